@@ -1,0 +1,102 @@
+"""Scenario: what a keeper asks, checked once and frozen. Lengths in cm, temperatures in C, times in days."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from .species import Species
+
+
+@dataclass(frozen=True)
+class TankSpec:
+    length_cm: float
+    width_cm: float  # front to back
+    height_cm: float
+    water_cm: float  # depth of the water above the base
+    temperature_c: float = 26.0
+    cell_cm: float = 5.0
+    temperature_effect: bool = False  # Q10 on activity; off unless switched on
+
+
+@dataclass(frozen=True)
+class CreviceSpec:
+    """A crevice the keeper listed: place from the left, the front glass and the base."""
+
+    x_cm: float
+    y_cm: float
+    z_cm: float
+    mouth_cm: float
+    depth_cm: float
+    openings: int = 1
+
+
+@dataclass(frozen=True)
+class ObjectSpec:
+    """Wood, filter or heater: a solid box fish can hide behind. ``z_cm`` is its underside."""
+
+    kind: str  # "wood", "filter", "heater"
+    x_cm: float
+    y_cm: float
+    z_cm: float
+    length_cm: float
+    width_cm: float
+    height_cm: float
+
+
+@dataclass(frozen=True)
+class RockSpec:
+    """Either ``cover`` (share of the floor, 0..1) with height, piles and piece size, or a sketch.
+
+    ``sketch`` is rows of digits, the back of the tank first, the left end first in a row;
+    a digit times ``sketch_step_cm`` is the height of the rock there.
+    """
+
+    cover: float = 0.0
+    height_cm: float = 0.0
+    piles: int = 1
+    piece_cm: float = 15.0
+    sketch: tuple[str, ...] | None = None
+    sketch_step_cm: float = 5.0
+    crevices: tuple[CreviceSpec, ...] | None = None  # None: drawn
+    objects: tuple[ObjectSpec, ...] = ()
+
+
+@dataclass(frozen=True)
+class StockRow:
+    """One line of the stock list. ``length_cm`` is total length, low and high; None: drawn."""
+
+    species: str  # key of Scenario.species
+    males: int = 0
+    females: int = 0
+    unsexed: int = 0
+    holding: int = 0  # how many of the females hold eggs
+    length_cm: tuple[float, float] | None = None
+    day: float = 0.0
+    out_day: float | None = None
+
+
+@dataclass(frozen=True)
+class RunSpec:
+    days: float = 2.0  # simulated after the last arrival
+    settle_days: float = 1.0  # of these, the first that are not measured
+    lit_hours: float = 10.0
+    trials: int = 64
+    guesses: int = 16
+    seed: int = 1
+    fixed: bool = False  # True: nothing unmeasured is drawn
+    controls: bool = True
+    watch: str | None = None  # species key of the mild species; None: chosen and said
+
+
+@dataclass(frozen=True)
+class Scenario:
+    title: str
+    question: str
+    tank: TankSpec
+    rock: RockSpec
+    stock: tuple[StockRow, ...]
+    run: RunSpec
+    species: Mapping[str, Species]  # every species in the stock, overrides applied
+    parameters: Mapping[str, float] = field(default_factory=dict)  # overrides of parameters.toml
+    text: str = ""  # the file as read, for the recipe
