@@ -100,3 +100,4 @@ class Scenario:
     species: Mapping[str, Species]  # every species in the stock, overrides applied
     parameters: Mapping[str, float] = field(default_factory=dict)  # overrides of parameters.toml
     text: str = ""  # the file as read, for the recipe
+    stock_list_text: str = ""  # the stock list as read, when the scenario names one

@@ -1,9 +1,18 @@
-"""Species: traits, each with unit, value, range and source."""
+"""Species: traits, each with unit, value, range and source; the library, and a keeper's changes to it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import difflib
+import math
+import re
+import tomllib
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import cache
+from importlib import resources
+from typing import Literal, NamedTuple, TypeVar
+
+from .sources import is_known
 
 
 @dataclass(frozen=True)
@@ -42,7 +51,361 @@ class Species:
     lake: str  # "Malawi" or "Tanganyika"
     traits: Mapping[str, Trait]
     words: Mapping[str, Word]
+    synonyms: tuple[str, ...] = ()  # older scientific names still in use in the trade
+    note: str = ""  # how the entries were read, and what to know about them
 
     @property
     def genus(self) -> str:
         return self.key.split()[0]
+
+
+class TraitRule(NamedTuple):
+    """What a numeric trait means and what it may be; ``drawn`` says how a range is drawn."""
+
+    name: str
+    unit: str
+    low: float
+    high: float
+    meaning: str
+    drawn: Literal["uniform", "log"] = "uniform"
+
+
+class WordRule(NamedTuple):
+    """What a word trait means; ``form`` is a regular expression, ``allowed`` the same said in words."""
+
+    name: str
+    form: str
+    allowed: str
+    meaning: str
+
+
+class SpeciesError(ValueError):
+    """What is wrong with a species, all of it; ``problems`` holds (trait, text) pairs."""
+
+    def __init__(self, problems: Iterable[tuple[str, str]], *, where: str = "") -> None:
+        self.problems = tuple(problems)
+        prefix = f"{where}: " if where else ""
+        super().__init__("\n".join(f"{prefix}{trait}: {text}" for trait, text in self.problems))
+
+
+Rule = TypeVar("Rule", TraitRule, WordRule)
+Entry = TypeVar("Entry", Trait, Word)
+
+LAKES = ("Malawi", "Tanganyika")
+
+TRAITS: Mapping[str, TraitRule] = {
+    rule.name: rule
+    for rule in (
+        TraitRule("length_max_male_cm", "cm", 3, 40, "greatest total length of a male"),
+        TraitRule("length_max_female_cm", "cm", 3, 40, "greatest total length of a female"),
+        TraitRule("maturity_cm", "cm", 1, 30, "total length from which it is adult"),
+        TraitRule("depth_ratio", "of total length", 0.1, 0.6, "body depth: what must pass a crevice's mouth"),
+        TraitRule("temper", "relative", 0, 10, "rate of attack of a male; typical mbuna male = 1", "log"),
+        TraitRule("temper_female", "relative", 0, 5, "rate of attack of a female; her own male = 1", "log"),
+        TraitRule("timidity", "relative", 0, 10, "fright that one chase raises; typical = 1", "log"),
+        TraitRule("radius_cm", "cm", 1, 300, "core radius of a 10 cm male in open water", "log"),
+        TraitRule("cruise_sl_s", "SL/s", 0.05, 3, "cruising speed in standard lengths a second"),
+        TraitRule("burst_sl_s", "SL/s", 0.5, 15, "speed in chase and flight in standard lengths a second"),
+        TraitRule("company", "share", 0, 1, "pull towards its own kind; 0 none, 1 strongest"),
+        TraitRule("sl_per_tl", "ratio", 0.6, 0.95, "standard length / total length"),
+        TraitRule("temp_low_c", "C", 10, 40, "lake water: lowest temperature"),
+        TraitRule("temp_high_c", "C", 10, 40, "lake water: highest temperature"),
+        TraitRule("ph_low", "pH", 5, 10.5, "lake water: lowest pH"),
+        TraitRule("ph_high", "pH", 5, 10.5, "lake water: highest pH"),
+        TraitRule("gh_low", "degrees", 0, 60, "lake water: lowest general hardness"),
+        TraitRule("gh_high", "degrees", 0, 60, "lake water: highest general hardness"),
+        TraitRule("kh_low", "degrees", 0, 60, "lake water: lowest carbonate hardness"),
+        TraitRule("kh_high", "degrees", 0, 60, "lake water: highest carbonate hardness"),
+    )
+}
+
+_PATTERN = (r"[a-z]+(-[a-z]+)*", "lower-case words joined by hyphens, e.g. blue-barred")
+
+WORDS: Mapping[str, WordRule] = {
+    rule.name: rule
+    for rule in (
+        WordRule(
+            "guild",
+            r"(?!.*(.).*\1)[APIF]+",
+            "letters of A, P, I, F, each once, the main food first",
+            "diet: A algae, P plankton, I invertebrates, F fish",
+        ),
+        WordRule("mating", "harem|pair|group", "harem, pair or group", "mating system"),
+        WordRule(
+            "defends",
+            "male|female|both|none",
+            "male, female, both or none",
+            "which adults claim a territory",
+        ),
+        WordRule("pattern_male", *_PATTERN, "colour pattern of an adult male; look-alikes share the word"),
+        WordRule("pattern_female", *_PATTERN, "colour pattern of a female; look-alikes share the word"),
+        WordRule("brood", "mouth|cave", "mouth or cave", "where the eggs are kept"),
+    )
+}
+
+# Pairs that must be in order: the first may not exceed the second.
+_ORDERED = (
+    ("maturity_cm", "length_max_male_cm"),
+    ("maturity_cm", "length_max_female_cm"),
+    ("cruise_sl_s", "burst_sl_s"),
+    ("temp_low_c", "temp_high_c"),
+    ("ph_low", "ph_high"),
+    ("gh_low", "gh_high"),
+    ("kh_low", "kh_high"),
+)
+
+
+# --- checks -------------------------------------------------------------------
+
+
+def _number(raw: object, rule: TraitRule) -> float:
+    """Return ``raw`` as a float inside the bounds of ``rule``, or raise ValueError."""
+    allowed = f"allowed is a number from {rule.low:g} to {rule.high:g} ({rule.unit})"
+    if isinstance(raw, bool) or not isinstance(raw, int | float) or not math.isfinite(raw):
+        raise ValueError(f"found {raw!r}; {allowed}")
+    if not rule.low <= raw <= rule.high:
+        raise ValueError(f"found {raw:g}; {allowed}")
+    return float(raw)
+
+
+def _range(raw: object, rule: TraitRule) -> tuple[float, float]:
+    if not isinstance(raw, list | tuple) or len(raw) != 2:
+        raise ValueError(f"found range {raw!r}; allowed is a pair of numbers, [low, high]")
+    low, high = (_number(end, rule) for end in raw)
+    if low > high:
+        raise ValueError(f"found range [{low:g}, {high:g}]; the first number may not exceed the second")
+    if rule.drawn == "log" and low == 0 < high:
+        raise ValueError("found a range that starts at 0; it is drawn by its logarithm and needs more than 0")
+    return low, high
+
+
+def _middle(low: float, high: float, rule: TraitRule) -> float:
+    """The value that a draw falls below half of the time."""
+    return math.sqrt(low * high) if rule.drawn == "log" else (low + high) / 2
+
+
+def _trait(raw: object, rule: TraitRule, source: str) -> Trait:
+    """Read a number, a ``[low, high]`` pair or a table with ``value`` and ``range``."""
+    if isinstance(raw, Mapping):
+        unknown = set(raw) - {"value", "range", "unit", "source"}
+        if unknown or "value" not in raw:
+            raise ValueError("allowed is a table with value, and if wanted range, unit and source")
+        if raw.get("unit", rule.unit) != rule.unit:
+            raise ValueError(f"found unit {raw['unit']!r}; the unit is {rule.unit!r}")
+        value = _number(raw["value"], rule)
+        low, high = _range(raw.get("range", [value, value]), rule)
+        if not low <= value <= high:
+            raise ValueError(f"found {value:g} outside of its range [{low:g}, {high:g}]")
+    elif isinstance(raw, list | tuple):
+        low, high = _range(raw, rule)
+        value = _middle(low, high, rule)
+    else:
+        value = low = high = _number(raw, rule)
+    return Trait(rule.name, value, low, high, rule.unit, source)
+
+
+def _word(raw: object, rule: WordRule, source: str) -> Word:
+    value = raw.get("value") if isinstance(raw, Mapping) else raw
+    if not isinstance(value, str) or not re.fullmatch(rule.form, value):
+        raise ValueError(f"found {value!r}; allowed is {rule.allowed}")
+    return Word(rule.name, value, source)
+
+
+def _order_problems(traits: Mapping[str, Trait]) -> list[tuple[str, str]]:
+    return [
+        (below, f"{traits[below].value:g} exceeds {above}, {traits[above].value:g}")
+        for below, above in _ORDERED
+        if traits[below].value > traits[above].value
+    ]
+
+
+# --- reading the library ------------------------------------------------------
+
+
+def _source(raw: object) -> str:
+    source = raw.get("source") if isinstance(raw, Mapping) else None
+    if not isinstance(source, str) or not is_known(source):
+        raise ValueError(f"found source {source!r}; allowed are the keys of sources.toml and the plain kinds")
+    return source
+
+
+def _is_name_list(raw: object) -> bool:
+    return isinstance(raw, list) and all(isinstance(text, str) and text.strip() for text in raw)
+
+
+def _head_problems(data: Mapping[str, object]) -> list[tuple[str, str]]:
+    problems = []
+    name = data.get("name")
+    if not isinstance(name, str) or not re.fullmatch(r"[A-Z][a-z]+ [a-z]+", name):
+        problems.append(
+            ("name", f"found {name!r}; allowed is a genus and a species, e.g. 'Tropheus duboisi'")
+        )
+    if data.get("lake") not in LAKES:
+        problems.append(("lake", f"found {data.get('lake')!r}; allowed are {' and '.join(LAKES)}"))
+    for entry in ("common", "synonyms"):
+        if not _is_name_list(data.get(entry, [])):
+            problems.append((entry, f"found {data[entry]!r}; allowed is a list of names"))
+    for entry in ("traits", "words"):
+        if not isinstance(data.get(entry, {}), dict):
+            problems.append((entry, f"found {data[entry]!r}; allowed is a table"))
+    known = {"name", "common", "synonyms", "lake", "note", "traits", "words"}
+    return problems + [(entry, "no such entry in a species file") for entry in sorted(set(data) - known)]
+
+
+def _read_each(
+    given: Mapping[str, object], rules: Mapping[str, Rule], read: Callable[[object, Rule, str], Entry]
+) -> tuple[dict[str, Entry], list[tuple[str, str]]]:
+    """Read every entry that ``rules`` asks for; return what could be read, and the problems."""
+    entries = {}
+    problems = [(name, _unknown(name)) for name in sorted(set(given) - set(rules))]
+    problems += [(name, "is missing") for name in rules if name not in given]
+    for name in (name for name in rules if name in given):
+        try:
+            entries[name] = read(given[name], rules[name], _source(given[name]))
+        except ValueError as error:
+            problems.append((name, str(error)))
+    return entries, problems
+
+
+def read_species(text: str, *, where: str) -> Species:
+    """Read one species file.
+
+    Parameters
+    ----------
+    text
+        The TOML text: ``name``, ``common``, ``synonyms``, ``lake``, ``note``, a table
+        ``traits`` with every name of :data:`TRAITS` and a table ``words`` with every
+        name of :data:`WORDS`.
+    where
+        Name of the file, for messages.
+
+    Raises
+    ------
+    SpeciesError
+        With every problem of the file, each naming the file and the trait.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise SpeciesError([("file", f"is not valid TOML: {error}")], where=where) from error
+    if problems := _head_problems(data):
+        raise SpeciesError(problems, where=where)
+    traits, trait_problems = _read_each(data.get("traits", {}), TRAITS, _trait)
+    words, word_problems = _read_each(data.get("words", {}), WORDS, _word)
+    problems = trait_problems + word_problems or _order_problems(traits)
+    if problems:
+        raise SpeciesError(problems, where=where)
+    return Species(
+        key=data["name"],
+        common=tuple(data.get("common", [])),
+        lake=data["lake"],
+        traits=traits,
+        words=words,
+        synonyms=tuple(data.get("synonyms", [])),
+        note=str(data.get("note", "")),
+    )
+
+
+@cache
+def _library() -> dict[str, Species]:
+    folder = resources.files(f"{__package__}.library")
+    found = {}
+    for file in sorted(folder.iterdir(), key=lambda entry: entry.name):
+        if file.name.endswith(".toml"):
+            species = read_species(file.read_text(encoding="utf-8"), where=file.name)
+            found[species.key] = species
+    return found
+
+
+def library() -> dict[str, Species]:
+    """Every species of the library by scientific name, in alphabetical order (a fresh dict each time)."""
+    return dict(_library())
+
+
+# --- names --------------------------------------------------------------------
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.replace("_", " ").casefold().split())
+
+
+def _is_short_form(short: str, scientific: str) -> bool:
+    """Whether ``short`` is the epithet alone ("duboisi") or with an initial ("t. duboisi")."""
+    genus, _, epithet = scientific.partition(" ")
+    return short == epithet or re.fullmatch(rf"{genus[:1]}\.? ?{re.escape(epithet)}", short) is not None
+
+
+def find(name: str, *, among: Mapping[str, Species] | None = None) -> Species | None:
+    """The species that ``name`` means, or None.
+
+    Full names come first: scientific, then common and older scientific names, upper
+    or lower case. A short form ("duboisi", "T. duboisi") counts only if it fits one
+    species alone, older names included, since "moorii" is an epithet of three.
+    """
+    pool = (among if among is not None else _library()).values()
+    wanted = _plain(name)
+    for species in pool:
+        if wanted == _plain(species.key):
+            return species
+    for species in pool:
+        if wanted in map(_plain, (*species.common, *species.synonyms)):
+            return species
+    fits = [s for s in pool if any(_is_short_form(wanted, _plain(full)) for full in (s.key, *s.synonyms))]
+    return fits[0] if len(fits) == 1 else None
+
+
+def names() -> list[str]:
+    """Every full name that :func:`find` knows: scientific names, then common and older ones."""
+    pool = _library().values()
+    return sorted(s.key for s in pool) + sorted(n for s in pool for n in (*s.common, *s.synonyms))
+
+
+# --- a keeper's changes -------------------------------------------------------
+
+
+def _unknown(name: str) -> str:
+    near = difflib.get_close_matches(name, [*TRAITS, *WORDS], n=1)
+    hint = f" (did you mean {near[0]}?)" if near else ""
+    return f"no such trait{hint}; allowed are {', '.join([*TRAITS, *WORDS])}"
+
+
+def with_overrides(species: Species, traits: Mapping[str, object], *, key: str | None = None) -> Species:
+    """Return ``species`` with a keeper's own values in place of the library's.
+
+    Parameters
+    ----------
+    species
+        The species to start from; it stays as it is.
+    traits
+        By trait name, in the unit of :data:`TRAITS`: a number (then it is not drawn), a
+        pair ``[low, high]``, or a table with ``value`` and ``range``; for
+        :data:`WORDS`, a word. What is set here gets the source ``"keeper"``.
+    key
+        A new scientific name, for a species that the library lacks and that resembles
+        ``species``. It takes over neither common names, older names nor the note.
+
+    Raises
+    ------
+    SpeciesError
+        A ValueError with every problem, each naming the trait and what is allowed.
+    """
+    numbers, words = dict(species.traits), dict(species.words)
+    problems = []
+    for name, raw in traits.items():
+        try:
+            if name in TRAITS:
+                numbers[name] = _trait(raw, TRAITS[name], "keeper")
+            elif name in WORDS:
+                words[name] = _word(raw, WORDS[name], "keeper")
+            else:
+                raise ValueError(_unknown(name))
+        except ValueError as error:
+            problems.append((name, str(error)))
+    problems = problems or _order_problems(numbers)
+    if key is not None and not key.strip():
+        problems.append(("key", "a species of one's own needs a name"))
+    if problems:
+        raise SpeciesError(problems, where=key or species.key)
+    if key is None:
+        return replace(species, traits=numbers, words=words)
+    return Species(key=" ".join(key.split()), common=(), lake=species.lake, traits=numbers, words=words)

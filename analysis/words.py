@@ -1,0 +1,350 @@
+"""The answer in words: what ``rockshy run`` prints. Lays numbers out and works none out."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+from .intervals import Count, Estimate
+
+if TYPE_CHECKING:
+    from .answer import Answer, Portrait, Spread
+
+WIDTH = 100
+FISH_SHOWN = 24
+Form = Callable[[float], str]
+
+CAUTION = (
+    "The model does not see your fish. A fish that does not eat, hangs in a corner or at the surface, "
+    "has torn fins or breathes fast is separated first and thought about later; test the water first, "
+    "since bad water gives the same signs. Rock stands on the base, not on sand, without point loads; "
+    "weight and floors are for an engineer; power is off before hands go in; illness and drugs are for a "
+    "vet; the law on animal welfare where you live applies."
+)
+HOW_TO_READ = (
+    '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
+    "nobody has measured (5th to 95th percentile). Figures marked model scale are on the model's own scale "
+    "until a tally from the real tank scales them; a share or a ratio does not depend on it."
+)
+
+
+def words(answer: Answer) -> str:
+    """The whole answer as text of at most 100 columns, worst-off fish first."""
+    worst = answer.fish[0]
+    parts = [_opening(answer), _worst(answer, worst), _fish_table(answer)]
+    second = next((one for one in answer.fish if one.label == answer.most_chased), None)
+    if second is not None and second is not worst:
+        parts.insert(2, _block(f"Most chased fish: {_named(second)}", second, answer))
+    for one in answer.species:
+        mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
+        parts.append(_block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer))
+    parts += [_kinds(answer), _places(answer), _hierarchy(answer), _moving(answer), _closing(answer)]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _opening(answer: Answer) -> str:
+    ran = f"{answer.done} simulated tanks"
+    if answer.done < answer.asked:
+        ran = f"{answer.done} of the {answer.asked} simulated tanks asked for"
+    drawn = (
+        "nothing unmeasured was drawn, so there is no range over guesses"
+        if answer.fixed
+        else f"{answer.guesses} guesses at what nobody has measured"
+    )
+    controls = [f"{_CONTROL[name]} ({count} tanks)" for name, count in answer.controls.items()]
+    beside = f"Controls: {'; '.join(controls)}." if controls else "No controls were run."
+    return "\n".join(
+        [
+            *_wrapped(answer.title),
+            *_wrapped(f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each."),
+            *_wrapped(beside),
+            *_wrapped(HOW_TO_READ),
+        ]
+    )
+
+
+_CONTROL = {
+    OWN_KIND: "own kind = the mild species with its own kind only",
+    LEFT_ALONE: "left alone = the same fish, nobody attacks",
+}
+
+
+def _worst(answer: Answer, worst: Portrait) -> str:
+    lines = []
+    if worst.lost is None:
+        lines += _wrapped(
+            "Without the left-alone control nobody can say how much a fish has lost: "
+            "the fish that swims free least stands first."
+        )
+    for name, count in answer.worst_in_tank.items():
+        if count.hits:
+            lines += _wrapped(f"The worst-off fish was a {name} in {_tanks(count)}.")
+    text = _block(f"Worst-off fish: {_named(worst)}", worst, answer)
+    return "\n".join([text, *lines])
+
+
+def _block(title: str, one: Portrait, answer: Answer) -> str:
+    """All figures of a fish or a species, scale-free ones first, hiding and pinning beside the chases."""
+    controls = [name for name in (OWN_KIND, LEFT_ALONE) if name in answer.controls]
+    head = _columns("", "as stocked", "95 %", "guesses", *(name for name in controls))
+    lines = [*_wrapped(title), head]
+    if one.lost is not None:
+        lines.append(_columns("  lost of its free swimming", *_figure(one.lost, _percent)))
+    if one.ratio_own_kind is not None:
+        lines.append(_columns("  chased, times own kind only", *_figure(one.ratio_own_kind, _times)))
+    for name, label, form in _ROWS:
+        beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
+        lines.append(_columns(f"  {label}", *_figure(one.figures[AS_STOCKED][name], form), *beside))
+    return "\n".join(lines + _pinned_lines(one, answer) + _luck_lines(one))
+
+
+def _pinned_lines(one: Portrait, answer: Answer) -> list[str]:
+    lines = []
+    for arm, count in one.pinned.items():
+        place = "as stocked" if arm == AS_STOCKED else "with its own kind only"
+        if count.of:
+            lines += _wrapped(f"pinned {place}: {_tanks(count)}", indent="  ")
+        else:
+            lines += _wrapped(f"pinned {place}: does not count (holding or never in)", indent="  ")
+    if one.pinned and not answer.freedom_checked:
+        note = "pinned by its hours alone: without the left-alone control its freedom could not be compared"
+        lines += _wrapped(note, indent="  ")
+    return lines
+
+
+def _luck_lines(one: Portrait) -> list[str]:
+    """How much of the differences between tanks is ignorance and how much luck."""
+    named = (("chases received", "received"), ("pinned hours", "pinned_hours"))
+    known = [(label, one.figures[AS_STOCKED][name].ignorance) for label, name in named]
+    parts = [f"{_percent(share)} in {label}" for label, share in known if math.isfinite(share)]
+    if not parts or all(share == 0 for _, share in known):
+        return []
+    source = "of the differences between tanks, due to what nobody has measured (the rest is luck)"
+    return _wrapped(f"{source}: {'; '.join(parts)}", indent="  ")
+
+
+def _fish_table(answer: Answer) -> str:
+    lines = [
+        *_wrapped("Every fish, worst off first (means over the tanks; chases an hour on model scale)"),
+        _row("", "lost", "95 %", "guesses", "of chases", "chased/h", "hidden", "pinned h"),
+    ]
+    for one in answer.fish[:FISH_SHOWN]:
+        got = one.figures[AS_STOCKED]
+        lost = _figure(one.lost, _percent) if one.lost else ("-", "-", "-")
+        lines.append(
+            _row(
+                f"  {_named(one, room=29)}",
+                *lost,
+                _percent(got["share_received"].value),
+                _number(got["received"].value),
+                _percent(got["hidden"].value),
+                _percent(got["pinned_hours"].value),
+            )
+        )
+    left = len(answer.fish) - FISH_SHOWN
+    return "\n".join(lines + ([f"  and {left} more that are better off"] if left > 0 else []))
+
+
+def _kinds(answer: Answer) -> str:
+    lines = [
+        *_wrapped("By species and sex (means over the tanks; chases an hour on model scale)"),
+        _columns(
+            "", "chased/h", "of chases", "hidden", "pinned h", "gives/h", "missed", "territory", widths=_KINDS
+        ),
+    ]
+    for one in answer.kinds:
+        got = one.figures[AS_STOCKED]
+        cells = [
+            form(got[name].value)
+            for name, form in (
+                ("received", _number),
+                ("share_received", _percent),
+                ("hidden", _percent),
+                ("pinned_hours", _percent),
+                ("given", _number),
+                ("missed", _percent),
+                ("territory", _percent),
+            )
+        ]
+        lines.append(_columns(f"  {_named(one, room=36)}", *cells, widths=_KINDS))
+    note = (
+        "chased/h and gives/h: chases received and given by each fish in an hour; of chases: received by all "
+        "of them together; missed: of the meals; territory: share of lit time in which it held one"
+    )
+    lines += _wrapped(note, indent="  ")
+    return "\n".join(lines)
+
+
+_KINDS = (9, 10, 8, 9, 8, 8, 10)
+
+
+def _places(answer: Answer) -> str:
+    """The whole distributions behind "pinned", so that nobody depends on the cuts."""
+    lines = [
+        *_wrapped(f"{answer.watch}: how much of an hour lies within one place (share of its lit hours)"),
+        *_spread_lines(answer.place_spread),
+        *_wrapped("Share of a fish's lit hours that were pinned hours (share of the fish, tank by tank)"),
+        *_spread_lines(answer.hours_spread),
+    ]
+    for cut, count in answer.cuts.items():
+        lines += _wrapped(f"pinned, with the cut at {_percent(cut)}: {_tanks(count)}", indent="  ")
+    return "\n".join(lines)
+
+
+def _spread_lines(spread: Spread) -> list[str]:
+    lines = [_columns("", *spread.shares)]
+    for i, (low, high) in enumerate(zip(spread.edges, spread.edges[1:], strict=False)):
+        label = f"  {round(100 * low)} to {round(100 * high)} %"
+        lines.append(_columns(label, *(_percent(shares[i]) for shares in spread.shares.values())))
+    return lines
+
+
+def _hierarchy(answer: Answer) -> str:
+    labels = {
+        "linearity": "linearity h' (1: A over B over C)",
+        "steepness": "steepness (1: always the same way)",
+        "consistency": "consistency (1: none goes upward)",
+    }
+    lines = [*_wrapped("Who chases whom, all fish of a tank"), _columns("", "as stocked", "95 %", "guesses")]
+    for name, label in labels.items():
+        lines.append(_columns(f"  {label}", *_figure(answer.hierarchy[name], _fraction)))
+    return "\n".join(lines)
+
+
+def _moving(answer: Answer) -> str:
+    if not answer.trends:
+        return "Fewer than three hours were measured: too short to say whether the rates still move."
+    lines = [
+        *_wrapped("Still moving? All fish, first against last third of the measured hours"),
+        _columns("", "first", "last", "change", "95 %", widths=_MOVING),
+    ]
+    labels = {
+        "received": ("chased, times an hour (model scale)", _number),
+        "hidden": ("hidden, of lit time", _percent),
+        "pinned_hours": ("pinned hours, of lit time", _percent),
+    }
+    for name, (label, form) in labels.items():
+        moved = answer.trends[name]
+        cells = [form(moved.first.value), form(moved.last.value), *_figure(moved.change, form)[:2]]
+        lines.append(_columns(f"  {label}", *cells, _DIRECTION[moved.direction], widths=_MOVING))
+    return "\n".join(lines)
+
+
+_MOVING = (9, 9, 9, 17, 15)
+
+_DIRECTION = {
+    "rising": "still rising",
+    "falling": "still falling",
+    "steady": "none seen",
+    "unknown": "cannot tell",
+}
+
+
+def _closing(answer: Answer) -> str:
+    rule = answer.rule
+    definition = (
+        f"Pinned hour: a lit hour with at least {_percent(rule.place_share)} of it within one place (15 cm "
+        f"of swimming round one spot) and a territory held for less than {_percent(rule.owner_share)} of "
+        f"it. Pinned fish: at least {_percent(rule.hours_share)} of its lit hours are pinned hours and it "
+        f"swims free of that place at most {_percent(rule.freedom_ratio)} as much as left alone. Pinned "
+        f"species: at least {_percent(rule.species_share)} of its fish. Holding females do not count. The "
+        "definition is this project's own. A fish here is a fish of the model, not one of yours. A pinned "
+        "fish is chased less because it has given up coming out."
+    )
+    return "\n".join([*_wrapped(definition), "", *_wrapped(CAUTION)])
+
+
+def _named(one: Portrait, *, room: int = WIDTH) -> str:
+    """The label; with its genus as a letter where the whole does not fit."""
+    name = f"{one.label} (holding)" if one.holding else one.label
+    genus = one.species.split(" ")[0]
+    if len(name) >= room and name.startswith(f"{genus} "):
+        return f"{genus[0]}.{name[len(genus) :]}"
+    return name
+
+
+def _tanks(count: Count) -> str:
+    spread = f"95 %: {_range(count.low, count.high, _percent)}"
+    if math.isfinite(count.guess_low):
+        spread += f"; guesses: {_range(count.guess_low, count.guess_high, _percent)}"
+    return f"{count.hits} of {count.of} simulated tanks ({spread})"
+
+
+def _figure(found: Estimate, form: Form) -> tuple[str, str, str]:
+    return (
+        form(found.value),
+        _range(found.low, found.high, form),
+        _range(found.guess_low, found.guess_high, form),
+    )
+
+
+def _value(found: Estimate | None, form: Form) -> str:
+    return "-" if found is None else form(found.value)
+
+
+def _range(low: float, high: float, form: Form) -> str:
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return "-"
+    first = form(low).removesuffix(" %").removesuffix(" x")
+    return f"{first} to {form(high)}"
+
+
+def _percent(share: float) -> str:
+    return f"{round(100 * share)} %" if math.isfinite(share) else "-"
+
+
+def _times(ratio: float) -> str:
+    return f"{_number(ratio)} x" if math.isfinite(ratio) else "-"
+
+
+def _fraction(value: float) -> str:
+    return f"{value:.2f}" if math.isfinite(value) else "-"
+
+
+def _number(value: float) -> str:
+    """Two figures that matter, or the whole number."""
+    if not math.isfinite(value):
+        return "-"
+    size = abs(value)
+    digits = 0 if size >= 9.95 or size == 0 else 1 if size >= 0.995 else 2
+    return f"{round(value, digits) + 0.0:.{digits}f}"  # + 0.0: no "-0.00"
+
+
+def _plain(value: float) -> str:
+    """A count that may be a mean: 3, or 2.5."""
+    return f"{value:.1f}".removesuffix(".0")
+
+
+_ROWS: tuple[tuple[str, str, Form], ...] = (
+    ("share_received", "of all chases, received", _percent),
+    ("share_given", "of all chases, given", _percent),
+    ("received", "chased, times an hour (model scale)", _number),
+    ("hidden", "hidden, of lit time", _percent),
+    ("pinned_hours", "pinned hours, of lit time", _percent),
+    ("free", "swims free, of lit time", _percent),
+    ("given", "chases given an hour (model scale)", _number),
+    ("bites", "bitten an hour (model scale)", _number),
+    ("missed", "meals missed", _percent),
+    ("territory", "holds a territory, of lit time", _percent),
+)
+
+
+def _columns(label: str, *cells: str, widths: tuple[int, ...] = (10, 15, 15, 10, 12), first: int = 38) -> str:
+    """One line of a table; a long name is cut so that the columns stay in line."""
+    name = label if len(label) < first else label[: first - 2] + "~ "
+    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=False))
+    return f"{name:<{first}}{laid}".rstrip()
+
+
+def _row(label: str, *cells: str) -> str:
+    return _columns(label, *cells, widths=(6, 13, 13, 10, 9, 8, 9), first=31)
+
+
+def _wrapped(text: str, *, indent: str = "") -> list[str]:
+    """Lines of at most 100 columns; a number stays with its percent sign."""
+    held = text.replace(" %", "\u00a0%")
+    lines = textwrap.wrap(held, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
+    return [line.replace("\u00a0%", " %") for line in lines] or [""]

@@ -1,0 +1,95 @@
+"""How rules are compiled: one decorator, one cache folder for each state of the sources.
+
+Numba's cache looks at the edited file alone, so a compiled caller would keep calling the old
+version of a helper in another file. The cache folder therefore carries a hash of all sources
+of ``sim`` and is set before anything compiles.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import numba
+from numba import njit
+
+F = TypeVar("F", bound=Callable[..., object])
+
+_HERE = Path(__file__).parent
+
+
+def sources_hash() -> str:
+    """Hash of every Python source of the simulator (16 hexadecimal digits)."""
+    digest = hashlib.sha256(numba.__version__.encode())
+    for path in sorted(_HERE.rglob("*.py")):
+        digest.update(path.relative_to(_HERE).as_posix().encode())
+        digest.update(path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _user_cache() -> Path:
+    if os.environ.get("NUMBA_CACHE_DIR"):
+        return Path(os.environ["NUMBA_CACHE_DIR"])
+    if sys.platform == "win32":
+        base = os.environ.get("LOCALAPPDATA") or str(Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = str(Path.home() / "Library" / "Caches")
+    else:
+        base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
+    return Path(base) / "rockshy"
+
+
+def _writable(folder: Path) -> bool:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryFile(dir=folder):
+            return True
+    except OSError:
+        return False
+
+
+def cache_folder() -> Path:
+    """The folder compiled rules are kept in; a temporary one where the user's own cannot be written."""
+    folder = _user_cache() / f"rules-{sources_hash()}"
+    if _writable(folder):
+        return folder
+    return Path(tempfile.gettempdir()) / "rockshy" / f"rules-{sources_hash()}"
+
+
+def is_compiling() -> bool:
+    """Whether rules are compiled at all (False with NUMBA_DISABLE_JIT=1)."""
+    return not numba.config.DISABLE_JIT
+
+
+def is_prepared() -> bool:
+    """Whether an earlier run left compiled rules for these very sources."""
+    return not is_compiling() or any(Path(numba.config.CACHE_DIR).rglob("*.nbi"))
+
+
+if is_compiling():
+    numba.config.CACHE_DIR = str(cache_folder())
+
+
+def rule(fn: F) -> F:
+    """Compile a rule, or leave it plain Python when compilation is off.
+
+    The lock is released while it runs, so trials run side by side in threads. Division by
+    zero follows NumPy; rules must not rely on it.
+    """
+    if not is_compiling():
+        return fn
+    compiled: F = njit(cache=True, nogil=True, error_model="numpy")(fn)
+    return compiled
+
+
+def small(fn: F) -> F:
+    """Compile a rule so small that it is copied into its callers."""
+    if not is_compiling():
+        return fn
+    compiled: F = njit(cache=True, nogil=True, error_model="numpy", forceinline=True)(fn)
+    return compiled

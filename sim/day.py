@@ -1,0 +1,272 @@
+"""The lit day: the loop that Numba compiles, and how a reader's own rule takes the place of one of its rules.
+
+The order of a tick, for all fish together:
+
+1. clock: fright and experience fade, fish get hungry, meals begin and end;
+2. notice: every few seconds each fish takes in who is in view, all on the same picture;
+3. decide: attack, hide, claim a crevice, come out, eat;
+4. contests: those whose time has come are decided;
+5. move: sub-steps shared by all fish, one cell at most in each; sight, reach and blocked ways are
+   tested again in every one; the first fish in turn changes from tick to tick;
+6. record: places, time budgets; an hour that is full is closed.
+"""
+
+from __future__ import annotations
+
+import difflib
+import inspect
+import math
+from collections.abc import Callable, Mapping
+from types import FunctionType
+from typing import Any
+
+from .compiled import is_compiling, rule, small
+from .ledger import Ledger, close_hour, is_measured, note_move, record
+from .rules.attack import attack, attack_rate
+from .rules.chase import break_off, gives_up, press
+from .rules.contest import decide_contest
+from .rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, meal_ticks
+from .rules.flight import arrive, come_out, hide
+from .rules.fright import fade
+from .rules.notice import look_home, notice
+from .rules.swim import choose_step, go, step_towards, turning_table
+from .rules.territory import claim_territory
+from .shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING, Shoal
+from .water import Water
+
+
+@rule
+def clock(tick: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
+    """Step 1 of a tick."""
+    fade(shoal, p, p.tick_s)
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i]:
+            get_hungry(i, tank, shoal, p, p.tick_s)
+    since = meal_ticks(tick, lit_ticks, p)
+    if since == 0:
+        give_meal(shoal, p, food)
+    elif since == int(p.meal_s / p.tick_s):
+        end_meal(tick, shoal, ledger, food)
+
+
+@rule
+def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> None:
+    """Step 2 of a tick."""
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i]:
+            look_home(i, tank, shoal)
+            if is_meal and shoal.fish.doing[i] == SWIMMING:
+                draw_to_food(i, tank, shoal, food)
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i] and (shoal.fish.doing[i] == SWIMMING or shoal.fish.doing[i] == SHELTERED):
+            notice(i, tank, shoal, p)
+
+
+@rule
+def decide_all(tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
+    """Step 3 of a tick: what each fish does next."""
+    for i in range(len(shoal.fish)):
+        if not shoal.fish.present[i]:
+            continue
+        if shoal.fish.doing[i] == SHELTERED:
+            come_out(i, tick, shoal, p)
+            if shoal.fish.doing[i] == SWIMMING:
+                note_move(tick, 0, i, shoal.fish.cell[i], ledger)
+        elif shoal.fish.doing[i] == SWIMMING:
+            if attack(i, tick, tank, shoal, p, ledger, attack_rate(i, shoal, p)):
+                continue
+            if hide(i, tick, tank, shoal, p):
+                continue
+            if shoal.fish.capable[i] and shoal.fish.leads[i] and shoal.fish.centre[i] < 0:
+                claim_territory(i, tick, tank, shoal, p)
+            if is_meal:
+                eat(i, tick, tank, shoal, p, ledger, food)
+
+
+@rule
+def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
+    """Step 4 of a tick, and chasers that give up."""
+    for i in range(len(shoal.fish)):
+        if not shoal.fish.present[i]:
+            continue
+        if shoal.fish.doing[i] == CONTESTING and shoal.fish.target[i] > i:
+            decide_contest(i, shoal.fish.target[i], tick, tank, shoal, p, ledger)
+        elif shoal.fish.doing[i] == CHASING and gives_up(i, tick, tank, shoal, p):
+            break_off(i, shoal)
+
+
+@small
+def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
+    """How fast fish i swims now; a fleeing fish that nobody follows slows down."""
+    doing = shoal.fish.doing[i]
+    if doing == SWIMMING:
+        return shoal.fish.cruise_cm_s[i] * p.activity
+    if doing == CHASING:
+        return shoal.fish.burst_cm_s[i]
+    if doing == FLEEING:
+        return shoal.fish.burst_cm_s[i] if shoal.fish.chaser[i] >= 0 else shoal.fish.cruise_cm_s[i]
+    return 0.0
+
+
+@rule
+def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
+    """Sub-steps of this tick: enough that no fish needs to move more than one cell in one."""
+    fastest = 0.0
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i]:
+            fastest = max(fastest, speed_cm_s(i, shoal, p))
+    return max(1, int(math.ceil(fastest * p.tick_s / tank.edge_cm)))
+
+
+@rule
+def move(i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> float:
+    """One step of fish i to a neighbouring cell; returns its length, cm."""
+    doing = shoal.fish.doing[i]
+    if doing == SWIMMING:
+        length = go(i, choose_step(i, tick, sub_step * 64, turning, tank, shoal, p), tank, shoal)
+    else:
+        if doing == CHASING:
+            k = step_towards(shoal.fish.cell[i], shoal.fish.cell[shoal.fish.target[i]], tank)
+        else:
+            k = tank.toward[shoal.fish.refuge[i], shoal.fish.cell[i]] if shoal.fish.refuge[i] >= 0 else -1
+        length = tank.edge_cm if k < 0 else go(i, k, tank, shoal)
+    note_move(tick, sub_step, i, shoal.fish.cell[i], ledger)
+    return length
+
+
+@rule
+def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
+    """Step 5 of a tick."""
+    n = len(shoal.fish)
+    steps = sub_steps(tank, shoal, p)
+    seconds = p.tick_s / steps
+    for sub_step in range(steps):
+        for turn in range(n):
+            i = (turn + tick) % n
+            if not shoal.fish.present[i]:
+                continue
+            shoal.fish.credit_cm[i] += speed_cm_s(i, shoal, p) * seconds
+            if shoal.fish.credit_cm[i] > 0.0 and shoal.fish.doing[i] != SHELTERED and shoal.fish.doing[i] != CONTESTING:
+                shoal.fish.credit_cm[i] -= move(i, tick, sub_step, turning, tank, shoal, p, ledger)
+            if shoal.fish.doing[i] == FLEEING:
+                refuge = shoal.fish.refuge[i]
+                if refuge < 0:
+                    if shoal.fish.chaser[i] < 0:
+                        shoal.fish.doing[i] = SWIMMING
+                elif shoal.fish.cell[i] == tank.refuges.cell[refuge]:
+                    arrive(i, tank, shoal, p)
+                    if shoal.fish.doing[i] == SHELTERED:
+                        note_move(tick, sub_step, i, -1 - refuge, ledger)
+        for i in range(n):
+            if shoal.fish.present[i] and shoal.fish.doing[i] == CHASING:
+                press(i, tick, sub_step, seconds, tank, shoal, p, ledger)
+
+
+@rule
+def advance(
+    tick: int, stop: int, lit_ticks: int, hour_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
+) -> int:
+    """Run lit ticks from ``tick`` up to ``stop``; returns the tick reached.
+
+    It returns early when the ledger has no room left for the moves of another tick.
+    """
+    turning = turning_table(tank.edge_cm, p.persistence_cm)
+    every = max(1, int(round(p.notice_s / p.tick_s)))
+    room = len(ledger.moves) - 16 * len(shoal.fish)
+    while tick < stop:
+        if ledger.state.keeps[0] and len(ledger.moves) > 0 and ledger.state.n_moves[0] > room:
+            return tick
+        clock(tick, lit_ticks, tank, shoal, p, ledger, food)
+        if tick % every == 0:
+            is_meal = meal_ticks(tick, lit_ticks, p) >= 0
+            notice_all(is_meal, tank, shoal, p, food)
+            decide_all(tick, is_meal, tank, shoal, p, ledger, food)
+        contest_all(tick, tank, shoal, p, ledger)
+        move_all(tick, turning, tank, shoal, p, ledger)
+        if is_measured(tick, ledger):
+            record(shoal, ledger)
+            if (tick + 1 - ledger.state.measured_from[0]) % hour_ticks == 0:
+                close_hour(tank, shoal, ledger)
+        tick += 1
+    return tick
+
+
+def _plain(fn: Any) -> FunctionType:
+    return getattr(fn, "py_func", fn)
+
+
+def _rebuilt(fn: Any, own: Mapping[str, Callable[..., Any]], done: dict[str, Any]) -> Any:
+    """Function ``fn`` with rules replaced in it and in whatever it calls; itself where nothing changes."""
+    plain = _plain(fn)
+    if plain.__name__ in own:
+        return own[plain.__name__]
+    if plain.__name__ in done:
+        return done[plain.__name__]
+    changed = {}
+    for name in plain.__code__.co_names:
+        used = plain.__globals__.get(name)
+        is_rule = isinstance(_plain(used), FunctionType) and _plain(used).__module__.startswith(__package__)
+        if used is None or not is_rule:
+            continue
+        new = _rebuilt(used, own, done)
+        if new is not used:
+            changed[name] = new
+    result = fn
+    if changed:
+        copy = FunctionType(plain.__code__, {**plain.__globals__, **changed}, plain.__name__, plain.__defaults__)
+        result = _compiled_afresh(copy)
+    done[plain.__name__] = result
+    return result
+
+
+def _compiled_afresh(fn: Callable[..., Any]) -> Callable[..., Any]:
+    if not is_compiling():
+        return fn
+    from numba import njit
+
+    return njit(nogil=True, error_model="numpy")(fn)
+
+
+def loop_with(rules: Mapping[str, Callable[..., Any]]) -> Callable[..., int]:
+    """The loop with a reader's own functions in the place of rules of the same name.
+
+    Parameters
+    ----------
+    rules : name of a rule -> plain function with the same arguments.
+
+    Raises
+    ------
+    ValueError
+        When a name is no rule the loop uses, or the arguments differ.
+    """
+    known = rule_names()
+    for name, fn in rules.items():
+        if name not in known:
+            near = difflib.get_close_matches(name, known, n=1)
+            hint = f"; did you mean {near[0]!r}?" if near else ""
+            raise ValueError(f"there is no rule {name!r}{hint} The rules are: {', '.join(sorted(known))}")
+        wanted, given = list(inspect.signature(known[name]).parameters), list(inspect.signature(fn).parameters)
+        if len(wanted) != len(given):
+            raise ValueError(f"rule {name!r} takes the arguments ({', '.join(wanted)}), not ({', '.join(given)})")
+    if not rules:
+        return advance  # type: ignore[no-any-return]
+    own = {name: _compiled_afresh(_plain(fn)) for name, fn in rules.items()}
+    return _rebuilt(advance, own, {})  # type: ignore[no-any-return]
+
+
+def rule_names() -> dict[str, FunctionType]:
+    """Every rule that the loop uses, by name, as a plain function."""
+    found: dict[str, FunctionType] = {}
+
+    def visit(fn: FunctionType) -> None:
+        for name in fn.__code__.co_names:
+            used = _plain(fn.__globals__.get(name))
+            if isinstance(used, FunctionType) and ".rules." in used.__module__ and used.__name__ not in found:
+                found[used.__name__] = used
+                visit(used)
+            elif isinstance(used, FunctionType) and used.__module__ == __name__ and used is not fn:
+                if used.__name__ not in ("advance",):
+                    visit(used)
+
+    visit(_plain(advance))
+    return found

@@ -1,0 +1,253 @@
+"""TankModel: builds a tank and its fish from a scenario and a seed, and runs them.
+
+A run is a list of stretches. Each dated event (a fish added or taken out, nightfall) ends one;
+within a stretch tank and fish are fixed and the compiled loop of :mod:`rockshy.sim.day` runs.
+The order of a tick is written there.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+import mesa
+import numpy as np
+
+from .crevices import RockGuess
+from .day import loop_with
+from .fish import Fish
+from .ledger import Ledger, new_ledger
+from .parameters import resolve
+from .population import Individual, draw_traits, fill, individuals
+from .random_numbers import generator, stream_key
+from .rockwork import draw_rock
+from .rules.night import night
+from .scenario import Scenario, StockRow
+from .shoal import SHELTERED, Shoal, empty_shoal, grown
+from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+from .tank import Tank, build_tank
+from .water import water_of
+
+TICK_S = 1.0
+MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
+EVENTS_KEPT = 400_000
+
+
+class TankModel(mesa.Model):
+    """One tank run once.
+
+    Parameters
+    ----------
+    scenario : what to run.
+    trial : number of the trial; with the scenario's seed it decides rock, fish and luck.
+    guess : which draw of what nobody has measured; 0 in a fixed scenario takes the defaults.
+    arm : AS_STOCKED, OWN_KIND (only the watched species) or LEFT_ALONE (nobody attacks).
+    watch : species key for OWN_KIND.
+    rules : name of a rule -> your own plain function in its place (see :func:`rockshy.sim.day.loop_with`).
+    tank : tables to share between arms of a trial; drawn when None.
+    keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
+    tick_s : length of a tick, s.
+
+    Attributes
+    ----------
+    agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
+    tank, shoal, ledger, parameters : the state; see their modules.
+    tick : lit ticks run so far.
+    """
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        *,
+        trial: int = 0,
+        guess: int = 0,
+        arm: str = AS_STOCKED,
+        watch: str | None = None,
+        rules: Mapping[str, Callable[..., Any]] | None = None,
+        tank: Tank | None = None,
+        keep: bool = False,
+        tick_s: float = TICK_S,
+    ) -> None:
+        run = scenario.run
+        self.trial_seed = stream_key(run.seed, "trial", trial)
+        super().__init__(rng=self.trial_seed % 2**32)
+        self.scenario = scenario
+        self._advance = loop_with(rules or {})
+        overrides = dict(scenario.parameters)
+        if arm == LEFT_ALONE:
+            overrides["attack_rate_s"] = 0.0
+        self.parameters = resolve(overrides, seed=run.seed, guess=guess, fixed=run.fixed, tick_s=tick_s)
+        self.traits = {
+            key: draw_traits(kind, seed=run.seed, guess=guess, fixed=run.fixed)
+            for key, kind in scenario.species.items()
+        }
+        stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
+        self.tank = tank if tank is not None else draw_tank(scenario, trial=trial, guess=guess)
+        self.water = water_of(self.tank)
+        self.food = np.zeros(len(self.tank.feed_source))
+        self._lay_out_time(stock, tick_s)
+        self.people = individuals(stock)
+        self.shoal: Shoal = empty_shoal(len(self.people), refuges=len(self.tank.refuge_cell))
+        fill(self.shoal, self.people, self.traits, scenario, self.parameters, trial_seed=self.trial_seed)
+        self.ledger: Ledger = self._new_ledger(keep)
+        self.tick = 0
+        self._waiting = list(range(len(self.people)))
+        self._fish: dict[int, Fish] = {}
+        self._meet_dates()
+
+    def _lay_out_time(self, stock: tuple[StockRow, ...], tick_s: float) -> None:
+        run = self.scenario.run
+        self.hour_ticks = round(3600 / tick_s)
+        self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
+        last = max((row.day for row in stock), default=0.0)
+        self.measured_from = self._tick_of(last + run.settle_days)
+        hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
+        self.hours = max(1, hours)
+        self.last_tick = self.measured_from + self.hours * self.hour_ticks
+
+    def _hours(self, days: float) -> float:
+        return days * self.scenario.run.lit_hours
+
+    def _tick_of(self, day: float) -> int:
+        return round(day * self.lit_ticks)
+
+    def _new_ledger(self, keep: bool) -> Ledger:
+        return new_ledger(
+            len(self.people),
+            cells=len(self.tank.xyz),
+            hours=self.hours,
+            measured_from=self.measured_from,
+            moves=MOVES_KEPT if keep else 0,
+            events=EVENTS_KEPT if keep else 0,
+        )
+
+    # ---- fish
+
+    def _meet_dates(self) -> None:
+        """Let in the fish whose day has come and take out those whose day is over."""
+        for i in list(self._waiting):
+            if self._tick_of(self.people[i].row.day) <= self.tick:
+                self._waiting.remove(i)
+                self._let_in(i)
+        for fish in list(self._fish.values()):
+            out = fish.identity.row.out_day
+            if out is not None and self._tick_of(out) <= self.tick:
+                self.take_out(fish)
+
+    def _let_in(self, i: int) -> Fish:
+        rng = generator(self.trial_seed, self.people[i].label, "place")
+        self.shoal.fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
+        self.shoal.fish.heading[i] = int(rng.integers(26))
+        self.shoal.fish.present[i] = True
+        self._fish[i] = Fish(self, self.people[i], i)
+        return self._fish[i]
+
+    def take_out(self, fish: Fish) -> None:
+        """Take a fish out now. Whoever chased or fought it turns to something else."""
+        i = fish.index
+        self.shoal.fish.present[i] = False
+        for name in ("refuge", "centre", "target", "chaser"):
+            self.shoal.fish[name][i] = -1
+        for other in np.flatnonzero((self.shoal.fish.target == i) | (self.shoal.fish.chaser == i)):
+            self.shoal.fish.target[other] = self.shoal.fish.chaser[other] = -1
+            self.shoal.fish.resists[other] = False
+            if self.shoal.fish.doing[other] != SHELTERED:
+                self.shoal.fish.doing[other] = 0
+        self._fish.pop(i, None)
+        fish.remove()
+
+    def add_fish(self, row: StockRow) -> list[Fish]:
+        """Add fish during a run; ``row.day`` is not looked at, they come in now.
+
+        Raises
+        ------
+        ValueError
+            When the species is not one of the scenario.
+        """
+        if row.species not in self.scenario.species:
+            raise ValueError(f"{row.species!r} is not a species of this scenario: {sorted(self.scenario.species)}")
+        known = tuple(one.row for one in self.people)
+        rows = tuple(dict.fromkeys(known)) + (replace(row, day=self.tick / self.lit_ticks + 1e-9 * len(known)),)
+        everybody = individuals(rows)
+        new = everybody[len(self.people) :]
+        first = len(self.people)
+        self.people.extend(new)
+        self.shoal = grown(self.shoal, extra=len(new))
+        fill(self.shoal, new, self.traits, self.scenario, self.parameters, trial_seed=self.trial_seed, first=first)
+        self.ledger = _grown_ledger(self.ledger, self._new_ledger(bool(self.ledger.state.keeps[0])), first)
+        return [self._let_in(first + k) for k in range(len(new))]
+
+    # ---- time
+
+    def _next_stop(self) -> int:
+        """The tick of the next dated event, nightfall or the end, whichever comes first."""
+        dates = [self.last_tick, (self.tick // self.lit_ticks + 1) * self.lit_ticks]
+        dates += [self._tick_of(self.people[i].row.day) for i in self._waiting]
+        outs = [fish.identity.row.out_day for fish in self._fish.values()]
+        dates += [self._tick_of(out) for out in outs if out is not None]
+        return min(date for date in dates if date > self.tick)
+
+    def _advance_to(self, stop: int) -> None:
+        with _plain_overflow():
+            self.tick = self._advance(
+                self.tick,
+                stop,
+                self.lit_ticks,
+                self.hour_ticks,
+                self.water,
+                self.shoal,
+                self.parameters,
+                self.ledger,
+                self.food,
+            )
+        if self.tick % self.lit_ticks == 0 and self.tick > 0:
+            dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
+            night(self.water, self.shoal, self.parameters, dark_s)
+        self._meet_dates()
+
+    def step(self) -> None:
+        """One tick; does nothing once the run is over."""
+        if self.running:
+            self._advance_to(self.tick + 1)
+            self.running = self.tick < self.last_tick
+
+    def run(self) -> Ledger:
+        """Run to the end and return the ledger."""
+        while self.tick < self.last_tick:
+            before = self.tick
+            self._advance_to(self._next_stop())
+            if self.tick == before:
+                break  # a kept run whose ledger is full
+        self.running = False
+        return self.ledger
+
+    def close(self) -> None:
+        """Let go of the model: Mesa keeps a counter for every model it ever saw."""
+        mesa.Agent._ids.pop(self, None)
+
+
+@contextlib.contextmanager
+def _plain_overflow() -> Any:
+    """Uncompiled, NumPy warns where 64-bit numbers are meant to wrap."""
+    with np.errstate(over="ignore"):
+        yield
+
+
+def _grown_ledger(old: Ledger, new: Ledger, n: int) -> Ledger:
+    """``new``, larger by some fish, with everything that ``old`` of n fish holds."""
+    for name in Ledger._fields:
+        kept, place = getattr(old, name), getattr(new, name)
+        place[tuple(slice(0, size) for size in kept.shape)] = kept
+    return new
+
+
+def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> Tank:
+    """The tank of one trial: its rock drawn by the trial, its crevices by the guess."""
+    run = scenario.run
+    p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
+    rng = generator(stream_key(run.seed, "trial", trial), "rock")
+    rock = draw_rock(scenario.tank, scenario.rock, rng=rng, guess=RockGuess(crevices_per_piece=p.crevices_a_piece))
+    return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)

@@ -1,0 +1,200 @@
+"""From the stock list to individual fish: lengths, sexes, traits of the guess, pairs, and what each is to the other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from .parameters import draw_between
+from .random_numbers import generator, stream_key
+from .scenario import Scenario, StockRow
+from .shoal import NOBODY, PURPOSES, Shoal
+from .species import Species
+
+GROWN_SHARE = (0.7, 0.95)  # of the maximum length: an adult whose length is not given (assumption)
+YOUNG_SHARE = (0.35, 0.6)  # of the maximum length: an unsexed fish whose length is not given (assumption)
+WARM_C = (22.0, 27.0)  # between these temperatures the Q10 applies, where the scenario switches it on
+SEXES = ("male", "female", "unsexed")
+
+
+@dataclass(frozen=True)
+class Individual:
+    """One fish of the stock list. ``sex`` is "male", "female" or "unsexed" as the keeper wrote it."""
+
+    species: str
+    sex: str
+    number: int  # within species and sex, from 1
+    row: StockRow
+    holding: bool = False
+
+    @property
+    def label(self) -> str:
+        return f"{self.species} {self.sex} {self.number}"
+
+
+def individuals(stock: tuple[StockRow, ...]) -> list[Individual]:
+    """Every fish of a stock list, row by row; numbers go on from row to row of a species."""
+    counts: dict[tuple[str, str], int] = {}
+    fish: list[Individual] = []
+    for row in stock:
+        for sex, many in (("male", row.males), ("female", row.females), ("unsexed", row.unsexed)):
+            for k in range(many):
+                number = counts.get((row.species, sex), 0) + 1
+                counts[row.species, sex] = number
+                fish.append(Individual(row.species, sex, number, row, sex == "female" and k < row.holding))
+    return fish
+
+
+def draw_traits(species: Species, *, seed: int, guess: int, fixed: bool) -> dict[str, float]:
+    """Numeric traits of a species in one guess; each trait has a generator of its own."""
+    values: dict[str, float] = {}
+    for name, trait in species.traits.items():
+        if fixed or trait.low == trait.high:
+            values[name] = trait.value
+            continue
+        u = generator(seed, "guess", guess, "trait", species.key, name).random()
+        how = "log" if trait.low > 0.0 else "uniform"
+        values[name] = draw_between(trait.low, trait.high, how, u)
+    return values
+
+
+@dataclass(frozen=True)
+class Draw:
+    """What one fish turned out to be in one trial."""
+
+    male: bool
+    adult: bool
+    length_cm: float
+
+
+def draw_individual(fish: Individual, traits: Mapping[str, float], *, trial_seed: int) -> Draw:
+    """Sex and total length of a fish; the draws depend on who it is and on nothing else."""
+    rng = generator(trial_seed, fish.label, "body")
+    toss, share = rng.random(2)
+    male = fish.sex == "male" or (fish.sex == "unsexed" and toss < 0.5)
+    if fish.row.length_cm is not None:
+        low, high = fish.row.length_cm
+    else:
+        longest = traits["length_max_male_cm" if male else "length_max_female_cm"]
+        low, high = (longest * x for x in (YOUNG_SHARE if fish.sex == "unsexed" else GROWN_SHARE))
+    length = low + share * (high - low)
+    return Draw(male, length >= traits["maturity_cm"], length)
+
+
+def warmth(scenario: Scenario, p: Any) -> float:
+    """Factor on rates and speeds by temperature; 1 unless the scenario switches it on.
+
+    Source: ClarkeJohnston1999 (Q10); assumption (the range).
+    """
+    if not scenario.tank.temperature_effect:
+        return 1.0
+    low, high = WARM_C
+    return float(p.q10 ** ((min(max(scenario.tank.temperature_c, low), high) - 25.0) / 10.0))
+
+
+def fill(
+    shoal: Shoal,
+    fish: list[Individual],
+    traits: Mapping[str, Mapping[str, float]],
+    scenario: Scenario,
+    p: Any,
+    *,
+    trial_seed: int,
+    first: int = 0,
+) -> None:
+    """Write the bodies and tempers of ``fish`` into places ``first`` onwards, then all relations anew."""
+    names = sorted(scenario.species)
+    warm = warmth(scenario, p)
+    for i, one in enumerate(fish, first):
+        own, kind = traits[one.species], scenario.species[one.species]
+        body = draw_individual(one, own, trial_seed=trial_seed)
+        female = not body.male
+        shoal.fish.species[i] = names.index(one.species)
+        shoal.fish.male[i], shoal.fish.adult[i], shoal.fish.holding[i] = body.male, body.adult, one.holding
+        shoal.fish.length_cm[i] = body.length_cm
+        shoal.fish.depth_cm[i] = own["depth_ratio"] * body.length_cm
+        standard_cm = own["sl_per_tl"] * body.length_cm
+        shoal.fish.cruise_cm_s[i] = own["cruise_sl_s"] * standard_cm * warm
+        shoal.fish.burst_cm_s[i] = own["burst_sl_s"] * standard_cm
+        shoal.fish.temper[i] = own["temper"] * warm
+        shoal.fish.temper[i] *= own["temper_female"] if female else 1.0
+        shoal.fish.temper[i] *= p.holding_weight if one.holding else 1.0
+        shoal.fish.temper[i] *= 1.0 if body.adult else p.juvenile_weight
+        shoal.fish.timidity[i] = own["timidity"]
+        shoal.fish.core_cm[i] = own["radius_cm"] * body.length_cm / 10.0
+        shoal.fish.company[i] = own["company"]
+        shoal.fish.grazer[i] = {0: 1.0, 1: 0.5}.get(kind.words["guild"].value.find("A"), 0.0)
+        defends = kind.words["defends"].value
+        shoal.fish.capable[i] = body.adult and not one.holding and defends in ("both", "male" if body.male else "female")
+        shoal.streams[i] = [stream_key(trial_seed, one.label, purpose) for purpose in PURPOSES]
+    relate(shoal, scenario, traits, p)
+
+
+def bind(shoal: Shoal, scenario: Scenario) -> None:
+    """Pairs and groups: the k-th adult male and female of a pair species, all of a group species."""
+    names = sorted(scenario.species)
+    shoal.fish.bond[:] = NOBODY
+    shoal.fish.leads[:] = True
+    for s, name in enumerate(names):
+        kind = scenario.species[name]
+        mating = kind.words["mating"].value
+        here = np.flatnonzero((shoal.fish.species == s) & (shoal.fish.length_cm > 0.0))
+        if mating == "group":
+            _bond(shoal, here, s * 1000)
+        if mating == "pair":
+            males = here[shoal.fish.male[here] & shoal.fish.adult[here]]
+            females = here[~shoal.fish.male[here] & shoal.fish.adult[here]]
+            for k, pair in enumerate(zip(males, females, strict=False)):
+                _bond(shoal, np.array(pair), s * 1000 + k)
+
+
+def _bond(shoal: Shoal, members: Any, number: int) -> None:
+    """One pair or group, led by its longest member that can defend."""
+    if len(members) < 2:
+        return
+    shoal.fish.bond[members] = number
+    shoal.fish.leads[members] = False
+    able = members[shoal.fish.capable[members]]
+    if len(able):
+        shoal.fish.leads[able[np.argmax(shoal.fish.length_cm[able])]] = True
+
+
+def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, float]], p: Any) -> None:
+    """What every fish is to every other: radius, provocation, look-alike weight, odds of size and kind."""
+    bind(shoal, scenario)
+    names = sorted(scenario.species)
+    known = shoal.fish.length_cm > 0.0
+    length = np.where(known, shoal.fish.length_cm, 1.0)
+    guild = np.array([scenario.species[name].words["guild"].value[0] for name in names])[shoal.fish.species]
+    temper = np.array([traits[name]["temper"] for name in names])[shoal.fish.species]
+    own = shoal.fish.species[:, None] == shoal.fish.species[None, :]
+    radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
+    radii = np.where(own, np.where(shoal.fish.male[None, :], p.radius_own_male, p.radius_own_female), radii)
+    shoal.pair.radius_cm[:] = np.maximum(shoal.fish.core_cm[:, None] * radii, 1.0)
+    by_other = np.where(shoal.fish.holding, p.holding_weight, 1.0) * np.where(shoal.fish.adult, 1.0, p.juvenile_weight)
+    mates = (shoal.fish.bond[:, None] == shoal.fish.bond[None, :]) & (shoal.fish.bond[:, None] >= 0)
+    shoal.pair.weight[:] = np.where(mates, 0.0, by_other[None, :])
+    np.fill_diagonal(shoal.pair.weight, 0.0)
+    pattern = np.array([_pattern(scenario.species[names[s]], m) for s, m in zip(shoal.fish.species, shoal.fish.male, strict=True)])
+    shoal.pair.choice[:] = np.where(pattern[:, None] == pattern[None, :], p.look_alike, 1.0)
+    shoal.pair.odds[:] = p.size_odds * np.log(length[:, None] / length[None, :])
+    shoal.pair.odds[:] += p.temper_odds * np.log(temper[:, None] / temper[None, :])
+
+
+def _pattern(species: Species, male: bool) -> str:
+    return species.words["pattern_male" if male else "pattern_female"].value
+
+
+def mildest(scenario: Scenario) -> str:
+    """The species of the stock with the lowest temper for its timidity; the first by name in a tie."""
+    stocked = sorted({row.species for row in scenario.stock})
+
+    def heat(key: str) -> float:
+        traits = scenario.species[key].traits
+        return traits["temper"].value / max(traits["timidity"].value, 1e-6)
+
+    return min(stocked, key=lambda key: (heat(key), key))
+

@@ -1,0 +1,173 @@
+"""The [rock] table: cover or a sketch, crevices, and objects to hide behind."""
+
+from __future__ import annotations
+
+from ..scenario import CreviceSpec, ObjectSpec, RockSpec, TankSpec
+from . import limits
+from .limits import LIMITS
+from .problems import Said
+from .tables import Table
+
+_ONLY_WITHOUT_SKETCH = ("cover", "height", "piles")
+
+
+def read_rock(table: Table, tank: TankSpec) -> RockSpec:
+    """The rock, crevices and objects; all inside the tank and with water left."""
+    before = len(table.book.problems)
+    spec = _read_sketch(table, tank) if "sketch" in table else _read_cover(table, tank)
+    listed = "crevice" in table
+    crevices = tuple(_read_crevice(row, tank) for row in _few(table, "crevice", limits.MOST_CREVICES))
+    objects = tuple(_read_object(row, tank) for row in _few(table, "object", limits.MOST_OBJECTS))
+    table.close()
+    if len(table.book.problems) == before:
+        _check_water_left(table, spec, objects, tank)
+    return RockSpec(
+        cover=spec.cover,
+        height_cm=spec.height_cm,
+        piles=spec.piles,
+        piece_cm=spec.piece_cm,
+        sketch=spec.sketch,
+        sketch_step_cm=spec.sketch_step_cm,
+        crevices=crevices if listed else None,
+        objects=objects,
+    )
+
+
+def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
+    for key in ("height", "piles"):
+        if key in table and "cover" not in table:
+            table.problem("cover", allowed=f"{LIMITS['rock.cover'].say()}; or a sketch")
+            break
+    cover = table.amount("cover", default=0.0)
+    height = table.amount("height", default=None if cover > 0 else 0.0)
+    table.at_most("height", height, tank.height_cm, "the tank's height")
+    if cover > 0 and height == 0:
+        table.problem("height", allowed="more than 0 where rock covers part of the floor")
+    if "sketch_step" in table:
+        table.problem("sketch_step", allowed="only together with a sketch")
+    return RockSpec(
+        cover=cover,
+        height_cm=height,
+        piles=table.whole("piles", default=RockSpec.piles),
+        piece_cm=table.amount("piece_size", default=RockSpec.piece_cm),
+    )
+
+
+def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
+    for key in _ONLY_WITHOUT_SKETCH:
+        if key in table:
+            table.problem(key, allowed="either a sketch or cover, height and piles, not both")
+    step = table.amount("sketch_step", default=RockSpec.sketch_step_cm)
+    rows = _sketch_rows(table)
+    for number, row in enumerate(rows):
+        highest = max((int(digit) for digit in row), default=0) * step
+        if highest > tank.height_cm:
+            table.book.add(
+                (*table.at, "sketch", number),
+                found=Said(f'"{row}", rock {highest:g} cm high with steps of {step:g} cm'),
+                allowed=f"no rock higher than the tank ({tank.height_cm:g} cm)",
+            )
+    return RockSpec(
+        sketch=rows,
+        sketch_step_cm=step,
+        piece_cm=table.amount("piece_size", default=RockSpec.piece_cm),
+    )
+
+
+def _sketch_rows(table: Table) -> tuple[str, ...]:
+    """Rows of digits, blanks taken out; () when bad."""
+    allowed = (
+        f'rows of digits of equal length, such as ["0012", "0010"], the back of the tank first; '
+        f"at most {limits.MOST_SKETCH} rows of {limits.MOST_SKETCH} digits"
+    )
+    value = table.raw("sketch")
+    lines = value.split("\n") if isinstance(value, str) else value
+    if not isinstance(lines, list) or not lines or len(lines) > limits.MOST_SKETCH:
+        table.problem("sketch", allowed=allowed)
+        return ()
+    rows: list[str] = []
+    for number, line in enumerate(lines):
+        row = "".join(line.split()) if isinstance(line, str) else ""
+        if isinstance(value, str) and not row:
+            continue  # a text over several lines may begin and end with an empty one
+        good = row.isascii() and row.isdigit() and len(row) <= limits.MOST_SKETCH
+        if not good or (rows and len(row) != len(rows[0])):
+            table.book.add((*table.at, "sketch", number), found=line, allowed=allowed)
+            return ()
+        rows.append(row)
+    if not rows:
+        table.problem("sketch", allowed=allowed)
+    return tuple(rows)
+
+
+def _few(table: Table, key: str, most: int) -> list[Table]:
+    rows = table.rows(key)
+    if len(rows) > most:
+        table.problem(key, allowed=f"at most {most}")
+    return rows[:most]
+
+
+def _read_crevice(row: Table, tank: TankSpec) -> CreviceSpec:
+    x = row.amount("from_left")
+    y = row.amount("from_front")
+    z = row.amount("above_base", default=0.0)
+    row.at_most("from_left", x, tank.length_cm, "the tank's length")
+    row.at_most("from_front", y, tank.width_cm, "the tank front to back")
+    row.at_most("above_base", z, tank.water_cm, "the water level")
+    spec = CreviceSpec(
+        x_cm=x,
+        y_cm=y,
+        z_cm=z,
+        mouth_cm=row.amount("mouth"),
+        depth_cm=row.amount("depth"),
+        openings=row.whole("openings", default=CreviceSpec.openings),
+    )
+    row.close()
+    return spec
+
+
+def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
+    kind = row.word("kind", choices=limits.OBJECT_KINDS)
+    x = row.amount("from_left")
+    y = row.amount("from_front")
+    z = row.amount("above_base", default=0.0)
+    length = row.amount("length")
+    width = row.amount("front_to_back")
+    height = row.amount("height")
+    row.at_most("above_base", z, tank.water_cm, "the water level")
+    for key, start, size, most, side in (
+        ("length", x, length, tank.length_cm, "the tank's length"),
+        ("front_to_back", y, width, tank.width_cm, "the tank front to back"),
+        ("height", z, height, tank.height_cm, "the tank's height"),
+    ):
+        if start + size > most:
+            row.problem(
+                key,
+                found=Said(f"an end at {start:g} + {size:g} = {start + size:g} cm"),
+                allowed=f"an end inside the tank: at most {most:g} cm, {side}",
+            )
+    row.close()
+    return ObjectSpec(kind=kind, x_cm=x, y_cm=y, z_cm=z, length_cm=length, width_cm=width, height_cm=height)
+
+
+def _check_water_left(table: Table, spec: RockSpec, objects: tuple[ObjectSpec, ...], tank: TankSpec) -> None:
+    """Rock counted as upright blocks and objects in full, so what is left is never overstated."""
+    water = tank.water_cm
+    if spec.sketch:
+        digits = [int(digit) for row in spec.sketch for digit in row]
+        rock = sum(min(digit * spec.sketch_step_cm, water) for digit in digits) / (len(digits) * water)
+    else:
+        rock = spec.cover * min(spec.height_cm, water) / water
+    boxes = sum(
+        one.length_cm * one.width_cm * max(0.0, min(one.z_cm + one.height_cm, water) - one.z_cm)
+        for one in objects
+    )
+    left = 1.0 - rock - boxes / (tank.length_cm * tank.width_cm * water)
+    if left < limits.LEAST_WATER:  # never so when a side of the tank is bad: nan
+        table.book.add(
+            table.at,
+            found=Said(
+                f"rock, wood and filter that leave {max(0.0, left):.0%} of the water".replace("%", " %")
+            ),
+            allowed=f"at least {limits.LEAST_WATER:.0%} of the water must be left".replace("%", " %"),
+        )

@@ -1,0 +1,125 @@
+"""The [run] and [parameters] tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from typing import Protocol
+
+from ..scenario import RunSpec
+from . import limits
+from .problems import Said, nearest
+from .tables import Table
+
+
+class Range(Protocol):
+    """What is read of a parameter: its unit and the range in which its value is believed to lie."""
+
+    @property
+    def unit(self) -> str: ...
+
+    @property
+    def low(self) -> float: ...
+
+    @property
+    def high(self) -> float: ...
+
+
+BEYOND = 10.0  # a parameter this many times outside the range believed is a slip of the pen
+_NEVER_ZERO_UNITS = ("s", "d", "h", "core radii", "own-kind males at the centre")  # what is divided by
+_NEVER_ZERO = ("persistence_cm", "sight_cm", "reach_lengths", "q10")
+
+
+def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Collection[str]) -> RunSpec:
+    """How long, how often, what to watch.
+
+    Parameters
+    ----------
+    resolve
+        Key of a species from any of its names, None when unknown.
+    stocked
+        Keys of the species in the stock.
+    """
+    days = table.amount("days", default=RunSpec.days)
+    usual = min(RunSpec.settle_days, days / 2.0)
+    settle = table.amount("settle", default=usual)
+    lit_hours = table.amount("lit_hours", default=RunSpec.lit_hours)
+    if (days - settle) * lit_hours < limits.LEAST_MEASURED_H - 1e-9:
+        table.problem(
+            "settle" if "settle" in table else "days",
+            allowed=f"days minus settle must leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure",
+        )
+    trials = table.whole("trials", default=RunSpec.trials)
+    guesses = table.whole("guesses", default=min(RunSpec.guesses, trials))
+    if guesses > trials:
+        table.problem("guesses", allowed=f"at most the number of trials, {trials}")
+    spec = RunSpec(
+        days=days,
+        settle_days=settle,
+        lit_hours=lit_hours,
+        trials=trials,
+        guesses=guesses,
+        seed=table.whole("seed", default=RunSpec.seed),
+        fixed=table.flag("fixed", default=RunSpec.fixed),
+        controls=table.flag("controls", default=RunSpec.controls),
+        watch=_read_watch(table, resolve, stocked),
+    )
+    table.close()
+    return spec
+
+
+def _read_watch(table: Table, resolve: Callable[[str], str | None], stocked: Collection[str]) -> str | None:
+    if "watch" not in table:
+        return None
+    name = table.text("watch", default=None, longest=limits.LONGEST_NAME)
+    key = resolve(name)
+    if key in stocked:
+        return key
+    if name:
+        allowed = "a species of the stock" + (f": {', '.join(sorted(stocked))}" if stocked else "")
+        table.problem("watch", allowed=allowed, nearest=nearest(name, stocked))
+    return None
+
+
+def read_parameters(table: Table, known: Callable[[], Mapping[str, Range]]) -> dict[str, float]:
+    """Overrides of the rules' parameters by name; ``known`` is asked only when there are any."""
+    given = dict(_flat(table.values))
+    if not given:
+        return {}
+    parameters = known()
+    values: dict[str, float] = {}
+    for parts, value in given.items():
+        name = ".".join(parts)
+        place = (*table.at, *parts)
+        if name not in parameters:
+            near = nearest(name, parameters)
+            found = Said(f"the unknown parameter {name}")
+            table.book.add(place, found=found, allowed="a name from parameters.toml", nearest=near)
+            continue
+        bounds = _bounds(name, parameters[name])
+        if isinstance(value, int | float) and not isinstance(value, bool) and bounds.holds(value):
+            values[name] = float(value)
+        else:
+            table.book.add(place, found=value, allowed=bounds.say())
+    return values
+
+
+def _bounds(name: str, known: Range) -> limits.Limit:
+    """Ten times beyond what is believed; 0 switches an effect off, except where it is divided by."""
+    is_share = known.unit == "1" and known.high <= 1.0
+    never_zero = known.unit in _NEVER_ZERO_UNITS or name in _NEVER_ZERO
+    return limits.Limit(
+        low=known.low / BEYOND if never_zero else 0.0,
+        high=1.0 if is_share else known.high * BEYOND,
+        kind="number",
+    )
+
+
+def _flat(values: Mapping[str, object], before: tuple[str, ...] = ()) -> list[tuple[tuple[str, ...], object]]:
+    """Nested tables as dotted names: TOML reads ``contest.size = 1`` as a table in a table."""
+    found: list[tuple[tuple[str, ...], object]] = []
+    for key, value in values.items():
+        if isinstance(value, Mapping):
+            found += _flat(value, (*before, key))
+        else:
+            found.append(((*before, key), value))
+    return found

@@ -1,0 +1,265 @@
+"""The stock list as a CSV file, as keepers and their spreadsheets write it.
+
+Understood: comma, semicolon, tab or bar between cells; UTF-8 (with or without byte-order mark),
+UTF-16 with one, Windows-1252; headers in many spellings; numbers in a count or sex column written
+"4", "1m3f", "1/3" or "1.3.4" (males.females.unsexed: common practice among breeders, no source).
+Where there are a scientific and a common name the scientific one counts; columns with other
+headers are left alone unless they look like a slip of the pen. Rows that say 0 are left out.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from .. import units
+from . import counts, limits
+from .limits import LIMITS
+from .problems import NOTHING, Problem, Said, show
+from .stock import Asked, read_length
+
+_HEADERS = {
+    "species": ("species", "scientific name", "latin name", "scientific", "latin"),
+    "name": ("name", "fish", "common name", "common", "trade name", "what"),
+    "males": ("males", "male", "m", "♂"),
+    "females": ("females", "female", "f", "♀"),
+    "unsexed": ("unsexed", "unknown", "juveniles", "juvenile", "juvs", "juv", "j", "u", "?", "young"),
+    "holding": ("holding", "holding females", "with eggs"),
+    "count": ("count", "qty", "quantity", "number", "no", "no.", "n", "#", "how many", "total"),
+    "sex": ("sex", "sexes", "gender", "m/f", "m.f", "m.f.u", "m/f/u", "sex ratio", "ratio"),
+    "length": ("length", "size", "tl", "total length"),
+    "day": ("day", "added", "day added", "in", "day in"),
+    "out": ("out", "removed", "day out", "day removed", "taken out"),
+}
+_FIELD_OF = {header: name for name, headers in _HEADERS.items() for header in headers}
+_STANDARD_LENGTH = ("sl", "standard length")
+_UNIT_WORDS = {"cm": "cm", "mm": "mm", "in": "in", "inch": "in", "inches": "in", '"': "in"}
+_NEEDS = (
+    "a header line with a column species (or fish, or name) and columns for how many: "
+    "males, females, unsexed or count"
+)
+_BLANK = ("", "-", "–", "—", "?", "n/a", "na", "unknown")
+_SEPARATORS = (";", "\t", ",", "|")
+_HEADER_WITHIN = 10  # rows from the top in which the header is looked for; a title may stand above it
+_SLIP = 0.8  # likeness from which an unknown header counts as a misspelled one
+
+
+class Column(NamedTuple):
+    number: int  # from 1
+    header: str  # as written
+    unit: str  # of bare numbers
+
+
+@dataclass
+class Cells:
+    """One row: the text under each known column."""
+
+    line: int
+    texts: dict[str, str]
+    columns: dict[str, Column]
+    file: str
+    problems: list[Problem] = field(default_factory=list)
+
+    def get(self, name: str) -> str:
+        """Text of a cell; "" when blank or the column is absent."""
+        return self.texts.get(name, "")
+
+    def problem(self, key: str, *, allowed: str, found: object = None, nearest: str = "") -> None:
+        """Note a problem with one field of the row."""
+        column = self.columns.get(key) or (self.columns.get("name") if key == "species" else None)
+        place = f'column {column.number} "{column.header}"' if column else key
+        text = self.get(key) or (self.get("name") if key == "species" else "")
+        shown = show(found if found is not None else text or NOTHING)
+        self.problems.append(Problem(self.line, place, shown, allowed, nearest, self.file))
+
+
+def decode(data: bytes) -> str:
+    """Text of a stock list file; raises UnicodeError when it is in none of the known encodings."""
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return data.decode("utf-16")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return data.decode("cp1252")
+
+
+def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
+    """The rows of a stock list; what is wrong is added to ``problems``, later by the rows' ``report`` too."""
+    rows = _split(text, file, problems)
+    if rows is None:
+        return []
+    header = _find_header(rows)
+    if header is None:
+        first = show(rows[0][1][0]) if rows else "an empty list"
+        problems.append(Problem(rows[0][0] if rows else None, "header", first, _NEEDS, "", file))
+        return []
+    line, names = rows[header]
+    columns = _columns(names, line, file, problems)
+    asked = []
+    for line, texts in rows[header + 1 :]:
+        cells = _cells(line, texts, names, columns, file, problems)
+        one = _read_row(cells)
+        if one is not None:
+            asked.append(one)
+    if not asked and not problems:
+        problems.append(Problem(None, "rows", "no fish", "at least one row with fish", "", file))
+    return asked
+
+
+def _split(text: str, file: str, problems: list[Problem]) -> list[tuple[int, list[str]]] | None:
+    """Rows that are not blank, each with the line it begins on."""
+    text = text.removeprefix("\ufeff")
+    if "\0" in text:
+        problems.append(
+            Problem(None, "file", "a file that is not text", "text: in a spreadsheet, save as CSV", "", file)
+        )
+        return None
+    reader = csv.reader(
+        io.StringIO(text, newline=""), delimiter=_separator(text), strict=True, skipinitialspace=True
+    )
+    rows: list[tuple[int, list[str]]] = []
+    line = 1
+    try:
+        for cells in reader:
+            tidy = [" ".join(cell.split()) for cell in cells]
+            if any(tidy) and not tidy[0].startswith("#") and not tidy[0].lower().startswith("sep="):
+                rows.append((line, tidy))
+            line = reader.line_num + 1
+    except csv.Error as error:
+        found = "a row that cannot be split into cells"
+        allowed = f"cells in which every quotation mark is closed ({error})"
+        problems.append(Problem(line, "row", found, allowed, "", file))
+        return None
+    return rows
+
+
+def _separator(text: str) -> str:
+    """The separator that the header line holds most often."""
+    for line in text.split("\n")[: 2 * _HEADER_WITHIN]:
+        if line.lower().startswith("sep=") and len(line.strip()) == 5 and line[4] in _SEPARATORS:
+            return line[4]
+        best = max(_SEPARATORS, key=line.count)
+        known = {_field(cell.strip('" '))[0] for cell in line.strip().split(best)}
+        if known & {"species", "name"} and best in line:
+            return best
+    return ","
+
+
+def _find_header(rows: Sequence[tuple[int, list[str]]]) -> int | None:
+    for number, (_, cells) in enumerate(rows[:_HEADER_WITHIN]):
+        known = {_field(cell)[0] for cell in cells}
+        if known & {"species", "name"} and known & {"males", "females", "unsexed", "count", "sex"}:
+            return number
+    return None
+
+
+def _field(header: str) -> tuple[str, str]:
+    """Field that a header names ("" when unknown) and the unit it gives to bare numbers."""
+    plain = " ".join(re.sub(r"[()\[\],:_]", " ", header.lower()).split())
+    if plain in _FIELD_OF:
+        return _FIELD_OF[plain], "cm"
+    words = plain.split()
+    unit = _UNIT_WORDS.get(words[-1], "") if len(words) > 1 else ""
+    if unit:
+        words = words[: -2 if len(words) > 2 and words[-2] == "in" else -1]
+    if len(words) > 1 and words[-1] == "tl":
+        words = words[:-1]
+    name = _FIELD_OF.get(" ".join(words), "")
+    return name, unit or "cm"
+
+
+def _columns(names: Sequence[str], line: int, file: str, problems: list[Problem]) -> dict[str, Column]:
+    columns: dict[str, Column] = {}
+    for number, header in enumerate(names, start=1):
+        name, unit = _field(header)
+        key = f'column {number} "{header}"'
+        if not name:
+            _check_unknown(header, key, line, file, problems)
+        elif name in columns:
+            first = columns[name]
+            allowed = f'one column for {name}; column {first.number} "{first.header}" is one already'
+            problems.append(Problem(line, key, show(header), allowed, "", file))
+        else:
+            columns[name] = Column(number, header, unit)
+    return columns
+
+
+def _check_unknown(header: str, key: str, line: int, file: str, problems: list[Problem]) -> None:
+    """A column of notes is nobody's business; a misspelled one would lose fish."""
+    lower = header.lower()
+    words = [word for word in _FIELD_OF if len(word) > 2]
+    close = difflib.get_close_matches(lower[:40], words, n=1, cutoff=_SLIP)
+    if lower in _STANDARD_LENGTH:
+        allowed = "total length (TL); standard length (SL) is about 0.8 of it (from memory)"
+        problems.append(Problem(line, key, show(header), allowed, "TL", file))
+    elif close:
+        allowed = f"one of the columns {', '.join(_HEADERS)}"
+        problems.append(Problem(line, key, show(header), allowed, close[0], file))
+
+
+def _cells(
+    line: int,
+    texts: Sequence[str],
+    names: Sequence[str],
+    columns: dict[str, Column],
+    file: str,
+    problems: list[Problem],
+) -> Cells:
+    found = {name: texts[one.number - 1] for name, one in columns.items() if one.number <= len(texts)}
+    cells = Cells(line, found, columns, file, problems)
+    if any(texts[len(names) :]):
+        cells.problem(
+            f"column {len(names) + 1}",
+            found=Said(f"{len(texts)} cells"),
+            allowed=f"{len(names)} cells as in the header; decimal commas need semicolons between the cells",
+        )
+    return cells
+
+
+def _read_row(cells: Cells) -> Asked | None:
+    """One row; None when it says that there are no such fish."""
+    before = len(cells.problems)
+    species = cells.get("species") or cells.get("name")
+    if not species or len(species) > limits.LONGEST_NAME:
+        cells.problem("species", allowed=f"the name of a species, at most {limits.LONGEST_NAME} characters")
+        species = ""
+    fish = counts.read(cells)
+    if fish == counts.Fish(0, 0, 0) and len(cells.problems) == before:
+        return None
+    length = None
+    if cells.get("length").lower() not in _BLANK:
+        column = cells.columns["length"]
+        length = read_length(cells.get("length"), cells.problem, plain=column.unit)
+    day = _day(cells, "day")
+    return Asked(
+        species=species,
+        males=fish.males if fish else 0,
+        females=fish.females if fish else 0,
+        unsexed=fish.unsexed if fish else 0,
+        holding=counts.read_holding(cells, fish),
+        length_cm=length,
+        day=0.0 if day is None else day,
+        out_day=_day(cells, "out"),
+        good=len(cells.problems) == before,
+        report=cells.problem,
+    )
+
+
+def _day(cells: Cells, name: str) -> float | None:
+    text = cells.get(name).lower()
+    if text in _BLANK:
+        return None
+    limit = LIMITS[f"stock.{name}"]
+    try:
+        day = units.number(text.removeprefix("day").strip())
+    except units.UnitError:
+        day = -1.0
+    if limit.holds(day):
+        return day
+    cells.problem(name, allowed=f"the day of the simulation, {limit.say()}")
+    return None

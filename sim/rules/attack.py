@@ -1,0 +1,97 @@
+"""Attack: how often, against whom, and whether it is an approach or only a display."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule, small
+from ..ledger import count_attack, count_display
+from ..random_numbers import uniform
+from ..shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..water import Water
+from .contest import judged_odds, logistic
+from .senses import in_crevice, sees
+from .territory import provocation
+
+
+@small
+def attack_rate(i: int, shoal: Shoal, p: Any) -> float:
+    """Rate at which fish i attacks, 1/s: saturates in the provocation in view, less when frightened.
+
+    Colour has no part in it (Pauers2008). Several intruders share one owner's attention (LeiserItzkowitz).
+
+    Source: Pauers2008; LeiserItzkowitz; Karino1998; assumption (shape and size).
+    """
+    provoked = shoal.fish.provoked[i]
+    if provoked <= 0.0:
+        return 0.0
+    readiness = shoal.fish.temper[i] * max(0.0, 1.0 - shoal.fish.fright[i])
+    return p.attack_rate_s * readiness * provoked / (provoked + p.provocation_half)
+
+
+@rule
+def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> int:
+    """One of the fish in view, in proportion to provocation times look-alike weight.
+
+    Source: Pauers2008.
+    """
+    stream = shoal.streams[i, FOR_TARGET]
+    chosen = NOBODY
+    total = 0.0
+    for j in range(len(shoal.fish)):
+        if j == i or not shoal.fish.present[j] or not sees(i, j, tank, shoal):
+            continue
+        w = provocation(i, j, tank, shoal, p) * shoal.pair.choice[i, j]
+        if w <= 0.0:
+            continue
+        total += w
+        if uniform(stream, tick, j) * total < w:
+            chosen = j
+    return chosen
+
+
+@rule
+def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Any) -> bool:
+    """Whether fish i approaches fish j; one that judges itself weaker only displays.
+
+    Source: Kohda1991; assumption (the threshold).
+    """
+    chance = logistic(judged_odds(i, j, shoal, p) + p.stand_odds)
+    return uniform(shoal.streams[i, FOR_TARGET], tick, 4000) < chance
+
+
+@rule
+def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+    """Whether fish j, approached by i, stands its ground: unless the odds are clearly against it.
+
+    Source: KadryBarreto2010 (strangers in bare tanks all fight); assumption (the threshold).
+    """
+    if shoal.fish.doing[j] == CHASING and shoal.fish.target[j] == i:
+        return True
+    if shoal.fish.doing[j] != SWIMMING or in_crevice(j, tank, shoal):
+        return False
+    return uniform(shoal.streams[j, FOR_STAND], tick, 0) < logistic(judged_odds(j, i, shoal, p) + p.stand_odds)
+
+
+@rule
+def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, rate: float) -> bool:
+    """Perhaps start an attack, at a rate in 1/s; returns whether fish i is now on its way to another.
+
+    Source: see the rules it calls.
+    """
+    if rate <= 0.0:
+        return False
+    if uniform(shoal.streams[i, FOR_ATTACK], tick, 0) >= 1.0 - math.exp(-rate * p.notice_s):
+        return False
+    j = choose_target(i, tick, tank, shoal, p)
+    if j < 0:
+        return False
+    if not goes_for_it(i, j, tick, shoal, p):
+        count_display(i, j, tick, shoal, ledger)
+        return False
+    count_attack(i, j, tick, shoal, ledger)
+    shoal.fish.doing[i] = CHASING
+    shoal.fish.target[i] = j
+    shoal.fish.resists[i] = shoal.fish.doing[j] != SHELTERED and stands_ground(j, i, tick, tank, shoal, p)
+    return True

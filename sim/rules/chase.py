@@ -1,0 +1,93 @@
+"""Chase: following, biting, meeting a fish that stands, giving up."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule
+from ..ledger import count_bite
+from ..random_numbers import uniform
+from ..shoal import CHASING, CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..water import Water
+from .contest import begin_contest
+from .flight import choose_refuge, flee, leaves_now
+from .fright import frighten
+from .senses import distance_cm, fits, path_cm, sees
+
+
+@rule
+def break_off(i: int, shoal: Shoal) -> None:
+    """Fish i stops chasing."""
+    j = shoal.fish.target[i]
+    if j >= 0 and shoal.fish.chaser[j] == i:
+        shoal.fish.chaser[j] = NOBODY
+    shoal.fish.doing[i] = SWIMMING
+    shoal.fish.target[i] = NOBODY
+    shoal.fish.resists[i] = False
+
+
+@rule
+def can_follow(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+    """Whether chaser i still has its target in view, within its leash and not safely in a hole.
+
+    Source: assumption (the leash).
+    """
+    j = shoal.fish.target[i]
+    if not shoal.fish.present[j] or not sees(i, j, tank, shoal):
+        return False
+    if shoal.fish.doing[j] == SHELTERED and not fits(i, shoal.fish.refuge[j], tank, shoal):
+        return False
+    if shoal.fish.doing[j] == CONTESTING:
+        return False
+    centre = shoal.fish.centre[i]
+    return centre < 0 or path_cm(centre, shoal.fish.cell[i], tank) <= p.leash * shoal.pair.radius_cm[i, j]
+
+
+@rule
+def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+    """Whether chaser i gives up in this tick. Source: assumption."""
+    if uniform(shoal.streams[i, FOR_CHASE], tick, 0) < 1.0 - math.exp(-p.tick_s / p.chase_s):
+        return True
+    return not can_follow(i, tank, shoal, p)
+
+
+@rule
+def is_in_reach(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+    """Whether the target of fish i is within reach of a bite."""
+    cell = shoal.fish.cell[shoal.fish.target[i]]
+    return distance_cm(shoal.fish.cell[i], cell, tank) <= p.reach_lengths * shoal.fish.length_cm[i]
+
+
+@rule
+def press(
+    i: int, tick: int, sub_step: int, seconds: float, tank: Water, shoal: Shoal, p: Any, ledger: Any
+) -> None:
+    """Within a sub-step: the target leaves in time, stands and is met, or is bitten when in reach.
+
+    Source: Dill1990 (when it leaves); assumption (bites).
+    """
+    j = shoal.fish.target[i]
+    if not can_follow(i, tank, shoal, p):
+        break_off(i, shoal)
+        return
+    in_reach = is_in_reach(i, tank, shoal, p)
+    if shoal.fish.resists[i]:
+        if in_reach and shoal.fish.doing[j] != FLEEING:
+            begin_contest(i, j, shoal)
+        return
+    if shoal.fish.doing[j] != FLEEING or shoal.fish.chaser[j] != i:
+        refuge = choose_refuge(j, i, NOBODY, tank, shoal, p)
+        if in_reach or leaves_now(j, i, refuge, tank, shoal, p):
+            flee(j, i, True, tick, tank, shoal, p, ledger)
+        return
+    draw = uniform(shoal.streams[i, FOR_CHASE], tick, 1 + sub_step)
+    if in_reach and draw < 1.0 - math.exp(-p.bite_rate_s * seconds):
+        count_bite(i, j, tick, shoal, ledger)
+        frighten(j, p.bite_fright, 0.0, shoal, p)
+
+
+@rule
+def is_chasing(i: int, shoal: Shoal) -> bool:
+    """Whether fish i is after another."""
+    return shoal.fish.doing[i] == CHASING

@@ -1,0 +1,97 @@
+"""Contests: who judges itself stronger, how long a contest lasts, who wins, what it teaches."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule, small
+from ..ledger import count_win
+from ..random_numbers import uniform
+from ..shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
+from ..water import Water
+from .flight import flee
+from .fright import lesson
+from .territory import is_at_home, leave_territory
+
+
+@small
+def contest_odds(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
+    """Log-odds that fish i beats fish j: size, residence at a structure, experience of both.
+
+    Source: Wazlavek1989; DraudLynch2002; MandrekarOldfield2008; deVries2009; assumption (sizes).
+    """
+    odds = shoal.pair.odds[i, j] + shoal.fish.experience[i] - shoal.fish.experience[j]
+    if is_at_home(i, tank, shoal):
+        odds += p.residence_odds
+    if is_at_home(j, tank, shoal):
+        odds -= p.residence_odds
+    return odds
+
+
+@small
+def judged_odds(i: int, j: int, shoal: Shoal, p: Any) -> float:
+    """The same as fish i judges it beforehand: its own experience in full, part of the other's.
+
+    Source: Dugatkin1997 (what a winner effect alone shows depends on it); assumption (the share).
+    """
+    odds = shoal.pair.odds[i, j] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[j]
+    if shoal.fish.at_home[i]:
+        odds += p.residence_odds
+    if shoal.fish.at_home[j]:
+        odds -= p.residence_odds
+    return odds
+
+
+@small
+def logistic(x: float) -> float:
+    """1 / (1 + exp(-x)), without overflow."""
+    if x < -40.0:
+        return 0.0
+    return 1.0 / (1.0 + math.exp(-x))
+
+
+@small
+def contest_ends(odds: float, p: Any) -> float:
+    """Rate at which a contest is decided, 1/s: the closer the match, the longer it lasts.
+
+    Source: KoopsGrant1993; Reddon2011 (length between equals).
+    """
+    return math.exp(min(abs(odds), 20.0)) / p.contest_s
+
+
+@rule
+def begin_contest(i: int, j: int, shoal: Shoal) -> None:
+    """Chaser and the fish that stood its ground face each other."""
+    shoal.fish.doing[i] = CONTESTING
+    shoal.fish.doing[j] = CONTESTING
+    shoal.fish.target[i] = j
+    shoal.fish.target[j] = i
+    shoal.fish.resists[i] = False
+
+
+@rule
+def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any) -> None:
+    """End the contest between i and j if its time has come: the loser flees, the winner chases it.
+
+    Source: KoopsGrant1993 (sequence); a fish beaten inside its territory loses it: assumption.
+    """
+    odds = contest_odds(i, j, tank, shoal, p)
+    stream = shoal.streams[i, FOR_CONTEST]
+    if uniform(stream, tick, 0) >= 1.0 - math.exp(-contest_ends(odds, p) * p.tick_s):
+        return
+    winner, loser = i, j
+    if uniform(stream, tick, 1) >= logistic(odds):
+        winner, loser = j, i
+    count_win(winner, loser, tick, shoal, ledger)
+    lesson(winner, loser, 1.0, logistic(contest_odds(winner, loser, tank, shoal, p)), shoal, p)
+    taken = NOBODY
+    if is_at_home(loser, tank, shoal):
+        taken = leave_territory(loser, shoal)
+    if taken >= 0 and shoal.fish.capable[winner] and shoal.fish.centre[winner] < 0:
+        if shoal.fish.depth_cm[winner] <= tank.refuges.mouth_cm[taken]:
+            shoal.fish.centre[winner] = taken
+    shoal.fish.target[loser] = NOBODY
+    shoal.fish.doing[winner] = CHASING
+    shoal.fish.target[winner] = loser
+    flee(loser, winner, False, tick, tank, shoal, p, ledger)

@@ -1,0 +1,98 @@
+"""Feeding: a meal at its places, who gets it, and hunger."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from ..compiled import rule, small
+from ..ledger import Ledger, is_measured, note_event
+from ..random_numbers import uniform
+from ..shoal import FOR_FEED, SWIMMING, Shoal
+from ..water import Water
+from .senses import path_cm
+
+NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can take food
+
+
+@rule
+def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
+    """Ticks since the present meal was given; -1 when there is none."""
+    gap = lit_ticks // max(1, int(p.meals_a_day))
+    since = (tick % lit_ticks) % gap - gap // 4
+    return since if 0 <= since <= int(p.meal_s / p.tick_s) else -1
+
+
+@rule
+def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
+    """Food enough for every fish in the tank, shared among the feeding places."""
+    fish = 0
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i]:
+            fish += 1
+        shoal.fish.eaten[i] = 0.0
+    for f in range(len(food)):
+        food[f] = p.portions * fish / len(food)
+
+
+@rule
+def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
+    """What is left is gone; a fish that got nothing missed the meal."""
+    for f in range(len(food)):
+        food[f] = 0.0
+    if not is_measured(tick, ledger):
+        return
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i]:
+            ledger.fish.meals[i] += 1
+            ledger.fish.food[i] += shoal.fish.eaten[i]
+            if shoal.fish.eaten[i] == 0.0:
+                ledger.fish.missed[i] += 1
+
+
+@rule
+def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
+    """A swimming fish makes for the nearest feeding place that has food. Source: assumption."""
+    best = -1
+    nearest = np.inf
+    for f in range(len(food)):
+        far = path_cm(tank.feed_source[f], shoal.fish.cell[i], tank)
+        if food[f] > 0.0 and far < nearest:
+            best, nearest = f, far
+    if best >= 0:
+        shoal.fish.home[i] = tank.feed_source[best]
+
+
+@rule
+def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
+    """A hungry fish at a feeding place takes a portion now and then. Source: assumption."""
+    if shoal.fish.doing[i] != SWIMMING or shoal.fish.hunger[i] <= 0.0:
+        return
+    for f in range(len(food)):
+        if food[f] <= 0.0 or path_cm(tank.feed_source[f], shoal.fish.cell[i], tank) > NEAR_CM:
+            continue
+        if uniform(shoal.streams[i, FOR_FEED], tick, f) < 1.0 - math.exp(-p.notice_s / p.eat_s):
+            portion = min(1.0, food[f])
+            food[f] -= portion
+            shoal.fish.eaten[i] += portion
+            shoal.fish.hunger[i] = max(0.0, shoal.fish.hunger[i] - portion / p.portions)
+            note_event(tick, 5, i, i, shoal, ledger)
+
+
+@small
+def get_hungry(i: int, tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
+    """Hunger grows towards 1; an algae grazer that swims beside a surface stills some of it.
+
+    A female holding eggs does not feed and is not driven out by hunger.
+
+    Source: assumption.
+    """
+    if shoal.fish.holding[i]:
+        shoal.fish.hunger[i] = 0.0
+        return
+    shoal.fish.hunger[i] += (1.0 - shoal.fish.hunger[i]) * seconds / (3600.0 * p.hunger_h)
+    if shoal.fish.doing[i] == SWIMMING and shoal.fish.grazer[i] > 0.0:
+        rate = shoal.fish.grazer[i] * tank.cells.graze[shoal.fish.cell[i]] / (3600.0 * p.graze_h)
+        shoal.fish.hunger[i] *= 1.0 - rate * seconds

@@ -1,0 +1,157 @@
+"""Flight: when to leave, where to, and what the flight costs the fled-from territory."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule
+from ..ledger import count_chase
+from ..random_numbers import uniform
+from ..shoal import FLEEING, FOR_HIDE, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..paths import FAR
+from ..water import Water
+from .fright import fear, frighten, lesson, trust_left, trust_shaken
+from .senses import bit, distance_cm, fish_in, fits, path_cm
+from .territory import is_at_home, leave_territory
+
+
+@rule
+def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
+    """Whether a shelter is full, or the centre of a stronger fish that is no mate."""
+    if fish_in(refuge, shoal) >= tank.refuges.room[refuge]:
+        return True
+    for k in range(len(shoal.fish)):
+        if k != i and shoal.fish.present[k] and shoal.fish.centre[k] == refuge and shoal.pair.weight[k, i] > 0.0:
+            if shoal.pair.odds[i, k] + shoal.fish.experience[i] - shoal.fish.experience[k] < 0.0:
+                return True
+    return False
+
+
+@rule
+def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Any) -> float:
+    """What fleeing to a shelter costs, in cm of swimming; FAR where it does not fit or cannot be reached.
+
+    Source: assumption, all weights.
+    """
+    thirds = tank.path[refuge, shoal.fish.cell[i]]
+    if thirds >= FAR or not fits(i, refuge, tank, shoal):
+        return float(FAR)
+    cost = path_cm(refuge, shoal.fish.cell[i], tank) - p.memory_cm * shoal.memory[i, refuge]
+    if tank.refuges.corner[refuge]:
+        cost += p.corner_cm
+    if chaser >= 0:
+        cell = shoal.fish.cell[chaser]
+        if not tank.refuges.corner[refuge] and bit(tank.looks_in, refuge, cell):
+            cost += p.seen_into_cm
+        if tank.path[refuge, cell] < thirds:
+            cost += p.chaser_nearer_cm
+    if is_held(i, refuge, tank, shoal):
+        cost += p.held_cm
+    return cost
+
+
+@rule
+def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, p: Any) -> int:
+    """The cheapest shelter to flee to, other than ``shunned``; the lowest number wins a tie.
+
+    Source: assumption.
+    """
+    best, best_cost = NOBODY, float(FAR)
+    for refuge in range(len(tank.refuges.cell)):
+        if refuge == shunned:
+            continue
+        cost = flight_cost_cm(i, refuge, chaser, tank, shoal, p)
+        if cost < best_cost:
+            best, best_cost = refuge, cost
+    return best
+
+
+@rule
+def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+    """Whether a chased fish must leave now to reach its shelter with a constant time in hand.
+
+    Source: Dill1990.
+    """
+    threat_s = distance_cm(shoal.fish.cell[i], shoal.fish.cell[chaser], tank) / shoal.fish.burst_cm_s[chaser]
+    if refuge < 0:
+        return True
+    return threat_s <= path_cm(refuge, shoal.fish.cell[i], tank) / shoal.fish.burst_cm_s[i] + p.margin_s
+
+
+@rule
+def flee(
+    i: int, chaser: int, teaches: bool, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any
+) -> None:
+    """Fish i flees from its chaser: this is what counts as a chase.
+
+    A fish that flees out of the core of its own territory no longer owns it.
+
+    Source: assumption (territory lost; what a chase without a contest teaches).
+    """
+    if teaches:
+        odds = shoal.pair.odds[chaser, i] + shoal.fish.experience[chaser] - shoal.fish.experience[i]
+        chance = 1.0 / (1.0 + math.exp(-min(max(odds, -40.0), 40.0)))
+        lesson(chaser, i, p.chase_teaches, chance, shoal, p)
+    if is_at_home(i, tank, shoal):
+        leave_territory(i, shoal)
+    trust_shaken(i, tank, shoal, p)
+    refuge = choose_refuge(i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p)
+    frighten(i, 1.0, 1.0, shoal, p)
+    shoal.fish.doing[i] = FLEEING
+    shoal.fish.refuge[i] = refuge
+    shoal.fish.chaser[i] = chaser
+    shoal.fish.target[i] = NOBODY
+    count_chase(chaser, i, tick, shoal, ledger)
+
+
+@rule
+def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
+    """At the mouth of the shelter: in, or, where it is full, on to another one."""
+    refuge = shoal.fish.refuge[i]
+    if fish_in(refuge, shoal) < tank.refuges.room[refuge]:
+        shoal.fish.doing[i] = SHELTERED
+        shoal.fish.chaser[i] = NOBODY
+        return
+    shoal.fish.refuge[i] = choose_refuge(i, shoal.fish.chaser[i], refuge, tank, shoal, p)
+    if shoal.fish.refuge[i] < 0 or shoal.fish.cell[i] == tank.refuges.cell[shoal.fish.refuge[i]]:
+        shoal.fish.doing[i] = SWIMMING
+        shoal.fish.chaser[i] = NOBODY
+
+
+@rule
+def come_out_rate(i: int, shoal: Shoal, p: Any) -> float:
+    """Rate of leaving a shelter, 1/s: falls with fright and dominants in view, grows with hunger.
+
+    Source: assumption.
+    """
+    drive = p.out_hunger * (shoal.fish.hunger[i] - 0.5) - p.out_fright * fear(i, shoal)
+    return p.out_rate_s * math.exp(drive - p.out_dominants * shoal.fish.dominants[i])
+
+
+@rule
+def come_out(i: int, tick: int, shoal: Shoal, p: Any) -> None:
+    """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter."""
+    rate = come_out_rate(i, shoal, p)
+    if uniform(shoal.streams[i, FOR_HIDE], tick, 0) < 1.0 - math.exp(-rate * p.notice_s):
+        shoal.fish.doing[i] = SWIMMING
+        trust_left(i, shoal.fish.refuge[i], shoal, p)
+
+
+@rule
+def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+    """A frightened fish that sees a dominant makes for a shelter, unchased.
+
+    Source: assumption.
+    """
+    dominants = shoal.fish.dominants[i]
+    rate = p.hide_rate_s * min(1.0, fear(i, shoal)) * dominants / (1.0 + dominants)
+    if rate == 0.0 or uniform(shoal.streams[i, FOR_HIDE], tick, 0) >= 1.0 - math.exp(-rate * p.notice_s):
+        return False
+    refuge = choose_refuge(i, NOBODY, NOBODY, tank, shoal, p)
+    if refuge < 0:
+        return False
+    shoal.fish.refuge[i] = refuge
+    shoal.fish.doing[i] = FLEEING
+    shoal.fish.chaser[i] = NOBODY
+    return True

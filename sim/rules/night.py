@@ -1,0 +1,57 @@
+"""Night in one step: fish rest, fright and experience fade, hunger grows, neighbours are half forgotten."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from ..compiled import rule
+from ..shoal import NOBODY, SHELTERED, Shoal
+from ..paths import FAR
+from ..water import Water
+from .feed import get_hungry
+from .fright import fade
+from .notice import forget, home_of
+from .senses import fish_in, fits
+
+
+@rule
+def rest(i: int, tank: Water, shoal: Shoal) -> None:
+    """A fish spends the night in its home where that fits and has room, else where it is.
+
+    Source: common practice, no source (rock dwellers sleep among the rocks).
+    """
+    forget(i, shoal)
+    if shoal.fish.doing[i] == SHELTERED:
+        return
+    home = home_of(i, shoal)
+    if home < 0 or tank.path[home, shoal.fish.cell[i]] >= FAR or not fits(i, home, tank, shoal):
+        return
+    if fish_in(home, shoal) < tank.refuges.room[home]:
+        shoal.fish.doing[i] = SHELTERED
+        shoal.fish.refuge[i] = home
+        shoal.fish.cell[i] = tank.refuges.cell[home]
+
+
+@rule
+def night(tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
+    """Everything that happens in the dark; the longest fish choose their place first.
+
+    Source: assumption; BarretoVolpato2006 and Huang2011 for what fades.
+    """
+    order = np.argsort(-shoal.fish.length_cm, kind="mergesort")
+    for k in range(len(order)):
+        if shoal.fish.present[order[k]]:
+            rest(order[k], tank, shoal)
+    fade(shoal, p, seconds)
+    kept = 0.5 ** (1.0 / p.familiar_half_life_d)
+    for i in range(len(shoal.fish)):
+        if shoal.fish.present[i]:
+            get_hungry(i, tank, shoal, p, seconds)
+        shoal.fish.provoked[i] = 0.0
+        shoal.fish.dominants[i] = 0.0
+        if shoal.fish.centre[i] == NOBODY:
+            shoal.fish.at_home[i] = False
+        for j in range(len(shoal.fish)):
+            shoal.pair.familiar[i, j] *= kept

@@ -1,0 +1,81 @@
+"""Noticing: what a fish takes in every few seconds, all fish on the same picture."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule, small
+from ..shoal import NOBODY, SHELTERED, SWIMMING, Shoal
+from ..water import Water
+from .contest import judged_odds
+from .senses import sees
+from .territory import is_at_home, provocation
+
+TRUSTED = 0.05  # a shelter trusted less than this draws nobody
+
+
+@rule
+def home_of(i: int, shoal: Shoal) -> int:
+    """Where a fish is drawn: its centre, else its most trusted shelter, else the one it used last.
+
+    Source: assumption.
+    """
+    if shoal.fish.centre[i] >= 0:
+        return shoal.fish.centre[i]
+    best, best_trust = shoal.fish.refuge[i], TRUSTED
+    for refuge in range(shoal.memory.shape[1]):
+        if shoal.memory[i, refuge] > best_trust:
+            best, best_trust = refuge, shoal.memory[i, refuge]
+    return best
+
+
+@rule
+def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
+    """Sum the provocation in view, count the dominants in view, and see where company is.
+
+    A dominant is a fish that i judges to be clearly stronger; it counts by its temper, up to 1.
+
+    Source: LeiserItzkowitz (one response for several intruders); assumption.
+    """
+    provoked = 0.0
+    dominants = 0.0
+    x = y = z = 0.0
+    getting_used = 1.0 - math.exp(-p.notice_s / p.familiar_s)
+    swimming = shoal.fish.doing[i] == SWIMMING
+    for j in range(len(shoal.fish)):
+        if j == i or not shoal.fish.present[j] or not sees(i, j, tank, shoal):
+            continue
+        shoal.pair.familiar[i, j] += getting_used * (1.0 - shoal.pair.familiar[i, j])
+        if swimming:
+            provoked += provocation(i, j, tank, shoal, p)
+        if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal, p) < -p.stand_odds:
+            dominants += min(1.0, shoal.fish.temper[j])
+        if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
+            x += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
+            y += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]
+            z += tank.cells.z[shoal.fish.cell[j]] - tank.cells.z[shoal.fish.cell[i]]
+    shoal.fish.provoked[i] = provoked
+    shoal.fish.dominants[i] = dominants
+    length = math.sqrt(x * x + y * y + z * z)
+    pull = 0.0 if length == 0.0 else p.company_pull * shoal.fish.company[i] / length
+    shoal.fish.pull_x[i] = x * pull
+    shoal.fish.pull_y[i] = y * pull
+    shoal.fish.pull_z[i] = z * pull
+
+
+@small
+def look_home(i: int, tank: Water, shoal: Shoal) -> None:
+    """Where home is, and whether the fish is in the core of its own territory."""
+    shoal.fish.home[i] = home_of(i, shoal)
+    shoal.fish.at_home[i] = is_at_home(i, tank, shoal)
+
+
+@rule
+def forget(i: int, shoal: Shoal) -> None:
+    """A fish that is doing something else than resting or swimming drops what it was about."""
+    if shoal.fish.doing[i] != SHELTERED:
+        shoal.fish.doing[i] = SWIMMING
+    shoal.fish.target[i] = NOBODY
+    shoal.fish.chaser[i] = NOBODY
+    shoal.fish.resists[i] = False

@@ -1,0 +1,68 @@
+"""Who is in view, and how far away."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule, small
+from ..shoal import SHELTERED, Shoal
+from ..water import Water
+
+
+@small
+def bit(table: Any, row: int, cell: int) -> bool:
+    """Whether the bit of a cell is set in a row of a bit table."""
+    return (table[row, cell >> 3] >> (cell & 7)) & 1 == 1
+
+
+@small
+def in_crevice(i: int, tank: Water, shoal: Shoal) -> bool:
+    """Whether fish i is inside a crevice (a corner hides nobody)."""
+    return shoal.fish.doing[i] == SHELTERED and not tank.refuges.corner[shoal.fish.refuge[i]]
+
+
+@small
+def sees(i: int, j: int, tank: Water, shoal: Shoal) -> bool:
+    """Whether fish i has fish j in view: along open water, and through the mouth of a crevice.
+
+    Source: assumption (a fish in a crevice is seen, and sees, only through the mouth).
+    """
+    if in_crevice(i, tank, shoal):
+        if in_crevice(j, tank, shoal):
+            return False
+        return bit(tank.looks_in, shoal.fish.refuge[i], shoal.fish.cell[j])
+    if in_crevice(j, tank, shoal):
+        return bit(tank.looks_in, shoal.fish.refuge[j], shoal.fish.cell[i])
+    return bit(tank.sight, shoal.fish.cell[i], shoal.fish.cell[j])
+
+
+@small
+def distance_cm(a: int, b: int, tank: Water) -> float:
+    """Straight distance between the centres of two cells, cm."""
+    dx = tank.cells.x[a] - tank.cells.x[b]
+    dy = tank.cells.y[a] - tank.cells.y[b]
+    dz = tank.cells.z[a] - tank.cells.z[b]
+    return math.sqrt(dx * dx + dy * dy + dz * dz) * tank.edge_cm
+
+
+@small
+def path_cm(source: int, cell: int, tank: Water) -> float:
+    """Swimming distance from a shelter or feeding place to a cell, cm."""
+    return tank.path[source, cell] * tank.edge_cm / 3.0
+
+
+@small
+def fits(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
+    """Whether the mouth of a shelter is high enough for the body of fish i."""
+    return shoal.fish.depth_cm[i] <= tank.refuges.mouth_cm[refuge]
+
+
+@rule
+def fish_in(refuge: int, shoal: Shoal) -> int:
+    """How many fish are in a shelter."""
+    count = 0
+    for k in range(len(shoal.fish)):
+        if shoal.fish.present[k] and shoal.fish.doing[k] == SHELTERED and shoal.fish.refuge[k] == refuge:
+            count += 1
+    return count

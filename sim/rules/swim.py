@@ -1,0 +1,180 @@
+"""Swimming: a step-selection walk, following another fish, and following a path to shelter."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from ..compiled import rule, small
+from ..paths import DIRECTIONS, STEP_CM
+from ..random_numbers import uniform
+from ..shoal import FOR_SWIM, Shoal
+from ..water import Water
+from .fright import fear
+
+TRIES = 12  # proposals before the weights of all steps are added up; the choice is the same either way
+_N = len(DIRECTIONS)
+_UNIT = DIRECTIONS / STEP_CM[:, None]
+COSINE = _UNIT @ _UNIT.T  # [26, 26] cosine of the turn from one direction to another
+OPPOSITE = np.array([np.argmin(row) for row in COSINE])
+
+
+@rule
+def concentration(mean_cosine: float) -> float:
+    """Concentration of a von Mises-Fisher distribution in space with a given mean cosine, by bisection.
+
+    Source: the mean is coth k - 1/k (closed form).
+    """
+    low, high = 1e-6, 200.0
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        if 1.0 / math.tanh(middle) - 1.0 / middle < mean_cosine:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
+
+
+@rule
+def turning_table(edge_cm: float, persistence_cm: float) -> Any:
+    """Chance of each next direction after each last one, added up: [26, 26].
+
+    Directions are kept over a length, not over a number of steps, so the cell size is no
+    parameter of behaviour: the mean cosine of a turn after one mean step s is exp(-s / length).
+
+    Source: KareivaShigesada1983 (correlated walk); assumption (the length).
+    """
+    table = np.zeros((_N, _N))
+    step = edge_cm * STEP_CM.mean()
+    k = concentration(math.exp(-step / persistence_cm))
+    for a in range(_N):
+        total = 0.0
+        for b in range(_N):
+            total += math.exp(k * (COSINE[a, b] - 1.0))
+            table[a, b] = total
+        for b in range(_N):
+            table[a, b] /= total
+    return table
+
+
+@small
+def _pick(table: Any, last: int, u: float) -> int:
+    low, high = 0, _N - 1
+    while low < high:
+        middle = (low + high) >> 1
+        if table[last, middle] > u:
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
+@small
+def home_pull(i: int, tank: Water, shoal: Shoal, p: Any) -> float:
+    """Pull towards home in log-weight per cm: food draws the hungry, fright shortens the leash.
+
+    Source: assumption.
+    """
+    if shoal.fish.home[i] < 0:
+        return 0.0
+    if shoal.fish.home[i] >= len(tank.refuges.cell):
+        return p.food_pull_cm * shoal.fish.hunger[i] * max(0.0, 1.0 - fear(i, shoal))
+    return p.home_pull_cm + p.fear_leash_cm * min(1.0, fear(i, shoal))
+
+
+@small
+def step_preference(i: int, k: int, pull: float, timid: float, tank: Water, shoal: Shoal, p: Any) -> float:
+    """Log-weight of a step besides its direction; 0 for a blocked one, which turns the fish round.
+
+    Source: assumption.
+    """
+    here = shoal.fish.cell[i]
+    there = tank.neighbour[here, k]
+    if there < 0:
+        return 0.0
+    weight = timid * (tank.cells.cover[there] - tank.cells.cover[here])
+    weight += p.graze_pull * shoal.fish.grazer[i] * (tank.cells.graze[there] - tank.cells.graze[here])
+    if pull > 0.0:
+        nearer = float(tank.path[shoal.fish.home[i], here]) - float(tank.path[shoal.fish.home[i], there])
+        weight += pull * nearer * tank.edge_cm / 3.0
+    if shoal.fish.company[i] > 0.0:
+        x, y, z = DIRECTIONS[k, 0], DIRECTIONS[k, 1], DIRECTIONS[k, 2]
+        weight += (x * shoal.fish.pull_x[i] + y * shoal.fish.pull_y[i] + z * shoal.fish.pull_z[i]) / STEP_CM[k]
+    return weight
+
+
+@rule
+def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal: Shoal, p: Any) -> int:
+    """Direction of the next step of a free-swimming fish: persistence times preference.
+
+    Proposals come from the turning table and are accepted by preference, so most steps cost
+    one or two looks; after ``TRIES`` of them the weights of all 26 are added up.
+
+    Source: assumption (step selection with home, cover, surface to graze, company).
+    """
+    last = shoal.fish.heading[i]
+    pull = home_pull(i, tank, shoal, p)
+    timid = p.cover_pull * min(1.0, fear(i, shoal))
+    highest = timid + p.graze_pull * shoal.fish.grazer[i] + pull * tank.edge_cm * (5.0 / 3.0)
+    if shoal.fish.company[i] > 0.0:
+        highest += p.company_pull * shoal.fish.company[i]
+    stream = shoal.streams[i, FOR_SWIM]
+    for attempt in range(TRIES):
+        k = _pick(turning, last, uniform(stream, tick, number + 2 * attempt))
+        preference = step_preference(i, k, pull, timid, tank, shoal, p) - highest
+        if uniform(stream, tick, number + 2 * attempt + 1) < math.exp(preference):
+            return k
+    total = 0.0
+    chosen = 0
+    for k in range(_N):
+        own = turning[last, k] - (turning[last, k - 1] if k > 0 else 0.0)
+        weight = own * math.exp(step_preference(i, k, pull, timid, tank, shoal, p))
+        total += weight
+        if uniform(stream, tick, number + 2 * TRIES + k) * total < weight:
+            chosen = k
+    return chosen
+
+
+@small
+def go(i: int, k: int, tank: Water, shoal: Shoal) -> float:
+    """Take a step and return its length, cm; a blocked step is spent turning round.
+
+    That a blocked step is spent, and reverses the direction, leaves a blind swimmer equally often
+    in every cell, glass or no glass.
+    """
+    there = tank.neighbour[shoal.fish.cell[i], k]
+    if there < 0:
+        shoal.fish.heading[i] = OPPOSITE[k]
+    else:
+        shoal.fish.cell[i] = there
+        shoal.fish.heading[i] = k
+    return STEP_CM[k] * tank.edge_cm
+
+
+@rule
+def direction_of(x: int, y: int, z: int) -> int:
+    """Number of the direction with these signs."""
+    for k in range(_N):
+        if DIRECTIONS[k, 0] == x and DIRECTIONS[k, 1] == y and DIRECTIONS[k, 2] == z:
+            return k
+    return 0
+
+
+@rule
+def step_towards(cell: int, goal: int, tank: Water) -> int:
+    """Open direction that brings a fish nearest to a cell in a straight line; -1 when none is nearer."""
+    best = -1
+    x = tank.cells.x[goal] - tank.cells.x[cell]
+    y = tank.cells.y[goal] - tank.cells.y[cell]
+    z = tank.cells.z[goal] - tank.cells.z[cell]
+    nearest = x * x + y * y + z * z
+    for k in range(_N):
+        if tank.neighbour[cell, k] < 0:
+            continue
+        a, b, c = x - DIRECTIONS[k, 0], y - DIRECTIONS[k, 1], z - DIRECTIONS[k, 2]
+        far = a * a + b * b + c * c
+        if far < nearest:
+            best, nearest = k, far
+    return best

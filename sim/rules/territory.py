@@ -1,0 +1,122 @@
+"""Territories: claiming a crevice as the centre, being at home, losing it; provocation by intruders."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from ..compiled import rule, small
+from ..random_numbers import uniform
+from ..shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
+from ..water import Water
+from .senses import bit, distance_cm, fits, path_cm
+
+
+@small
+def is_at_home(i: int, tank: Water, shoal: Shoal) -> bool:
+    """Whether fish i owns a territory and is inside its core."""
+    return shoal.fish.centre[i] >= 0 and path_cm(shoal.fish.centre[i], shoal.fish.cell[i], tank) <= shoal.fish.core_cm[i]
+
+
+@small
+def nearness(distance: float, radius: float) -> float:
+    """1 at the centre, one half at the radius, falling with the fourth power beyond it.
+
+    Source: assumption (the shape); MatsumotoKohda2004 and Kohda1998 give that borders are sharp.
+    """
+    x = distance / radius
+    x2 = x * x
+    return 1.0 / (1.0 + x2 * x2)
+
+
+@small
+def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
+    """How much fish j, in view, provokes fish i: its place in i's territory, or too close to i itself.
+
+    Radii are nested (own kind the widest, then the same diet, then all others); a familiar
+    neighbour provokes less; mates do not. Look-alikes weigh in the choice of target only.
+
+    Source: Robinson1996; MatsumotoKohda2004; Kohda1998; Genner1999; assumption (individual distance).
+    """
+    weight = shoal.pair.weight[i, j]
+    if weight == 0.0 or shoal.fish.doing[j] == CONTESTING:
+        return 0.0
+    if shoal.fish.doing[j] == SHELTERED and not fits(i, shoal.fish.refuge[j], tank, shoal):
+        return 0.0
+    radius = shoal.pair.radius_cm[i, j]
+    w = nearness(distance_cm(shoal.fish.cell[i], shoal.fish.cell[j], tank), p.individual_distance * radius)
+    centre = shoal.fish.centre[i]
+    if centre >= 0:
+        w = max(w, nearness(path_cm(centre, shoal.fish.cell[j], tank), radius))
+    return w * weight * (1.0 - (1.0 - p.familiar_weight) * shoal.pair.familiar[i, j])
+
+
+@rule
+def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> float:
+    """What a crevice is worth to fish i as a centre: hidden and deep, with few stronger owners near.
+
+    Source: MarkertArnegard2007 (caves; only large males hold the best); KohdaTanida1996
+    (similar owners keep apart, others overlap); assumption (the weights).
+    """
+    cell = tank.refuges.cell[refuge]
+    worth = tank.cells.cover[cell] + tank.refuges.depth_cm[refuge] / 30.0
+    for k in range(len(shoal.fish)):
+        if k == i or not shoal.fish.present[k] or shoal.fish.centre[k] < 0 or shoal.pair.weight[k, i] == 0.0:
+            continue
+        if shoal.pair.odds[i, k] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[k] < 0.0:
+            worth -= p.claim_rivals * nearness(path_cm(shoal.fish.centre[k], cell, tank), shoal.pair.radius_cm[k, i])
+    return worth
+
+
+@rule
+def is_owned(refuge: int, shoal: Shoal) -> bool:
+    """Whether some fish has its centre there."""
+    for k in range(len(shoal.fish)):
+        if shoal.fish.present[k] and shoal.fish.centre[k] == refuge:
+            return True
+    return False
+
+
+@rule
+def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> None:
+    """Now and then, a capable fish without a centre claims the best unowned crevice in view.
+
+    Source: MarkertArnegard2007; Hofmann1999 (where sites are few most males go without); assumption.
+    """
+    stream = shoal.streams[i, FOR_CLAIM]
+    if uniform(stream, tick, 0) >= 1.0 - math.exp(-p.notice_s / p.claim_s):
+        return
+    best, best_worth = NOBODY, 0.0
+    for refuge in range(len(tank.refuges.cell)):
+        if tank.refuges.corner[refuge] or not fits(i, refuge, tank, shoal):
+            continue
+        if not bit(tank.sight, shoal.fish.cell[i], tank.refuges.cell[refuge]) or is_owned(refuge, shoal):
+            continue
+        worth = worth_of_site(i, refuge, tank, shoal, p)
+        if worth > best_worth:
+            best, best_worth = refuge, worth
+    if best >= 0:
+        settle_at(i, best, shoal)
+
+
+@rule
+def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
+    """Make a crevice the centre of fish i and of its pair or group."""
+    shoal.fish.centre[i] = refuge
+    if shoal.fish.bond[i] < 0:
+        return
+    for k in range(len(shoal.fish)):
+        if shoal.fish.present[k] and shoal.fish.bond[k] == shoal.fish.bond[i]:
+            shoal.fish.centre[k] = refuge
+
+
+@rule
+def leave_territory(i: int, shoal: Shoal) -> int:
+    """Fish i, and with a leader its pair or group, owns no territory any more; returns what it was."""
+    refuge = shoal.fish.centre[i]
+    shoal.fish.centre[i] = NOBODY
+    if shoal.fish.bond[i] >= 0 and shoal.fish.leads[i]:
+        for k in range(len(shoal.fish)):
+            if shoal.fish.bond[k] == shoal.fish.bond[i]:
+                shoal.fish.centre[k] = NOBODY
+    return refuge

@@ -1,0 +1,106 @@
+"""The state of all fish: every property declared once. The docs table is made from the declarations."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .records import Column, records
+
+# what a fish is doing
+SWIMMING = 0
+SHELTERED = 1
+FLEEING = 2
+CHASING = 3
+CONTESTING = 4
+DOING = ("swimming", "sheltered", "fleeing", "chasing", "contesting")
+
+# purposes of random numbers, one stream a fish and purpose
+FOR_SWIM, FOR_ATTACK, FOR_TARGET, FOR_STAND, FOR_CONTEST, FOR_CHASE, FOR_HIDE, FOR_CLAIM, FOR_FEED = range(9)
+PURPOSES = ("swim", "attack", "target", "stand", "contest", "chase", "hide", "claim", "feed")
+
+NOBODY = -1
+
+
+FISH = {
+    "present": Column("?", "", 0, "in the tank"),
+    "species": Column("i4", "", 0, "number of the species"),
+    "male": Column("?", "", 0, "a male"),
+    "adult": Column("?", "", 1, "sexually mature"),
+    "holding": Column("?", "", 0, "a female holding eggs"),
+    "capable": Column("?", "", 0, "may claim a territory"),
+    "grazer": Column("f8", "0..1", 0, "how much it grazes algae"),
+    "bond": Column("i4", "", NOBODY, "number of its pair or group"),
+    "leads": Column("?", "", 1, "claims for its pair or group"),
+    "length_cm": Column("f8", "cm", 0, "total length"),
+    "depth_cm": Column("f8", "cm", 0, "body depth"),
+    "temper": Column("f8", "1", 1, "rate of attack against a typical male's"),
+    "timidity": Column("f8", "1", 1, "fright a chase raises against a typical fish's"),
+    "core_cm": Column("f8", "cm", 40, "core radius of its territory"),
+    "cruise_cm_s": Column("f8", "cm/s", 8, "swimming speed"),
+    "burst_cm_s": Column("f8", "cm/s", 36, "speed in chase and flight"),
+    "company": Column("f8", "0..1", 0, "pull towards its own kind"),
+    "doing": Column("i1", "", SWIMMING, "what it is doing"),
+    "cell": Column("i4", "", 0, "the cell it is in"),
+    "heading": Column("i1", "", 0, "direction of its last step"),
+    "credit_cm": Column("f8", "cm", 0, "distance it may still swim"),
+    "refuge": Column("i4", "", NOBODY, "shelter it is in or flees to"),
+    "centre": Column("i4", "", NOBODY, "crevice at the centre of its territory"),
+    "home": Column("i4", "", NOBODY, "place it is drawn to while swimming"),
+    "target": Column("i4", "", NOBODY, "fish it chases or contests with"),
+    "chaser": Column("i4", "", NOBODY, "fish it flees from"),
+    "resists": Column("?", "", 0, "its target stands its ground"),
+    "fright": Column("f8", "0..1", 0, "quick fright F"),
+    "slow_fright": Column("f8", "0..1", 0, "slow fright G"),
+    "hunger": Column("f8", "0..1", 0.5, "hunger"),
+    "experience": Column("f8", "log-odds", 0, "what winning and losing taught it"),
+    "at_home": Column("?", "", 0, "an owner inside the core of its territory"),
+    "provoked": Column("f8", "1", 0, "sum of provocation in view"),
+    "dominants": Column("f8", "1", 0, "dominants in view, each by its temper"),
+    "pull_x": Column("f8", "1", 0, "direction of its own kind in view, along the front"),
+    "pull_y": Column("f8", "1", 0, "the same, front to back"),
+    "pull_z": Column("f8", "1", 0, "the same, upwards"),
+    "eaten": Column("f8", "portions", 0, "eaten of the present meal"),
+}
+"""Properties of a fish."""
+
+PAIR = {
+    "radius_cm": Column("f8", "cm", 0, "territory radius against the other"),
+    "weight": Column("f8", "1", 0, "provocation by the other at the centre"),
+    "choice": Column("f8", "1", 1, "weight of the other in the choice of target"),
+    "odds": Column("f8", "log-odds", 0, "advantage of size and kind over the other"),
+    "familiar": Column("f8", "0..1", 0, "how used it is to the other"),
+}
+"""Properties between two fish, row towards column."""
+
+
+class Shoal(NamedTuple):
+    """All fish; n places, r refuges. A fish keeps its place for the whole run; one that is out is marked out."""
+
+    fish: Any  # [n] record array, fields as declared in FISH: shoal.fish.fright[i]
+    pair: Any  # [n, n] record array, fields as declared in PAIR: shoal.pair.weight[i, j]
+    memory: NDArray[np.float64]  # [n, r] trust of a fish in each shelter, 0..1
+    streams: NDArray[np.uint64]  # [n, k] starts of its random streams, one a purpose
+
+
+def empty_shoal(n: int, *, refuges: int) -> Shoal:
+    """A shoal of n places, all out of the tank, every property at its default."""
+    return Shoal(
+        records(FISH, (n,)),
+        records(PAIR, (n, n)),
+        np.zeros((n, refuges)),
+        np.zeros((n, len(PURPOSES)), np.uint64),
+    )
+
+
+def grown(shoal: Shoal, *, extra: int) -> Shoal:
+    """The same fish in the same places with ``extra`` empty places behind them."""
+    n, refuges = shoal.memory.shape
+    larger = empty_shoal(n + extra, refuges=refuges)
+    larger.fish[:n] = shoal.fish
+    larger.pair[:n, :n] = shoal.pair
+    larger.memory[:n] = shoal.memory
+    larger.streams[:n] = shoal.streams
+    return larger

@@ -1,0 +1,142 @@
+"""Made-up Trials tables: random but consistent ones, and tiny ones whose answers are worked out by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
+
+MILD = "Tropheus duboisi"
+HOT = "Petrochromis trewavasae"
+HOUR_S = 3600.0
+
+
+def fish_list(*, mild: int, hot: int) -> FishList:
+    """A stock of two algae grazers; the last mild fish of three or more holds eggs."""
+    label = [f"{MILD} {i + 1}" for i in range(mild)] + [f"{HOT} {i + 1}" for i in range(hot)]
+    n = mild + hot
+    holding = np.zeros(n, dtype=bool)
+    holding[mild - 1] = mild >= 3
+    return FishList(tuple(label), (MILD,) * mild + (HOT,) * hot, np.zeros(n), np.full(n, np.inf), holding)
+
+
+def random_arm(
+    name: str,
+    *,
+    fish: FishList,
+    trial: Sequence[int],
+    guess: Sequence[int],
+    hours: int,
+    seed: int,
+    peace: bool,
+) -> Arm:
+    """One arm in which all sums agree: chases by hour and by pair, seconds by hour and in all."""
+    rng = np.random.default_rng(seed)
+    t, n = len(trial), len(fish)
+    off = ~np.eye(n, dtype=bool)
+    chases = rng.poisson(0.0 if peace else 3.0, (t, n, n)) * off
+    hour_chased = np.zeros((t, n, hours), dtype=np.int64)
+    for i in range(t):
+        for j in range(n):
+            hour_chased[i, j] = rng.multinomial(chases[i, :, j].sum(), np.full(hours, 1 / hours))
+    hour_lit = np.full((t, n, hours), HOUR_S)
+    hour_hidden = hour_lit * rng.uniform(0.0, 0.5, hour_lit.shape)
+    hour_free = (hour_lit - hour_hidden) * rng.uniform(0.5, 1.0, hour_lit.shape)
+    meals = np.full((t, n), 4.0)
+    return Arm(
+        name=name,
+        fish=fish,
+        trial=np.array(trial, dtype=np.int64),
+        guess=np.array(guess, dtype=np.int64),
+        sex=rng.integers(0, 2, (t, n)).astype(np.int8),
+        adult=rng.random((t, n)) < 0.8,
+        length_cm=rng.uniform(6.0, 14.0, (t, n)),
+        lit_s=hour_lit.sum(axis=2),
+        hidden_s=hour_hidden.sum(axis=2),
+        free_s=hour_free.sum(axis=2),
+        meals=meals,
+        meals_missed=np.minimum(meals, rng.poisson(1.0, (t, n))).astype(float),
+        food=rng.exponential(1.0, (t, n)),
+        chases=chases,
+        bites=rng.binomial(chases, 0.3),
+        displays=rng.poisson(1.0, (t, n, n)) * off,
+        wins=rng.poisson(0.5, (t, n, n)) * off,
+        hour_share=rng.uniform(0.5, 1.0, hour_lit.shape),
+        hour_outside_s=hour_free * rng.uniform(0.0, 1.0, hour_lit.shape),
+        hour_owner_s=hour_lit * rng.uniform(0.0, 1.0, hour_lit.shape) ** 2,
+        hour_chased=hour_chased,
+        hour_hidden_s=hour_hidden,
+        hour_lit_s=hour_lit,
+    )
+
+
+def random_trials(*, seed: int = 1, hours: int = 4) -> Trials:
+    """Three arms of unequal size: 6 trials x 5 fish, 5 x 3 (own kind), 4 x 5 (left alone), uneven guesses."""
+    guess = [0, 0, 0, 1, 1, 2]
+    both, own = fish_list(mild=3, hot=2), fish_list(mild=3, hot=0)
+    stocked = random_arm(
+        AS_STOCKED, fish=both, trial=range(6), guess=guess, hours=hours, seed=seed, peace=False
+    )
+    single = random_arm(
+        OWN_KIND, fish=own, trial=range(5), guess=guess[:5], hours=hours, seed=seed + 1, peace=False
+    )
+    alone = random_arm(
+        LEFT_ALONE,
+        fish=both,
+        trial=[0, 2, 3, 5],
+        guess=[0, 0, 1, 2],
+        hours=hours,
+        seed=seed + 2,
+        peace=True,
+    )
+    recipe: dict[str, object] = {"seed": seed, "text": 'title = "ä, \\"b\\""\n', "parameters": {"k": 0.1}}
+    arms = {arm.name: arm for arm in (stocked, single, alone)}
+    return Trials("A made-up tank", MILD, "named in the scenario", arms, 8, recipe)
+
+
+def blank_arm(
+    name: str, *, fish: FishList, trials: int = 1, hours: int = 4, guess: Sequence[int] | None = None
+) -> Arm:
+    """An arm in which nothing happens: whole lit hours, half of them in one place, always swimming free."""
+    t, n = trials, len(fish)
+    lit = np.full((t, n, hours), HOUR_S)
+    none = np.zeros((t, n, n), dtype=np.int64)
+    return Arm(
+        name=name,
+        fish=fish,
+        trial=np.arange(t),
+        guess=np.arange(t) if guess is None else np.array(guess, dtype=np.int64),
+        sex=np.zeros((t, n), dtype=np.int8),
+        adult=np.ones((t, n), dtype=bool),
+        length_cm=np.full((t, n), 10.0),
+        lit_s=lit.sum(axis=2),
+        hidden_s=np.zeros((t, n)),
+        free_s=lit.sum(axis=2),
+        meals=np.full((t, n), 2.0),
+        meals_missed=np.zeros((t, n)),
+        food=np.ones((t, n)),
+        chases=none,
+        bites=none.copy(),
+        displays=none.copy(),
+        wins=none.copy(),
+        hour_share=np.full((t, n, hours), 0.5),
+        hour_outside_s=lit / 2,
+        hour_owner_s=np.zeros((t, n, hours)),
+        hour_chased=np.zeros((t, n, hours), dtype=np.int64),
+        hour_hidden_s=np.zeros((t, n, hours)),
+        hour_lit_s=lit,
+    )
+
+
+def with_arms(*arms: Arm, recipe: dict[str, object] | None = None) -> Trials:
+    """A Trials table of these arms."""
+    return Trials(
+        "By hand", MILD, "named in the scenario", {a.name: a for a in arms}, len(arms[0].trial), recipe or {}
+    )
+
+
+def changed(arm: Arm, **fields: np.ndarray) -> Arm:
+    """The arm with some of its arrays replaced."""
+    return replace(arm, **fields)  # type: ignore[arg-type]

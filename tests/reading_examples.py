@@ -1,0 +1,148 @@
+"""An invented library, scenarios and shortcuts shared by the tests of reading."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import pytest
+from rockshy.sim.reading import Problem, ScenarioError, parse
+from rockshy.sim.scenario import Scenario
+from rockshy.sim.species import TRAITS, WORDS, Species, Trait, Word
+
+NUMBERS = {
+    "length_max_male_cm": 12.0,
+    "length_max_female_cm": 10.0,
+    "maturity_cm": 6.0,
+    "cruise_sl_s": 0.8,
+    "burst_sl_s": 4.0,
+    "temp_low_c": 24.0,
+    "temp_high_c": 28.0,
+    "ph_low": 7.8,
+    "ph_high": 8.6,
+    "gh_low": 4.0,
+    "gh_high": 6.0,
+    "kh_low": 6.0,
+    "kh_high": 8.0,
+    "radius_cm": 40.0,
+    "sl_per_tl": 0.8,
+    "depth_ratio": 0.3,
+}
+
+
+def made_up(key: str, common: str, brood: str = "mouth") -> Species:
+    words = {"guild": "A", "mating": "harem", "defends": "male", "brood": brood}
+    return Species(
+        key=key,
+        common=(common,),
+        lake="Tanganyika",
+        traits={
+            name: Trait(
+                name,
+                NUMBERS.get(name, 0.5),
+                NUMBERS.get(name, 0.5),
+                NUMBERS.get(name, 0.5),
+                one.unit,
+                "assumption",
+            )
+            for name, one in TRAITS.items()
+        },
+        words={name: Word(name, words.get(name, "plain-brown"), "assumption") for name in WORDS},
+    )
+
+
+LIBRARY = {
+    one.key: one
+    for one in (
+        made_up("Algaphilus mildus", "mild grazer"),
+        made_up("Algaphilus calidus", "hot grazer"),
+        made_up("Cavicola calidus", "cave brooder", "cave"),
+    )
+}
+PARAMETERS = {
+    "attack_rate_s": SimpleNamespace(low=0.01, high=0.1, unit="1/s"),
+    "slow_half_life_d": SimpleNamespace(low=0.5, high=2.0, unit="d"),
+    "memory_gain": SimpleNamespace(low=0.15, high=0.5, unit="1"),
+}
+
+TANK = '[tank]\nlength = "4 ft"\nfront_to_back = "18 in"\nheight = 50\n'
+STOCK = '[[stock]]\nspecies = "mild grazer"\nmales = 1\nfemales = 3\n'
+FULL = """title = "Show tank"
+question = "Do the mild ones get pinned?"
+[tank]
+length = "4 ft"
+front_to_back = "18 in"
+height = "50,5 cm"
+water_level = "18 in"
+temperature = "78 F"
+volume = "74 US gal"
+cell = 4
+temperature_effect = true
+[rock]
+cover = "40 %"
+height = "1 ft"
+piles = 3
+piece_size = "6 in"
+[[rock.crevice]]
+from_left = 10
+from_front = 20
+above_base = 5
+mouth = "2 in"
+depth = 15
+openings = 2
+[[rock.object]]
+kind = "Heater"
+from_left = 100
+from_front = 40
+above_base = 10
+length = 3
+front_to_back = 3
+height = 30
+[[stock]]
+species = "ALGAPHILUS  mildus"
+males = 1
+females = 3
+holding = 1
+length = "2-3 in"
+[[stock]]
+species = "Mine"
+unsexed = 4
+length = [8, 10]
+day = 2
+out = 3.5
+[species.Mine]
+like = "hot grazer"
+length_max_male_cm = "6 in"
+temper = { value = 1.2, low = 1, high = 2 }
+mating = "Pair"
+guild = "a+p"
+[species."mild grazer"]
+timidity = 2
+[run]
+days = 3
+settle = 2
+lit_hours = 12
+trials = 8
+guesses = 4
+seed = 42
+fixed = true
+controls = false
+watch = "A. mildus"
+[parameters]
+attack_rate_s = 0
+"""
+
+
+def read(text: str, **more: object) -> Scenario:
+    return parse(text, name="my-tank.toml", library=LIBRARY, parameters=PARAMETERS, **more)  # type: ignore[arg-type]
+
+
+def problems(text: str, **more: object) -> list[Problem]:
+    with pytest.raises(ScenarioError) as caught:
+        read(text, **more)
+    return caught.value.problems
+
+
+def problem(text: str, **more: object) -> Problem:
+    found = problems(text, **more)
+    assert len(found) == 1, found
+    return found[0]
