@@ -16,6 +16,7 @@ from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, Trials
 from .hierarchy import directional_consistency, improved_h, steepness
 from .intervals import CONFIDENCE, GUESS_PERCENTILES, NAN, Count, Estimate, count_estimate, estimate
 from .pinned import (
+    CUTS,
     HOURS_EDGES,
     SHARE_EDGES,
     Pinned,
@@ -30,6 +31,7 @@ from .pinned import (
     worst_off,
 )
 from .rates import (
+    SECONDS_PER_HOUR,
     SHARE,
     Group,
     Tally,
@@ -111,13 +113,15 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
     Raises
     ------
     ValueError
-        When no trial was finished.
+        When no trial was finished or nobody was in the tank while it was measured.
     """
     if trials.done == 0:
         raise ValueError("no trial was finished, so there is nothing to answer from; run at least one")
+    stocked = trials.arms[AS_STOCKED]
+    if not stocked.lit_s.any():
+        raise ValueError("no fish was in the tank in the measured time; measure longer or later")
     setting = rule or PinnedRule()
     work = _Work(trials, setting, fixed=bool(trials.recipe.get("fixed", False)))
-    stocked = trials.arms[AS_STOCKED]
     ranked = _ranked([work.portrait(group) for group in single_fish(stocked)])
     kept = [work.portrait(group) for group in species(stocked)]
     return Answer(
@@ -129,7 +133,7 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
         guesses=len(np.unique(stocked.guess)),
         fixed=work.fixed,
         controls={name: len(arm.trial) for name, arm in trials.arms.items() if name != AS_STOCKED},
-        measured_hours=float(stocked.lit_s[stocked.lit_s > 0].mean() / 3600) if stocked.lit_s.any() else 0.0,
+        measured_hours=float(stocked.lit_s[stocked.lit_s > 0].mean() / SECONDS_PER_HOUR),
         rule=setting,
         freedom_checked=work.held[AS_STOCKED].freedom_checked,
         fish=ranked,
@@ -141,7 +145,7 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
         trends=work.trends(),
         place_spread=work.spread(SHARE_EDGES, "place"),
         hours_spread=work.spread(HOURS_EDGES, "hours"),
-        cuts=by_cut(trials, species=trials.watch, cuts=_cuts(setting), fixed=work.fixed),
+        cuts=work.cuts(),
     )
 
 
@@ -217,6 +221,11 @@ class _Work:
         }
         return {name: moved for name, moved in found.items() if moved is not None}
 
+    def cuts(self) -> dict[float, Count]:
+        """The watched species pinned by the usual cuts and by the one asked for."""
+        cuts = sorted({*CUTS, self.rule.place_share})
+        return by_cut(self.trials, species=self.trials.watch, cuts=cuts, rule=self.rule, fixed=self.fixed)
+
     def spread(self, edges: tuple[float, ...], what: str) -> Spread:
         watched = Group(species=self.trials.watch)
         shares = {}
@@ -247,10 +256,6 @@ def _most_chased(portraits: tuple[Portrait, ...]) -> str:
 def _one_sex(arm: Arm, group: Group) -> str:
     seen = np.unique(arm.sex[members(arm, group=group)]) if group.label else np.array([])
     return ("male", "female")[int(seen[0])] if len(seen) == 1 else ""
-
-
-def _cuts(rule: PinnedRule) -> tuple[float, ...]:
-    return tuple(sorted({0.7, 0.8, 0.9, rule.place_share}))
 
 
 def _hierarchy(arm: Arm, fixed: bool) -> dict[str, Estimate]:

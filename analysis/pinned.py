@@ -161,10 +161,17 @@ def pinned(trials: Trials, *, arm: str = AS_STOCKED, rule: PinnedRule | None = N
 
 
 def by_cut(
-    trials: Trials, *, species: str, cuts: Sequence[float] = CUTS, arm: str = AS_STOCKED, fixed: bool = False
+    trials: Trials,
+    *,
+    species: str,
+    cuts: Sequence[float] = CUTS,
+    arm: str = AS_STOCKED,
+    rule: PinnedRule | None = None,
+    fixed: bool = False,
 ) -> dict[float, Count]:
     """Tanks in which a species is pinned when "one place" means another share of the hour."""
-    held = {cut: pinned(trials, arm=arm, rule=PinnedRule(place_share=cut)) for cut in cuts}
+    setting = rule or PinnedRule()
+    held = {cut: pinned(trials, arm=arm, rule=replace(setting, place_share=cut)) for cut in cuts}
     return {cut: found.count_species(species=species, fixed=fixed) for cut, found in held.items()}
 
 

@@ -82,6 +82,8 @@ def _read_recipe(place: Path) -> dict[str, Any]:
         raise StoreError(f"{file}: damaged, cannot be read as JSON in UTF-8 ({problem})") from None
     if not isinstance(told, dict) or told.get("format") != FORMAT:
         raise StoreError(f'{file}: not a result of this version; allowed is "format": "{FORMAT}"')
+    if told.get("unfinished"):
+        raise StoreError(f"{place}: writing this result was broken off; write it again")
     for key, kind in TOLD.items():
         if not isinstance(told.get(key), kind):
             raise StoreError(f"{file}: {key} is missing or not {kind.__name__}")
@@ -96,14 +98,17 @@ def _read_csv(file: Path) -> pd.DataFrame:
     texts = dict.fromkeys(("arm", "fish", "species", "sex", "adult", "holding", "by_fish", "on_fish"), "str")
     if file.name == SUMMARY:
         texts.pop("fish")  # a number here
+    # Before version 3.1 the ordinary converter could be wrong in the last bit.
+    old = tuple(int(part) for part in pd.__version__.split(".")[:2]) < (3, 1)
+    exact: dict[str, Any] = {"float_precision": "round_trip"} if old else {}
     try:
         table = pd.read_csv(
             file,
             encoding="utf-8",
-            float_precision="round_trip",
             keep_default_na=False,
             na_values={},
-            dtype=texts,  # type: ignore[arg-type]
+            dtype=texts,
+            **exact,
         )
     except FileNotFoundError:
         raise StoreError(f"{file}: missing from the result") from None
@@ -111,7 +116,7 @@ def _read_csv(file: Path) -> pd.DataFrame:
         raise StoreError(f"{file}: damaged, cannot be read as CSV in UTF-8 ({problem})") from None
     wanted = {
         SUMMARY: ["arm", "trial", "guess"],
-        FISH: ["arm", "trial", "fish", "sex", "adult", *FISH_COLUMNS],
+        FISH: ["arm", "trial", "fish", "sex", "adult", *FISH_COLUMNS, "chases_received"],
         CHASES: ["arm", "trial", "by_fish", "on_fish", *PAIR_COLUMNS],
         HOURS: ["arm", "trial", "fish", "measured_hour", *HOUR_COLUMNS],
     }[file.name]
@@ -150,6 +155,7 @@ def _read_arm(place: Path, name: str, entry: Any, tables: Mapping[str, pd.DataFr
     }
     fields |= {key: _filled(shape, at, a_fish.number(column)) for column, key in FISH_COLUMNS.items()}
     fields |= {key: _filled((*shape, n), between, pair.whole(column)) for column, key in PAIR_COLUMNS.items()}
+    _check_chases(pair, fields["chases"], _filled(shape, at, a_fish.whole("chases_received")))
     for column, key in HOUR_COLUMNS.items():
         values = hour.whole(column) if key == "hour_chased" else hour.number(column)
         fields[key] = _filled((*shape, hours), when, values)
@@ -169,6 +175,12 @@ def _read_entry(file: Path, name: str, entry: Any) -> tuple[FishList, int, int]:
         return fish, int(entry["trials"]), int(entry["measured_hours"])
     except (KeyError, TypeError, ValueError) as problem:
         raise StoreError(f"{file}: the entry of arm {name!r} is damaged ({problem!r})") from None
+
+
+def _check_chases(pair: _Reader, chases: NDArray, received: NDArray) -> None:
+    """Rows of pairs may be few, so only the chases each fish received can tell that some are missing."""
+    if (chases.sum(axis=1) != received).any():
+        raise StoreError(f"{pair.file}: chases of arm {pair.arm!r} do not add up to those received in {FISH}")
 
 
 def _filled(shape: tuple[int, ...], places: tuple[NDArray, ...], values: NDArray) -> NDArray:

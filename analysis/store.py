@@ -43,9 +43,10 @@ def write(
 ) -> None:
     """Write the result folder, replacing an earlier result in it.
 
-    Every file is first written under a temporary name. ``recipe.json`` goes
-    first and comes back last, so that a folder with it is always complete.
-    Files of other names in the folder (pictures, notes) are left alone.
+    Every file is first written under a temporary name. While they change places
+    ``recipe.json`` says that the result is unfinished; the new one comes last,
+    so that what reads as a result is always complete and of one run. Files of
+    other names in the folder (pictures, notes) are left alone.
 
     Parameters
     ----------
@@ -58,57 +59,64 @@ def write(
         When the folder is in use for something else, the disk refuses, or the recipe cannot be said in JSON.
     """
     place = Path(folder)
-    _check_target(place)
-    recipe = _recipe_text(trials)
-    new: dict[str, Callable[[Path], object]] = {
-        name: _csv_writer(table) for name, table in zip(TABLES, _tables(trials), strict=True)
-    }
-    if paths is not None:
-        new[PATHS] = _npz_writer(paths)
-    new[RECIPE] = lambda path: path.write_text(recipe, encoding="utf-8", newline="\n")
-    temporary = {name: place / f".{name}.{os.getpid()}.tmp" for name in new}
     try:
-        place.mkdir(parents=True, exist_ok=True)
-        for name, save in new.items():
-            save(temporary[name])
-        for stale in {RECIPE} | ({PATHS} - set(new)):
-            (place / stale).unlink(missing_ok=True)
-        for name in new:  # the recipe is the last of them
-            temporary[name].replace(place / name)
+        _check_target(place)
+        _write_all(place, _files(trials, paths))
     except OSError as problem:
         raise StoreError(f"{place}: cannot be written ({problem.strerror or problem})") from problem
+
+
+def is_result(folder: str | os.PathLike[str]) -> bool:
+    """Whether a folder holds a result, complete or broken off while it was written."""
+    try:
+        told = json.loads((Path(folder) / RECIPE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(told, dict) and told.get("format") == FORMAT
+
+
+def _check_target(place: Path) -> None:
+    allowed = "allowed is a new folder, an empty one or an earlier result"
+    if place.exists() and not place.is_dir():
+        raise StoreError(f"{place}: is a file; {allowed}")
+    if place.is_dir() and any(place.iterdir()) and not is_result(place):
+        raise StoreError(f"{place}: holds other files and is no result folder; {allowed}")
+
+
+def _write_all(place: Path, files: Mapping[str, Callable[[Path], object]]) -> None:
+    place.mkdir(parents=True, exist_ok=True)
+    temporary = {name: place / f".{name}.tmp" for name in files}
+    if not (place / RECIPE).exists():
+        _mark_unfinished(place)
+    try:
+        for name, save in files.items():
+            save(temporary[name])
+        _mark_unfinished(place)
+        if PATHS not in files:
+            (place / PATHS).unlink(missing_ok=True)
+        for name in files:  # the recipe is the last of them
+            temporary[name].replace(place / name)
     finally:
         for left in temporary.values():
             left.unlink(missing_ok=True)
 
 
-def is_result(folder: str | os.PathLike[str]) -> bool:
-    """Whether a folder holds a result, complete or broken off, and nothing says it is something else's."""
-    place = Path(folder)
-    if not place.is_dir():
-        return False
-    names = {item.name for item in place.iterdir()}
-    ours = {RECIPE, PATHS, *TABLES}
-    half_done = bool(names) and all(n in ours or (n.startswith(".") and n.endswith(".tmp")) for n in names)
-    if RECIPE not in names:
-        return half_done
-    try:
-        return json.loads((place / RECIPE).read_text(encoding="utf-8")).get("format") == FORMAT
-    except (OSError, ValueError, AttributeError):
-        return False
+def _mark_unfinished(place: Path) -> None:
+    marker = place / f".{RECIPE}.unfinished.tmp"
+    marker.write_text(json.dumps({"format": FORMAT, "unfinished": True}) + "\n", encoding="utf-8")
+    marker.replace(place / RECIPE)
 
 
-def _check_target(place: Path) -> None:
-    if place.exists() and not place.is_dir():
-        raise StoreError(f"{place}: is a file; allowed is a new folder, an empty one or an earlier result")
-    if place.is_dir() and any(place.iterdir()) and not is_result(place):
-        raise StoreError(
-            f"{place}: holds other files and is no result folder; "
-            "allowed is a new folder, an empty one or an earlier result"
-        )
-
-
-# Writing
+def _files(trials: Trials, paths: Mapping[str, NDArray] | None) -> dict[str, Callable[[Path], object]]:
+    """What writes each file, in the order in which the finished files take their places."""
+    recipe = _recipe_text(trials)
+    files: dict[str, Callable[[Path], object]] = {
+        name: _csv_writer(table) for name, table in zip(TABLES, _tables(trials), strict=True)
+    }
+    if paths is not None:
+        files[PATHS] = _npz_writer(paths)
+    files[RECIPE] = lambda path: path.write_text(recipe, encoding="utf-8", newline="\n")
+    return files
 
 
 def _recipe_text(trials: Trials) -> str:
@@ -180,7 +188,7 @@ def _summary_columns(name: str, arm: Arm) -> dict[str, Any]:
         "guess": arm.guess,
         "fish": (arm.lit_s > 0).sum(axis=1),
         "lit_fish_hours": lit_s / 3600,
-        **{f"{what}": getattr(arm, key).sum(axis=(1, 2)) for what, key in PAIR_COLUMNS.items()},
+        **{what: getattr(arm, key).sum(axis=(1, 2)) for what, key in PAIR_COLUMNS.items()},
         "chases_per_fish_and_lit_hour_model_scale": _per(3600.0 * chases, lit_s),
         "hidden_share_of_lit_time": _per(arm.hidden_s.sum(axis=1), lit_s),
         "meals_missed_share": _per(arm.meals_missed.sum(axis=1), arm.meals.sum(axis=1)),

@@ -20,7 +20,7 @@ from collections.abc import Callable, Mapping
 from types import FunctionType
 from typing import Any
 
-from .compiled import is_compiling, rule, small
+from .compiled import is_compiling, lean, rule, small
 from .ledger import Ledger, close_hour, is_measured, note_move, record
 from .rules.attack import attack, attack_rate
 from .rules.chase import break_off, gives_up, press
@@ -35,7 +35,7 @@ from .shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING, Shoal
 from .water import Water
 
 
-@rule
+@lean
 def clock(tick: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
     """Step 1 of a tick."""
     fade(shoal, p, p.tick_s)
@@ -49,7 +49,7 @@ def clock(tick: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: 
         end_meal(tick, shoal, ledger, food)
 
 
-@rule
+@lean
 def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> None:
     """Step 2 of a tick."""
     for i in range(len(shoal.fish)):
@@ -62,7 +62,7 @@ def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> N
             notice(i, tank, shoal, p)
 
 
-@rule
+@lean
 def decide_all(tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
     """Step 3 of a tick: what each fish does next."""
     for i in range(len(shoal.fish)):
@@ -83,7 +83,7 @@ def decide_all(tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledg
                 eat(i, tick, tank, shoal, p, ledger, food)
 
 
-@rule
+@lean
 def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
     """Step 4 of a tick, and chasers that give up."""
     for i in range(len(shoal.fish)):
@@ -108,7 +108,7 @@ def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
     return 0.0
 
 
-@rule
+@lean
 def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
     """Sub-steps of this tick: enough that no fish needs to move more than one cell in one."""
     fastest = 0.0
@@ -118,7 +118,7 @@ def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
     return max(1, int(math.ceil(fastest * p.tick_s / tank.edge_cm)))
 
 
-@rule
+@lean
 def move(i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> float:
     """One step of fish i to a neighbouring cell; returns its length, cm."""
     doing = shoal.fish.doing[i]
@@ -134,7 +134,7 @@ def move(i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Sho
     return length
 
 
-@rule
+@lean
 def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
     """Step 5 of a tick."""
     n = len(shoal.fish)

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .compiled import rule
+from .compiled import lean, rule
 from .records import Column, records
 from .shoal import CHASING, SHELTERED, SWIMMING, Shoal
 from .water import Water
@@ -88,13 +88,13 @@ def new_ledger(
     return ledger
 
 
-@rule
+@lean
 def is_measured(tick: int, ledger: Ledger) -> bool:
     """Whether a tick counts."""
     return tick >= ledger.state.measured_from[0]
 
 
-@rule
+@lean
 def note_event(tick: int, kind: int, actor: int, target: int, shoal: Shoal, ledger: Ledger) -> None:
     """Keep an event with the cells of both fish, where there is room."""
     k = ledger.state.n_events[0]
@@ -109,7 +109,7 @@ def note_event(tick: int, kind: int, actor: int, target: int, shoal: Shoal, ledg
     ledger.state.n_events[0] = k + 1
 
 
-@rule
+@lean
 def note_move(tick: int, sub_step: int, i: int, place: int, ledger: Ledger) -> None:
     """Keep where a fish went, cell or shelter (-1 - refuge), where there is room."""
     k = ledger.state.n_moves[0]
@@ -122,7 +122,7 @@ def note_move(tick: int, sub_step: int, i: int, place: int, ledger: Ledger) -> N
     ledger.state.n_moves[0] = k + 1
 
 
-@rule
+@lean
 def count_chase(chaser: int, chased: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A chase begins."""
     note_event(tick, 0, chaser, chased, shoal, ledger)
@@ -131,7 +131,7 @@ def count_chase(chaser: int, chased: int, tick: int, shoal: Shoal, ledger: Ledge
         ledger.hours.chased[chased, ledger.state.hour[0]] += 1
 
 
-@rule
+@lean
 def count_win(winner: int, loser: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A contest is decided."""
     note_event(tick, 4, winner, loser, shoal, ledger)
@@ -139,7 +139,7 @@ def count_win(winner: int, loser: int, tick: int, shoal: Shoal, ledger: Ledger) 
         ledger.pair.wins[winner, loser] += 1
 
 
-@rule
+@lean
 def count_bite(biter: int, bitten: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A bite."""
     note_event(tick, 1, biter, bitten, shoal, ledger)
@@ -147,7 +147,7 @@ def count_bite(biter: int, bitten: int, tick: int, shoal: Shoal, ledger: Ledger)
         ledger.pair.bites[biter, bitten] += 1
 
 
-@rule
+@lean
 def count_display(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A display without an approach."""
     note_event(tick, 2, actor, target, shoal, ledger)
@@ -155,7 +155,7 @@ def count_display(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledg
         ledger.pair.displays[actor, target] += 1
 
 
-@rule
+@lean
 def count_attack(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """An approach to chase or contest."""
     note_event(tick, 3, actor, target, shoal, ledger)
@@ -163,7 +163,7 @@ def count_attack(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledge
         ledger.pair.attacks[actor, target] += 1
 
 
-@rule
+@lean
 def record(shoal: Shoal, ledger: Ledger) -> None:
     """Add one measured tick to the time budgets and places of all fish in the tank."""
     hour = ledger.state.hour[0]

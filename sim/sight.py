@@ -11,7 +11,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .compiled import rule
+from .compiled import lean, rule
 
 _ONE = np.uint64(1)
 _NONE = np.uint64(0)
@@ -35,14 +35,14 @@ def packed_rows(open_cells: NDArray[np.bool_]) -> NDArray[np.uint64]:
     return np.packbits(bits, axis=1, bitorder="little").view("<u8").astype(np.uint64)
 
 
-@rule
+@lean
 def _rounded(d: int, k: int, longest: int, half: int) -> int:
     """d * k / longest to the nearest whole number; a half away from zero, or towards it with ``half`` 1."""
     size = (2 * abs(d) * k + longest - half) // (2 * longest)
     return size if d > 0 else -size
 
 
-@rule
+@lean
 def _line(steps: NDArray[np.int32], displacement: tuple[int, int, int], nz: int, half: int) -> int:
     """The cells between the ends of a line, into ``steps`` [:, 2]: rows to move on, and cells along the row.
 
@@ -103,7 +103,7 @@ def _all_lines(
     return sheets, dxs[:d], start[: 2 * d + 1], steps
 
 
-@rule
+@lean
 def _shifted(rows: NDArray[np.uint64], row: int, word: int, by: int) -> np.uint64:
     """A word of a row after moving the row ``by`` cells to the left."""
     first = word + (by >> 6)
@@ -113,7 +113,7 @@ def _shifted(rows: NDArray[np.uint64], row: int, word: int, by: int) -> np.uint6
     return (rows[row, first] >> np.uint64(rest)) | (rows[row, first + 1] << np.uint64(64 - rest))
 
 
-@rule
+@lean
 def _clear(
     rows: NDArray[np.uint64], steps: NDArray[np.int32], row: int, word: int, ends: np.uint64
 ) -> np.uint64:
@@ -125,7 +125,7 @@ def _clear(
     return ends
 
 
-@rule
+@lean
 def _mark(
     table: NDArray[np.uint8], here: NDArray[np.int32], there: NDArray[np.int32], first: int, seen: np.uint64
 ) -> None:
@@ -137,7 +137,7 @@ def _mark(
         seen >>= _ONE
 
 
-@rule
+@lean
 def _look_across(
     table: NDArray[np.uint8],
     rows: NDArray[np.uint64],
@@ -159,7 +159,7 @@ def _look_across(
                 _mark(table, cells[row], cells[other, dxs[d] :], word * 64, seen)
 
 
-@rule
+@lean
 def _transposed(block: np.uint64) -> np.uint64:
     """Eight bytes as an 8 x 8 matrix of bits, transposed by swapping ever larger squares."""
     swap = (block ^ (block >> np.uint64(7))) & np.uint64(0x00AA00AA00AA00AA)
@@ -170,7 +170,7 @@ def _transposed(block: np.uint64) -> np.uint64:
     return block ^ swap ^ (swap << np.uint64(28))
 
 
-@rule
+@lean
 def _mirror(table: NDArray[np.uint8]) -> None:
     """Copy the upper triangle of a square table of bits onto the lower."""
     n = table.shape[0]

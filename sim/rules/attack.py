@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..ledger import count_attack, count_display
 from ..random_numbers import uniform
 from ..shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
@@ -30,7 +30,7 @@ def attack_rate(i: int, shoal: Shoal, p: Any) -> float:
     return p.attack_rate_s * readiness * provoked / (provoked + p.provocation_half)
 
 
-@rule
+@lean
 def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> int:
     """One of the fish in view, in proportion to provocation times look-alike weight.
 
@@ -51,7 +51,7 @@ def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> int:
     return chosen
 
 
-@rule
+@lean
 def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Any) -> bool:
     """Whether fish i approaches fish j; one that judges itself weaker only displays.
 
@@ -61,7 +61,7 @@ def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Any) -> bool:
     return uniform(shoal.streams[i, FOR_TARGET], tick, 4000) < chance
 
 
-@rule
+@lean
 def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """Whether fish j, approached by i, stands its ground: unless the odds are clearly against it.
 
@@ -74,7 +74,7 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) 
     return uniform(shoal.streams[j, FOR_STAND], tick, 0) < logistic(judged_odds(j, i, shoal, p) + p.stand_odds)
 
 
-@rule
+@lean
 def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, rate: float) -> bool:
     """Perhaps start an attack, at a rate in 1/s; returns whether fish i is now on its way to another.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule
+from ..compiled import lean
 from ..ledger import count_bite
 from ..random_numbers import uniform
 from ..shoal import CHASING, CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
@@ -16,7 +16,7 @@ from .fright import frighten
 from .senses import distance_cm, fits, path_cm, sees
 
 
-@rule
+@lean
 def break_off(i: int, shoal: Shoal) -> None:
     """Fish i stops chasing."""
     j = shoal.fish.target[i]
@@ -27,7 +27,7 @@ def break_off(i: int, shoal: Shoal) -> None:
     shoal.fish.resists[i] = False
 
 
-@rule
+@lean
 def can_follow(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """Whether chaser i still has its target in view, within its leash and not safely in a hole.
 
@@ -44,7 +44,7 @@ def can_follow(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     return centre < 0 or path_cm(centre, shoal.fish.cell[i], tank) <= p.leash * shoal.pair.radius_cm[i, j]
 
 
-@rule
+@lean
 def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """Whether chaser i gives up in this tick. Source: assumption."""
     if uniform(shoal.streams[i, FOR_CHASE], tick, 0) < 1.0 - math.exp(-p.tick_s / p.chase_s):
@@ -52,14 +52,14 @@ def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     return not can_follow(i, tank, shoal, p)
 
 
-@rule
+@lean
 def is_in_reach(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """Whether the target of fish i is within reach of a bite."""
     cell = shoal.fish.cell[shoal.fish.target[i]]
     return distance_cm(shoal.fish.cell[i], cell, tank) <= p.reach_lengths * shoal.fish.length_cm[i]
 
 
-@rule
+@lean
 def press(
     i: int, tick: int, sub_step: int, seconds: float, tank: Water, shoal: Shoal, p: Any, ledger: Any
 ) -> None:
@@ -87,7 +87,7 @@ def press(
         frighten(j, p.bite_fright, 0.0, shoal, p)
 
 
-@rule
+@lean
 def is_chasing(i: int, shoal: Shoal) -> bool:
     """Whether fish i is after another."""
     return shoal.fish.doing[i] == CHASING

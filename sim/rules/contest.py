@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..ledger import count_win
 from ..random_numbers import uniform
 from ..shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
@@ -60,7 +60,7 @@ def contest_ends(odds: float, p: Any) -> float:
     return math.exp(min(abs(odds), 20.0)) / p.contest_s
 
 
-@rule
+@lean
 def begin_contest(i: int, j: int, shoal: Shoal) -> None:
     """Chaser and the fish that stood its ground face each other."""
     shoal.fish.doing[i] = CONTESTING
@@ -70,7 +70,7 @@ def begin_contest(i: int, j: int, shoal: Shoal) -> None:
     shoal.fish.resists[i] = False
 
 
-@rule
+@lean
 def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any) -> None:
     """End the contest between i and j if its time has come: the loser flees, the winner chases it.
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..ledger import Ledger, is_measured, note_event
 from ..random_numbers import uniform
 from ..shoal import FOR_FEED, SWIMMING, Shoal
@@ -17,7 +17,7 @@ from .senses import path_cm
 NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can take food
 
 
-@rule
+@lean
 def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
     """Ticks since the present meal was given; -1 when there is none."""
     gap = lit_ticks // max(1, int(p.meals_a_day))
@@ -25,7 +25,7 @@ def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
     return since if 0 <= since <= int(p.meal_s / p.tick_s) else -1
 
 
-@rule
+@lean
 def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
     """Food enough for every fish in the tank, shared among the feeding places."""
     fish = 0
@@ -37,7 +37,7 @@ def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
         food[f] = p.portions * fish / len(food)
 
 
-@rule
+@lean
 def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
     """What is left is gone; a fish that got nothing missed the meal."""
     for f in range(len(food)):
@@ -52,7 +52,7 @@ def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
                 ledger.fish.missed[i] += 1
 
 
-@rule
+@lean
 def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
     """A swimming fish makes for the nearest feeding place that has food. Source: assumption."""
     best = -1
@@ -65,7 +65,7 @@ def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
         shoal.fish.home[i] = tank.feed_source[best]
 
 
-@rule
+@lean
 def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
     """A hungry fish at a feeding place takes a portion now and then. Source: assumption."""
     if shoal.fish.doing[i] != SWIMMING or shoal.fish.hunger[i] <= 0.0:

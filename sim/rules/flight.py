@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule
+from ..compiled import lean
 from ..ledger import count_chase
 from ..random_numbers import uniform
 from ..shoal import FLEEING, FOR_HIDE, NOBODY, SHELTERED, SWIMMING, Shoal
@@ -16,7 +16,7 @@ from .senses import bit, distance_cm, fish_in, fits, path_cm
 from .territory import is_at_home, leave_territory
 
 
-@rule
+@lean
 def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     """Whether a shelter is full, or the centre of a stronger fish that is no mate."""
     if fish_in(refuge, shoal) >= tank.refuges.room[refuge]:
@@ -28,7 +28,7 @@ def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     return False
 
 
-@rule
+@lean
 def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Any) -> float:
     """What fleeing to a shelter costs, in cm of swimming; FAR where it does not fit or cannot be reached.
 
@@ -51,7 +51,7 @@ def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, 
     return cost
 
 
-@rule
+@lean
 def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, p: Any) -> int:
     """The cheapest shelter to flee to, other than ``shunned``; the lowest number wins a tie.
 
@@ -67,7 +67,7 @@ def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, 
     return best
 
 
-@rule
+@lean
 def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """Whether a chased fish must leave now to reach its shelter with a constant time in hand.
 
@@ -79,7 +79,7 @@ def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: A
     return threat_s <= path_cm(refuge, shoal.fish.cell[i], tank) / shoal.fish.burst_cm_s[i] + p.margin_s
 
 
-@rule
+@lean
 def flee(
     i: int, chaser: int, teaches: bool, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any
 ) -> None:
@@ -105,7 +105,7 @@ def flee(
     count_chase(chaser, i, tick, shoal, ledger)
 
 
-@rule
+@lean
 def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     """At the mouth of the shelter: in, or, where it is full, on to another one."""
     refuge = shoal.fish.refuge[i]
@@ -119,7 +119,7 @@ def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
         shoal.fish.chaser[i] = NOBODY
 
 
-@rule
+@lean
 def come_out_rate(i: int, shoal: Shoal, p: Any) -> float:
     """Rate of leaving a shelter, 1/s: falls with fright and dominants in view, grows with hunger.
 
@@ -129,7 +129,7 @@ def come_out_rate(i: int, shoal: Shoal, p: Any) -> float:
     return p.out_rate_s * math.exp(drive - p.out_dominants * shoal.fish.dominants[i])
 
 
-@rule
+@lean
 def come_out(i: int, tick: int, shoal: Shoal, p: Any) -> None:
     """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter."""
     rate = come_out_rate(i, shoal, p)
@@ -138,7 +138,7 @@ def come_out(i: int, tick: int, shoal: Shoal, p: Any) -> None:
         trust_left(i, shoal.fish.refuge[i], shoal, p)
 
 
-@rule
+@lean
 def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """A frightened fish that sees a dominant makes for a shelter, unchased.
 

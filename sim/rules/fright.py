@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..shoal import Shoal
 from ..paths import FAR
 from ..water import Water
@@ -12,7 +12,7 @@ from ..water import Water
 PLACE_CM = 15.0  # a chase this near to a shelter shakes the trust in it
 
 
-@rule
+@lean
 def frighten(i: int, share: float, slow: float, shoal: Shoal, p: Any) -> None:
     """Raise fright by a share of a chase's, in proportion to timidity, towards 1 and never past it.
 
@@ -30,7 +30,7 @@ def fear(i: int, shoal: Shoal) -> float:
     return shoal.fish.fright[i] + shoal.fish.slow_fright[i]
 
 
-@rule
+@lean
 def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p: Any) -> None:
     """Winner and loser learn 2 K (1 - chance of what happened), in log-odds, like a rating.
 
@@ -47,7 +47,7 @@ def trust_left(i: int, refuge: int, shoal: Shoal, p: Any) -> None:
     shoal.memory[i, refuge] += p.memory_gain * (1.0 - shoal.memory[i, refuge])
 
 
-@rule
+@lean
 def trust_shaken(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     """Shelters beside which fish i is chased are trusted less. Source: assumption."""
     for refuge in range(len(tank.refuges.cell)):
@@ -56,7 +56,7 @@ def trust_shaken(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
             shoal.memory[i, refuge] *= p.memory_loss
 
 
-@rule
+@lean
 def fade(shoal: Shoal, p: Any, seconds: float) -> None:
     """Fright and experience decay by their half-lives over a time, s.
 

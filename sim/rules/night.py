@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 
-from ..compiled import rule
+from ..compiled import lean, rule
 from ..shoal import NOBODY, SHELTERED, Shoal
 from ..paths import FAR
 from ..water import Water
@@ -16,7 +16,7 @@ from .notice import forget, home_of
 from .senses import fish_in, fits
 
 
-@rule
+@lean
 def rest(i: int, tank: Water, shoal: Shoal) -> None:
     """A fish spends the night in its home where that fits and has room, else where it is.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..shoal import NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import judged_odds
@@ -15,7 +15,7 @@ from .territory import is_at_home, provocation
 TRUSTED = 0.05  # a shelter trusted less than this draws nobody
 
 
-@rule
+@lean
 def home_of(i: int, shoal: Shoal) -> int:
     """Where a fish is drawn: its centre, else its most trusted shelter, else the one it used last.
 
@@ -30,7 +30,7 @@ def home_of(i: int, shoal: Shoal) -> int:
     return best
 
 
-@rule
+@lean
 def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     """Sum the provocation in view, count the dominants in view, and see where company is.
 
@@ -71,7 +71,7 @@ def look_home(i: int, tank: Water, shoal: Shoal) -> None:
     shoal.fish.at_home[i] = is_at_home(i, tank, shoal)
 
 
-@rule
+@lean
 def forget(i: int, shoal: Shoal) -> None:
     """A fish that is doing something else than resting or swimming drops what it was about."""
     if shoal.fish.doing[i] != SHELTERED:

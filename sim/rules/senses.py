@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..shoal import SHELTERED, Shoal
 from ..water import Water
 
@@ -58,7 +58,7 @@ def fits(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     return shoal.fish.depth_cm[i] <= tank.refuges.mouth_cm[refuge]
 
 
-@rule
+@lean
 def fish_in(refuge: int, shoal: Shoal) -> int:
     """How many fish are in a shelter."""
     count = 0

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ..compiled import rule, small
+from ..compiled import lean, rule, small
 from ..paths import DIRECTIONS, STEP_CM
 from ..random_numbers import uniform
 from ..shoal import FOR_SWIM, Shoal
@@ -21,7 +21,7 @@ COSINE = _UNIT @ _UNIT.T  # [26, 26] cosine of the turn from one direction to an
 OPPOSITE = np.array([np.argmin(row) for row in COSINE])
 
 
-@rule
+@lean
 def concentration(mean_cosine: float) -> float:
     """Concentration of a von Mises-Fisher distribution in space with a given mean cosine, by bisection.
 
@@ -105,7 +105,7 @@ def step_preference(i: int, k: int, pull: float, timid: float, tank: Water, shoa
     return weight
 
 
-@rule
+@lean
 def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal: Shoal, p: Any) -> int:
     """Direction of the next step of a free-swimming fish: persistence times preference.
 
@@ -153,7 +153,7 @@ def go(i: int, k: int, tank: Water, shoal: Shoal) -> float:
     return STEP_CM[k] * tank.edge_cm
 
 
-@rule
+@lean
 def direction_of(x: int, y: int, z: int) -> int:
     """Number of the direction with these signs."""
     for k in range(_N):
@@ -162,7 +162,7 @@ def direction_of(x: int, y: int, z: int) -> int:
     return 0
 
 
-@rule
+@lean
 def step_towards(cell: int, goal: int, tank: Water) -> int:
     """Open direction that brings a fish nearest to a cell in a straight line; -1 when none is nearer."""
     best = -1

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import rule, small
+from ..compiled import lean, small
 from ..random_numbers import uniform
 from ..shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
 from ..water import Water
@@ -51,7 +51,7 @@ def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
     return w * weight * (1.0 - (1.0 - p.familiar_weight) * shoal.pair.familiar[i, j])
 
 
-@rule
+@lean
 def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> float:
     """What a crevice is worth to fish i as a centre: hidden and deep, with few stronger owners near.
 
@@ -68,7 +68,7 @@ def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> flo
     return worth
 
 
-@rule
+@lean
 def is_owned(refuge: int, shoal: Shoal) -> bool:
     """Whether some fish has its centre there."""
     for k in range(len(shoal.fish)):
@@ -77,7 +77,7 @@ def is_owned(refuge: int, shoal: Shoal) -> bool:
     return False
 
 
-@rule
+@lean
 def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> None:
     """Now and then, a capable fish without a centre claims the best unowned crevice in view.
 
@@ -99,7 +99,7 @@ def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> Non
         settle_at(i, best, shoal)
 
 
-@rule
+@lean
 def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
     """Make a crevice the centre of fish i and of its pair or group."""
     shoal.fish.centre[i] = refuge
@@ -110,7 +110,7 @@ def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
             shoal.fish.centre[k] = refuge
 
 
-@rule
+@lean
 def leave_territory(i: int, shoal: Shoal) -> int:
     """Fish i, and with a leader its pair or group, owns no territory any more; returns what it was."""
     refuge = shoal.fish.centre[i]
