@@ -2,13 +2,14 @@
 
 Numba's cache looks at the edited file alone, so a compiled caller would keep calling the old
 version of a helper in another file. The cache folder therefore carries a hash of all sources
-of ``sim`` and is set before anything compiles.
+that can reach compiled code and is set before anything compiles.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
+import re
 import sys
 import tempfile
 from collections.abc import Callable
@@ -21,12 +22,30 @@ from numba import njit
 F = TypeVar("F", bound=Callable[..., object])
 
 _HERE = Path(__file__).parent
+_DECORATORS = "compiled import"
+_IMPORT = re.compile(r"^from (\.+)([\w.]+) import", re.MULTILINE)
+
+
+def compiled_sources() -> list[Path]:
+    """Every source whose text can end up in compiled code: files with rules, and all that those import."""
+    found: list[Path] = []
+    waiting = [path for path in sorted(_HERE.rglob("*.py")) if _DECORATORS in path.read_text(encoding="utf-8")]
+    while waiting:
+        path = waiting.pop()
+        if path in found:
+            continue
+        found.append(path)
+        for dots, name in _IMPORT.findall(path.read_text(encoding="utf-8")):
+            other = path.parents[len(dots) - 1] / (name.replace(".", "/") + ".py")
+            if other.is_file():
+                waiting.append(other)
+    return sorted(found)
 
 
 def sources_hash() -> str:
-    """Hash of every Python source of the simulator (16 hexadecimal digits)."""
-    digest = hashlib.sha256(numba.__version__.encode())
-    for path in sorted(_HERE.rglob("*.py")):
+    """Hash of the sources behind the compiled rules (16 hexadecimal digits)."""
+    digest = hashlib.sha256(f"{numba.__version__} {sys.version}".encode())
+    for path in compiled_sources():
         digest.update(path.relative_to(_HERE).as_posix().encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()[:16]
@@ -55,10 +74,9 @@ def _writable(folder: Path) -> bool:
 
 def cache_folder() -> Path:
     """The folder compiled rules are kept in; a temporary one where the user's own cannot be written."""
-    folder = _user_cache() / f"rules-{sources_hash()}"
-    if _writable(folder):
-        return folder
-    return Path(tempfile.gettempdir()) / "rockshy" / f"rules-{sources_hash()}"
+    name = f"rules-{sources_hash()}"
+    folder = _user_cache() / name
+    return folder if _writable(folder) else Path(tempfile.gettempdir()) / "rockshy" / name
 
 
 def is_compiling() -> bool:

@@ -69,7 +69,7 @@ def decide_all(tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledg
         if not shoal.fish.present[i]:
             continue
         if shoal.fish.doing[i] == SHELTERED:
-            come_out(i, tick, shoal, p)
+            come_out(i, tick, is_meal, shoal, p)
             if shoal.fish.doing[i] == SWIMMING:
                 note_move(tick, 0, i, shoal.fish.cell[i], ledger)
         elif shoal.fish.doing[i] == SWIMMING:

@@ -85,7 +85,7 @@ def build_tank(
     solid = _solid_cells(spec, rock, shape)
     water = _largest_water(~solid, spec)
     index = _numbered(water)
-    xyz = np.argwhere(water).astype(np.int32)
+    xyz = np.ascontiguousarray(np.argwhere(water), dtype=np.int32)
     padded = np.pad(index, 1, constant_values=-1)
     neighbour = neighbour_table(padded, xyz)
     reach = sight_cm / spec.cell_cm

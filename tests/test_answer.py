@@ -74,6 +74,7 @@ def test_figures_by_hand() -> None:
     assert got["received"].value == pytest.approx(4.0)
     assert got["share_received"].value == pytest.approx(24 / 54)
     assert got["pinned_hours"].value == pytest.approx(5 / 8)
+    assert set(mild.pinned) == {AS_STOCKED, OWN_KIND}  # left alone is the yardstick itself
     assert mild.pinned[AS_STOCKED].hits == 5 and mild.pinned[AS_STOCKED].of == 8
     fish = found().fish[0]
     assert fish.ratio_own_kind is not None and fish.ratio_own_kind.value == pytest.approx(4.0)
@@ -160,6 +161,8 @@ def test_fixed_runs_have_no_range_over_guesses() -> None:
 def test_the_rule_is_a_setting_and_is_said() -> None:
     told = answer(bullied_tank(), rule=PinnedRule(place_share=0.95))
     assert told.species[0].pinned[AS_STOCKED].hits == 0 and told.cuts[0.8].hits == 5
+    strict = answer(bullied_tank(), rule=PinnedRule(freedom_ratio=0.0))
+    assert [count.hits for count in strict.cuts.values()] == [0, 0, 0]
     assert list(told.cuts) == [0.7, 0.8, 0.9, 0.95]
     assert "at least 95 % of it within one place" in " ".join(words(told).split())
 

@@ -172,7 +172,7 @@ def test_cuts_can_only_lower_the_count() -> None:
 
 
 def test_distribution_of_the_largest_share() -> None:
-    """Bins hold their lower edge: 0.5, 0.8 and 1.0 lie in 50-60, 80-90 and 90-100 %; no lit time, no weight."""
+    """Bins hold their lower edge: 0.5, 0.8 and 1.0 lie in 50-60, 80-90 and 90-100 %."""
     arm = stocked(hour_share=hours(0.5, 0.8, 1.0, 0.95), hour_lit_s=hours(3600, 3600, 3600, 0))
     assert share_distribution(arm, group=Group()) == pytest.approx([0, 1 / 3, 0, 0, 1 / 3, 1 / 3])
     assert share_distribution(stocked(hour_share=np.full((1, 1, 4), 1 + 1e-12)), group=Group())[-1] == 1.0

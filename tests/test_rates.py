@@ -119,13 +119,13 @@ def test_ratio_is_paired_by_the_number_of_the_trial() -> None:
     stocked = blank_arm(AS_STOCKED, fish=fish_list(mild=2, hot=1), trials=3)
     chases = np.zeros((3, 3, 3), dtype=np.int64)
     chases[:, 2, 0] = [4, 9, 100]
-    stocked = changed(stocked, chases=chases, trial=np.array([1, 2, 3]))
+    stocked = changed(stocked, chases=chases, trial=np.array([1, 2, 3]), guess=np.array([5, 5, 6]))
     alone = blank_arm(OWN_KIND, fish=fish_list(mild=2, hot=0), trials=3)
     few = np.zeros((3, 2, 2), dtype=np.int64)
     few[:, 1, 0] = [50, 2, 3]
     alone = changed(alone, chases=few)
     found = ratio(tally(stocked), control=tally(alone), group=Group(label=MILD_1))
-    assert found.value == pytest.approx(13 / 5) and found.trials == 2
+    assert found.value == pytest.approx(13 / 5) and (found.trials, found.guesses) == (2, 1)
     assert math.isnan(ratio(tally(stocked), control=tally(alone), group=Group(label=HOT_1)).value)
 
 

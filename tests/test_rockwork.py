@@ -16,7 +16,8 @@ def drawn(tank=TANK, seed=1, guess=None, **rock):
 
 
 def same(one, other):
-    return all(np.array_equal(a, b) for a, b in zip(one, other, strict=True))
+    arrays = all(np.array_equal(a, b) for a, b in zip(one[:-1], other[:-1], strict=True))
+    return arrays and one.crevices == other.crevices
 
 
 @pytest.mark.parametrize("cover", [0.05, 0.2, 0.5, 0.8])
@@ -110,9 +111,9 @@ def test_mouths_lie_at_the_surface_of_the_rock(seed):
     for hole in rock.crevices:
         x, y, z = hole.x_cm, hole.y_cm, hole.z_cm
         assert 0 <= x <= 130 and 0 <= y <= 55 and 0 <= z < 40
-        around = np.meshgrid([x - 3, x, x + 3], [y - 3, y, y + 3])
-        heights = rock_top_cm(rock, *around)
-        assert heights.max() >= z - 1e-9, "rock beside it"
+        back = np.array(hole.outward[:2]) / np.linalg.norm(hole.outward[:2])
+        heights = rock_top_cm(rock, x - back[0] * np.array([0, 1]), y - back[1] * np.array([0, 1]))
+        assert heights.max() >= z - 1e-9, "rock behind it"
         assert rock_top_cm(rock, x, y) <= z + 1e-9, "water in front of it"
         assert np.linalg.norm(hole.outward) == pytest.approx(1.0)
         assert hole.outward[2] >= 0.0

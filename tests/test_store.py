@@ -206,6 +206,16 @@ def test_missing_cut_or_garbled_files_are_store_errors(file: str, tmp_path: Path
         read(tmp_path)
 
 
+@pytest.mark.parametrize("file", ["summary.csv", "fish.csv", "chases.csv", "hours.csv"])
+def test_a_lost_row_is_noticed(file: str, tmp_path: Path) -> None:
+    write(random_trials(), tmp_path)
+    lines = (tmp_path / file).read_text("utf-8").splitlines(keepends=True)
+    lost = next(i for i, line in enumerate(lines) if i > 0 and not line.rstrip().endswith(",0"))
+    (tmp_path / file).write_text("".join(lines[:lost] + lines[lost + 1 :]), "utf-8")
+    with pytest.raises(StoreError, match=file):
+        read(tmp_path)
+
+
 def test_no_folder_and_damaged_movements(tmp_path: Path) -> None:
     with pytest.raises(StoreError, match="no such folder"):
         read(tmp_path / "nowhere")

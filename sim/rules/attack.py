@@ -93,5 +93,6 @@ def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, ra
     count_attack(i, j, tick, shoal, ledger)
     shoal.fish.doing[i] = CHASING
     shoal.fish.target[i] = j
+    shoal.fish.counted[i] = False
     shoal.fish.resists[i] = shoal.fish.doing[j] != SHELTERED and stands_ground(j, i, tick, tank, shoal, p)
     return True

@@ -94,4 +94,5 @@ def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any,
     shoal.fish.target[loser] = NOBODY
     shoal.fish.doing[winner] = CHASING
     shoal.fish.target[winner] = loser
+    shoal.fish.counted[winner] = False
     flee(loser, winner, False, tick, tank, shoal, p, ledger)

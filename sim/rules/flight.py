@@ -83,13 +83,13 @@ def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: A
 def flee(
     i: int, chaser: int, teaches: bool, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any
 ) -> None:
-    """Fish i flees from its chaser: this is what counts as a chase.
+    """Fish i flees from its chaser: this is what counts as a chase, once however often it is flushed out.
 
     A fish that flees out of the core of its own territory no longer owns it.
 
     Source: assumption (territory lost; what a chase without a contest teaches).
     """
-    if teaches:
+    if teaches and not shoal.fish.counted[chaser]:
         odds = shoal.pair.odds[chaser, i] + shoal.fish.experience[chaser] - shoal.fish.experience[i]
         chance = 1.0 / (1.0 + math.exp(-min(max(odds, -40.0), 40.0)))
         lesson(chaser, i, p.chase_teaches, chance, shoal, p)
@@ -97,12 +97,14 @@ def flee(
         leave_territory(i, shoal)
     trust_shaken(i, tank, shoal, p)
     refuge = choose_refuge(i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p)
-    frighten(i, 1.0, 1.0, shoal, p)
     shoal.fish.doing[i] = FLEEING
     shoal.fish.refuge[i] = refuge
     shoal.fish.chaser[i] = chaser
     shoal.fish.target[i] = NOBODY
-    count_chase(chaser, i, tick, shoal, ledger)
+    if not shoal.fish.counted[chaser]:
+        shoal.fish.counted[chaser] = True
+        frighten(i, 1.0, 1.0, shoal, p)
+        count_chase(chaser, i, tick, shoal, ledger)
 
 
 @lean
@@ -120,19 +122,21 @@ def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
 
 
 @lean
-def come_out_rate(i: int, shoal: Shoal, p: Any) -> float:
-    """Rate of leaving a shelter, 1/s: falls with fright and dominants in view, grows with hunger.
+def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Any) -> float:
+    """Rate of leaving a shelter, 1/s: falls with fright and dominants near, grows with hunger and a meal.
 
     Source: assumption.
     """
     drive = p.out_hunger * (shoal.fish.hunger[i] - 0.5) - p.out_fright * fear(i, shoal)
+    if is_meal:
+        drive += p.out_meal * shoal.fish.hunger[i]
     return p.out_rate_s * math.exp(drive - p.out_dominants * shoal.fish.dominants[i])
 
 
 @lean
-def come_out(i: int, tick: int, shoal: Shoal, p: Any) -> None:
+def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
     """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter."""
-    rate = come_out_rate(i, shoal, p)
+    rate = come_out_rate(i, is_meal, shoal, p)
     if uniform(shoal.streams[i, FOR_HIDE], tick, 0) < 1.0 - math.exp(-rate * p.notice_s):
         shoal.fish.doing[i] = SWIMMING
         trust_left(i, shoal.fish.refuge[i], shoal, p)

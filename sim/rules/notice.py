@@ -9,8 +9,8 @@ from ..compiled import lean, small
 from ..shoal import NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import judged_odds
-from .senses import sees
-from .territory import is_at_home, provocation
+from .senses import distance_cm, sees
+from .territory import is_at_home, nearness, provocation
 
 TRUSTED = 0.05  # a shelter trusted less than this draws nobody
 
@@ -34,7 +34,8 @@ def home_of(i: int, shoal: Shoal) -> int:
 def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     """Sum the provocation in view, count the dominants in view, and see where company is.
 
-    A dominant is a fish that i judges to be clearly stronger; it counts by its temper, up to 1.
+    A dominant is a fish that i judges to be clearly stronger; it counts by its temper, up to 1, and
+    by how near it is against its radius for such as i.
 
     Source: LeiserItzkowitz (one response for several intruders); assumption.
     """
@@ -50,7 +51,8 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
         if swimming:
             provoked += provocation(i, j, tank, shoal, p)
         if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal, p) < -p.stand_odds:
-            dominants += min(1.0, shoal.fish.temper[j])
+            near = distance_cm(shoal.fish.cell[i], shoal.fish.cell[j], tank)
+            dominants += min(1.0, shoal.fish.temper[j]) * nearness(near, shoal.pair.radius_cm[j, i])
         if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
             x += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
             y += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]

@@ -1,0 +1,115 @@
+"""The plain words under each picture, and the names of fish that all pictures of a trial share."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import NamedTuple
+
+import numpy as np
+
+from .look import SpeciesLook, species_looks
+from .parts import TrialParts, codes, main_place, taken_out, worst_off
+
+_NAMED_OUT = 4  # of the fish taken out, so many are named
+
+
+class Names(NamedTuple):
+    """How species and fish of a trial are called and drawn in every picture of it."""
+
+    looks: dict[str, SpeciesLook]  # by species
+    count: Counter[str]  # fish that were in the tank, by species
+    code: tuple[str, ...]  # by fish
+    worst: int | None  # the worst-off fish
+
+
+def names_of(parts: TrialParts) -> Names:
+    looks = species_looks(parts.species)
+    letters = {name: look.letter for name, look in looks.items()}
+    count = Counter(parts.species[i] for i in parts.here)
+    return Names(looks, count, codes(parts, letters=letters), worst_off(parts))
+
+
+def subtitle(parts: TrialParts) -> str:
+    """Which tank this is, for the line below the title."""
+    hours = parts.ledger.hours.shape[1]
+    return f"{_one_of(parts)}, {hours} lit {_plural(hours, 'hour')} measured: {parts.title}"
+
+
+def tank_caption(parts: TrialParts, names: Names, *, minutes: float, seen: str) -> str:
+    """What a picture of the tank shows."""
+    clear = "as if the rock were clear" if seen == "from the front" else "at whatever height it was"
+    return (
+        f"Each mark is {minutes:g} minutes of one fish, seen {seen} {clear}; a heap of marks is a fish that hardly "
+        f"moved. A tag stands where its fish was most, an owner's at its crevice. "
+        f"{_worst(parts, names)}{_out(parts, names)}{_one_tank(parts)}"
+    )
+
+
+def matrix_caption(parts: TrialParts, names: Names, *, grouped: bool) -> str:
+    """What the table of chases shows."""
+    order = "Species by species, and within a species those" if grouped else "Those"
+    return (
+        f"Each row is a fish that chases, each column a fish that is chased; the darker, the more chases per lit hour "
+        f"(model scale). {order} that give more chases than they get come first. "
+        f"{_worst(parts, names)}{_out(parts, names)}{_one_tank(parts)}"
+    )
+
+
+def day_caption(parts: TrialParts, names: Names) -> str:
+    """What the picture of chases over the day shows."""
+    total = int(parts.ledger.pair["chases"].sum())
+    told = "No chase was counted. " if total == 0 else ""
+    return (
+        f"{told}Left, how often a fish of each species was chased in each lit hour (model scale). Right, how much of that "
+        f"hour it hid. Read them together: a fish that no longer comes out is chased less, and is not better off. "
+        f"{_out(parts, names)}{_one_tank(parts)}"
+    )
+
+
+def _one_of(parts: TrialParts) -> str:
+    if parts.trials == 1:
+        return "One simulated tank"
+    return f"Trial {parts.trial}, one of {parts.trials} simulated tanks"
+
+
+def _one_tank(parts: TrialParts) -> str:
+    if parts.trials == 1:
+        return "This is one simulated tank, of model fish; another would turn out otherwise."
+    return f"This is one of {parts.trials} simulated tanks, of model fish; the others turn out otherwise."
+
+
+def _worst(parts: TrialParts, names: Names) -> str:
+    """The worst-off fish, why it is that, and how much of its time it hid."""
+    if names.worst is None:
+        return ""
+    worst = names.worst
+    free, hidden = parts.share("free")[worst], parts.share("hidden")[worst]
+    place = main_place(parts, worst)[1]
+    if parts.free_alone is not None:
+        lost = 1.0 - free / parts.free_alone[worst]
+        why = f"it swam free {_percent(free)} of its lit time, {_percent(lost)} less than the same fish left alone"
+    else:
+        why = f"it swam free {_percent(free)} of its lit time, the least of all"
+    return (
+        f"Worst off (black) was {names.code[worst]}, {parts.label[worst]}: {why}; it hid for {_percent(hidden)} and spent "
+        f"{_percent(place)} in one place. "
+    )
+
+
+def _out(parts: TrialParts, names: Names) -> str:
+    """Who was taken out, and when."""
+    gone = taken_out(parts)
+    if not len(gone):
+        return ""
+    lit = parts.hours_of("lit")
+    said = [f"{names.code[i]} in hour {int(np.flatnonzero(lit[i])[-1]) + 1}" for i in gone[:_NAMED_OUT]]
+    more = f" and {len(gone) - _NAMED_OUT} more" if len(gone) > _NAMED_OUT else ""
+    return f"Taken out: {', '.join(said)}{more}. "
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
+def _plural(count: int, word: str) -> str:
+    return word if count == 1 else f"{word}s"

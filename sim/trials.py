@@ -1,0 +1,212 @@
+"""Many runs of a scenario on an executor: the same seeds for every set-up, results as they come, a table at the end."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass
+from importlib.metadata import PackageNotFoundError, version
+from typing import Any
+
+import numpy as np
+
+from .model import TICK_S, TankModel, draw_tank
+from .parameters import resolve
+from .population import Individual, draw_traits, individuals, mildest
+from .scenario import Scenario
+from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One set-up of one trial: the columns of :class:`rockshy.sim.table.Arm` without the trial axis."""
+
+    name: str
+    trial: int
+    guess: int
+    people: tuple[Individual, ...]
+    columns: Mapping[str, Any]
+
+
+def guess_of(scenario: Scenario, trial: int) -> int:
+    """Which guess a trial belongs to: guesses take turns, so any number of trials spreads over them."""
+    return 0 if scenario.run.fixed else trial % min(scenario.run.guesses, scenario.run.trials)
+
+
+def watched(scenario: Scenario) -> tuple[str, str]:
+    """The mild species that the answer looks at, and why it is that one."""
+    if scenario.run.watch is not None:
+        return scenario.run.watch, "named in the scenario"
+    return mildest(scenario), "the mildest of the stock by temper and timidity; name another with watch"
+
+
+def set_ups(scenario: Scenario) -> tuple[str, ...]:
+    """The set-ups run in each trial. Own kind is left out where the stock is of one kind already."""
+    if not scenario.run.controls:
+        return (AS_STOCKED,)
+    several = len({row.species for row in scenario.stock}) > 1
+    return (AS_STOCKED, OWN_KIND, LEFT_ALONE) if several else (AS_STOCKED, LEFT_ALONE)
+
+
+def run_trial(scenario: Scenario, trial: int) -> tuple[Outcome, ...]:
+    """All set-ups of one trial, in one tank, on one seed."""
+    guess = guess_of(scenario, trial)
+    watch, _ = watched(scenario)
+    tank = draw_tank(scenario, trial=trial, guess=guess)
+    outcomes = []
+    for name in set_ups(scenario):
+        model = TankModel(scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank)
+        try:
+            model.run()
+            outcomes.append(outcome_of(model, name=name, trial=trial, guess=guess))
+        finally:
+            model.close()
+    return tuple(outcomes)
+
+
+def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcome:
+    """What a finished run adds to the table."""
+    ledger, fish, seconds = model.ledger, model.shoal.fish, TICK_S
+    hours, pair = ledger.hours, ledger.pair
+    columns = {
+        "sex": np.where(fish.male, 0, 1).astype(np.int8),
+        "adult": fish.adult.copy(),
+        "length_cm": fish.length_cm.copy(),
+        "lit_s": hours.lit.sum(axis=1) * seconds,
+        "hidden_s": hours.hidden.sum(axis=1) * seconds,
+        "free_s": hours.free.sum(axis=1) * seconds,
+        "meals": ledger.fish.meals.astype(float),
+        "meals_missed": ledger.fish.missed.astype(float),
+        "food": ledger.fish.food.copy(),
+        "chases": pair.chases.copy(),
+        "bites": pair.bites.copy(),
+        "displays": pair.displays.copy(),
+        "wins": pair.wins.copy(),
+        "hour_share": hours.share.copy(),
+        "hour_outside_s": hours.outside * seconds,
+        "hour_owner_s": hours.owner * seconds,
+        "hour_chased": hours.chased.copy(),
+        "hour_hidden_s": hours.hidden * seconds,
+        "hour_lit_s": hours.lit * seconds,
+    }
+    return Outcome(name, trial, guess, tuple(model.people), columns)
+
+
+def each_trial(
+    scenario: Scenario, *, trials: Iterable[int] | None = None, executor: Executor | None = None
+) -> Iterator[tuple[Outcome, ...]]:
+    """Run trials and yield each as it ends.
+
+    Parameters
+    ----------
+    scenario : what to run.
+    trials : numbers of the trials; all of the scenario when None.
+    executor : any executor of ``concurrent.futures``; threads, one a core, when None. A trial depends
+        on its number alone, so neither engine nor order matters.
+    """
+    numbers = list(range(scenario.run.trials) if trials is None else trials)
+    own = executor is None
+    pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
+    waiting: set[Future[tuple[Outcome, ...]]] = set()
+    try:
+        ahead = 2 * (os.cpu_count() or 1)
+        while numbers or waiting:
+            while numbers and len(waiting) < ahead:
+                waiting.add(pool.submit(run_trial, scenario, numbers.pop(0)))
+            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+            for future in done:
+                yield future.result()
+    finally:
+        for future in waiting:
+            future.cancel()
+        if own:
+            pool.shutdown(wait=True, cancel_futures=True)
+
+
+def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]]) -> Trials:
+    """The Trials table of the trials that are done, in order of their numbers."""
+    ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
+    watch, reason = watched(scenario)
+    arms = {
+        name: _arm(name, [outcomes[k] for outcomes in ordered]) for k, name in enumerate(set_ups(scenario))
+    }
+    return Trials(scenario.title, watch, reason, arms, scenario.run.trials, recipe(scenario))
+
+
+def _arm(name: str, outcomes: list[Outcome]) -> Arm:
+    people = outcomes[0].people
+    days_out = [np.inf if one.row.out_day is None else one.row.out_day for one in people]
+    fish = FishList(
+        tuple(one.label for one in people),
+        tuple(one.species for one in people),
+        np.array([one.row.day for one in people]),
+        np.array(days_out),
+        np.array([one.holding for one in people]),
+    )
+    stacked = {key: np.stack([outcome.columns[key] for outcome in outcomes]) for key in outcomes[0].columns}
+    return Arm(
+        name=name,
+        fish=fish,
+        trial=np.array([outcome.trial for outcome in outcomes]),
+        guess=np.array([outcome.guess for outcome in outcomes]),
+        **stacked,
+    )
+
+
+def run_trials(
+    scenario: Scenario,
+    *,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Trials:
+    """Run a scenario many times.
+
+    Parameters
+    ----------
+    scenario : see :func:`rockshy.sim.load`.
+    trials : how many; as the scenario says when None.
+    executor : see :func:`each_trial`.
+    progress : called with (done, asked) after each trial.
+
+    Returns
+    -------
+    Trials
+        With KeyboardInterrupt during the run: of what was done so far, at least one trial.
+    """
+    asked = scenario.run.trials if trials is None else trials
+    done: list[tuple[Outcome, ...]] = []
+    try:
+        for outcomes in each_trial(scenario, trials=range(asked), executor=executor):
+            done.append(outcomes)
+            if progress is not None:
+                progress(len(done), asked)
+    except KeyboardInterrupt:
+        if not done:
+            raise
+    return table_of(scenario, done)
+
+
+def recipe(scenario: Scenario) -> dict[str, object]:
+    """Everything needed to repeat a result: scenario text, seed, version, parameter and trait values."""
+    try:
+        release = version("rockshy")
+    except PackageNotFoundError:
+        release = "not installed"
+    run = scenario.run
+    p = resolve(scenario.parameters)
+    return {
+        "version": release,
+        "title": scenario.title,
+        "question": scenario.question,
+        "scenario": scenario.text,
+        "stock_list": scenario.stock_list_text,
+        "seed": run.seed,
+        "trials": run.trials,
+        "guesses": 1 if run.fixed else min(run.guesses, run.trials),
+        "fixed": run.fixed,
+        "parameters": {name: float(p[name]) for name in p.dtype.names},
+        "traits": {key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()},
+        "fish": len(individuals(scenario.stock)),
+    }
