@@ -26,12 +26,12 @@ from .rules.attack import attack, attack_rate
 from .rules.chase import break_off, gives_up, press
 from .rules.contest import decide_contest
 from .rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, meal_ticks
-from .rules.flight import arrive, come_out, hide
+from .rules.flight import arrive, calms_down, come_out, hide
 from .rules.fright import fade
 from .rules.notice import look_home, notice
 from .rules.swim import choose_step, go, step_towards, turning_table
 from .rules.territory import claim_territory
-from .shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING, Shoal
+from .shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
 from .water import Water
 
 
@@ -85,7 +85,7 @@ def decide_all(tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledg
 
 @lean
 def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
-    """Step 4 of a tick, and chasers that give up."""
+    """Step 4 of a tick; chasers that give up, fleeing fish that calm down."""
     for i in range(len(shoal.fish)):
         if not shoal.fish.present[i]:
             continue
@@ -93,6 +93,8 @@ def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) ->
             decide_contest(i, shoal.fish.target[i], tick, tank, shoal, p, ledger)
         elif shoal.fish.doing[i] == CHASING and gives_up(i, tick, tank, shoal, p):
             break_off(i, shoal)
+        elif shoal.fish.doing[i] == FLEEING and shoal.fish.chaser[i] < 0 and calms_down(i, tick, shoal, p):
+            shoal.fish.doing[i] = SWIMMING
 
 
 @small
@@ -103,8 +105,10 @@ def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
         return shoal.fish.cruise_cm_s[i] * p.activity
     if doing == CHASING:
         return shoal.fish.burst_cm_s[i]
-    if doing == FLEEING:
-        return shoal.fish.burst_cm_s[i] if shoal.fish.chaser[i] >= 0 else shoal.fish.cruise_cm_s[i]
+    if doing == FLEEING and shoal.fish.chaser[i] >= 0:
+        return shoal.fish.burst_cm_s[i]
+    if doing == FLEEING or doing == RETREATING:
+        return shoal.fish.cruise_cm_s[i]
     return 0.0
 
 
@@ -148,7 +152,7 @@ def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger:
             shoal.fish.credit_cm[i] += speed_cm_s(i, shoal, p) * seconds
             if shoal.fish.credit_cm[i] > 0.0 and shoal.fish.doing[i] != SHELTERED and shoal.fish.doing[i] != CONTESTING:
                 shoal.fish.credit_cm[i] -= move(i, tick, sub_step, turning, tank, shoal, p, ledger)
-            if shoal.fish.doing[i] == FLEEING:
+            if shoal.fish.doing[i] == FLEEING or shoal.fish.doing[i] == RETREATING:
                 refuge = shoal.fish.refuge[i]
                 if refuge < 0:
                     if shoal.fish.chaser[i] < 0:

@@ -170,6 +170,8 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     length = np.where(known, shoal.fish.length_cm, 1.0)
     guild = np.array([scenario.species[name].words["guild"].value[0] for name in names])[shoal.fish.species]
     temper = np.array([traits[name]["temper"] for name in names])[shoal.fish.species]
+    hers = np.array([traits[name]["temper_female"] for name in names])[shoal.fish.species]
+    temper = np.where(shoal.fish.male, temper, temper * hers)
     own = shoal.fish.species[:, None] == shoal.fish.species[None, :]
     radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
     radii = np.where(own, np.where(shoal.fish.male[None, :], p.radius_own_male, p.radius_own_female), radii)

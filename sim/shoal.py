@@ -15,7 +15,8 @@ SHELTERED = 1
 FLEEING = 2
 CHASING = 3
 CONTESTING = 4
-DOING = ("swimming", "sheltered", "fleeing", "chasing", "contesting")
+RETREATING = 5  # to a shelter, unchased
+DOING = ("swimming", "sheltered", "fleeing", "chasing", "contesting", "retreating")
 
 # purposes of random numbers, one stream a fish and purpose
 FOR_SWIM, FOR_ATTACK, FOR_TARGET, FOR_STAND, FOR_CONTEST, FOR_CHASE, FOR_HIDE, FOR_CLAIM, FOR_FEED = range(9)

@@ -10,6 +10,7 @@ import numpy as np
 from .look import SpeciesLook, species_looks
 from .parts import TrialParts, codes, main_place, taken_out, worst_off
 
+TAGGED = 30  # fish up to which each has a tag in a picture of the tank
 _NAMED_OUT = 4  # of the fish taken out, so many are named
 
 
@@ -37,16 +38,22 @@ def subtitle(parts: TrialParts) -> str:
 
 def tank_caption(parts: TrialParts, names: Names, *, minutes: float, seen: str) -> str:
     """What a picture of the tank shows."""
-    clear = "as if the rock were clear" if seen == "from the front" else "at whatever height it was"
+    through = ", as if the rock were clear" if (parts.tank.index < 0).any() else ""
+    spent = f"{minutes:g} {_plural(int(minutes), 'minute')}"
+    if len(parts.here) > TAGGED:
+        tags = "A tag stands at the crevice of an owner, or where the worst-off fish was most. "
+    else:
+        tags = "A tag stands where its fish was most, an owner's at its crevice. "
     return (
-        f"Each mark is {minutes:g} minutes of one fish, seen {seen} {clear}; a heap of marks is a fish that hardly "
-        f"moved. A tag stands where its fish was most, an owner's at its crevice. "
+        f"Each mark is {spent} of one fish, seen {seen}{through}; a heap of marks is a fish that hardly moved. {tags}"
         f"{_worst(parts, names)}{_out(parts, names)}{_one_tank(parts)}"
     )
 
 
 def matrix_caption(parts: TrialParts, names: Names, *, grouped: bool) -> str:
     """What the table of chases shows."""
+    if len(parts.here) < 2:
+        return f"A fish on its own: there is nobody to chase it. {_out(parts, names)}{_one_tank(parts)}"
     order = "Species by species, and within a species those" if grouped else "Those"
     return (
         f"Each row is a fish that chases, each column a fish that is chased; the darker, the more chases per lit hour "
@@ -108,7 +115,7 @@ def _out(parts: TrialParts, names: Names) -> str:
 
 
 def _percent(share: float) -> str:
-    return f"{100 * share:.0f} %"
+    return f"{100 * share:.0f}\u00a0%"
 
 
 def _plural(count: int, word: str) -> str:

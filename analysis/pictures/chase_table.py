@@ -15,6 +15,7 @@ from .captions import Names, matrix_caption, names_of, subtitle
 from .look import (
     FAINT,
     INK,
+    KEY_SIGN,
     MARGIN,
     PAPER,
     RATE_MAP,
@@ -27,6 +28,7 @@ from .look import (
     foot,
     head,
     ink_on,
+    name_of,
     new_page,
     text_width,
     write,
@@ -37,23 +39,23 @@ Floats = NDArray[np.float64]
 
 NUMBERED = 30  # fish up to which numbers and signs are printed
 KEY_SPECIES = 12
-_KEY_ROOM = 430.0
+_KEY_ROOM = 480.0
 _LEFT, _OVER = 118.0, 84.0  # pixels for the signs of rows and of columns
-_CELL_MAX = 92.0  # pixels
+_CELL_MAX = 120.0  # pixels
 _CELL_NARROW = 44.0  # pixels; too narrow for two digits and a point
-_GAP = 0.35  # of a cell, between the table and the sums beside and below it
+_SUM_ROW = 34.0
+_GAP = 10.0  # between the table and the sums below it
 _NOBODY = "#ffffff"
 
 
 class Grid(NamedTuple):
-    """Where the cells of the table lie: lower left corner and cell, pixels."""
+    """Where the cells of the table lie: lower left corner of the table, and size of a cell, pixels."""
 
     x: float
     y: float
     width: float
     height: float
     count: int
-    below: float  # cells taken by the two rows below the table
 
 
 def who_chased_whom(parts: TrialParts) -> Figure:
@@ -79,7 +81,7 @@ def who_chased_whom(parts: TrialParts) -> Figure:
         _numbers(page, rates[np.ix_(fish, fish)], grid, norm)
         _sums(page, parts, rates, fish, grid)
     if names.worst is not None:
-        _frame_column(page, grid, fish.index(names.worst))
+        _frame_column(page, grid, fish.index(names.worst), below=names.code[names.worst] if grouped else "")
     _beside(figure, page, parts, names, norm, top=top, bottom=bottom)
     return figure
 
@@ -114,16 +116,15 @@ def rate_text(rate: float, *, narrow: bool = False) -> str:
 
 def _grid(count: int, *, top: float, bottom: float, sums: bool) -> Grid:
     across = WIDTH - 2 * MARGIN - _KEY_ROOM - 40.0 - _LEFT - (70.0 if sums else 0.0)
-    up = top - bottom - 30.0 - _OVER
+    up = top - bottom - 30.0 - _OVER - (_GAP + 2 * _SUM_ROW if sums else _SUM_ROW)
     cells = max(count, 1)
-    below = _GAP + 2 if sums else 0.0
-    width, height = min(across / cells, _CELL_MAX), min(up / (cells + below), _CELL_MAX)
-    return Grid(MARGIN + _LEFT, top - _OVER - (cells + below) * height, width, height, count, below)
+    width, height = min(across / cells, _CELL_MAX), min(up / cells, _CELL_MAX)
+    return Grid(MARGIN + _LEFT, top - _OVER - cells * height, width, height, count)
 
 
 def _corner(grid: Grid, row: int, column: int) -> tuple[float, float]:
     """Lower left corner of a cell; row 0 is the uppermost."""
-    return grid.x + column * grid.width, grid.y + (grid.below + grid.count - 1 - row) * grid.height
+    return grid.x + column * grid.width, grid.y + (grid.count - 1 - row) * grid.height
 
 
 def _shades(page: Axes, rates: Floats, grid: Grid, norm: Normalize) -> None:
@@ -207,24 +208,30 @@ def _sums(page: Axes, parts: TrialParts, rates: Floats, fish: list[int], grid: G
     hidden = parts.share("hidden")
     narrow = grid.width < _CELL_NARROW
     right = grid.x + grid.count * grid.width + 12.0
+    gets = grid.y - _GAP - 0.5 * _SUM_ROW
+    hid = gets - _SUM_ROW
     for k, i in enumerate(fish):
         _, y = _corner(grid, k, 0)
         words = rate_text(rates[i].sum()) or "0"
         write(page, words, x=right, y=y + grid.height / 2, va="center_baseline")
-        x, _ = _corner(grid, 0, k)
+        middle = grid.x + (k + 0.5) * grid.width
         words = rate_text(rates[:, i].sum(), narrow=narrow) or "0"
-        _middle(page, words, (x, grid.y + grid.height), grid, INK)
-        _middle(page, f"{100 * hidden[i]:.0f}", (x, grid.y), grid, FAINT)
-    for words, row, ink in (("gets", 1.0, INK), ("hid, %", 0.0, FAINT)):
-        y = grid.y + (row + 0.5) * grid.height
+        write(page, words, x=middle, y=gets, ha="center", va="center_baseline")
+        share = f"{100 * hidden[i]:.0f}"
+        write(page, share, x=middle, y=hid, ha="center", va="center_baseline", color=FAINT)
+    for words, y, ink in (("gets", gets, INK), ("hid, %", hid, FAINT)):
         write(page, words, x=grid.x - 12, y=y, ha="right", va="center_baseline", color=ink)
     write(page, "gives", x=right, y=_corner(grid, 0, 0)[1] + grid.height + 10)
 
 
-def _frame_column(page: Axes, grid: Grid, column: int) -> None:
+def _frame_column(page: Axes, grid: Grid, column: int, *, below: str) -> None:
+    """A black frame round a column; where columns are not named one by one, its fish below it."""
     x, y = _corner(grid, grid.count - 1, column)
-    frame = Rectangle((x, y), grid.width, grid.count * grid.height, fill=False, edgecolor="#000000", linewidth=4)
+    frame = Rectangle(
+        (x, y), grid.width, grid.count * grid.height, fill=False, edgecolor="#000000", linewidth=4
+    )
     page.add_patch(frame)
+    write(page, below, x=x + grid.width / 2, y=y - 10, ha="center", va="top", weight="bold")
 
 
 # --- beside it ----------------------------------------------------------------
@@ -246,15 +253,19 @@ def _beside(
     entries = []
     for look in looks[:KEY_SPECIES]:
         chip = {"color": look.colour, "linewidth": 22, "solid_capstyle": "butt"}
-        entries.append(KeyEntry((chip,), f"{look.letter}  {look.name}"))
-        entries.append(KeyEntry((), f"    {names.count[look.name]} fish, hid {_hidden(parts, look.name)}"))
+        entries.append(KeyEntry((chip,), name_of(look, room=_KEY_ROOM - KEY_SIGN)))
+        entries.append(KeyEntry((), f"{names.count[look.name]} fish, hid {_hidden(parts, look.name)}"))
     if len(looks) > KEY_SPECIES:
         entries.append(KeyEntry((), f"and {len(looks) - KEY_SPECIES} species more"))
     if len(entries) > 14:
         entries = [entry for entry in entries if entry.marks or entry.text.startswith("and")]
     if names.worst is not None:
         frame = {"marker": "s", "markersize": 20, "markerfacecolor": "none", "markeredgecolor": "#000000"}
-        entries.append(KeyEntry((frame | {"markeredgewidth": 4, "linestyle": "none", "markevery": [1]},), "the worst-off fish"))
+        entries.append(
+            KeyEntry(
+                (frame | {"markeredgewidth": 4, "linestyle": "none", "markevery": [1]},), "the worst-off fish"
+            )
+        )
     draw_key(page, entries, x=x, top=top - 20.0, room=_KEY_ROOM)
     _scale(figure, norm, x=x, y=bottom + 76.0)
 

@@ -104,7 +104,9 @@ def _lines(axes: Axes, parts: TrialParts, names: Names, values: dict[str, Floats
         axes.plot(middle, line, color=PAPER, linewidth=7, zorder=2)
         drawn = axes.plot(middle, line, color=look.colour, linewidth=4, linestyle=look.line, zorder=2.1)[0]
         if hours <= _MARKED:
-            drawn.set(marker=look.marker, markersize=13, markeredgecolor=PAPER, markeredgewidth=1.5, clip_on=False)
+            drawn.set(
+                marker=look.marker, markersize=13, markeredgecolor=PAPER, markeredgewidth=1.5, clip_on=False
+            )
     axes.xaxis.set_major_locator(MaxNLocator(nbins=8, integer=True, steps=[1, 2, 5, 10]))
     axes.yaxis.set_major_locator(MaxNLocator(nbins=6, steps=[1, 2, 2.5, 5, 10]))
     axes.set_xlabel("lit hours since measuring began", fontsize=SMALL, family=FONT, color=INK)
@@ -134,8 +136,12 @@ def _name_lines(
     top = axes.get_ylim()[1]
     width = axes.get_position().width * WIDTH
     ends = [int(np.flatnonzero(np.isfinite(line))[-1]) for line in known.values()]
-    spots_y = np.array([low + (high - low) * line[k] / top for line, k in zip(known.values(), ends, strict=True)])
-    spots_x = [right - width + width * (k + 0.5) / len(line) for line, k in zip(known.values(), ends, strict=True)]
+    spots_y = np.array(
+        [low + (high - low) * line[k] / top for line, k in zip(known.values(), ends, strict=True)]
+    )
+    spots_x = [
+        right - width + width * (k + 0.5) / len(line) for line, k in zip(known.values(), ends, strict=True)
+    ]
     placed = spread_along(spots_y, gap=_LABEL_GAP, low=low, high=high)
     for name, spot_x, spot_y, y in zip(known, spots_x, spots_y, placed, strict=True):
         look = names.looks[name]

@@ -132,7 +132,9 @@ def axes_at(figure: Figure, *, x: float, y: float, width: float, height: float) 
 
 def write(axes: Axes, text: str, *, x: float, y: float, size: float = SMALL, **more: Any) -> Any:
     """Plain text; a dollar sign in a keeper's title is a dollar sign."""
-    return axes.text(x, y, text, **{"fontsize": size, "family": FONT, "color": INK, "parse_math": False} | more)
+    return axes.text(
+        x, y, text, **{"fontsize": size, "family": FONT, "color": INK, "parse_math": False} | more
+    )
 
 
 def head(page: Axes, *, title: str, below: str) -> float:
@@ -180,7 +182,7 @@ def cut(text: str, *, room: float, size: float = SMALL, bold: bool = False) -> s
 def wrapped(text: str, *, room: float, size: float = SMALL) -> list[str]:
     """Lines no wider than the room; a single word that is wider is cut."""
     lines: list[str] = []
-    for word in text.split():
+    for word in text.split(" "):  # a no-break space keeps a number and its unit together
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, size=size) <= room:
             lines[-1] = longer
@@ -189,17 +191,27 @@ def wrapped(text: str, *, room: float, size: float = SMALL) -> list[str]:
     return lines
 
 
+def name_of(look: SpeciesLook, *, room: float, tail: str = "") -> str:
+    """Letter and name of a species with ``tail`` behind it: the short name, or cut, where there is no room."""
+    for name in (look.name, look.short):
+        line = f"{look.letter}  {name}{tail}"
+        if text_width(line) <= room:
+            return line
+    kept = room - text_width(tail)
+    return cut(f"{look.letter} {look.short}", room=kept) + tail
+
+
 # --- keys ---------------------------------------------------------------------
 
 _KEY_PITCH = 36
-_KEY_SIGN = 62  # pixels for the mark before the words
+KEY_SIGN = 62  # pixels for the mark before the words
 _KEY_GAP = 36
 
 
 def key_size(entries: Sequence[KeyEntry], *, room: float) -> tuple[int, float]:
     """How many columns of a key fit side by side, and how high it is, in pixels."""
     widest = max((text_width(entry.text) for entry in entries), default=0.0)
-    columns = max(1, int((room + _KEY_GAP) // (min(widest + _KEY_SIGN, room) + _KEY_GAP)))
+    columns = max(1, int((room + _KEY_GAP) // (min(widest + KEY_SIGN, room) + _KEY_GAP)))
     rows = -(-len(entries) // columns)
     columns = -(-len(entries) // rows) if rows else columns
     return columns, float(rows * _KEY_PITCH)
@@ -214,6 +226,8 @@ def draw_key(page: Axes, entries: Sequence[KeyEntry], *, x: float, top: float, r
         left = x + (k // rows) * pitch
         middle = top - (k % rows + 0.5) * _KEY_PITCH
         for mark in entry.marks:
-            page.add_line(Line2D([left + 4, left + _KEY_SIGN / 2 - 4, left + _KEY_SIGN - 12], [middle] * 3, **mark))
-        words = cut(entry.text, room=pitch - _KEY_GAP - _KEY_SIGN)
-        write(page, words, x=left + _KEY_SIGN, y=middle, va="center_baseline")
+            page.add_line(
+                Line2D([left + 4, left + KEY_SIGN / 2 - 4, left + KEY_SIGN - 12], [middle] * 3, **mark)
+            )
+        words = cut(entry.text, room=pitch - _KEY_GAP - KEY_SIGN)
+        write(page, words, x=left + KEY_SIGN, y=middle, va="center_baseline")

@@ -58,7 +58,9 @@ def _pushes(middle: Floats, sizes: Floats, others: Floats, other_sizes: Floats, 
     push = np.zeros_like(apart)
     for axis, chosen in ((0, sideways), (1, ~sideways)):
         way = np.where(apart[:, :, axis] == 0, order, np.sign(apart[:, :, axis]))
-        push[:, :, axis] = np.where(touching & chosen, (0.55 if own else 1.0) * way * overlap[:, :, axis], 0.0)
+        push[:, :, axis] = np.where(
+            touching & chosen, (0.55 if own else 1.0) * way * overlap[:, :, axis], 0.0
+        )
     return push.sum(axis=1)
 
 

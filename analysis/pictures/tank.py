@@ -13,11 +13,12 @@ from numpy.typing import NDArray
 
 from ...sim.tank import cell_centres_cm
 from . import relief
-from .captions import Names, names_of, subtitle, tank_caption
+from .captions import TAGGED, Names, names_of, subtitle, tank_caption
 from .look import (
     FAINT,
     FONT,
     INK,
+    KEY_SIGN,
     MARGIN,
     PAPER,
     SMALL,
@@ -31,6 +32,7 @@ from .look import (
     ink_on,
     key_size,
     luminance,
+    name_of,
     new_page,
     text_width,
     write,
@@ -42,7 +44,7 @@ Floats = NDArray[np.float64]
 
 CM_PER_INCH = 2.54
 MARKS_WANTED = 1500  # in a picture; more blur, fewer hide the rare places
-MINUTES = (0.5, 1, 2, 5, 10, 15, 20, 30, 60, 120, 240, 480)  # that a mark may stand for
+MINUTES = (1, 2, 5, 10, 15, 20, 30, 60, 120, 240, 480)  # that a mark may stand for
 KEY_SPECIES = 12  # of more, the key says how many are left out
 
 _TURNS = 6  # fish are drawn a sixth of their marks at a time
@@ -53,7 +55,7 @@ _WATER_LINE: dict[str, Any] = {"color": "#2a7fa0", "linewidth": 3, "linestyle": 
 GLASS = "#2d4a57"
 MOUTH = "#141414"
 _ROOM_LEFT, _ROOM_RIGHT, _ROOM_UNDER, _ROOM_OVER = 108.0, 108.0, 84.0, 84.0  # for ticks and their units
-_KEY_BESIDE = 500.0
+_KEY_BESIDE = 570.0
 
 
 class View(NamedTuple):
@@ -132,9 +134,7 @@ def _extent(parts: TrialParts, view: View) -> tuple[float, float]:
     return sides[view.across], sides[view.up]
 
 
-def _frame(
-    parts: TrialParts, view: View, entries: list[KeyEntry], *, top: float, bottom: float
-) -> Frame:
+def _frame(parts: TrialParts, view: View, entries: list[KeyEntry], *, top: float, bottom: float) -> Frame:
     """The key below a long tank, beside a square one: whichever leaves the tank larger."""
     width, height = _extent(parts, view)
     room = WIDTH - 2 * MARGIN
@@ -189,7 +189,14 @@ def _draw_water_and_rock(axes: Axes, parts: TrialParts, view: View, stone: relie
     width, height = _extent(parts, view)
     wet = parts.spec.water_cm if view is FRONT else height
     axes.add_patch(Rectangle((0, 0), width, wet, facecolor=WATER, zorder=0))
-    axes.imshow(stone.rgba, origin="lower", extent=(0, width, 0, height), aspect="auto", zorder=1)
+    axes.imshow(
+        stone.rgba,
+        origin="lower",
+        extent=(0, width, 0, height),
+        aspect="auto",
+        interpolation="bilinear",
+        zorder=1,
+    )
     for it in parts.objects:
         low = (it.x_cm, it.y_cm, it.z_cm)
         size = (it.length_cm, it.width_cm, it.height_cm)
@@ -207,7 +214,13 @@ def _stone(parts: TrialParts, view: View) -> relief.Relief:
 
 def _draw_glass(axes: Axes, parts: TrialParts, view: View) -> None:
     width, height = _extent(parts, view)
-    glass: dict[str, Any] = {"color": GLASS, "linewidth": 6, "solid_capstyle": "butt", "zorder": 6, "clip_on": False}
+    glass: dict[str, Any] = {
+        "color": GLASS,
+        "linewidth": 6,
+        "solid_capstyle": "butt",
+        "zorder": 6,
+        "clip_on": False,
+    }
     if view is FRONT:
         axes.plot([0, 0, width, width], [height, 0, 0, height], **glass)
         water = [parts.spec.water_cm] * 2
@@ -225,9 +238,7 @@ def _refuge_places(parts: TrialParts) -> Floats:
     return places
 
 
-def _draw_mouths(
-    axes: Axes, parts: TrialParts, view: View, stone: relief.Relief, places: Floats
-) -> None:
+def _draw_mouths(axes: Axes, parts: TrialParts, view: View, stone: relief.Relief, places: Floats) -> None:
     """Crevices as wide as their mouth: dark where one sees them, a ring where rock stands before them."""
     surface = stone.surface_cm
     width, height = _extent(parts, view)
@@ -251,12 +262,16 @@ def _draw_territories(
     axes: Axes, parts: TrialParts, names: Names, view: View, held: dict[int, int], places: Floats
 ) -> None:
     width, height = _extent(parts, view)
-    water = Rectangle((0, 0), width, parts.spec.water_cm if view is FRONT else height, transform=axes.transData)
+    water = Rectangle(
+        (0, 0), width, parts.spec.water_cm if view is FRONT else height, transform=axes.transData
+    )
     for fish, refuge in held.items():
         look = names.looks[parts.species[fish]]
         x, y = places[refuge][view.across], places[refuge][view.up]
         for colour, width in ((PAPER, 6.0), (look.colour, 3.0)):
-            ring = Circle((x, y), parts.core_cm[fish], fill=False, edgecolor=colour, linewidth=width, zorder=2.5)
+            ring = Circle(
+                (x, y), parts.core_cm[fish], fill=False, edgecolor=colour, linewidth=width, zorder=2.5
+            )
             ring.set_linestyle((0, (6, 3)) if width == 3.0 else "-")
             ring.set_alpha(0.6 if width == 6.0 else 1.0)
             axes.add_patch(ring)
@@ -311,12 +326,13 @@ def _mark(look: SpeciesLook, worst: bool) -> dict[str, Any]:
     }
 
 
-def _tags(
-    parts: TrialParts, names: Names, view: View, held: dict[int, int], places: Floats
-) -> list[Tag]:
+def _tags(parts: TrialParts, names: Names, view: View, held: dict[int, int], places: Floats) -> list[Tag]:
     """A tag for each fish, at its crevice when it holds a territory, else where it was most; one for each ring."""
     tags = []
+    everybody = len(parts.here) <= TAGGED
     for i in map(int, parts.here):
+        if not everybody and i not in held and i != names.worst:
+            continue
         colour = "#000000" if i == names.worst else names.looks[parts.species[i]].colour
         spot = _anchor(parts, i, held, places)[[view.across, view.up]]
         tags.append(Tag(_tag_text(names, i, owner=i in held), spot, colour, colour))
@@ -382,7 +398,10 @@ def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[Ke
     """What every mark means, species first."""
     looks = list(names.looks.values())
     entries = [
-        KeyEntry((_mark(look, False) | {"markersize": 15.0, "markevery": [1]},), f"{look.letter}  {look.name} ({names.count[look.name]})")
+        KeyEntry(
+            (_mark(look, False) | {"markersize": 15.0, "markevery": [1]},),
+            name_of(look, room=_KEY_BESIDE - KEY_SIGN, tail=f" ({names.count[look.name]})"),
+        )
         for look in looks[:KEY_SPECIES]
     ]
     if len(looks) > KEY_SPECIES:
@@ -390,12 +409,24 @@ def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[Ke
     entries.append(KeyEntry((), f"one mark: {minutes:g} min of one fish"))
     if names.worst is not None:
         look = names.looks[parts.species[names.worst]]
-        entries.append(KeyEntry((_mark(look, True) | {"markersize": 15.0, "markevery": [1]},), f"{names.code[names.worst]}, the worst off"))
+        entries.append(
+            KeyEntry(
+                (_mark(look, True) | {"markersize": 15.0, "markevery": [1]},),
+                f"{names.code[names.worst]}, the worst off",
+            )
+        )
     if territories(parts):
         ring = {"color": INK, "linewidth": 3, "linestyle": (0, (3, 1.5))}
         entries.append(KeyEntry((ring,), "⌂ holds a territory; its core"))
     if (~parts.tank.refuge_corner).any():
-        hole = {"marker": "o", "markersize": 17, "markerfacecolor": MOUTH, "markeredgecolor": PAPER, "linestyle": "none", "markevery": [1]}
+        hole = {
+            "marker": "o",
+            "markersize": 17,
+            "markerfacecolor": MOUTH,
+            "markeredgecolor": PAPER,
+            "linestyle": "none",
+            "markevery": [1],
+        }
         entries.append(KeyEntry((hole,), "crevice (ring: behind rock)"))
     if view is FRONT:
         entries.append(KeyEntry((_WATER_LINE,), "water line"))

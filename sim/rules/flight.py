@@ -8,7 +8,7 @@ from typing import Any
 from ..compiled import lean
 from ..ledger import count_chase
 from ..random_numbers import uniform
-from ..shoal import FLEEING, FOR_HIDE, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..paths import FAR
 from ..water import Water
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
@@ -156,6 +156,17 @@ def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     if refuge < 0:
         return False
     shoal.fish.refuge[i] = refuge
-    shoal.fish.doing[i] = FLEEING
-    shoal.fish.chaser[i] = NOBODY
+    shoal.fish.doing[i] = RETREATING
     return True
+
+
+@lean
+def calms_down(i: int, tick: int, shoal: Shoal, p: Any) -> bool:
+    """Whether a fleeing fish whose chaser has given up stops fleeing before it reaches a shelter.
+
+    A little frightened fish goes back to what it did within seconds; a frightened one goes on.
+
+    Source: assumption.
+    """
+    rate = p.calm_rate_s * math.exp(-p.out_fright * fear(i, shoal))
+    return uniform(shoal.streams[i, FOR_HIDE], tick, 1) < 1.0 - math.exp(-rate * p.tick_s)
