@@ -145,8 +145,9 @@ def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger:
     steps = sub_steps(tank, shoal, p)
     seconds = p.tick_s / steps
     for sub_step in range(steps):
-        for turn in range(n):
-            i = (turn + tick) % n
+        i = tick % n - 1
+        for _ in range(n):
+            i = i + 1 if i + 1 < n else 0
             if not shoal.fish.present[i]:
                 continue
             shoal.fish.credit_cm[i] += speed_cm_s(i, shoal, p) * seconds

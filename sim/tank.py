@@ -276,10 +276,13 @@ def _looking_in(
     """
     if len(mouth) == 0:
         return np.empty((0, sight.shape[1]), dtype=np.uint8)
-    along = xyz.astype(np.float64) @ outward.T - (xyz[mouth] * outward).sum(axis=1)
-    along = np.where(two_ways, np.abs(along), along).T
-    offset = xyz[None, :, :] - xyz[mouth][:, None, :]
-    distance = np.sqrt((offset.astype(np.float64) ** 2).sum(axis=2))
-    before = along >= np.cos(np.radians(degrees)) * distance - 1e-9
+    along = np.zeros((len(mouth), len(xyz)))
+    square = np.zeros((len(mouth), len(xyz)), dtype=np.int32)
+    for axis in range(3):  # one axis at a time: the array of all offsets would not fit in the cache
+        offset = xyz[:, axis] - xyz[mouth, axis][:, None]
+        along += offset * outward[:, axis][:, None]
+        square += offset * offset
+    along = np.where(two_ways[:, None], np.abs(along), along)
+    before = along >= np.cos(np.radians(degrees)) * np.sqrt(square) - 1e-9
     bits: NDArray[np.uint8] = np.packbits(before, axis=1, bitorder="little")
     return bits & sight[mouth]

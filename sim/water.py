@@ -42,6 +42,7 @@ class Water(NamedTuple):
     looks_in: NDArray[np.uint8]
     ball: NDArray[np.int32]
     feed_source: NDArray[np.int32]
+    steepest_cover: float  # largest change of cover in one step
 
 
 def water_of(tank: Tank) -> Water:
@@ -64,4 +65,11 @@ def water_of(tank: Tank) -> Water:
         tank.looks_in,
         tank.ball,
         tank.feed_source,
+        steepest(tank.cover, tank.neighbour),
     )
+
+
+def steepest(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> float:
+    """Largest difference of a value [n] between neighbouring cells."""
+    beside = np.where(neighbour >= 0, neighbour, np.arange(len(values))[:, None])
+    return float(np.abs(values[beside] - values[:, None]).max())

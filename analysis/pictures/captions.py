@@ -45,7 +45,8 @@ def tank_caption(parts: TrialParts, names: Names, *, minutes: float, seen: str) 
     else:
         tags = "A tag stands where its fish was most, an owner's at its crevice. "
     return (
-        f"Each mark is {spent} of one fish, seen {seen}{through}; a heap of marks is a fish that hardly moved. {tags}"
+        f"Each mark is {spent} of one fish, seen {seen}{through}; "
+        f"a heap of marks is a fish that hardly moved. {tags}"
         f"{_worst(parts, names)}{_out(parts, names)}{_one_tank(parts)}"
     )
 
@@ -54,11 +55,15 @@ def matrix_caption(parts: TrialParts, names: Names, *, grouped: bool) -> str:
     """What the table of chases shows."""
     if len(parts.here) < 2:
         return f"A fish on its own: there is nobody to chase it. {_out(parts, names)}{_one_tank(parts)}"
-    order = "Species by species, and within a species those" if grouped else "Those"
+    order = "Species by species, those" if grouped else "Those"
+    worst = ""
+    if names.worst is not None:
+        hidden = _percent(parts.share("hidden")[names.worst])
+        who = parts.label[names.worst]
+        worst = f"Worst off (black frame) was {who}, which hid for {hidden} of its lit time. "
     return (
-        f"Each row is a fish that chases, each column a fish that is chased; the darker, the more chases per lit hour "
-        f"(model scale). {order} that give more chases than they get come first. "
-        f"{_worst(parts, names)}{_out(parts, names)}{_one_tank(parts)}"
+        "Rows chase, columns are chased; the darker, the more chases per lit hour (model scale). "
+        f"{order} that give more than they get come first. {worst}{_out(parts, names)}{_one_tank(parts)}"
     )
 
 
@@ -67,8 +72,9 @@ def day_caption(parts: TrialParts, names: Names) -> str:
     total = int(parts.ledger.pair["chases"].sum())
     told = "No chase was counted. " if total == 0 else ""
     return (
-        f"{told}Left, how often a fish of each species was chased in each lit hour (model scale). Right, how much of that "
-        f"hour it hid. Read them together: a fish that no longer comes out is chased less, and is not better off. "
+        f"{told}Left, how often a fish of each species was chased in each lit hour (model scale). "
+        "Right, how much of that hour it hid. "
+        "Read them together: a fish that no longer comes out is chased less, and is not better off. "
         f"{_out(parts, names)}{_one_tank(parts)}"
     )
 
@@ -94,12 +100,13 @@ def _worst(parts: TrialParts, names: Names) -> str:
     place = main_place(parts, worst)[1]
     if parts.free_alone is not None:
         lost = 1.0 - free / parts.free_alone[worst]
-        why = f"it swam free {_percent(free)} of its lit time, {_percent(lost)} less than the same fish left alone"
+        than = f"{_percent(lost)} less than the same fish left alone"
     else:
-        why = f"it swam free {_percent(free)} of its lit time, the least of all"
+        than = "the least of all"
     return (
-        f"Worst off (black) was {names.code[worst]}, {parts.label[worst]}: {why}; it hid for {_percent(hidden)} and spent "
-        f"{_percent(place)} in one place. "
+        f"Worst off (black) was {names.code[worst]}, {parts.label[worst]}: "
+        f"it swam free {_percent(free)} of its lit time, {than}; "
+        f"it hid for {_percent(hidden)} and spent {_percent(place)} in one place. "
     )
 
 

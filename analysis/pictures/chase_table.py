@@ -116,7 +116,7 @@ def rate_text(rate: float, *, narrow: bool = False) -> str:
 
 def _grid(count: int, *, top: float, bottom: float, sums: bool) -> Grid:
     across = WIDTH - 2 * MARGIN - _KEY_ROOM - 40.0 - _LEFT - (70.0 if sums else 0.0)
-    up = top - bottom - 30.0 - _OVER - (_GAP + 2 * _SUM_ROW if sums else _SUM_ROW)
+    up = top - bottom - 12.0 - _OVER - (_GAP + 2 * _SUM_ROW if sums else _SUM_ROW)
     cells = max(count, 1)
     width, height = min(across / cells, _CELL_MAX), min(up / cells, _CELL_MAX)
     return Grid(MARGIN + _LEFT, top - _OVER - cells * height, width, height, count)
@@ -156,25 +156,23 @@ def _middle(page: Axes, text: str, corner: tuple[float, float], grid: Grid, ink:
 
 
 def _name_fish(page: Axes, parts: TrialParts, names: Names, fish: list[int], grid: Grid) -> None:
-    """A sign for each row and column on the colour of its species; column signs on end where they are wide."""
+    """A sign for each row and column on the colour of its species; wide signs of columns stand on end."""
     widest = max(text_width(names.code[i], bold=True) for i in fish) if fish else 0.0
     upright = widest + 6 > grid.width
+    above = grid.y + grid.count * grid.height + 4
+    tall = 78.0 if upright else 34.0
     for k, i in enumerate(fish):
         colour = names.looks[parts.species[i]].colour
-        x, y = _corner(grid, k, 0)
-        chip = Rectangle((grid.x - 104.0, y + 1), 96.0, grid.height - 2, facecolor=colour)
-        page.add_patch(chip)
-        words = cut(names.code[i], room=92.0, bold=True)
-        at = {"x": grid.x - 56.0, "y": y + grid.height / 2}
-        write(page, words, **at, weight="bold", color=ink_on(colour), ha="center", va="center_baseline")
-        x, y = _corner(grid, 0, k)
-        above = y + grid.height + 4
-        tall = 78.0 if upright else 34.0
+        x, y = _corner(grid, k, k)
+        page.add_patch(Rectangle((grid.x - 104.0, y + 1), 96.0, grid.height - 2, facecolor=colour))
         page.add_patch(Rectangle((x + 1, above), grid.width - 2, tall, facecolor=colour))
-        text = write(page, cut(names.code[i], room=74.0, bold=True), x=x + grid.width / 2, y=above + tall / 2)
-        text.set(weight="bold", color=ink_on(colour), ha="center", va="center_baseline")
-        if upright:
-            text.set(rotation=90, va="center")
+        sign = {"weight": "bold", "color": ink_on(colour), "ha": "center"}
+        row = cut(names.code[i], room=92.0, bold=True)
+        write(page, row, x=grid.x - 56.0, y=y + grid.height / 2, va="center_baseline", **sign)
+        column = cut(names.code[i], room=74.0, bold=True)
+        middle = {"x": x + grid.width / 2, "y": above + tall / 2}
+        level = {"rotation": 90, "va": "center"} if upright else {"va": "center_baseline"}
+        write(page, column, **middle, **sign, **level)
     corner = _corner(grid, 0, 0)[1] + grid.height
     write(page, "chased →", x=grid.x - 10, y=corner + 46, ha="right", color=FAINT)
     write(page, "chases ↓", x=grid.x - 10, y=corner + 10, ha="right", color=FAINT)

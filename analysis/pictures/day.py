@@ -27,7 +27,7 @@ from .look import (
     text_width,
     write,
 )
-from .parts import TrialParts, over
+from .parts import TrialParts, over, taken_out
 from .placing import spread_along
 
 Floats = NDArray[np.float64]
@@ -53,8 +53,9 @@ def chases_over_the_day(parts: TrialParts) -> Figure:
     rates = axes_at(figure, x=left, y=low, width=width, height=high - low)
     shares = axes_at(figure, x=right, y=low, width=width, height=high - low)
     most = max((float(np.nanmax(line)) for line in chased.values() if np.isfinite(line).any()), default=0.0)
-    rates.set_ylim(0.0, 1.08 * most if most > 0 else 1.0)
-    shares.set_ylim(0.0, 104.0)
+    # headroom for the names of days and departures
+    rates.set_ylim(0.0, 1.16 * most if most > 0 else 1.0)
+    shares.set_ylim(0.0, 116.0)
     heading = {"size": BODY, "weight": "bold"}
     _lines(rates, parts, names, chased)
     _lines(shares, parts, names, {name: 100.0 * line for name, line in hidden.items()})
@@ -67,7 +68,7 @@ def chases_over_the_day(parts: TrialParts) -> Figure:
 
 
 def by_species_and_hour(parts: TrialParts) -> tuple[dict[str, Floats], dict[str, Floats]]:
-    """Chases received per fish and lit hour, and share of lit time hidden, [h] by species; nan with none in."""
+    """Chases received per fish and lit hour, and share of lit time hidden, [h]; nan with none in."""
     lit, hid = parts.hours_of("lit"), parts.hours_of("hidden")
     received = parts.ledger.hours["chased"].astype(float)
     chased, hidden = {}, {}
@@ -99,6 +100,7 @@ def _lines(axes: Axes, parts: TrialParts, names: Names, values: dict[str, Floats
         if k % -(-len(starts) // _DAYS_NAMED) == 0:
             text = write(axes, f" day {day}", x=hour, y=1.0, color=FAINT)
             text.set(transform=axes.get_xaxis_transform(), va="top", ha="left")
+    _departures(axes, parts, names)
     for name, line in values.items():
         look = names.looks[name]
         axes.plot(middle, line, color=PAPER, linewidth=7, zorder=2)
@@ -112,10 +114,29 @@ def _lines(axes: Axes, parts: TrialParts, names: Names, values: dict[str, Floats
     axes.set_xlabel("lit hours since measuring began", fontsize=SMALL, family=FONT, color=INK)
     axes.tick_params(labelsize=SMALL, labelfontfamily=FONT, colors=INK, length=7, width=1.5)
     axes.spines[["top", "right"]].set_visible(False)
-    axes.spines[["left", "bottom"]].set(color=INK, linewidth=2)
+    axes.spines[["left", "bottom"]].set(color=INK, linewidth=2, zorder=1)
     axes.grid(axis="y", color="#e4e4e0", linewidth=1.5, zorder=0)
     axes.set_axisbelow(True)
     axes.set_facecolor("none")
+
+
+def _departures(axes: Axes, parts: TrialParts, names: Names) -> None:
+    """When fish were taken out: a dotted line each, named where the last name leaves room."""
+    lit = parts.hours_of("lit")
+    when: dict[float, list[str]] = {}
+    for i in taken_out(parts):
+        last = int(np.flatnonzero(lit[i])[-1])
+        when.setdefault(last + float(lit[i, last]), []).append(names.code[i])
+    free_from = 0.0
+    width = axes.get_position().width * WIDTH
+    for hour in sorted(when):
+        axes.axvline(hour, color=INK, linewidth=2.5, linestyle=(0, (1, 2)), zorder=0.5)
+        words = f"{when[hour][0] if len(when[hour]) == 1 else f'{len(when[hour])} fish'} out"
+        left = hour / lit.shape[1] * width + 8.0
+        if left >= free_from and left + text_width(words) <= width:
+            text = write(axes, words, x=left / width, y=0.945)
+            text.set(transform=axes.transAxes, va="top", ha="left")
+            free_from = left + text_width(words) + 12.0
 
 
 def _name_lines(

@@ -91,14 +91,18 @@ def _short(name: str) -> str:
 
 
 def _letters(names: Sequence[str]) -> dict[str, str]:
-    """A letter a species: of its genus, else of its epithet, else the first free letters."""
-    taken: dict[str, str] = {}
+    """A letter a species: that of its genus, else of its epithet, else the first free one.
+
+    Species that share the letter of their genus come second, so that they take nobody else's.
+    """
+    genus = Counter(name[:1].upper() for name in names)
     alphabet = [chr(ord("A") + k) for k in range(26)]
     spare = alphabet + [first + second for first in alphabet for second in alphabet]
-    for name in names:
+    letters: dict[str, str] = {}
+    for name in sorted(names, key=lambda name: genus[name[:1].upper()] > 1):
         own = [word[0].upper() for word in name.split() if word[0].isalpha()]
-        taken[name] = next(letter for letter in own + spare if letter not in taken.values())
-    return taken
+        letters[name] = next(letter for letter in own + spare if letter not in letters.values())
+    return letters
 
 
 def luminance(colour: str | tuple[float, ...]) -> float:
@@ -140,9 +144,9 @@ def write(axes: Axes, text: str, *, x: float, y: float, size: float = SMALL, **m
 def head(page: Axes, *, title: str, below: str) -> float:
     """Title and the line below it; returns the pixel where they end."""
     room = WIDTH - 2 * MARGIN
-    write(page, cut(title, size=TITLE, room=room, bold=True), x=MARGIN, y=1020, size=TITLE, weight="bold")
-    write(page, cut(below, size=BODY, room=room), x=MARGIN, y=978, size=BODY, color=FAINT)
-    return 960.0
+    write(page, cut(title, size=TITLE, room=room, bold=True), x=MARGIN, y=1024, size=TITLE, weight="bold")
+    write(page, cut(below, size=BODY, room=room), x=MARGIN, y=984, size=BODY, color=FAINT)
+    return 970.0
 
 
 def foot(page: Axes, caption: str) -> float:
@@ -192,7 +196,7 @@ def wrapped(text: str, *, room: float, size: float = SMALL) -> list[str]:
 
 
 def name_of(look: SpeciesLook, *, room: float, tail: str = "") -> str:
-    """Letter and name of a species with ``tail`` behind it: the short name, or cut, where there is no room."""
+    """Letter and name of a species, then ``tail``; the short name, or cut, where there is no room."""
     for name in (look.name, look.short):
         line = f"{look.letter}  {name}{tail}"
         if text_width(line) <= room:

@@ -127,8 +127,7 @@ def worst_off(parts: TrialParts) -> int | None:
     """The fish that lost the most of its free-swimming time against the same fish left alone.
 
     Without the left-alone control: the one that swims free for the smallest share of its lit
-    time, of equals the one that was chased more. None when there is nobody to compare it with
-    or nobody lost anything.
+    time, of equals the one that was chased more. None when nobody lost anything: nobody was chased.
     """
     free = parts.share("free")
     if parts.free_alone is not None:
@@ -136,9 +135,9 @@ def worst_off(parts: TrialParts) -> int | None:
         known = np.flatnonzero(np.isfinite(lost))
         worst = max(known, key=lambda i: (lost[i], parts.free_alone[i] - free[i], -i), default=None)
         return int(worst) if worst is not None and lost[worst] > 0 else None
-    if len(parts.here) < 2 or np.ptp(free[parts.here]) == 0:
+    chased = parts.ledger.pair["chases"].sum(axis=0)
+    if not chased.any():
         return None
-    chased = parts.ledger.pair.chases.sum(axis=0)
     return int(min(parts.here, key=lambda i: (free[i], -chased[i], i)))
 
 

@@ -13,7 +13,8 @@ from .chase_table import NUMBERED, who_chased_whom
 from .day import chases_over_the_day
 from .look import DPI
 from .parts import TrialParts
-from .tank import minutes_per_mark, tank_from_above, tank_from_front
+from .scene import minutes_per_mark
+from .tank import tank_from_above, tank_from_front
 
 
 class SavedPicture(NamedTuple):

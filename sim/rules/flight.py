@@ -30,7 +30,7 @@ def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
 
 @lean
 def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Any) -> float:
-    """What fleeing to a shelter costs, in cm of swimming; FAR where it does not fit or cannot be reached.
+    """What fleeing to a shelter costs, in cm of swimming, held or not; FAR where it does not fit or there is no way.
 
     Source: assumption, all weights.
     """
@@ -46,8 +46,6 @@ def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, 
             cost += p.seen_into_cm
         if tank.path[refuge, cell] < thirds:
             cost += p.chaser_nearer_cm
-    if is_held(i, refuge, tank, shoal):
-        cost += p.held_cm
     return cost
 
 
@@ -62,6 +60,8 @@ def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, 
         if refuge == shunned:
             continue
         cost = flight_cost_cm(i, refuge, chaser, tank, shoal, p)
+        if cost < best_cost and is_held(i, refuge, tank, shoal):
+            cost += p.held_cm
         if cost < best_cost:
             best, best_cost = refuge, cost
     return best

@@ -39,36 +39,52 @@ def concentration(mean_cosine: float) -> float:
 
 @rule
 def turning_table(edge_cm: float, persistence_cm: float) -> Any:
-    """Chance of each next direction after each last one, added up: [26, 26].
+    """Chance of each next direction after each last one: [3, 26, 26].
 
     Directions are kept over a length, not over a number of steps, so the cell size is no
     parameter of behaviour: the mean cosine of a turn after one mean step s is exp(-s / length).
+    Page 0 holds the chances, pages 1 and 2 the same as an alias table (Walker1977): the share of
+    a slot that is its own, and the direction that has the rest.
 
-    Source: KareivaShigesada1983 (correlated walk); assumption (the length).
+    Source: KareivaShigesada1983 (correlated walk); Walker1977; assumption (the length).
     """
-    table = np.zeros((_N, _N))
-    step = edge_cm * STEP_CM.mean()
-    k = concentration(math.exp(-step / persistence_cm))
+    table = np.zeros((3, _N, _N))
+    k = concentration(math.exp(-edge_cm * STEP_CM.mean() / persistence_cm))
     for a in range(_N):
         total = 0.0
         for b in range(_N):
-            total += math.exp(k * (COSINE[a, b] - 1.0))
-            table[a, b] = total
+            table[0, a, b] = math.exp(k * (COSINE[a, b] - 1.0))
+            total += table[0, a, b]
         for b in range(_N):
-            table[a, b] /= total
+            table[0, a, b] /= total
+            table[1, a, b] = table[0, a, b] * _N
+            table[2, a, b] = b
+        _fill_slots(table, a)
     return table
 
 
+@lean
+def _fill_slots(table: Any, a: int) -> None:
+    """Give what slots with too little lack from those with too much, until all are full."""
+    for _ in range(_N):
+        poor, rich = -1, -1
+        for b in range(_N):
+            if table[1, a, b] < 1.0 - 1e-12 and table[2, a, b] == b and poor < 0:
+                poor = b
+            elif table[1, a, b] > 1.0 + 1e-12 and rich < 0:
+                rich = b
+        if poor < 0 or rich < 0:
+            return
+        table[2, a, poor] = rich
+        table[1, a, rich] -= 1.0 - table[1, a, poor]
+
+
 @small
-def _pick(table: Any, last: int, u: float) -> int:
-    low, high = 0, _N - 1
-    while low < high:
-        middle = (low + high) >> 1
-        if table[last, middle] > u:
-            high = middle
-        else:
-            low = middle + 1
-    return low
+def _pick(turning: Any, last: int, u: float) -> int:
+    slot = int(u * _N)
+    if u * _N - slot < turning[1, last, slot]:
+        return slot
+    return int(turning[2, last, slot])
 
 
 @small
@@ -117,7 +133,7 @@ def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal
     last = shoal.fish.heading[i]
     pull = home_pull(i, tank, shoal, p)
     timid = p.cover_pull * min(1.0, fear(i, shoal))
-    highest = timid + p.graze_pull * shoal.fish.grazer[i] + pull * tank.edge_cm * (5.0 / 3.0)
+    highest = timid * tank.steepest_cover + p.graze_pull * shoal.fish.grazer[i] + pull * tank.edge_cm * (5.0 / 3.0)
     if shoal.fish.company[i] > 0.0:
         highest += p.company_pull * shoal.fish.company[i]
     stream = shoal.streams[i, FOR_SWIM]
@@ -129,8 +145,7 @@ def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal
     total = 0.0
     chosen = 0
     for k in range(_N):
-        own = turning[last, k] - (turning[last, k - 1] if k > 0 else 0.0)
-        weight = own * math.exp(step_preference(i, k, pull, timid, tank, shoal, p))
+        weight = turning[0, last, k] * math.exp(step_preference(i, k, pull, timid, tank, shoal, p))
         total += weight
         if uniform(stream, tick, number + 2 * TRIES + k) * total < weight:
             chosen = k

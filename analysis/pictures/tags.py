@@ -1,0 +1,99 @@
+"""Names of fish in a picture of the tank: each beside its place, none on another."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from matplotlib.axes import Axes
+from numpy.typing import NDArray
+
+from ...sim.tank import cell_centres_cm
+from .captions import TAGGED, Names
+from .look import PAPER, ink_on, luminance, text_width, write
+from .parts import TrialParts, main_place
+from .placing import spread
+from .views import View, extent, wet_height
+
+Floats = NDArray[np.float64]
+
+_RING_POINTS = 72
+_TAG_HIGH = 34.0  # pixels
+_WORST = "#000000"
+
+
+class Tag(NamedTuple):
+    """A name in the picture and the place that it belongs to, cm across and up."""
+
+    text: str
+    anchor: Floats
+    face: str
+    edge: str
+
+
+def tags_of(parts: TrialParts, names: Names, view: View, held: dict[int, int], places: Floats) -> list[Tag]:
+    """Tags of fish, an owner's at its crevice, another's where it was most; and one for each ring.
+
+    Of more than TAGGED fish only owners and the worst off have one.
+    """
+    tags = []
+    everybody = len(parts.here) <= TAGGED
+    for i in map(int, parts.here):
+        if not everybody and i not in held and i != names.worst:
+            continue
+        colour = _WORST if i == names.worst else names.looks[parts.species[i]].colour
+        spot = _anchor(parts, i, held, places)[[view.across, view.up]]
+        tags.append(Tag(_tag_text(names, i, owner=i in held), spot, colour, colour))
+    for i, refuge in held.items():
+        colour = names.looks[parts.species[i]].colour
+        spot = _on_ring(parts, view, places[refuge], parts.core_cm[i], [tag.anchor for tag in tags])
+        if spot is not None:
+            tags.append(Tag(names.code[i], spot, PAPER, colour))
+    return tags
+
+
+def _on_ring(
+    parts: TrialParts, view: View, centre: Floats, radius: float, taken: list[Floats]
+) -> Floats | None:
+    """The point of a ring that is inside the picture and furthest from all that is named already."""
+    angle = np.linspace(0.0, 2.0 * np.pi, _RING_POINTS, endpoint=False)
+    ring = centre[[view.across, view.up]] + radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    across, _ = extent(parts, view)
+    low, high = 2.0, np.array([across, wet_height(parts, view)]) - 2.0
+    ring = ring[((ring > low) & (ring < high)).all(axis=1)]
+    if not len(ring):
+        return None
+    distance = np.linalg.norm(ring[:, None, :] - np.array(taken)[None, :, :], axis=2).min(axis=1)
+    return np.asarray(ring[distance.argmax()])
+
+
+def draw_tags(axes: Axes, tags: list[Tag], *, scale: float) -> None:
+    """Tags beside their places, none on another; ``scale`` is pixels a cm."""
+    if not tags:
+        return
+    anchors = np.array([tag.anchor for tag in tags])
+    sizes = np.array([(text_width(tag.text, bold=True) + 12.0, _TAG_HIGH) for tag in tags])
+    high = np.array([axes.get_xlim()[1], axes.get_ylim()[1]]) * scale
+    middles = spread(anchors * scale, sizes=sizes, low=np.zeros(2), high=high) / scale
+    for tag, middle in zip(tags, middles, strict=True):
+        line = np.array([tag.anchor, middle]).T
+        axes.plot(*line, color=PAPER, linewidth=5, zorder=4)
+        axes.plot(*line, color=tag.edge, linewidth=2.5, zorder=4.1)
+        text = write(axes, tag.text, x=middle[0], y=middle[1], weight="bold", zorder=5)
+        ink = tag.edge if tag.face == PAPER and luminance(tag.edge) < 0.18 else ink_on(tag.face)
+        text.set(ha="center", va="center_baseline", color=ink)
+        rim = tag.edge if tag.face == PAPER else PAPER
+        text.set_bbox({"boxstyle": "round,pad=0.12", "facecolor": tag.face, "edgecolor": rim, "linewidth": 2})
+
+
+def _tag_text(names: Names, fish: int, *, owner: bool) -> str:
+    home = "⌂" if owner else ""
+    return f"{home}{names.code[fish]}{' worst off' if fish == names.worst else ''}"
+
+
+def _anchor(parts: TrialParts, fish: int, held: dict[int, int], places: Floats) -> Floats:
+    if fish in held:
+        return places[held[fish]]
+    cells, _ = main_place(parts, fish)
+    centres = cell_centres_cm(parts.spec, parts.tank.xyz[cells])
+    return np.asarray(np.average(centres, axis=0, weights=parts.ledger.visits[fish][cells]))
