@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.colors import Normalize, PowerNorm
+from matplotlib.colors import Normalize, PowerNorm, to_rgba
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 from numpy.typing import NDArray
@@ -45,7 +45,7 @@ _CELL_MAX = 120.0  # pixels
 _CELL_NARROW = 44.0  # pixels; too narrow for two digits and a point
 _SUM_ROW = 34.0
 _GAP = 10.0  # between the table and the sums below it
-_NOBODY = "#ffffff"
+_ITSELF, _LINES = "#cfcfca", "#e2e2de"
 
 
 class Grid(NamedTuple):
@@ -128,16 +128,13 @@ def _corner(grid: Grid, row: int, column: int) -> tuple[float, float]:
 
 
 def _shades(page: Axes, rates: Floats, grid: Grid, norm: Normalize) -> None:
-    rim = 2.0 if grid.count <= NUMBERED else 0.5
-    for row in range(grid.count):
-        for column in range(grid.count):
-            rate = rates[row, column]
-            face = RATE_MAP(norm(rate)) if rate > 0 else _NOBODY
-            if row == column:
-                face = "#cfcfca"
-            cell = Rectangle(_corner(grid, row, column), grid.width, grid.height, facecolor=face)
-            cell.set(edgecolor="#e2e2de" if rim > 1 else "#f0f0ee", linewidth=rim)
-            page.add_patch(cell)
+    colours = RATE_MAP(norm(rates))
+    colours[rates <= 0] = to_rgba(PAPER)
+    colours[np.eye(grid.count, dtype=bool)] = to_rgba(_ITSELF)
+    x = grid.x + grid.width * np.arange(grid.count + 1)
+    y = grid.y + grid.height * np.arange(grid.count, -1, -1)
+    lines = {"linewidth": 2.0} if grid.count <= NUMBERED else {"linewidth": 0.5}
+    page.pcolormesh(x, y, colours, edgecolor=_LINES, antialiased=True, **lines)
 
 
 def _numbers(page: Axes, rates: Floats, grid: Grid, norm: Normalize) -> None:

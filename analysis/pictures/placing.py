@@ -7,61 +7,54 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-_ROUNDS = 400
-_GAP = 4.0  # pixels between two labels
-_TURN = np.pi * (3.0 - np.sqrt(5.0))  # golden angle: labels of one place start in different directions
+_STEP = 6.0  # pixels between places that are tried
+_REACH = (180.0, 400.0, np.inf)  # pixels from its place within which a label is tried, one after the other
+_GAP = 4.0  # pixels left free between two labels
+_COVERING = 90.0  # pixels that a label is moved further rather than cover somebody's place
 
 
-def spread(
-    anchors: Floats, *, sizes: Floats, low: Floats, high: Floats, away: float = 60.0, bare: float = 44.0
-) -> Floats:
-    """Middles of labels near their anchors, inside a box, without overlap as far as there is room.
+def spread(anchors: Floats, *, sizes: Floats, low: Floats, high: Floats, bare: float = 44.0) -> Floats:
+    """Middles of labels near their anchors, inside a box, none on another as far as there is room.
+
+    Labels are placed one after another, each at the nearest free place.
 
     Parameters
     ----------
     anchors, sizes : [k, 2] place that each label belongs to; its width and height, pixels
     low, high : [2] corners of the box
-    away : how far from its anchor a label starts
-    bare : side of a square round each anchor that labels leave free where there is room
+    bare : side of a square round each anchor that labels keep off where it costs them little way
 
     Returns
     -------
     [k, 2] pixels. The same input gives the same places.
     """
-    angle = np.pi / 2 + _TURN * np.arange(len(anchors))
-    middle = anchors + away * np.column_stack([np.cos(angle), np.sin(angle)])
-    kept_bare = np.full(anchors.shape, bare)
-    for obstacles in (True, False):
-        for _ in range(_ROUNDS):
-            middle = np.clip(middle, low + sizes / 2, np.maximum(low + sizes / 2, high - sizes / 2))
-            push = _pushes(middle, sizes, middle, sizes, own=True)
-            if obstacles:
-                push = push + 0.5 * _pushes(middle, sizes, anchors, kept_bare, own=False)
-            if not push.any():
-                return middle
-            middle = middle + push
-    return np.clip(middle, low + sizes / 2, np.maximum(low + sizes / 2, high - sizes / 2))
+    middles = np.empty(anchors.shape)
+    squares = np.full(anchors.shape, bare)
+    for k, (anchor, size) in enumerate(zip(anchors, sizes, strict=True)):
+        every = _places(low + size / 2, np.maximum(low + size / 2, high - size / 2))
+        way = np.linalg.norm(every - anchor, axis=1)
+        for reach in _REACH:
+            places, cost = every[way <= reach], way[way <= reach]
+            free = ~_touching(places, size + _GAP, middles[:k], sizes[:k] + _GAP).any(axis=1)
+            if free.any():
+                places, cost = places[free], cost[free]
+                break
+        cost = cost + _COVERING * _touching(places, size, anchors, squares).sum(axis=1)
+        middles[k] = places[np.argmin(cost)]
+    return middles
 
 
-def _pushes(middle: Floats, sizes: Floats, others: Floats, other_sizes: Floats, *, own: bool) -> Floats:
-    """How far each label must move to part from the others, along the shorter way, [k, 2].
+def _places(low: Floats, high: Floats) -> Floats:
+    """A grid of places that reaches from corner to corner, [p, 2]."""
+    x, y = (np.linspace(a, b, max(2, int((b - a) / _STEP))) for a, b in zip(low, high, strict=True))
+    return np.stack(np.meshgrid(x, y, indexing="ij"), axis=-1).reshape(-1, 2)
 
-    ``own``: the others are the labels themselves, each gives way by half.
-    """
-    apart = middle[:, None, :] - others[None, :, :]
-    overlap = (sizes[:, None, :] + other_sizes[None, :, :]) / 2 + _GAP - np.abs(apart)
-    touching = (overlap > 0).all(axis=2)
-    if own:
-        np.fill_diagonal(touching, False)
-    sideways = overlap[:, :, 0] < overlap[:, :, 1]
-    order = np.where(np.arange(len(middle))[:, None] < np.arange(len(others))[None, :], -1.0, 1.0)
-    push = np.zeros_like(apart)
-    for axis, chosen in ((0, sideways), (1, ~sideways)):
-        way = np.where(apart[:, :, axis] == 0, order, np.sign(apart[:, :, axis]))
-        push[:, :, axis] = np.where(
-            touching & chosen, (0.55 if own else 1.0) * way * overlap[:, :, axis], 0.0
-        )
-    return push.sum(axis=1)
+
+def _touching(places: Floats, size: Floats, others: Floats, sizes: Floats) -> NDArray[np.bool_]:
+    """Which boxes of one size at the places touch which others, [p, k]."""
+    apart = np.abs(places[:, None, :] - others[None, :, :])
+    touching: NDArray[np.bool_] = (apart < (size + sizes)[None, :, :] / 2).all(axis=2)
+    return touching
 
 
 def spread_along(wanted: Floats, *, gap: float, low: float, high: float) -> Floats:

@@ -57,7 +57,7 @@ def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Any) -> bool:
 
     Source: Kohda1991; assumption (the threshold).
     """
-    chance = logistic(judged_odds(i, j, shoal, p) + p.stand_odds)
+    chance = logistic(judged_odds(i, j, shoal, p) + p.attack_odds)
     return uniform(shoal.streams[i, FOR_TARGET], tick, 4000) < chance
 
 
