@@ -62,4 +62,6 @@ def repainted(scenario: Scenario, species: str, *, like: str, name: str) -> Scen
     words = dict(known[species].words)
     for word in ("pattern_male", "pattern_female"):
         words[word] = known[like].words[word]
-    return replace(scenario, species={**scenario.species, name: replace(known[species], key=name, words=words)})
+    return replace(
+        scenario, species={**scenario.species, name: replace(known[species], key=name, words=words)}
+    )

@@ -18,7 +18,7 @@ class Names(NamedTuple):
     """How species and fish of a trial are called and drawn in every picture of it."""
 
     looks: dict[str, SpeciesLook]  # by species
-    count: Counter[str]  # fish that were in the tank, by species
+    many: Counter[str]  # fish that were in the tank, by species
     code: tuple[str, ...]  # by fish
     worst: int | None  # the worst-off fish
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -55,7 +55,7 @@ class Grid(NamedTuple):
     y: float
     width: float
     height: float
-    count: int
+    fish: int
 
 
 def who_chased_whom(parts: TrialParts) -> Figure:
@@ -124,51 +124,51 @@ def _grid(count: int, *, top: float, bottom: float, sums: bool) -> Grid:
 
 def _corner(grid: Grid, row: int, column: int) -> tuple[float, float]:
     """Lower left corner of a cell; row 0 is the uppermost."""
-    return grid.x + column * grid.width, grid.y + (grid.count - 1 - row) * grid.height
+    return grid.x + column * grid.width, grid.y + (grid.fish - 1 - row) * grid.height
 
 
 def _shades(page: Axes, rates: Floats, grid: Grid, norm: Normalize) -> None:
     colours = RATE_MAP(norm(rates))
     colours[rates <= 0] = to_rgba(PAPER)
-    colours[np.eye(grid.count, dtype=bool)] = to_rgba(_ITSELF)
-    x = grid.x + grid.width * np.arange(grid.count + 1)
-    y = grid.y + grid.height * np.arange(grid.count, -1, -1)
-    lines = {"linewidth": 2.0} if grid.count <= NUMBERED else {"linewidth": 0.5}
-    page.pcolormesh(x, y, colours, edgecolor=_LINES, antialiased=True, **lines)
+    colours[np.eye(grid.fish, dtype=bool)] = to_rgba(_ITSELF)
+    x = grid.x + grid.width * np.arange(grid.fish + 1)
+    y = grid.y + grid.height * np.arange(grid.fish, -1, -1)
+    width = 2.0 if grid.fish <= NUMBERED else 0.5
+    page.pcolormesh(x, y, colours, edgecolor=_LINES, antialiased=True, linewidth=width)
 
 
 def _numbers(page: Axes, rates: Floats, grid: Grid, norm: Normalize) -> None:
-    for row in range(grid.count):
-        for column in range(grid.count):
+    for row in range(grid.fish):
+        for column in range(grid.fish):
             rate = rates[row, column]
             if row != column and rate > 0:
                 words = rate_text(rate, narrow=grid.width < _CELL_NARROW)
                 _middle(page, words, _corner(grid, row, column), grid, ink_on(RATE_MAP(norm(rate))))
 
 
-def _middle(page: Axes, text: str, corner: tuple[float, float], grid: Grid, ink: str, **more: str) -> None:
+def _middle(page: Axes, text: str, corner: tuple[float, float], grid: Grid, ink: str) -> None:
     x, y = corner
     at = {"x": x + grid.width / 2, "y": y + grid.height / 2}
-    write(page, text, **at, ha="center", va="center_baseline", color=ink, **more)
+    write(page, text, **at, ha="center", va="center_baseline", color=ink)
 
 
 def _name_fish(page: Axes, parts: TrialParts, names: Names, fish: list[int], grid: Grid) -> None:
     """A sign for each row and column on the colour of its species; wide signs of columns stand on end."""
     widest = max(text_width(names.code[i], bold=True) for i in fish) if fish else 0.0
     upright = widest + 6 > grid.width
-    above = grid.y + grid.count * grid.height + 4
+    above = grid.y + grid.fish * grid.height + 4
     tall = 78.0 if upright else 34.0
     for k, i in enumerate(fish):
         colour = names.looks[parts.species[i]].colour
         x, y = _corner(grid, k, k)
         page.add_patch(Rectangle((grid.x - 104.0, y + 1), 96.0, grid.height - 2, facecolor=colour))
         page.add_patch(Rectangle((x + 1, above), grid.width - 2, tall, facecolor=colour))
-        sign = {"weight": "bold", "color": ink_on(colour), "ha": "center"}
+        sign: dict[str, Any] = {"weight": "bold", "color": ink_on(colour), "ha": "center"}
         row = cut(names.code[i], room=92.0, bold=True)
         write(page, row, x=grid.x - 56.0, y=y + grid.height / 2, va="center_baseline", **sign)
         column = cut(names.code[i], room=74.0, bold=True)
         middle = {"x": x + grid.width / 2, "y": above + tall / 2}
-        level = {"rotation": 90, "va": "center"} if upright else {"va": "center_baseline"}
+        level: dict[str, Any] = {"rotation": 90, "va": "center"} if upright else {"va": "center_baseline"}
         write(page, column, **middle, **sign, **level)
     corner = _corner(grid, 0, 0)[1] + grid.height
     write(page, "chased →", x=grid.x - 10, y=corner + 46, ha="right", color=FAINT)
@@ -185,7 +185,7 @@ def _name_groups(page: Axes, parts: TrialParts, names: Names, fish: list[int], g
         x, y_low = _corner(grid, start + many - 1, start)
         y = y_low + many * grid.height
         side = (grid.x - 46.0, y_low + 1, 38.0, many * grid.height - 2)
-        over = (x + 1, grid.y + grid.count * grid.height + 6, many * grid.width - 2, 38.0)
+        over = (x + 1, grid.y + grid.fish * grid.height + 6, many * grid.width - 2, 38.0)
         for left, low, width, height in (side, over):
             page.add_patch(Rectangle((left, low), width, height, facecolor=look.colour))
             if min(width, height) >= 26.0 and max(width, height) >= 26.0:
@@ -193,8 +193,8 @@ def _name_groups(page: Axes, parts: TrialParts, names: Names, fish: list[int], g
                 ink = ink_on(look.colour)
                 write(page, look.letter, **at, weight="bold", color=ink, ha="center", va="center_baseline")
         if start:
-            page.plot([grid.x, grid.x + grid.count * grid.width], [y, y], color=INK, linewidth=2)
-            page.plot([x, x], [grid.y, grid.y + grid.count * grid.height], color=INK, linewidth=2)
+            page.plot([grid.x, grid.x + grid.fish * grid.width], [y, y], color=INK, linewidth=2)
+            page.plot([x, x], [grid.y, grid.y + grid.fish * grid.height], color=INK, linewidth=2)
         start += many
 
 
@@ -202,7 +202,7 @@ def _sums(page: Axes, parts: TrialParts, rates: Floats, fish: list[int], grid: G
     """Chases given beside the rows; received, and the hidden share, under the columns."""
     hidden = parts.share("hidden")
     narrow = grid.width < _CELL_NARROW
-    right = grid.x + grid.count * grid.width + 12.0
+    right = grid.x + grid.fish * grid.width + 12.0
     gets = grid.y - _GAP - 0.5 * _SUM_ROW
     hid = gets - _SUM_ROW
     for k, i in enumerate(fish):
@@ -221,9 +221,9 @@ def _sums(page: Axes, parts: TrialParts, rates: Floats, fish: list[int], grid: G
 
 def _frame_column(page: Axes, grid: Grid, column: int, *, below: str) -> None:
     """A black frame round a column; where columns are not named one by one, its fish below it."""
-    x, y = _corner(grid, grid.count - 1, column)
+    x, y = _corner(grid, grid.fish - 1, column)
     frame = Rectangle(
-        (x, y), grid.width, grid.count * grid.height, fill=False, edgecolor="#000000", linewidth=4
+        (x, y), grid.width, grid.fish * grid.height, fill=False, edgecolor="#000000", linewidth=4
     )
     page.add_patch(frame)
     write(page, below, x=x + grid.width / 2, y=y - 10, ha="center", va="top", weight="bold")
@@ -244,12 +244,12 @@ def _beside(
 ) -> None:
     """Which letter is which species, how much it hid, and the scale of the shades."""
     x = WIDTH - MARGIN - _KEY_ROOM
-    looks = [look for name, look in names.looks.items() if names.count[name]]
+    looks = [look for name, look in names.looks.items() if names.many[name]]
     entries = []
     for look in looks[:KEY_SPECIES]:
         chip = {"color": look.colour, "linewidth": 22, "solid_capstyle": "butt"}
         entries.append(KeyEntry((chip,), name_of(look, room=_KEY_ROOM - KEY_SIGN)))
-        entries.append(KeyEntry((), f"{names.count[look.name]} fish, hid {_hidden(parts, look.name)}"))
+        entries.append(KeyEntry((), f"{names.many[look.name]} fish, hid {_hidden(parts, look.name)}"))
     if len(looks) > KEY_SPECIES:
         entries.append(KeyEntry((), f"and {len(looks) - KEY_SPECIES} species more"))
     if len(entries) > 14:

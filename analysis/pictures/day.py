@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -56,7 +58,7 @@ def chases_over_the_day(parts: TrialParts) -> Figure:
     # headroom for the names of days and departures
     rates.set_ylim(0.0, 1.16 * most if most > 0 else 1.0)
     shares.set_ylim(0.0, 116.0)
-    heading = {"size": BODY, "weight": "bold"}
+    heading: dict[str, Any] = {"size": BODY, "weight": "bold"}
     _lines(rates, parts, names, chased)
     _lines(shares, parts, names, {name: 100.0 * line for name, line in hidden.items()})
     write(page, "chased, times per fish and lit hour", x=left - 84.0, y=high + 22.0, **heading)

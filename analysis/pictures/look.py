@@ -6,10 +6,11 @@ fortieth of the height), so that it can be read from the back of a club room.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from functools import cache
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg, RendererAgg
@@ -20,6 +21,8 @@ from matplotlib.lines import Line2D
 
 WIDTH, HEIGHT, DPI = 1920, 1080, 100
 SMALL, BODY, TITLE = 18, 20, 30  # points
+Colour: TypeAlias = str | tuple[float, float, float] | tuple[float, float, float, float]
+
 LINE = 1.28  # of a text's height, from line to line
 MARGIN = 40  # pixels left free along the rim of a page
 FONT = "DejaVu Sans"  # comes with matplotlib and has the signs for male and female
@@ -105,13 +108,13 @@ def _letters(names: Sequence[str]) -> dict[str, str]:
     return letters
 
 
-def luminance(colour: str | tuple[float, ...]) -> float:
+def luminance(colour: Colour) -> float:
     """Relative luminance of an sRGB colour, 0 black to 1 white. Source: IEC 61966-2-1."""
     linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in to_rgb(colour)]
     return float(0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2])
 
 
-def ink_on(colour: str | tuple[float, ...]) -> str:
+def ink_on(colour: Colour) -> str:
     """Black or white, whichever stands out more from a colour (0.179: where both contrasts are equal)."""
     return INK if luminance(colour) > 0.179 else PAPER
 
@@ -136,9 +139,8 @@ def axes_at(figure: Figure, *, x: float, y: float, width: float, height: float) 
 
 def write(axes: Axes, text: str, *, x: float, y: float, size: float = SMALL, **more: Any) -> Any:
     """Plain text; a dollar sign in a keeper's title is a dollar sign."""
-    return axes.text(
-        x, y, text, **{"fontsize": size, "family": FONT, "color": INK, "parse_math": False} | more
-    )
+    style: dict[str, Any] = {"fontsize": size, "family": FONT, "color": INK, "parse_math": False}
+    return axes.text(x, y, text, **style | more)
 
 
 def head(page: Axes, *, title: str, below: str) -> float:
@@ -175,7 +177,7 @@ def text_width(text: str, *, size: float = SMALL, bold: bool = False) -> float:
 
 def cut(text: str, *, room: float, size: float = SMALL, bold: bool = False) -> str:
     """The text on one line, its end replaced by an ellipsis where it is wider than the room."""
-    line = " ".join(text.split())
+    line = re.sub("[ \t\r\n]+", " ", text).strip(" ")
     if text_width(line, size=size, bold=bold) <= room:
         return line
     while line and text_width(line + "…", size=size, bold=bold) > room:

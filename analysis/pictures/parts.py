@@ -130,10 +130,11 @@ def worst_off(parts: TrialParts) -> int | None:
     time, of equals the one that was chased more. None when nobody lost anything: nobody was chased.
     """
     free = parts.share("free")
-    if parts.free_alone is not None:
-        lost = 1.0 - over(free, parts.free_alone)
+    alone = parts.free_alone
+    if alone is not None:
+        lost = 1.0 - over(free, alone)
         known = np.flatnonzero(np.isfinite(lost))
-        worst = max(known, key=lambda i: (lost[i], parts.free_alone[i] - free[i], -i), default=None)
+        worst = max(known, key=lambda i: (lost[i], alone[i] - free[i], -i), default=None)
         return int(worst) if worst is not None and lost[worst] > 0 else None
     chased = parts.ledger.pair["chases"].sum(axis=0)
     if not chased.any():

@@ -35,9 +35,9 @@ def spread(anchors: Floats, *, sizes: Floats, low: Floats, high: Floats, bare: f
         way = np.linalg.norm(every - anchor, axis=1)
         for reach in _REACH:
             places, cost = every[way <= reach], way[way <= reach]
-            free = ~_touching(places, size + _GAP, middles[:k], sizes[:k] + _GAP).any(axis=1)
-            if free.any():
-                places, cost = places[free], cost[free]
+            taken = _touching(places, size + _GAP, middles[:k], sizes[:k] + _GAP).any(axis=1)
+            if not taken.all():
+                places, cost = places[~taken], cost[~taken]
                 break
         cost = cost + _COVERING * _touching(places, size, anchors, squares).sum(axis=1)
         middles[k] = places[np.argmin(cost)]
@@ -53,8 +53,7 @@ def _places(low: Floats, high: Floats) -> Floats:
 def _touching(places: Floats, size: Floats, others: Floats, sizes: Floats) -> NDArray[np.bool_]:
     """Which boxes of one size at the places touch which others, [p, k]."""
     apart = np.abs(places[:, None, :] - others[None, :, :])
-    touching: NDArray[np.bool_] = (apart < (size + sizes)[None, :, :] / 2).all(axis=2)
-    return touching
+    return np.asarray((apart < (size + sizes)[None, :, :] / 2).all(axis=2))
 
 
 def spread_along(wanted: Floats, *, gap: float, low: float, high: float) -> Floats:

@@ -46,9 +46,9 @@ def tags_of(parts: TrialParts, names: Names, view: View, held: dict[int, int], p
         tags.append(Tag(_tag_text(names, i, owner=i in held), spot, colour, colour))
     for i, refuge in held.items():
         colour = names.looks[parts.species[i]].colour
-        spot = _on_ring(parts, view, places[refuge], parts.core_cm[i], [tag.anchor for tag in tags])
-        if spot is not None:
-            tags.append(Tag(names.code[i], spot, PAPER, colour))
+        on_ring = _on_ring(parts, view, places[refuge], parts.core_cm[i], [tag.anchor for tag in tags])
+        if on_ring is not None:
+            tags.append(Tag(names.code[i], on_ring, PAPER, colour))
     return tags
 
 

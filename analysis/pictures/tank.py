@@ -147,10 +147,10 @@ def _step(steps: tuple[int, ...], least: float) -> int:
 
 def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[KeyEntry]:
     """What every mark means, species first."""
-    looks = [look for look in names.looks.values() if names.count[look.name]]
+    looks = [look for look in names.looks.values() if names.many[look.name]]
     entries = []
     for look in looks[:KEY_SPECIES]:
-        tail = f" ({names.count[look.name]})"
+        tail = f" ({names.many[look.name]})"
         words = name_of(look, room=_KEY_BESIDE - KEY_SIGN, tail=tail)
         entries.append(KeyEntry((scene.mark_of(look, False) | _ONCE,), words))
     if len(looks) > KEY_SPECIES:
