@@ -35,7 +35,7 @@ from .result_reading import read, read_paths
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["StoreError", "is_result", "read", "read_paths", "write"]
+__all__ = ["StoreError", "check_folder", "is_result", "read", "read_paths", "write"]
 
 
 def write(
@@ -60,7 +60,7 @@ def write(
     """
     place = Path(folder)
     try:
-        _check_target(place)
+        check_folder(place)
         _write_all(place, _files(trials, paths))
     except OSError as problem:
         raise StoreError(f"{place}: cannot be written ({problem.strerror or problem})") from problem
@@ -75,7 +75,9 @@ def is_result(folder: str | os.PathLike[str]) -> bool:
     return isinstance(told, dict) and told.get("format") == FORMAT
 
 
-def _check_target(place: Path) -> None:
+def check_folder(folder: str | os.PathLike[str]) -> None:
+    """Raise StoreError where :func:`write` would refuse a folder for what it is or holds; writes nothing."""
+    place = Path(folder)
     allowed = "allowed is a new folder, an empty one or an earlier result"
     if place.exists() and not place.is_dir():
         raise StoreError(f"{place}: is a file; {allowed}")

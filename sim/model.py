@@ -23,7 +23,7 @@ from .ledger import Ledger, new_ledger
 from .parameters import resolve
 from .population import Individual, draw_traits, fill, individuals
 from .random_numbers import generator, stream_key
-from .rockwork import draw_rock
+from .rockwork import Rock, draw_rock
 from .rules.night import night
 from .scenario import Scenario, StockRow
 from .shoal import SHELTERED, Shoal, empty_shoal, grown
@@ -248,6 +248,14 @@ def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> Tank:
     """The tank of one trial: its rock drawn by the trial, its crevices by the guess."""
     run = scenario.run
     p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    rng = generator(stream_key(run.seed, "trial", trial), "rock")
-    rock = draw_rock(scenario.tank, scenario.rock, rng=rng, guess=RockGuess(crevices_per_piece=p.crevices_a_piece))
+    rock = draw_trial_rock(scenario, trial=trial, guess=guess)
     return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)
+
+
+def draw_trial_rock(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> Rock:
+    """The rock that :func:`draw_tank` builds the tank of one trial from."""
+    run = scenario.run
+    p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
+    rng = generator(stream_key(run.seed, "trial", trial), "rock")
+    sizes = RockGuess(crevices_per_piece=p.crevices_a_piece)
+    return draw_rock(scenario.tank, scenario.rock, rng=rng, guess=sizes)

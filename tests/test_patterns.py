@@ -42,7 +42,10 @@ def top_and_bottom(wins: np.ndarray) -> tuple[float, float, float]:
 
 
 def test_p1_groups_become_linear() -> None:
-    """P1: conspecific groups of 3-8 become linear. Nelissen1985 (data: h = 1, N = 7); AndriesNelissen1990 (abstract)."""
+    """P1: conspecific groups of 3-8 become linear.
+
+    Nelissen1985 (data: h = 1, N = 7); AndriesNelissen1990 (abstract).
+    """
     linearity = [improved_h(wins) for wins in groups_of_seven()]
     assert np.median(linearity) >= 0.9  # a random tournament of seven has 0.375
     assert stats.ttest_1samp(linearity, 0.375, alternative="greater").pvalue < 1e-6
@@ -79,9 +82,9 @@ def test_p3_the_top_fish_leaves_something_to_others() -> None:
 
 
 def test_p5_size_beats_residence() -> None:
-    """P5: of decided contests, at a length ratio of 1.20 the larger wins at least 0.9; matched residents 0.45-0.75.
+    """P5: size beats residence: at a length ratio of 1.20 the larger wins at least 0.9, a matched resident 0.45-0.75.
 
-    Wazlavek1989 and DraudLynch2002 (abstracts). A resident settles alone for a day; the other comes in.
+    Of decided contests. Wazlavek1989 and DraudLynch2002 (abstracts). A resident settles alone for a day; the other comes in.
     """
 
     def contests(newcomer_cm: float) -> np.ndarray:
@@ -111,17 +114,25 @@ def first_win(model: Any) -> int:
     return int(wins[1, 0] > wins[0, 1])
 
 
-def test_p9_aggression_falls_after_the_first_hours() -> None:
+def contact_by_hour(model: Any) -> np.ndarray:
+    """Bites and decided contests of the run by lit hour: aggression with contact, not chases or displays."""
+    events = model.ledger.events[: model.ledger.state.n_events[0]]
+    contact = events[(events[:, 1] == 1) | (events[:, 1] == 4)]
+    return np.bincount(contact[:, 0] // model.hour_ticks, minlength=model.hours)[: model.hours]
+
+
+def test_p9_contact_falls_after_the_first_hours() -> None:
     """P9: contact aggression falls within the first day: hours 12-24 under hours 0-2.
 
     A. burtoni behind a glass partition against free contact (abstract, author from memory). Ten lit
-    hours a day: the second lit day stands for hours 12-24 and later.
+    hours a day: lit hours 12-20 stand for the published hours 12-24. Chases without contact do not
+    fall in the model; the paper's measure is contact.
     """
     strangers = set_up(StockRow("Melanochromis auratus", 2, 5, length_cm=(8.5, 9.5)), settle=0.0, days=2.0)
-    hourly = np.array(run(strangers, trials=3 * GROUPS, measure=lambda m: m.ledger.hours.chased.sum(axis=0)))
+    hourly = np.array(run(strangers, trials=GROUPS, measure=contact_by_hour, keep=True))
     early, late = hourly[:, :2].mean(axis=1), hourly[:, 12:].mean(axis=1)
-    assert np.median(late / early) < 1.0
-    assert stats.wilcoxon(late - early, alternative="less").pvalue < 0.05
+    assert np.median(late / early) < 0.9
+    assert stats.wilcoxon(late - early, alternative="less").pvalue < 0.01
 
 
 def test_p11_own_kind_is_attacked_farther_from_the_centre() -> None:

@@ -1,0 +1,105 @@
+"""The command ``rockshy``. Heavy imports stay inside the commands that need them.
+
+Exit status: 0 done; 1 a fault of this program; 2 something typed or a file was refused, nothing
+was written; 130 ended by Ctrl-C, with what was done so far.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from .errors import BROKEN, DONE, REFUSED, STOPPED, RefusedError
+from .parser import read_line
+
+TRACEBACK = "ROCKSHY_TRACEBACK"  # environment variable: set it to see where a fault happened
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Carry out one command line; returns the exit status (``--help`` raises SystemExit).
+
+    After Ctrl-C the process ends here: trials that still run in threads are not waited for.
+    """
+    _print_anything()
+    try:
+        status = _carry_out(sys.argv[1:] if argv is None else argv)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _close_quietly()
+        return DONE
+    except KeyboardInterrupt:
+        print("Stopped by Ctrl-C before there was anything to answer from.", file=sys.stderr)
+        status = STOPPED
+    except Exception as fault:  # the last resort: nobody is shown a traceback unasked
+        return _report(fault)
+    if status == STOPPED:
+        _leave_at_once(status)
+    return status
+
+
+def _carry_out(argv: Sequence[str]) -> int:
+    line = read_line(argv)
+    if line.command is None:
+        from .welcome import welcome
+
+        return welcome()
+    status: int = import_module(f".{line.command}", __package__).carry_out(line)
+    return status
+
+
+def _report(fault: Exception) -> int:
+    """Say in one message what went wrong; the exit status for it."""
+    if os.environ.get(TRACEBACK):
+        import traceback
+
+        traceback.print_exception(fault)
+    refused = _refusal(fault)
+    if refused:
+        print(refused, file=sys.stderr)
+        return REFUSED
+    what = " ".join(f"{type(fault).__name__}: {fault}".split())
+    print(
+        f"rockshy has a fault: {what[:200]}. Please report it to the project, with the command line and the "
+        f"scenario; with {TRACEBACK}=1 set it says where.",
+        file=sys.stderr,
+    )
+    return BROKEN
+
+
+def _refusal(fault: Exception) -> str:
+    """The message, when the fault lies in what was typed, in a file or in the disk; else ""."""
+    from ...sim.reading import ScenarioError
+    from ..result_layout import StoreError
+
+    if isinstance(fault, RefusedError | ScenarioError | StoreError):
+        return str(fault)
+    if isinstance(fault, OSError) and fault.strerror:
+        place = f"{fault.filename}: " if fault.filename else ""
+        return f"{place}{fault.strerror}"
+    if isinstance(fault, MemoryError):
+        return "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."
+    return ""
+
+
+def _print_anything() -> None:
+    """A title may hold signs that the terminal's encoding lacks: print a mark in their place."""
+    for stream in (sys.stdout, sys.stderr):
+        with contextlib.suppress(AttributeError, ValueError):
+            stream.reconfigure(errors="replace")  # type: ignore[union-attr]
+
+
+def _close_quietly() -> None:
+    """The reader of our output has gone (``| head``): keep Python from complaining at exit."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _leave_at_once(status: int) -> None:
+    """End the process without waiting for threads: a compiled trial cannot be interrupted."""
+    with contextlib.suppress(OSError, ValueError):
+        sys.stdout.flush()
+        sys.stderr.flush()
+    os._exit(status)

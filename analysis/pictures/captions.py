@@ -53,7 +53,9 @@ def tank_caption(parts: TrialParts, names: Names, *, minutes: float, seen: str) 
 
 def matrix_caption(parts: TrialParts, names: Names, *, grouped: bool) -> str:
     """What the table of chases shows."""
-    if len(parts.here) < 2:
+    if len(parts.here) == 0:
+        return f"No fish was in the tank in the measured time. {_one_tank(parts)}"
+    if len(parts.here) == 1:
         return f"A fish on its own: there is nobody to chase it. {_out(parts, names)}{_one_tank(parts)}"
     order = "Species by species, those" if grouped else "Those"
     worst = ""

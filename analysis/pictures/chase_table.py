@@ -73,7 +73,8 @@ def who_chased_whom(parts: TrialParts) -> Figure:
     bottom = foot(page, matrix_caption(parts, names, grouped=grouped))
     grid = _grid(len(fish), top=top, bottom=bottom, sums=not grouped)
     norm = PowerNorm(0.5, vmin=0.0, vmax=max(float(rates.max(initial=0.0)), 1.0))
-    _shades(page, rates[np.ix_(fish, fish)], grid, norm)
+    if fish:
+        _shades(page, rates[np.ix_(fish, fish)], grid, norm)
     if grouped:
         _name_groups(page, parts, names, fish, grid)
     else:
