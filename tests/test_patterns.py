@@ -82,9 +82,9 @@ def test_p3_the_top_fish_leaves_something_to_others() -> None:
 
 
 def test_p5_size_beats_residence() -> None:
-    """P5: size beats residence: at a length ratio of 1.20 the larger wins at least 0.9, a matched resident 0.45-0.75.
+    """P5: at a length ratio of 1.20 the larger wins at least 0.9 of contests, a matched resident 0.45-0.75.
 
-    Of decided contests. Wazlavek1989 and DraudLynch2002 (abstracts). A resident settles alone for a day; the other comes in.
+    Wazlavek1989 and DraudLynch2002 (abstracts). A resident settles alone for a day; the other comes in.
     """
 
     def contests(newcomer_cm: float) -> np.ndarray:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import difflib
-import sys
 from collections.abc import Callable, Sequence
 from typing import Any, NoReturn
 
@@ -45,7 +44,7 @@ def build_parser() -> argparse.ArgumentParser:
         "rock-dwelling cichlids.",
         allow_abbrev=False,
     )
-    parser.add_argument("--version", action="version", version=_Version())
+    parser.add_argument("--version", action=_SayVersion, nargs=0, help="print the version")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     made = {
         name: commands.add_parser(name, help=words, description=_sentence(words), allow_abbrev=False)
@@ -58,19 +57,17 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
-class _Version:
+class _SayVersion(argparse.Action):
     """Looks the version up only when it is asked for: reading package data takes time."""
 
-    def __mod__(self, _: object) -> str:
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
         from importlib.metadata import PackageNotFoundError, version
 
         try:
-            return f"rockshy {version('rockshy')}"
+            print(f"rockshy {version('rockshy')}")
         except PackageNotFoundError:
-            return "rockshy, not installed"
-
-    def __contains__(self, _: object) -> bool:
-        return False
+            print("rockshy, not installed")
+        parser.exit()
 
 
 def _sentence(words: str) -> str:
@@ -124,7 +121,3 @@ def _within(name: str, *, low: float | None = None) -> Callable[[str], Any]:
 
     return read
 
-
-def is_terminal() -> bool:
-    """Whether somebody watches the messages."""
-    return bool(getattr(sys.stderr, "isatty", lambda: False)())

@@ -1,0 +1,143 @@
+"""The scenario a command line means: a file or a ready scenario, with the options in the place of its values."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shlex
+import subprocess
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ... import scenarios
+from .errors import RefusedError
+from .progress import say_if_preparing
+
+if TYPE_CHECKING:
+    from ...sim.scenario import RunSpec, Scenario
+    from ...sim.tank import Tank
+
+
+@dataclass(frozen=True)
+class Found:
+    """A checked scenario and how it was asked for."""
+
+    scenario: Scenario
+    asked: str  # as typed, or the name of the demo
+    changes: tuple[str, ...]  # the options as one would type them again: "--days", "1"
+    said: str  # what the options changed, in words; "" when nothing
+
+
+def find(asked: str) -> Scenario:
+    """A file of that path, else the ready scenario of that name.
+
+    Raises
+    ------
+    ScenarioError
+        When the file has problems.
+    RefusedError
+        When there is neither.
+    """
+    from ...sim.reading import load
+    from ...sim.reading.problems import nearest, show
+
+    if not os.path.exists(asked) and _is_name(asked):
+        name = asked.removesuffix(".toml")
+        if name in scenarios.names():
+            return scenarios.read(name)
+        if not asked.endswith(".toml"):
+            here = [*scenarios.names(), *(one.name for one in Path().glob("*.toml"))]
+            near = nearest(asked, here)
+            raise RefusedError(
+                f"found {show(asked)}, which is no file here; allowed: a scenario file or a ready scenario: "
+                f"{', '.join(scenarios.names())}" + (f"; nearest: {near}" if near else "")
+            )
+    return load(asked)
+
+
+def _is_name(asked: str) -> bool:
+    return bool(asked) and not any(sign in asked for sign in ("/", "\\", "\0"))
+
+
+def changed(asked: str, line: argparse.Namespace) -> Found:
+    """The scenario with ``--trials``, ``--days``, ``--seed`` and ``--fixed`` applied.
+
+    Raises
+    ------
+    RefusedError
+        When what is left to measure is too short.
+    """
+    scenario = find(asked)
+    run = scenario.run
+    given = {name: getattr(line, name) for name in ("trials", "days", "seed") if getattr(line, name) is not None}
+    if "days" in given:
+        run = _with_days(run, given["days"])
+    run = replace(
+        run,
+        trials=given.get("trials", run.trials),
+        seed=given.get("seed", run.seed),
+        fixed=run.fixed or line.fixed,
+    )
+    run = replace(run, guesses=min(run.guesses, run.trials))
+    typed = [part for name, value in given.items() for part in (f"--{name}", f"{value:g}" if name == "days" else str(value))]
+    typed += ["--fixed"] if line.fixed else []
+    said = f"In the place of what the file says: {' '.join(typed)}" if typed else ""
+    if run.settle_days != scenario.run.settle_days:
+        said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"
+    return Found(replace(scenario, run=run), asked, tuple(typed), said)
+
+
+def _with_days(run: RunSpec, days: float) -> RunSpec:
+    """Another length; where it leaves less than it settles, half of it settles."""
+    from ...sim.reading.limits import LEAST_MEASURED_H
+
+    settle = min(run.settle_days, days / 2.0)
+    if (days - settle) * run.lit_hours < LEAST_MEASURED_H - 1e-9:
+        least = 2.0 * LEAST_MEASURED_H / run.lit_hours
+        raise RefusedError(
+            f"--days: found {days:g}; allowed: at least {least:g}, half of it settling, so that "
+            f"{LEAST_MEASURED_H:g} lit hour is left to measure"
+        )
+    return replace(run, days=days, settle_days=settle)
+
+
+def command_line(*parts: str) -> str:
+    """A command as one would type it here."""
+    return subprocess.list2cmdline(parts) if os.name == "nt" else shlex.join(parts)
+
+
+def first_tank(found: Found, *, trial: int = 0) -> Tank:
+    """The tank of one trial, so that rock that leaves no water is refused before anything runs.
+
+    Says that it is preparing where rules must be compiled first.
+
+    Raises
+    ------
+    RefusedError
+        When the rock leaves too little water to swim in.
+    """
+    from ...sim.model import draw_tank
+    from ...sim.trials import guess_of
+
+    say_if_preparing()
+    try:
+        return draw_tank(found.scenario, trial=trial, guess=guess_of(found.scenario, trial))
+    except ValueError as problem:
+        raise RefusedError(f"{found.asked}: {problem}") from problem
+
+
+def check_writable(folder: str) -> None:
+    """Refuse a folder for results that is a file or lies where nothing can be written.
+
+    Raises
+    ------
+    RefusedError
+    """
+    above = Path(folder).absolute()
+    while not above.exists():
+        above = above.parent
+    if not above.is_dir():
+        raise RefusedError(f"{folder}: {above} is a file; allowed: a folder, new or not")
+    if not os.access(above, os.W_OK):
+        raise RefusedError(f"{folder}: nothing can be written in {above}; allowed: a folder of your own")

@@ -1,0 +1,75 @@
+"""``rockshy new``: a short commented scenario to fill in."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from .errors import DONE, RefusedError
+from .finding import command_line
+
+TEMPLATE = """\
+# A tank for Rockshy. Whatever follows a # is for you and is not read. Change every value to your own.
+# Lengths: "48 in", "4 ft", "120 cm" or a bare number of cm. Temperature: "78 F" or "25 C".
+
+title = "My tank"
+question = "Does my mild species still get about?"
+
+[tank]                        # measured inside the glass
+length = "120 cm"
+front_to_back = "50 cm"
+height = "50 cm"
+water_level = "46 cm"         # above the base
+temperature = "26 C"
+
+[rock]
+cover = "40 %"                # of the floor that has rock on it
+height = "30 cm"              # of the highest pile
+piles = 2
+piece_size = "15 cm"          # a typical stone; it decides how wide the crevices are
+
+[[stock]]                     # one block for each species, or each batch of it
+species = "Tropheus duboisi"  # scientific or common name
+males = 1
+females = 3
+length = "8-10 cm"            # nose to tip of the tail; without this line it is drawn
+# holding = 1                 # how many of the females carry eggs
+# unsexed = 6                 # juveniles nobody can tell apart yet
+
+[[stock]]
+species = "Simochromis diagramma"
+males = 1
+females = 2
+day = 3                       # added three days after the first
+# out = 10                    # taken out again on day 10
+
+[run]
+days = 2                      # simulated after the last fish is in; the first day settles, the second is measured
+trials = 64                   # how many times the tank is simulated
+# watch = "Tropheus duboisi"  # the mild species; the mildest of the stock without this line
+"""
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Write the template; an existing file is never overwritten.
+
+    Raises
+    ------
+    RefusedError
+        When the name is taken or cannot be a file.
+    """
+    path = Path(line.file)
+    if path.suffix.lower() != ".toml":
+        hint = f"; nearest: {path.name}.toml" if path.name and not path.suffix else ""
+        raise RefusedError(f'found "{line.file[:200]}"; allowed: a file name that ends with .toml{hint}')
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(TEMPLATE)
+    except FileExistsError:
+        raise RefusedError(f"{path}: is there already; allowed: the name of a file that is not") from None
+    except FileNotFoundError:
+        raise RefusedError(f"{path}: there is no folder {path.parent}; allowed: a folder that exists") from None
+    print(f"Wrote {path}. Put your own tank into it with any text editor, then type:")
+    print(f"  {command_line('rockshy', 'check', str(path))}")
+    print(f"  {command_line('rockshy', 'run', str(path))}")
+    return DONE

@@ -1,0 +1,55 @@
+"""Messages while a command works, all on stderr: preparing once, and how many simulated tanks are done."""
+
+from __future__ import annotations
+
+import sys
+from types import TracebackType
+from typing import Any, Self
+
+PREPARING = (
+    "Preparing, once: the rules are being compiled for this computer. It takes a minute or two; "
+    "later runs start at once."
+)
+_LINES = 4  # how often a run that nobody watches says how far it is
+
+
+def say(text: str) -> None:
+    """A line for the person at the keyboard, out of the way of the answer."""
+    print(text, file=sys.stderr, flush=True)
+
+
+def say_if_preparing() -> None:
+    """Say so when rules must be compiled before anything can run."""
+    from ...sim.compiled import is_prepared
+
+    if not is_prepared():
+        say(PREPARING)
+
+
+class Progress:
+    """Counts simulated tanks: a bar on a terminal, a line at each quarter elsewhere."""
+
+    def __init__(self, asked: int) -> None:
+        self._bar: Any = None
+        self._step = max(1, asked // _LINES)
+        if bool(getattr(sys.stderr, "isatty", lambda: False)()):
+            from tqdm import tqdm
+
+            shape = "{n_fmt} of {total_fmt} simulated tanks  [{bar:40}]  {remaining} to go"
+            self._bar = tqdm(total=asked, file=sys.stderr, bar_format=shape, ascii=" .o", leave=False)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._bar is not None:
+            self._bar.close()
+
+    def __call__(self, done: int, asked: int) -> None:
+        """``done`` of ``asked`` simulated tanks are finished."""
+        if self._bar is not None:
+            self._bar.update(done - self._bar.n)
+        elif done % self._step == 0 or done == asked:
+            say(f"{done} of {asked} simulated tanks")

@@ -1,0 +1,87 @@
+"""``rockshy show``: pictures of one simulated tank, run again."""
+
+from __future__ import annotations
+
+import argparse
+import textwrap
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from .errors import DONE, RefusedError
+from .finding import Found, changed, check_writable, first_tank
+from .progress import say
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from ...sim.model import TankModel
+    from ...sim.scenario import Scenario
+    from ...sim.tank import Tank
+    from ..pictures import TrialParts
+
+WIDTH = 100
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Run one trial again and draw it.
+
+    Raises
+    ------
+    RefusedError, ScenarioError
+        When there is no such trial or the folder will not do.
+    """
+    found = changed(line.file, line)
+    trial, trials = line.trial, found.scenario.run.trials
+    if trial >= trials:
+        raise RefusedError(f"--trial: found {trial}; allowed: a whole number from 0 to {trials - 1}")
+    folder = _folder(line.out, found, trial)
+    tank = first_tank(found, trial=trial)
+    say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
+    from ..pictures import save_trial
+
+    for picture in save_trial(trial_parts(found.scenario, trial=trial, tank=tank), folder):
+        print(picture.path)
+        print(textwrap.fill(picture.caption, WIDTH, initial_indent="  ", subsequent_indent="  "))
+    return DONE
+
+
+def _folder(out: str | None, found: Found, trial: int) -> Path:
+    name = out if out is not None else f"{Path(found.asked).name.removesuffix('.toml')}-trial-{trial}"
+    check_writable(name)
+    return Path(name)
+
+
+def trial_parts(scenario: Scenario, *, trial: int, tank: Tank) -> TrialParts:
+    """What the pictures are made from; with controls, the same trial left alone tells who lost most."""
+    from ...sim.model import draw_trial_rock
+    from ...sim.table import AS_STOCKED, LEFT_ALONE
+    from ...sim.trials import guess_of
+    from ..pictures import parts_of
+
+    rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+    alone = None
+    if scenario.run.controls:
+        alone = _free_share(_finished(scenario, trial=trial, tank=tank, arm=LEFT_ALONE))
+    model = _finished(scenario, trial=trial, tank=tank, arm=AS_STOCKED)
+    return parts_of(model, trial=trial, rock=rock, free_alone=alone)
+
+
+def _finished(scenario: Scenario, *, trial: int, tank: Tank, arm: str) -> TankModel:
+    from ...sim.model import TankModel
+    from ...sim.trials import guess_of
+
+    model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=arm, tank=tank)
+    try:
+        model.run()
+    finally:
+        model.close()
+    return model
+
+
+def _free_share(model: TankModel) -> NDArray[np.float64]:
+    """Share of its lit time that each fish swam free, nan where it was never in."""
+    hours = model.ledger.hours
+    lit = hours.lit.sum(axis=1).astype(float)
+    return np.divide(hours.free.sum(axis=1), lit, out=np.full(len(lit), np.nan), where=lit > 0)

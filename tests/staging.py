@@ -1,0 +1,172 @@
+"""Fish staged in simple tanks: an exact stimulus, so that a test can say what must follow."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from rockshy.sim import TankModel
+from rockshy.sim.ledger import new_ledger
+from rockshy.sim.paths import DIRECTIONS
+from rockshy.sim.random_numbers import stream_key
+from rockshy.sim.records import records
+from rockshy.sim.scenario import CreviceSpec, RockSpec, RunSpec, Scenario, StockRow, TankSpec
+from rockshy.sim.shoal import PURPOSES, Shoal, empty_shoal
+from rockshy.sim.species import Species, Trait, Word
+from rockshy.sim.water import CELL, REFUGE, Water
+
+BARE = RockSpec()
+ROCKY = RockSpec(cover=0.35, height_cm=25.0, piece_cm=12.0)
+SMALL = TankSpec(length_cm=60.0, width_cm=40.0, height_cm=40.0, water_cm=40.0)
+
+_TRAITS = {
+    "length_max_male_cm": 12.0, "length_max_female_cm": 10.0, "maturity_cm": 4.0, "depth_ratio": 0.3,
+    "temper": 1.0, "temper_female": 0.5, "timidity": 1.0, "radius_cm": 40.0, "cruise_sl_s": 0.8,
+    "burst_sl_s": 4.5, "company": 0.0, "sl_per_tl": 0.8, "temp_low_c": 24.0, "temp_high_c": 28.0,
+    "ph_low": 8.0, "ph_high": 9.0, "gh_low": 8.0, "gh_high": 12.0, "kh_low": 8.0, "kh_high": 12.0,
+}  # fmt: skip
+_WORDS = {"guild": "P", "mating": "harem", "defends": "male", "brood": "mouth"}
+
+OWN = "Scena communis"
+"""A made-up species: harem, plankton, males defend."""
+
+
+def kind(key: str = OWN, **changes: float | str) -> Species:
+    """A made-up species with fixed traits; every trait and word can be changed."""
+    numbers = {name: changes.get(name, value) for name, value in _TRAITS.items()}
+    own = {"pattern_male": f"{key} male", "pattern_female": f"{key} female"}
+    words = {name: changes.get(name, value) for name, value in {**_WORDS, **own}.items()}
+    assert set(changes) <= {*numbers, *words}, "no such trait"
+    return Species(
+        key,
+        (),
+        "Tanganyika",
+        {name: Trait(name, float(x), float(x), float(x), "", "assumption") for name, x in numbers.items()},
+        {name: Word(name, str(word), "assumption") for name, word in words.items()},
+    )
+
+
+def row(key: str = OWN, *, length: float = 10.0, **how: Any) -> StockRow:
+    """A line of the stock list with fish of one exact length."""
+    return StockRow(key, length_cm=(length, length), **how)
+
+
+def scene(
+    *rows: StockRow,
+    kinds: tuple[Species, ...] = (),
+    tank: TankSpec = SMALL,
+    rock: RockSpec = BARE,
+    parameters: Mapping[str, float] | None = None,
+    **run: Any,
+) -> Scenario:
+    """A scenario of made-up species in which nothing is drawn but rock and luck, measured from the start."""
+    settings = {"days": 1.0, "settle_days": 0.0, "fixed": True, "trials": 4, **run}
+    known = {one.key: one for one in kinds}
+    return Scenario(
+        title="staged",
+        question="",
+        tank=tank,
+        rock=rock,
+        stock=rows,
+        run=RunSpec(**settings),
+        species={one.species: known.get(one.species) or kind(one.species) for one in rows} | known,
+        parameters=dict(parameters or {}),
+    )
+
+
+def stage(
+    *rows: StockRow, keep: bool = False, rules: Any = None, tick_s: float = 1.0, **how: Any
+) -> TankModel:
+    """A model of a staged scenario; see :func:`scene`."""
+    return TankModel(scene(*rows, **how), keep=keep, rules=rules, tick_s=tick_s)
+
+
+def put(model: TankModel, i: int, x: int, y: int, z: int) -> None:
+    """Put a fish into the cell at (x, y, z)."""
+    cell = int(model.tank.index[x, y, z])
+    assert cell >= 0, "rock"
+    model.shoal.fish.cell[i] = cell
+
+
+def put_in(model: TankModel, i: int, refuge: int) -> None:
+    """Put a fish into a shelter."""
+    model.shoal.fish.cell[i] = model.tank.refuge_cell[refuge]
+    model.shoal.fish.refuge[i] = refuge
+    model.shoal.fish.doing[i] = 1
+
+
+def still(model: TankModel) -> None:
+    """Nobody swims about of its own accord; chases and flights go on as always."""
+    model.shoal.fish.cruise_cm_s[:] = 0.0
+
+
+def holes(*places: CreviceSpec, wall: str = "2") -> RockSpec:
+    """A low wall of rock along the back with the crevices listed, and no others."""
+    return RockSpec(sketch=(wall * 12, *["0" * 12] * 7), sketch_step_cm=5.0, crevices=places)
+
+
+def hole(x_cm: float, *, mouth_cm: float = 5.0, depth_cm: float = 15.0, openings: int = 1) -> CreviceSpec:
+    """A crevice at the foot of the wall of :func:`holes`."""
+    return CreviceSpec(x_cm, 35.0, 2.5, mouth_cm, depth_cm, openings)
+
+
+def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
+    """Open water without an edge: a fish that leaves on one side comes in on the other. No shelter, no food."""
+    xyz = np.argwhere(np.ones(shape, bool))
+    n = len(xyz)
+    cells = records(CELL, (n,))
+    cells.x, cells.y, cells.z = xyz.T
+    beside = (xyz[:, None, :] + DIRECTIONS[None]) % np.array(shape)
+    neighbour = np.ravel_multi_index(tuple(np.moveaxis(beside, 2, 0)), shape).astype(np.int32)
+    none = np.zeros((0, n))
+    return Water(
+        edge_cm,
+        cells,
+        records(REFUGE, (0,)),
+        neighbour,
+        none.astype(np.int16),
+        none.astype(np.int8),
+        np.zeros((n, 1), np.uint8),
+        np.zeros((0, 1), np.uint8),
+        np.zeros(0, np.int32),
+        np.zeros(0, np.int32),
+        0.0,
+    )
+
+
+def blind_shoal(n: int, *, cells: int, speed_cm_s: float, seed: int = 1) -> Shoal:
+    """Fish that see, want and fear nothing, anywhere in the water and heading anywhere."""
+    shoal = empty_shoal(n, refuges=0)
+    rng = np.random.default_rng(seed)
+    shoal.fish.present[:] = True
+    shoal.fish.cell[:] = rng.integers(cells, size=n)
+    shoal.fish.heading[:] = rng.integers(26, size=n)
+    shoal.fish.cruise_cm_s[:] = speed_cm_s
+    shoal.fish.temper[:] = 0.0
+    shoal.streams[:] = [[stream_key(seed, i, purpose) for purpose in PURPOSES] for i in range(n)]
+    return shoal
+
+
+def no_ledger(n: int, *, cells: int = 1) -> Any:
+    """A ledger that keeps nothing."""
+    return new_ledger(n, cells=cells, hours=1, measured_from=2**60)
+
+
+def fingerprint(model: TankModel) -> str:
+    """A digest over every number of ledger and shoal."""
+    digest = hashlib.sha256()
+    for group in (model.ledger, model.shoal):
+        for array in group:
+            for name in array.dtype.names or [None]:
+                values = array if name is None else array[name]
+                digest.update(f"{name} {values.shape} {values.dtype}".encode())
+                digest.update(np.ascontiguousarray(values).tobytes())
+    return digest.hexdigest()
+
+
+def with_run(scenario: Scenario, **run: Any) -> Scenario:
+    """The scenario with other run settings."""
+    return replace(scenario, run=replace(scenario.run, **run))
