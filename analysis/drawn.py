@@ -32,8 +32,8 @@ class DrawnTanks:
         return max(len(mouths) for mouths in self.mouths_cm)
 
     def admitting(self, depth_cm: float) -> tuple[int, int]:
-        """Fewest and most crevices whose mouth is wider than a body ``depth_cm`` deep."""
-        fitting = [int((np.array(mouths) > depth_cm).sum()) for mouths in self.mouths_cm]
+        """Fewest and most crevices that a body ``depth_cm`` deep fits through."""
+        fitting = [int((np.array(mouths) >= depth_cm).sum()) for mouths in self.mouths_cm]
         return min(fitting), max(fitting)
 
 

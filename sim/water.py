@@ -43,6 +43,7 @@ class Water(NamedTuple):
     ball: NDArray[np.int32]
     feed_source: NDArray[np.int32]
     steepest_cover: float  # largest change of cover in one step
+    steepest_graze: float  # the same for the surface to graze on
 
 
 def water_of(tank: Tank) -> Water:
@@ -66,6 +67,7 @@ def water_of(tank: Tank) -> Water:
         tank.ball,
         tank.feed_source,
         steepest(tank.cover, tank.neighbour),
+        steepest(tank.graze, tank.neighbour),
     )
 
 

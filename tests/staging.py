@@ -14,7 +14,7 @@ from rockshy.sim.paths import DIRECTIONS
 from rockshy.sim.random_numbers import stream_key
 from rockshy.sim.records import records
 from rockshy.sim.scenario import CreviceSpec, RockSpec, RunSpec, Scenario, StockRow, TankSpec
-from rockshy.sim.shoal import PURPOSES, Shoal, empty_shoal
+from rockshy.sim.shoal import FISH, PAIR, PURPOSES, Shoal
 from rockshy.sim.species import Species, Trait, Word
 from rockshy.sim.water import CELL, REFUGE, Water
 
@@ -114,7 +114,7 @@ def hole(x_cm: float, *, mouth_cm: float = 5.0, depth_cm: float = 15.0, openings
 
 
 def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
-    """Open water without an edge: a fish that leaves on one side comes in on the other. No shelter, no food."""
+    """Open water without an edge: what leaves on one side comes in on the other. No shelter, no food."""
     xyz = np.argwhere(np.ones(shape, bool))
     n = len(xyz)
     cells = records(CELL, (n,))
@@ -123,31 +123,33 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
     neighbour = np.ravel_multi_index(tuple(np.moveaxis(beside, 2, 0)), shape).astype(np.int32)
     none = np.zeros((0, n))
     return Water(
-        edge_cm,
-        cells,
-        records(REFUGE, (0,)),
-        neighbour,
-        none.astype(np.int16),
-        none.astype(np.int8),
-        np.zeros((n, 1), np.uint8),
-        np.zeros((0, 1), np.uint8),
-        np.zeros(0, np.int32),
-        np.zeros(0, np.int32),
-        0.0,
+        edge_cm=edge_cm,
+        cells=cells,
+        refuges=records(REFUGE, (0,)),
+        neighbour=neighbour,
+        path=none.astype(np.int16),
+        toward=none.astype(np.int8),
+        sight=np.zeros((n, 1), np.uint8),
+        looks_in=np.zeros((0, 1), np.uint8),
+        ball=np.zeros(0, np.int32),
+        feed_source=np.zeros(0, np.int32),
+        steepest_cover=0.0,
+        steepest_graze=0.0,
     )
 
 
 def blind_shoal(n: int, *, cells: int, speed_cm_s: float, seed: int = 1) -> Shoal:
     """Fish that see, want and fear nothing, anywhere in the water and heading anywhere."""
-    shoal = empty_shoal(n, refuges=0)
+    fish = records(FISH, (n,))
     rng = np.random.default_rng(seed)
-    shoal.fish.present[:] = True
-    shoal.fish.cell[:] = rng.integers(cells, size=n)
-    shoal.fish.heading[:] = rng.integers(26, size=n)
-    shoal.fish.cruise_cm_s[:] = speed_cm_s
-    shoal.fish.temper[:] = 0.0
-    shoal.streams[:] = [[stream_key(seed, i, purpose) for purpose in PURPOSES] for i in range(n)]
-    return shoal
+    fish.present[:] = True
+    fish.cell[:] = rng.integers(cells, size=n)
+    fish.heading[:] = rng.integers(26, size=n)
+    fish.cruise_cm_s[:] = speed_cm_s
+    fish.temper[:] = 0.0
+    streams = [[stream_key(seed, i, purpose) for purpose in PURPOSES] for i in range(n)]
+    # nobody looks at anybody else, so one pair stands for all
+    return Shoal(fish, records(PAIR, (1, 1)), np.zeros((n, 0)), np.array(streams, np.uint64))
 
 
 def no_ledger(n: int, *, cells: int = 1) -> Any:

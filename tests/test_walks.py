@@ -8,7 +8,7 @@ from rockshy.sim.day import move_all
 from rockshy.sim.ledger import close_hour, new_ledger, record
 from rockshy.sim.paths import DIRECTIONS, STEP_CM
 from rockshy.sim.rockwork import draw_rock
-from rockshy.sim.rules.swim import choose_step, concentration, go, step_preference, turning_table
+from rockshy.sim.rules.swim import COSINE, choose_step, concentration, go, step_preference, turning_table
 from rockshy.sim.scenario import TankSpec
 from rockshy.sim.tank import build_tank
 from rockshy.sim.water import water_of
@@ -67,19 +67,33 @@ def test_without_persistence_the_mean_square_displacement_is_that_of_a_lattice_w
     assert abs(square.mean() - n * 54 / 26) < 4 * square.std() / np.sqrt(len(square)) + 0.01
 
 
+def stationary(chances):
+    """Share of each direction in the long run."""
+    return np.linalg.matrix_power(chances, 1000)[0]
+
+
 @needs_compiling
 @pytest.mark.parametrize("persistence_cm", [10.0, 20.0, 40.0])
 def test_a_persistent_walk_spreads_as_a_correlated_walk(persistence_cm):
-    """E[R2] after 50 steps with mean cosine exp(-s / L) of a turn. Tolerance 6 %: 26 directions, not all.
+    """E[R2] after 50 steps, with the mean cosine and lengths of the table's own steps; tolerance 5 %.
 
     Source: KareivaShigesada1983.
     """
     n = 50
     way, chances, _ = walked(persistence_cm=persistence_cm, fish=4000, steps=n)
-    mean = STEP_CM.mean()
-    c = np.exp(-EDGE * mean / persistence_cm)
-    wanted = kareiva_shigesada(n, (STEP_CM**2).mean(), mean**2, c)
-    assert (way[:, -1] ** 2).sum(axis=1).mean() == pytest.approx(wanted, rel=0.06)
+    often = stationary(chances)
+    c = often @ (chances * COSINE).sum(axis=1)
+    wanted = kareiva_shigesada(n, often @ STEP_CM**2, (often @ STEP_CM) ** 2, c)
+    assert (way[:, -1] ** 2).sum(axis=1).mean() == pytest.approx(wanted, rel=0.05)
+
+
+@pytest.mark.parametrize("edge_cm", [4.0, 5.0, 6.0])
+@pytest.mark.parametrize("persistence_cm", [10.0, 20.0, 40.0])
+def test_directions_are_kept_over_a_length_whatever_the_cell(edge_cm, persistence_cm):
+    """The mean cosine of a turn is exp(-s / L), s the mean step; within 0.02: there are but 26 directions."""
+    chances = turning_table(edge_cm, persistence_cm)[0]
+    c = stationary(chances) @ (chances * COSINE).sum(axis=1)
+    assert c == pytest.approx(np.exp(-edge_cm * STEP_CM.mean() / persistence_cm), abs=0.02)
 
 
 @needs_compiling
@@ -216,7 +230,7 @@ def blind_walk(spec, *, fish, ticks, speed_cm_s=10.0):
 def test_a_blind_walker_in_an_empty_tank_is_equally_often_everywhere():
     """Glass repels nobody and draws nobody: floor, corners and open water get their share, within 3 %."""
     spec = TankSpec(length_cm=50, width_cm=40, height_cm=40, water_cm=30)
-    tank, ledger = blind_walk(spec, fish=64, ticks=30_000)
+    tank, ledger = blind_walk(spec, fish=64, ticks=20_000)
     share = ledger.visits.sum(axis=0) / ledger.visits.sum()
     walls = (tank.xyz == 0) | (tank.xyz == tank.shape - 1)
     for sides in range(4):
@@ -241,23 +255,19 @@ def test_the_largest_share_in_one_place_of_a_blind_walker_is_the_ratio_of_the_vo
 
 def drifted(edge_cm, *, tick_s, seconds):
     """Displacement [n, 3] of blind fish in endless water, cm."""
-    shape = np.array([7, 8, 9])
-    water = endless_water(*shape, edge_cm=edge_cm)
-    shoal = blind_shoal(3000, cells=shape.prod(), speed_cm_s=8.0)
-    shoal.fish.credit_cm[:] = -np.random.default_rng(1).random(3000) * edge_cm * STEP_CM.mean()
+    shape, n = np.array([7, 8, 9]), 3000
+    water, ledger = endless_water(*shape, edge_cm=edge_cm), no_ledger(1)
+    shoal = blind_shoal(n, cells=shape.prod(), speed_cm_s=8.0)
+    shoal.fish.credit_cm[:] = -np.random.default_rng(1).random(n) * edge_cm * STEP_CM.mean()
     p = parameters.resolve({"activity": 1.0}, tick_s=tick_s)
     turning = turning_table(edge_cm, 20.0)
-    way = np.zeros((3000, 3))
+    xyz = np.column_stack([water.cells.x, water.cells.y, water.cells.z])
+    way = np.zeros((n, 3))
     for tick in range(round(seconds / tick_s)):
-        before = (
-            water.cells.x[shoal.fish.cell],
-            water.cells.y[shoal.fish.cell],
-            water.cells.z[shoal.fish.cell],
-        )
+        before = xyz[shoal.fish.cell]
         with np.errstate(over="ignore"):
-            move_all(tick, turning, water, shoal, p, no_ledger(3000))
-        after = water.cells.x[shoal.fish.cell], water.cells.y[shoal.fish.cell], water.cells.z[shoal.fish.cell]
-        way += (np.transpose(after) - np.transpose(before) + 3) % shape - 3
+            move_all(tick, turning, water, shoal, p, ledger)
+        way += (xyz[shoal.fish.cell] - before + 3) % shape - 3
     return way * edge_cm
 
 

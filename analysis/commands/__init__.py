@@ -62,7 +62,8 @@ def _report(fault: Exception) -> int:
         return REFUSED
     what = " ".join(f"{type(fault).__name__}: {fault}".split())
     print(
-        f"rockshy has a fault: {what[:200]}. Please report it to the project, with the command line and the "
+        f"rockshy has a fault: {what[:200]}. Please report it to the project, with the command "
+        "line and the "
         f"scenario; with {TRACEBACK}=1 set it says where.",
         file=sys.stderr,
     )
@@ -80,7 +81,9 @@ def _refusal(fault: Exception) -> str:
         place = f"{fault.filename}: " if fault.filename else ""
         return f"{place}{fault.strerror}"
     if isinstance(fault, MemoryError):
-        return "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."
+        return (
+            "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."
+        )
     return ""
 
 

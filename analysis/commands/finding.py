@@ -1,4 +1,4 @@
-"""The scenario a command line means: a file or a ready scenario, with the options in the place of its values."""
+"""The scenario a command line means: a file or a ready scenario, changed as the options say."""
 
 from __future__ import annotations
 
@@ -50,7 +50,8 @@ def find(asked: str) -> Scenario:
             here = [*scenarios.names(), *(one.name for one in Path().glob("*.toml"))]
             near = nearest(asked, here)
             raise RefusedError(
-                f"found {show(asked)}, which is no file here; allowed: a scenario file or a ready scenario: "
+                f"found {show(asked)}, which is no file here; allowed: a scenario file or a ready "
+                "scenario: "
                 f"{', '.join(scenarios.names())}" + (f"; nearest: {near}" if near else "")
             )
     return load(asked)
@@ -70,7 +71,9 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     """
     scenario = find(asked)
     run = scenario.run
-    given = {name: getattr(line, name) for name in ("trials", "days", "seed") if getattr(line, name) is not None}
+    given = {
+        name: getattr(line, name) for name in ("trials", "days", "seed") if getattr(line, name) is not None
+    }
     if "days" in given:
         run = _with_days(run, given["days"])
     run = replace(
@@ -80,7 +83,11 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
         fixed=run.fixed or line.fixed,
     )
     run = replace(run, guesses=min(run.guesses, run.trials))
-    typed = [part for name, value in given.items() for part in (f"--{name}", f"{value:g}" if name == "days" else str(value))]
+    typed = [
+        part
+        for name, value in given.items()
+        for part in (f"--{name}", f"{value:g}" if name == "days" else str(value))
+    ]
     typed += ["--fixed"] if line.fixed else []
     said = f"In the place of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:

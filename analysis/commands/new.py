@@ -44,7 +44,7 @@ day = 3                       # added three days after the first
 # out = 10                    # taken out again on day 10
 
 [run]
-days = 2                      # simulated after the last fish is in; the first day settles, the second is measured
+days = 2                      # simulated once the last fish is in; day one settles, day two is measured
 trials = 64                   # how many times the tank is simulated
 # watch = "Tropheus duboisi"  # the mild species; the mildest of the stock without this line
 """
@@ -68,7 +68,9 @@ def carry_out(line: argparse.Namespace) -> int:
     except FileExistsError:
         raise RefusedError(f"{path}: is there already; allowed: the name of a file that is not") from None
     except FileNotFoundError:
-        raise RefusedError(f"{path}: there is no folder {path.parent}; allowed: a folder that exists") from None
+        raise RefusedError(
+            f"{path}: there is no folder {path.parent}; allowed: a folder that exists"
+        ) from None
     print(f"Wrote {path}. Put your own tank into it with any text editor, then type:")
     print(f"  {command_line('rockshy', 'check', str(path))}")
     print(f"  {command_line('rockshy', 'run', str(path))}")

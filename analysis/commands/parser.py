@@ -120,4 +120,3 @@ def _within(name: str, *, low: float | None = None) -> Callable[[str], Any]:
         return int(value) if whole else value
 
     return read
-

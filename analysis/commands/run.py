@@ -101,14 +101,17 @@ def _next(trials: Trials, found: Found) -> str:
     def look(trial: int) -> str:
         return "  " + command_line("rockshy", "show", found.asked, "--trial", str(trial), *found.changes)
 
-    lines = [f"See the simulated tank in which {trials.watch} swam free a middling share of its time:", look(middle)]
+    lines = [
+        f"See the simulated tank in which {trials.watch} swam free a middling share of its time:",
+        look(middle),
+    ]
     if worst != middle:
         lines += ["and the one in which it swam free least:", look(worst)]
     return "\n".join(lines)
 
 
 def telling_trials(trials: Trials) -> tuple[int, int]:
-    """Numbers of the trials in which the watched species swam free a middling and the smallest share of its time."""
+    """Trials in which the watched species swam free a middling and the smallest share of its time."""
     import numpy as np
 
     from ...sim.table import AS_STOCKED

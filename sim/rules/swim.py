@@ -133,14 +133,15 @@ def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal
     last = shoal.fish.heading[i]
     pull = home_pull(i, tank, shoal, p)
     timid = p.cover_pull * min(1.0, fear(i, shoal))
-    highest = timid * tank.steepest_cover + p.graze_pull * shoal.fish.grazer[i] + pull * tank.edge_cm * (5.0 / 3.0)
+    highest = timid * tank.steepest_cover + p.graze_pull * shoal.fish.grazer[i] * tank.steepest_graze + pull * tank.edge_cm * (5.0 / 3.0)
     if shoal.fish.company[i] > 0.0:
         highest += p.company_pull * shoal.fish.company[i]
     stream = shoal.streams[i, FOR_SWIM]
     for attempt in range(TRIES):
         k = _pick(turning, last, uniform(stream, tick, number + 2 * attempt))
         preference = step_preference(i, k, pull, timid, tank, shoal, p) - highest
-        if uniform(stream, tick, number + 2 * attempt + 1) < math.exp(preference):
+        u = uniform(stream, tick, number + 2 * attempt + 1)
+        if u < 1.0 + preference or u < math.exp(preference):  # exp(x) is never under 1 + x
             return k
     total = 0.0
     chosen = 0

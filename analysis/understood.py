@@ -1,0 +1,173 @@
+"""What was understood of a scenario, said back in plain words: the first half of ``rockshy check``.
+
+Sentences only; every number comes from the scenario, from the tanks drawn (:mod:`.drawn`) or
+from :mod:`rockshy.sim.population`.
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+from ..sim.population import individuals
+from ..sim.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
+from ..sim.scenario import Scenario
+from ..sim.species import TRAITS, WORDS
+from ..sim.table import LEFT_ALONE, OWN_KIND
+from ..sim.tank import cell_counts
+from ..sim.trials import set_ups, watched
+from ..sim.units import say_length_cm, say_temperature_c, say_volume_l
+from .drawn import DrawnTanks
+from .plain import between, many, paragraph, percent, section
+from .stocked import fish_sentences
+
+
+def understood(scenario: Scenario, drawn: DrawnTanks) -> str:
+    """The whole of it, section by section, at most 100 columns wide."""
+    sections = [
+        ("Question", [scenario.question] if scenario.question else []),
+        ("Tank", tank_sentences(scenario, drawn)),
+        ("Rock", rock_sentences(scenario, drawn)),
+        ("Fish", fish_sentences(scenario, drawn)),
+        ("Set by you", own_values(scenario)),
+        ("How it will be run", run_sentences(scenario)),
+        ("Limits", [limits_sentence(scenario)]),
+    ]
+    head = paragraph(f"{scenario.title}: this is what was understood.")
+    return "\n\n".join([head, *(section(name, lines) for name, lines in sections if lines)])
+
+
+# ---- tank and rock
+
+
+def tank_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+    """Sides, water, temperature and cells."""
+    tank = scenario.tank
+    full = tank.length_cm * tank.width_cm * tank.water_cm / 1000.0
+    left = between([one.water_litres for one in drawn.rock], say_volume_l)
+    nx, ny, nz = cell_counts(tank)
+    warm = (
+        "the fish are livelier when warmer, as you asked"
+        if tank.temperature_effect
+        else "how lively the fish are does not depend on it here"
+    )
+    return [
+        f"{say_length_cm(tank.length_cm)} long, {say_length_cm(tank.width_cm)} front to back, "
+        f"{say_length_cm(tank.height_cm)} high; the water stands {say_length_cm(tank.water_cm)} deep.",
+        f"{say_volume_l(full)} up to the water level; {left} of water left after rock, wood and equipment.",
+        f"{say_temperature_c(tank.temperature_c)}; {warm}.",
+        f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to "
+        f"back, {nz} up.",
+    ]
+
+
+def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+    """Where the rock comes from, what it leaves, and crevices by size."""
+    rock = scenario.rock
+    if rock.sketch:
+        lines = [
+            f"Stands as in your sketch, {len(rock.sketch)} rows of {len(rock.sketch[0])} digits, each step "
+            f"{say_length_cm(rock.sketch_step_cm)}; stones of about {say_length_cm(rock.piece_cm)}."
+        ]
+    elif rock.cover > 0:
+        lines = [
+            f"Piled anew for every simulated tank: {percent(rock.cover)} of the floor, up to "
+            f"{say_length_cm(rock.height_cm)} high, {many(rock.piles, 'pile')}, stones of about "
+            f"{say_length_cm(rock.piece_cm)}."
+        ]
+    else:
+        lines = ["No rock."]
+    for kind in dict.fromkeys(one.kind for one in rock.objects):
+        number = sum(one.kind == kind for one in rock.objects)
+        named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)
+        lines.append(f"{named} to hide behind.")
+    return lines + crevice_sentences(scenario, drawn)
+
+
+def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+    """How many crevices, and how high their mouths are."""
+    if drawn.most == 0:
+        return ["No crevices: a chased fish has only the corners of the glass and the surface to make for."]
+    if drawn.fewest == drawn.most and len(set(drawn.mouths_cm)) == 1:
+        lines = [f"Crevices: {drawn.most} in every simulated tank. By the height of the mouth:"]
+    else:
+        tanks = many(len(drawn.rock), "simulated tank")
+        lines = [
+            f"Crevices: {between([drawn.fewest, drawn.most], str)} in the first {tanks}; nobody has counted "
+            "yours, so their number and sizes are drawn (assumption). By the height of the mouth:"
+        ]
+    edges = drawn.rock[0].mouth_edges_cm
+    for k, (low, high) in enumerate(pairwise(edges)):
+        counts = [one.mouth_counts[k] for one in drawn.rock]
+        if any(counts):
+            lines.append(f" {_mouth(low, high)}: {between(counts, str)}")
+    return lines
+
+
+def _mouth(low: float, high: float) -> str:
+    if low == 0:
+        return f"under {say_length_cm(high)}"
+    if high == float("inf"):
+        return f"{say_length_cm(low)} and over"
+    return between([low, high], say_length_cm)
+
+
+# ---- own values, run, limits
+
+
+def own_values(scenario: Scenario) -> list[str]:
+    """Traits and parameters that the keeper set in the place of the project's."""
+    lines = []
+    for species in scenario.species.values():
+        for trait in species.traits.values():
+            if trait.source == "keeper":
+                unit = "" if trait.unit == "relative" else f" {trait.unit}"
+                spread = f" ({trait.low:g} to {trait.high:g})" if trait.low < trait.high else ""
+                meaning = TRAITS[trait.name].meaning
+                lines.append(f"{species.key}: {trait.name} = {trait.value:g}{unit}{spread}, the {meaning}")
+        for word in species.words.values():
+            if word.source == "keeper":
+                lines.append(f"{species.key}: {word.name} = {word.value}, the {WORDS[word.name].meaning}")
+    return lines + [f"parameter {name} = {value:g}" for name, value in scenario.parameters.items()]
+
+
+def run_sentences(scenario: Scenario) -> list[str]:
+    """What is watched, how long, how often."""
+    run = scenario.run
+    watch, reason = watched(scenario)
+    last = max(row.day for row in scenario.stock)
+    hours = (run.days - run.settle_days) * run.lit_hours
+    return [
+        f"Watched as the mild species: {watch} ({reason}).",
+        f"From day {last:g}, when the last fish is in, to day {last + run.days:g}. Up to day "
+        f"{last + run.settle_days:g} the fish settle and nothing is measured; then {hours:g} lit hours are, "
+        f"at {run.lit_hours:g} lit hours a day.",
+        f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
+        _controls_sentence(scenario, watch),
+    ]
+
+
+def _guesses_sentence(scenario: Scenario) -> str:
+    run = scenario.run
+    if run.fixed:
+        return "Nothing that is unmeasured is drawn: the middle of everything is taken."
+    guesses = many(min(run.guesses, run.trials), "guess", "guesses")
+    return f"They share out {guesses} at what nobody has measured, such as how far a chase frightens a fish."
+
+
+def _controls_sentence(scenario: Scenario, watch: str) -> str:
+    names = {OWN_KIND: f"{watch} with its own kind only", LEFT_ALONE: "the same fish when nobody attacks"}
+    beside = [names[name] for name in set_ups(scenario) if name in names]
+    return f"Beside each, in the same tank: {' and '.join(beside)}." if beside else "No controls beside them."
+
+
+def limits_sentence(scenario: Scenario) -> str:
+    """How much of what a scenario may be this one uses."""
+    cells = math.prod(cell_counts(scenario.tank))
+    side, trials = LIMITS["tank.length"], LIMITS["run.trials"]
+    return (
+        f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most {MOST_CELLS:,} "
+        f"cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; tanks from "
+        f"{between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling cichlids of Lakes "
+        "Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and no illness."
+    )
