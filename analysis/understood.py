@@ -93,7 +93,8 @@ def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     else:
         tanks = many(len(drawn.rock), "simulated tank")
         lines = [
-            f"Crevices: {between([drawn.fewest, drawn.most], str)} in the first {tanks}; nobody has counted "
+            f"Crevices: {between([drawn.fewest, drawn.most], str)} in the first {tanks}; nobody "
+            "has counted "
             "yours, so their number and sizes are drawn (assumption). By the height of the mouth:"
         ]
     edges = drawn.rock[0].mouth_edges_cm
@@ -140,7 +141,8 @@ def run_sentences(scenario: Scenario) -> list[str]:
     return [
         f"Watched as the mild species: {watch} ({reason}).",
         f"From day {last:g}, when the last fish is in, to day {last + run.days:g}. Up to day "
-        f"{last + run.settle_days:g} the fish settle and nothing is measured; then {hours:g} lit hours are, "
+        f"{last + run.settle_days:g} the fish settle and nothing is measured; then {hours:g} lit "
+        "hours are, "
         f"at {run.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
@@ -166,8 +168,10 @@ def limits_sentence(scenario: Scenario) -> str:
     cells = math.prod(cell_counts(scenario.tank))
     side, trials = LIMITS["tank.length"], LIMITS["run.trials"]
     return (
-        f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most {MOST_CELLS:,} "
+        f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most "
+        f"{MOST_CELLS:,} "
         f"cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; tanks from "
-        f"{between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling cichlids of Lakes "
+        f"{between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
+        "cichlids of Lakes "
         "Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and no illness."
     )

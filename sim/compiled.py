@@ -14,14 +14,16 @@ import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numba
 from numba import njit
+from numba.core import config as _config
 
 F = TypeVar("F", bound=Callable[..., object])
 
 _HERE = Path(__file__).parent
+_settings: Any = _config
 _DECORATORS = "compiled import"
 _IMPORT = re.compile(r"^from (\.+)([\w.]+) import", re.MULTILINE)
 
@@ -29,7 +31,9 @@ _IMPORT = re.compile(r"^from (\.+)([\w.]+) import", re.MULTILINE)
 def compiled_sources() -> list[Path]:
     """Every source whose text can end up in compiled code: files with rules, and all that those import."""
     found: list[Path] = []
-    waiting = [path for path in sorted(_HERE.rglob("*.py")) if _DECORATORS in path.read_text(encoding="utf-8")]
+    waiting = [
+        path for path in sorted(_HERE.rglob("*.py")) if _DECORATORS in path.read_text(encoding="utf-8")
+    ]
     while waiting:
         path = waiting.pop()
         if path in found:
@@ -81,22 +85,23 @@ def cache_folder() -> Path:
 
 def is_compiling() -> bool:
     """Whether rules are compiled at all (False with NUMBA_DISABLE_JIT=1)."""
-    return not numba.config.DISABLE_JIT
+    return not _settings.DISABLE_JIT
 
 
 def is_prepared() -> bool:
     """Whether an earlier run left compiled rules for these very sources."""
-    return not is_compiling() or any(Path(numba.config.CACHE_DIR).rglob("*.nbi"))
+    return not is_compiling() or any(Path(_settings.CACHE_DIR).rglob("*.nbi"))
 
 
 if is_compiling():
-    numba.config.CACHE_DIR = str(cache_folder())
+    _settings.CACHE_DIR = str(cache_folder())
 
 
 def _jit(fn: F, **options: object) -> F:
     if not is_compiling():
         return fn
-    compiled: F = njit(cache=True, nogil=True, error_model="numpy", **options)(fn)
+    jit: Any = njit
+    compiled: F = jit(cache=True, nogil=True, error_model="numpy", **options)(fn)
     return compiled
 
 

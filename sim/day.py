@@ -63,7 +63,9 @@ def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> N
 
 
 @lean
-def decide_all(tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
+def decide_all(
+    tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
+) -> None:
     """Step 3 of a tick: what each fish does next."""
     for i in range(len(shoal.fish)):
         if not shoal.fish.present[i]:
@@ -107,7 +109,7 @@ def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
         return shoal.fish.burst_cm_s[i]
     if doing == FLEEING and shoal.fish.chaser[i] >= 0:
         return shoal.fish.burst_cm_s[i]
-    if doing == FLEEING or doing == RETREATING:
+    if doing in (FLEEING, RETREATING):
         return shoal.fish.cruise_cm_s[i]
     return 0.0
 
@@ -123,7 +125,9 @@ def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
 
 
 @lean
-def move(i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> float:
+def move(
+    i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger
+) -> float:
     """One step of fish i to a neighbouring cell; returns its length, cm."""
     doing = shoal.fish.doing[i]
     if doing == SWIMMING:
@@ -151,7 +155,11 @@ def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger:
             if not shoal.fish.present[i]:
                 continue
             shoal.fish.credit_cm[i] += speed_cm_s(i, shoal, p) * seconds
-            if shoal.fish.credit_cm[i] > 0.0 and shoal.fish.doing[i] != SHELTERED and shoal.fish.doing[i] != CONTESTING:
+            if (
+                shoal.fish.credit_cm[i] > 0.0
+                and shoal.fish.doing[i] != SHELTERED
+                and shoal.fish.doing[i] != CONTESTING
+            ):
                 shoal.fish.credit_cm[i] -= move(i, tick, sub_step, turning, tank, shoal, p, ledger)
             if shoal.fish.doing[i] == FLEEING or shoal.fish.doing[i] == RETREATING:
                 refuge = shoal.fish.refuge[i]
@@ -169,7 +177,15 @@ def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger:
 
 @rule
 def advance(
-    tick: int, stop: int, lit_ticks: int, hour_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
+    tick: int,
+    stop: int,
+    lit_ticks: int,
+    hour_ticks: int,
+    tank: Water,
+    shoal: Shoal,
+    p: Any,
+    ledger: Ledger,
+    food: Any,
 ) -> int:
     """Run lit ticks from ``tick`` up to ``stop``; returns the tick reached.
 
@@ -218,7 +234,9 @@ def _rebuilt(fn: Any, own: Mapping[str, Callable[..., Any]], done: dict[str, Any
             changed[name] = new
     result = fn
     if changed:
-        copy = FunctionType(plain.__code__, {**plain.__globals__, **changed}, plain.__name__, plain.__defaults__)
+        copy = FunctionType(
+            plain.__code__, {**plain.__globals__, **changed}, plain.__name__, plain.__defaults__
+        )
         result = _compiled_afresh(copy)
     done[plain.__name__] = result
     return result
@@ -250,9 +268,14 @@ def loop_with(rules: Mapping[str, Callable[..., Any]]) -> Callable[..., int]:
             near = difflib.get_close_matches(name, known, n=1)
             hint = f"; did you mean {near[0]!r}?" if near else ""
             raise ValueError(f"there is no rule {name!r}{hint} The rules are: {', '.join(sorted(known))}")
-        wanted, given = list(inspect.signature(known[name]).parameters), list(inspect.signature(fn).parameters)
+        wanted, given = (
+            list(inspect.signature(known[name]).parameters),
+            list(inspect.signature(fn).parameters),
+        )
         if len(wanted) != len(given):
-            raise ValueError(f"rule {name!r} takes the arguments ({', '.join(wanted)}), not ({', '.join(given)})")
+            raise ValueError(
+                f"rule {name!r} takes the arguments ({', '.join(wanted)}), not ({', '.join(given)})"
+            )
     if not rules:
         return advance  # type: ignore[no-any-return]
     own = {name: _compiled_afresh(_plain(fn)) for name, fn in rules.items()}

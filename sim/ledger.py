@@ -179,7 +179,7 @@ def record(shoal: Shoal, ledger: Ledger) -> None:
             ledger.hours.owner[i, hour] += 1
         if doing == SHELTERED:
             ledger.hours.hidden[i, hour] += 1
-        elif doing == SWIMMING or doing == CHASING:
+        elif doing in (SWIMMING, CHASING):
             ledger.hours.free[i, hour] += 1
             ledger.place[i, cell] += _FREE
 

@@ -21,7 +21,7 @@ from .day import loop_with
 from .fish import Fish
 from .ledger import Ledger, new_ledger
 from .parameters import resolve
-from .population import Individual, draw_traits, fill, individuals
+from .population import draw_traits, fill, individuals
 from .random_numbers import generator, stream_key
 from .rockwork import Rock, draw_rock
 from .rules.night import night
@@ -94,6 +94,7 @@ class TankModel(mesa.Model):
         fill(self.shoal, self.people, self.traits, scenario, self.parameters, trial_seed=self.trial_seed)
         self.ledger: Ledger = self._new_ledger(keep)
         self.tick = 0
+        self.running: bool = True
         self._waiting = list(range(len(self.people)))
         self._fish: dict[int, Fish] = {}
         self._meet_dates()
@@ -168,15 +169,27 @@ class TankModel(mesa.Model):
             When the species is not one of the scenario.
         """
         if row.species not in self.scenario.species:
-            raise ValueError(f"{row.species!r} is not a species of this scenario: {sorted(self.scenario.species)}")
+            raise ValueError(
+                f"{row.species!r} is not a species of this scenario: {sorted(self.scenario.species)}"
+            )
         known = tuple(one.row for one in self.people)
-        rows = tuple(dict.fromkeys(known)) + (replace(row, day=self.tick / self.lit_ticks + 1e-9 * len(known)),)
+        rows = tuple(dict.fromkeys(known)) + (
+            replace(row, day=self.tick / self.lit_ticks + 1e-9 * len(known)),
+        )
         everybody = individuals(rows)
         new = everybody[len(self.people) :]
         first = len(self.people)
         self.people.extend(new)
         self.shoal = grown(self.shoal, extra=len(new))
-        fill(self.shoal, new, self.traits, self.scenario, self.parameters, trial_seed=self.trial_seed, first=first)
+        fill(
+            self.shoal,
+            new,
+            self.traits,
+            self.scenario,
+            self.parameters,
+            trial_seed=self.trial_seed,
+            first=first,
+        )
         self.ledger = _grown_ledger(self.ledger, self._new_ledger(bool(self.ledger.state.keeps[0])), first)
         return [self._let_in(first + k) for k in range(len(new))]
 

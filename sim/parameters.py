@@ -44,7 +44,9 @@ def _entry(name: str, entry: Mapping[str, Any]) -> Parameter:
         entry["meaning"],
     )
     if parameter.draw not in HOW_DRAWN or not low <= parameter.value <= high:
-        raise ValueError(f"parameters.toml [{name}]: the value must lie in its range, draw be one of {HOW_DRAWN}")
+        raise ValueError(
+            f"parameters.toml [{name}]: the value must lie in its range, draw be one of {HOW_DRAWN}"
+        )
     return parameter
 
 
@@ -56,7 +58,7 @@ def load() -> dict[str, Parameter]:
 
 
 def names() -> list[str]:
-    """Fields of the values that rules see: every parameter, and ``tick_s``, the length of a tick in seconds."""
+    """Fields of the values that rules see: every parameter, and ``tick_s``, the length of a tick."""
     return [*load(), "tick_s"]
 
 

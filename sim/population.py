@@ -1,4 +1,4 @@
-"""From the stock list to individual fish: lengths, sexes, traits of the guess, pairs, and what each is to the other."""
+"""From the stock list to individual fish: lengths, sexes, traits, pairs, and what each is to the other."""
 
 from __future__ import annotations
 
@@ -128,7 +128,9 @@ def fill(
         shoal.fish.company[i] = own["company"]
         shoal.fish.grazer[i] = {0: 1.0, 1: 0.5}.get(kind.words["guild"].value.find("A"), 0.0)
         defends = kind.words["defends"].value
-        shoal.fish.capable[i] = body.adult and not one.holding and defends in ("both", "male" if body.male else "female")
+        shoal.fish.capable[i] = (
+            body.adult and not one.holding and defends in ("both", "male" if body.male else "female")
+        )
         shoal.streams[i] = [stream_key(trial_seed, one.label, purpose) for purpose in PURPOSES]
     relate(shoal, scenario, traits, p)
 
@@ -176,11 +178,18 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
     radii = np.where(own, np.where(shoal.fish.male[None, :], p.radius_own_male, p.radius_own_female), radii)
     shoal.pair.radius_cm[:] = np.maximum(shoal.fish.core_cm[:, None] * radii, 1.0)
-    by_other = np.where(shoal.fish.holding, p.holding_weight, 1.0) * np.where(shoal.fish.adult, 1.0, p.juvenile_weight)
+    by_other = np.where(shoal.fish.holding, p.holding_weight, 1.0) * np.where(
+        shoal.fish.adult, 1.0, p.juvenile_weight
+    )
     mates = (shoal.fish.bond[:, None] == shoal.fish.bond[None, :]) & (shoal.fish.bond[:, None] >= 0)
     shoal.pair.weight[:] = np.where(mates, 0.0, by_other[None, :])
     np.fill_diagonal(shoal.pair.weight, 0.0)
-    pattern = np.array([_pattern(scenario.species[names[s]], m) for s, m in zip(shoal.fish.species, shoal.fish.male, strict=True)])
+    pattern = np.array(
+        [
+            _pattern(scenario.species[names[s]], m)
+            for s, m in zip(shoal.fish.species, shoal.fish.male, strict=True)
+        ]
+    )
     shoal.pair.choice[:] = np.where(pattern[:, None] == pattern[None, :], p.look_alike, 1.0)
     shoal.pair.odds[:] = p.size_odds * np.log(length[:, None] / length[None, :])
     shoal.pair.odds[:] += p.temper_odds * np.log(temper[:, None] / temper[None, :])
@@ -199,4 +208,3 @@ def mildest(scenario: Scenario) -> str:
         return traits["temper"].value / max(traits["timidity"].value, 1e-6)
 
     return min(stocked, key=lambda key: (heat(key), key))
-

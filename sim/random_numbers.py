@@ -1,4 +1,4 @@
-"""Random numbers by counter: the draw is a function of (stream, tick, number), so there is no state to disturb.
+"""Random numbers by counter: a draw is a function of (stream, tick, number); there is no state to disturb.
 
 SplitMix64 (Steele2014) adds a constant to a counter and mixes the sum; here the counter is
 made of tick and draw number, and the start of the stream is a hash of whose it is and what for.

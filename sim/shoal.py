@@ -79,7 +79,7 @@ PAIR = {
 
 
 class Shoal(NamedTuple):
-    """All fish; n places, r refuges. A fish keeps its place for the whole run; one that is out is marked out."""
+    """All fish; n places, r refuges. A fish keeps its place for the whole run; out, it is marked out."""
 
     fish: Any  # [n] record array, fields as declared in FISH: shoal.fish.fright[i]
     pair: Any  # [n, n] record array, fields as declared in PAIR: shoal.pair.weight[i, j]

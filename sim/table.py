@@ -48,12 +48,16 @@ class Arm:
     displays: NDArray[np.int64]  # [t, n, n] displays without a chase, row to column
     wins: NDArray[np.int64]  # [t, n, n] decided contests, row won against column
     # by measured lit hour
-    hour_share: NDArray[np.float64]  # [t, n, h] largest share of the hour in one place (15 cm of swimming round one cell)
+    hour_share: NDArray[
+        np.float64
+    ]  # [t, n, h] largest share of the hour in one place (15 cm of swimming round one cell)
     hour_outside_s: NDArray[np.float64]  # [t, n, h] seconds swimming free outside that place
     hour_owner_s: NDArray[np.float64]  # [t, n, h] seconds in which it held a territory
     hour_chased: NDArray[np.int64]  # [t, n, h] chases received
     hour_hidden_s: NDArray[np.float64]  # [t, n, h]
-    hour_lit_s: NDArray[np.float64]  # [t, n, h] lit seconds of the hour in the tank (3600 unless it arrives or leaves)
+    hour_lit_s: NDArray[
+        np.float64
+    ]  # [t, n, h] lit seconds of the hour in the tank (3600 unless it arrives or leaves)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Many runs of a scenario on an executor: the same seeds for every set-up, results as they come, a table at the end."""
+"""Many runs of a scenario on an executor: the same seeds for every set-up, a table at the end."""
 
 from __future__ import annotations
 
@@ -207,6 +207,8 @@ def recipe(scenario: Scenario) -> dict[str, object]:
         "guesses": 1 if run.fixed else min(run.guesses, run.trials),
         "fixed": run.fixed,
         "parameters": {name: float(p[name]) for name in p.dtype.names},
-        "traits": {key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()},
+        "traits": {
+            key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()
+        },
         "fish": len(individuals(scenario.stock)),
     }

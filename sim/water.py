@@ -47,7 +47,7 @@ class Water(NamedTuple):
 
 
 def water_of(tank: Tank) -> Water:
-    """The tables of a tank, packed for the rules. Nothing is recomputed; changing one does not change the other."""
+    """The tables of a tank, packed for the rules; nothing is recomputed."""
     cells = records(CELL, (len(tank.xyz),))
     cells.x, cells.y, cells.z = tank.xyz.T
     cells.cover, cells.graze = tank.cover, tank.graze

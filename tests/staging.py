@@ -22,6 +22,8 @@ BARE = RockSpec()
 ROCKY = RockSpec(cover=0.35, height_cm=25.0, piece_cm=12.0)
 SMALL = TankSpec(length_cm=60.0, width_cm=40.0, height_cm=40.0, water_cm=40.0)
 
+np.seterr(over="ignore")  # uncompiled, NumPy warns where 64-bit counters are meant to wrap
+
 _TRAITS = {
     "length_max_male_cm": 12.0, "length_max_female_cm": 10.0, "maturity_cm": 4.0, "depth_ratio": 0.3,
     "temper": 1.0, "temper_female": 0.5, "timidity": 1.0, "radius_cm": 40.0, "cruise_sl_s": 0.8,

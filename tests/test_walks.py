@@ -38,8 +38,7 @@ def walked(*, persistence_cm, fish, steps):
     water = endless_water(7, 8, 9)
     turning = turning_table(EDGE, persistence_cm)
     p = parameters.resolve({})
-    with np.errstate(over="ignore"):
-        taken = walk(steps, turning, water, blind_shoal(fish, cells=7 * 8 * 9, speed_cm_s=5.0), p)
+    taken = walk(steps, turning, water, blind_shoal(fish, cells=7 * 8 * 9, speed_cm_s=5.0), p)
     assert (taken >= 0).all(), "nothing is in the way in open water"
     return DIRECTIONS[taken].cumsum(axis=1), turning[0], taken
 
@@ -151,8 +150,7 @@ def frequencies(model, i, *, draws):
     """How often each direction is chosen from where fish i is."""
     m = model
     turning = turning_table(m.tank.edge_cm, float(m.parameters.persistence_cm))
-    with np.errstate(over="ignore"):
-        chosen = [choose_step(i, t, 0, turning, m.water, m.shoal, m.parameters) for t in range(draws)]
+    chosen = [choose_step(i, t, 0, turning, m.water, m.shoal, m.parameters) for t in range(draws)]
     return np.bincount(chosen, minlength=26), turning[0, m.shoal.fish.heading[i]]
 
 
@@ -221,8 +219,7 @@ def blind_walk(spec, *, fish, ticks, speed_cm_s=10.0):
     shoal = shoal._replace(memory=np.zeros((fish, len(tank.refuge_cell))))
     ledger = new_ledger(fish, cells=len(tank.xyz), hours=1, measured_from=0)
     p = parameters.resolve({"activity": 1.0})
-    with np.errstate(over="ignore"):
-        wander(ticks, turning_table(tank.edge_cm, 20.0), water_of(tank), shoal, p, ledger)
+    wander(ticks, turning_table(tank.edge_cm, 20.0), water_of(tank), shoal, p, ledger)
     return tank, ledger
 
 
@@ -265,8 +262,7 @@ def drifted(edge_cm, *, tick_s, seconds):
     way = np.zeros((n, 3))
     for tick in range(round(seconds / tick_s)):
         before = xyz[shoal.fish.cell]
-        with np.errstate(over="ignore"):
-            move_all(tick, turning, water, shoal, p, ledger)
+        move_all(tick, turning, water, shoal, p, ledger)
         way += (xyz[shoal.fish.cell] - before + 3) % shape - 3
     return way * edge_cm
 

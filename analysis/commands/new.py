@@ -37,9 +37,9 @@ length = "8-10 cm"            # nose to tip of the tail; without this line it is
 # unsexed = 6                 # juveniles nobody can tell apart yet
 
 [[stock]]
-species = "Simochromis diagramma"
+species = "Variabilichromis moorii"
 males = 1
-females = 2
+females = 1
 day = 3                       # added three days after the first
 # out = 10                    # taken out again on day 10
 

@@ -33,7 +33,7 @@ def carry_out(line: argparse.Namespace) -> int:
             f"No file was given, so this is the demo, the ready scenario {scenarios.DEMO}. "
             "Your own: rockshy new my-tank.toml"
         )
-    found = changed(line.file or scenarios.DEMO, line)
+    found = changed(scenarios.DEMO if line.file is None else line.file, line)
     if line.out is not None:
         _check_out(line.out)
     first_tank(found)

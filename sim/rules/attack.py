@@ -71,7 +71,9 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) 
         return True
     if shoal.fish.doing[j] != SWIMMING or in_crevice(j, tank, shoal):
         return False
-    return uniform(shoal.streams[j, FOR_STAND], tick, 0) < logistic(judged_odds(j, i, shoal, p) + p.stand_odds)
+    return uniform(shoal.streams[j, FOR_STAND], tick, 0) < logistic(
+        judged_odds(j, i, shoal, p) + p.stand_odds
+    )
 
 
 @lean

@@ -7,9 +7,9 @@ from typing import Any
 
 from ..compiled import lean
 from ..ledger import count_chase
+from ..paths import FAR
 from ..random_numbers import uniform
 from ..shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMMING, Shoal
-from ..paths import FAR
 from ..water import Water
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
 from .senses import bit, distance_cm, fish_in, fits, path_cm
@@ -22,7 +22,12 @@ def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     if fish_in(refuge, shoal) >= tank.refuges.room[refuge]:
         return True
     for k in range(len(shoal.fish)):
-        if k != i and shoal.fish.present[k] and shoal.fish.centre[k] == refuge and shoal.pair.weight[k, i] > 0.0:
+        if (
+            k != i
+            and shoal.fish.present[k]
+            and shoal.fish.centre[k] == refuge
+            and shoal.pair.weight[k, i] > 0.0
+        ):
             if shoal.pair.odds[i, k] + shoal.fish.experience[i] - shoal.fish.experience[k] < 0.0:
                 return True
     return False
@@ -30,7 +35,7 @@ def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
 
 @lean
 def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Any) -> float:
-    """What fleeing to a shelter costs, in cm of swimming, held or not; FAR where it does not fit or there is no way.
+    """What fleeing to a shelter costs, in cm of swimming, held or not; FAR where that is impossible.
 
     Source: assumption, all weights.
     """
@@ -96,7 +101,9 @@ def flee(
     if is_at_home(i, tank, shoal):
         leave_territory(i, shoal)
     trust_shaken(i, tank, shoal, p)
-    refuge = choose_refuge(i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p)
+    refuge = choose_refuge(
+        i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p
+    )
     shoal.fish.doing[i] = FLEEING
     shoal.fish.refuge[i] = refuge
     shoal.fish.chaser[i] = chaser

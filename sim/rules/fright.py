@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from ..compiled import lean, small
-from ..shoal import Shoal
 from ..paths import FAR
+from ..shoal import Shoal
 from ..water import Water
 
 PLACE_CM = 15.0  # a chase this near to a shelter shakes the trust in it

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 
 from ..compiled import lean, rule
-from ..shoal import NOBODY, SHELTERED, Shoal
 from ..paths import FAR
+from ..shoal import NOBODY, SHELTERED, Shoal
 from ..water import Water
 from .feed import get_hungry
 from .fright import fade

@@ -117,7 +117,9 @@ def step_preference(i: int, k: int, pull: float, timid: float, tank: Water, shoa
         weight += pull * nearer * tank.edge_cm / 3.0
     if shoal.fish.company[i] > 0.0:
         x, y, z = DIRECTIONS[k, 0], DIRECTIONS[k, 1], DIRECTIONS[k, 2]
-        weight += (x * shoal.fish.pull_x[i] + y * shoal.fish.pull_y[i] + z * shoal.fish.pull_z[i]) / STEP_CM[k]
+        weight += (x * shoal.fish.pull_x[i] + y * shoal.fish.pull_y[i] + z * shoal.fish.pull_z[i]) / STEP_CM[
+            k
+        ]
     return weight
 
 
@@ -133,7 +135,11 @@ def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal
     last = shoal.fish.heading[i]
     pull = home_pull(i, tank, shoal, p)
     timid = p.cover_pull * min(1.0, fear(i, shoal))
-    highest = timid * tank.steepest_cover + p.graze_pull * shoal.fish.grazer[i] * tank.steepest_graze + pull * tank.edge_cm * (5.0 / 3.0)
+    highest = (
+        timid * tank.steepest_cover
+        + p.graze_pull * shoal.fish.grazer[i] * tank.steepest_graze
+        + pull * tank.edge_cm * (5.0 / 3.0)
+    )
     if shoal.fish.company[i] > 0.0:
         highest += p.company_pull * shoal.fish.company[i]
     stream = shoal.streams[i, FOR_SWIM]

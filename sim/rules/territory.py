@@ -15,7 +15,10 @@ from .senses import bit, distance_cm, fits, path_cm
 @small
 def is_at_home(i: int, tank: Water, shoal: Shoal) -> bool:
     """Whether fish i owns a territory and is inside its core."""
-    return shoal.fish.centre[i] >= 0 and path_cm(shoal.fish.centre[i], shoal.fish.cell[i], tank) <= shoal.fish.core_cm[i]
+    return (
+        shoal.fish.centre[i] >= 0
+        and path_cm(shoal.fish.centre[i], shoal.fish.cell[i], tank) <= shoal.fish.core_cm[i]
+    )
 
 
 @small
@@ -63,8 +66,13 @@ def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> flo
     for k in range(len(shoal.fish)):
         if k == i or not shoal.fish.present[k] or shoal.fish.centre[k] < 0 or shoal.pair.weight[k, i] == 0.0:
             continue
-        if shoal.pair.odds[i, k] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[k] < 0.0:
-            worth -= p.claim_rivals * nearness(path_cm(shoal.fish.centre[k], cell, tank), shoal.pair.radius_cm[k, i])
+        if (
+            shoal.pair.odds[i, k] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[k]
+            < 0.0
+        ):
+            worth -= p.claim_rivals * nearness(
+                path_cm(shoal.fish.centre[k], cell, tank), shoal.pair.radius_cm[k, i]
+            )
     return worth
 
 
