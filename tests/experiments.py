@@ -7,7 +7,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
 from rockshy.sim import TankModel
 from rockshy.sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from rockshy.sim.species import library
@@ -37,11 +36,20 @@ def set_up(
     )
 
 
-def run(scenario: Scenario, *, trials: int, measure: Callable[[TankModel], Any], **how: Any) -> list[Any]:
-    """What ``measure`` finds in each of some finished trials, in order."""
+def run(
+    scenario: Scenario,
+    *,
+    trials: int,
+    measure: Callable[[TankModel], Any],
+    prepare: Callable[[TankModel], None] | None = None,
+    **how: Any,
+) -> list[Any]:
+    """What ``measure`` finds in each of some finished trials, in order; ``prepare`` sets the stage."""
 
     def one(trial: int) -> Any:
         model = TankModel(scenario, trial=trial, **how)
+        if prepare is not None:
+            prepare(model)
         model.run()
         found = measure(model)
         model.close()
@@ -49,11 +57,6 @@ def run(scenario: Scenario, *, trials: int, measure: Callable[[TankModel], Any],
 
     with ThreadPoolExecutor(2) as pool:
         return list(pool.map(one, range(trials)))
-
-
-def acts(model: TankModel) -> np.ndarray:
-    """Chases and displays of row towards column: what an observer tallies as agonistic acts."""
-    return np.asarray(model.ledger.pair.chases + model.ledger.pair.displays)
 
 
 def repainted(scenario: Scenario, species: str, *, like: str, name: str) -> Scenario:
