@@ -2,7 +2,7 @@
 
 The order of a tick, for all fish together:
 
-1. clock: fright and experience fade, fish get hungry, meals begin and end;
+1. clock: fright and experience fade, fish get hungry (every few seconds), meals begin and end;
 2. notice: every few seconds each fish takes in who is in view, all on the same picture;
 3. decide: attack, hide, claim a crevice, come out, eat;
 4. contests: those whose time has come are decided;
@@ -20,6 +20,8 @@ from collections.abc import Callable, Mapping
 from types import FunctionType
 from typing import Any
 
+from numba import njit
+
 from .compiled import is_compiling, lean, rule, small
 from .ledger import Ledger, close_hour, is_measured, note_move, record
 from .rules.attack import attack, attack_rate
@@ -36,12 +38,15 @@ from .water import Water
 
 
 @lean
-def clock(tick: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
-    """Step 1 of a tick."""
-    fade(shoal, p, p.tick_s)
-    for i in range(len(shoal.fish)):
-        if shoal.fish.present[i]:
-            get_hungry(i, tank, shoal, p, p.tick_s)
+def clock(
+    tick: int, every: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
+) -> None:
+    """Step 1 of a tick; what fades and grows does so every few seconds, ``every`` ticks, for all of them."""
+    if tick % every == 0:
+        fade(shoal, p, p.tick_s * every)
+        for i in range(len(shoal.fish)):
+            if shoal.fish.present[i]:
+                get_hungry(i, tank, shoal, p, p.tick_s * every)
     since = meal_ticks(tick, lit_ticks, p)
     if since == 0:
         give_meal(shoal, p, food)
@@ -197,7 +202,7 @@ def advance(
     while tick < stop:
         if ledger.state.keeps[0] and len(ledger.moves) > 0 and ledger.state.n_moves[0] > room:
             return tick
-        clock(tick, lit_ticks, tank, shoal, p, ledger, food)
+        clock(tick, every, lit_ticks, tank, shoal, p, ledger, food)
         if tick % every == 0:
             is_meal = meal_ticks(tick, lit_ticks, p) >= 0
             notice_all(is_meal, tank, shoal, p, food)
@@ -237,17 +242,20 @@ def _rebuilt(fn: Any, own: Mapping[str, Callable[..., Any]], done: dict[str, Any
         copy = FunctionType(
             plain.__code__, {**plain.__globals__, **changed}, plain.__name__, plain.__defaults__
         )
-        result = _compiled_afresh(copy)
+        result = _compiled_afresh(copy, like=fn)
     done[plain.__name__] = result
     return result
 
 
-def _compiled_afresh(fn: Callable[..., Any]) -> Callable[..., Any]:
+def _compiled_afresh(fn: Callable[..., Any], *, like: Any = None) -> Callable[..., Any]:
+    """A function compiled for this process alone, with the options of the rule it stands for."""
     if not is_compiling():
         return fn
-    from numba import njit
-
-    return njit(nogil=True, error_model="numpy")(fn)
+    options = dict(getattr(like, "targetoptions", {}))
+    options.pop("nopython", None)
+    jit: Any = njit
+    compiled: Callable[..., Any] = jit(**{"nogil": True, "error_model": "numpy", **options})(fn)
+    return compiled
 
 
 def loop_with(rules: Mapping[str, Callable[..., Any]]) -> Callable[..., int]:

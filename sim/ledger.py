@@ -63,7 +63,7 @@ class Ledger(NamedTuple):
     pair: Any  # [n, n] PAIR
     fish: Any  # [n] FISH
     hours: Any  # [n, h] HOUR
-    visits: NDArray[np.int64]  # [n, c] ticks in each cell
+    visits: NDArray[np.int32]  # [n, c] ticks in each cell
     place: NDArray[np.int32]  # [n, c] the present hour: ticks, and free ticks x 65536
     moves: NDArray[np.int32]  # [m, 4] tick, sub-step, fish, cell (a sheltered fish: -1 - refuge)
     events: NDArray[np.int32]  # [e, 6] tick, kind, actor, target, cells of both
@@ -78,7 +78,7 @@ def new_ledger(
         records(PAIR, (n, n)),
         records(FISH, (n,)),
         records(HOUR, (n, hours)),
-        np.zeros((n, cells), np.int64),
+        np.zeros((n, cells), np.int32),
         np.zeros((n, cells), np.int32),
         np.zeros((moves, 4), np.int32),
         np.zeros((events, 6), np.int32),
@@ -173,7 +173,6 @@ def record(shoal: Shoal, ledger: Ledger) -> None:
         doing = shoal.fish.doing[i]
         cell = shoal.fish.cell[i]
         ledger.hours.lit[i, hour] += 1
-        ledger.visits[i, cell] += 1
         ledger.place[i, cell] += 1
         if shoal.fish.centre[i] >= 0:
             ledger.hours.owner[i, hour] += 1
@@ -203,6 +202,7 @@ def close_hour(tank: Water, shoal: Shoal, ledger: Ledger) -> None:
                 continue
             ticks = both % _FREE
             total += ticks
+            ledger.visits[i, cell] += ticks
             free += both // _FREE
             for k in range(tank.cells.ball_from[cell], tank.cells.ball_to[cell]):
                 held[tank.ball[k]] += ticks

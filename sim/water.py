@@ -16,8 +16,8 @@ CELL = {
     "z": Column("i4", "cells", 0, "up from the floor"),
     "cover": Column("f8", "0..1", 0, "share of the water in range that does not see it"),
     "graze": Column("f8", "0..1", 0, "surface to graze on beside it"),
-    "ball_from": Column("i8", "", 0, "first of the cells within one place of it, in ball"),
-    "ball_to": Column("i8", "", 0, "one past the last of them"),
+    "ball_from": Column("i4", "", 0, "first of the cells within one place of it, in ball"),
+    "ball_to": Column("i4", "", 0, "one past the last of them"),
 }
 
 REFUGE = {
@@ -35,7 +35,7 @@ class Water(NamedTuple):
     edge_cm: float
     cells: Any  # [n] records of CELL
     refuges: Any  # [r] records of REFUGE
-    neighbour: NDArray[np.int32]
+    neighbour: NDArray[np.int16]
     path: NDArray[np.int16]
     toward: NDArray[np.int8]
     sight: NDArray[np.uint8]
@@ -59,7 +59,7 @@ def water_of(tank: Tank) -> Water:
         float(tank.edge_cm),
         cells,
         refuges,
-        tank.neighbour,
+        tank.neighbour.astype(np.int16),  # half the size stays nearer to the processor (at most 25,000 cells)
         tank.path,
         tank.toward,
         tank.sight,

@@ -122,7 +122,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
     cells = records(CELL, (n,))
     cells.x, cells.y, cells.z = xyz.T
     beside = (xyz[:, None, :] + DIRECTIONS[None]) % np.array(shape)
-    neighbour = np.ravel_multi_index(tuple(np.moveaxis(beside, 2, 0)), shape).astype(np.int32)
+    neighbour = np.ravel_multi_index(tuple(np.moveaxis(beside, 2, 0)), shape).astype(np.int16)
     none = np.zeros((0, n))
     return Water(
         edge_cm=edge_cm,

@@ -113,14 +113,14 @@ def test_crevices_that_admit_a_body_are_counted_by_their_mouth() -> None:
 
 
 def test_fish_are_said_by_species_sex_and_day() -> None:
-    stock = row("Tropheus moorii", males=1, females=3, holding=1, length="9-11 cm") + row(
+    stock = row("Tropheus moorii", males=1, females=3, holding=1, length="10-12 cm") + row(
         "Eretmodus cyanostictus", unsexed=4, day=3, out=5.5
     )
     text = said(tank(stock))
     assert "8 fish in all" in text
     assert "Tropheus moorii, blunthead cichlid (Lake Tanganyika; eats algae" in text
     assert "1 male, 3 females (1 of them holding), from the start, to the end" in text
-    assert "total length 9 to 11 cm (3.5 to 4.3 in), each drawn between; adult" in text
+    assert "total length 10 to 12 cm (3.9 to 4.7 in), each drawn between; adult" in text
     assert "4 unsexed (male or female by the toss of a coin" in text
     assert "added on day 3, taken out on day 5.5" in text
     assert "35 to 60 % of the greatest known (assumption)" in text
@@ -141,7 +141,7 @@ def test_drawn_lengths_lie_in_the_range_that_is_said(fixed: bool) -> None:
             if fish.sex == sex
         ]
         assert low <= min(drawn) < max(drawn) <= high
-        assert max(drawn) - min(drawn) > 0.8 * (high - low)
+        assert max(drawn) - min(drawn) > 0.7 * (high - low)
 
 
 def test_what_the_keeper_set_is_said_back() -> None:
@@ -248,10 +248,10 @@ def test_one_of_a_group_species_alone_is_flagged() -> None:
     assert not raised(tank(row("Neolamprologus pulcher", females=2)), "Partners")
 
 
-@pytest.mark.parametrize(("n", "odds"), [(4, 0.25), (6, 0.641), (8, 0.852), (10, 0.944), (12, 0.981)])
-def test_odds_of_a_male_and_three_females_among_unsexed(n: int, odds: float) -> None:
-    # exact binomial, computed; 4: 4 of 16 ways, 6: 41 of 64
-    assert odds_of_sexes(n, males=1, females=3) == pytest.approx(odds, abs=5e-4)
+@pytest.mark.parametrize(("n", "ways"), [(4, 4), (6, 41), (8, 218), (10, 967), (12, 4016)])
+def test_odds_of_a_male_and_three_females_among_unsexed(n: int, ways: int) -> None:
+    # computed: of the 2^n ways, all but those with no male and those with fewer than three females
+    assert odds_of_sexes(n, males=1, females=3) == pytest.approx(ways / 2**n, rel=1e-12)
 
 
 def test_known_sexes_count_towards_the_odds() -> None:

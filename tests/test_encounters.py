@@ -37,7 +37,7 @@ def share_seen():
 
 def encounter_rate(*, persistence_cm, looks, n=48):
     """How often a blind fish in endless water comes within range of another in a second, and the density."""
-    shape = np.array([34, 31, 37])
+    shape = np.array([31, 32, 33])
     water, ledger = endless_water(*shape), no_ledger(1)
     shoal = blind_shoal(n, cells=shape.prod(), speed_cm_s=SPEED_CM_S)
     shoal.fish.credit_cm[:] = -np.random.default_rng(2).random(n) * EDGE

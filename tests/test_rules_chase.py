@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from rockshy.sim.rules.chase import break_off, can_follow, gives_up, is_in_reach, press
+from rockshy.sim.rules.senses import sees
 from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from staging import hole, holes, put, put_in, row, stage, still
 
@@ -38,7 +39,7 @@ def test_a_hole_admits_her_and_not_him(mouth_cm, follows):
     """Body depths are 3.0 and 1.8 cm."""
     model = chase(rock=holes(hole(32.5, mouth_cm=mouth_cm)))
     put_in(model, 1, 0)
-    assert model.water.looks_in[0, model.shoal.fish.cell[0] >> 3] >> (model.shoal.fish.cell[0] & 7) & 1
+    put(model, 0, *(model.tank.xyz[model.tank.refuge_cell[0]] - [0, 3, 0]))
     assert can_follow(0, *at(model)) == follows
 
 
@@ -59,7 +60,7 @@ def test_an_owner_follows_as_far_as_its_leash():
     path = model.tank.path[0] * 5.0 / 3.0
     for cell in range(len(path)):
         model.shoal.fish.cell[0] = cell
-        if model.tank.sight[cell, model.shoal.fish.cell[1] >> 3] >> (model.shoal.fish.cell[1] & 7) & 1:
+        if sees(0, 1, model.water, model.shoal):
             assert can_follow(0, *at(model)) == (path[cell] <= 19.5)
     model.shoal.fish.centre[0] = -1
     put(model, 0, 11, 4, 4)

@@ -43,12 +43,12 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     dominants = 0.0
     x = y = z = 0.0
     getting_used = 1.0 - math.exp(-p.notice_s / p.familiar_s)
-    swimming = shoal.fish.doing[i] == SWIMMING
+    looks_for_trouble = shoal.fish.doing[i] == SWIMMING and p.attack_rate_s > 0.0
     for j in range(len(shoal.fish)):
         if j == i or not shoal.fish.present[j] or not sees(i, j, tank, shoal):
             continue
         shoal.pair.familiar[i, j] += getting_used * (1.0 - shoal.pair.familiar[i, j])
-        if swimming:
+        if looks_for_trouble:
             provoked += provocation(i, j, tank, shoal, p)
         if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal, p) < -p.stand_odds:
             near = distance_cm(shoal.fish.cell[i], shoal.fish.cell[j], tank)

@@ -1,0 +1,65 @@
+"""Brings the demo in README.md up to date: ``python -m tests.readme_demo`` in the checkout.
+
+Runs the demo and the picture of its middling tank with the installed package, and replaces what
+stands between the two marks, and the picture.
+"""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+import tempfile
+import textwrap
+from pathlib import Path
+
+from PIL import Image
+
+TOP = Path(__file__).resolve().parent.parent
+BEGIN, END = "<!-- demo -->\n", "<!-- end of demo -->"
+PICTURE = Path(".readme") / "demo.png"
+SIZE, COLOURS = (1280, 720), 128  # a picture of a page, not of a projector
+LEFT_OUT = (
+    "[...] by species and sex; spread of pinned hours; hierarchy; whether rates still move; definitions"
+)
+COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
+
+
+def quoted(answer: str) -> str:
+    """The answer up to the block of the watched species, and what it says to type next."""
+    parts = answer.rstrip().split("\n\n")
+    watched = next(k for k, part in enumerate(parts) if "(mild species:" in " ".join(part.split()))
+    return "\n\n".join([*parts[: watched + 1], LEFT_OUT, parts[-1]])
+
+
+def block(answer: str, caption: str) -> str:
+    """What stands between the marks."""
+    return (
+        f"`rockshy run` prints (shortened where it says [...]):\n\n```text\n{quoted(answer)}\n```\n\n"
+        "The first of the two commands at its end draws four pictures; this is one of them:\n\n"
+        f"![The simulated tank from the front]({PICTURE.as_posix()})\n\n{textwrap.fill(caption, 118)}\n\n"
+    )
+
+
+def main() -> None:
+    """Run the demo, draw, rewrite."""
+    run = subprocess.run([*COMMAND, "run"], check=True, capture_output=True, encoding="utf-8")
+    typed = re.search(r"rockshy (show \S+ --trial \d+)", run.stdout)
+    assert typed is not None, "the answer no longer says what to type next"
+    with tempfile.TemporaryDirectory() as folder:
+        show = [*COMMAND, *typed[1].split(), "--out", folder]
+        said = subprocess.run(show, check=True, capture_output=True, encoding="utf-8").stdout
+        (TOP / PICTURE).parent.mkdir(exist_ok=True)
+        picture = Image.open(next(Path(folder).glob("*-front.png"))).convert("RGB")
+        picture.resize(SIZE, Image.Resampling.LANCZOS).quantize(COLOURS).save(TOP / PICTURE, optimize=True)
+    caption = " ".join(re.split(r"\n(?=\S)", said)[0].split("\n", 1)[1].split())
+    readme = TOP / "README.md"
+    before, rest = readme.read_text(encoding="utf-8").split(BEGIN)
+    after = rest.split(END, 1)[1]
+    readme.write_text(
+        before + BEGIN + block(run.stdout, caption) + END + after, encoding="utf-8", newline="\n"
+    )
+
+
+if __name__ == "__main__":
+    main()
