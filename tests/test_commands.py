@@ -162,13 +162,39 @@ def test_a_fault_of_ours_is_one_line_and_the_traceback_is_kept_for_those_who_ask
     assert "Traceback" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("there", "argv", "times"),
+    [
+        ("paths.balls-151.py311", ["check"], 0),
+        ("paths.balls-151.py311", ["run", "--trials", "1", "--days", "0.2"], 1),
+        ("day.advance-170.py311", ["run", "--trials", "1", "--days", "0.2"], 0),
+        ("day.move-99.py311", ["check"], 1),
+    ],
+)
 def test_preparing_is_said_when_rules_must_be_compiled_and_only_then(
-    small: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    here: Path,
+    small: str,
+    there: str,
+    argv: list[str],
+    times: int,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
-    for prepared in (True, False):
-        monkeypatch.setattr("rockshy.sim.compiled.is_prepared", lambda answer=prepared: answer)
-        assert main(["run", small, "--trials", "1", "--days", "0.2"]) == 0
-        assert capsys.readouterr().err.count("Preparing, once") == (0 if prepared else 1)
+    cache = here / "cache"
+    (cache / "sim").mkdir(parents=True)
+    (cache / "sim" / f"{there}.nbi").touch()
+    monkeypatch.setattr("rockshy.sim.compiled.cache_folder", lambda: cache)
+    monkeypatch.setattr("rockshy.sim.compiled.is_compiling", lambda: True)
+    assert main([argv[0], small, *argv[1:]]) == 0
+    assert capsys.readouterr().err.count("Preparing, once") == times
+
+
+def test_what_is_compiled_last_is_a_function_that_is_compiled() -> None:
+    from rockshy.analysis.commands.progress import OF_A_RUN, OF_A_TANK
+    from rockshy.sim import day, paths
+
+    assert hasattr(day, OF_A_RUN)
+    assert hasattr(paths, OF_A_TANK)
 
 
 def test_new_writes_a_scenario_that_checks_and_keeps_what_is_there(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from .errors import DONE
 from .finding import Found, find, first_tank
+from .progress import OF_A_TANK
 
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
@@ -22,7 +23,7 @@ def carry_out(line: argparse.Namespace) -> int:
     RefusedError, ScenarioError
     """
     scenario = find(line.file)
-    first_tank(Found(scenario, line.file, (), ""))
+    first_tank(Found(scenario, line.file, (), ""), then=OF_A_TANK)
     print(report(scenario))
     return DONE
 

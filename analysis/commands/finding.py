@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from ... import scenarios
 from .errors import RefusedError
-from .progress import say_if_preparing
+from .progress import OF_A_RUN, say_if_preparing
 
 if TYPE_CHECKING:
     from ...sim.scenario import RunSpec, Scenario
@@ -114,10 +114,10 @@ def command_line(*parts: str) -> str:
     return subprocess.list2cmdline(parts) if os.name == "nt" else shlex.join(parts)
 
 
-def first_tank(found: Found, *, trial: int = 0) -> Tank:
+def first_tank(found: Found, *, trial: int = 0, then: str = OF_A_RUN) -> Tank:
     """The tank of one trial, so that rock that leaves no water is refused before anything runs.
 
-    Says that it is preparing where rules must be compiled first.
+    Says that it is preparing where rules must be compiled first: for a run, or for ``then``.
 
     Raises
     ------
@@ -127,7 +127,7 @@ def first_tank(found: Found, *, trial: int = 0) -> Tank:
     from ...sim.model import draw_tank
     from ...sim.trials import guess_of
 
-    say_if_preparing()
+    say_if_preparing(last=then)
     try:
         return draw_tank(found.scenario, trial=trial, guess=guess_of(found.scenario, trial))
     except ValueError as problem:

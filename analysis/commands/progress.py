@@ -10,6 +10,8 @@ PREPARING = (
     "Preparing, once: the rules are being compiled for this computer. It takes a minute or two; "
     "later runs start at once."
 )
+OF_A_TANK = "balls"  # in sim/paths.py: the last that building a tank needs
+OF_A_RUN = "advance"  # in sim/day.py: the last that running one needs
 _LINES = 4  # how often a run that nobody watches says how far it is
 
 
@@ -18,11 +20,17 @@ def say(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
 
 
-def say_if_preparing() -> None:
-    """Say so when rules must be compiled before anything can run."""
-    from ...sim.compiled import is_prepared
+def say_if_preparing(*, last: str) -> None:
+    """Say so when rules must be compiled first.
 
-    if not is_prepared():
+    Parameters
+    ----------
+    last : the compiled function that is finished last of those that the command needs; an earlier
+        command may have compiled others and not this one.
+    """
+    from ...sim.compiled import cache_folder, is_compiling
+
+    if is_compiling() and not any(cache_folder().rglob(f"*.{last}-*.nbi")):
         say(PREPARING)
 
 
