@@ -23,7 +23,7 @@ from .stocked import FOODS, most_at_once
 
 PRACTICE = "common practice, no source"
 FEMALES_A_MALE = 2  # at least: common practice, no source
-TRIO_FEMALES = 3  # facts hold the odds of at least one male and three females
+TRIO_FEMALES = 3  # with one male the smallest harem keepers aim at: common practice, no source
 LENGTHS_CM = (100.0, 120.0, 150.0)  # bare floor, usual minimum, preferred, for mixed mbuna: common practice
 
 _WATER = (

@@ -185,10 +185,10 @@ def test_grazing_stills_the_hunger_of_algae_grazers_beside_a_surface(guild, stil
     for place in ((6, 2, 4), (6, 6, 1)):  # open water, beside the rock
         put(model, 0, *place)
         fish.hunger[0] = 0.8
-        graze(0, model.water, model.shoal, model.parameters)
+        graze(0, model.water, model.shoal, model.parameters, 60.0)
         surface = model.tank.graze[fish.cell[0]]
-        assert fish.hunger[0] == pytest.approx(0.8 * (1 - stills * surface / (8 * 3600)), rel=1e-9)
+        assert fish.hunger[0] == pytest.approx(0.8 * np.exp(-stills * surface * 60 / (8 * 3600)))
     assert surface > 0.0
     fish.doing[0], fish.hunger[0] = SHELTERED, 0.8
-    graze(0, model.water, model.shoal, model.parameters)
+    graze(0, model.water, model.shoal, model.parameters, 60.0)
     assert fish.hunger[0] == 0.8

@@ -86,7 +86,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     typed = [
         part
         for name, value in given.items()
-        for part in (f"--{name}", f"{value:g}" if name == "days" else str(value))
+        for part in (f"--{name}", f"{value:.12g}" if name == "days" else str(value))
     ]
     typed += ["--fixed"] if line.fixed else []
     said = f"In the place of what the file says: {' '.join(typed)}" if typed else ""
