@@ -7,13 +7,14 @@ The order of a tick, for all fish together:
 3. decide: attack, hide, claim a crevice, come out, eat;
 4. contests: those whose time has come are decided;
 5. move: sub-steps shared by all fish, one cell at most in each; sight, reach and blocked ways are
-   tested again in every one; the first fish in turn changes from tick to tick;
+   tested again in every one; the order of the fish is reversed from tick to tick;
 6. record: places, time budgets; an hour that is full is closed.
 """
 
 from __future__ import annotations
 
 import difflib
+import dis
 import inspect
 import math
 from collections.abc import Callable, Mapping
@@ -27,7 +28,7 @@ from .ledger import Ledger, close_hour, is_measured, note_move, record
 from .rules.attack import attack, attack_rate
 from .rules.chase import break_off, gives_up, press
 from .rules.contest import decide_contest
-from .rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, meal_ticks
+from .rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, graze, hunger_share, meal_ticks
 from .rules.flight import arrive, calms_down, come_out, hide
 from .rules.fright import fade
 from .rules.notice import look_home, notice
@@ -43,10 +44,13 @@ def clock(
 ) -> None:
     """Step 1 of a tick; what fades and grows does so every few seconds, ``every`` ticks, for all of them."""
     if tick % every == 0:
-        fade(shoal, p, p.tick_s * every)
+        seconds = p.tick_s * every
+        fade(shoal, p, seconds)
+        share = hunger_share(seconds, p)
         for i in range(len(shoal.fish)):
             if shoal.fish.present[i]:
-                get_hungry(i, tank, shoal, p, p.tick_s * every)
+                get_hungry(i, share, shoal)
+                graze(i, tank, shoal, p, seconds)
     since = meal_ticks(tick, lit_ticks, p)
     if since == 0:
         give_meal(shoal, p, food)
@@ -154,9 +158,8 @@ def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger:
     steps = sub_steps(tank, shoal, p)
     seconds = p.tick_s / steps
     for sub_step in range(steps):
-        i = tick % n - 1
-        for _ in range(n):
-            i = i + 1 if i + 1 < n else 0
+        for turn in range(n):
+            i = turn if tick % 2 == 0 else n - 1 - turn
             if not shoal.fish.present[i]:
                 continue
             shoal.fish.credit_cm[i] += speed_cm_s(i, shoal, p) * seconds
@@ -221,6 +224,12 @@ def _plain(fn: Any) -> FunctionType:
     return getattr(fn, "py_func", fn)
 
 
+def _used_by(fn: FunctionType) -> list[str]:
+    """Names of the globals a function reads; not those of attributes, which may be called the same."""
+    loads = (step.argval for step in dis.get_instructions(fn) if step.opname == "LOAD_GLOBAL")
+    return list(dict.fromkeys(loads))
+
+
 def _rebuilt(fn: Any, own: Mapping[str, Callable[..., Any]], done: dict[str, Any]) -> Any:
     """Function ``fn`` with rules replaced in it and in whatever it calls; itself where nothing changes."""
     plain = _plain(fn)
@@ -229,7 +238,7 @@ def _rebuilt(fn: Any, own: Mapping[str, Callable[..., Any]], done: dict[str, Any
     if plain.__name__ in done:
         return done[plain.__name__]
     changed = {}
-    for name in plain.__code__.co_names:
+    for name in _used_by(plain):
         used = plain.__globals__.get(name)
         is_rule = isinstance(_plain(used), FunctionType) and _plain(used).__module__.startswith(__package__)
         if used is None or not is_rule:
@@ -274,7 +283,7 @@ def loop_with(rules: Mapping[str, Callable[..., Any]]) -> Callable[..., int]:
     for name, fn in rules.items():
         if name not in known:
             near = difflib.get_close_matches(name, known, n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else ""
+            hint = f"; did you mean {near[0]!r}?" if near else "."
             raise ValueError(f"there is no rule {name!r}{hint} The rules are: {', '.join(sorted(known))}")
         wanted, given = (
             list(inspect.signature(known[name]).parameters),
@@ -295,7 +304,7 @@ def rule_names() -> dict[str, FunctionType]:
     found: dict[str, FunctionType] = {}
 
     def visit(fn: FunctionType) -> None:
-        for name in fn.__code__.co_names:
+        for name in _used_by(fn):
             used = _plain(fn.__globals__.get(name))
             if isinstance(used, FunctionType) and ".rules." in used.__module__ and used.__name__ not in found:
                 found[used.__name__] = used

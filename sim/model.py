@@ -88,7 +88,7 @@ class TankModel(mesa.Model):
         self.tank = tank if tank is not None else draw_tank(scenario, trial=trial, guess=guess)
         self.water = water_of(self.tank)
         self.food = np.zeros(len(self.tank.feed_source))
-        self._lay_out_time(stock, tick_s)
+        self._lay_out_time(tick_s)
         self.people = individuals(stock)
         self.shoal: Shoal = empty_shoal(len(self.people), refuges=len(self.tank.refuge_cell))
         fill(self.shoal, self.people, self.traits, scenario, self.parameters, trial_seed=self.trial_seed)
@@ -99,11 +99,12 @@ class TankModel(mesa.Model):
         self._fish: dict[int, Fish] = {}
         self._meet_dates()
 
-    def _lay_out_time(self, stock: tuple[StockRow, ...], tick_s: float) -> None:
+    def _lay_out_time(self, tick_s: float) -> None:
+        """The same hours are measured in every arm: those after the last arrival of the whole stock."""
         run = self.scenario.run
         self.hour_ticks = round(3600 / tick_s)
         self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
-        last = max((row.day for row in stock), default=0.0)
+        last = max((row.day for row in self.scenario.stock), default=0.0)
         self.measured_from = self._tick_of(last + run.settle_days)
         hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
         self.hours = max(1, hours)
@@ -157,8 +158,16 @@ class TankModel(mesa.Model):
             self.shoal.fish.resists[other] = False
             if self.shoal.fish.doing[other] != SHELTERED:
                 self.shoal.fish.doing[other] = 0
+        self._hand_over(i)
         self._fish.pop(i, None)
         fish.remove()
+
+    def _hand_over(self, i: int) -> None:
+        """The longest capable fish left of a pair or group leads it from now on."""
+        fish = self.shoal.fish
+        left = np.flatnonzero((fish.bond == fish.bond[i]) & fish.present & fish.capable)
+        if fish.bond[i] >= 0 and fish.leads[i] and len(left):
+            fish.leads[left[np.argmax(fish.length_cm[left])]] = True
 
     def add_fish(self, row: StockRow) -> list[Fish]:
         """Add fish during a run; ``row.day`` is not looked at, they come in now.
@@ -172,12 +181,7 @@ class TankModel(mesa.Model):
             raise ValueError(
                 f"{row.species!r} is not a species of this scenario: {sorted(self.scenario.species)}"
             )
-        known = tuple(one.row for one in self.people)
-        rows = tuple(dict.fromkeys(known)) + (
-            replace(row, day=self.tick / self.lit_ticks + 1e-9 * len(known)),
-        )
-        everybody = individuals(rows)
-        new = everybody[len(self.people) :]
+        new = individuals([replace(row, day=self.tick / self.lit_ticks)], after=self.people)
         first = len(self.people)
         self.people.extend(new)
         self.shoal = grown(self.shoal, extra=len(new))

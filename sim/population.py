@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +17,7 @@ from .species import Species
 
 GROWN_SHARE = (0.7, 0.95)  # of the maximum length: an adult whose length is not given (assumption)
 YOUNG_SHARE = (0.35, 0.6)  # of the maximum length: an unsexed fish whose length is not given (assumption)
+MEEKEST = 0.02  # a temper below this counts as this in a contest: assumption
 WARM_C = (22.0, 27.0)  # between these temperatures the Q10 applies, where the scenario switches it on
 SEXES = ("male", "female", "unsexed")
 
@@ -35,15 +37,21 @@ class Individual:
         return f"{self.species} {self.sex} {self.number}"
 
 
-def individuals(stock: tuple[StockRow, ...]) -> list[Individual]:
-    """Every fish of a stock list, row by row; numbers go on from row to row of a species."""
-    counts: dict[tuple[str, str], int] = {}
+def individuals(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) -> list[Individual]:
+    """Every fish of a stock list, row by row; numbers go on from row to row of a species.
+
+    Parameters
+    ----------
+    stock : rows of the stock list.
+    after : fish that were there before; numbers go on from theirs.
+    """
+    counts = Counter((one.species, one.sex) for one in after)
     fish: list[Individual] = []
     for row in stock:
         for sex, many in (("male", row.males), ("female", row.females), ("unsexed", row.unsexed)):
             for k in range(many):
-                number = counts.get((row.species, sex), 0) + 1
-                counts[row.species, sex] = number
+                counts[row.species, sex] += 1
+                number = counts[row.species, sex]
                 fish.append(Individual(row.species, sex, number, row, sex == "female" and k < row.holding))
     return fish
 
@@ -173,7 +181,7 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     guild = np.array([scenario.species[name].words["guild"].value[0] for name in names])[shoal.fish.species]
     temper = np.array([traits[name]["temper"] for name in names])[shoal.fish.species]
     hers = np.array([traits[name]["temper_female"] for name in names])[shoal.fish.species]
-    temper = np.where(shoal.fish.male, temper, temper * hers)
+    temper = np.maximum(np.where(shoal.fish.male, temper, temper * hers), MEEKEST)
     own = shoal.fish.species[:, None] == shoal.fish.species[None, :]
     radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
     radii = np.where(own, np.where(shoal.fish.male[None, :], p.radius_own_male, p.radius_own_female), radii)

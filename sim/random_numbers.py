@@ -36,7 +36,7 @@ def mix(z: np.uint64) -> np.uint64:
 @small
 def uniform(stream: np.uint64, tick: int, number: int) -> float:
     """Draw ``number`` of a stream in a tick, uniform in [0, 1). Source: Steele2014."""
-    counter = np.uint64(tick * 4096 + number + 1)
+    counter = np.uint64(tick * DRAWS_A_TICK + number + 1)
     return float(mix(stream + counter * GAMMA) >> _S11) * _UNIT
 
 

@@ -124,14 +124,22 @@ def each_trial(
             pool.shutdown(wait=True, cancel_futures=True)
 
 
-def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]]) -> Trials:
-    """The Trials table of the trials that are done, in order of their numbers."""
+def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]], *, asked: int | None = None) -> Trials:
+    """The Trials table of the trials that are done, in order of their numbers.
+
+    Parameters
+    ----------
+    scenario : what was run.
+    done : the trials that are done, at least one.
+    asked : how many were asked for; as the scenario says when None.
+    """
     ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
     watch, reason = watched(scenario)
     arms = {
         name: _arm(name, [outcomes[k] for outcomes in ordered]) for k, name in enumerate(set_ups(scenario))
     }
-    return Trials(scenario.title, watch, reason, arms, scenario.run.trials, recipe(scenario))
+    asked = scenario.run.trials if asked is None else asked
+    return Trials(scenario.title, watch, reason, arms, asked, recipe(scenario))
 
 
 def _arm(name: str, outcomes: list[Outcome]) -> Arm:
@@ -185,7 +193,7 @@ def run_trials(
     except KeyboardInterrupt:
         if not done:
             raise
-    return table_of(scenario, done)
+    return table_of(scenario, done, asked=asked)
 
 
 def recipe(scenario: Scenario) -> dict[str, object]:

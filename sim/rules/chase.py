@@ -8,22 +8,19 @@ from typing import Any
 from ..compiled import lean
 from ..ledger import count_bite
 from ..random_numbers import uniform
-from ..shoal import CHASING, CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..shoal import CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import begin_contest
-from .flight import choose_refuge, flee, leaves_now
+from .flight import choose_refuge, flee, leaves_now, let_go
 from .fright import frighten
 from .senses import distance_cm, fits, path_cm, sees
 
 
 @lean
 def break_off(i: int, shoal: Shoal) -> None:
-    """Fish i stops chasing."""
-    j = shoal.fish.target[i]
-    if j >= 0 and shoal.fish.chaser[j] == i:
-        shoal.fish.chaser[j] = NOBODY
+    """Fish i stops chasing. Source: assumption."""
+    let_go(i, shoal)
     shoal.fish.doing[i] = SWIMMING
-    shoal.fish.target[i] = NOBODY
     shoal.fish.resists[i] = False
 
 
@@ -54,7 +51,7 @@ def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
 
 @lean
 def is_in_reach(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
-    """Whether the target of fish i is within reach of a bite."""
+    """Whether the target of fish i is within reach of a bite. Source: assumption."""
     cell = shoal.fish.cell[shoal.fish.target[i]]
     return distance_cm(shoal.fish.cell[i], cell, tank) <= p.reach_lengths * shoal.fish.length_cm[i]
 
@@ -85,9 +82,3 @@ def press(
     if in_reach and draw < 1.0 - math.exp(-p.bite_rate_s * seconds):
         count_bite(i, j, tick, shoal, ledger)
         frighten(j, p.bite_fright, 0.0, shoal, p)
-
-
-@lean
-def is_chasing(i: int, shoal: Shoal) -> bool:
-    """Whether fish i is after another."""
-    return shoal.fish.doing[i] == CHASING

@@ -10,9 +10,9 @@ from ..ledger import count_win
 from ..random_numbers import uniform
 from ..shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
 from ..water import Water
-from .flight import flee
+from .flight import flee, let_go
 from .fright import lesson
-from .territory import is_at_home, leave_territory
+from .territory import is_at_home, leave_territory, settle_at
 
 
 @small
@@ -45,7 +45,7 @@ def judged_odds(i: int, j: int, shoal: Shoal, p: Any) -> float:
 
 @small
 def logistic(x: float) -> float:
-    """1 / (1 + exp(-x)), without overflow."""
+    """1 / (1 + exp(-x)), without overflow. Source: computed (definition)."""
     if x < -40.0:
         return 0.0
     return 1.0 / (1.0 + math.exp(-x))
@@ -62,7 +62,9 @@ def contest_ends(odds: float, p: Any) -> float:
 
 @lean
 def begin_contest(i: int, j: int, shoal: Shoal) -> None:
-    """Chaser and the fish that stood its ground face each other."""
+    """Chaser and the fish that stood its ground face each other. Source: assumption."""
+    let_go(i, shoal)
+    let_go(j, shoal)
     shoal.fish.doing[i] = CONTESTING
     shoal.fish.doing[j] = CONTESTING
     shoal.fish.target[i] = j
@@ -74,7 +76,7 @@ def begin_contest(i: int, j: int, shoal: Shoal) -> None:
 def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any) -> None:
     """End the contest between i and j if its time has come: the loser flees, the winner chases it.
 
-    Source: KoopsGrant1993 (sequence); a fish beaten inside its territory loses it: assumption.
+    Source: KoopsGrant1993 (sequence); assumption (a fish beaten inside its territory loses it).
     """
     odds = contest_odds(i, j, tank, shoal, p)
     stream = shoal.streams[i, FOR_CONTEST]
@@ -90,7 +92,7 @@ def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any,
         taken = leave_territory(loser, shoal)
     if taken >= 0 and shoal.fish.capable[winner] and shoal.fish.centre[winner] < 0:
         if shoal.fish.depth_cm[winner] <= tank.refuges.mouth_cm[taken]:
-            shoal.fish.centre[winner] = taken
+            settle_at(winner, taken, shoal)
     shoal.fish.target[loser] = NOBODY
     shoal.fish.doing[winner] = CHASING
     shoal.fish.target[winner] = loser

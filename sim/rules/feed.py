@@ -19,7 +19,7 @@ NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can 
 
 @lean
 def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
-    """Ticks since the present meal was given; -1 when there is none."""
+    """Ticks since the present meal was given; -1 when there is none. Source: assumption."""
     gap = lit_ticks // max(1, int(p.meals_a_day))
     since = (tick % lit_ticks) % gap - gap // 4
     return since if 0 <= since <= int(p.meal_s / p.tick_s) else -1
@@ -27,7 +27,7 @@ def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
 
 @lean
 def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
-    """Food enough for every fish in the tank, shared among the feeding places."""
+    """Food enough for every fish in the tank, shared among the feeding places. Source: assumption."""
     fish = 0
     for i in range(len(shoal.fish)):
         if shoal.fish.present[i]:
@@ -39,7 +39,7 @@ def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
 
 @lean
 def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
-    """What is left is gone; a fish that got nothing missed the meal."""
+    """What is left is gone; a fish that got nothing missed the meal. Source: computed (counting)."""
     for f in range(len(food)):
         food[f] = 0.0
     if not is_measured(tick, ledger):
@@ -82,8 +82,14 @@ def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, fo
 
 
 @small
-def get_hungry(i: int, tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
-    """Hunger grows towards 1; an algae grazer that swims beside a surface stills some of it.
+def hunger_share(seconds: float, p: Any) -> float:
+    """Share of the way to wholly hungry that a fish goes in a time, s. Source: assumption."""
+    return 1.0 - math.exp(-seconds / (3600.0 * p.hunger_h))
+
+
+@small
+def get_hungry(i: int, share: float, shoal: Shoal) -> None:
+    """Hunger grows towards 1 by a share of what is left to it.
 
     A female holding eggs does not feed and is not driven out by hunger.
 
@@ -91,8 +97,16 @@ def get_hungry(i: int, tank: Water, shoal: Shoal, p: Any, seconds: float) -> Non
     """
     if shoal.fish.holding[i]:
         shoal.fish.hunger[i] = 0.0
-        return
-    shoal.fish.hunger[i] += (1.0 - shoal.fish.hunger[i]) * seconds / (3600.0 * p.hunger_h)
+    else:
+        shoal.fish.hunger[i] += (1.0 - shoal.fish.hunger[i]) * share
+
+
+@small
+def graze(i: int, tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
+    """In a few seconds, an algae grazer that swims beside a surface stills some of its hunger.
+
+    Source: assumption.
+    """
     if shoal.fish.doing[i] == SWIMMING and shoal.fish.grazer[i] > 0.0:
         rate = shoal.fish.grazer[i] * tank.cells.graze[shoal.fish.cell[i]] / (3600.0 * p.graze_h)
-        shoal.fish.hunger[i] *= 1.0 - rate * seconds
+        shoal.fish.hunger[i] *= math.exp(-rate * seconds)

@@ -18,7 +18,7 @@ from .territory import is_at_home, leave_territory
 
 @lean
 def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
-    """Whether a shelter is full, or the centre of a stronger fish that is no mate."""
+    """Whether a shelter is full, or the centre of a stronger fish that is no mate. Source: assumption."""
     if fish_in(refuge, shoal) >= tank.refuges.room[refuge]:
         return True
     for k in range(len(shoal.fish)):
@@ -37,7 +37,7 @@ def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
 def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Any) -> float:
     """What fleeing to a shelter costs, in cm of swimming, held or not; FAR where that is impossible.
 
-    Source: assumption, all weights.
+    Source: assumption (all weights).
     """
     thirds = tank.path[refuge, shoal.fish.cell[i]]
     if thirds >= FAR or not fits(i, refuge, tank, shoal):
@@ -85,6 +85,15 @@ def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: A
 
 
 @lean
+def let_go(i: int, shoal: Shoal) -> None:
+    """Whoever fish i was after is chased by it no longer. Source: assumption."""
+    j = shoal.fish.target[i]
+    if j >= 0 and shoal.fish.chaser[j] == i:
+        shoal.fish.chaser[j] = NOBODY
+    shoal.fish.target[i] = NOBODY
+
+
+@lean
 def flee(
     i: int, chaser: int, teaches: bool, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any
 ) -> None:
@@ -107,7 +116,7 @@ def flee(
     shoal.fish.doing[i] = FLEEING
     shoal.fish.refuge[i] = refuge
     shoal.fish.chaser[i] = chaser
-    shoal.fish.target[i] = NOBODY
+    let_go(i, shoal)
     if not shoal.fish.counted[chaser]:
         shoal.fish.counted[chaser] = True
         frighten(i, 1.0, 1.0, shoal, p)
@@ -116,7 +125,7 @@ def flee(
 
 @lean
 def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
-    """At the mouth of the shelter: in, or, where it is full, on to another one."""
+    """At the mouth of the shelter: in, or, where it is full, on to another one. Source: assumption."""
     refuge = shoal.fish.refuge[i]
     if fish_in(refuge, shoal) < tank.refuges.room[refuge]:
         shoal.fish.doing[i] = SHELTERED
@@ -142,7 +151,10 @@ def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Any) -> float:
 
 @lean
 def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
-    """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter."""
+    """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter.
+
+    Source: assumption.
+    """
     rate = come_out_rate(i, is_meal, shoal, p)
     if uniform(shoal.streams[i, FOR_HIDE], tick, 0) < 1.0 - math.exp(-rate * p.notice_s):
         shoal.fish.doing[i] = SWIMMING

@@ -26,7 +26,7 @@ def frighten(i: int, share: float, slow: float, shoal: Shoal, p: Any) -> None:
 
 @small
 def fear(i: int, shoal: Shoal) -> float:
-    """Quick and slow fright together, 0 to 2."""
+    """Quick and slow fright together, 0 to 2. Source: assumption."""
     return shoal.fish.fright[i] + shoal.fish.slow_fright[i]
 
 

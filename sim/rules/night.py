@@ -10,7 +10,7 @@ from ..compiled import lean, rule
 from ..paths import FAR
 from ..shoal import NOBODY, SHELTERED, Shoal
 from ..water import Water
-from .feed import get_hungry
+from .feed import get_hungry, hunger_share
 from .fright import fade
 from .notice import forget, home_of
 from .senses import fish_in, fits
@@ -20,7 +20,7 @@ from .senses import fish_in, fits
 def rest(i: int, tank: Water, shoal: Shoal) -> None:
     """A fish spends the night in its home where that fits and has room, else where it is.
 
-    Source: common practice, no source (rock dwellers sleep among the rocks).
+    Source: common practice (no source; rock dwellers sleep among the rocks).
     """
     forget(i, shoal)
     if shoal.fish.doing[i] == SHELTERED:
@@ -38,17 +38,18 @@ def rest(i: int, tank: Water, shoal: Shoal) -> None:
 def night(tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
     """Everything that happens in the dark; the longest fish choose their place first.
 
-    Source: assumption; BarretoVolpato2006 and Huang2011 for what fades.
+    Source: BarretoVolpato2006 (fright fades); Huang2011 (experience fades); assumption.
     """
     order = np.argsort(-shoal.fish.length_cm, kind="mergesort")
     for k in range(len(order)):
         if shoal.fish.present[order[k]]:
             rest(order[k], tank, shoal)
     fade(shoal, p, seconds)
+    share = hunger_share(seconds, p)
     kept = 0.5 ** (1.0 / p.familiar_half_life_d)
     for i in range(len(shoal.fish)):
         if shoal.fish.present[i]:
-            get_hungry(i, tank, shoal, p, seconds)
+            get_hungry(i, share, shoal)
         shoal.fish.provoked[i] = 0.0
         shoal.fish.dominants[i] = 0.0
         if shoal.fish.centre[i] == NOBODY:

@@ -68,14 +68,17 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
 
 @small
 def look_home(i: int, tank: Water, shoal: Shoal) -> None:
-    """Where home is, and whether the fish is in the core of its own territory."""
+    """Where home is, and whether the fish is in the core of its own territory. Source: assumption."""
     shoal.fish.home[i] = home_of(i, shoal)
     shoal.fish.at_home[i] = is_at_home(i, tank, shoal)
 
 
 @lean
 def forget(i: int, shoal: Shoal) -> None:
-    """A fish that is doing something else than resting or swimming drops what it was about."""
+    """A fish that is doing something else than resting or swimming drops what it was about.
+
+    Source: assumption.
+    """
     if shoal.fish.doing[i] != SHELTERED:
         shoal.fish.doing[i] = SWIMMING
     shoal.fish.target[i] = NOBODY

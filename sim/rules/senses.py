@@ -12,13 +12,13 @@ from ..water import Water
 
 @small
 def bit(table: Any, row: int, cell: int) -> bool:
-    """Whether the bit of a cell is set in a row of a bit table."""
+    """Whether the bit of a cell is set in a row of a bit table. Source: computed (definition)."""
     return (table[row, cell >> 3] >> (cell & 7)) & 1 == 1
 
 
 @small
 def in_crevice(i: int, tank: Water, shoal: Shoal) -> bool:
-    """Whether fish i is inside a crevice (a corner hides nobody)."""
+    """Whether fish i is inside a crevice (a corner hides nobody). Source: assumption."""
     return shoal.fish.doing[i] == SHELTERED and not tank.refuges.corner[shoal.fish.refuge[i]]
 
 
@@ -39,7 +39,7 @@ def sees(i: int, j: int, tank: Water, shoal: Shoal) -> bool:
 
 @small
 def distance_cm(a: int, b: int, tank: Water) -> float:
-    """Straight distance between the centres of two cells, cm."""
+    """Straight distance between the centres of two cells, cm. Source: computed (geometry)."""
     dx = tank.cells.x[a] - tank.cells.x[b]
     dy = tank.cells.y[a] - tank.cells.y[b]
     dz = tank.cells.z[a] - tank.cells.z[b]
@@ -48,19 +48,19 @@ def distance_cm(a: int, b: int, tank: Water) -> float:
 
 @small
 def path_cm(source: int, cell: int, tank: Water) -> float:
-    """Swimming distance from a shelter or feeding place to a cell, cm."""
+    """Swimming distance from a shelter or feeding place to a cell, cm. Source: computed (geometry)."""
     return tank.path[source, cell] * tank.edge_cm / 3.0
 
 
 @small
 def fits(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
-    """Whether the mouth of a shelter is high enough for the body of fish i."""
+    """Whether the mouth of a shelter is high enough for the body of fish i. Source: assumption."""
     return shoal.fish.depth_cm[i] <= tank.refuges.mouth_cm[refuge]
 
 
 @lean
 def fish_in(refuge: int, shoal: Shoal) -> int:
-    """How many fish are in a shelter."""
+    """How many fish are in a shelter. Source: computed (counting)."""
     count = 0
     for k in range(len(shoal.fish)):
         if shoal.fish.present[k] and shoal.fish.doing[k] == SHELTERED and shoal.fish.refuge[k] == refuge:

@@ -25,7 +25,7 @@ OPPOSITE = np.array([np.argmin(row) for row in COSINE])
 def concentration(mean_cosine: float) -> float:
     """Concentration of a von Mises-Fisher distribution in space with a given mean cosine, by bisection.
 
-    Source: the mean is coth k - 1/k (closed form).
+    Source: computed (the mean is coth k - 1/k, a closed form).
     """
     low, high = 1e-6, 200.0
     for _ in range(60):
@@ -165,6 +165,8 @@ def go(i: int, k: int, tank: Water, shoal: Shoal) -> float:
 
     That a blocked step is spent, and reverses the direction, leaves a blind swimmer equally often
     in every cell, glass or no glass.
+
+    Source: assumption.
     """
     there = tank.neighbour[shoal.fish.cell[i], k]
     if there < 0:
@@ -176,17 +178,11 @@ def go(i: int, k: int, tank: Water, shoal: Shoal) -> float:
 
 
 @lean
-def direction_of(x: int, y: int, z: int) -> int:
-    """Number of the direction with these signs."""
-    for k in range(_N):
-        if DIRECTIONS[k, 0] == x and DIRECTIONS[k, 1] == y and DIRECTIONS[k, 2] == z:
-            return k
-    return 0
-
-
-@lean
 def step_towards(cell: int, goal: int, tank: Water) -> int:
-    """Open direction that brings a fish nearest to a cell in a straight line; -1 when none is nearer."""
+    """Open direction that brings a fish nearest to a cell in a straight line; -1 when none is nearer.
+
+    Source: assumption.
+    """
     best = -1
     x = tank.cells.x[goal] - tank.cells.x[cell]
     y = tank.cells.y[goal] - tank.cells.y[cell]

@@ -14,7 +14,7 @@ from .senses import bit, distance_cm, fits, path_cm
 
 @small
 def is_at_home(i: int, tank: Water, shoal: Shoal) -> bool:
-    """Whether fish i owns a territory and is inside its core."""
+    """Whether fish i owns a territory and is inside its core. Source: assumption."""
     return (
         shoal.fish.centre[i] >= 0
         and path_cm(shoal.fish.centre[i], shoal.fish.cell[i], tank) <= shoal.fish.core_cm[i]
@@ -25,7 +25,7 @@ def is_at_home(i: int, tank: Water, shoal: Shoal) -> bool:
 def nearness(distance: float, radius: float) -> float:
     """1 at the centre, one half at the radius, falling with the fourth power beyond it.
 
-    Source: assumption (the shape); MatsumotoKohda2004 and Kohda1998 give that borders are sharp.
+    Source: MatsumotoKohda2004 (borders are sharp); Kohda1998 (the same); assumption (the shape).
     """
     x = distance / radius
     x2 = x * x
@@ -78,7 +78,7 @@ def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> flo
 
 @lean
 def is_owned(refuge: int, shoal: Shoal) -> bool:
-    """Whether some fish has its centre there."""
+    """Whether some fish has its centre there. Source: computed (counting)."""
     for k in range(len(shoal.fish)):
         if shoal.fish.present[k] and shoal.fish.centre[k] == refuge:
             return True
@@ -109,7 +109,7 @@ def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> Non
 
 @lean
 def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
-    """Make a crevice the centre of fish i and of its pair or group."""
+    """Make a crevice the centre of fish i and of its pair or group. Source: assumption."""
     shoal.fish.centre[i] = refuge
     if shoal.fish.bond[i] < 0:
         return
@@ -120,10 +120,18 @@ def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
 
 @lean
 def leave_territory(i: int, shoal: Shoal) -> int:
-    """Fish i, and with a leader its pair or group, owns no territory any more; returns what it was."""
+    """Fish i, and its pair or group with it, owns no territory any more; returns what it was.
+
+    A pair or group holds its territory as long as its leader does: a mate that is driven off
+    comes back to it, and NOBODY is returned.
+
+    Source: assumption.
+    """
+    if not shoal.fish.leads[i]:
+        return NOBODY
     refuge = shoal.fish.centre[i]
     shoal.fish.centre[i] = NOBODY
-    if shoal.fish.bond[i] >= 0 and shoal.fish.leads[i]:
+    if shoal.fish.bond[i] >= 0:
         for k in range(len(shoal.fish)):
             if shoal.fish.bond[k] == shoal.fish.bond[i]:
                 shoal.fish.centre[k] = NOBODY
