@@ -14,7 +14,17 @@ from rockshy.sim.paths import DIRECTIONS
 from rockshy.sim.random_numbers import stream_key
 from rockshy.sim.records import records
 from rockshy.sim.scenario import CreviceSpec, RockSpec, RunSpec, Scenario, StockRow, TankSpec
-from rockshy.sim.shoal import FISH, PAIR, PURPOSES, Shoal
+from rockshy.sim.shoal import (
+    CHASING,
+    CONTESTING,
+    DOING,
+    FISH,
+    FLEEING,
+    PAIR,
+    PURPOSES,
+    SHELTERED,
+    Shoal,
+)
 from rockshy.sim.species import Species, Trait, Word
 from rockshy.sim.water import CELL, REFUGE, Water
 
@@ -174,3 +184,45 @@ def fingerprint(model: TankModel) -> str:
 def with_run(scenario: Scenario, **run: Any) -> Scenario:
     """The scenario with other run settings."""
     return replace(scenario, run=replace(scenario.run, **run))
+
+
+def faults(model: TankModel) -> list[str]:
+    """Everything that is wrong with the state of a model, in words."""
+    fish, tank, found = model.shoal.fish, model.tank, []
+    crowd = np.zeros(len(tank.refuge_cell), int)
+    for i in np.flatnonzero(fish.present):
+        cell, refuge, doing = fish.cell[i], fish.refuge[i], fish.doing[i]
+        if not 0 <= cell < len(tank.xyz) or tank.index[tuple(tank.xyz[cell])] != cell:
+            found.append(f"{i} is in no open cell")
+        if doing == SHELTERED:
+            crowd[refuge] += 1
+            if cell != tank.refuge_cell[refuge]:
+                found.append(f"{i} is in a shelter and elsewhere")
+            if fish.depth_cm[i] > tank.refuge_mouth_cm[refuge]:
+                found.append(f"{i} is in a hole too small for it")
+        other = fish.target[i]
+        if doing == CHASING and not (other >= 0 and other != i and fish.present[other]):
+            found.append(f"{i} chases nobody")
+        if doing == CONTESTING and not (fish.doing[other] == CONTESTING and fish.target[other] == i):
+            found.append(f"{i} contests alone")
+        chaser = fish.chaser[i]
+        followed = fish.doing[chaser] == CHASING and fish.target[chaser] == i
+        if doing == FLEEING and chaser >= 0 and not followed:
+            found.append(f"{i} flees from {chaser}, which is not after it")
+        if not 0 <= doing < len(DOING):
+            found.append(f"{i} does something unheard of")
+        rivals = np.flatnonzero(fish.present & (fish.centre == fish.centre[i]) & (np.arange(len(fish)) != i))
+        if fish.centre[i] >= 0 and any(fish.bond[k] != fish.bond[i] or fish.bond[i] < 0 for k in rivals):
+            found.append(f"{i} shares its centre with a stranger")
+    if (crowd > tank.refuge_room).any():
+        found.append("a shelter holds more fish than it has room for")
+    for name in ("fright", "slow_fright", "hunger"):
+        if not ((fish[name] >= 0.0) & (fish[name] <= 1.0)).all():
+            found.append(f"{name} is not between 0 and 1: {fish[name]}")
+    for name, values in (("memory", model.shoal.memory), ("familiar", model.shoal.pair.familiar)):
+        if not ((values >= 0.0) & (values <= 1.0)).all():
+            found.append(f"{name} is not between 0 and 1")
+    for name in ("experience", "provoked", "dominants", "credit_cm"):
+        if not np.isfinite(fish[name]).all():
+            found.append(f"{name} is not finite")
+    return found

@@ -20,7 +20,7 @@ from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERE
 from rockshy.sim.species import library
 from rockshy.sim.table import LEFT_ALONE
 from rockshy.sim.tank import cell_centres_cm
-from staging import BARE, ROCKY, fingerprint, kind, put, row, scene, stage, with_run
+from staging import BARE, ROCKY, faults, fingerprint, kind, put, row, scene, stage, with_run
 
 PAIRS, MILD, INERT = "Scena bina", "Scena mitis", "Scena iners"
 KINDS = (
@@ -204,48 +204,6 @@ def test_a_rate_of_zero_never_fires_in_a_whole_run_and_a_high_one_does():
 
 
 # ---- what is never so
-
-
-def faults(model):
-    """Everything that is wrong with the state of a model, in words."""
-    fish, tank, found = model.shoal.fish, model.tank, []
-    crowd = np.zeros(len(tank.refuge_cell), int)
-    for i in np.flatnonzero(fish.present):
-        cell, refuge, doing = fish.cell[i], fish.refuge[i], fish.doing[i]
-        if not 0 <= cell < len(tank.xyz) or tank.index[tuple(tank.xyz[cell])] != cell:
-            found.append(f"{i} is in no open cell")
-        if doing == SHELTERED:
-            crowd[refuge] += 1
-            if cell != tank.refuge_cell[refuge]:
-                found.append(f"{i} is in a shelter and elsewhere")
-            if fish.depth_cm[i] > tank.refuge_mouth_cm[refuge]:
-                found.append(f"{i} is in a hole too small for it")
-        other = fish.target[i]
-        if doing == CHASING and not (other >= 0 and other != i and fish.present[other]):
-            found.append(f"{i} chases nobody")
-        if doing == CONTESTING and not (fish.doing[other] == CONTESTING and fish.target[other] == i):
-            found.append(f"{i} contests alone")
-        chaser = fish.chaser[i]
-        followed = fish.doing[chaser] == CHASING and fish.target[chaser] == i
-        if doing == FLEEING and chaser >= 0 and not followed:
-            found.append(f"{i} flees from {chaser}, which is not after it")
-        if doing not in (SWIMMING, SHELTERED, FLEEING, CHASING, CONTESTING, RETREATING):
-            found.append(f"{i} does something unheard of")
-        rivals = np.flatnonzero(fish.present & (fish.centre == fish.centre[i]) & (np.arange(len(fish)) != i))
-        if fish.centre[i] >= 0 and any(fish.bond[k] != fish.bond[i] or fish.bond[i] < 0 for k in rivals):
-            found.append(f"{i} shares its centre with a stranger")
-    if (crowd > tank.refuge_room).any():
-        found.append("a shelter holds more fish than it has room for")
-    for name in ("fright", "slow_fright", "hunger"):
-        if not ((fish[name] >= 0.0) & (fish[name] <= 1.0)).all():
-            found.append(f"{name} is not between 0 and 1: {fish[name]}")
-    for name, values in (("memory", model.shoal.memory), ("familiar", model.shoal.pair.familiar)):
-        if not ((values >= 0.0) & (values <= 1.0)).all():
-            found.append(f"{name} is not between 0 and 1")
-    for name in ("experience", "provoked", "dominants", "credit_cm"):
-        if not np.isfinite(fish[name]).all():
-            found.append(f"{name} is not finite")
-    return found
 
 
 def test_at_every_tick_of_a_run_nobody_is_in_rock_in_two_places_or_after_nobody():

@@ -1,5 +1,7 @@
 """The shoal: every property declared once, places that never move, a fish as a view of its place."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from rockshy.sim import TankModel
@@ -127,7 +129,8 @@ def test_a_given_length_is_kept_and_decides_who_is_adult():
 def test_temper_is_of_species_sex_age_and_state():
     model = stage(
         row(males=1), row(females=2, holding=1), row(males=1, length=3.0),
-        kinds=(kind(temper=2.0, temper_female=0.5),), parameters={"holding_weight": 0.4, "juvenile_weight": 0.3},
+        kinds=(kind(temper=2.0, temper_female=0.5),),
+        parameters={"holding_weight": 0.4, "juvenile_weight": 0.3},
     )  # fmt: skip
     assert model.shoal.fish.temper.tolist() == pytest.approx([2.0, 1.0 * 0.4, 1.0, 2.0 * 0.3])
 
@@ -151,8 +154,6 @@ def test_fish_without_any_temper_have_finite_odds():
 
 def test_temperature_changes_rates_only_where_it_is_switched_on():
     """Q10 between 22 and 27 C, flat outside. Source: ClarkeJohnston1999 (Q10); assumption (the range)."""
-    from dataclasses import replace
-
     plain = scene(row(males=1), parameters={"q10": 2.0})
     cruise = []
     for celsius, on in ((25.0, True), (22.0, True), (20.0, True), (27.0, True), (31.0, True), (31.0, False)):

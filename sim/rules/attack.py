@@ -80,7 +80,7 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) 
 def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, rate: float) -> bool:
     """Perhaps start an attack, at a rate in 1/s; returns whether fish i is now on its way to another.
 
-    Source: assumption (a chance of 1 - exp(-rate dt) at each look; the rest in the rules it calls).
+    Source: assumption (the chance at each look; more in the rules it calls).
     """
     if rate <= 0.0:
         return False
