@@ -8,7 +8,9 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+import pytest
 from rockshy.sim import TankModel
+from rockshy.sim.compiled import is_compiling
 from rockshy.sim.ledger import new_ledger
 from rockshy.sim.paths import DIRECTIONS
 from rockshy.sim.random_numbers import stream_key
@@ -27,6 +29,8 @@ from rockshy.sim.shoal import (
 )
 from rockshy.sim.species import Species, Trait, Word
 from rockshy.sim.water import CELL, REFUGE, Water
+
+needs_compiling = pytest.mark.skipif(not is_compiling(), reason="too many steps for uncompiled rules")
 
 BARE = RockSpec()
 ROCKY = RockSpec(cover=0.35, height_cm=25.0, piece_cm=12.0)

@@ -3,12 +3,11 @@
 import numpy as np
 import pytest
 from rockshy.sim import parameters
-from rockshy.sim.compiled import is_compiling
 from rockshy.sim.day import move_all
 from rockshy.sim.rules.attack import attack
 from rockshy.sim.rules.swim import turning_table
 from scipy import stats
-from staging import blind_shoal, endless_water, no_ledger, put, row, stage, still
+from staging import blind_shoal, endless_water, needs_compiling, no_ledger, put, row, stage, still
 
 EDGE = 5.0
 
@@ -56,7 +55,7 @@ def encounter_rate(*, persistence_cm, looks, n=48):
     return count / (n * looks * LOOK_S), (n - 1) / (shape.prod() * EDGE**3)
 
 
-@pytest.mark.skipif(not is_compiling(), reason="too many steps for uncompiled rules")
+@needs_compiling
 @pytest.mark.parametrize("persistence_cm", [80.0, 160.0])
 def test_blind_movers_meet_as_often_as_the_molecules_of_an_ideal_gas(persistence_cm):
     """Tolerance 4 %: fish move in whole cells, and turn a little between two looks."""

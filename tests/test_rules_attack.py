@@ -6,7 +6,7 @@ from rockshy.sim.rules.attack import attack, attack_rate, choose_target, goes_fo
 from rockshy.sim.rules.notice import look_home, notice
 from rockshy.sim.rules.territory import nearness, provocation
 from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
-from staging import OWN, hole, holes, kind, put, put_in, row, stage, still
+from staging import OWN, hole, holes, kind, needs_compiling, put, put_in, row, stage, still
 
 OTHER, GRAZER = "Scena altera", "Scena pascens"
 
@@ -281,6 +281,7 @@ def test_a_rate_of_zero_never_fires_and_of_infinity_always(rate, fires):
         assert attack(0, tick, *at(model), model.ledger, rate) == fires
 
 
+@needs_compiling
 def test_in_a_run_the_large_male_chases_and_the_small_female_flees():
     model = pair_of(12.0, 6.0, keep=True, days=0.1)
     model.run()

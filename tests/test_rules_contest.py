@@ -5,7 +5,7 @@ import pytest
 from rockshy.sim.rules.chase import press
 from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds
 from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SWIMMING
-from staging import OWN, hole, holes, kind, put, row, stage, still
+from staging import OWN, hole, holes, kind, needs_compiling, put, row, stage, still
 
 SMALLER = "Scena minor"
 
@@ -228,6 +228,7 @@ def test_a_chaser_meets_a_fish_that_stands_and_drives_one_that_does_not(resists)
     assert model.ledger.pair.chases[0, 1] == (not resists)
 
 
+@needs_compiling
 def test_a_run_has_contests_between_equals_and_none_between_unequals():
     equal = stage(row(males=2), keep=True, days=0.1)
     equal.run()

@@ -15,7 +15,7 @@ from rockshy.sim.rules.feed import (
 from rockshy.sim.rules.night import night
 from rockshy.sim.scenario import RockSpec, TankSpec
 from rockshy.sim.shoal import CHASING, FLEEING, SHELTERED
-from staging import OWN, hole, holes, kind, put, put_in, row, stage, still
+from staging import OWN, hole, holes, kind, needs_compiling, put, put_in, row, stage, still
 
 LIT = 36_000
 
@@ -132,6 +132,7 @@ def test_at_the_end_of_a_meal_who_got_nothing_has_missed_it():
     assert (model.food == 0.0).all()
 
 
+@needs_compiling
 def test_in_a_run_a_fish_shut_in_its_hole_misses_the_meal_and_a_free_one_eats():
     model = stage(
         row(females=2), rock=holes(hole(2.5)), days=0.5, parameters={"out_rate_s": 0.0, "eat_s": 5.0}

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from rockshy.sim.rules.fright import fade, fear, frighten, lesson, trust_left, trust_shaken
-from staging import hole, holes, row, stage
+from staging import hole, holes, needs_compiling, row, stage
 
 HALF_LIVES = {
     "fright": ("fright_half_life_s", 1.0),
@@ -28,6 +28,7 @@ def test_each_halves_in_its_half_life_in_one_step_or_in_many(what, factor):
         assert values[0] == pytest.approx(0.8 * 0.5 ** (steps / cut))
 
 
+@needs_compiling
 def test_a_run_with_nobody_chased_halves_fright_in_half_an_hour():
     """The half-life of the model itself, measured over 1800 ticks. Source: BarretoVolpato2006."""
     model = stage(row(males=1))
@@ -37,6 +38,7 @@ def test_a_run_with_nobody_chased_halves_fright_in_half_an_hour():
     assert model.shoal.fish.fright[0] == pytest.approx(0.3)
 
 
+@needs_compiling
 def test_a_tick_of_half_a_second_fades_half_as_much():
     values = []
     for tick_s in (1.0, 0.5):

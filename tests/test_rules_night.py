@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.rules.night import night, rest
 from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
-from staging import hole, holes, put, put_in, row, stage
+from staging import hole, holes, needs_compiling, put, put_in, row, stage
 
 NIGHT_S = 14 * 3600.0
 
@@ -81,6 +81,7 @@ def test_fright_fades_hunger_grows_neighbours_are_half_forgotten():
     assert fish.provoked[0] == fish.dominants[0] == 0.0
 
 
+@needs_compiling
 def test_a_run_passes_the_night_in_one_step():
     model = stage(row(males=1), lit_hours=1.0, days=2.0)
     model.shoal.fish.slow_fright[0] = 0.5

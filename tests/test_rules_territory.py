@@ -10,7 +10,7 @@ from rockshy.sim.rules.territory import (
     settle_at,
     worth_of_site,
 )
-from staging import OWN, hole, holes, kind, put, row, stage, still
+from staging import OWN, hole, holes, kind, needs_compiling, put, row, stage, still
 
 OTHER = "Scena altera"
 TWO = holes(hole(7.5, depth_cm=10.0), hole(52.5, depth_cm=20.0))
@@ -72,6 +72,7 @@ def test_a_stronger_owner_near_a_crevice_speaks_against_it_a_weaker_one_does_not
         assert claims(model) == wanted
 
 
+@needs_compiling
 @pytest.mark.parametrize(
     ("own", "defends", "capable"),
     [
@@ -117,6 +118,7 @@ def test_a_pair_shares_its_centre_and_gives_it_up_together():
     assert fish.centre.tolist() == [NOBODY, NOBODY]
 
 
+@needs_compiling
 def test_a_group_has_one_leader_and_one_centre():
     model = claimant(own=row(males=2, females=2), kinds=(kind(mating="group", defends="both"),))
     model.run()
@@ -135,6 +137,7 @@ def test_males_of_a_harem_species_own_one_by_one():
     assert model.shoal.fish.centre.tolist() == [1, NOBODY, NOBODY]
 
 
+@needs_compiling
 def test_with_one_site_one_male_of_three_owns_it():
     """Source: Hofmann1999 (where sites are few most males go without)."""
     model = stage(row(males=3), rock=holes(hole(32.5)), parameters={"claim_s": 30.0})
@@ -176,6 +179,7 @@ def test_company_draws_towards_ones_own_kind_in_view(company):
     assert pull == pytest.approx(0.5 * company * np.array([3, 4, 0]) / 5)
 
 
+@needs_compiling
 def test_company_keeps_a_kind_together_in_a_run():
     """Mean distance of six peaceful fish: less with company than without."""
     apart = []

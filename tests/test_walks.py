@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from rockshy.sim import parameters
-from rockshy.sim.compiled import is_compiling, rule
+from rockshy.sim.compiled import rule
 from rockshy.sim.day import move_all
 from rockshy.sim.ledger import close_hour, new_ledger, record
 from rockshy.sim.paths import DIRECTIONS, STEP_CM
@@ -13,10 +13,9 @@ from rockshy.sim.scenario import TankSpec
 from rockshy.sim.tank import build_tank
 from rockshy.sim.water import water_of
 from scipy import stats
-from staging import BARE, blind_shoal, endless_water, hole, holes, no_ledger, row, stage
+from staging import BARE, blind_shoal, endless_water, hole, holes, needs_compiling, no_ledger, row, stage
 
 EDGE = 5.0
-needs_compiling = pytest.mark.skipif(not is_compiling(), reason="too many steps for uncompiled rules")
 
 
 @rule
