@@ -81,7 +81,7 @@ def _worst(answer: Answer, worst: Portrait) -> str:
         )
     for name, count in answer.worst_in_tank.items():
         if count.hits:
-            lines += _wrapped(f"The worst-off fish was of {name} in {_tanks(count)}.")
+            lines += _wrapped(f"The worst-off fish belonged to {name} in {_tanks(count)}.")
     text = _block(f"Worst-off fish: {_named(worst)}", worst, answer)
     return "\n".join([text, *lines])
 

@@ -88,11 +88,6 @@ def is_compiling() -> bool:
     return not _settings.DISABLE_JIT
 
 
-def is_prepared() -> bool:
-    """Whether an earlier run left compiled rules for these very sources."""
-    return not is_compiling() or any(Path(_settings.CACHE_DIR).rglob("*.nbi"))
-
-
 if is_compiling():
     _settings.CACHE_DIR = str(cache_folder())
 

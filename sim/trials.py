@@ -17,6 +17,8 @@ from .population import Individual, draw_traits, individuals, mildest
 from .scenario import Scenario
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
 
+PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
+
 
 @dataclass(frozen=True)
 class Outcome:
@@ -114,7 +116,7 @@ def each_trial(
         while numbers or waiting:
             while numbers and len(waiting) < ahead:
                 waiting.add(pool.submit(run_trial, scenario, numbers.pop(0)))
-            done, waiting = wait(waiting, return_when=FIRST_COMPLETED)
+            done, waiting = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
             for future in done:
                 yield future.result()
     finally:

@@ -85,7 +85,7 @@ def test_figures_by_hand() -> None:
 def test_counts_read_as_simulated_tanks() -> None:
     text = words(found())
     assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
-    assert re.search(rf"The worst-off fish was of {MILD} in 8 of 8 simulated tanks", text)
+    assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
 
 
 def line(text: str, start: str, block: str) -> str:
