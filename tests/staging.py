@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.compiled import is_compiling
 from rockshy.sim.ledger import new_ledger
+from rockshy.sim.model import draw_tank
 from rockshy.sim.paths import DIRECTIONS
 from rockshy.sim.random_numbers import stream_key
 from rockshy.sim.records import records
@@ -28,9 +30,12 @@ from rockshy.sim.shoal import (
     Shoal,
 )
 from rockshy.sim.species import Species, Trait, Word
+from rockshy.sim.tank import Tank
 from rockshy.sim.water import CELL, REFUGE, Water
 
 needs_compiling = pytest.mark.skipif(not is_compiling(), reason="too many steps for uncompiled rules")
+
+ROCK = ("sight_cm", "crevices_a_piece")  # parameters that the tables of a tank depend on
 
 BARE = RockSpec()
 ROCKY = RockSpec(cover=0.35, height_cm=25.0, piece_cm=12.0)
@@ -96,8 +101,18 @@ def scene(
 def stage(
     *rows: StockRow, keep: bool = False, rules: Any = None, tick_s: float = 1.0, **how: Any
 ) -> TankModel:
-    """A model of a staged scenario; see :func:`scene`."""
-    return TankModel(scene(*rows, **how), keep=keep, rules=rules, tick_s=tick_s)
+    """A model of a staged scenario; see :func:`scene`. Its tables are its own and may be written to."""
+    scenario = scene(*rows, **how)
+    what_rock = {name: scenario.parameters[name] for name in ROCK if name in scenario.parameters}
+    drawn = _drawn(scenario.tank, scenario.rock, scenario.run.seed, tuple(what_rock.items()))
+    tables = (table.copy() if isinstance(table, np.ndarray) else table for table in drawn)
+    return TankModel(scenario, keep=keep, rules=rules, tick_s=tick_s, tank=Tank(*tables))
+
+
+@cache
+def _drawn(tank: TankSpec, rock: RockSpec, seed: int, parameters: tuple[tuple[str, float], ...]) -> Tank:
+    """The tables of a staged tank, made once: uncompiled they take seconds."""
+    return draw_tank(scene(tank=tank, rock=rock, seed=seed, parameters=dict(parameters)))
 
 
 def put(model: TankModel, i: int, x: int, y: int, z: int) -> None:
