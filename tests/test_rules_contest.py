@@ -103,11 +103,11 @@ def test_before_a_contest_only_part_of_the_others_experience_is_known():
     assert judged_odds(1, 0, model.shoal, model.parameters) == pytest.approx(0.8 - 0.25 * 0.3)
 
 
-@pytest.mark.parametrize("ratio", [1.0, 1.05, 1.1])
+@pytest.mark.parametrize("ratio", [0.95, 1.0, 1.05, 1.1])
 def test_the_closer_the_match_the_longer_the_contest(ratio):
     """Mean length contest_s x exp(-|log-odds|), in ticks of 1 s. Source: KoopsGrant1993; Reddon2011."""
     _, long = outcomes(facing(10.0 * ratio, 10.0, contest_s=40.0), 400)
-    chance = -np.expm1(-np.exp(20 * np.log(ratio)) / 40.0)  # that a second decides it
+    chance = -np.expm1(-np.exp(abs(20 * np.log(ratio))) / 40.0)  # that a second decides it
     wanted, spread = 1 / chance, np.sqrt(1 - chance) / chance
     assert long.mean() == pytest.approx(wanted, abs=4 * spread / np.sqrt(400))
 
