@@ -23,7 +23,7 @@ from typing import Any
 
 from numba import njit
 
-from .compiled import is_compiling, lean, rule, small
+from .compiled import is_compiling, rule, small
 from .ledger import Ledger, close_hour, is_measured, note_move, record
 from .rules.attack import attack, attack_rate
 from .rules.chase import break_off, gives_up, press
@@ -38,7 +38,7 @@ from .shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING
 from .water import Water
 
 
-@lean
+@small
 def clock(
     tick: int, every: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
 ) -> None:
@@ -58,7 +58,7 @@ def clock(
         end_meal(tick, shoal, ledger, food)
 
 
-@lean
+@small
 def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> None:
     """Step 2 of a tick."""
     for i in range(len(shoal.fish)):
@@ -71,7 +71,7 @@ def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> N
             notice(i, tank, shoal, p)
 
 
-@lean
+@small
 def decide_all(
     tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
 ) -> None:
@@ -94,7 +94,7 @@ def decide_all(
                 eat(i, tick, tank, shoal, p, ledger, food)
 
 
-@lean
+@small
 def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
     """Step 4 of a tick; chasers that give up, fleeing fish that calm down."""
     for i in range(len(shoal.fish)):
@@ -123,7 +123,7 @@ def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
     return 0.0
 
 
-@lean
+@small
 def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
     """Sub-steps of this tick: enough that no fish needs to move more than one cell in one."""
     fastest = 0.0
@@ -133,7 +133,7 @@ def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
     return max(1, int(math.ceil(fastest * p.tick_s / tank.edge_cm)))
 
 
-@lean
+@small
 def move(
     i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger
 ) -> float:
@@ -151,7 +151,7 @@ def move(
     return length
 
 
-@lean
+@small
 def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
     """Step 5 of a tick."""
     n = len(shoal.fish)

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from .compiled import lean, rule
+from .compiled import lean, rule, small
 from .records import Column, records
 from .shoal import CHASING, SHELTERED, SWIMMING, Shoal
 from .water import Water
@@ -88,7 +88,7 @@ def new_ledger(
     return ledger
 
 
-@lean
+@small
 def is_measured(tick: int, ledger: Ledger) -> bool:
     """Whether a tick counts."""
     return tick >= ledger.state.measured_from[0]
@@ -109,7 +109,7 @@ def note_event(tick: int, kind: int, actor: int, target: int, shoal: Shoal, ledg
     ledger.state.n_events[0] = k + 1
 
 
-@lean
+@small
 def note_move(tick: int, sub_step: int, i: int, place: int, ledger: Ledger) -> None:
     """Keep where a fish went, cell or shelter (-1 - refuge), where there is room."""
     k = ledger.state.n_moves[0]
@@ -163,7 +163,7 @@ def count_attack(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledge
         ledger.pair.attacks[actor, target] += 1
 
 
-@lean
+@small
 def record(shoal: Shoal, ledger: Ledger) -> None:
     """Add one measured tick to the time budgets and places of all fish in the tank."""
     hour = ledger.state.hour[0]

@@ -52,7 +52,9 @@ def individuals(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) 
             for k in range(many):
                 counts[row.species, sex] += 1
                 number = counts[row.species, sex]
-                fish.append(Individual(row.species, sex, number, row, sex == "female" and k < row.holding))
+                if f"{sex} {number}" not in row.left_out:
+                    holding = sex == "female" and k < row.holding
+                    fish.append(Individual(row.species, sex, number, row, holding))
     return fish
 
 

@@ -74,6 +74,7 @@ class StockRow:
     length_cm: tuple[float, float] | None = None
     day: float = 0.0
     out_day: float | None = None
+    left_out: tuple[str, ...] = ()  # "male 2": that fish of the species is not there; nobody is renumbered
 
 
 @dataclass(frozen=True)
@@ -101,3 +102,13 @@ class Scenario:
     parameters: Mapping[str, float] = field(default_factory=dict)  # overrides of parameters.toml
     text: str = ""  # the file as read, for the recipe
     stock_list_text: str = ""  # the stock list as read, when the scenario names one
+    alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """A named set of changes to a scenario, and the scenario they make of it."""
+
+    name: str
+    changes: tuple[str, ...]  # each change in plain words: "2 of 3 males of Petrochromis trewavasae"
+    scenario: Scenario  # the base with the changes applied; has no alternatives of its own

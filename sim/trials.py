@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from importlib.metadata import PackageNotFoundError, version
@@ -51,13 +52,13 @@ def set_ups(scenario: Scenario) -> tuple[str, ...]:
     return (AS_STOCKED, OWN_KIND, LEFT_ALONE) if several else (AS_STOCKED, LEFT_ALONE)
 
 
-def run_trial(scenario: Scenario, trial: int) -> tuple[Outcome, ...]:
-    """All set-ups of one trial, in one tank, on one seed."""
+def run_trial(scenario: Scenario, trial: int, *, arms: Sequence[str] | None = None) -> tuple[Outcome, ...]:
+    """Set-ups of one trial, in one tank, on one seed; those of :func:`set_ups` when ``arms`` is None."""
     guess = guess_of(scenario, trial)
     watch, _ = watched(scenario)
     tank = draw_tank(scenario, trial=trial, guess=guess)
     outcomes = []
-    for name in set_ups(scenario):
+    for name in set_ups(scenario) if arms is None else arms:
         model = TankModel(scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank)
         try:
             model.run()
@@ -95,6 +96,48 @@ def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcom
     return Outcome(name, trial, guess, tuple(model.people), columns)
 
 
+@dataclass(frozen=True)
+class Job:
+    """One trial of one of several scenarios that are compared, with the set-ups to run."""
+
+    which: int  # place of the scenario among those compared; 0 is the base
+    trial: int
+    arms: tuple[str, ...] | None = None  # None: those of :func:`set_ups`
+
+
+def each_job(
+    scenarios: Sequence[Scenario], jobs: Iterable[Job], *, executor: Executor | None = None
+) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
+    """Run jobs and yield each as it ends.
+
+    Parameters
+    ----------
+    scenarios : what the jobs are of.
+    jobs : taken one by one as places fall free, so that a generator may decide late.
+    executor : any executor of ``concurrent.futures``; threads, one a core, when None. A job depends
+        on its scenario and its number alone, so neither engine nor order matters.
+    """
+    rest = iter(jobs)
+    own = executor is None
+    pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
+    waiting: dict[Future[tuple[Outcome, ...]], Job] = {}
+    try:
+        ahead = 2 * (os.cpu_count() or 1)
+        while True:
+            for job in itertools.islice(rest, ahead - len(waiting)):
+                waiting[pool.submit(run_trial, scenarios[job.which], job.trial, arms=job.arms)] = job
+            if not waiting:
+                return
+            done, _ = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
+            for future in done:
+                yield waiting.pop(future), future.result()
+    finally:
+        for future in waiting:
+            future.cancel()
+        if own:
+            pool.shutdown(wait=True, cancel_futures=True)
+
+
 def each_trial(
     scenario: Scenario, *, trials: Iterable[int] | None = None, executor: Executor | None = None
 ) -> Iterator[tuple[Outcome, ...]]:
@@ -104,26 +147,11 @@ def each_trial(
     ----------
     scenario : what to run.
     trials : numbers of the trials; all of the scenario when None.
-    executor : any executor of ``concurrent.futures``; threads, one a core, when None. A trial depends
-        on its number alone, so neither engine nor order matters.
+    executor : see :func:`each_job`.
     """
-    numbers = list(range(scenario.run.trials) if trials is None else trials)
-    own = executor is None
-    pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
-    waiting: set[Future[tuple[Outcome, ...]]] = set()
-    try:
-        ahead = 2 * (os.cpu_count() or 1)
-        while numbers or waiting:
-            while numbers and len(waiting) < ahead:
-                waiting.add(pool.submit(run_trial, scenario, numbers.pop(0)))
-            done, waiting = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
-            for future in done:
-                yield future.result()
-    finally:
-        for future in waiting:
-            future.cancel()
-        if own:
-            pool.shutdown(wait=True, cancel_futures=True)
+    numbers = range(scenario.run.trials) if trials is None else trials
+    for _, outcomes in each_job([scenario], (Job(0, trial) for trial in numbers), executor=executor):
+        yield outcomes
 
 
 def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]], *, asked: int | None = None) -> Trials:
@@ -137,9 +165,8 @@ def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]], *, asked: 
     """
     ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
     watch, reason = watched(scenario)
-    arms = {
-        name: _arm(name, [outcomes[k] for outcomes in ordered]) for k, name in enumerate(set_ups(scenario))
-    }
+    names = [outcome.name for outcome in ordered[0]]
+    arms = {name: _arm(name, [outcomes[k] for outcomes in ordered]) for k, name in enumerate(names)}
     asked = scenario.run.trials if asked is None else asked
     return Trials(scenario.title, watch, reason, arms, asked, recipe(scenario))
 

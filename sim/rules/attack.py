@@ -76,7 +76,7 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) 
     )
 
 
-@lean
+@small
 def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, rate: float) -> bool:
     """Perhaps start an attack, at a rate in 1/s; returns whether fish i is now on its way to another.
 

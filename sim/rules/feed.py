@@ -17,7 +17,7 @@ from .senses import path_cm
 NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can take food
 
 
-@lean
+@small
 def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
     """Ticks since the present meal was given; -1 when there is none. Source: assumption."""
     gap = lit_ticks // max(1, int(p.meals_a_day))
@@ -52,7 +52,7 @@ def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
                 ledger.fish.missed[i] += 1
 
 
-@lean
+@small
 def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
     """A swimming fish makes for the nearest feeding place that has food. Source: assumption."""
     best = -1
@@ -65,7 +65,7 @@ def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
         shoal.fish.home[i] = tank.feed_source[best]
 
 
-@lean
+@small
 def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
     """A hungry fish at a feeding place takes a portion now and then. Source: assumption."""
     if shoal.fish.doing[i] != SWIMMING or shoal.fish.hunger[i] <= 0.0:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from ..compiled import lean
+from ..compiled import lean, small
 from ..ledger import count_chase
 from ..paths import FAR
 from ..random_numbers import uniform
@@ -137,7 +137,7 @@ def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
         shoal.fish.chaser[i] = NOBODY
 
 
-@lean
+@small
 def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Any) -> float:
     """Rate of leaving a shelter, 1/s: falls with fright and dominants near, grows with hunger and a meal.
 
@@ -149,7 +149,7 @@ def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Any) -> float:
     return p.out_rate_s * math.exp(drive - p.out_dominants * shoal.fish.dominants[i])
 
 
-@lean
+@small
 def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
     """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter.
 
@@ -161,7 +161,7 @@ def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
         trust_left(i, shoal.fish.refuge[i], shoal, p)
 
 
-@lean
+@small
 def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """A frightened fish that sees a dominant makes for a shelter, unchased.
 
@@ -179,7 +179,7 @@ def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     return True
 
 
-@lean
+@small
 def calms_down(i: int, tick: int, shoal: Shoal, p: Any) -> bool:
     """Whether a fleeing fish whose chaser has given up stops fleeing before it reaches a shelter.
 

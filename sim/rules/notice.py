@@ -15,7 +15,7 @@ from .territory import is_at_home, nearness, provocation
 TRUSTED = 0.05  # a shelter trusted less than this draws nobody
 
 
-@lean
+@small
 def home_of(i: int, shoal: Shoal) -> int:
     """Where a fish is drawn: its centre, else its most trusted shelter, else the one it used last.
 
@@ -30,7 +30,7 @@ def home_of(i: int, shoal: Shoal) -> int:
     return best
 
 
-@lean
+@small
 def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     """Sum the provocation in view, count the dominants in view, and see where company is.
 

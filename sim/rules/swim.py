@@ -123,7 +123,7 @@ def step_preference(i: int, k: int, pull: float, timid: float, tank: Water, shoa
     return weight
 
 
-@lean
+@small
 def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal: Shoal, p: Any) -> int:
     """Direction of the next step of a free-swimming fish: persistence times preference.
 
