@@ -4,7 +4,7 @@ The order of a tick, for all fish together:
 
 1. clock: fright and experience fade, fish get hungry (every few seconds), meals begin and end;
 2. notice: every few seconds each fish takes in who is in view, all on the same picture;
-3. decide: attack, hide, claim a crevice, come out, eat;
+3. decide: eat, attack, hide, claim a crevice, come out;
 4. contests: those whose time has come are decided;
 5. move: sub-steps shared by all fish, one cell at most in each; sight, reach and blocked ways are
    tested again in every one; the order of the fish is reversed from tick to tick;
@@ -84,14 +84,14 @@ def decide_all(
             if shoal.fish.doing[i] == SWIMMING:
                 note_move(tick, 0, i, shoal.fish.cell[i], ledger)
         elif shoal.fish.doing[i] == SWIMMING:
+            if is_meal and eat(i, tick, tank, shoal, p, ledger, food):
+                continue
             if attack(i, tick, tank, shoal, p, ledger, attack_rate(i, shoal, p)):
                 continue
             if hide(i, tick, tank, shoal, p):
                 continue
             if shoal.fish.capable[i] and shoal.fish.leads[i] and shoal.fish.centre[i] < 0:
                 claim_territory(i, tick, tank, shoal, p)
-            if is_meal:
-                eat(i, tick, tank, shoal, p, ledger, food)
 
 
 @small
@@ -128,6 +128,7 @@ def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
     """Sub-steps of this tick: enough that no fish needs to move more than one cell in one."""
     fastest = 0.0
     for i in range(len(shoal.fish)):
+        shoal.fish.stepped[i] = 0
         if shoal.fish.present[i]:
             fastest = max(fastest, speed_cm_s(i, shoal, p))
     return max(1, int(math.ceil(fastest * p.tick_s / tank.edge_cm)))
@@ -140,7 +141,9 @@ def move(
     """One step of fish i to a neighbouring cell; returns its length, cm."""
     doing = shoal.fish.doing[i]
     if doing == SWIMMING:
-        length = go(i, choose_step(i, tick, sub_step * 64, turning, tank, shoal, p), tank, shoal)
+        number = 64 * shoal.fish.stepped[i]
+        shoal.fish.stepped[i] += 1
+        length = go(i, choose_step(i, tick, number, turning, tank, shoal, p), tank, shoal)
     else:
         if doing == CHASING:
             k = step_towards(shoal.fish.cell[i], shoal.fish.cell[shoal.fish.target[i]], tank)

@@ -21,7 +21,7 @@ from .day import loop_with
 from .fish import Fish
 from .ledger import Ledger, new_ledger
 from .parameters import resolve
-from .population import draw_traits, fill, individuals
+from .population import bind, draw_traits, fill, individuals
 from .random_numbers import generator, stream_key
 from .rockwork import Rock, draw_rock
 from .rules.night import night
@@ -144,6 +144,7 @@ class TankModel(mesa.Model):
         self.shoal.fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
         self.shoal.fish.heading[i] = int(rng.integers(26))
         self.shoal.fish.present[i] = True
+        bind(self.shoal, self.scenario)
         self._fish[i] = Fish(self, self.people[i], i)
         return self._fish[i]
 
@@ -158,16 +159,9 @@ class TankModel(mesa.Model):
             self.shoal.fish.resists[other] = False
             if self.shoal.fish.doing[other] != SHELTERED:
                 self.shoal.fish.doing[other] = 0
-        self._hand_over(i)
+        bind(self.shoal, self.scenario)
         self._fish.pop(i, None)
         fish.remove()
-
-    def _hand_over(self, i: int) -> None:
-        """The longest capable fish left of a pair or group leads it from now on."""
-        fish = self.shoal.fish
-        left = np.flatnonzero((fish.bond == fish.bond[i]) & fish.present & fish.capable)
-        if fish.bond[i] >= 0 and fish.leads[i] and len(left):
-            fish.leads[left[np.argmax(fish.length_cm[left])]] = True
 
     def add_fish(self, row: StockRow) -> list[Fish]:
         """Add fish during a run; ``row.day`` is not looked at, they come in now.

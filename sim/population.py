@@ -145,38 +145,64 @@ def fill(
     relate(shoal, scenario, traits, p)
 
 
+GROUP = 100_000  # bonds of groups are numbered from here; those of pairs by the place of a mate
+
+
 def bind(shoal: Shoal, scenario: Scenario) -> None:
-    """Pairs and groups: the k-th adult male and female of a pair species, all of a group species."""
-    names = sorted(scenario.species)
-    shoal.fish.bond[:] = NOBODY
-    shoal.fish.leads[:] = True
-    for s, name in enumerate(names):
-        kind = scenario.species[name]
-        mating = kind.words["mating"].value
-        here = np.flatnonzero((shoal.fish.species == s) & (shoal.fish.length_cm > 0.0))
+    """Pairs and groups among the fish in the tank.
+
+    A pair stays one while both are there. Adults without a mate pair up in the order in which they
+    stand in the stock; a group is all fish of a group species. Mates share a territory and do not
+    provoke each other.
+    """
+    fish = shoal.fish
+    for s, name in enumerate(sorted(scenario.species)):
+        mating = scenario.species[name].words["mating"].value
+        of_kind = fish.species == s
+        here = np.flatnonzero(of_kind & fish.present)
         if mating == "group":
-            _bond(shoal, here, s * 1000)
+            fish.bond[of_kind] = NOBODY
+            _bond(shoal, here, GROUP + s)
         if mating == "pair":
-            males = here[shoal.fish.male[here] & shoal.fish.adult[here]]
-            females = here[~shoal.fish.male[here] & shoal.fish.adult[here]]
-            for k, pair in enumerate(zip(males, females, strict=False)):
-                _bond(shoal, np.array(pair), s * 1000 + k)
+            for i in np.flatnonzero(of_kind & (fish.bond >= 0)):
+                if not fish.present[i] or np.count_nonzero(fish.present & (fish.bond == fish.bond[i])) < 2:
+                    fish.bond[i], fish.leads[i] = NOBODY, True
+            single = here[fish.adult[here] & (fish.bond[here] < 0)]
+            pairs = zip(single[fish.male[single]], single[~fish.male[single]], strict=False)
+            for pair in pairs:
+                _bond(shoal, np.array(pair), int(min(pair)))
+    _weigh_mates(shoal)
 
 
 def _bond(shoal: Shoal, members: Any, number: int) -> None:
-    """One pair or group, led by its longest member that can defend."""
+    """One pair or group, led by its longest member that can defend; a newcomer shares what is held."""
+    fish = shoal.fish
+    fish.leads[members] = True
     if len(members) < 2:
         return
-    shoal.fish.bond[members] = number
-    shoal.fish.leads[members] = False
-    able = members[shoal.fish.capable[members]]
+    fish.bond[members] = number
+    able = members[fish.capable[members]]
+    fish.leads[members] = False
     if len(able):
-        shoal.fish.leads[able[np.argmax(shoal.fish.length_cm[able])]] = True
+        leader = able[np.argmax(fish.length_cm[able])]
+        fish.leads[leader] = True
+        held = fish.centre[able][fish.centre[able] >= 0]
+        fish.centre[members] = fish.centre[leader] if fish.centre[leader] >= 0 else (*held, NOBODY)[0]
+
+
+def _weigh_mates(shoal: Shoal) -> None:
+    """Mates provoke nobody of their pair or group; whoever is none of it does, by its state."""
+    bond = shoal.fish.bond
+    mates = (bond[:, None] == bond[None, :]) & (bond[:, None] >= 0)
+    shoal.pair.weight[:] = np.where(mates, 0.0, shoal.fish.provokes[None, :])
+    np.fill_diagonal(shoal.pair.weight, 0.0)
 
 
 def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, float]], p: Any) -> None:
-    """What every fish is to every other: radius, provocation, look-alike weight, odds of size and kind."""
-    bind(shoal, scenario)
+    """What every fish is to every other: radius, provocation, look-alike weight, odds of size and kind.
+
+    The widest radius is that of a fish that defends against its own kind and sex, its rivals.
+    """
     names = sorted(scenario.species)
     known = shoal.fish.length_cm > 0.0
     length = np.where(known, shoal.fish.length_cm, 1.0)
@@ -185,15 +211,14 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     hers = np.array([traits[name]["temper_female"] for name in names])[shoal.fish.species]
     temper = np.maximum(np.where(shoal.fish.male, temper, temper * hers), MEEKEST)
     own = shoal.fish.species[:, None] == shoal.fish.species[None, :]
+    rival = shoal.fish.capable[:, None] & (shoal.fish.male[:, None] == shoal.fish.male[None, :])
     radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
-    radii = np.where(own, np.where(shoal.fish.male[None, :], p.radius_own_male, p.radius_own_female), radii)
+    radii = np.where(own, np.where(rival, p.radius_own_rival, p.radius_own_other), radii)
     shoal.pair.radius_cm[:] = np.maximum(shoal.fish.core_cm[:, None] * radii, 1.0)
-    by_other = np.where(shoal.fish.holding, p.holding_weight, 1.0) * np.where(
+    shoal.fish.provokes[:] = np.where(shoal.fish.holding, p.holding_weight, 1.0) * np.where(
         shoal.fish.adult, 1.0, p.juvenile_weight
     )
-    mates = (shoal.fish.bond[:, None] == shoal.fish.bond[None, :]) & (shoal.fish.bond[:, None] >= 0)
-    shoal.pair.weight[:] = np.where(mates, 0.0, by_other[None, :])
-    np.fill_diagonal(shoal.pair.weight, 0.0)
+    bind(shoal, scenario)
     pattern = np.array(
         [
             _pattern(scenario.species[names[s]], m)

@@ -8,6 +8,7 @@ An extra fish therefore changes nobody else's draws.
 from __future__ import annotations
 
 import hashlib
+import math
 
 import numpy as np
 
@@ -38,6 +39,16 @@ def uniform(stream: np.uint64, tick: int, number: int) -> float:
     """Draw ``number`` of a stream in a tick, uniform in [0, 1). Source: Steele2014."""
     counter = np.uint64(tick * DRAWS_A_TICK + number + 1)
     return float(mix(stream + counter * GAMMA) >> _S11) * _UNIT
+
+
+@small
+def happens(u: float, rate: float, seconds: float) -> bool:
+    """Whether what happens at a rate, 1/s, does so within a time, s; u is a draw uniform in [0, 1).
+
+    Source: computed (the chance is 1 - exp(-rate time), which is never above rate time).
+    """
+    expected = rate * seconds
+    return u < expected and u < 1.0 - math.exp(-expected)
 
 
 def stream_key(*words: object) -> int:

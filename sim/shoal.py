@@ -42,6 +42,7 @@ FISH = {
     "core_cm": Column("f8", "cm", 40, "core radius of its territory"),
     "cruise_cm_s": Column("f8", "cm/s", 8, "swimming speed"),
     "burst_cm_s": Column("f8", "cm/s", 36, "speed in chase and flight"),
+    "provokes": Column("f8", "1", 1, "how much it provokes by what it is: holding, juvenile or neither"),
     "company": Column("f8", "0..1", 0, "pull towards its own kind"),
     "doing": Column("i1", "", SWIMMING, "what it is doing"),
     "cell": Column("i4", "", 0, "the cell it is in"),
@@ -53,6 +54,7 @@ FISH = {
     "target": Column("i4", "", NOBODY, "fish it chases or contests with"),
     "chaser": Column("i4", "", NOBODY, "fish it flees from"),
     "counted": Column("?", "", 0, "its present chase has been counted"),
+    "stepped": Column("i8", "", 0, "swimming steps it has made in this tick"),
     "resists": Column("?", "", 0, "its target stands its ground"),
     "fright": Column("f8", "0..1", 0, "quick fright F"),
     "slow_fright": Column("f8", "0..1", 0, "slow fright G"),
@@ -74,6 +76,7 @@ PAIR = {
     "choice": Column("f8", "1", 1, "weight of the other in the choice of target"),
     "odds": Column("f8", "log-odds", 0, "advantage of size and kind over the other"),
     "familiar": Column("f8", "0..1", 0, "how used it is to the other"),
+    "standing": Column("f8", "log-odds", 0, "what losing to the other taught it; never above 0"),
 }
 """Properties between two fish, row towards column."""
 

@@ -11,7 +11,8 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from experiments import BARE, repainted, run, set_up
+import pytest
+from experiments import BARE, ROCKY, repainted, run, set_up
 from rockshy.analysis.hierarchy import directional_consistency, improved_h, normalised_davids_score
 from rockshy.sim.scenario import RockSpec, StockRow, TankSpec
 from scipy import stats
@@ -20,9 +21,9 @@ GROUPS = 16
 
 
 @cache
-def groups_of_seven() -> tuple[np.ndarray, ...]:
+def groups_of_seven(rock: RockSpec = ROCKY) -> tuple[np.ndarray, ...]:
     """Chases in groups of seven M. auratus, second day (sexes and tank of the paper are not known to us)."""
-    group = set_up(StockRow("Melanochromis auratus", 2, 5, length_cm=(8.5, 9.5)))
+    group = set_up(StockRow("Melanochromis auratus", 2, 5, length_cm=(8.5, 9.5)), rock=rock)
     return tuple(run(group, trials=GROUPS, measure=lambda model: np.asarray(model.ledger.pair.chases.copy())))
 
 
@@ -75,9 +76,25 @@ def test_p3_top_gives_most_bottom_gives_least() -> None:
     assert stats.wilcoxon(shares[:, 2] - null[:, 2], alternative="greater").pvalue < 0.05
 
 
-def test_p3_the_top_fish_leaves_something_to_others() -> None:
+@pytest.mark.parametrize(
+    "rock",
+    [
+        pytest.param(BARE, id="bare"),
+        pytest.param(
+            ROCKY,
+            id="rocky",
+            marks=pytest.mark.xfail(
+                strict=True,
+                reason="With rock, a male that owns a crevice in 100 cm of tank covers all of it, the others "
+                "hide half of the day, and it gives eight chases in ten (in 200 cm four). Whether the "
+                "paper's tank had shelters is not known.",
+            ),
+        ),
+    ],
+)
+def test_p3_the_top_fish_leaves_something_to_others(rock: RockSpec) -> None:
     """P3, top fish: gives 20-55 % of acts (table 24.8 %). Nelissen1985 (data, computed)."""
-    top = [top_and_bottom(wins)[0] for wins in groups_of_seven()]
+    top = [top_and_bottom(wins)[0] for wins in groups_of_seven(rock)]
     assert 0.20 <= np.median(top) <= 0.55
 
 
@@ -144,7 +161,7 @@ def test_p11_own_kind_is_attacked_farther_from_the_centre() -> None:
         tank=TankSpec(180.0, 60.0, 50.0, 47.0),
         rock=RockSpec(cover=0.3, height_cm=30.0, piles=2, piece_cm=15.0),
     )
-    medians = np.array(run(mixed, trials=10, measure=attack_distances, keep=True))
+    medians = np.array(run(mixed, trials=30, measure=attack_distances, keep=True))
     assert np.median(medians[:, 0] - medians[:, 1]) > 0.0
     assert stats.wilcoxon(medians[:, 0] - medians[:, 1], alternative="greater").pvalue < 0.05
 
@@ -190,7 +207,7 @@ def offered(*targets: str) -> np.ndarray:
     scenario = repainted(scenario, "Labidochromis caeruleus", like="Maylandia zebra", name="alike")
     scenario = repainted(scenario, "Labidochromis caeruleus", like="Labidochromis caeruleus", name="other")
     scenario = replace(scenario, stock=tuple(rows))
-    attacks = run(scenario, trials=40, prepare=confine, measure=lambda m: m.ledger.pair.attacks[0, 1:].copy())
+    attacks = run(scenario, trials=80, prepare=confine, measure=lambda m: m.ledger.pair.attacks[0, 1:].copy())
     return np.array(attacks)
 
 

@@ -53,13 +53,13 @@ def test_radii_are_nested_own_males_own_females_same_diet_others():
     assert own_male > own_female > same_diet > other > 0.0
 
 
-@pytest.mark.parametrize("radius_own_male", [1.5, 4.0])
-def test_provocation_is_one_half_at_the_radius(radius_own_male):
-    model = owner_and(row(males=1), x=9, parameters={"radius_own_male": radius_own_male})
+@pytest.mark.parametrize("radius_own_rival", [1.5, 4.0])
+def test_provocation_is_one_half_at_the_radius(radius_own_rival):
+    model = owner_and(row(males=1), x=9, parameters={"radius_own_rival": radius_own_rival})
     far = model.tank.path[0, model.shoal.fish.cell[1]] * 5.0 / 3.0
-    radius = radius_own_male * 40.0
+    radius = radius_own_rival * 40.0
     assert provoked_by(model)[0] == pytest.approx(1 / (1 + (far / radius) ** 4))
-    assert nearness(radius, radius) == 0.5
+    assert nearness(radius * radius, radius) == 0.5
 
 
 def test_a_fish_without_a_territory_is_provoked_only_from_close_by():

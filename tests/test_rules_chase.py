@@ -54,7 +54,7 @@ def test_a_target_in_a_contest_or_taken_out_is_left():
 
 def test_an_owner_follows_as_far_as_its_leash():
     """1.5 radii of 1.3 cores of 10 cm make 19.5 cm of swimming from the centre."""
-    model = chase(leash=1.5, radius_own_female=1.3)
+    model = chase(leash=1.5, radius_own_other=1.3)
     model.shoal.fish.centre[0], model.shoal.fish.core_cm[0] = 0, 10.0
     model.shoal.pair.radius_cm[0, 1] = 13.0
     path = model.tank.path[0] * 5.0 / 3.0

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 from rockshy.sim.rules.chase import press
-from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds
+from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds, remember
+from rockshy.sim.rules.night import night
 from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SWIMMING
 from staging import OWN, hole, holes, kind, needs_compiling, put, row, stage, still
 
@@ -237,3 +238,36 @@ def test_a_run_has_contests_between_equals_and_none_between_unequals():
     assert equal.ledger.pair.wins.sum() > 0 == unequal.ledger.pair.wins.sum()
     assert unequal.ledger.pair.chases.sum() > 0
     assert {one.species for one in equal.people} == {OWN}
+
+
+def test_a_loser_gives_way_to_the_fish_that_beat_it_and_to_no_stranger():
+    """Hotta2014 (J. transcriptus: subordinate to the winner on days 3 and 5, not to a stranger)."""
+    model = facing(pair_step=4.0, winner_effect=0.0, loser_effect=0.0, known_experience=0.0)
+    decide(model)
+    fish, p = model.shoal, model.parameters
+    winner = 0 if model.shoal.fish.doing[0] == CHASING else 1
+    loser = 1 - winner
+    assert judged_odds(loser, winner, fish, p) == pytest.approx(-2.0), "half of the step: the odds were even"
+    assert judged_odds(winner, loser, fish, p) == 0.0
+    assert contest_odds(loser, winner, model.water, fish, p) == 0.0, "what it dares, not what it can"
+    strangers = model.shoal.pair.standing.copy()
+    strangers[loser, winner] = 0.0
+    assert not strangers.any()
+
+
+def test_the_second_defeat_teaches_less_than_the_first():
+    model = facing(pair_step=4.0, winner_effect=0.0, loser_effect=0.0)
+    remember(1, 0, model.shoal, model.parameters)
+    first = model.shoal.pair.standing[1, 0]
+    remember(1, 0, model.shoal, model.parameters)
+    second = model.shoal.pair.standing[1, 0] - first
+    assert first < second < 0.0
+
+
+def test_the_memory_of_an_opponent_fades_by_half_lives():
+    """Hotta2014: still there on day 5, gone on day 7; here a half-life of days, an assumption."""
+    model = facing(pair_half_life_d=2.0)
+    model.shoal.pair.standing[0, 1] = -3.0
+    for _ in range(2):
+        night(model.water, model.shoal, model.parameters, 14 * 3600.0)
+    assert model.shoal.pair.standing[0, 1] == pytest.approx(-1.5)

@@ -174,7 +174,7 @@ def test_a_chase_is_counted_frightens_teaches_and_shakes_trust_once():
     chance = 1 / (1 + np.exp(-model.shoal.pair.odds[1, 0]))
     assert fish.experience[1] == pytest.approx(0.5 * 2 * 0.8 * (1 - chance))
     assert fish.experience[0] == pytest.approx(-fish.experience[1])
-    assert model.shoal.memory[0, 0] == pytest.approx(0.6**2), "each time it is driven from beside the hole"
+    assert model.shoal.memory[0, 0] == pytest.approx(0.6), "once a chase"
     assert model.shoal.memory[0, 1] == 1.0, "the other hole is far"
 
 

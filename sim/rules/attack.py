@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from ..compiled import lean, small
 from ..ledger import count_attack, count_display
-from ..random_numbers import uniform
+from ..random_numbers import happens, uniform
 from ..shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import judged_odds, logistic
@@ -84,7 +83,7 @@ def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, ra
     """
     if rate <= 0.0:
         return False
-    if uniform(shoal.streams[i, FOR_ATTACK], tick, 0) >= 1.0 - math.exp(-rate * p.notice_s):
+    if not happens(uniform(shoal.streams[i, FOR_ATTACK], tick, 0), rate, p.notice_s):
         return False
     j = choose_target(i, tick, tank, shoal, p)
     if j < 0:

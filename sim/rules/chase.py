@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from ..compiled import lean
 from ..ledger import count_bite
-from ..random_numbers import uniform
+from ..random_numbers import happens, uniform
 from ..shoal import CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import begin_contest
@@ -44,7 +43,7 @@ def can_follow(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
 @lean
 def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """Whether chaser i gives up in this tick. Source: assumption."""
-    if uniform(shoal.streams[i, FOR_CHASE], tick, 0) < 1.0 - math.exp(-p.tick_s / p.chase_s):
+    if happens(uniform(shoal.streams[i, FOR_CHASE], tick, 0), 1.0 / p.chase_s, p.tick_s):
         return True
     return not can_follow(i, tank, shoal, p)
 
@@ -79,6 +78,6 @@ def press(
             flee(j, i, True, tick, tank, shoal, p, ledger)
         return
     draw = uniform(shoal.streams[i, FOR_CHASE], tick, 1 + sub_step)
-    if in_reach and draw < 1.0 - math.exp(-p.bite_rate_s * seconds):
+    if in_reach and happens(draw, p.bite_rate_s, seconds):
         count_bite(i, j, tick, shoal, ledger)
         frighten(j, p.bite_fright, 0.0, shoal, p)

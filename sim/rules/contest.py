@@ -7,7 +7,7 @@ from typing import Any
 
 from ..compiled import lean, small
 from ..ledger import count_win
-from ..random_numbers import uniform
+from ..random_numbers import happens, uniform
 from ..shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
 from ..water import Water
 from .flight import flee, let_go
@@ -33,14 +33,27 @@ def contest_odds(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
 def judged_odds(i: int, j: int, shoal: Shoal, p: Any) -> float:
     """The same as fish i judges it beforehand: its own experience in full, part of the other's.
 
-    Source: Dugatkin1997 (what a winner effect alone shows depends on it); assumption (the share).
+    It also remembers having lost to this very fish, which changes what it dares and not what it can.
+
+    Source: Dugatkin1997 (what a winner effect alone shows depends on it); Hotta2014 (losers give way to
+    the fish that beat them, not to strangers); assumption (the share).
     """
     odds = shoal.pair.odds[i, j] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[j]
+    odds += shoal.pair.standing[i, j]
     if shoal.fish.at_home[i]:
         odds += p.residence_odds
     if shoal.fish.at_home[j]:
         odds -= p.residence_odds
     return odds
+
+
+@small
+def remember(loser: int, winner: int, shoal: Shoal, p: Any) -> None:
+    """The loser of a contest remembers who beat it, the more the less it had expected that.
+
+    Source: Hotta2014; assumption (the size; a rating of one opponent, by analogy with deVries2009).
+    """
+    shoal.pair.standing[loser, winner] -= p.pair_step * logistic(judged_odds(loser, winner, shoal, p))
 
 
 @small
@@ -80,13 +93,14 @@ def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any,
     """
     odds = contest_odds(i, j, tank, shoal, p)
     stream = shoal.streams[i, FOR_CONTEST]
-    if uniform(stream, tick, 0) >= 1.0 - math.exp(-contest_ends(odds, p) * p.tick_s):
+    if not happens(uniform(stream, tick, 0), contest_ends(odds, p), p.tick_s):
         return
     winner, loser = i, j
     if uniform(stream, tick, 1) >= logistic(odds):
         winner, loser = j, i
     count_win(winner, loser, tick, shoal, ledger)
     lesson(winner, loser, 1.0, logistic(contest_odds(winner, loser, tank, shoal, p)), shoal, p)
+    remember(loser, winner, shoal, p)
     taken = NOBODY
     if is_at_home(loser, tank, shoal):
         taken = leave_territory(loser, shoal)

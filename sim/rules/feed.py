@@ -9,7 +9,7 @@ import numpy as np
 
 from ..compiled import lean, small
 from ..ledger import Ledger, is_measured, note_event
-from ..random_numbers import uniform
+from ..random_numbers import happens, uniform
 from ..shoal import FOR_FEED, SWIMMING, Shoal
 from ..water import Water
 from .senses import path_cm
@@ -66,19 +66,25 @@ def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
 
 
 @small
-def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> None:
-    """A hungry fish at a feeding place takes a portion now and then. Source: assumption."""
+def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> bool:
+    """A hungry fish at a feeding place takes a portion now and then; returns whether it did.
+
+    Source: assumption.
+    """
     if shoal.fish.doing[i] != SWIMMING or shoal.fish.hunger[i] <= 0.0:
-        return
+        return False
+    ate = False
     for f in range(len(food)):
         if food[f] <= 0.0 or path_cm(tank.feed_source[f], shoal.fish.cell[i], tank) > NEAR_CM:
             continue
-        if uniform(shoal.streams[i, FOR_FEED], tick, f) < 1.0 - math.exp(-p.notice_s / p.eat_s):
+        if happens(uniform(shoal.streams[i, FOR_FEED], tick, f), 1.0 / p.eat_s, p.notice_s):
             portion = min(1.0, food[f])
             food[f] -= portion
             shoal.fish.eaten[i] += portion
             shoal.fish.hunger[i] = max(0.0, shoal.fish.hunger[i] - portion / p.portions)
             note_event(tick, 5, i, i, shoal, ledger)
+            ate = True
+    return ate
 
 
 @small

@@ -8,7 +8,7 @@ from typing import Any
 from ..compiled import lean, small
 from ..ledger import count_chase
 from ..paths import FAR
-from ..random_numbers import uniform
+from ..random_numbers import happens, uniform
 from ..shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
@@ -109,7 +109,8 @@ def flee(
         lesson(chaser, i, p.chase_teaches, chance, shoal, p)
     if is_at_home(i, tank, shoal):
         leave_territory(i, shoal)
-    trust_shaken(i, tank, shoal, p)
+    if not shoal.fish.counted[chaser]:
+        trust_shaken(i, tank, shoal, p)
     refuge = choose_refuge(
         i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p
     )
@@ -156,7 +157,7 @@ def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
     Source: assumption.
     """
     rate = come_out_rate(i, is_meal, shoal, p)
-    if uniform(shoal.streams[i, FOR_HIDE], tick, 0) < 1.0 - math.exp(-rate * p.notice_s):
+    if happens(uniform(shoal.streams[i, FOR_HIDE], tick, 0), rate, p.notice_s):
         shoal.fish.doing[i] = SWIMMING
         trust_left(i, shoal.fish.refuge[i], shoal, p)
 
@@ -169,7 +170,7 @@ def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
     """
     dominants = shoal.fish.dominants[i]
     rate = p.hide_rate_s * min(1.0, fear(i, shoal)) * dominants / (1.0 + dominants)
-    if rate == 0.0 or uniform(shoal.streams[i, FOR_HIDE], tick, 0) >= 1.0 - math.exp(-rate * p.notice_s):
+    if not happens(uniform(shoal.streams[i, FOR_HIDE], tick, 0), rate, p.notice_s):
         return False
     refuge = choose_refuge(i, NOBODY, NOBODY, tank, shoal, p)
     if refuge < 0:
@@ -188,4 +189,4 @@ def calms_down(i: int, tick: int, shoal: Shoal, p: Any) -> bool:
     Source: assumption.
     """
     rate = p.calm_rate_s * math.exp(-p.out_fright * fear(i, shoal))
-    return uniform(shoal.streams[i, FOR_HIDE], tick, 1) < 1.0 - math.exp(-rate * p.tick_s)
+    return happens(uniform(shoal.streams[i, FOR_HIDE], tick, 1), rate, p.tick_s)

@@ -1,4 +1,4 @@
-"""Night in one step: fish rest, fright and experience fade, hunger grows, neighbours are half forgotten."""
+"""Night in one step: fish rest, fright and experience fade, hunger grows, others are half forgotten."""
 
 from __future__ import annotations
 
@@ -47,6 +47,7 @@ def night(tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
     fade(shoal, p, seconds)
     share = hunger_share(seconds, p)
     kept = 0.5 ** (1.0 / p.familiar_half_life_d)
+    known = 0.5 ** (1.0 / p.pair_half_life_d)
     for i in range(len(shoal.fish)):
         if shoal.fish.present[i]:
             get_hungry(i, share, shoal)
@@ -56,3 +57,4 @@ def night(tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
             shoal.fish.at_home[i] = False
         for j in range(len(shoal.fish)):
             shoal.pair.familiar[i, j] *= kept
+            shoal.pair.standing[i, j] *= known

@@ -9,7 +9,7 @@ from ..compiled import lean, small
 from ..shoal import NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import judged_odds
-from .senses import distance_cm, sees
+from .senses import sees, square_cm2
 from .territory import is_at_home, nearness, provocation
 
 TRUSTED = 0.05  # a shelter trusted less than this draws nobody
@@ -47,12 +47,13 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
     for j in range(len(shoal.fish)):
         if j == i or not shoal.fish.present[j] or not sees(i, j, tank, shoal):
             continue
-        shoal.pair.familiar[i, j] += getting_used * (1.0 - shoal.pair.familiar[i, j])
+        familiar = shoal.pair.familiar[i, j]
+        shoal.pair.familiar[i, j] = familiar + getting_used * (1.0 - familiar)
         if looks_for_trouble:
             provoked += provocation(i, j, tank, shoal, p)
         if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal, p) < -p.stand_odds:
-            near = distance_cm(shoal.fish.cell[i], shoal.fish.cell[j], tank)
-            dominants += min(1.0, shoal.fish.temper[j]) * nearness(near, shoal.pair.radius_cm[j, i])
+            square = square_cm2(shoal.fish.cell[i], shoal.fish.cell[j], tank)
+            dominants += min(1.0, shoal.fish.temper[j]) * nearness(square, shoal.pair.radius_cm[j, i])
         if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
             x += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
             y += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]

@@ -38,12 +38,18 @@ def sees(i: int, j: int, tank: Water, shoal: Shoal) -> bool:
 
 
 @small
-def distance_cm(a: int, b: int, tank: Water) -> float:
-    """Straight distance between the centres of two cells, cm. Source: computed (geometry)."""
+def square_cm2(a: int, b: int, tank: Water) -> float:
+    """Square of the straight distance between two cells, cm2. Source: computed (geometry)."""
     dx = tank.cells.x[a] - tank.cells.x[b]
     dy = tank.cells.y[a] - tank.cells.y[b]
     dz = tank.cells.z[a] - tank.cells.z[b]
-    return math.sqrt(dx * dx + dy * dy + dz * dz) * tank.edge_cm
+    return (dx * dx + dy * dy + dz * dz) * tank.edge_cm * tank.edge_cm
+
+
+@small
+def distance_cm(a: int, b: int, tank: Water) -> float:
+    """Straight distance between the centres of two cells, cm. Source: computed (geometry)."""
+    return math.sqrt(square_cm2(a, b, tank))
 
 
 @small

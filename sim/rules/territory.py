@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from ..compiled import lean, small
-from ..random_numbers import uniform
+from ..random_numbers import happens, uniform
 from ..shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
 from ..water import Water
-from .senses import bit, distance_cm, fits, path_cm
+from .senses import bit, fits, path_cm, square_cm2
 
 
 @small
@@ -22,14 +21,15 @@ def is_at_home(i: int, tank: Water, shoal: Shoal) -> bool:
 
 
 @small
-def nearness(distance: float, radius: float) -> float:
+def nearness(square: float, radius: float) -> float:
     """1 at the centre, one half at the radius, falling with the fourth power beyond it.
+
+    It is asked for every fish in view: the square of the distance, cm2, spares a root.
 
     Source: MatsumotoKohda2004 (borders are sharp); Kohda1998 (the same); assumption (the shape).
     """
-    x = distance / radius
-    x2 = x * x
-    return 1.0 / (1.0 + x2 * x2)
+    sharp = radius * radius * radius * radius
+    return sharp / (sharp + square * square)
 
 
 @small
@@ -47,11 +47,13 @@ def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
     if shoal.fish.doing[j] == SHELTERED and not fits(i, shoal.fish.refuge[j], tank, shoal):
         return 0.0
     radius = shoal.pair.radius_cm[i, j]
-    w = nearness(distance_cm(shoal.fish.cell[i], shoal.fish.cell[j], tank), p.individual_distance * radius)
+    square = square_cm2(shoal.fish.cell[i], shoal.fish.cell[j], tank)
+    square /= p.individual_distance * p.individual_distance
     centre = shoal.fish.centre[i]
     if centre >= 0:
-        w = max(w, nearness(path_cm(centre, shoal.fish.cell[j], tank), radius))
-    return w * weight * (1.0 - (1.0 - p.familiar_weight) * shoal.pair.familiar[i, j])
+        way = path_cm(centre, shoal.fish.cell[j], tank)
+        square = min(square, way * way)
+    return nearness(square, radius) * weight * (1.0 - (1.0 - p.familiar_weight) * shoal.pair.familiar[i, j])
 
 
 @lean
@@ -70,9 +72,8 @@ def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> flo
             shoal.pair.odds[i, k] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[k]
             < 0.0
         ):
-            worth -= p.claim_rivals * nearness(
-                path_cm(shoal.fish.centre[k], cell, tank), shoal.pair.radius_cm[k, i]
-            )
+            way = path_cm(shoal.fish.centre[k], cell, tank)
+            worth -= p.claim_rivals * nearness(way * way, shoal.pair.radius_cm[k, i])
     return worth
 
 
@@ -92,7 +93,7 @@ def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> Non
     Source: MarkertArnegard2007; Hofmann1999 (where sites are few most males go without); assumption.
     """
     stream = shoal.streams[i, FOR_CLAIM]
-    if uniform(stream, tick, 0) >= 1.0 - math.exp(-p.notice_s / p.claim_s):
+    if not happens(uniform(stream, tick, 0), 1.0 / p.claim_s, p.notice_s):
         return
     best, best_worth = NOBODY, 0.0
     for refuge in range(len(tank.refuges.cell)):
