@@ -31,6 +31,7 @@ def understood(scenario: Scenario, drawn: DrawnTanks) -> str:
         ("Fish", fish_sentences(scenario, drawn)),
         ("Set by you", own_values(scenario)),
         ("How it will be run", run_sentences(scenario)),
+        ("Alternatives", alternative_sentences(scenario)),
         ("Limits", [limits_sentence(scenario)]),
     ]
     head = paragraph(f"{scenario.title}: this is what was understood.")
@@ -161,6 +162,18 @@ def _controls_sentence(scenario: Scenario, watch: str) -> str:
     names = {OWN_KIND: f"{watch} with its own kind only", LEFT_ALONE: "the same fish when nobody attacks"}
     beside = [names[name] for name in set_ups(scenario) if name in names]
     return f"Beside each, in the same tank: {' and '.join(beside)}." if beside else "No controls beside them."
+
+
+def alternative_sentences(scenario: Scenario) -> list[str]:
+    """How many alternatives there are, each with its changes."""
+    if not scenario.alternatives:
+        return []
+    number = many(len(scenario.alternatives), "alternative")
+    lines = [f"{number} to this tank; rockshy compare runs each with the same fish and guesses."]
+    for one in scenario.alternatives:
+        lines.append(f'"{one.name}"')
+        lines += [f" {change}" for change in one.changes or ("nothing changed",)]
+    return lines
 
 
 def limits_sentence(scenario: Scenario) -> str:

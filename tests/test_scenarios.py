@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from rockshy import scenarios
 from rockshy.sim import parse, run_trials
+from rockshy.sim.population import individuals
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.table import AS_STOCKED, OWN_KIND, Arm
 from scipy import stats
@@ -66,6 +67,23 @@ def test_scenario_is_of_tanganyika_grazers_and_explains_itself(name: str) -> Non
     assert scenario.text.startswith("#")
     assert "TO WRITE" not in scenario.text
     assert "seed" in scenario.text
+
+
+def test_the_stocking_question_is_about_the_tank_of_the_demo() -> None:
+    hot, which = scenario_of("mild-with-hot"), scenario_of("which-change")
+    assert (which.tank, which.rock, which.stock, which.run) == (hot.tank, hot.rock, hot.stock, hot.run)
+    assert len(which.alternatives) == 4
+    for one in which.alternatives:
+        assert one.changes
+        assert one.scenario.stock != which.stock
+        assert (one.scenario.tank, one.scenario.rock) == (which.tank, which.rock)
+
+
+def test_the_rock_question_is_of_a_small_group_and_few_trials() -> None:
+    scenario = scenario_of("enough-rock")
+    assert len(individuals(scenario.stock)) <= 12
+    assert scenario.run.trials == 48
+    assert 0 < scenario.rock.cover < 1
 
 
 def test_mild_fish_among_hot_ones_lose_free_swimming() -> None:

@@ -13,7 +13,7 @@ from ..species import Species
 from . import limits
 from .kinds import Names
 from .limits import LIMITS
-from .problems import Book, Said
+from .problems import Book, Place, Said
 from .tables import Table
 
 SEXES = ("males", "females", "unsexed")
@@ -84,26 +84,31 @@ def read_length(value: object, report: Report, *, plain: str = "cm") -> tuple[fl
 
 def check_stock(asked: Sequence[Asked], *, names: Names, tank: TankSpec, book: Book) -> tuple[StockRow, ...]:
     """Hold every row against the species and the tank; the rows that stand."""
-    rows = [row for row in (_check_row(one, names, tank) for one in asked) if row is not None]
-    total = sum(one.males + one.females + one.unsexed for one in asked)
-    if total > limits.MOST_FISH:
-        found = Said(f"{total} fish in all")
-        book.add(("stock",), found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
+    rows = [row for row in (check_row(one, names, tank) for one in asked) if row is not None]
+    check_total(sum(one.males + one.females + one.unsexed for one in asked), book)
     return tuple(rows)
 
 
-def check_stay(rows: Sequence[StockRow], run: RunSpec, book: Book) -> None:
+def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
+    """No more fish than a run can hold."""
+    if total > limits.MOST_FISH:
+        found = Said(f"{total} fish in all")
+        book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
+
+
+def check_stay(rows: Sequence[StockRow], run: RunSpec, book: Book, *, place: Place = ("stock",)) -> None:
     """Somebody must still be there when measuring starts."""
     starts = max((row.day for row in rows), default=0.0) + run.settle_days
     if rows and not any(row.out_day is None or row.out_day > starts for row in rows):
         book.add(
-            ("stock",),
+            place,
             found=Said(f"no fish left on day {starts:g}, when measuring starts"),
             allowed="at least one fish that stays longer",
         )
 
 
-def _check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
+def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
+    """Hold one row against its species and the tank; None when the species is unknown."""
     key = names.resolve(asked.species) if asked.species else None
     if key is None and asked.species:
         allowed, near = names.explain(asked.species)

@@ -22,12 +22,16 @@ class Table:
     Accessors return the default when the key is absent, note a problem when it is absent
     without a default, and return nan (or the default) for a bad value: comparisons with nan
     are false, so one mistake does not breed others. ``close`` then reports unknown keys.
+    ``like`` names the table whose limits hold where it is not the one at ``place``.
     """
 
-    def __init__(self, values: Mapping[str, object], *, place: Place, book: Book) -> None:
+    def __init__(
+        self, values: Mapping[str, object], *, place: Place, book: Book, like: str | None = None
+    ) -> None:
         self.values = values
         self.at = place
         self.book = book
+        self.like = like
         self.known: list[str] = []
 
     def __contains__(self, key: str) -> bool:
@@ -120,7 +124,7 @@ class Table:
         if not isinstance(value, Mapping):
             self.problem(key, allowed=f"a table that begins with the line [{self._name(key)}]")
             value = {}
-        return Table(value, place=(*self.at, key), book=self.book)
+        return self._inner(value, (*self.at, key), key)
 
     def rows(self, key: str) -> list[Table]:
         """The tables of a ``[[key]]`` list."""
@@ -134,13 +138,18 @@ class Table:
         for number, row in enumerate(value):
             place = (*self.at, key, number)
             if isinstance(row, Mapping):
-                tables.append(Table(row, place=place, book=self.book))
+                tables.append(self._inner(row, place, key))
             else:
                 self.book.add(place, found=row, allowed=allowed)
         return tables
 
-    def close(self) -> None:
-        """Report every key that nobody asked for."""
+    def _inner(self, values: Mapping[str, object], place: Place, key: str) -> Table:
+        like = None if self.like is None else f"{self.like}.{key}"
+        return Table(values, place=place, book=self.book, like=like)
+
+    def close(self, *, home: Callable[[str], str] | None = None) -> None:
+        """Report every key that nobody asked for; ``home`` says where it belongs, "" where nowhere."""
+        home = home or _home_of
         for key in self.values:
             if key in self.known:
                 continue
@@ -148,7 +157,7 @@ class Table:
                 key,
                 found=Said(f"the unknown name {show(key)}"),
                 allowed=one_of(self.known) if self.known else "nothing here",
-                nearest=_home_of(key) or nearest(key, self.known),
+                nearest=home(key) or nearest(key, self.known),
             )
 
     def _know(self, key: str) -> None:
@@ -159,7 +168,7 @@ class Table:
         return ".".join(part for part in (*self.at, key) if isinstance(part, str))
 
     def _limit(self, key: str) -> Limit:
-        return LIMITS[self._name(key)]
+        return LIMITS[self._name(key) if self.like is None else f"{self.like}.{key}"]
 
 
 def read_amount(value: object, limit: Limit) -> float:

@@ -11,6 +11,7 @@ from pathlib import Path
 from ..scenario import Scenario
 from ..species import Species
 from . import limits
+from .alternatives import Base, read_alternatives
 from .kinds import Names, read_own_species
 from .lines import line_numbers
 from .problems import Book, Place, Problem, Said, ScenarioError, nearest, show
@@ -97,7 +98,8 @@ def parse(
     scenario = _assemble(Table(values, place=(), book=book), name, names, beside, known)
     if book.problems:
         raise ScenarioError(name, book.problems)
-    return replace(scenario, text=text)
+    others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
+    return replace(scenario, text=text, alternatives=others)
 
 
 def _assemble(
@@ -108,16 +110,17 @@ def _assemble(
     question = table.text("question", default="", longest=limits.LONGEST_QUESTION)
     tank = read_tank(table.table("tank"))
     rock = read_rock(table.table("rock"), tank)
+    before = len(table.book.problems)
     read_own_species(table.table("species"), names)
     asked, list_text = _read_stock(table, beside)
     stock = check_stock(asked, names=names, tank=tank, book=table.book)
+    stock_good = len(table.book.problems) == before
     stocked = dict.fromkeys(row.species for row in stock)
     run = read_run(table.table("run"), resolve=names.resolve, stocked=stocked)
     if not table.book.problems:
         check_stay(stock, run, table.book)
     parameters = read_parameters(table.table("parameters"), known)
-    table.close()
-    return Scenario(
+    scenario = Scenario(
         title=title,
         question=question,
         tank=tank,
@@ -128,6 +131,10 @@ def _assemble(
         parameters=parameters,
         stock_list_text=list_text,
     )
+    base = Base(scenario, table, names, good=not table.book.problems, stock_good=stock_good)
+    alternatives = read_alternatives(base)
+    table.close()
+    return replace(scenario, alternatives=alternatives)
 
 
 def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:

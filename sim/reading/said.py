@@ -1,0 +1,181 @@
+"""What an alternative changes, in plain words: both unit systems, what was there named beside what is new."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from ..scenario import RockSpec, RunSpec, StockRow, TankSpec
+from ..units import say_length_cm, say_temperature_c
+
+INSTEAD = "in the place of"
+SEX_OF = {"males": "male", "females": "female", "unsexed": "unsexed"}
+
+
+def many(number: int, sex: str) -> str:
+    """``"1 male"``, ``"3 females"``, ``"no unsexed fish"``."""
+    what = "unsexed fish" if sex == "unsexed" else sex if number == 1 else f"{sex}s"
+    return f"{number or 'no'} {what}"
+
+
+def counts(numbers: Mapping[str, int]) -> str:
+    """``"3 males, 13 females (2 of them holding)"``."""
+    parts = [many(numbers[field], sex) for field, sex in SEX_OF.items() if numbers[field]]
+    holding = f" ({numbers['holding']} of the females holding)" if numbers.get("holding") else ""
+    return ", ".join(parts) + holding
+
+
+def who(species: str, sex: str | None, fish: str | None) -> str:
+    """``"Tropheus moorii"``, ``"the males of Tropheus moorii"`` or ``"Tropheus moorii male 2"``."""
+    if fish is not None:
+        return f"{species} {fish}"
+    return species if sex is None else f"the {'unsexed fish' if sex == 'unsexed' else sex + 's'} of {species}"
+
+
+def removed(chosen: str, numbers: Mapping[str, int], *, one: bool) -> str:
+    """What is taken out; how many, where it is more than one named fish."""
+    return f"without {chosen}" + ("" if one else f" ({counts(numbers)})")
+
+
+def recounted(species: str, before: Mapping[str, int], after: Mapping[str, int], asked: Iterable[str]) -> str:
+    """``"Tropheus moorii: 1 male in the place of 3, 2 holding as before"``."""
+    parts = []
+    for field in asked:
+        new = many(after[field], SEX_OF[field]) if field in SEX_OF else f"{after[field] or 'none'} holding"
+        same = after[field] == before[field]
+        parts.append(f"{new} as before" if same else f"{new} {INSTEAD} {before[field] or 'none'}")
+    return f"{species}: {', '.join(parts)}"
+
+
+def replaced(chosen: str, by: str, numbers: Mapping[str, int], length_cm: tuple[float, float] | None) -> str:
+    """``"Tropheus moorii in the place of Tropheus duboisi: 1 male, 3 females, length drawn"``."""
+    return f"{by} {INSTEAD} {chosen}: {counts(numbers)}, {lengths(length_cm)}"
+
+
+def dated(chosen: str, before: Sequence[StockRow], after: Sequence[StockRow], *, day: bool, out: bool) -> str:
+    """Days in and out of the rows of the chosen fish, beside those they had."""
+    parts = []
+    if day:
+        parts.append("in on " + _instead([_day(row.day) for row in before], [_day(row.day) for row in after]))
+    if out:
+        ends = ([_day(row.out_day) for row in rows] for rows in (before, after))
+        parts.append(f"taken out on {_instead(*ends)}".replace("on never", "never"))
+    return f"{chosen}: {', '.join(parts)}"
+
+
+def added(row: StockRow) -> str:
+    """What is added, when, and how long where it was said."""
+    numbers = {"males": row.males, "females": row.females, "unsexed": row.unsexed, "holding": row.holding}
+    end = "" if row.out_day is None else f", taken out on {_day(row.out_day)}"
+    return f"{row.species}: {counts(numbers)} added, in on {_day(row.day)}{end}, {lengths(row.length_cm)}"
+
+
+def tank(before: TankSpec, after: TankSpec) -> list[str]:
+    """Every field of the tank that differs."""
+    return _differences("tank", before, after, _TANK)
+
+
+def rock(before: RockSpec, after: RockSpec) -> list[str]:
+    """Every field of the rock that differs; a sketch and a cover as a whole."""
+    sketched = before.sketch is not None, after.sketch is not None
+    if sketched == (True, True):
+        lines = ["rock: another sketch"] if before.sketch != after.sketch else []
+    elif sketched == (False, False):
+        lines = _differences("rock", before, after, _COVER)
+    else:
+        lines = [f"rock: {_build(after)} {INSTEAD} {_build(before)}"]
+    if lines and before.crevices and before.crevices == after.crevices:
+        lines.append(f"rock: crevices {_listed(after.crevices)} as before")
+    return lines + _differences("rock", before, after, _ROCK)
+
+
+def run(before: RunSpec, after: RunSpec) -> list[str]:
+    """Every field of the run that differs, but what is watched."""
+    return _differences("run", before, after, _RUN)
+
+
+def watched(before: str, after: str) -> str:
+    """Which species is watched as the mild one."""
+    return f"watched: {_instead([before], [after])}"
+
+
+def _build(spec: RockSpec) -> str:
+    if spec.sketch is not None:
+        return f"a sketch of {len(spec.sketch)} rows"
+    piles = f"{spec.piles} pile{'' if spec.piles == 1 else 's'}"
+    return f"{_percent(spec.cover)} cover, {say_length_cm(spec.height_cm)} high, in {piles}"
+
+
+def _differences(
+    table: str, before: object, after: object, fields: Mapping[str, tuple[str, Callable[[Any], str]]]
+) -> list[str]:
+    return [
+        f"{table}: {name} {say(getattr(after, field))} {INSTEAD} {say(getattr(before, field))}"
+        for field, (name, say) in fields.items()
+        if getattr(after, field) != getattr(before, field)
+    ]
+
+
+def _instead(before: Sequence[str], after: Sequence[str]) -> str:
+    was, now = " and ".join(dict.fromkeys(before)), " and ".join(dict.fromkeys(after))
+    return f"{now} as before" if was == now else f"{now} {INSTEAD} {was}"
+
+
+def _day(day: float | None) -> str:
+    return "never" if day is None else f"day {day:g}"
+
+
+def lengths(ends: tuple[float, float] | None) -> str:
+    """``"8 cm (3.1 in) to 10 cm (3.9 in) long"``, or that the length is drawn."""
+    if ends is None:
+        return "length drawn"
+    low, high = (say_length_cm(end) for end in ends)
+    return f"{low} long" if low == high else f"{low} to {high} long"
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:g} %"
+
+
+def _switch(is_on: bool) -> str:
+    return "on" if is_on else "off"
+
+
+def _listed(crevices: Sequence[object] | None) -> str:
+    return "drawn" if crevices is None else f"{len(crevices)} listed"
+
+
+def _number(value: float) -> str:
+    return f"{value:g}"
+
+
+def _objects(things: Sequence[Any]) -> str:
+    return ", ".join(f"{one.kind} at {say_length_cm(one.x_cm)} from the left" for one in things) or "none"
+
+
+_TANK = {
+    "length_cm": ("length", say_length_cm),
+    "width_cm": ("front to back", say_length_cm),
+    "height_cm": ("height", say_length_cm),
+    "water_cm": ("water level", say_length_cm),
+    "temperature_c": ("temperature", say_temperature_c),
+    "cell_cm": ("cell", say_length_cm),
+    "temperature_effect": ("temperature effect", _switch),
+}
+_COVER: Mapping[str, tuple[str, Callable[[Any], str]]] = {
+    "cover": ("cover", _percent),
+    "height_cm": ("height", say_length_cm),
+    "piles": ("piles", _number),
+}
+_ROCK: Mapping[str, tuple[str, Callable[[Any], str]]] = {
+    "piece_cm": ("piece size", say_length_cm),
+    "sketch_step_cm": ("sketch step", say_length_cm),
+    "crevices": ("crevices", _listed),
+    "objects": ("objects", _objects),
+}
+_RUN: Mapping[str, tuple[str, Callable[[Any], str]]] = {
+    "days": ("days", _number),
+    "settle_days": ("settle", _number),
+    "lit_hours": ("lit hours a day", _number),
+    "controls": ("controls", _switch),
+}
