@@ -40,8 +40,8 @@ CAUTIONS = (
     Caution(
         "sick fish",
         "The model does not see your fish. A fish that does not eat, hangs in a corner or at the "
-        "surface, has "
-        "torn fins or breathes fast is separated first and thought about later. Test the water first: bad "
+        "surface, has torn "
+        "fins or breathes fast is separated first and thought about later. Test the water first: bad "
         "water gives the same signs. Illness and drugs are for a vet.",
         _always,
     ),

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+from .cautions import CAUTIONS
 from .intervals import Count, Estimate
 
 if TYPE_CHECKING:
@@ -17,13 +18,6 @@ WIDTH = 100
 FISH_SHOWN = 24
 Form = Callable[[float], str]
 
-CAUTION = (
-    "The model does not see your fish. A fish that does not eat, hangs in a corner or at the surface, "
-    "has torn fins or breathes fast is separated first and thought about later; test the water first, "
-    "since bad water gives the same signs. Rock stands on the base, not on sand, without point loads; "
-    "weight and floors are for an engineer; power is off before hands go in; illness and drugs are for a "
-    "vet; the law on animal welfare where you live applies."
-)
 HOW_TO_READ = (
     '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
     "nobody has measured (5th to 95th percentile). Figures marked model scale are on the model's own scale "
@@ -254,7 +248,7 @@ def _closing(answer: Answer) -> str:
         "definition is this project's own. A fish here is a fish of the model, not one of yours. A pinned "
         "fish is chased less because it has given up coming out."
     )
-    return "\n".join([*_wrapped(definition), "", *_wrapped(CAUTION)])
+    return "\n".join([*_wrapped(definition), "", *_wrapped(" ".join(one.text for one in CAUTIONS))])
 
 
 def _named(one: Portrait, *, room: int = WIDTH) -> str:

@@ -7,7 +7,7 @@ import math
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Literal, NamedTuple, TypeVar
@@ -184,7 +184,7 @@ def _middle(low: float, high: float, rule: TraitRule) -> float:
     return math.sqrt(low * high) if rule.drawn == "log" else (low + high) / 2
 
 
-def _trait(raw: object, rule: TraitRule, source: str) -> Trait:
+def read_trait(raw: object, rule: TraitRule, source: str) -> Trait:
     """Read a number, a ``[low, high]`` pair or a table with ``value`` and ``range``."""
     if isinstance(raw, Mapping):
         unknown = set(raw) - {"value", "range", "unit", "source"}
@@ -204,14 +204,16 @@ def _trait(raw: object, rule: TraitRule, source: str) -> Trait:
     return Trait(rule.name, value, low, high, rule.unit, source)
 
 
-def _word(raw: object, rule: WordRule, source: str) -> Word:
+def read_word(raw: object, rule: WordRule, source: str) -> Word:
+    """Read a word, or a table with ``value``."""
     value = raw.get("value") if isinstance(raw, Mapping) else raw
     if not isinstance(value, str) or not re.fullmatch(rule.form, value):
         raise ValueError(f"found {value!r}; allowed is {rule.allowed}")
     return Word(rule.name, value, source)
 
 
-def _order_problems(traits: Mapping[str, Trait]) -> list[tuple[str, str]]:
+def order_problems(traits: Mapping[str, Trait]) -> list[tuple[str, str]]:
+    """Traits that contradict each other: name of the trait, what is wrong."""
     return [
         (below, f"{traits[below].value:g} exceeds {above}, {traits[above].value:g}")
         for below, above in _ORDERED
@@ -227,6 +229,13 @@ def _source(raw: object) -> str:
     if not isinstance(source, str) or not is_known(source):
         raise ValueError(f"found source {source!r}; allowed are the keys of sources.toml and the plain kinds")
     return source
+
+
+def unknown_trait(name: str) -> str:
+    """What is wrong with a name that is no trait: the nearest one, and all that are allowed."""
+    near = difflib.get_close_matches(name, [*TRAITS, *WORDS], n=1)
+    hint = f" (did you mean {near[0]}?)" if near else ""
+    return f"no such trait{hint}; allowed are {', '.join([*TRAITS, *WORDS])}"
 
 
 def _is_name_list(raw: object) -> bool:
@@ -257,7 +266,7 @@ def _read_each(
 ) -> tuple[dict[str, Entry], list[tuple[str, str]]]:
     """Read every entry that ``rules`` asks for; return what could be read, and the problems."""
     entries = {}
-    problems = [(name, _unknown(name)) for name in sorted(set(given) - set(rules))]
+    problems = [(name, unknown_trait(name)) for name in sorted(set(given) - set(rules))]
     problems += [(name, "is missing") for name in rules if name not in given]
     for name in (name for name in rules if name in given):
         try:
@@ -290,9 +299,9 @@ def read_species(text: str, *, where: str) -> Species:
         raise SpeciesError([("file", f"is not valid TOML: {error}")], where=where) from error
     if problems := _head_problems(data):
         raise SpeciesError(problems, where=where)
-    traits, trait_problems = _read_each(data.get("traits", {}), TRAITS, _trait)
-    words, word_problems = _read_each(data.get("words", {}), WORDS, _word)
-    problems = trait_problems + word_problems or _order_problems(traits)
+    traits, trait_problems = _read_each(data.get("traits", {}), TRAITS, read_trait)
+    words, word_problems = _read_each(data.get("words", {}), WORDS, read_word)
+    problems = trait_problems + word_problems or order_problems(traits)
     if problems:
         raise SpeciesError(problems, where=where)
     return Species(
@@ -332,7 +341,10 @@ def _plain(name: str) -> str:
 def _is_short_form(short: str, scientific: str) -> bool:
     """Whether ``short`` is the epithet alone ("duboisi") or with an initial ("t. duboisi")."""
     genus, _, epithet = scientific.partition(" ")
-    return short == epithet or re.fullmatch(rf"{genus[:1]}\.? ?{re.escape(epithet)}", short) is not None
+    return (
+        short == epithet
+        or re.fullmatch(rf"{re.escape(genus[:1])}\.? ?{re.escape(epithet)}", short) is not None
+    )
 
 
 def find(name: str, *, among: Mapping[str, Species] | None = None) -> Species | None:
@@ -358,54 +370,3 @@ def names() -> list[str]:
     """Every full name that :func:`find` knows: scientific names, then common and older ones."""
     pool = _library().values()
     return sorted(s.key for s in pool) + sorted(n for s in pool for n in (*s.common, *s.synonyms))
-
-
-# --- a keeper's changes -------------------------------------------------------
-
-
-def _unknown(name: str) -> str:
-    near = difflib.get_close_matches(name, [*TRAITS, *WORDS], n=1)
-    hint = f" (did you mean {near[0]}?)" if near else ""
-    return f"no such trait{hint}; allowed are {', '.join([*TRAITS, *WORDS])}"
-
-
-def with_overrides(species: Species, traits: Mapping[str, object], *, key: str | None = None) -> Species:
-    """Return ``species`` with a keeper's own values in place of the library's.
-
-    Parameters
-    ----------
-    species
-        The species to start from; it stays as it is.
-    traits
-        By trait name, in the unit of :data:`TRAITS`: a number (then it is not drawn), a
-        pair ``[low, high]``, or a table with ``value`` and ``range``; for
-        :data:`WORDS`, a word. What is set here gets the source ``"keeper"``.
-    key
-        A new scientific name, for a species that the library lacks and that resembles
-        ``species``. It takes over neither common names, older names nor the note.
-
-    Raises
-    ------
-    SpeciesError
-        A ValueError with every problem, each naming the trait and what is allowed.
-    """
-    numbers, words = dict(species.traits), dict(species.words)
-    problems = []
-    for name, raw in traits.items():
-        try:
-            if name in TRAITS:
-                numbers[name] = _trait(raw, TRAITS[name], "keeper")
-            elif name in WORDS:
-                words[name] = _word(raw, WORDS[name], "keeper")
-            else:
-                raise ValueError(_unknown(name))
-        except ValueError as error:
-            problems.append((name, str(error)))
-    problems = problems or _order_problems(numbers)
-    if key is not None and not key.strip():
-        problems.append(("key", "a species of one's own needs a name"))
-    if problems:
-        raise SpeciesError(problems, where=key or species.key)
-    if key is None:
-        return replace(species, traits=numbers, words=words)
-    return Species(key=" ".join(key.split()), common=(), lake=species.lake, traits=numbers, words=words)

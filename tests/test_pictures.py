@@ -12,7 +12,6 @@ import matplotlib
 import numpy as np
 import pytest
 from matplotlib.axis import Axis
-from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
@@ -37,7 +36,6 @@ from rockshy.sim.ledger import new_ledger
 from rockshy.sim.rockwork import draw_rock
 from rockshy.sim.scenario import ObjectSpec, RockSpec, TankSpec
 from rockshy.sim.tank import build_tank
-from skimage.color import deltaE_ciede2000, rgb2lab
 
 MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
@@ -102,67 +100,6 @@ def without(trial: TrialParts, fish: int, *, from_hour: int) -> TrialParts:
         ledger.hours[name][fish, from_hour:] = 0
     ledger.hours["centre"][fish, from_hour:] = -1
     return replace(trial, ledger=ledger)
-
-
-# --- colours ------------------------------------------------------------------
-
-# Matrices of linear RGB at full severity: Machado, Oliveira & Fernandes 2009, IEEE TVCG 15:1291-1298.
-SIGHT = {
-    "all cones": np.eye(3),
-    "no L cones": np.array(
-        [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
-    ),
-    "no M cones": np.array(
-        [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
-    ),
-    "no S cones": np.array(
-        [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]]
-    ),
-}
-
-
-def seen_with(colours: list[str], matrix: np.ndarray) -> np.ndarray:
-    rgb = np.array([to_rgb(colour) for colour in colours])
-    linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
-    seen = np.clip(linear @ matrix.T, 0, 1)
-    return rgb2lab(np.where(seen <= 0.0031308, 12.92 * seen, 1.055 * seen ** (1 / 2.4) - 0.055))
-
-
-@pytest.mark.parametrize("sight", SIGHT)
-def test_species_colours_differ_for_every_kind_of_sight(sight: str) -> None:
-    lab = seen_with([*look.COLOURS, "#000000"], SIGHT[sight])
-    # CIEDE2000 (CIE 142-2001); about 2 is just noticeable, the bound of 10 is this project's own
-    assert min(float(deltaE_ciede2000(lab[a], lab[b])) for a, b in combinations(range(len(lab)), 2)) > 10
-
-
-def test_species_colours_differ_in_grey() -> None:
-    grey = seen_with(list(look.COLOURS), np.eye(3))[:, 0]
-    assert np.diff(np.sort(grey)).min() > 8
-    assert np.diff(np.sort(grey[:4])).min() > 16  # most tanks hold no more species
-
-
-def test_shades_of_the_table_darken_evenly_in_grey() -> None:
-    shades = [look.RATE_MAP(x)[:3] for x in np.linspace(0, 1, 40)]
-    lightness = seen_with([matplotlib.colors.to_hex(shade) for shade in shades], np.eye(3))[:, 0]
-    assert (np.diff(lightness) < 0).all()
-    assert lightness[0] - lightness[-1] > 60
-
-
-def test_words_stand_out_from_every_colour() -> None:
-    for colour in [*look.COLOURS, *(look.RATE_MAP(x)[:3] for x in np.linspace(0, 1, 20))]:
-        pair = sorted([look.luminance(colour), look.luminance(look.ink_on(colour))])
-        assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 4.0  # 3 is asked of large text (WCAG 2.1, 1.4.3)
-
-
-def test_species_never_share_marker_and_colour_nor_letter() -> None:
-    looks = look.species_looks([f"Genus{chr(97 + k)} sp{k}" for k in range(40)])
-    assert len({(one.marker, one.colour) for one in looks.values()}) == 40
-    assert len({one.letter for one in looks.values()}) == 40
-
-
-def test_letters_are_those_of_genus_or_epithet() -> None:
-    looks = look.species_looks(["Tropheus moorii", "Tropheus duboisi", "Petrochromis trewavasae"])
-    assert [one.letter for one in looks.values()] == ["T", "D", "P"]
 
 
 # --- what is counted ----------------------------------------------------------

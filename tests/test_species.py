@@ -8,6 +8,7 @@ from collections import Counter
 from importlib import resources
 
 import pytest
+from rockshy.sim.overrides import with_overrides
 from rockshy.sim.sources import is_known
 from rockshy.sim.species import (
     TRAITS,
@@ -18,7 +19,6 @@ from rockshy.sim.species import (
     library,
     names,
     read_species,
-    with_overrides,
 )
 
 LIBRARY = library()

@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from .. import units
-from ..species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule, find, with_overrides
+from ..overrides import with_overrides
+from ..species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule, find
 from . import limits
 from .limits import Limit
 from .problems import NOTHING, Book, Place, Said, nearest, show
