@@ -3,7 +3,8 @@
 ``summary.csv`` has a row for each trial and arm, ``fish.csv`` for each fish in
 them, ``chases.csv`` for each pair with any act, ``hours.csv`` for each fish and
 measured lit hour, ``paths.npz`` the stored movements of the trials kept for
-showing, ``recipe.json`` what it was made from. UTF-8, one header line, units in
+showing, ``recipe.json`` what it was made from, ``work.sqlite`` the finished
+trials themselves (see :mod:`rockshy.analysis.kept`). UTF-8, one header line, units in
 the column names. Numbers are written in full, so reading gives the same bits.
 """
 
@@ -12,8 +13,9 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Callable, Mapping
+from dataclasses import fields
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,14 +30,12 @@ from .result_layout import (
     RECIPE,
     SEXES,
     TABLES,
+    WORK,
     StoreError,
 )
 from .result_reading import read, read_paths
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-__all__ = ["StoreError", "check_folder", "is_result", "read", "read_paths", "write"]
+__all__ = ["StoreError", "check_folder", "holds", "is_result", "read", "read_paths", "write"]
 
 
 def write(
@@ -75,13 +75,39 @@ def is_result(folder: str | os.PathLike[str]) -> bool:
     return isinstance(told, dict) and told.get("format") == FORMAT
 
 
+def holds(folder: str | os.PathLike[str], trials: Trials) -> bool:
+    """Whether the tables in a folder are those of these trials, bit for bit.
+
+    Raises
+    ------
+    StoreError
+        When a file is missing, damaged or does not fit the others.
+    """
+    there = read(folder)
+    if _recipe_text(there) != _recipe_text(trials):  # says everything but the numbers
+        return False
+    return all(_same_arm(there.arms[name], trials.arms[name]) for name in trials.arms)
+
+
+def _same_arm(one: Arm, two: Arm) -> bool:
+    numbers = [part.name for part in fields(Arm) if part.name not in ("name", "fish")]
+    return all(
+        np.array_equal(a, b, equal_nan=a.dtype.kind == "f")
+        for a, b in ((getattr(one, name), getattr(two, name)) for name in numbers)
+    )
+
+
 def check_folder(folder: str | os.PathLike[str]) -> None:
-    """Raise StoreError where :func:`write` would refuse a folder for what it is or holds; writes nothing."""
+    """Raise StoreError where :func:`write` would refuse a folder for what it is or holds; writes nothing.
+
+    A folder with finished trials in it is one for a result.
+    """
     place = Path(folder)
     allowed = "allowed is a new folder, an empty one or an earlier result"
     if place.exists() and not place.is_dir():
         raise StoreError(f"{place}: is a file; {allowed}")
-    if place.is_dir() and any(place.iterdir()) and not is_result(place):
+    is_ours = is_result(place) or (place / WORK).exists()
+    if place.is_dir() and any(place.iterdir()) and not is_ours:
         raise StoreError(f"{place}: holds other files and is no result folder; {allowed}")
 
 
@@ -113,7 +139,7 @@ def _files(trials: Trials, paths: Mapping[str, NDArray] | None) -> dict[str, Cal
     """What writes each file, in the order in which the finished files take their places."""
     recipe = _recipe_text(trials)
     files: dict[str, Callable[[Path], object]] = {
-        name: _csv_writer(table) for name, table in zip(TABLES, _tables(trials), strict=True)
+        name: _csv_writer(trials, make) for name, make in zip(TABLES, _MAKERS, strict=True)
     }
     if paths is not None:
         files[PATHS] = _npz_writer(paths)
@@ -159,8 +185,18 @@ def _arm_entry(arm: Arm) -> dict[str, object]:
     return {"trials": len(arm.trial), "measured_hours": int(arm.hour_share.shape[2]), "fish": fish}
 
 
-def _csv_writer(table: pd.DataFrame) -> Callable[[Path], object]:
-    return lambda path: table.to_csv(path, index=False, encoding="utf-8", lineterminator="\n", na_rep="nan")
+def _csv_writer(trials: Trials, make: Callable[[str, Arm], dict[str, Any]]) -> Callable[[Path], object]:
+    """Writes one table arm by arm, so that no more than one of them is in memory as text."""
+
+    def save(path: Path) -> None:
+        import pandas as pd
+
+        with path.open("w", encoding="utf-8", newline="") as file:
+            for k, (name, arm) in enumerate(trials.arms.items()):
+                table = pd.DataFrame(make(name, arm))
+                table.to_csv(file, index=False, header=k == 0, lineterminator="\n", na_rep="nan")
+
+    return save
 
 
 def _npz_writer(paths: Mapping[str, NDArray]) -> Callable[[Path], object]:
@@ -169,16 +205,6 @@ def _npz_writer(paths: Mapping[str, NDArray]) -> Callable[[Path], object]:
             np.savez_compressed(file, allow_pickle=False, **paths)
 
     return save
-
-
-def _tables(trials: Trials) -> list[pd.DataFrame]:
-    import pandas as pd
-
-    makers = (_summary_columns, _fish_columns, _pair_columns, _hour_columns)
-    return [
-        pd.concat([pd.DataFrame(make(name, arm)) for name, arm in trials.arms.items()], ignore_index=True)
-        for make in makers
-    ]
 
 
 def _summary_columns(name: str, arm: Arm) -> dict[str, Any]:
@@ -239,3 +265,6 @@ def _hour_columns(name: str, arm: Arm) -> dict[str, Any]:
         "measured_hour": np.tile(np.arange(1, hours + 1), trials * fish),
         **{column: getattr(arm, key).ravel() for column, key in HOUR_COLUMNS.items()},
     }
+
+
+_MAKERS = (_summary_columns, _fish_columns, _pair_columns, _hour_columns)  # in the order of TABLES

@@ -115,14 +115,15 @@ def each_job(
     scenarios : what the jobs are of.
     jobs : taken one by one as places fall free, so that a generator may decide late.
     executor : any executor of ``concurrent.futures``; threads, one a core, when None. A job depends
-        on its scenario and its number alone, so neither engine nor order matters.
+        on its scenario and its number alone, so neither engine nor order matters. An executor that
+        knows how many workers it has says so as ``places``.
     """
     rest = iter(jobs)
     own = executor is None
     pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
     waiting: dict[Future[tuple[Outcome, ...]], Job] = {}
     try:
-        ahead = 2 * (os.cpu_count() or 1)
+        ahead = 2 * int(getattr(executor, "places", os.cpu_count() or 1))
         while True:
             for job in itertools.islice(rest, ahead - len(waiting)):
                 waiting[pool.submit(run_trial, scenarios[job.which], job.trial, arms=job.arms)] = job

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_trials import blank_arm, changed, fish_list, random_trials, with_arms
-from rockshy.analysis.store import StoreError, is_result, read, read_paths, write
+from rockshy.analysis.store import StoreError, holds, is_result, read, read_paths, write
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 
 
@@ -91,6 +91,33 @@ def test_an_earlier_result_is_replaced_and_other_files_in_it_are_kept(tmp_path: 
     assert_same(read(tmp_path), new)
     assert (tmp_path / "notes.txt").read_text() == "mine"
     assert not list(tmp_path.glob(".*"))
+
+
+def test_a_folder_with_finished_trials_in_it_takes_their_result(tmp_path: Path) -> None:
+    (tmp_path / "work.sqlite").write_bytes(b"theirs")
+    trials = random_trials()
+    write(trials, tmp_path)
+    assert_same(read(tmp_path), trials)
+    assert (tmp_path / "work.sqlite").read_bytes() == b"theirs"
+
+
+def test_a_folder_holds_the_tables_of_one_run_only(tmp_path: Path) -> None:
+    trials = random_trials()
+    write(trials, tmp_path)
+    assert holds(tmp_path, trials)
+    arm = trials.arms[AS_STOCKED]
+    share = arm.hour_share.copy()
+    share[0, 0, 0] = np.nextafter(share[0, 0, 0], 2.0)
+    others = [
+        replace(trials, recipe={**trials.recipe, "seed": 9}),
+        replace(trials, arms={**trials.arms, AS_STOCKED: replace(arm, hour_share=share)}),
+        replace(trials, arms={AS_STOCKED: arm}),
+        random_trials(seed=2),
+    ]
+    assert not any(holds(tmp_path, other) for other in others)
+    (tmp_path / "fish.csv").write_bytes(b"")
+    with pytest.raises(StoreError, match=r"fish\.csv"):
+        holds(tmp_path, trials)
 
 
 @pytest.mark.parametrize("name", ["notes.txt", "fish.csv", "recipe.json"])

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
-import os
 import textwrap
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Executor
 from typing import TYPE_CHECKING, Any
 
 from ... import scenarios
+from .engine import engine
 from .errors import DONE, STOPPED
 from .finding import Found, changed, check_writable, command_line, first_tank
 from .progress import Progress, say
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from ...sim.table import Trials
+    from ..kept import Kept
 
 WIDTH = 100
 
@@ -23,10 +27,14 @@ WIDTH = 100
 def carry_out(line: argparse.Namespace) -> int:
     """Run, write the folder, print the answer; STOPPED after Ctrl-C, with what was done so far.
 
+    With ``--out`` every finished trial is on disk before it counts as done, and those that an earlier
+    run of the same command finished are not run again.
+
     Raises
     ------
     RefusedError, ScenarioError, StoreError
-        Before anything runs, when the scenario or the folder for the result will not do.
+        Before anything runs, when the scenario, the folder or the cluster will not do; StoreError later
+        when the disk fails.
     """
     if line.file is None:
         say(
@@ -34,48 +42,98 @@ def carry_out(line: argparse.Namespace) -> int:
             "Your own: rockshy new my-tank.toml"
         )
     found = changed(scenarios.DEMO if line.file is None else line.file, line)
-    if line.out is not None:
-        _check_out(line.out)
-    first_tank(found)
-    trials = _run(found)
-    if line.out is not None:
-        from ..store import write
-
-        write(trials, line.out)
-        say(f"Result folder: {line.out}")
+    with contextlib.ExitStack() as open_now:
+        kept = None if line.out is None else open_now.enter_context(_kept(line.out, found))
+        executor = open_now.enter_context(engine(line))
+        first_tank(found)
+        trials = _run(found, executor, kept)
+        is_whole = trials.done == trials.asked
+        if kept is not None:
+            is_whole = _write(trials, found, kept) and is_whole
     print(_as_json(trials, found) if line.json else _as_words(trials, found))
-    return DONE if trials.done == trials.asked else STOPPED
+    return DONE if is_whole else STOPPED
 
 
-def _check_out(out: str) -> None:
-    from ..store import check_folder
-
-    check_folder(out)
+def _kept(out: str, found: Found) -> Kept:
     check_writable(out)
+    from ..kept import Kept
+    from ..kept_recipe import recipe_of
+
+    return Kept(out, recipe=recipe_of("run", found.scenario))
 
 
-def _run(found: Found) -> Trials:
-    """All trials on all cores; fewer than asked for after Ctrl-C.
-
-    The pool is this function's own so that nobody waits for trials that still run then.
-    """
-    from ...sim import run_trials
+def _run(found: Found, executor: Executor, kept: Kept | None) -> Trials:
+    """All trials that are not there yet; fewer than asked for after Ctrl-C."""
+    from ..kept import kept_trials
 
     if found.said:
         say(found.said)
-    pool = ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
-    finished = False
-    try:
-        with Progress(found.scenario.run.trials) as progress:
-            trials = run_trials(found.scenario, executor=pool, progress=progress)
-        finished = trials.done == trials.asked
-    finally:
-        pool.shutdown(wait=finished, cancel_futures=True)
-    if not finished:
-        say(f"Stopped by Ctrl-C: the answer is of {trials.done} of {trials.asked} simulated tanks.")
+    asked = found.scenario.run.trials
+    if kept is not None and len(kept):
+        say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
+    with Progress(asked) as progress:
+        trials = kept_trials(found.scenario, kept=kept, executor=executor, progress=progress)
+    if trials.done < asked:
+        say(f"Stopped by Ctrl-C: the answer is of {trials.done} of {asked} simulated tanks.")
     if found.changes:
         trials.recipe["options"] = list(found.changes)
     return trials
+
+
+def _write(trials: Trials, found: Found, kept: Kept) -> bool:
+    """Bring the result folder up to date; False when Ctrl-C ended it before the movements were kept."""
+    from ..result_paths import paths_of
+    from ..store import write
+
+    out = kept.folder
+    telling = telling_trials(trials) if trials.done == trials.asked else ()
+    paths = _stored_paths(kept, telling)
+    if paths is not None and _is_written(trials, kept):
+        say(f"Result folder: {out}, as it was.")
+        return True
+    is_whole = True
+    if telling and paths is None:
+        say(f"Keeping the movements of simulated {_tanks(telling)} to show them later.")
+        try:
+            paths = paths_of(found.scenario, trials=telling, digest=kept.digest)
+        except KeyboardInterrupt:
+            is_whole = False
+            say("Stopped by Ctrl-C before their movements were kept; the same command makes up for it.")
+    write(trials, out, paths=paths)
+    say(f"Result folder: {out}")
+    return is_whole
+
+
+def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any]] | None:
+    """The movements that are there already, where they are those of the telling trials."""
+    from ..result_paths import are_paths_of
+    from ..store import StoreError, read_paths
+
+    if not telling:
+        return None
+    try:
+        paths = read_paths(kept.folder)
+    except StoreError as problem:
+        say(f"{problem}; made again.")
+        return None
+    return paths if are_paths_of(paths, trials=telling, digest=kept.digest) else None
+
+
+def _is_written(trials: Trials, kept: Kept) -> bool:
+    from ..store import StoreError, holds, is_result
+
+    if not is_result(kept.folder):
+        return False
+    try:
+        return holds(kept.folder, trials)
+    except StoreError as problem:
+        say(f"{problem}; written again.")
+        return False
+
+
+def _tanks(trials: tuple[int, ...]) -> str:
+    numbers = [str(trial) for trial in dict.fromkeys(trials)]
+    return f"tank{'s' if len(numbers) > 1 else ''} {' and '.join(numbers)}"
 
 
 def _as_json(trials: Trials, found: Found) -> str:
