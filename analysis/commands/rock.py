@@ -1,0 +1,262 @@
+"""``rockshy rock``: how much rock a species needs so as to be seldom pinned."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .engine import engine
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, check_writable, first_tank
+from .progress import Progress, say
+
+if TYPE_CHECKING:
+    from ...sim.scenario import Scenario
+    from ...sim.trials import Job
+    from ..kept import Kept
+    from ..rock import Plan, RockAnswer, Swept
+    from ..rock_amount import Amount
+    from ..rock_grid import Grid
+    from ..rock_seen import Seen
+
+CROWDED = 0.5  # of the water under upright blocks of rock: from there on a first tank is tried
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Sweep, write what was asked for, print the answer; STOPPED after Ctrl-C, with what was done so far.
+
+    Raises
+    ------
+    RefusedError, ScenarioError, StoreError
+        Before anything runs, when the scenario, an option, the folder or the cluster will not do.
+    """
+    found = changed(line.file, line)
+    species, why, mild = chosen(found.scenario, line.species)
+    _check_counts(found.scenario, species)
+    if line.picture is not None:
+        _check_picture(line.picture)
+    first_tank(found)
+    plan = plan_for(found, line, species)
+    with contextlib.ExitStack() as open_now:
+        kept = None if line.out is None else open_now.enter_context(_kept(line.out, found, plan))
+        executor = open_now.enter_context(engine(line))
+        swept = _sweep(found, plan, executor, kept)
+        answer = _answer(found, plan, swept, why, mild)
+        weighed, amount = _weigh(plan, answer)
+        told = _json(found, plan, answer, amount, weighed)
+        if kept is not None:
+            _write(kept.folder, plan, swept, answer, told)
+        if line.picture is not None:
+            _draw(answer, plan.grid, Path(line.picture))
+    print(told if line.json else _words(plan, answer, amount, weighed))
+    return STOPPED if swept.stopped else DONE
+
+
+def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
+    """Key of the species that is looked at, why it is that one, and whether it is the mild one.
+
+    Raises
+    ------
+    RefusedError
+        When it is not in the stock.
+    """
+    from ...sim.reading.problems import nearest, show
+    from ...sim.species import find
+    from ...sim.trials import watched
+
+    mild, reason = watched(scenario)
+    if asked is None:
+        return mild, f"mild species: {reason}", True
+    stocked = {row.species: scenario.species[row.species] for row in scenario.stock}
+    found = find(asked, among=stocked)
+    if found is None:
+        names = [name for one in stocked.values() for name in (one.key, *one.common)]
+        near = nearest(asked, names)
+        raise RefusedError(
+            f"--for: found {show(asked)}; allowed: a species of this tank: {', '.join(stocked)}"
+            + (f"; nearest: {near}" if near else "")
+        )
+    return found.key, "as you asked", found.key == mild
+
+
+def _check_counts(scenario: Scenario, species: str) -> None:
+    """Refuse a species of which no fish can be pinned: holding females never count."""
+    measured = max(row.day for row in scenario.stock) + scenario.run.settle_days
+    rows = [row for row in scenario.stock if row.species == species]
+    staying = [row for row in rows if row.out_day is None or row.out_day > measured]
+    if not staying:
+        raise RefusedError(
+            f"--for {species}: all of it is out before day {measured:g}, when measuring begins"
+        )
+    if not any(row.males + row.females + row.unsexed > row.holding for row in staying):
+        raise RefusedError(
+            f"--for {species}: found only holding females, which never count as pinned; allowed: another "
+            "species"
+        )
+
+
+def _check_picture(name: str) -> None:
+    path = Path(name)
+    if path.suffix.lower() != ".png":
+        raise RefusedError(f"--picture: found {name}; allowed: a file name that ends with .png")
+    if not path.parent.is_dir():
+        raise RefusedError(f"--picture: there is no folder {path.parent}; allowed: a folder that exists")
+    if path.is_dir():
+        raise RefusedError(f"--picture: {name} is a folder; allowed: the name of a file")
+    check_writable(str(path.parent))
+
+
+def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
+    """What to try, as the options say.
+
+    Raises
+    ------
+    RefusedError
+        When the rock cannot be varied so.
+    """
+    from ..rock import LEVEL, plan_of
+    from ..rock_grid import AXES, COVER, GridError, grid_of
+
+    names = [name for name in AXES if getattr(line, name)] or [COVER]
+    if len(names) > 2:
+        raise RefusedError("found --cover, --height and --piles; allowed: at most two of them at once")
+    try:
+        grid = grid_of(found.scenario, names=names, fits=_has_water)
+    except GridError as problem:
+        raise RefusedError(f"{found.asked}: {problem}") from problem
+    level = LEVEL if line.level is None else line.level
+    options = {"species": species, "level": level, "trials": line.trials, "monotone": line.monotone}
+    return plan_of(found.scenario, grid, **options)
+
+
+def _has_water(scenario: Scenario) -> bool:
+    """Whether the rock leaves water to swim in; where there is much of it, seen by building a tank."""
+    from ...sim.model import draw_tank
+
+    rock, water = scenario.rock, scenario.tank.water_cm
+    if rock.cover * min(rock.height_cm, water) / water < CROWDED:
+        return True
+    try:
+        draw_tank(scenario)
+    except ValueError:
+        return False
+    return True
+
+
+def _kept(out: str, found: Found, plan: Plan) -> Kept:
+    check_writable(out)
+    from ..kept import Kept
+    from ..kept_recipe import recipe_of
+
+    base = replace(found.scenario, run=plan.scenarios[0].run)
+    varied = [axis.name for axis in plan.grid.axes]
+    return Kept(out, recipe=recipe_of("rock", base, options={"varied": varied}))
+
+
+def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
+    """Round by round, each with its own count of simulated tanks."""
+    from ..rock import sweep
+
+    if found.said:
+        say(found.said)
+    if kept is not None and len(kept):
+        say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
+
+    def told(number: int, places: Sequence[int], tanks: int) -> None:
+        named = ", ".join(plan.grid.short(place) for place in places) if number > 1 else "all amounts"
+        say(f"Round {number}: {tanks} simulated tanks, at {named}.")
+
+    there = None if kept is None else kept.__contains__
+    swept = sweep(plan, _runner(plan, executor, kept, found.asked), told=told, there=there)
+    if swept.stopped:
+        say(f"Stopped by Ctrl-C: the answer is of {len(swept.rows)} simulated tanks.")
+    return swept
+
+
+def _runner(
+    plan: Plan, executor: Executor, kept: Kept | None, file: str
+) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Seen]]:
+    from ..kept import each_kept_job
+    from ..rock_seen import seen_of
+
+    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+        there = {job for job in jobs if kept is not None and job in kept}
+        asked, done = len(jobs) - len(there), 0
+        with Progress(asked) as progress:
+            try:
+                for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
+                    yield seen_of(scenarios[job.which], job, outcomes, species=plan.species)
+                    if job not in there:
+                        done += 1
+                        progress(done, asked)
+            except ValueError as problem:
+                if not str(problem).startswith("rock:"):
+                    raise
+                raise RefusedError(f"{file}: in one of the simulated tanks, {problem}") from problem
+
+    return run
+
+
+def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> RockAnswer:
+    from ..rock import answer_of
+
+    try:
+        return answer_of(plan, swept, scenario=found.scenario, why=why, mild=mild)
+    except ValueError as problem:
+        raise RefusedError(f"{found.asked}: {problem}") from problem
+
+
+def _weigh(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
+    """The amount found, the least where several lines have one; the keeper's own where none does."""
+    from ..rock_amount import amount_of
+    from ..rock_grid import is_bare
+    from ..rock_least import FOUND
+
+    found = [line.found for line in answer.lines if line.least.verdict == FOUND and line.found is not None]
+    places = found or [place for place in (plan.grid.own,) if place is not None]
+    weighed = []
+    for place in dict.fromkeys(places):
+        scenario = plan.grid.points[place].scenario
+        weighed.append((place, None if is_bare(scenario.rock) else amount_of(scenario)))
+    if not weighed:
+        return None, None
+    return min(weighed, key=lambda one: 0.0 if one[1] is None else one[1].bulk_l.middle)
+
+
+def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
+    from ..rock_words import rock_words
+
+    return rock_words(answer, plan.grid, amount, place=place).rstrip()
+
+
+def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
+    from ...sim.trials import recipe
+    from ..rock_files import rock_json
+
+    told = {
+        "options": list(found.changes),
+        **rock_json(answer, plan.grid, amount, place=place),
+        "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials},
+    }
+    return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def _write(folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
+    from ..rock_files import CSV, JSON, PNG, rows_text, write_text
+
+    write_text(folder, CSV, rows_text(swept.rows, plan.grid))
+    _draw(answer, plan.grid, folder / PNG)
+    write_text(folder, JSON, told + "\n")
+    say(f"Result folder: {folder}")
+
+
+def _draw(answer: RockAnswer, grid: Grid, path: Path) -> None:
+    from ..pictures.rock_sweep import save_rock
+
+    say(f"Picture: {save_rock(answer, grid, path).path}")

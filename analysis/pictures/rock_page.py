@@ -1,0 +1,86 @@
+"""What the line and the map of a sweep over rock share: the page, and the answer in one short sentence."""
+
+from __future__ import annotations
+
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+from ..rock import Line, RockAnswer
+from ..rock_grid import Grid, is_bare
+from ..rock_least import FOUND, NONE_DOES
+from ..rock_words import one_in
+from .look import MARGIN, WIDTH, cut, new_page, text_width, wrapped, write
+
+SIZE = 26.0  # points: 36 pixels, a thirtieth of the height of the page
+HEAD = 34.0
+PITCH = 46.0  # pixels from line to line
+FOOT = 30.0  # pixel of the lowest line
+_ROOM = WIDTH - 2 * MARGIN
+
+
+def page_of(answer: RockAnswer, *, below: str) -> tuple[Figure, Axes, float]:
+    """A page with its heading and what it says at the foot, and the pixel where the foot ends."""
+    figure, page = new_page()
+    write(page, _title(answer), x=MARGIN, y=1012, size=HEAD, weight="bold")
+    write(page, cut(answer.title, size=SIZE, room=_ROOM), x=MARGIN, y=960, size=SIZE)
+    lines = wrapped(below.replace(" %", "\u00a0%"), size=SIZE, room=_ROOM)
+    for k, text in enumerate(reversed(lines)):
+        write(page, text, x=MARGIN, y=FOOT + k * PITCH, size=SIZE)
+    return figure, page, FOOT + len(lines) * PITCH
+
+
+def _title(answer: RockAnswer) -> str:
+    """The question, with the genus as a letter or without the species where it is too long."""
+    genus, _, rest = answer.species.partition(" ")
+    for name in (answer.species, f"{genus[:1]}. {rest}"):
+        words = f"How much rock until {name} is seldom pinned?"
+        if text_width(words, size=HEAD, bold=True) <= _ROOM:
+            return words
+    return cut(f"How much rock for {answer.species}?", size=HEAD, room=_ROOM, bold=True)
+
+
+def told(answer: RockAnswer, grid: Grid, line: Line) -> str:
+    """The answer of one line of amounts."""
+    wanted = f"at most {one_in(answer.level)}"
+    if line.least.verdict == NONE_DOES:
+        return f"No amount tried keeps it, with every larger one, to {wanted}.{_alone(grid, line)}"
+    if line.found is None:
+        return f"Cannot tell yet whether any amount keeps it to {wanted}."
+    where = "At every amount tried" if line.least.place == 0 else f"From {grid.short(line.found)} on"
+    if line.least.verdict == FOUND:
+        return f"{where} it was pinned in {wanted}."
+    return f"Cannot tell yet: so far, {where[:1].lower()}{where[1:]}, it was pinned in {wanted}."
+
+
+def _alone(grid: Grid, line: Line) -> str:
+    """Amounts that are good enough each by itself, where larger ones are not."""
+    within = [place for place in line.within if not is_bare(grid.points[place].scenario.rock)]
+    if within:
+        named = ", ".join(grid.short(place) for place in within)
+        return f" Taken alone {named} would, but with more it is pinned more often again."
+    return " A bare tank would: it has no place to be pinned to." if line.within else ""
+
+
+def interval(grid: Grid, line: Line) -> str:
+    """The 95 % interval of the least amount, short."""
+    least = line.least
+    if least.low == least.high:
+        return "95 %: no other"
+    if least.high < least.amounts:
+        return f"95 %: {grid.span(line.places[least.low], line.places[least.high])}"
+    return f"95 %: {grid.short(line.places[least.low])} or more"
+
+
+def short_interval(grid: Grid, line: Line) -> str:
+    """The answer of one line in a few signs: ``"30 % (15 to 60 %)"``."""
+    least = line.least
+    if least.verdict == NONE_DOES:
+        return "none tried does"
+    places = line.places
+    first = grid.axes[0].short(grid.points[places[least.low]].values[0])
+    if least.verdict != FOUND:
+        return f"unsure, {first} or more"
+    found = grid.axes[0].short(grid.points[places[least.place]].values[0])
+    if least.low == least.high:
+        return f"{found} (no other)"
+    return f"{found} ({grid.span(places[least.low], places[least.high])})"

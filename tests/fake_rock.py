@@ -1,0 +1,125 @@
+"""Made-up simulated tanks of a sweep over rock, with known pinned chances."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import cache
+
+import numpy as np
+from rockshy.analysis.rock import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
+from rockshy.analysis.rock_grid import COVER, Grid, grid_of
+from rockshy.analysis.rock_seen import Seen
+from rockshy.sim.reading import parse
+from rockshy.sim.scenario import Scenario
+from rockshy.sim.trials import Job, guess_of
+
+MILD = "Tropheus duboisi"
+HOT = "Petrochromis trewavasae"
+TEXT = """title = "Stonecomb club, a tank made up"
+question = "How much rock does the tank need?"
+[tank]
+length = 100
+front_to_back = 50
+height = 50
+water_level = 45
+[rock]
+cover = 0.35
+height = 20
+piles = 2
+piece_size = 12
+[[stock]]
+species = "Tropheus duboisi"
+males = 1
+females = 3
+[[stock]]
+species = "Petrochromis trewavasae"
+males = 1
+[run]
+days = 2
+trials = 64
+seed = 7
+watch = "Tropheus duboisi"
+"""
+
+
+def base(old: str = "", new: str = "") -> Scenario:
+    """The made-up tank, with a piece of its text replaced."""
+    assert old in TEXT
+    return parse(TEXT.replace(old, new, 1), name="made-up.toml")
+
+
+def made_up(
+    chances: Callable[[tuple[float, ...]], float], *, plan: Plan, seed: int = 0, spread: float = 0.0
+) -> Run:
+    """Tanks that are pinned with a chance by the values of their point, alike in all points of one trial.
+
+    ``spread`` moves the chance of a whole guess up or down by up to so much. Chases fall with the chance
+    and hiding rises with it.
+    """
+    points = plan.grid.points
+
+    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+        for job in jobs:
+            guess = guess_of(scenarios[job.which], job.trial)
+            shift = np.random.default_rng([seed, 1, guess]).uniform(-spread, spread)
+            luck = np.random.default_rng([seed, 2, job.trial])
+            common, own = luck.random(), np.random.default_rng([seed, 3, job.trial, job.which]).random()
+            chance = chances(points[job.which].values)
+            if 0 < chance < 1:
+                chance = min(1.0, max(0.0, chance + shift))
+            held = (common if luck.random() < 0.3 else own) < chance
+            noise = luck.uniform(-0.05, 0.05)
+            hidden, free = 0.2 + 0.5 * chance + noise, 0.7 - 0.5 * chance - noise
+            chases = 6.0 - 4.0 * chance + 10 * noise
+            yield Seen(job.which, job.trial, guess, float(held), chases, hidden, free, 0.1 * chases)
+
+    return run
+
+
+def swept(
+    chances: Callable[[tuple[float, ...]], float],
+    *,
+    scenario: Scenario | None = None,
+    names: Sequence[str] = (COVER,),
+    level: float = 0.1,
+    monotone: bool = False,
+    seed: int = 0,
+    spread: float = 0.0,
+) -> tuple[Plan, Swept]:
+    """A whole sweep of made-up tanks; its clock says that all of it took ten minutes."""
+    scenario = base() if scenario is None else scenario
+    grid: Grid = grid_of(scenario, names=names)
+    plan = plan_of(scenario, grid, species=MILD, level=level, monotone=monotone)
+    ticks = iter(range(0, 10**9, 600))
+    return plan, sweep(
+        plan, made_up(chances, plan=plan, seed=seed, spread=spread), clock=lambda: float(next(ticks))
+    )
+
+
+# curves of the pinned chance over the cover; the wanted level is 0.1
+
+
+def steep(values: tuple[float, ...]) -> float:
+    return float(1 / (1 + np.exp((values[0] - 0.45) / 0.04)))  # above 0.1 up to 50 %
+
+
+def hollow(values: tuple[float, ...]) -> float:
+    return float(min(1.0, 0.02 + 4 * (values[0] - 0.4) ** 2))
+
+
+def never(_: tuple[float, ...]) -> float:
+    return 0.0
+
+
+def always(_: tuple[float, ...]) -> float:
+    return 1.0
+
+
+def near(_: tuple[float, ...]) -> float:
+    return 0.06
+
+
+@cache
+def answered(curve: Callable[[tuple[float, ...]], float], monotone: bool = False) -> tuple[Plan, RockAnswer]:
+    plan, done = swept(curve, monotone=monotone)
+    return plan, answer_of(plan, done, scenario=base(), why="mild species: named in the scenario")
