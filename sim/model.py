@@ -267,6 +267,7 @@ def draw_trial_rock(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> Ro
     """The rock that :func:`draw_tank` builds the tank of one trial from."""
     run = scenario.run
     p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    rng = generator(stream_key(run.seed, "trial", trial), "rock")
+    again = (scenario.rock.arrangement,) if scenario.rock.arrangement else ()
+    rng = generator(stream_key(run.seed, "trial", trial), "rock", *again)
     sizes = RockGuess(crevices_per_piece=p.crevices_a_piece)
     return draw_rock(scenario.tank, scenario.rock, rng=rng, guess=sizes)

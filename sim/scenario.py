@@ -60,6 +60,7 @@ class RockSpec:
     sketch_step_cm: float = 5.0
     crevices: tuple[CreviceSpec, ...] | None = None  # None: drawn
     objects: tuple[ObjectSpec, ...] = ()
+    arrangement: int = 0  # another number is another draw of the same rock in every trial; no file says it
 
 
 @dataclass(frozen=True)

@@ -155,7 +155,7 @@ def test_count_of_independent_trials_is_wilson() -> None:
 def test_count_knows_about_guesses_that_decide_everything() -> None:
     """8 guesses x 50 copies: as sure as 3 of 8, less what t of 7 is wider; all alike: as 0 of the 8 guesses.
 
-    Tables of Student's t: 97.5 % at 7 degrees of freedom 2.365, at 399 1.966. Source of the cut: KornGraubard1998.
+    Tables of Student's t: 97.5 % at 7 degrees of freedom 2.365, at 399 1.966. Source: KornGraubard1998.
     """
     decided = np.repeat([1, 1, 1, 0, 0, 0, 0, 0], 50)
     guess = np.repeat(np.arange(8), 50)

@@ -14,12 +14,15 @@ from .engine import engine
 from .errors import DONE, STOPPED
 from .finding import Found, changed, check_writable, command_line, first_tank
 from .progress import Progress, say
+from .until import came_to, capped, run_until, until_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ...sim.table import Trials
+    from ..compare_plans import Stopped
     from ..kept import Kept
+    from ..stopping import Until
 
 WIDTH = 100
 
@@ -42,15 +45,18 @@ def carry_out(line: argparse.Namespace) -> int:
             "Your own: rockshy new my-tank.toml"
         )
     found = changed(scenarios.DEMO if line.file is None else line.file, line)
+    until = until_of(line, found)
+    if until is not None:
+        found = capped(found, until)
     with contextlib.ExitStack() as open_now:
         kept = None if line.out is None else open_now.enter_context(_kept(line.out, found))
         executor = open_now.enter_context(engine(line))
         first_tank(found)
-        trials = _run(found, executor, kept)
+        trials = _run(found, executor, kept, until)
         is_whole = trials.done == trials.asked
         if kept is not None:
             is_whole = _write(trials, found, kept) and is_whole
-    print(_as_json(trials, found) if line.json else _as_words(trials, found))
+    print(_as_json(trials, found, until) if line.json else _as_words(trials, found, until))
     return DONE if is_whole else STOPPED
 
 
@@ -62,7 +68,7 @@ def _kept(out: str, found: Found) -> Kept:
     return Kept(out, recipe=recipe_of("run", found.scenario))
 
 
-def _run(found: Found, executor: Executor, kept: Kept | None) -> Trials:
+def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | None) -> Trials:
     """All trials that are not there yet; fewer than asked for after Ctrl-C."""
     from ..kept import kept_trials
 
@@ -72,8 +78,11 @@ def _run(found: Found, executor: Executor, kept: Kept | None) -> Trials:
     if kept is not None and len(kept):
         say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
     with Progress(asked) as progress:
-        trials = kept_trials(found.scenario, kept=kept, executor=executor, progress=progress)
-    if trials.done < asked:
+        if until is None:
+            trials = kept_trials(found.scenario, kept=kept, executor=executor, progress=progress)
+        else:
+            trials = run_until(found.scenario, until, kept=kept, executor=executor, progress=progress)
+    if trials.done < trials.asked:
         say(f"Stopped by Ctrl-C: the answer is of {trials.done} of {asked} simulated tanks.")
     if found.changes:
         trials.recipe["options"] = list(found.changes)
@@ -136,18 +145,31 @@ def _tanks(trials: tuple[int, ...]) -> str:
     return f"tank{'s' if len(numbers) > 1 else ''} {' and '.join(numbers)}"
 
 
-def _as_json(trials: Trials, found: Found) -> str:
+def _came_to(trials: Trials, found: Found, until: Until) -> Stopped:
+    from ..rates import Group
+
+    group = Group(species=trials.watch)
+    return came_to(until, found.scenario, [trials], names=[trials.watch], group=group)
+
+
+def _as_json(trials: Trials, found: Found, until: Until | None) -> str:
     from ..answer import answer, to_json
+    from ..rock_files import plain
 
     told: dict[str, Any] = {"question": found.scenario.question, "options": list(found.changes)}
+    if until is not None:
+        told["until"] = plain(_came_to(trials, found, until))
     return json.dumps({**told, **to_json(answer(trials))}, indent=1, ensure_ascii=False, allow_nan=False)
 
 
-def _as_words(trials: Trials, found: Found) -> str:
+def _as_words(trials: Trials, found: Found, until: Until | None) -> str:
     from ..answer import answer, words
+    from ..plain import section
 
     question = found.scenario.question
     parts = [textwrap.fill(f"Question: {question}", WIDTH, subsequent_indent="  ")] if question else []
+    if until is not None:
+        parts.append(section("How many trials", _came_to(trials, found, until).sentences()))
     parts += [words(answer(trials)).rstrip(), _next(trials, found)]
     return "\n\n".join(parts)
 

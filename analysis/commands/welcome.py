@@ -14,6 +14,9 @@ Type one of these next:
   rockshy new my-tank.toml               write a short scenario file to fill in with your own tank
   rockshy check my-tank.toml             hear what was understood, and what the model cannot judge
   rockshy run my-tank.toml               the answer for your tank
+  rockshy compare my-tank.toml           your tank beside the alternatives you wrote into the file
+  rockshy relief my-tank.toml            which ordinary change helps, and what it takes
+  rockshy rock my-tank.toml              how much rock your mild species needs
   rockshy show my-tank.toml --trial 0    pictures of one of the simulated tanks
 What a command can do besides: rockshy run --help"""
 

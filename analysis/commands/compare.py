@@ -1,0 +1,266 @@
+"""``rockshy compare``: what if, the tank as it is beside its alternatives."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+from collections.abc import Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .comparing import check_picture, everything_changed, group_of, is_there, kept_for, say_kept
+from .engine import engine
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, first_tank
+from .progress import Progress, say
+from .until import came_to, capped, goal_of, guesses_of, until_of
+
+if TYPE_CHECKING:
+    from ...sim.scenario import Scenario
+    from ...sim.table import Trials
+    from ..compare import Comparison
+    from ..compare_plans import Shared, Stopped
+    from ..kept import Kept
+    from ..rates import Group
+    from ..sharing import Sharer
+    from ..side_by_side import Plan
+    from ..stopping import Until
+
+LOST = "lost"
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is compared, for whom and by what, and how many trials of each."""
+
+    found: Found
+    scenarios: tuple[Scenario, ...]
+    group: Group
+    goal: str
+    sharer: Sharer | None
+    until: Until | None
+
+    @property
+    def names(self) -> list[str]:
+        """The base and each alternative."""
+        return ["the tank as it is", *(one.name for one in self.scenarios[0].alternatives)]
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Run all side by side, write what was asked for, print the answer; STOPPED after Ctrl-C.
+
+    Raises
+    ------
+    RefusedError, ScenarioError, StoreError
+        Before anything runs, when the scenario, an option, the folder or the cluster will not do.
+    """
+    _check_options(line)
+    if line.swap is not None:
+        from .swap import carry_out_swap
+
+        return carry_out_swap(line)
+    task = _task(line)
+    if line.picture is not None:
+        check_picture(line.picture)
+    _check_water(task)
+    with contextlib.ExitStack() as open_now:
+        others = {one.name: one.scenario for one in task.scenarios[0].alternatives}
+        kept = kept_for(line.out, "compare", task.scenarios[0], others=others)
+        kept = None if kept is None else open_now.enter_context(kept)
+        executor = open_now.enter_context(engine(line))
+        tables, is_whole = _run(task, executor, kept)
+        answer, shared, stopped = _answer(task, tables)
+        told = _json(task, answer, shared, stopped)
+        if kept is not None:
+            _write(kept.folder, task, tables, answer, told)
+        if line.picture is not None:
+            _draw(answer, Path(line.picture))
+    print(told if line.json else _words(answer, shared, stopped))
+    return DONE if is_whole else STOPPED
+
+
+def _check_options(line: argparse.Namespace) -> None:
+    """Refuse options that contradict each other."""
+    together = [
+        name
+        for name, given in (
+            ("--swap", line.swap is not None),
+            ("--share-out", line.share_out),
+            ("--until", line.until is not None),
+            ("--until-rate", line.until_rate is not None),
+        )
+        if given
+    ]
+    if len(together) > 1:
+        raise RefusedError(f"found {' and '.join(together)}; allowed: one of them at a time")
+    if line.swap is not None and line.goal == "received":
+        raise RefusedError(
+            "--goal received: found together with --swap; allowed: lost, hidden or pinned, since a fish "
+            "that has given up coming out is chased less"
+        )
+
+
+def _task(line: argparse.Namespace) -> Task:
+    found = changed(line.file, line)
+    found = replace(found, scenario=everything_changed(found, line))
+    if not found.scenario.alternatives:
+        raise RefusedError(_no_alternatives(found))
+    until = until_of(line, found)
+    if until is not None:
+        found = capped(found, until)
+    base = found.scenario
+    scenarios = (base, *(one.scenario for one in base.alternatives))
+    group = group_of(base, line.whose)
+    task = Task(found, scenarios, group, line.goal, None, until)
+    if not line.share_out:
+        return task
+    for name, scenario in zip(task.names, scenarios, strict=True):
+        if not is_there(scenario, group):
+            raise RefusedError(
+                f"--share-out: {group.name} is not measured in {name}; allowed: a fish or species, with "
+                "--for, that is in all of them, or no --share-out"
+            )
+    return replace(task, sharer=_sharer(base, len(scenarios)))
+
+
+def _no_alternatives(found: Found) -> str:
+    """What to write, made of this very tank so that it can be used as it stands."""
+    stock, rock = found.scenario.stock, found.scenario.rock
+    counts = [
+        (getattr(row, sex), sex, row.species) for row in stock for sex in ("males", "females", "unsexed")
+    ]
+    count, sex, species = max(counts)
+    fewer = f'recount = [{{ species = "{species}", {sex} = {count - 1} }}]'
+    height = "" if rock.height_cm > 0 else f', height = "{found.scenario.tank.height_cm / 2:g} cm"'
+    cover, name = ("50 %", "more rock") if rock.cover < 0.5 else ("30 %", "less rock")
+    examples = [("one fewer", fewer)] if count > 1 else []
+    examples.append((name, f'rock = {{ cover = "{cover}"{height} }}'))
+    written = "\n\n".join(f'[[alternative]]\nname = "{name}"\n{change}' for name, change in examples)
+    return (
+        f"{found.asked}: found no [[alternative]] to compare with; allowed: --swap SPECIES, or one or more "
+        f"at the end of the file, such as\n\n{written}"
+    )
+
+
+def _sharer(base: Scenario, scenarios: int) -> Sharer:
+    from ..sharing import Sharer
+
+    run = base.run
+    if run.trials < 2:
+        raise RefusedError(f"--share-out: found {run.trials} simulated tank of each; allowed: 2 or more")
+    return Sharer(scenarios, budget=run.trials * scenarios, guesses=guesses_of(base), fixed=run.fixed)
+
+
+def _check_water(task: Task) -> None:
+    """Refuse rock that leaves no water in the base or in an alternative."""
+    base = task.found
+    first_tank(base)
+    for one in base.scenario.alternatives:
+        if (one.scenario.rock, one.scenario.tank) != (base.scenario.rock, base.scenario.tank):
+            first_tank(replace(base, scenario=one.scenario, asked=f'{base.asked}: alternative "{one.name}"'))
+
+
+# ---- running
+
+
+def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials], bool]:
+    """A table of each scenario; False when Ctrl-C ended it early."""
+    from ..side_by_side import run_side_by_side
+
+    if task.found.said:
+        say(task.found.said)
+    say_kept(kept)
+    plan, most = _plan(task)
+    say(f"{len(task.scenarios)} tanks side by side, at most {most} simulated tanks in all.")
+    goal = task.goal if task.until is None else goal_of(task.until)
+    stops: list[str] = []
+    with Progress(most) as progress:
+        try:
+            tables = run_side_by_side(
+                task.scenarios,
+                plan=plan,
+                goal=goal,
+                group=task.group,
+                executor=executor,
+                kept=kept,
+                progress=lambda done, _: progress(done, most),
+                on_stop=lambda: stops.append("by Ctrl-C"),
+            )
+        except ValueError as problem:
+            if not str(problem).startswith("rock:"):
+                raise
+            raise RefusedError(f"{task.found.asked}: in one of the simulated tanks, {problem}") from problem
+    if stops:
+        done = sum(table.done for table in tables)
+        say(f"Stopped by Ctrl-C: the answer is of {done} simulated tanks.")
+    return tables, not stops
+
+
+def _plan(task: Task) -> tuple[Plan, int]:
+    """The plan, and how many trials it may take at most."""
+    from ..compare_plans import until_plan
+    from ..side_by_side import equally
+
+    count, base = len(task.scenarios), task.scenarios[0]
+    if task.sharer is not None:
+        return task.sharer.next_batch, task.sharer.budget
+    if task.until is not None:
+        plan = until_plan(task.until, guesses=guesses_of(base), fixed=base.run.fixed)
+        return plan, count * task.until.cap
+    return equally(base.run.trials, scenarios=count), count * base.run.trials
+
+
+# ---- the answer
+
+
+def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | None, Stopped | None]:
+    from ..compare import compare
+    from ..compare_plans import shared_of
+
+    try:
+        answer = compare(task.scenarios[0], tables, group=task.group, goal=task.goal)
+    except ValueError as problem:
+        raise RefusedError(f"{task.found.asked}: {problem}") from problem
+    shared = stopped = None
+    if task.sharer is not None:
+        shared = shared_of(task.sharer, names=task.names, counts=[table.done for table in tables])
+    if task.until is not None:
+        stopped = came_to(task.until, task.scenarios[0], tables, names=task.names, group=task.group)
+    return answer, shared, stopped
+
+
+def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
+    from ..compare_words import compare_words
+
+    return compare_words(answer, shared=shared, stopped=stopped).rstrip()
+
+
+def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
+    from ...sim.trials import recipe
+    from ..compare_files import compare_json
+
+    told = {
+        "options": list(task.found.changes),
+        **compare_json(answer, shared=shared, stopped=stopped),
+        "recipe": recipe(task.scenarios[0]),
+    }
+    return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def _write(folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str) -> None:
+    from ..compare_files import CSV, JSON, PNG, rows_text
+    from ..rock_files import write_text
+
+    write_text(folder, CSV, rows_text(tables, names=task.names, group=task.group))
+    _draw(answer, folder / PNG)
+    write_text(folder, JSON, told + "\n")
+    say(f"Result folder: {folder}")
+
+
+def _draw(answer: Comparison, path: Path) -> None:
+    from ..pictures.compare import save_comparison
+
+    say(f"Picture: {save_comparison(answer, path).path}")

@@ -1,0 +1,106 @@
+"""``--until`` and ``--until-rate``: run until an interval is narrow enough, or a cap."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from .errors import RefusedError
+from .finding import Found
+
+if TYPE_CHECKING:
+    from ...sim.scenario import Scenario
+    from ...sim.table import Trials
+    from ..compare_plans import Stopped
+    from ..kept import Kept
+    from ..rates import Group
+    from ..stopping import Until
+
+CAP = 1024  # simulated tanks of each at most, where --trials says nothing else
+
+
+def until_of(line: argparse.Namespace, found: Found) -> Until | None:
+    """What the options ask for; None without them. The cap is ``--trials``.
+
+    Raises
+    ------
+    RefusedError
+        When both are given.
+    """
+    if line.until is None and line.until_rate is None:
+        return None
+    if line.until is not None and line.until_rate is not None:
+        raise RefusedError("found --until and --until-rate; allowed: one of them at a time")
+    from ..stopping import Until
+
+    cap = line.trials or max(CAP, found.scenario.run.trials)
+    return Until(cap, half_width=line.until, relative=line.until_rate)
+
+
+def capped(found: Found, until: Until) -> Found:
+    """The scenario and its alternatives with as many trials as the cap, which any of them may reach."""
+    from ...sim.changes import everywhere
+
+    def change(one: Scenario) -> Scenario:
+        return replace(one, run=replace(one.run, trials=until.cap))
+
+    changes = found.changes if "--trials" in found.changes else ("--trials", str(until.cap), *found.changes)
+    return replace(found, scenario=everywhere(found.scenario, change), changes=changes)
+
+
+def guesses_of(scenario: Scenario) -> int:
+    """How many guesses the trials take turns over."""
+    run = scenario.run
+    return 1 if run.fixed else min(run.guesses, run.trials)
+
+
+def goal_of(until: Until) -> str:
+    """The goal whose interval is to be narrow: the chance to be pinned or the chase rate."""
+    from ..side_by_side import PINNED, RECEIVED
+
+    return PINNED if until.half_width is not None else RECEIVED
+
+
+def came_to(
+    until: Until, scenario: Scenario, tables: Sequence[Trials], *, names: Sequence[str], group: Group
+) -> Stopped:
+    """What the wanted half-width came to in each table."""
+    from ..compare_plans import stopped_of
+    from ..side_by_side import goal_values
+
+    values = [goal_values(table, goal=goal_of(until), group=group) for table in tables]
+    fixed = scenario.run.fixed
+    return stopped_of(until, values, names=names, guesses=guesses_of(scenario), fixed=fixed)
+
+
+def run_until(
+    scenario: Scenario,
+    until: Until,
+    *,
+    executor: Executor,
+    kept: Kept | None,
+    progress: Callable[[int, int], None],
+) -> Trials:
+    """Trials of one scenario until its mild species is known well enough; fewer than asked after Ctrl-C."""
+    from ...sim.trials import watched
+    from ..compare_plans import until_plan
+    from ..rates import Group
+    from ..side_by_side import run_side_by_side
+
+    stops: list[bool] = []
+    (trials,) = run_side_by_side(
+        [scenario],
+        plan=until_plan(until, guesses=guesses_of(scenario), fixed=scenario.run.fixed),
+        goal=goal_of(until),
+        group=Group(species=watched(scenario)[0]),
+        arms=None,
+        executor=executor,
+        kept=kept,
+        progress=lambda done, _: progress(done, until.cap),
+        on_stop=lambda: stops.append(True),
+    )
+    trials.recipe["trials"] = trials.done
+    return replace(trials, asked=until.cap) if stops else trials
