@@ -230,10 +230,10 @@ def main() -> None:
     packages = " ".join(f"{name} {version(name)}" for name in ("rockshy", "numba", "numpy", "mesa"))
     print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}, {packages}")
     TankModel(scenario_of(24)).run()
+    memory(100 if chosen.quick else 500)
     speed_of_loop()
     big_tank()
     uncompiled()
-    memory(100 if chosen.quick else 500)
     if not chosen.quick:
         pairing()
         commands()

@@ -1,7 +1,7 @@
-"""Brings the demo in README.md up to date: ``python -m tests.readme_demo`` in the checkout.
+"""Brings the outputs in README.md up to date: ``python -m tests.readme_demo`` in the checkout.
 
-Runs the demo and the picture of its middling tank with the installed package, and replaces what
-stands between the two marks, and the picture.
+Runs the demo and the picture of its middling tank, the comparison and the rock sweep of two ready
+scenarios with the installed package, and replaces what stands between their marks, and the pictures.
 """
 
 from __future__ import annotations
@@ -23,6 +23,10 @@ LEFT_OUT = (
     "[...] by species and sex; spread of pinned hours; hierarchy; whether rates still move; definitions"
 )
 COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
+QUESTIONS = (  # marks, command, what the picture is, first words of what is left out
+    ("compare", ("compare", "which-change"), "What each alternative changes", "What if: half"),
+    ("rock", ("rock", "enough-rock"), "Simulated tanks in which the gobies were pinned, by rock", "Crevices"),
+)
 
 
 def quoted(answer: str) -> str:
@@ -41,8 +45,53 @@ def block(answer: str, caption: str) -> str:
     )
 
 
+def said_by(*words: str) -> str:
+    """What a command prints."""
+    return subprocess.run([*COMMAND, *words], check=True, capture_output=True, encoding="utf-8").stdout
+
+
+def kept_picture(source: Path, name: str) -> str:
+    """A picture of a page under .readme; its place as README names it."""
+    place = Path(".readme") / name
+    (TOP / place).parent.mkdir(exist_ok=True)
+    picture = Image.open(source).convert("RGB").resize(SIZE, Image.Resampling.LANCZOS)
+    picture.quantize(COLOURS).save(TOP / place, optimize=True)
+    return place.as_posix()
+
+
+def between(mark: str, text: str) -> None:
+    """Put a text between the marks of that name."""
+    readme = TOP / "README.md"
+    before, rest = readme.read_text(encoding="utf-8").split(f"<!-- {mark} -->\n")
+    after = rest.split(f"<!-- end of {mark} -->", 1)[1]
+    whole = f"{before}<!-- {mark} -->\n{text}<!-- end of {mark} -->{after}"
+    readme.write_text(whole, encoding="utf-8", newline="\n")
+
+
+def opening(answer: str, last: str) -> str:
+    """The answer up to the part that begins with some words; the rest is said to be left out."""
+    parts = answer.rstrip().split("\n\n")
+    end = next(k for k, part in enumerate(parts) if part.startswith(last))
+    return "\n\n".join([*parts[:end], f"[...] {'; '.join(part.splitlines()[0] for part in parts[end:])}"])
+
+
+def questions(folder: Path) -> None:
+    """The two questions: which change, and how much rock."""
+    for mark, words, picture, last in QUESTIONS:
+        drawn = folder / f"{mark}.png"
+        answer = said_by(*words, "--picture", str(drawn))
+        place = kept_picture(drawn, f"{mark}.png")
+        typed = " ".join(("rockshy", *words))
+        text = (
+            f"`{typed}` prints (shortened where it says [...]):\n\n```text\n{opening(answer, last)}\n```\n\n"
+        )
+        between(mark, f"{text}![{picture}]({place})\n\n")
+
+
 def main() -> None:
     """Run the demo, draw, rewrite."""
+    with tempfile.TemporaryDirectory() as folder:
+        questions(Path(folder))
     run = subprocess.run([*COMMAND, "run"], check=True, capture_output=True, encoding="utf-8")
     typed = re.search(r"rockshy (show \S+ --trial \d+)", run.stdout)
     assert typed is not None, "the answer no longer says what to type next"

@@ -10,7 +10,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from readme_demo import BEGIN, END, PICTURE, TOP, quoted
+from readme_demo import BEGIN, END, PICTURE, QUESTIONS, TOP, opening, quoted
 from rockshy import scenarios
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
 from rockshy.sim.reading import LIMITS, parse
@@ -136,6 +136,21 @@ def test_the_demo_is_that_of_the_ready_scenario() -> None:
     picture = (TOP / PICTURE).read_bytes()
     assert picture.startswith(b"\x89PNG")
     assert f"]({PICTURE.as_posix()})" in demo
+
+
+@pytest.mark.parametrize(("mark", "name"), [(mark, words[1]) for mark, words, _, _ in QUESTIONS])
+def test_the_questions_are_those_of_the_ready_scenarios(mark: str, name: str) -> None:
+    shown = README.split(f"<!-- {mark} -->")[1].split(f"<!-- end of {mark} -->")[0]
+    told = tomllib.loads(scenarios.text(name))
+    assert f"Question: {told['question']}" in " ".join(shown.split())
+    assert told["title"] in shown
+    assert "[...]" in shown
+    assert f"](.readme/{mark}.png)" in shown
+    assert (TOP / ".readme" / f"{mark}.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_an_answer_is_quoted_up_to_a_part() -> None:
+    assert opening("a\n\nb\n\nc d\n  e\n\nf\n", "c d") == "a\n\nb\n\n[...] c d; f"
 
 
 def test_the_quoted_part_ends_with_the_watched_species_and_what_to_type_next() -> None:
