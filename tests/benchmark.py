@@ -20,9 +20,9 @@ from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 
-from rockshy.analysis.compare import compare
+from rockshy.analysis.compare.comparison import compare
+from rockshy.analysis.compare.side_by_side import equally, run_side_by_side
 from rockshy.analysis.rates import Group
-from rockshy.analysis.side_by_side import equally, run_side_by_side
 from rockshy.sim.model import TankModel, draw_tank
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario

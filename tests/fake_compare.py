@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 import numpy as np
 import pytest
 from fake_trials import HOT, MILD
-from rockshy.analysis import kept
+from rockshy.analysis.results import kept
 from rockshy.sim.population import Individual, individuals
 from rockshy.sim.random_numbers import generator
 from rockshy.sim.reading import parse

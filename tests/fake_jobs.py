@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_trials import MILD
-from rockshy.analysis.kept import Kept
-from rockshy.analysis.kept_recipe import recipe_of
+from rockshy.analysis.results.kept import Kept
+from rockshy.analysis.results.recipe import recipe_of
 from rockshy.sim import trials as simulator
 from rockshy.sim.population import individuals
 from rockshy.sim.scenario import Scenario

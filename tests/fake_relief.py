@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
-from rockshy.analysis.relief import Plan, Relief, Tried, plan_of, relieve
-from rockshy.analysis.relief_watch import watch_of
-from rockshy.analysis.relief_words import relief_words
+from rockshy.analysis.relief.search import Plan, Relief, Tried, plan_of, relieve
+from rockshy.analysis.relief.watch import watch_of
+from rockshy.analysis.relief.words import relief_words
 from rockshy.sim.population import Individual, individuals
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario

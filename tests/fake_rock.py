@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 
 import numpy as np
-from rockshy.analysis.rock import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
-from rockshy.analysis.rock_grid import COVER, Grid, grid_of
-from rockshy.analysis.rock_seen import Seen
+from rockshy.analysis.rock.grid import COVER, Grid, grid_of
+from rockshy.analysis.rock.seen import Seen
+from rockshy.analysis.rock.sweep import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.trials import Job, guess_of

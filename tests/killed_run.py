@@ -19,9 +19,10 @@ from pathlib import Path
 from typing import Any
 
 from fake_jobs import made_up, opened, scenario
-from rockshy.analysis import result_paths, store
 from rockshy.analysis.commands import main
-from rockshy.analysis.kept import each_kept_job
+from rockshy.analysis.results import paths as result_paths
+from rockshy.analysis.results import store
+from rockshy.analysis.results.kept import each_kept_job
 from rockshy.sim import trials as simulator
 from rockshy.sim.trials import Job
 

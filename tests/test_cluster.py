@@ -18,8 +18,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from rockshy.analysis.commands import main
-from rockshy.analysis.kept import Kept, kept_trials
-from rockshy.analysis.kept_recipe import recipe_of
+from rockshy.analysis.results.kept import Kept, kept_trials
+from rockshy.analysis.results.recipe import recipe_of
 from rockshy.sim import cluster as clusters
 from rockshy.sim import run_trials
 from rockshy.sim.cluster import ClusterError, check_address, cluster

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 from rockshy import scenarios
-from rockshy.analysis import store
 from rockshy.analysis.commands import main
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
+from rockshy.analysis.results import store
 
 HEAVY = ("numpy", "scipy", "mesa", "numba", "matplotlib", "pandas", "tqdm")
 COMMAND = [sys.executable, "-m", "rockshy.analysis.commands"]

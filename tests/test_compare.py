@@ -21,13 +21,18 @@ from fake_compare import (
     tables,
 )
 from fake_trials import HOT, MILD
-from rockshy.analysis.compare import OTHERS, WORST, Against, Comparison, chances, compare, worst_in_tank
-from rockshy.analysis.compare_files import compare_json, rows_text
-from rockshy.analysis.compare_plans import Shared, Stopped
-from rockshy.analysis.compare_words import best_sentences, compare_words, hidden_behind, sentence
-from rockshy.analysis.pinned import worst_off
-from rockshy.analysis.rates import Group
-from rockshy.analysis.side_by_side import (
+from rockshy.analysis.compare.comparison import (
+    OTHERS,
+    WORST,
+    Against,
+    Comparison,
+    chances,
+    compare,
+    worst_in_tank,
+)
+from rockshy.analysis.compare.files import compare_json, rows_text
+from rockshy.analysis.compare.plans import Shared, Stopped
+from rockshy.analysis.compare.side_by_side import (
     GOALS,
     HIDDEN,
     LOST,
@@ -38,6 +43,9 @@ from rockshy.analysis.side_by_side import (
     paired_goal,
     run_side_by_side,
 )
+from rockshy.analysis.compare.words import best_sentences, compare_words, hidden_behind, sentence
+from rockshy.analysis.pinned import worst_off
+from rockshy.analysis.rates import Group
 from rockshy.sim.population import Individual
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.table import AS_STOCKED

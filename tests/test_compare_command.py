@@ -14,8 +14,8 @@ from rockshy.analysis.commands import comparing, main
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.swap import OF_BOTH, _how_long
+from rockshy.analysis.compare.swap import plan_swap, swap_jobs
 from rockshy.analysis.pictures.compare import ROWS, comparison_caption, comparison_picture
-from rockshy.analysis.swap import plan_swap, swap_jobs
 from rockshy.sim.reading import parse
 
 Ran = list[tuple[int, int]]
@@ -251,7 +251,7 @@ def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(
     )
     scenario = parse(BASE + many, name="many.toml")
     from fake_compare import tables
-    from rockshy.analysis.compare import compare
+    from rockshy.analysis.compare.comparison import compare
     from rockshy.analysis.rates import Group
 
     found = compare(scenario, tables(scenario, trials=4), group=Group(species=MILD))

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from fake_compare import BASE, FEWER, club, table
 from fake_trials import HOT, MILD
-from rockshy.analysis.compare_plans import Shared, shared_of, stopped_of, until_plan
+from rockshy.analysis.compare.plans import Shared, shared_of, stopped_of, until_plan
+from rockshy.analysis.compare.side_by_side import LOST, goal_values
 from rockshy.analysis.rates import Group
 from rockshy.analysis.sharing import Sharer
-from rockshy.analysis.side_by_side import LOST, goal_values
 from rockshy.analysis.stopping import Until
 
 MILD_GROUP = Group(species=MILD)

@@ -11,11 +11,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_jobs import assert_same, fill, made_up, opened, scenario
-from rockshy.analysis import kept_recipe
-from rockshy.analysis.kept import Kept
-from rockshy.analysis.kept_packing import pack, unpack
-from rockshy.analysis.kept_recipe import differences, recipe_of
-from rockshy.analysis.result_layout import WORK, StoreError
+from rockshy.analysis.results import recipe as kept_recipe
+from rockshy.analysis.results.kept import Kept
+from rockshy.analysis.results.layout import WORK, StoreError
+from rockshy.analysis.results.packing import pack, unpack
+from rockshy.analysis.results.recipe import differences, recipe_of
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.trials import Job
@@ -292,7 +292,7 @@ def test_a_file_that_may_only_be_read_is_said(tmp_path: Path) -> None:
 def test_two_on_one_folder_are_kept_apart(tmp_path: Path) -> None:
     """In this process and from another one; whoever came first goes on undisturbed."""
     other = (
-        "import sys; from rockshy.analysis.kept import Kept, StoreError\n"
+        "import sys; from rockshy.analysis.results.kept import Kept, StoreError\n"
         "try:\n    Kept(sys.argv[1], recipe={}).__enter__()\n"
         "except StoreError as told:\n    sys.exit(str(told))"
     )

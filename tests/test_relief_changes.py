@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from fake_relief import HOT, MILD, base, there
-from rockshy.analysis.relief_changes import CHIEF, Change, LeftOut, ordinary_changes, without_each
-from rockshy.analysis.relief_costs import Cost, cost_words, kg_of
-from rockshy.analysis.relief_kinds import WhomError, asked_for, kinds_of
-from rockshy.analysis.rock_amount import amount_of
+from rockshy.analysis.relief.changes import CHIEF, Change, LeftOut, ordinary_changes, without_each
+from rockshy.analysis.relief.costs import Cost, cost_words, kg_of
+from rockshy.analysis.relief.kinds import WhomError, asked_for, kinds_of
+from rockshy.analysis.rock.amount import amount_of
 from rockshy.sim.changes import last_arrival, with_rock
 from rockshy.sim.model import draw_trial_rock
 from rockshy.sim.scenario import CreviceSpec, Scenario

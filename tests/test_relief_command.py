@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 from rockshy.analysis.commands import main
-from rockshy.analysis.relief_kinds import asked_for
-from rockshy.analysis.relief_watch import places_of
+from rockshy.analysis.relief.kinds import asked_for
+from rockshy.analysis.relief.watch import places_of
 from rockshy.sim.reading import parse
 from rockshy.sim.trials import Job, Outcome, each_job
 
@@ -143,7 +143,7 @@ def test_ctrl_c_answers_from_what_is_done(
             yield one
 
     left: list[int] = []
-    monkeypatch.setattr("rockshy.analysis.kept.each_kept_job", broken_off)
+    monkeypatch.setattr("rockshy.analysis.results.kept.each_kept_job", broken_off)
     monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
     assert main(["relief", tiny, "--days", "0.2"]) == 130
     words = capsys.readouterr().out

@@ -14,10 +14,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_jobs import AtOnce, assert_same, fill, made_up, opened, scenario, simulated_as
-from rockshy.analysis import store
 from rockshy.analysis.commands import main
-from rockshy.analysis.kept import Kept, each_kept_job, kept_trials
-from rockshy.analysis.result_layout import TABLES, WORK, StoreError
+from rockshy.analysis.results import store
+from rockshy.analysis.results.kept import Kept, each_kept_job, kept_trials
+from rockshy.analysis.results.layout import TABLES, WORK, StoreError
 from rockshy.sim import trials as simulator
 from rockshy.sim.trials import Job, table_of
 
@@ -263,7 +263,7 @@ def forbid_running(monkeypatch: pytest.MonkeyPatch) -> None:
         raise AssertionError("run again")
 
     monkeypatch.setattr(simulator, "run_trial", run_again)
-    monkeypatch.setattr("rockshy.analysis.result_paths.paths_of", run_again)
+    monkeypatch.setattr("rockshy.analysis.results.paths.paths_of", run_again)
 
 
 def contents(folder: Path) -> dict[str, bytes]:
@@ -385,7 +385,7 @@ def test_ctrl_c_while_movements_are_kept_writes_the_tables(
         assert status == 130
 
     with monkeypatch.context() as patch:
-        patch.setattr("rockshy.analysis.result_paths.paths_of", stop)
+        patch.setattr("rockshy.analysis.results.paths.paths_of", stop)
         patch.setattr("rockshy.analysis.commands._leave_at_once", leave)
         out, said = answered(capsys, status=130)
     assert "the same command makes up for it" in said

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from fake_rock import MILD, base
 from rockshy.analysis.drawn import draw_few
-from rockshy.analysis.rock_amount import (
+from rockshy.analysis.rock.amount import (
     SOLID,
     STONES,
     Heap,
@@ -19,8 +19,8 @@ from rockshy.analysis.rock_amount import (
     spread,
     weight_of,
 )
-from rockshy.analysis.rock_amount_words import amount_words, weight_table
-from rockshy.analysis.rock_grid import grid_of
+from rockshy.analysis.rock.amount_words import amount_words, weight_table
+from rockshy.analysis.rock.grid import grid_of
 from rockshy.sim.rockwork import Rock
 from rockshy.sim.scenario import TankSpec
 from rockshy.sim.sources import is_known

@@ -14,13 +14,13 @@ from typing import Any
 
 import pytest
 from PIL import Image
-from rockshy.analysis import rock_grid
 from rockshy.analysis.commands import main
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.rock import plan_for
-from rockshy.analysis.rock import ARMS
-from rockshy.analysis.rock_seen import seen_of
+from rockshy.analysis.rock import grid as rock_grid
+from rockshy.analysis.rock.seen import seen_of
+from rockshy.analysis.rock.sweep import ARMS
 from rockshy.sim.table import AS_STOCKED
 from rockshy.sim.trials import Job, run_trial, run_trials
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from rockshy.analysis.rock_least import (
+from rockshy.analysis.rock.least import (
     CANNOT_TELL,
     FOUND,
     NONE_DOES,

@@ -12,7 +12,7 @@ import pytest
 from fake_rock import always, answered, base, hollow, near, never, steep, swept
 from PIL import Image
 from rockshy.analysis.pictures.rock_sweep import rock_caption, rock_sweep, save_rock
-from rockshy.analysis.rock import Plan, RockAnswer, answer_of
+from rockshy.analysis.rock.sweep import Plan, RockAnswer, answer_of
 from test_pictures import written
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"

@@ -8,11 +8,11 @@ from dataclasses import replace
 
 import pytest
 from fake_rock import MILD, always, answered, base, hollow, made_up, near, never, steep, swept
-from rockshy.analysis.rock import answer_of, changes, plan_of, sweep, undecided
-from rockshy.analysis.rock_grid import GridError, grid_of, is_bare
-from rockshy.analysis.rock_least import CANNOT_TELL, FOUND, NONE_DOES, hinges
-from rockshy.analysis.rock_seen import MEASURES, PINNED, Seen, Table
-from rockshy.analysis.rock_words import one_in, rock_words
+from rockshy.analysis.rock.grid import GridError, grid_of, is_bare
+from rockshy.analysis.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
+from rockshy.analysis.rock.seen import MEASURES, PINNED, Seen, Table
+from rockshy.analysis.rock.sweep import answer_of, changes, plan_of, sweep, undecided
+from rockshy.analysis.rock.words import one_in, rock_words
 from rockshy.sim.scenario import CreviceSpec, Scenario
 from rockshy.sim.trials import Job
 

@@ -9,12 +9,7 @@ import numpy as np
 import pytest
 from fake_compare import BASE, FEWER, NOTHING, club, made_up, simulated_as, table, tables
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
-from rockshy.analysis.kept import Kept
-from rockshy.analysis.kept_recipe import recipe_of
-from rockshy.analysis.pinned import pinned
-from rockshy.analysis.rates import Group, series, single_fish, species, tally
-from rockshy.analysis.sharing import Sharer
-from rockshy.analysis.side_by_side import (
+from rockshy.analysis.compare.side_by_side import (
     ARMS,
     GOALS,
     Batch,
@@ -25,6 +20,11 @@ from rockshy.analysis.side_by_side import (
     goal_values,
     run_side_by_side,
 )
+from rockshy.analysis.pinned import pinned
+from rockshy.analysis.rates import Group, series, single_fish, species, tally
+from rockshy.analysis.results.kept import Kept
+from rockshy.analysis.results.recipe import recipe_of
+from rockshy.analysis.sharing import Sharer
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, Trials
 

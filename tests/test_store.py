@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_trials import blank_arm, changed, fish_list, random_trials, with_arms
-from rockshy.analysis.store import StoreError, holds, is_result, read, read_paths, write
+from rockshy.analysis.results.store import StoreError, holds, is_result, read, read_paths, write
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 
 

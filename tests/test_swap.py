@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 from fake_compare import club, made_up, simulated_as
 from fake_trials import HOT, MILD
+from rockshy.analysis.compare.side_by_side import LOST
+from rockshy.analysis.compare.swap import Swap, SwapPlan, base_jobs, plan_swap, run_jobs, swap_jobs, swap_of
+from rockshy.analysis.compare.swap_words import swap_words
 from rockshy.analysis.multiple import CALMER, UNTOLD, WORSE
 from rockshy.analysis.rates import Group
-from rockshy.analysis.side_by_side import LOST
-from rockshy.analysis.swap import Swap, SwapPlan, base_jobs, plan_swap, run_jobs, swap_jobs, swap_of
-from rockshy.analysis.swap_words import swap_words
 from rockshy.sim.population import Individual
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE

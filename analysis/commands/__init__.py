@@ -73,7 +73,7 @@ def _report(fault: Exception) -> int:
 def _refusal(fault: Exception) -> str:
     """The message, when the fault lies in what was typed, in a file or in the disk; else ""."""
     from ...sim.reading import ScenarioError
-    from ..result_layout import StoreError
+    from ..results.layout import StoreError
 
     if isinstance(fault, RefusedError | ScenarioError | StoreError):
         return str(fault)

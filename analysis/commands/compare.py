@@ -21,12 +21,12 @@ from .until import came_to, capped, goal_of, guesses_of, until_of
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
     from ...sim.table import Trials
-    from ..compare import Comparison
-    from ..compare_plans import Shared, Stopped
-    from ..kept import Kept
+    from ..compare.comparison import Comparison
+    from ..compare.plans import Shared, Stopped
+    from ..compare.side_by_side import Plan
     from ..rates import Group
+    from ..results.kept import Kept
     from ..sharing import Sharer
-    from ..side_by_side import Plan
     from ..stopping import Until
 
 LOST = "lost"
@@ -168,7 +168,7 @@ def _check_water(task: Task) -> None:
 
 def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials], bool]:
     """A table of each scenario; False when Ctrl-C ended it early."""
-    from ..side_by_side import run_side_by_side
+    from ..compare.side_by_side import run_side_by_side
 
     if task.found.said:
         say(task.found.said)
@@ -201,8 +201,8 @@ def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials
 
 def _plan(task: Task) -> tuple[Plan, int]:
     """The plan, and how many trials it may take at most."""
-    from ..compare_plans import until_plan
-    from ..side_by_side import equally
+    from ..compare.plans import until_plan
+    from ..compare.side_by_side import equally
 
     count, base = len(task.scenarios), task.scenarios[0]
     if task.sharer is not None:
@@ -217,8 +217,8 @@ def _plan(task: Task) -> tuple[Plan, int]:
 
 
 def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | None, Stopped | None]:
-    from ..compare import compare
-    from ..compare_plans import shared_of
+    from ..compare.comparison import compare
+    from ..compare.plans import shared_of
 
     try:
         answer = compare(task.scenarios[0], tables, group=task.group, goal=task.goal)
@@ -233,14 +233,14 @@ def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | 
 
 
 def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
-    from ..compare_words import compare_words
+    from ..compare.words import compare_words
 
     return compare_words(answer, shared=shared, stopped=stopped).rstrip()
 
 
 def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
     from ...sim.trials import recipe
-    from ..compare_files import compare_json
+    from ..compare.files import compare_json
 
     told = {
         "options": list(task.found.changes),
@@ -251,8 +251,8 @@ def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stoppe
 
 
 def _write(folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str) -> None:
-    from ..compare_files import CSV, JSON, PNG, rows_text
-    from ..rock_files import write_text
+    from ..compare.files import CSV, JSON, PNG, rows_text
+    from ..rock.files import write_text
 
     write_text(folder, CSV, rows_text(tables, names=task.names, group=task.group))
     _draw(answer, folder / PNG)

@@ -15,8 +15,8 @@ from .progress import say
 
 if TYPE_CHECKING:
     from ...sim.scenario import RunSpec, Scenario
-    from ..kept import Kept
     from ..rates import Group
+    from ..results.kept import Kept
 
 _FISH = re.compile(r"^(.*\S)\s+(male|female|unsexed)\s+(\d+)$", re.IGNORECASE)
 
@@ -139,8 +139,8 @@ def kept_for(
     if out is None:
         return None
     check_writable(out)
-    from ..kept import Kept
-    from ..kept_recipe import recipe_of
+    from ..results.kept import Kept
+    from ..results.recipe import recipe_of
 
     return Kept(out, recipe=recipe_of(command, scenario, others=others))
 

@@ -17,10 +17,10 @@ from .progress import Progress, say
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
     from ...sim.trials import Job, Outcome
-    from ..kept import Kept
-    from ..relief import Plan, Relief
-    from ..relief_kinds import Whom
-    from ..relief_watch import Watch
+    from ..relief.kinds import Whom
+    from ..relief.search import Plan, Relief
+    from ..relief.watch import Watch
+    from ..results.kept import Kept
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -54,7 +54,7 @@ def plan_for(found: Found) -> Plan:
     RefusedError
         When there are too few.
     """
-    from ..relief_work import ReliefError, plan_of
+    from ..relief.work import ReliefError, plan_of
 
     try:
         return plan_of(found.scenario)
@@ -63,7 +63,7 @@ def plan_for(found: Found) -> Plan:
 
 
 def _whom(found: Found, asked: str | None) -> Whom | None:
-    from ..relief_kinds import WhomError, asked_for, check_stays
+    from ..relief.kinds import WhomError, asked_for, check_stays
 
     if asked is None:
         return None
@@ -77,16 +77,16 @@ def _whom(found: Found, asked: str | None) -> Whom | None:
 
 def _kept(out: str, plan: Plan, whom: Whom | None) -> Kept:
     check_writable(out)
-    from ..kept import Kept
-    from ..kept_recipe import recipe_of
+    from ..results.kept import Kept
+    from ..results.recipe import recipe_of
 
     asked = {"for": "" if whom is None else whom.name, "trials": plan.trials}
     return Kept(out, recipe=recipe_of("relief", plan.scenario, options=asked))
 
 
 def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Relief:
-    from ..relief import relieve
-    from ..relief_work import ReliefError
+    from ..relief.search import relieve
+    from ..relief.work import ReliefError
 
     if found.said:
         say(found.said)
@@ -105,7 +105,7 @@ def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, ke
 def _runner(
     executor: Executor, kept: Kept | None, file: str
 ) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[tuple[Job, tuple[Outcome, ...]]]]:
-    from ..kept import each_kept_job
+    from ..results.kept import each_kept_job
 
     def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
         there = {job for job in jobs if kept is not None and job in kept}
@@ -126,7 +126,7 @@ def _runner(
 
 
 def _watch(relief: Relief) -> Watch:
-    from ..relief_watch import places_of, watch_of
+    from ..relief.watch import places_of, watch_of
 
     scenario, whom = relief.plan.scenario, relief.whom
     places = None
@@ -137,14 +137,14 @@ def _watch(relief: Relief) -> Watch:
 
 
 def _words(relief: Relief, watch: Watch) -> str:
-    from ..relief_words import relief_words
+    from ..relief.words import relief_words
 
     return relief_words(relief, watch).rstrip()
 
 
 def _json(found: Found, relief: Relief, watch: Watch) -> str:
     from ...sim.trials import recipe
-    from ..relief_files import relief_json
+    from ..relief.files import relief_json
 
     told = {
         "options": list(found.changes),
@@ -155,8 +155,8 @@ def _json(found: Found, relief: Relief, watch: Watch) -> str:
 
 
 def _write(kept: Kept, relief: Relief, told: str) -> None:
-    from ..relief_files import CSV, JSON, rows_text
-    from ..rock_files import write_text
+    from ..relief.files import CSV, JSON, rows_text
+    from ..rock.files import write_text
 
     write_text(kept.folder, CSV, rows_text(relief))
     write_text(kept.folder, JSON, told + "\n")

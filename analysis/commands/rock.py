@@ -19,11 +19,11 @@ from .progress import Progress, say
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
     from ...sim.trials import Job
-    from ..kept import Kept
-    from ..rock import Plan, RockAnswer, Swept
-    from ..rock_amount import Amount
-    from ..rock_grid import Grid
-    from ..rock_seen import Seen
+    from ..results.kept import Kept
+    from ..rock.amount import Amount
+    from ..rock.grid import Grid
+    from ..rock.seen import Seen
+    from ..rock.sweep import Plan, RockAnswer, Swept
 
 CROWDED = 0.5  # of the water under upright blocks of rock: from there on a first tank is tried
 
@@ -120,8 +120,8 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     RefusedError
         When the rock cannot be varied so.
     """
-    from ..rock import LEVEL, plan_of
-    from ..rock_grid import AXES, COVER, GridError, grid_of
+    from ..rock.grid import AXES, COVER, GridError, grid_of
+    from ..rock.sweep import LEVEL, plan_of
 
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
@@ -151,8 +151,8 @@ def _has_water(scenario: Scenario) -> bool:
 
 def _kept(out: str, found: Found, plan: Plan) -> Kept:
     check_writable(out)
-    from ..kept import Kept
-    from ..kept_recipe import recipe_of
+    from ..results.kept import Kept
+    from ..results.recipe import recipe_of
 
     base = replace(found.scenario, run=plan.scenarios[0].run)
     varied = [axis.name for axis in plan.grid.axes]
@@ -161,7 +161,7 @@ def _kept(out: str, found: Found, plan: Plan) -> Kept:
 
 def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
     """Round by round, each with its own count of simulated tanks."""
-    from ..rock import sweep
+    from ..rock.sweep import sweep
 
     if found.said:
         say(found.said)
@@ -182,8 +182,8 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
 def _runner(
     plan: Plan, executor: Executor, kept: Kept | None, file: str
 ) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Seen]]:
-    from ..kept import each_kept_job
-    from ..rock_seen import seen_of
+    from ..results.kept import each_kept_job
+    from ..rock.seen import seen_of
 
     def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
         there = {job for job in jobs if kept is not None and job in kept}
@@ -204,7 +204,7 @@ def _runner(
 
 
 def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> RockAnswer:
-    from ..rock import answer_of
+    from ..rock.sweep import answer_of
 
     try:
         return answer_of(plan, swept, scenario=found.scenario, why=why, mild=mild)
@@ -214,9 +214,9 @@ def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> Roc
 
 def _weigh(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
     """The amount found, the least where several lines have one; the keeper's own where none does."""
-    from ..rock_amount import amount_of
-    from ..rock_grid import is_bare
-    from ..rock_least import FOUND
+    from ..rock.amount import amount_of
+    from ..rock.grid import is_bare
+    from ..rock.least import FOUND
 
     found = [line.found for line in answer.lines if line.least.verdict == FOUND and line.found is not None]
     places = found or [place for place in (plan.grid.own,) if place is not None]
@@ -230,14 +230,14 @@ def _weigh(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
 
 
 def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
-    from ..rock_words import rock_words
+    from ..rock.words import rock_words
 
     return rock_words(answer, plan.grid, amount, place=place).rstrip()
 
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
     from ...sim.trials import recipe
-    from ..rock_files import rock_json
+    from ..rock.files import rock_json
 
     told = {
         "options": list(found.changes),
@@ -248,7 +248,7 @@ def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, p
 
 
 def _write(folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
-    from ..rock_files import CSV, JSON, PNG, rows_text, write_text
+    from ..rock.files import CSV, JSON, PNG, rows_text, write_text
 
     write_text(folder, CSV, rows_text(swept.rows, plan.grid))
     _draw(answer, plan.grid, folder / PNG)

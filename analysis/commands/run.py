@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ...sim.table import Trials
-    from ..compare_plans import Stopped
-    from ..kept import Kept
+    from ..compare.plans import Stopped
+    from ..results.kept import Kept
     from ..stopping import Until
 
 WIDTH = 100
@@ -62,15 +62,15 @@ def carry_out(line: argparse.Namespace) -> int:
 
 def _kept(out: str, found: Found) -> Kept:
     check_writable(out)
-    from ..kept import Kept
-    from ..kept_recipe import recipe_of
+    from ..results.kept import Kept
+    from ..results.recipe import recipe_of
 
     return Kept(out, recipe=recipe_of("run", found.scenario))
 
 
 def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | None) -> Trials:
     """All trials that are not there yet; fewer than asked for after Ctrl-C."""
-    from ..kept import kept_trials
+    from ..results.kept import kept_trials
 
     if found.said:
         say(found.said)
@@ -91,8 +91,8 @@ def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | Non
 
 def _write(trials: Trials, found: Found, kept: Kept) -> bool:
     """Bring the result folder up to date; False when Ctrl-C ended it before the movements were kept."""
-    from ..result_paths import paths_of
-    from ..store import write
+    from ..results.paths import paths_of
+    from ..results.store import write
 
     out = kept.folder
     telling = telling_trials(trials) if trials.done == trials.asked else ()
@@ -115,8 +115,8 @@ def _write(trials: Trials, found: Found, kept: Kept) -> bool:
 
 def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any]] | None:
     """The movements that are there already, where they are those of the telling trials."""
-    from ..result_paths import are_paths_of
-    from ..store import StoreError, read_paths
+    from ..results.paths import are_paths_of
+    from ..results.store import StoreError, read_paths
 
     if not telling:
         return None
@@ -129,7 +129,7 @@ def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any
 
 
 def _is_written(trials: Trials, kept: Kept) -> bool:
-    from ..store import StoreError, holds, is_result
+    from ..results.store import StoreError, holds, is_result
 
     if not is_result(kept.folder):
         return False
@@ -154,7 +154,7 @@ def _came_to(trials: Trials, found: Found, until: Until) -> Stopped:
 
 def _as_json(trials: Trials, found: Found, until: Until | None) -> str:
     from ..answer import answer, to_json
-    from ..rock_files import plain
+    from ..rock.files import plain
 
     told: dict[str, Any] = {"question": found.scenario.question, "options": list(found.changes)}
     if until is not None:

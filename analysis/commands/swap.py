@@ -20,9 +20,9 @@ from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ...sim.trials import Job
-    from ..kept import Kept
-    from ..side_by_side import Done
-    from ..swap import Swap, SwapPlan
+    from ..compare.side_by_side import Done
+    from ..compare.swap import Swap, SwapPlan
+    from ..results.kept import Kept
 
 OF_BOTH = 0.6  # of the time that a tank as stocked and left alone takes, without the latter: measured
 
@@ -49,7 +49,7 @@ def carry_out_swap(line: argparse.Namespace) -> int:
 
 def _found(line: argparse.Namespace) -> Found:
     """The scenario with so many trials as are run of each species."""
-    from ..swap import TRIALS
+    from ..compare.swap import TRIALS
 
     found = changed(line.file, line)
     run = found.scenario.run
@@ -59,7 +59,7 @@ def _found(line: argparse.Namespace) -> Found:
 
 
 def _plan(found: Found, line: argparse.Namespace) -> SwapPlan:
-    from ..swap import plan_swap
+    from ..compare.swap import plan_swap
 
     scenario = found.scenario
     species = species_of(scenario, line.swap, option="--swap")
@@ -72,7 +72,7 @@ def _plan(found: Found, line: argparse.Namespace) -> SwapPlan:
 
 def _run(found: Found, plan: SwapPlan, executor: Executor, kept: Kept | None) -> tuple[list[Done], bool]:
     """The tank as it is first: it tells how long the rest will take."""
-    from ..swap import base_jobs, swap_jobs
+    from ..compare.swap import base_jobs, swap_jobs
 
     if found.said:
         say(found.said)
@@ -102,7 +102,7 @@ def _jobs(
     ends: list[float],
 ) -> tuple[list[Done], bool]:
     """Run some jobs; ``ends`` gets the time at which each ended that was not there before."""
-    from ..swap import run_jobs
+    from ..compare.swap import run_jobs
 
     there = sum(job in kept for job in jobs) if kept is not None else 0
     with Progress(len(jobs)) as progress:
@@ -132,20 +132,20 @@ def _how_long(ends: Sequence[float], plan: SwapPlan, jobs: Sequence[Job], kept: 
 
 
 def _answer(found: Found, plan: SwapPlan, done: Sequence[Done]) -> Swap:
-    from ..swap import swap_of
+    from ..compare.swap import swap_of
 
     return swap_of(found.scenario, plan, done)
 
 
 def _words(answer: Swap) -> str:
-    from ..swap_words import swap_words
+    from ..compare.swap_words import swap_words
 
     return swap_words(answer).rstrip()
 
 
 def _json(found: Found, answer: Swap) -> str:
     from ...sim.trials import recipe
-    from ..rock_files import plain
+    from ..rock.files import plain
 
     told = plain(answer)
     assert isinstance(told, dict)
@@ -154,7 +154,7 @@ def _json(found: Found, answer: Swap) -> str:
 
 
 def _write(folder: Path, told: str) -> None:
-    from ..rock_files import write_text
+    from ..rock.files import write_text
 
     write_text(folder, "swap.json", told + "\n")
     say(f"Result folder: {folder}")

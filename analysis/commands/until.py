@@ -14,9 +14,9 @@ from .finding import Found
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
     from ...sim.table import Trials
-    from ..compare_plans import Stopped
-    from ..kept import Kept
+    from ..compare.plans import Stopped
     from ..rates import Group
+    from ..results.kept import Kept
     from ..stopping import Until
 
 CAP = 1024  # simulated tanks of each at most, where --trials says nothing else
@@ -59,7 +59,7 @@ def guesses_of(scenario: Scenario) -> int:
 
 def goal_of(until: Until) -> str:
     """The goal whose interval is to be narrow: the chance to be pinned or the chase rate."""
-    from ..side_by_side import PINNED, RECEIVED
+    from ..compare.side_by_side import PINNED, RECEIVED
 
     return PINNED if until.half_width is not None else RECEIVED
 
@@ -68,8 +68,8 @@ def came_to(
     until: Until, scenario: Scenario, tables: Sequence[Trials], *, names: Sequence[str], group: Group
 ) -> Stopped:
     """What the wanted half-width came to in each table."""
-    from ..compare_plans import stopped_of
-    from ..side_by_side import goal_values
+    from ..compare.plans import stopped_of
+    from ..compare.side_by_side import goal_values
 
     values = [goal_values(table, goal=goal_of(until), group=group) for table in tables]
     fixed = scenario.run.fixed
@@ -86,9 +86,9 @@ def run_until(
 ) -> Trials:
     """Trials of one scenario until its mild species is known well enough; fewer than asked after Ctrl-C."""
     from ...sim.trials import watched
-    from ..compare_plans import until_plan
+    from ..compare.plans import until_plan
+    from ..compare.side_by_side import run_side_by_side
     from ..rates import Group
-    from ..side_by_side import run_side_by_side
 
     stops: list[bool] = []
     (trials,) = run_side_by_side(

@@ -1,0 +1,268 @@
+"""What helps, in words: what ``rockshy relief`` prints. Lays numbers out and works none out."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Callable, Mapping
+
+from ..cautions import CAUTIONS, has_rock
+from ..intervals import Estimate
+from ..plain import many, paragraph
+from .costs import cost_words
+from .others import WORST, Other
+from .search import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
+from .seen import HIDDEN, LOST, PINNED, RECEIVED
+from .watch import Watch
+from .watch_words import watch_blocks
+
+NAME, COLUMNS = 66, (8, 15, 11)  # widths of the lists
+MOST_POINTS = 100  # wider limits say nothing
+
+
+def relief_words(found: Relief, watch: Watch) -> str:
+    """The whole answer as text of at most 100 columns, warning signs first."""
+    parts = [
+        _first(found),
+        _whom(found),
+        _forward(found),
+        _harms(found),
+        _list(
+            found,
+            SIFTED,
+            "Looked better in the sift but was not followed up; more simulated tanks would tell",
+        ),
+        _list(found, UNTOLD, "Cannot be told from nothing"),
+        _list(found, WORSE, "Makes it worse"),
+        _itself(found),
+        _how(found),
+        *watch_blocks(found, watch),
+        _cautions(found),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _first(found: Relief) -> str:
+    sick = next(one for one in CAUTIONS if one.about == "sick fish")
+    head = paragraph(f"{found.plan.scenario.title}: what helps")
+    return "\n".join([head, "", paragraph(f"First of all: {sick.text}")])
+
+
+def _whom(found: Relief) -> str:
+    whom, base, alike = found.whom, found.base, len(found.whom.labels)
+    those = f"; {alike} fish, the figures are their means" if alike > 1 else ""
+    they = (
+        f"In the tank as it is, of the free swimming they would have if left alone they lose "
+        f"{_with_range(base[LOST])}. They hide {_percent(base[HIDDEN].value)} of the lit time, "
+        f"{_percent(base[PINNED].value)} of them are pinned to one place, and each is chased "
+        f"{_number(base[RECEIVED].value)} times an hour (model scale)."
+    )
+    return "\n".join([paragraph(f"For: {whom.name} ({whom.why}{those})"), paragraph(they, indent="  ")])
+
+
+def _with_range(one: Estimate) -> str:
+    if not math.isfinite(one.low):
+        return _percent(one.value)
+    guesses = ""
+    if math.isfinite(one.guess_low):
+        span = _span(one.guess_low, one.guess_high)
+        guesses = f"; over the guesses at what nobody has measured: {span}"
+    return f"{_percent(one.value)} (95 %: {_span(one.low, one.high)}{guesses})"
+
+
+# ---- what is put forward
+
+
+def _forward(found: Relief) -> str:
+    helps = found.of(HELPS)
+    if not helps:
+        return paragraph(f"Put forward: nothing. {_why_none(found)}")
+    lines = ["Put forward: it helps them, and no other fish was seen to be worse off"]
+    for number, one in enumerate(helps, 1):
+        lines += _entry(one, f"{number}. ")
+    return "\n".join(lines)
+
+
+def _why_none(found: Relief) -> str:
+    if found.stopped:
+        return "The run was stopped before it could be confirmed."
+    if found.of(HARMS):
+        return "What helps them makes other fish worse off."
+    return "No change was seen to help them beyond doubt."
+
+
+def _harms(found: Relief) -> str:
+    harms = found.of(HARMS)
+    if not harms:
+        return ""
+    lines = ["Not put forward: it helps them but makes others worse off"]
+    for one in harms:
+        lines += _entry(one, "- ")
+    return "\n".join(lines)
+
+
+def _entry(one: Tried, mark: str) -> list[str]:
+    texts = [_gain(one.figures[LOST]), _beside(one.figures), _others(one), _bought(one)]
+    texts.append(f"Takes: {cost_words(one.change.cost)}.")
+    texts.append(f"Note: {one.change.note}." if one.change.note else "")
+    lines = [paragraph(f"{mark}{one.change.name}", indent="  ")]
+    return lines + [paragraph(text, indent="     ") for text in texts if text]
+
+
+def _gain(lost: Figure) -> str:
+    change = lost.difference
+    return (
+        f"They lose {_percent(lost.after)} in the place of {_percent(lost.before)}: {_points(-change.value)} "
+        f"less (95 %: {_limits(-change.high, -change.low)}), better in {change.better} of {change.trials} "
+        "simulated tanks."
+    )
+
+
+def _beside(figures: Mapping[str, Figure]) -> str:
+    named: tuple[tuple[str, str, Callable[[float], str], str], ...] = (
+        (HIDDEN, "hidden", _percent, "of the lit time"),
+        (PINNED, "pinned", _percent, "of them"),
+        (RECEIVED, "chased", _number, "times an hour (model scale)"),
+    )
+    parts = []
+    for goal, verb, say, of in named:
+        if goal in figures:
+            before, after = say(figures[goal].before), say(figures[goal].after)
+            parts.append(f"{verb} {after} {of}" if before == after else f"{verb} {before} -> {after} {of}")
+    return f"Beside that: {'; '.join(parts)}." if parts else ""
+
+
+def _others(one: Tried) -> str:
+    if one.worse:
+        return f"Worse off: {'; '.join(_worse(other) for other in one.worse)}."
+    asked = [other for other in one.others if other.goal == LOST]
+    if not asked:
+        return "No other fish stays in the tank."
+    near = max(asked, key=lambda other: other.difference.value)
+    if round(100 * near.difference.value) < 1:
+        return "Others: none of them loses more on the average."
+    return f"Others: none worse off beyond doubt; nearest to it {_worse(near)}."
+
+
+def _worse(other: Other) -> str:
+    change = other.difference
+    moved = f"{_percent(other.before)} -> {_percent(other.after)}"
+    what = f"pinned {moved} of them" if other.goal == PINNED else f"lost {moved}"
+    name = other.name if other.name != WORST else f"{WORST},"
+    return f"{name} {what} (by 95 %: {_limits(change.low, change.high)} points)"
+
+
+def _bought(one: Tried) -> str:
+    if not math.isfinite(one.added_lost):
+        return ""
+    return f"The fish bought lose {_percent(one.added_lost)} of their own free swimming."
+
+
+# ---- the rest
+
+
+def _list(found: Relief, verdict: str, title: str) -> str:
+    those = found.of(verdict)
+    if not those:
+        return ""
+    lines = [_row(title, "lost", "95 %", "better in")] if len(title) < NAME - 4 else [title, _row("", *_HEAD)]
+    for one in those:
+        change = one.figures[LOST].difference
+        limits = f"{_signed(change.low)} to {_signed(change.high)}" if _is_telling(one) else "-"
+        better = f"{change.better} of {change.trials}"
+        first, *more = textwrap.wrap(one.change.name, NAME - 4)
+        lines.append(_row(f"  {first}", _signed(change.value), limits, better))
+        lines += [f"    {part}" for part in more]
+    return "\n".join(lines)
+
+
+_HEAD = ("lost", "95 %", "better in")
+
+
+def _is_telling(one: Tried) -> bool:
+    change = one.figures[LOST].difference
+    return bool(math.isfinite(change.low) and 100 * change.half_width <= MOST_POINTS)
+
+
+def _row(name: str, *cells: str) -> str:
+    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, COLUMNS, strict=True))
+    return f"{name:<{NAME}}{laid}".rstrip()
+
+
+def _itself(found: Relief) -> str:
+    texts = [
+        f"{one.change.name}: that ends its trouble in this tank. {_others(one)} Takes: "
+        f"{cost_words(one.change.cost)}."
+        for one in found.of(ITSELF)
+    ]
+    lines = [paragraph(text, indent="  ") for text in texts]
+    return "\n".join(["The fish itself out", *lines]) if lines else ""
+
+
+def _how(found: Relief) -> str:
+    plan, sifted = found.plan, len(found.tried)
+    followed = sum(one.confirmed for one in found.tried)
+    tanks = (
+        f"{many(found.tanks, 'simulated tank')}: each change in {plan.block}, the better half in as many more"
+    )
+    fresh = f", the best {followed} in up to {len(plan.fresh)} fresh ones" if followed else ""
+    texts = [f"{'Stopped by Ctrl-C: of what was done so far. ' if found.stopped else ''}{tanks}{fresh}."]
+    if followed:
+        texts.append(
+            "The best of many looks better than it is: what is put forward rests on the fresh tanks alone. "
+            f"Intervals hold for all {followed} that were followed up, else for all {sifted}, at once."
+        )
+    texts += [
+        '"lost": points of percent of the free swimming they would have if left alone; below 0 is better. '
+        "Worse off: a loss, or the share pinned, grew by more than luck (5 % level, Holm's correction); "
+        "asked of the fish described alike, of each species and of the worst-off fish of each tank. That "
+        "nobody was seen to be worse off is no proof.",
+        "Fish described alike are the same to the model: one that is taken out stands for any of them. Every "
+        "change is tried from the first day, all fish being newcomers; a tank that has long settled may "
+        "answer less, or more.",
+    ]
+    if found.left_out:
+        left_out = "; ".join(one.name for one in found.left_out)
+        texts.append(f"Do not apply here (--json says why): {left_out}.")
+    return "\n".join(["How it was found", *(paragraph(text, indent="  ") for text in texts)])
+
+
+def _cautions(found: Relief) -> str:
+    scenario = found.plan.scenario
+    rocky = has_rock(scenario)
+    lifts = any(one.change.cost.rock_kg is not None for one in found.tried)
+    said = {"power": True, "law": True, "rock": lifts or rocky}
+    texts = [one.text for one in CAUTIONS if said.get(one.about, False)]
+    if rocky:
+        texts.insert(0, "To catch a fish, most of the rock comes out first (common practice, no source).")
+    return paragraph(" ".join(texts))
+
+
+# ---- numbers
+
+
+def _points(share: float) -> str:
+    return many(round(100 * share), "point")
+
+
+def _limits(low: float, high: float) -> str:
+    return f"{round(100 * low)} to {round(100 * high)}" if math.isfinite(low) else "-"
+
+
+def _signed(share: float) -> str:
+    whole = round(100 * share)
+    return f"{whole:+d}" if whole else "0"
+
+
+def _percent(share: float) -> str:
+    return f"{round(100 * share)} %" if math.isfinite(share) else "-"
+
+
+def _span(low: float, high: float) -> str:
+    return f"{round(100 * low)} to {round(100 * high)} %"
+
+
+def _number(value: float) -> str:
+    if not math.isfinite(value):
+        return "-"
+    return f"{value:.0f}" if abs(value) >= 9.95 else f"{value:.1f}"

@@ -1,0 +1,1 @@
+"""The result folder and the finished trials on disk: write, read, go on."""

@@ -1,0 +1,146 @@
+"""An amount of rock in words: kilograms and pounds, the load on the base, water, crevices, cautions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from ...sim.scenario import Scenario
+from ...sim.sources import bibliography
+from ...sim.units import KG_PER_LB, say_length_cm, say_volume_l
+from ..cautions import CAUTIONS, cautions
+from ..plain import between, many, paragraph, percent, section
+from ..understood import crevice_sentences
+from .amount import SOLID, Amount, Spread, Weight, pressure_kpa
+from .grid import Grid, is_bare
+
+HANDS_IN = "power"  # rock is laid by hand, so this caution applies whatever else the tank holds
+
+
+def amount_words(grid: Grid, amount: Amount | None, *, place: int | None, found: bool) -> str:
+    """The weights, the water and the crevices of one amount of rock, then the cautions and the sources.
+
+    Parameters
+    ----------
+    amount : of the rock at ``place``; None without any.
+    found : the amount is the one found; otherwise it is the keeper's own.
+    """
+    if place is None or amount is None or is_bare(grid.points[place].scenario.rock):
+        bare = (
+            "No rock, so nothing to weigh."
+            if found
+            else "Your tank has no rock, so there is nothing to weigh."
+        )
+        return "\n\n".join([section("What the rock comes to", [bare]), cautions_words(None)])
+    scenario = grid.points[place].scenario
+    whose = "the least amount found" if found else "your tank now"
+    head = f"What {grid.say(place)} comes to ({whose})"
+    return "\n\n".join(
+        [
+            "\n".join([section(head, heap_sentences(amount)), *weight_table(amount), *_load_lines(amount)]),
+            section("Crevices", [*crevice_sentences(scenario, amount.drawn), *fit_sentences(amount)]),
+            cautions_words(scenario),
+            section("Sources", sources_of([SOLID.source, *(one.source for one in amount.weights)])),
+        ]
+    )
+
+
+def heap_sentences(amount: Amount) -> list[str]:
+    """Litres of the heap, floor, height and water displaced."""
+    low, high = amount.displaced_l.low, amount.displaced_l.high
+    return [
+        f"In {many(amount.tanks, 'simulated tank')}, middle and lowest to highest: heaps of "
+        f"{_of(amount.bulk_l, 'L')}, water between the stones counted, on {amount.floor_m2.middle:.2f} of "
+        f"the {amount.base_m2:.2f} square metres of the base, up to {say_length_cm(amount.highest_cm.high)} "
+        f"high. Stone is {percent(SOLID.low)} to {percent(SOLID.high)} of such a heap.",
+        f"Water displaced: {between([low, high], say_volume_l)}; take that much out before the rock goes in. "
+        f"{say_volume_l(amount.water_l)} would fit without rock.",
+    ]
+
+
+def weight_table(amount: Amount) -> list[str]:
+    """Kilograms and pounds by kind of stone, and what they load the base with."""
+    rows = [_row("", "kg", "", "lb", "", "in water", "on the base", "highest")]
+    rows.append(_row("", "", "", "", "", "kg", "kg/m2", "kg/m2"))
+    for one in amount.weights:
+        pounds = Spread(*(kg / KG_PER_LB for kg in (one.kg.middle, one.kg.low, one.kg.high)))
+        rows.append(
+            _row(
+                f"  {one.stone}",
+                _number(one.kg.middle),
+                _range(one.kg),
+                _number(pounds.middle),
+                _range(pounds),
+                _range(one.in_water_kg),
+                _range(one.kg_m2),
+                _range(one.highest_kg_m2),
+            )
+        )
+    return rows
+
+
+def _load_lines(amount: Amount) -> list[str]:
+    heaviest = max(amount.weights, key=lambda one: one.kg.high)
+    return [
+        paragraph(
+            "in water: what the stones still weigh once the tank is full; on the base: the dry stones over "
+            f"the part of it that they stand on ({_kpa(heaviest)} for {heaviest.stone}); highest: under the "
+            "highest stones. A stone stands on a few points: the load there is far more than these means.",
+            indent="  ",
+        )
+    ]
+
+
+def _kpa(one: Weight) -> str:
+    low, high = pressure_kpa(one.kg_m2.low), pressure_kpa(one.kg_m2.high)
+    return f"{low:.1f} to {high:.1f} kPa"
+
+
+def fit_sentences(amount: Amount) -> list[str]:
+    """Crevices by body size: how many let in a middling fish of each sex."""
+    lines = [f"On average {amount.crevices.middle:.0f} in a tank."]
+    for one in amount.fits:
+        named = "unsexed fish" if one.sex == "unsexed" else one.sex
+        counts = between([one.crevices.low, one.crevices.high], lambda count: f"{count:.0f}")
+        lines.append(
+            f" {one.species}: a middling {named}, {say_length_cm(one.length_cm)} long and "
+            f"{say_length_cm(one.depth_cm)} deep in the body, gets into {counts} of them (on average "
+            f"{one.crevices.middle:.0f})"
+        )
+    return lines
+
+
+def cautions_words(scenario: Scenario | None) -> str:
+    """What applies to the tank with this rock in it, and to laying it."""
+    applying = set(cautions(scenario)) if scenario is not None else set()
+    always = {"sick fish", "law", HANDS_IN}
+    told = [one.text for one in CAUTIONS if one in applying or one.about in always]
+    return section("Cautions", told)
+
+
+def sources_of(told: Iterable[str]) -> list[str]:
+    """The bibliography of the keys in some sources."""
+    known = bibliography()
+    words = dict.fromkeys(word for source in told for word in re.findall(r"\w+", source))
+    return [f"{key}: {known[key]}" for key in sorted(words) if key in known]
+
+
+def _of(one: Spread, unit: str) -> str:
+    if _number(one.low) == _number(one.high):
+        return f"{_number(one.middle)} {unit}"
+    return f"{_number(one.middle)} {unit} ({_range(one)})"
+
+
+def _range(one: Spread) -> str:
+    low, high = _number(one.low), _number(one.high)
+    return low if low == high else f"{low} to {high}"
+
+
+def _number(value: float) -> str:
+    return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}"
+
+
+def _row(label: str, *cells: str) -> str:
+    widths = (6, 13, 6, 13, 12, 13, 14)
+    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=True))
+    return f"{label:<23}{laid}".rstrip()
