@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass
 
 import numpy as np
 
 from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, Trials
+from .files import plain
 from .hierarchy import directional_consistency, improved_h, steepness
 from .intervals import CONFIDENCE, GUESS_PERCENTILES, NAN, Count, Estimate, count_estimate, estimate
 from .pinned import (
@@ -278,25 +279,6 @@ def _hierarchy(arm: Arm, fixed: bool) -> dict[str, Estimate]:
 
 def to_json(answer: Answer) -> dict[str, object]:
     """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan."""
-    tree = _plain(answer)
+    tree = plain(answer)
     assert isinstance(tree, dict)
     return {"confidence": CONFIDENCE, "guess_percentiles": list(GUESS_PERCENTILES), **tree}
-
-
-def _plain(value: object) -> object:
-    if is_dataclass(value) and not isinstance(value, type):
-        tree = {part.name: _plain(getattr(value, part.name)) for part in fields(value)}
-        if isinstance(value, Estimate):
-            tree["ignorance"] = _plain(value.ignorance)
-        if isinstance(value, Count):
-            tree["share"] = _plain(value.share)
-        if isinstance(value, Trend):
-            tree["direction"] = value.direction
-        return tree
-    if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
-    if isinstance(value, tuple | list):
-        return [_plain(item) for item in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value

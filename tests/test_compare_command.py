@@ -10,7 +10,8 @@ from fake_compare import BASE, FEWER, GONE, LATER, NOTHING, simulated_as
 from fake_trials import HOT, MILD
 from PIL import Image
 from rockshy.analysis.commands import compare as command
-from rockshy.analysis.commands import comparing, main
+from rockshy.analysis.commands import compare as comparing
+from rockshy.analysis.commands import main
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.swap import OF_BOTH, _how_long
@@ -52,12 +53,12 @@ def status(*argv: str) -> int:
         ([], "FILE"),
         (
             ["club.toml", "--for", "Tropheus moorii"],
-            '--for: found "Tropheus moorii"; allowed: a species of this tank',
+            '--for: found "Tropheus moorii"; allowed: a fish or a species of this tank',
         ),
         (["club.toml", "--for", "tropheus dubiosi"], "nearest: Tropheus duboisi"),
         (
             ["club.toml", "--for", f"{MILD} male 2"],
-            f"--for: found {MILD} male 2; allowed: a fish of it that is",
+            f'--for: found "{MILD} male 2"; allowed: a fish of {MILD} that is there',
         ),
         (["club.toml", "--goal", "peace"], "invalid choice: 'peace'"),
         (["club.toml", "--until", "0.9"], "a share from 0.005 to 0.4"),

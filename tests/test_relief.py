@@ -30,11 +30,11 @@ from fake_relief import (
 )
 from rockshy.analysis.paired import paired_difference
 from rockshy.analysis.relief.changes import CHIEF
-from rockshy.analysis.relief.kinds import asked_for
 from rockshy.analysis.relief.others import WORST
 from rockshy.analysis.relief.search import HARMS, HELPS, ITSELF, UNTOLD, WORSE, plan_of, relieve
 from rockshy.analysis.relief.seen import BOTH, LOST, STOCKED
 from rockshy.analysis.relief.work import CONFIRMED_MOST, ReliefError, Work
+from rockshy.analysis.whom import asked_for
 from rockshy.sim.population import Individual
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.trials import Job

@@ -9,8 +9,8 @@ import pytest
 from fake_relief import HOT, MILD, base, there
 from rockshy.analysis.relief.changes import CHIEF, Change, LeftOut, ordinary_changes, without_each
 from rockshy.analysis.relief.costs import Cost, cost_words, kg_of
-from rockshy.analysis.relief.kinds import WhomError, asked_for, kinds_of
 from rockshy.analysis.rock.amount import amount_of
+from rockshy.analysis.whom import WhomError, asked_for, kinds_of
 from rockshy.sim.changes import last_arrival, with_rock
 from rockshy.sim.model import draw_trial_rock
 from rockshy.sim.scenario import CreviceSpec, Scenario

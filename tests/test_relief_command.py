@@ -11,8 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 from rockshy.analysis.commands import main
-from rockshy.analysis.relief.kinds import asked_for
 from rockshy.analysis.relief.watch import places_of
+from rockshy.analysis.whom import asked_for
 from rockshy.sim.reading import parse
 from rockshy.sim.trials import Job, Outcome, each_job
 

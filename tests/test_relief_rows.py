@@ -20,11 +20,11 @@ from fake_relief import (
 from rockshy.analysis.compare.side_by_side import Several, goal_values
 from rockshy.analysis.multiple import holm
 from rockshy.analysis.relief.changes import CHIEF
-from rockshy.analysis.relief.kinds import Whom
 from rockshy.analysis.relief.others import on_others
 from rockshy.analysis.relief.search import UNTOLD, relieve
 from rockshy.analysis.relief.seen import BOTH, LOST, alone_of, seen_of, value_of, worst_loss
 from rockshy.analysis.relief.watch import out_range, watch_of
+from rockshy.analysis.whom import Whom
 from rockshy.sim.trials import Job, table_of
 
 # ---- the rows

@@ -8,11 +8,17 @@ from typing import TYPE_CHECKING
 
 from .errors import DONE
 from .finding import Found, find, first_tank
+from .options import add_file
 from .progress import OF_A_TANK
 
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
     from ..flags import Flag
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    add_file(parser)
 
 
 def carry_out(line: argparse.Namespace) -> int:

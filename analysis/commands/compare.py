@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .comparing import check_picture, everything_changed, group_of, is_there, kept_for, say_kept
+from .asking import group_of, is_there
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, first_tank
+from .finding import Found, changed, find, first_tank
+from .long_run import check_picture, kept_for, refusing_rock, say_kept
+from .options import add_changes, add_file, add_long_run, add_until
 from .progress import Progress, say
 from .until import came_to, capped, goal_of, guesses_of, until_of
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
+    from ...sim.scenario import RunSpec, Scenario
     from ...sim.table import Trials
     from ..compare.comparison import Comparison
     from ..compare.plans import Shared, Stopped
@@ -49,6 +50,37 @@ class Task:
         return ["the tank as it is", *(one.name for one in self.scenarios[0].alternatives)]
 
 
+_GOAL = (
+    "what best is looked for by: free swimming lost (without it), chases received, time hidden, or how often "
+    "it is pinned; the lower the better"
+)
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "The alternatives are the [[alternative]] tables of the file. Ctrl-C ends it with the answer of the "
+        "simulated tanks done so far (exit status 130)."
+    )
+    add = parser.add_argument
+    add_file(parser)
+    add(
+        "--for",
+        dest="whose",
+        metavar="FISH",
+        help='whom to look at, such as "duboisi", "duboisi females" or "duboisi female 2"; the mild species '
+        "without it",
+    )
+    add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=_GOAL)
+    add("--share-out", action="store_true", help="send the trials where they decide which is best")
+    add_until(parser)
+    add("--swap", metavar="SPECIES", help="try each species of the library in the place of this one")
+    add("--picture", metavar="FILE.png", help="draw the answer for a projector")
+    add("--json", action="store_true", help="print the answer as JSON")
+    add_long_run(parser)
+    add_changes(parser)
+
+
 def carry_out(line: argparse.Namespace) -> int:
     """Run all side by side, write what was asked for, print the answer; STOPPED after Ctrl-C.
 
@@ -68,8 +100,7 @@ def carry_out(line: argparse.Namespace) -> int:
     _check_water(task)
     with contextlib.ExitStack() as open_now:
         others = {one.name: one.scenario for one in task.scenarios[0].alternatives}
-        kept = kept_for(line.out, "compare", task.scenarios[0], others=others)
-        kept = None if kept is None else open_now.enter_context(kept)
+        kept = open_now.enter_context(kept_for(line.out, "compare", task.scenarios[0], others=others))
         executor = open_now.enter_context(engine(line))
         tables, is_whole = _run(task, executor, kept)
         answer, shared, stopped = _answer(task, tables)
@@ -126,6 +157,32 @@ def _task(line: argparse.Namespace) -> Task:
     return replace(task, sharer=_sharer(base, len(scenarios)))
 
 
+def everything_changed(found: Found, line: argparse.Namespace) -> Scenario:
+    """The changed scenario with the same options applied to its alternatives.
+
+    With ``--days`` an alternative whose measuring begins later than that of the base, so that both are
+    measured on the same days, goes on doing so.
+    """
+    base = found.scenario
+    if not found.changes:
+        return base
+    before = find(line.file).run
+
+    def rerun(run: RunSpec) -> RunSpec:
+        late = run.settle_days - before.settle_days
+        held = late if late > 0 and abs(run.days - before.days - late) < 1e-9 else 0.0
+        new = replace(run, trials=base.run.trials, guesses=base.run.guesses, seed=base.run.seed)
+        new = replace(new, fixed=base.run.fixed)
+        if line.days is None:
+            return new
+        return replace(new, days=base.run.days + held, settle_days=base.run.settle_days + held)
+
+    others = tuple(
+        replace(one, scenario=replace(one.scenario, run=rerun(one.scenario.run))) for one in base.alternatives
+    )
+    return replace(base, alternatives=others)
+
+
 def _no_alternatives(found: Found) -> str:
     """What to write, made of this very tank so that it can be used as it stands."""
     stock, rock = found.scenario.stock, found.scenario.rock
@@ -177,22 +234,17 @@ def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials
     say(f"{len(task.scenarios)} tanks side by side, at most {most} simulated tanks in all.")
     goal = task.goal if task.until is None else goal_of(task.until)
     stops: list[str] = []
-    with Progress(most) as progress:
-        try:
-            tables = run_side_by_side(
-                task.scenarios,
-                plan=plan,
-                goal=goal,
-                group=task.group,
-                executor=executor,
-                kept=kept,
-                progress=lambda done, _: progress(done, most),
-                on_stop=lambda: stops.append("by Ctrl-C"),
-            )
-        except ValueError as problem:
-            if not str(problem).startswith("rock:"):
-                raise
-            raise RefusedError(f"{task.found.asked}: in one of the simulated tanks, {problem}") from problem
+    with Progress(most) as progress, refusing_rock(task.found.asked):
+        tables = run_side_by_side(
+            task.scenarios,
+            plan=plan,
+            goal=goal,
+            group=task.group,
+            executor=executor,
+            kept=kept,
+            progress=lambda done, _: progress(done, most),
+            on_stop=lambda: stops.append("by Ctrl-C"),
+        )
     if stops:
         done = sum(table.done for table in tables)
         say(f"Stopped by Ctrl-C: the answer is of {done} simulated tanks.")
@@ -241,18 +293,19 @@ def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -
 def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
     from ...sim.trials import recipe
     from ..compare.files import compare_json
+    from ..files import json_text
 
     told = {
         "options": list(task.found.changes),
         **compare_json(answer, shared=shared, stopped=stopped),
         "recipe": recipe(task.scenarios[0]),
     }
-    return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+    return json_text(told)
 
 
 def _write(folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str) -> None:
     from ..compare.files import CSV, JSON, PNG, rows_text
-    from ..rock.files import write_text
+    from ..files import write_text
 
     write_text(folder, CSV, rows_text(tables, names=task.names, group=task.group))
     _draw(answer, folder / PNG)

@@ -55,6 +55,11 @@ trials = 64                   # how many times the tank is simulated
 """
 
 
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.add_argument("file", metavar="FILE", help="the file to write; it must not exist yet")
+
+
 def carry_out(line: argparse.Namespace) -> int:
     """Write the template; an existing file is never overwritten.
 

@@ -4,23 +4,41 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
-from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from typing import TYPE_CHECKING
 
+from .asking import whom_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, check_writable, first_tank
-from .progress import Progress, say
+from .finding import Found, changed, first_tank
+from .long_run import Counted, kept_for, say_kept
+from .options import add_changes, add_file, add_long_run
+from .progress import say
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ...sim.trials import Job, Outcome
-    from ..relief.kinds import Whom
     from ..relief.search import Plan, Relief
     from ..relief.watch import Watch
     from ..results.kept import Kept
+    from ..whom import Whom
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "Half of the simulated tanks sift the changes, half confirm the best of them. Ctrl-C ends it with "
+        "the answer of what was done so far (exit status 130)."
+    )
+    add_file(parser)
+    parser.add_argument(
+        "--for",
+        dest="fish",
+        metavar="FISH",
+        help='which fish to help, such as "duboisi female 2", "duboisi females" or "duboisi"; the worst off '
+        "without it",
+    )
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_long_run(parser)
+    add_changes(parser, trials="at most so many simulated tanks for each change")
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -32,9 +50,10 @@ def carry_out(line: argparse.Namespace) -> int:
         Before anything runs, when the scenario, an option, the folder or the cluster will not do.
     """
     found = changed(line.file, line)
-    plan, whom = plan_for(found), _whom(found, line.fish)
+    plan, whom = plan_for(found), whom_of(found.scenario, line.fish)
     with contextlib.ExitStack() as open_now:
-        kept = None if line.out is None else open_now.enter_context(_kept(line.out, plan, whom))
+        options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
+        kept = open_now.enter_context(kept_for(line.out, "relief", plan.scenario, options=options))
         executor = open_now.enter_context(engine(line))
         first_tank(found)
         relief = _relieve(found, plan, whom, executor, kept)
@@ -62,67 +81,21 @@ def plan_for(found: Found) -> Plan:
         raise RefusedError(f"--trials: {problem}") from problem
 
 
-def _whom(found: Found, asked: str | None) -> Whom | None:
-    from ..relief.kinds import WhomError, asked_for, check_stays
-
-    if asked is None:
-        return None
-    try:
-        whom = asked_for(found.scenario, asked)
-        check_stays(found.scenario, whom)
-        return whom
-    except WhomError as problem:
-        raise RefusedError(f"--for: {problem}") from problem
-
-
-def _kept(out: str, plan: Plan, whom: Whom | None) -> Kept:
-    check_writable(out)
-    from ..results.kept import Kept
-    from ..results.recipe import recipe_of
-
-    asked = {"for": "" if whom is None else whom.name, "trials": plan.trials}
-    return Kept(out, recipe=recipe_of("relief", plan.scenario, options=asked))
-
-
 def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Relief:
     from ..relief.search import relieve
     from ..relief.work import ReliefError
 
     if found.said:
         say(found.said)
-    if kept is not None and len(kept):
-        say(f"{kept.folder} holds {len(kept)} finished trials; they are not simulated again.")
+    say_kept(kept)
 
     def told(what: str, jobs: int) -> None:
         say(f"{what} ({jobs} simulated tanks).")
 
     try:
-        return relieve(plan, _runner(executor, kept, found.asked), whom=whom, told=told)
+        return relieve(plan, Counted(executor, kept, asked=found.asked), whom=whom, told=told)
     except ReliefError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
-
-
-def _runner(
-    executor: Executor, kept: Kept | None, file: str
-) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[tuple[Job, tuple[Outcome, ...]]]]:
-    from ..results.kept import each_kept_job
-
-    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
-        there = {job for job in jobs if kept is not None and job in kept}
-        asked, done = len(jobs) - len(there), 0
-        with Progress(asked) as progress:
-            try:
-                for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
-                    yield job, outcomes
-                    if job not in there:
-                        done += 1
-                        progress(done, asked)
-            except ValueError as problem:
-                if not str(problem).startswith("rock:"):
-                    raise
-                raise RefusedError(f"{file}: in one of the simulated tanks, {problem}") from problem
-
-    return run
 
 
 def _watch(relief: Relief) -> Watch:
@@ -144,6 +117,7 @@ def _words(relief: Relief, watch: Watch) -> str:
 
 def _json(found: Found, relief: Relief, watch: Watch) -> str:
     from ...sim.trials import recipe
+    from ..files import json_text
     from ..relief.files import relief_json
 
     told = {
@@ -151,12 +125,12 @@ def _json(found: Found, relief: Relief, watch: Watch) -> str:
         **relief_json(relief, watch),
         "recipe": recipe(relief.plan.scenario),
     }
-    return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+    return json_text(told)
 
 
 def _write(kept: Kept, relief: Relief, told: str) -> None:
+    from ..files import write_text
     from ..relief.files import CSV, JSON, rows_text
-    from ..rock.files import write_text
 
     write_text(kept.folder, CSV, rows_text(relief))
     write_text(kept.folder, JSON, told + "\n")

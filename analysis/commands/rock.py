@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from .asking import species_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, check_writable, first_tank
-from .progress import Progress, say
+from .finding import Found, changed, first_tank
+from .long_run import Counted, check_picture, kept_for, say_kept
+from .options import add_changes, add_file, add_long_run, part
+from .progress import say
 
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
@@ -26,6 +28,30 @@ if TYPE_CHECKING:
     from ..rock.sweep import Plan, RockAnswer, Swept
 
 CROWDED = 0.5  # of the water under upright blocks of rock: from there on a first tank is tried
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "Without --height or --piles the share of the floor is varied; with two of the three at once the "
+        "answer is a map. Ctrl-C ends it with the answer of what was done so far (exit status 130)."
+    )
+    add = parser.add_argument
+    add_file(parser)
+    add("--cover", action="store_true", help="vary the share of the floor under rock")
+    add("--height", action="store_true", help="vary the height of the rock")
+    add("--piles", action="store_true", help="vary the number of piles")
+    add("--for", dest="species", metavar="SPECIES", help="whose; the mild species without it")
+    add("--level", metavar="L", type=_level, help="wanted chance to be pinned at most; 0.1 without it")
+    add("--monotone", action="store_true", help="judge a fitted curve that never rises with more rock")
+    add("--picture", metavar="FILE.png", help="draw the answer for a projector")
+    add("--json", action="store_true", help="print the answer as JSON")
+    add_long_run(parser)
+    add_changes(parser, trials="at most so many simulated tanks at each amount")
+
+
+def _level(text: str) -> float:
+    return part(0.01, 0.9)(text)
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -40,11 +66,13 @@ def carry_out(line: argparse.Namespace) -> int:
     species, why, mild = chosen(found.scenario, line.species)
     _check_counts(found.scenario, species)
     if line.picture is not None:
-        _check_picture(line.picture)
+        check_picture(line.picture)
     first_tank(found)
     plan = plan_for(found, line, species)
     with contextlib.ExitStack() as open_now:
-        kept = None if line.out is None else open_now.enter_context(_kept(line.out, found, plan))
+        base = replace(found.scenario, run=plan.scenarios[0].run)
+        options = {"varied": [axis.name for axis in plan.grid.axes]}
+        kept = open_now.enter_context(kept_for(line.out, "rock", base, options=options))
         executor = open_now.enter_context(engine(line))
         swept = _sweep(found, plan, executor, kept)
         answer = _answer(found, plan, swept, why, mild)
@@ -66,23 +94,13 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
     RefusedError
         When it is not in the stock.
     """
-    from ...sim.reading.problems import nearest, show
-    from ...sim.species import find
     from ...sim.trials import watched
 
     mild, reason = watched(scenario)
     if asked is None:
         return mild, f"mild species: {reason}", True
-    stocked = {row.species: scenario.species[row.species] for row in scenario.stock}
-    found = find(asked, among=stocked)
-    if found is None:
-        names = [name for one in stocked.values() for name in (one.key, *one.common)]
-        near = nearest(asked, names)
-        raise RefusedError(
-            f"--for: found {show(asked)}; allowed: a species of this tank: {', '.join(stocked)}"
-            + (f"; nearest: {near}" if near else "")
-        )
-    return found.key, "as you asked", found.key == mild
+    key = species_of(scenario, asked, option="--for")
+    return key, "as you asked", key == mild
 
 
 def _check_counts(scenario: Scenario, species: str) -> None:
@@ -99,17 +117,6 @@ def _check_counts(scenario: Scenario, species: str) -> None:
             f"--for {species}: found only holding females, which never count as pinned; allowed: another "
             "species"
         )
-
-
-def _check_picture(name: str) -> None:
-    path = Path(name)
-    if path.suffix.lower() != ".png":
-        raise RefusedError(f"--picture: found {name}; allowed: a file name that ends with .png")
-    if not path.parent.is_dir():
-        raise RefusedError(f"--picture: there is no folder {path.parent}; allowed: a folder that exists")
-    if path.is_dir():
-        raise RefusedError(f"--picture: {name} is a folder; allowed: the name of a file")
-    check_writable(str(path.parent))
 
 
 def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
@@ -149,24 +156,13 @@ def _has_water(scenario: Scenario) -> bool:
     return True
 
 
-def _kept(out: str, found: Found, plan: Plan) -> Kept:
-    check_writable(out)
-    from ..results.kept import Kept
-    from ..results.recipe import recipe_of
-
-    base = replace(found.scenario, run=plan.scenarios[0].run)
-    varied = [axis.name for axis in plan.grid.axes]
-    return Kept(out, recipe=recipe_of("rock", base, options={"varied": varied}))
-
-
 def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
     """Round by round, each with its own count of simulated tanks."""
     from ..rock.sweep import sweep
 
     if found.said:
         say(found.said)
-    if kept is not None and len(kept):
-        say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
+    say_kept(kept)
 
     def told(number: int, places: Sequence[int], tanks: int) -> None:
         named = ", ".join(plan.grid.short(place) for place in places) if number > 1 else "all amounts"
@@ -182,23 +178,13 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
 def _runner(
     plan: Plan, executor: Executor, kept: Kept | None, file: str
 ) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Seen]]:
-    from ..results.kept import each_kept_job
     from ..rock.seen import seen_of
 
+    counted = Counted(executor, kept, asked=file)
+
     def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
-        there = {job for job in jobs if kept is not None and job in kept}
-        asked, done = len(jobs) - len(there), 0
-        with Progress(asked) as progress:
-            try:
-                for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
-                    yield seen_of(scenarios[job.which], job, outcomes, species=plan.species)
-                    if job not in there:
-                        done += 1
-                        progress(done, asked)
-            except ValueError as problem:
-                if not str(problem).startswith("rock:"):
-                    raise
-                raise RefusedError(f"{file}: in one of the simulated tanks, {problem}") from problem
+        for job, outcomes in counted(scenarios, jobs):
+            yield seen_of(scenarios[job.which], job, outcomes, species=plan.species)
 
     return run
 
@@ -237,6 +223,7 @@ def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | N
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
     from ...sim.trials import recipe
+    from ..files import json_text
     from ..rock.files import rock_json
 
     told = {
@@ -244,11 +231,12 @@ def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, p
         **rock_json(answer, plan.grid, amount, place=place),
         "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials},
     }
-    return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+    return json_text(told)
 
 
 def _write(folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
-    from ..rock.files import CSV, JSON, PNG, rows_text, write_text
+    from ..files import write_text
+    from ..rock.files import CSV, JSON, PNG, rows_text
 
     write_text(folder, CSV, rows_text(swept.rows, plan.grid))
     _draw(answer, plan.grid, folder / PNG)

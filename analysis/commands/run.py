@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 import textwrap
 from concurrent.futures import Executor
 from typing import TYPE_CHECKING, Any
@@ -12,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 from ... import scenarios
 from .engine import engine
 from .errors import DONE, STOPPED
-from .finding import Found, changed, check_writable, command_line, first_tank
+from .finding import Found, changed, command_line, first_tank
+from .long_run import kept_for, say_kept
+from .options import FILE_HELP, add_changes, add_long_run, add_until
 from .progress import Progress, say
 from .until import came_to, capped, run_until, until_of
 
@@ -25,6 +26,19 @@ if TYPE_CHECKING:
     from ..stopping import Until
 
 WIDTH = 100
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "Ctrl-C ends it with the answer of the simulated tanks done so far (exit status 130). With --out "
+        "every finished one is on disk at once: however a run ended, the same command goes on from there."
+    )
+    parser.add_argument("file", metavar="FILE", nargs="?", help=f"{FILE_HELP}; without it, the demo")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_until(parser)
+    add_long_run(parser)
+    add_changes(parser)
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -49,7 +63,7 @@ def carry_out(line: argparse.Namespace) -> int:
     if until is not None:
         found = capped(found, until)
     with contextlib.ExitStack() as open_now:
-        kept = None if line.out is None else open_now.enter_context(_kept(line.out, found))
+        kept = open_now.enter_context(kept_for(line.out, "run", found.scenario))
         executor = open_now.enter_context(engine(line))
         first_tank(found)
         trials = _run(found, executor, kept, until)
@@ -60,14 +74,6 @@ def carry_out(line: argparse.Namespace) -> int:
     return DONE if is_whole else STOPPED
 
 
-def _kept(out: str, found: Found) -> Kept:
-    check_writable(out)
-    from ..results.kept import Kept
-    from ..results.recipe import recipe_of
-
-    return Kept(out, recipe=recipe_of("run", found.scenario))
-
-
 def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | None) -> Trials:
     """All trials that are not there yet; fewer than asked for after Ctrl-C."""
     from ..results.kept import kept_trials
@@ -75,8 +81,7 @@ def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | Non
     if found.said:
         say(found.said)
     asked = found.scenario.run.trials
-    if kept is not None and len(kept):
-        say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
+    say_kept(kept)
     with Progress(asked) as progress:
         if until is None:
             trials = kept_trials(found.scenario, kept=kept, executor=executor, progress=progress)
@@ -154,12 +159,12 @@ def _came_to(trials: Trials, found: Found, until: Until) -> Stopped:
 
 def _as_json(trials: Trials, found: Found, until: Until | None) -> str:
     from ..answer import answer, to_json
-    from ..rock.files import plain
+    from ..files import json_text, plain
 
     told: dict[str, Any] = {"question": found.scenario.question, "options": list(found.changes)}
     if until is not None:
         told["until"] = plain(_came_to(trials, found, until))
-    return json.dumps({**told, **to_json(answer(trials))}, indent=1, ensure_ascii=False, allow_nan=False)
+    return json_text({**told, **to_json(answer(trials))})
 
 
 def _as_words(trials: Trials, found: Found, until: Until | None) -> str:

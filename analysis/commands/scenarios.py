@@ -9,6 +9,10 @@ from ... import scenarios
 from .errors import DONE
 
 
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Nothing can be typed after the command."""
+
+
 def carry_out(line: argparse.Namespace) -> int:
     """Print each name and question."""
     print("Ready scenarios; a name can stand in the place of a file, as in: rockshy run " + scenarios.DEMO)

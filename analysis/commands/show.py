@@ -7,13 +7,13 @@ import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from .errors import DONE, RefusedError
 from .finding import Found, changed, check_writable, first_tank
+from .options import add_changes, add_file, within
 from .progress import say
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
 
     from ...sim.model import TankModel
@@ -22,6 +22,17 @@ if TYPE_CHECKING:
     from ..pictures import TrialParts
 
 WIDTH = 100
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = "Give the changes you gave to run, to see one of the same simulated tanks."
+    add_file(parser)
+    parser.add_argument(
+        "--trial", metavar="N", required=True, type=within("run.trials", low=0), help="which one, from 0"
+    )
+    parser.add_argument("--out", metavar="DIR", help="folder for the pictures; default: NAME-trial-N")
+    add_changes(parser)
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -82,6 +93,8 @@ def _finished(scenario: Scenario, *, trial: int, tank: Tank, arm: str) -> TankMo
 
 def _free_share(model: TankModel) -> NDArray[np.float64]:
     """Share of its lit time that each fish swam free, nan where it was never in."""
+    import numpy as np
+
     hours = model.ledger.hours
     lit = hours.lit.sum(axis=1).astype(float)
     return np.divide(hours.free.sum(axis=1), lit, out=np.full(len(lit), np.nan), where=lit > 0)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import json
 import time
 from collections.abc import Sequence
 from concurrent.futures import Executor
@@ -12,10 +11,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .comparing import group_of, kept_for, say_kept, species_of
+from .asking import group_of, species_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .long_run import kept_for, refusing_rock, say_kept
 from .progress import Progress, say
 
 if TYPE_CHECKING:
@@ -35,8 +35,7 @@ def carry_out_swap(line: argparse.Namespace) -> int:
     plan = _plan(found, line)
     first_tank(found)
     with contextlib.ExitStack() as open_now:
-        kept = kept_for(line.out, f"compare --swap {plan.out}", plan.scenarios[0], others={})
-        kept = None if kept is None else open_now.enter_context(kept)
+        kept = open_now.enter_context(kept_for(line.out, f"compare --swap {plan.out}", plan.scenarios[0]))
         executor = open_now.enter_context(engine(line))
         done, is_whole = _run(found, plan, executor, kept)
         answer = _answer(found, plan, done)
@@ -105,19 +104,14 @@ def _jobs(
     from ..compare.swap import run_jobs
 
     there = sum(job in kept for job in jobs) if kept is not None else 0
-    with Progress(len(jobs)) as progress:
+    with Progress(len(jobs)) as progress, refusing_rock(found.asked):
 
         def told(done: int, asked: int) -> None:
             if done > there:
                 ends.append(time.monotonic())
             progress(done, asked)
 
-        try:
-            return run_jobs(plan, jobs, executor=executor, kept=kept, progress=told)
-        except ValueError as problem:
-            if not str(problem).startswith("rock:"):
-                raise
-            raise RefusedError(f"{found.asked}: in one of the simulated tanks, {problem}") from problem
+        return run_jobs(plan, jobs, executor=executor, kept=kept, progress=told)
 
 
 def _how_long(ends: Sequence[float], plan: SwapPlan, jobs: Sequence[Job], kept: Kept | None) -> str:
@@ -145,16 +139,16 @@ def _words(answer: Swap) -> str:
 
 def _json(found: Found, answer: Swap) -> str:
     from ...sim.trials import recipe
-    from ..rock.files import plain
+    from ..files import json_text, plain
 
     told = plain(answer)
     assert isinstance(told, dict)
     everything = {"options": list(found.changes), **told, "recipe": recipe(found.scenario)}
-    return json.dumps(everything, indent=1, ensure_ascii=False, allow_nan=False)
+    return json_text(everything)
 
 
 def _write(folder: Path, told: str) -> None:
-    from ..rock.files import write_text
+    from ..files import write_text
 
     write_text(folder, "swap.json", told + "\n")
     say(f"Result folder: {folder}")

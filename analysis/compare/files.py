@@ -8,9 +8,9 @@ import math
 from collections.abc import Sequence
 
 from ...sim.table import AS_STOCKED, Trials
+from ..files import plain
 from ..intervals import CONFIDENCE, GUESS_PERCENTILES
 from ..rates import Group
-from ..rock.files import plain
 from .comparison import ASKED, MILD, WORST, Comparison, worst_in_tank
 from .plans import Shared, Stopped
 from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED, goal_values

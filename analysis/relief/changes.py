@@ -19,8 +19,8 @@ from ...sim.tank import cell_counts
 from ...sim.units import say_length_cm
 from ..plain import percent
 from ..rock.amount import amount_of
+from ..whom import Kind, Whom, kinds_of
 from .costs import Cost, KgRange, added, fish_out, kg_of, rock_lifted
-from .kinds import Kind, Whom, kinds_of
 
 CHIEF = "chief chaser out"
 

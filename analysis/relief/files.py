@@ -6,8 +6,8 @@ import csv
 import io
 import math
 
+from ..files import plain
 from ..intervals import CONFIDENCE, GUESS_PERCENTILES
-from ..rock.files import plain
 from .costs import cost_words
 from .search import Relief, Tried
 from .seen import GOALS

@@ -17,7 +17,7 @@ import numpy as np
 from ..intervals import CONFIDENCE, Floats
 from ..multiple import holm
 from ..paired import Difference, paired_difference, paired_share
-from .kinds import Kind, Whom
+from ..whom import Kind, Whom
 from .seen import LOST, PINNED, Alone, Seen, inside, value_of, worst_loss
 
 WORST = "the worst-off fish of each tank, whichever it is"

@@ -29,8 +29,8 @@ from ..intervals import (
     numbered,
 )
 from ..paired import Difference
+from ..whom import Kind, Whom
 from .changes import Change, LeftOut
-from .kinds import Kind, Whom
 from .others import Other, Pair, compared, on_others
 from .seen import GOALS, LOST, Alone, Seen, inside, value_of
 from .watch import out_range

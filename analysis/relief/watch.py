@@ -19,7 +19,7 @@ from ...sim.scenario import Scenario
 from ...sim.tank import Tank
 from ...sim.trials import guess_of
 from ..intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
-from .kinds import Kind, Whom
+from ..whom import Kind, Whom
 from .seen import Seen, chief_chaser
 
 TANKS = 4  # run once more to see where the fish are

@@ -10,8 +10,8 @@ import numpy as np
 from ...sim.scenario import Scenario
 from ...sim.trials import Job, Outcome
 from ..intervals import NAN
+from ..whom import Kind, Whom, kinds_of, whom_of
 from .changes import Change, LeftOut, ordinary_changes, without_each
-from .kinds import Kind, Whom, kinds_of, whom_of
 from .others import Pair, on_others
 from .seen import BOTH, LOST, STOCKED, Alone, Seen, alone_of, chief_chaser, inside, seen_of, value_of
 

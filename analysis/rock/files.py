@@ -5,12 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import math
-import os
-from collections.abc import Iterable, Mapping
-from dataclasses import fields, is_dataclass
-from pathlib import Path
+from collections.abc import Iterable
 
-from ..intervals import CONFIDENCE, GUESS_PERCENTILES, Count
+from ..files import plain
+from ..intervals import CONFIDENCE, GUESS_PERCENTILES
 from .amount import Amount
 from .grid import Grid
 from .seen import Seen
@@ -62,36 +60,6 @@ def rows_text(rows: Iterable[Seen], grid: Grid) -> str:
         figures = (row.received, row.hidden, row.free, row.bites)
         writer.writerow([row.which, *values, row.trial, row.guess, _pinned(row.pinned), *figures])
     return text.getvalue()
-
-
-def write_text(folder: str | os.PathLike[str], name: str, text: str) -> None:
-    """A file that is either the old one or the new one, never half of it.
-
-    Raises
-    ------
-    OSError
-        When it cannot be written.
-    """
-    place = Path(folder) / name
-    temporary = place.with_name(f".{name}.tmp")
-    temporary.write_text(text, encoding="utf-8", newline="\n")
-    temporary.replace(place)
-
-
-def plain(value: object) -> object:
-    """Dataclasses as dicts, tuples as lists, infinities and nan as None."""
-    if is_dataclass(value) and not isinstance(value, type):
-        tree = {part.name: plain(getattr(value, part.name)) for part in fields(value)}
-        if isinstance(value, Count):
-            tree["share"] = plain(value.share)
-        return tree
-    if isinstance(value, Mapping):
-        return {str(key): plain(one) for key, one in value.items()}
-    if isinstance(value, tuple | list):
-        return [plain(one) for one in value]
-    if isinstance(value, float) and not math.isfinite(value):
-        return None
-    return value
 
 
 def _pinned(value: float) -> str:

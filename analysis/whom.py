@@ -1,4 +1,4 @@
-"""Which fish a change is to help: one fish, those described like it, a sex of a species, or a species.
+"""Whom a keeper means: one fish, those described like it, a sex of a species, or a species.
 
 Fish that the stock list describes alike (same species and sex, lengths, days, holding or not) are the same to
 the model: who of them turns out large or bold is drawn anew in every trial. So what is worked out for one
@@ -11,12 +11,12 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ...sim.changes import last_arrival
-from ...sim.population import Individual, individuals
-from ...sim.random_numbers import stream_key
-from ...sim.reading.problems import nearest, show
-from ...sim.scenario import Scenario
-from ...sim.species import find
+from ..sim.changes import last_arrival
+from ..sim.population import Individual, individuals
+from ..sim.random_numbers import stream_key
+from ..sim.reading.problems import nearest, show
+from ..sim.scenario import Scenario
+from ..sim.species import find
 
 _FISH = re.compile(
     r"(?:(?P<species>.+?)\s+)?(?P<sex>male|female|unsexed)s?(?:\s+(?P<number>\d+))?", re.IGNORECASE
@@ -79,8 +79,25 @@ def whom_of(kind: Kind, *, why: str) -> Whom:
     return Whom(kind.name, kind.labels, kind.species, why)
 
 
-def asked_for(scenario: Scenario, text: str) -> Whom:
-    """The fish that a keeper names: "Tropheus duboisi female 2", "duboisi females", "Tropheus duboisi".
+@dataclass(frozen=True)
+class Said:
+    """What a keeper's words for fish mean: a species, perhaps one sex of it, perhaps one fish of that."""
+
+    species: str
+    people: tuple[Individual, ...]  # all that are meant
+    sex: str = ""  # of the stock list: "male", "female", "unsexed"
+    number: int | None = None
+
+    @property
+    def name(self) -> str:
+        """Such as "Tropheus duboisi", "Tropheus duboisi females" or "Tropheus duboisi female 2"."""
+        if self.number is not None:
+            return self.people[0].label
+        return f"{self.species} {_plural(self.people)}" if self.sex else self.species
+
+
+def said_of(scenario: Scenario, text: str) -> Said:
+    """Read "Tropheus duboisi female 2", "duboisi females" or "Tropheus duboisi".
 
     In a tank of one species "male 1" is enough.
 
@@ -93,23 +110,37 @@ def asked_for(scenario: Scenario, text: str) -> Whom:
     people = individuals(scenario.stock)
     whole = find(text, among=stocked)
     if whole is not None:
-        labels = tuple(one.label for one in people if one.species == whole.key)
-        return Whom(whole.key, labels, whole.key, "as you asked")
+        return Said(whole.key, tuple(one for one in people if one.species == whole.key))
     said = _FISH.fullmatch(text.strip())
     species = _species_said(said["species"] if said else None, scenario)
     if said is None or species is None:
         names = [name for one in stocked.values() for name in (one.key, *one.common, one.key.split(" ")[-1])]
         raise _refused(text, f"a fish or a species of this tank: {_ranges(people)}", names)
-    of_sex = [one for one in people if one.species == species and one.sex == said["sex"].lower()]
+    sex = said["sex"].lower()
+    of_sex = tuple(one for one in people if one.species == species and one.sex == sex)
     if said["number"] is None and of_sex:
-        name = f"{species} {_plural(of_sex)}"
-        return Whom(name, tuple(one.label for one in of_sex), species, "as you asked")
-    for one in of_sex:
-        if one.number == int(said["number"]):
-            kind = kind_of(kinds_of(scenario), one.label)
-            return whom_of(kind, why="as you asked")
-    there = [one for one in people if one.species == species]
-    raise _refused(text, f"a fish of {species} that is there: {_ranges(there)}", [one.label for one in there])
+        return Said(species, of_sex, sex)
+    number = int(said["number"] or 0)
+    the_one = tuple(one for one in of_sex if one.number == number)
+    if not the_one:
+        there = [one for one in people if one.species == species]
+        allowed = f"a fish of {species} that is there: {_ranges(there)}"
+        raise _refused(text, allowed, [one.label for one in there])
+    return Said(species, the_one, sex, number)
+
+
+def asked_for(scenario: Scenario, text: str) -> Whom:
+    """The fish that a keeper names; of a single fish all that are described like it.
+
+    Raises
+    ------
+    WhomError
+        When it is not in the stock; see :func:`said_of`.
+    """
+    said = said_of(scenario, text)
+    if said.number is not None:
+        return whom_of(kind_of(kinds_of(scenario), said.people[0].label), why="as you asked")
+    return Whom(said.name, tuple(one.label for one in said.people), said.species, "as you asked")
 
 
 def check_stays(scenario: Scenario, whom: Whom) -> None:

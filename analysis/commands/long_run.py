@@ -1,0 +1,118 @@
+"""What every command that simulates many tanks shares: the folder, the count, what is refused."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import Executor
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .errors import RefusedError
+from .finding import check_writable
+from .progress import Progress, say
+
+if TYPE_CHECKING:
+    from ...sim.scenario import Scenario
+    from ...sim.trials import Job, Outcome
+    from ..results.kept import Kept
+
+
+def kept_for(
+    out: str | None,
+    command: str,
+    scenario: Scenario,
+    *,
+    others: Mapping[str, Scenario] | None = None,
+    options: Mapping[str, object] | None = None,
+) -> contextlib.AbstractContextManager[Kept | None]:
+    """The folder of ``--out``, to be opened with ``with``; nothing without it.
+
+    Parameters
+    ----------
+    command, scenario, others, options : see :func:`rockshy.analysis.results.recipe.recipe_of`.
+
+    Raises
+    ------
+    RefusedError
+        When nothing can be written there.
+    """
+    if out is None:
+        return contextlib.nullcontext()
+    check_writable(out)
+    from ..results.kept import Kept
+    from ..results.recipe import recipe_of
+
+    return Kept(out, recipe=recipe_of(command, scenario, others=others, options=options))
+
+
+def say_kept(kept: Kept | None) -> None:
+    """How much of the work is there already."""
+    if kept is not None and len(kept):
+        say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
+
+
+@contextlib.contextmanager
+def refusing_rock(asked: str) -> Iterator[None]:
+    """Turn rock that leaves no water in some drawn tank into a refusal that names the file."""
+    try:
+        yield
+    except ValueError as problem:
+        if not str(problem).startswith("rock:"):
+            raise
+        raise RefusedError(f"{asked}: in one of the simulated tanks, {problem}") from problem
+
+
+class Counted:
+    """Runs jobs on an executor, out of the folder where they are finished, and counts the others."""
+
+    def __init__(self, executor: Executor, kept: Kept | None, *, asked: str) -> None:
+        self._executor, self._kept, self._asked = executor, kept, asked
+
+    def __call__(
+        self, scenarios: Sequence[Scenario], jobs: Sequence[Job]
+    ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
+        """Each job with its outcomes as it ends.
+
+        Raises
+        ------
+        RefusedError
+            When the rock of a tank leaves no water.
+        """
+        from ..results.kept import each_kept_job
+
+        there = {job for job in jobs if self._kept is not None and job in self._kept}
+        asked, done = len(jobs) - len(there), 0
+        with Progress(asked) as progress, refusing_rock(self._asked):
+            for job, outcomes in each_kept_job(scenarios, jobs, kept=self._kept, executor=self._executor):
+                yield job, outcomes
+                if job not in there:
+                    done += 1
+                    progress(done, asked)
+
+
+def check_picture(name: str) -> None:
+    """Refuse a name for a picture that cannot be written.
+
+    Raises
+    ------
+    RefusedError
+    """
+    check_file(name, option="--picture", ending=".png")
+
+
+def check_file(name: str, *, option: str, ending: str) -> None:
+    """Refuse the name of a file that cannot be written or does not end as it should.
+
+    Raises
+    ------
+    RefusedError
+    """
+    path = Path(name)
+    if path.suffix.lower() != ending:
+        raise RefusedError(f"{option}: found {name}; allowed: a file name that ends with {ending}")
+    if not path.parent.is_dir():
+        raise RefusedError(f"{option}: there is no folder {path.parent}; allowed: a folder that exists")
+    if path.is_dir():
+        raise RefusedError(f"{option}: {name} is a folder; allowed: the name of a file")
+    check_writable(str(path.parent))

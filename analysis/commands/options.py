@@ -1,0 +1,105 @@
+"""Options that several commands share, and readers of what is typed after them. Imports nothing heavy."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable
+from typing import Any
+
+FILE_HELP = "a scenario file, or the name of a ready scenario"
+
+
+def add_file(parser: argparse.ArgumentParser) -> None:
+    """The scenario that a command is about."""
+    parser.add_argument("file", metavar="FILE", help=FILE_HELP)
+
+
+def add_long_run(parser: argparse.ArgumentParser) -> None:
+    """Options of every command that runs many trials."""
+    parser.add_argument(
+        "--out",
+        metavar="DIR",
+        help="write the result folder, and go on from the simulated tanks finished in it",
+    )
+    parser.add_argument(
+        "--cluster",
+        metavar="tcp://HOST:PORT",
+        type=_address,
+        help="simulate on the workers of this Dask scheduler (needs the extra [cluster])",
+    )
+
+
+def _address(text: str) -> str:
+    from ...sim.cluster import ClusterError, check_address
+
+    try:
+        return check_address(text)
+    except ClusterError as problem:
+        raise argparse.ArgumentTypeError(str(problem)) from None
+
+
+def add_until(parser: argparse.ArgumentParser) -> None:
+    """Options of a command that may run until an interval is narrow enough; ``--trials`` is then the cap."""
+    parser.add_argument(
+        "--until",
+        metavar="W",
+        type=part(0.005, 0.4),
+        help="run until half the 95 %% interval of the chance to be pinned is at most this, such as 0.05",
+    )
+    parser.add_argument(
+        "--until-rate",
+        metavar="P",
+        type=part(0.01, 0.9),
+        help="run until half the 95 %% interval of the chase rate is at most this share of it, such as 10%%",
+    )
+
+
+def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simulated tanks") -> None:
+    """Options in the place of what the file says."""
+    add = parser.add_argument_group("in the place of what the file says").add_argument
+    add("--trials", metavar="N", type=within("run.trials"), help=trials)
+    add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
+    add("--seed", metavar="S", type=within("run.seed"), help="where the luck starts: a whole number")
+    add("--fixed", action="store_true", help="take the middle of everything nobody has measured")
+
+
+def part(low: float, high: float) -> Callable[[str], float]:
+    """A reader of a share, typed as 0.1 or 10 %."""
+
+    def read(text: str) -> float:
+        from ...sim.reading.limits import Limit
+        from ...sim.reading.problems import show
+        from ...sim.reading.tables import read_amount
+        from ...sim.units import UnitError, number
+
+        limit = Limit(low, high, "share")
+        try:
+            part = read_amount(text, limit) if "%" in text else number(text)
+        except UnitError:
+            part = float("nan")
+        if not limit.holds(part):
+            raise argparse.ArgumentTypeError(f"found {show(text)}; allowed: {limit.say()}")
+        return part
+
+    return read
+
+
+def within(name: str, *, low: float | None = None) -> Callable[[str], Any]:
+    """A reader of an option's text that holds it against the limit of a scenario file's key."""
+
+    def read(text: str) -> float | int:
+        from ...sim.reading.limits import LIMITS
+        from ...sim.reading.problems import show
+        from ...sim.units import UnitError, number
+
+        limit = LIMITS[name] if low is None else LIMITS[name]._replace(low=low)
+        try:
+            value = number(text)
+        except UnitError:
+            value = float("nan")
+        whole = limit.kind == "whole"
+        if not limit.holds(value) or (whole and value != int(value)):
+            raise argparse.ArgumentTypeError(f"found {show(text)}; allowed: {limit.say()}")
+        return int(value) if whole else value
+
+    return read

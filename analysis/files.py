@@ -1,0 +1,52 @@
+"""Answers as files: dataclasses as what JSON can say, and texts that are never half written."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from pathlib import Path
+
+from .intervals import Count, Estimate
+from .rates import Trend
+
+
+def json_text(told: Mapping[str, object]) -> str:
+    """The text of a JSON file; raises ValueError on nan, which :func:`plain` makes None."""
+    return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def write_text(folder: str | os.PathLike[str], name: str, text: str) -> None:
+    """A file that is either the old one or the new one, never half of it.
+
+    Raises
+    ------
+    OSError
+        When it cannot be written.
+    """
+    place = Path(folder) / name
+    temporary = place.with_name(f".{name}.tmp")
+    temporary.write_text(text, encoding="utf-8", newline="\n")
+    temporary.replace(place)
+
+
+def plain(value: object) -> object:
+    """Dataclasses as dicts, tuples as lists, infinities and nan as None."""
+    if is_dataclass(value) and not isinstance(value, type):
+        tree = {part.name: plain(getattr(value, part.name)) for part in fields(value)}
+        if isinstance(value, Estimate):
+            tree["ignorance"] = plain(value.ignorance)
+        if isinstance(value, Count):
+            tree["share"] = plain(value.share)
+        if isinstance(value, Trend):
+            tree["direction"] = value.direction
+        return tree
+    if isinstance(value, Mapping):
+        return {str(key): plain(one) for key, one in value.items()}
+    if isinstance(value, tuple | list):
+        return [plain(one) for one in value]
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value
