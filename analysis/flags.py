@@ -273,7 +273,7 @@ def crevice_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
 def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     run = scenario.run
-    last = max(row.day for row in scenario.stock)
+    last = scenario.last_change_day
     end, measured = last + run.days, last + run.settle_days
     for row in scenario.stock:
         if row.out_day is not None and row.out_day >= end:

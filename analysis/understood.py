@@ -78,6 +78,11 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
         ]
     else:
         lines = ["No rock."]
+    if rock.rescape_day is not None:
+        lines.append(
+            f"On day {rock.rescape_day:g} all of it is taken out and laid anew: fish lose their territories "
+            "and the shelters they trust, not what they learnt of each other."
+        )
     for kind in dict.fromkeys(one.kind for one in rock.objects):
         number = sum(one.kind == kind for one in rock.objects)
         named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)
@@ -137,11 +142,12 @@ def run_sentences(scenario: Scenario) -> list[str]:
     """What is watched, how long, how often."""
     run = scenario.run
     watch, reason = watched(scenario)
-    last = max(row.day for row in scenario.stock)
+    last, rescape = scenario.last_change_day, scenario.rock.rescape_day
+    since = "the rock is laid anew" if rescape == last else "the last fish is in"
     hours = (run.days - run.settle_days) * run.lit_hours
     return [
         f"Watched as the mild species: {watch} ({reason}).",
-        f"From day {last:g}, when the last fish is in, to day {last + run.days:g}. Up to day "
+        f"From day {last:g}, when {since}, to day {last + run.days:g}. Up to day "
         f"{last + run.settle_days:g} the fish settle and nothing is measured; then {hours:g} lit "
         "hours are, "
         f"at {run.lit_hours:g} lit hours a day.",

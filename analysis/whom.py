@@ -11,7 +11,6 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ..sim.changes import last_arrival
 from ..sim.population import Individual, individuals
 from ..sim.random_numbers import stream_key
 from ..sim.reading.problems import nearest, show
@@ -150,7 +149,7 @@ def check_stays(scenario: Scenario, whom: Whom) -> None:
     ------
     WhomError
     """
-    measured = last_arrival(scenario) + scenario.run.settle_days
+    measured = scenario.last_change_day + scenario.run.settle_days
     rows = [one.row for one in individuals(scenario.stock) if one.label in whom.labels]
     if all(row.out_day is not None and row.out_day <= measured for row in rows):
         raise WhomError(f"{whom.name}: all out before day {measured:g}, when measuring begins")

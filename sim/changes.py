@@ -4,8 +4,8 @@ Every fish that a change leaves alone is the same individual in the same trial b
 the same number and the same draws (see :mod:`rockshy.sim.stock_changes`); fish added to a stocked
 species are numbered after those that are there.
 
-What is measured begins with the last arrival of the stock. A change that takes the last arrivals
-away therefore moves it forward; :func:`measured_like` holds it where it was.
+What is measured begins with the last arrival of the stock, or with the re-scape. A change that takes
+the last arrivals away therefore moves it forward; :func:`measured_like` holds it where it was.
 
 Limits of scenario files are tested where files are read (:mod:`rockshy.sim.reading`), not here.
 """
@@ -120,7 +120,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     sketched = scenario.rock.sketch is not None
     gone: dict[str, Any] = {}
     if not sketched and fields.get("sketch") is not None:
-        gone = {"cover": 0.0, "height_cm": 0.0, "piles": 1, "crevices": None}
+        gone = {"cover": 0.0, "height_cm": 0.0, "piles": 1, "crevices": None, "rescape_day": None}
     if sketched and "cover" in fields:
         gone = {"sketch": None, "crevices": None}
     return _built(replace(scenario, rock=replace(scenario.rock, **{**gone, **fields})))
@@ -140,17 +140,17 @@ def with_run(scenario: Scenario, **fields: Any) -> Scenario:
 
 
 def measured_like(scenario: Scenario, base: Scenario) -> Scenario:
-    """Measured on the days of the base where the last arrival is earlier: as much longer to settle."""
-    earlier = last_arrival(base) - last_arrival(scenario)
-    if earlier <= 0:
-        return scenario
+    """Measured on the days of the base, where that can be.
+
+    Where the last arrival is earlier it has as much longer to settle; where the rock is laid anew later, as
+    much shorter. A later arrival is measured later: it needs its time to settle.
+    """
+    earlier = base.last_change_day - scenario.last_change_day
     run = scenario.run
+    rescaped = (scenario.rock.rescape_day or 0.0) == scenario.last_change_day > 0.0
+    if earlier == 0 or (earlier < 0 and not rescaped) or run.settle_days + earlier < 0:
+        return scenario
     return replace(scenario, run=replace(run, days=run.days + earlier, settle_days=run.settle_days + earlier))
-
-
-def last_arrival(scenario: Scenario) -> float:
-    """Day on which the last row of the stock comes in."""
-    return max((row.day for row in scenario.stock), default=0.0)
 
 
 def everywhere(scenario: Scenario, change: Callable[[Scenario], Scenario]) -> Scenario:

@@ -18,7 +18,8 @@ class KeptRun(NamedTuple):
 
     A fish is where its last row in ``moves`` says. Rows are in order of time. Besides every step there
     is a row where a fish comes in and where it wakes in another place than it was at nightfall; such a
-    row has sub-step 0 and tells where the fish is as that tick begins.
+    row has sub-step 0 and tells where the fish is as that tick begins. Where the rock is laid anew during
+    the run, all this begins with that: cells are those of the tank that is measured.
     """
 
     moves: NDArray[np.int32]  # [m, 4] tick, sub-step, fish, cell (a sheltered fish: -1 - refuge)
@@ -59,7 +60,7 @@ class _Keeper:
 
     def __init__(self, model: TankModel) -> None:
         n = len(model.people)
-        self.model = model
+        self.model, self.tank = model, model.tank
         self.moves: list[NDArray[np.int32]] = []
         self.events: list[NDArray[np.int32]] = []
         self.place = np.zeros(n, np.int32)
@@ -82,6 +83,11 @@ class _Keeper:
     def note_dated_changes(self) -> None:
         """What happens between two stretches: fish come in, go out, or move to their home for the night."""
         model, fish = self.model, self.model.shoal.fish
+        if model.tank is not self.tank:
+            self.tank = model.tank
+            self.moves, self.events = [], [np.zeros((0, 6), np.int32)]
+            self.stays[:] = -1
+            self.gone[:] = ~fish.present & self.gone
         new = fish.present & (self.stays[:, 0] < 0)
         self.stays[new, 0] = model.tick
         self.stays[(self.stays[:, 0] >= 0) & ~self.gone, 1] = model.tick

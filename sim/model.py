@@ -1,7 +1,7 @@
 """TankModel: builds a tank and its fish from a scenario and a seed, and runs them.
 
-A run is a list of stretches. Each dated event (a fish added or taken out, nightfall) ends one;
-within a stretch tank and fish are fixed and the compiled loop of :mod:`rockshy.sim.day` runs.
+A run is a list of stretches. Each dated event (a fish added or taken out, rock laid anew, nightfall)
+ends one; within a stretch tank and fish are fixed and the compiled loop of :mod:`rockshy.sim.day` runs.
 The order of a tick is written there.
 """
 
@@ -15,6 +15,7 @@ from typing import Any
 
 import mesa
 import numpy as np
+from scipy.spatial import cKDTree
 
 from .crevices import RockGuess
 from .day import loop_with
@@ -26,7 +27,7 @@ from .random_numbers import generator, stream_key
 from .rockwork import Rock, draw_rock
 from .rules.night import night
 from .scenario import Scenario, StockRow
-from .shoal import SHELTERED, Shoal, empty_shoal, grown
+from .shoal import NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .tank import Tank, build_tank
 from .water import water_of
@@ -47,7 +48,8 @@ class TankModel(mesa.Model):
     arm : AS_STOCKED, OWN_KIND (only the watched species) or LEFT_ALONE (nobody attacks).
     watch : species key for OWN_KIND.
     rules : name of a rule -> your own plain function in its place (see :func:`rockshy.sim.day.loop_with`).
-    tank : tables to share between arms of a trial; drawn when None.
+    tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
+        run, those of the tank that is measured; ``tank_before`` is the one until then.
     keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
     tick_s : length of a tick, s.
 
@@ -68,6 +70,7 @@ class TankModel(mesa.Model):
         watch: str | None = None,
         rules: Mapping[str, Callable[..., Any]] | None = None,
         tank: Tank | None = None,
+        tank_before: Tank | None = None,
         keep: bool = False,
         tick_s: float = TICK_S,
     ) -> None:
@@ -86,6 +89,10 @@ class TankModel(mesa.Model):
         }
         stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
         self.tank = tank if tank is not None else draw_tank(scenario, trial=trial, guess=guess)
+        self._laid_anew: Tank | None = None
+        if scenario.rock.rescape_day is not None:
+            self._laid_anew = self.tank
+            self.tank = tank_before or draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
         self.water = water_of(self.tank)
         self.food = np.zeros(len(self.tank.feed_source))
         self._lay_out_time(tick_s)
@@ -100,12 +107,12 @@ class TankModel(mesa.Model):
         self._meet_dates()
 
     def _lay_out_time(self, tick_s: float) -> None:
-        """The same hours are measured in every arm: those after the last arrival of the whole stock."""
+        """The same hours are measured in every arm: those after the last arrival of the whole stock and
+        after the re-scape, so that all that is measured happened in one tank."""
         run = self.scenario.run
         self.hour_ticks = round(3600 / tick_s)
         self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
-        last = max((row.day for row in self.scenario.stock), default=0.0)
-        self.measured_from = self._tick_of(last + run.settle_days)
+        self.measured_from = self._tick_of(self.scenario.last_change_day + run.settle_days)
         hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
         self.hours = max(1, hours)
         self.last_tick = self.measured_from + self.hours * self.hour_ticks
@@ -129,7 +136,9 @@ class TankModel(mesa.Model):
     # ---- fish
 
     def _meet_dates(self) -> None:
-        """Let in the fish whose day has come and take out those whose day is over."""
+        """Lay the rock anew, let in the fish whose day has come and take out those whose day is over."""
+        if self._laid_anew is not None and self._tick_of(self.scenario.rock.rescape_day or 0.0) <= self.tick:
+            self._rescape(self._laid_anew)
         for i in list(self._waiting):
             if self._tick_of(self.people[i].row.day) <= self.tick:
                 self._waiting.remove(i)
@@ -191,6 +200,30 @@ class TankModel(mesa.Model):
         self.ledger = _grown_ledger(self.ledger, self._new_ledger(bool(self.ledger.state.keeps[0])), first)
         return [self._let_in(first + k) for k in range(len(new))]
 
+    # ---- rock
+
+    def _rescape(self, tank: Tank) -> None:
+        """All rock taken out and laid anew: no fish owns, trusts or hides in anything that is gone.
+
+        Each fish is where it was, or in the water nearest to it. What it learnt of the others, its fright
+        and its bond stay; the hands in the water frighten nobody more (assumption). Moves and events kept
+        so far tell of cells of the former tank and are dropped.
+        """
+        fish, n = self.shoal.fish, len(self.people)
+        where = cKDTree(tank.xyz).query(self.tank.xyz[fish.cell])[1]
+        fish.cell = np.where(fish.present, where, 0)
+        for name in ("refuge", "centre", "home", "target", "chaser"):
+            fish[name] = NOBODY
+        for name in ("resists", "counted", "at_home"):
+            fish[name] = False
+        fish.doing = SWIMMING
+        self._laid_anew, self.tank, self.water = None, tank, water_of(tank)
+        self.food = np.zeros(len(tank.feed_source))
+        self.shoal = self.shoal._replace(memory=np.zeros((n, len(tank.refuge_cell))))
+        empty = np.zeros((2, n, len(tank.xyz)), np.int32)
+        self.ledger = self.ledger._replace(visits=empty[0], place=empty[1])
+        self.ledger.state.n_moves[0] = self.ledger.state.n_events[0] = 0
+
     # ---- time
 
     def _next_stop(self) -> int:
@@ -199,6 +232,8 @@ class TankModel(mesa.Model):
         dates += [self._tick_of(self.people[i].row.day) for i in self._waiting]
         outs = [fish.identity.row.out_day for fish in self._fish.values()]
         dates += [self._tick_of(out) for out in outs if out is not None]
+        if self._laid_anew is not None:
+            dates.append(self._tick_of(self.scenario.rock.rescape_day or 0.0))
         return min(date for date in dates if date > self.tick)
 
     def _advance_to(self, stop: int) -> None:
@@ -255,19 +290,28 @@ def _grown_ledger(old: Ledger, new: Ledger, n: int) -> Ledger:
     return new
 
 
-def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> Tank:
-    """The tank of one trial: its rock drawn by the trial, its crevices by the guess."""
+def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0, before_rescape: bool = False) -> Tank:
+    """The tank of one trial that is measured: its rock drawn by the trial, its crevices by the guess.
+
+    Parameters
+    ----------
+    before_rescape : the tank until its rock is laid anew.
+    """
     run = scenario.run
     p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess)
+    rock = draw_trial_rock(scenario, trial=trial, guess=guess, before_rescape=before_rescape)
     return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)
 
 
-def draw_trial_rock(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> Rock:
+def draw_trial_rock(
+    scenario: Scenario, *, trial: int = 0, guess: int = 0, before_rescape: bool = False
+) -> Rock:
     """The rock that :func:`draw_tank` builds the tank of one trial from."""
     run = scenario.run
     p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    again = (scenario.rock.arrangement,) if scenario.rock.arrangement else ()
+    again: tuple[object, ...] = (scenario.rock.arrangement,) if scenario.rock.arrangement else ()
+    if scenario.rock.rescape_day is not None and not before_rescape:
+        again = (*again, "laid anew")
     rng = generator(stream_key(run.seed, "trial", trial), "rock", *again)
     sizes = RockGuess(crevices_per_piece=p.crevices_a_piece)
     return draw_rock(scenario.tank, scenario.rock, rng=rng, guess=sizes)

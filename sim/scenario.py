@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from .species import Species
@@ -61,6 +61,7 @@ class RockSpec:
     crevices: tuple[CreviceSpec, ...] | None = None  # None: drawn
     objects: tuple[ObjectSpec, ...] = ()
     arrangement: int = 0  # another number is another draw of the same rock in every trial; no file says it
+    rescape_day: float | None = None  # all rock is taken out and laid anew: another draw of it
 
 
 @dataclass(frozen=True)
@@ -104,6 +105,16 @@ class Scenario:
     text: str = ""  # the file as read, for the recipe
     stock_list_text: str = ""  # the stock list as read, when the scenario names one
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
+
+    @property
+    def last_change_day(self) -> float:
+        """Day of the last arrival, or of the re-scape where that is later; settling begins then."""
+        return last_change_day(self.stock, self.rock)
+
+
+def last_change_day(stock: Sequence[StockRow], rock: RockSpec) -> float:
+    """Day on which the last row of the stock comes in or the rock is laid anew, whichever is later."""
+    return max([rock.rescape_day or 0.0, *(row.day for row in stock)])
 
 
 @dataclass(frozen=True)

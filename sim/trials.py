@@ -57,9 +57,14 @@ def run_trial(scenario: Scenario, trial: int, *, arms: Sequence[str] | None = No
     guess = guess_of(scenario, trial)
     watch, _ = watched(scenario)
     tank = draw_tank(scenario, trial=trial, guess=guess)
+    before = None
+    if scenario.rock.rescape_day is not None:
+        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
     outcomes = []
     for name in set_ups(scenario) if arms is None else arms:
-        model = TankModel(scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank)
+        model = TankModel(
+            scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank, tank_before=before
+        )
         try:
             model.run()
             outcomes.append(outcome_of(model, name=name, trial=trial, guess=guess))

@@ -247,7 +247,7 @@ def test_a_cover_and_a_sketch_take_each_others_place() -> None:
 
 def test_what_is_measured_can_be_held_to_the_days_of_the_base() -> None:
     after = changes.without_species(BASE, MILD)
-    assert (changes.last_arrival(BASE), changes.last_arrival(after)) == (2, 1)
+    assert (BASE.last_change_day, after.last_change_day) == (2, 1)
     held = changes.measured_like(after, BASE)
     assert (held.run.days, held.run.settle_days) == (BASE.run.days + 1, BASE.run.settle_days + 1)
     later = changes.on_day(BASE, HOT, day=5)

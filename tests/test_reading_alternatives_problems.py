@@ -266,4 +266,4 @@ def test_whatever_is_written_is_read_or_answered(many: list[dict[str, object]]) 
         assert list(made.species) == list(dict.fromkeys(row.species for row in made.stock))
         assert 0 < len(individuals(made.stock)) <= 120
         assert (made.run.seed, made.run.trials) == (scenario.run.seed, scenario.run.trials)
-        assert changes.last_arrival(made) + made.run.settle_days < changes.last_arrival(made) + made.run.days
+        assert made.last_change_day + made.run.settle_days < made.last_change_day + made.run.days

@@ -11,7 +11,7 @@ from rockshy.analysis.relief.changes import CHIEF, Change, LeftOut, ordinary_cha
 from rockshy.analysis.relief.costs import Cost, cost_words, kg_of
 from rockshy.analysis.rock.amount import amount_of
 from rockshy.analysis.whom import WhomError, asked_for, kinds_of
-from rockshy.sim.changes import last_arrival, with_rock
+from rockshy.sim.changes import with_rock
 from rockshy.sim.model import draw_trial_rock
 from rockshy.sim.scenario import CreviceSpec, Scenario
 
@@ -112,8 +112,8 @@ def test_what_is_measured_stays_where_it_was() -> None:
     late = base('species = "Petrochromis trewavasae"', 'species = "Petrochromis trewavasae"\nday = 2')
     alone = made(f"{MILD} with its own kind only", late)
     for scenario in (late, alone):
-        assert last_arrival(scenario) + scenario.run.settle_days == 3
-        assert last_arrival(scenario) + scenario.run.days == 4
+        assert scenario.last_change_day + scenario.run.settle_days == 3
+        assert scenario.last_change_day + scenario.run.days == 4
 
 
 def test_rock_changes_do_what_they_say() -> None:

@@ -90,10 +90,9 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
 
 def is_there(scenario: Scenario, group: Group) -> bool:
     """Whether any fish of a group is in the tank in the measured time."""
-    from ...sim.changes import last_arrival
     from ...sim.population import individuals
 
-    begins = last_arrival(scenario) + scenario.run.settle_days
+    begins = scenario.last_change_day + scenario.run.settle_days
     return any(
         group.label in ("", one.label)
         and group.species in ("", one.species)

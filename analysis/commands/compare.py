@@ -170,7 +170,8 @@ def everything_changed(found: Found, line: argparse.Namespace) -> Scenario:
 
     def rerun(run: RunSpec) -> RunSpec:
         late = run.settle_days - before.settle_days
-        held = late if late > 0 and abs(run.days - before.days - late) < 1e-9 else 0.0
+        held = late if abs(run.days - before.days - late) < 1e-9 else 0.0
+        held = max(held, -base.run.settle_days)
         new = replace(run, trials=base.run.trials, guesses=base.run.guesses, seed=base.run.seed)
         new = replace(new, fixed=base.run.fixed)
         if line.days is None:

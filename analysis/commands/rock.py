@@ -105,7 +105,7 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
 
 def _check_counts(scenario: Scenario, species: str) -> None:
     """Refuse a species of which no fish can be pinned: holding females never count."""
-    measured = max(row.day for row in scenario.stock) + scenario.run.settle_days
+    measured = scenario.last_change_day + scenario.run.settle_days
     rows = [row for row in scenario.stock if row.species == species]
     staying = [row for row in rows if row.out_day is None or row.out_day > measured]
     if not staying:

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.changes import last_arrival
 from ...sim.model import TankModel
 from ...sim.scenario import Scenario
 from ...sim.tank import Tank
@@ -171,7 +170,7 @@ def _chasers(
 def _busiest(scenario: Scenario, rows: Iterable[Seen], whom: Whom) -> Busiest | None:
     """By tanks: the chases of an hour of the day less their mean over all hours."""
     run = scenario.run
-    begin = (last_arrival(scenario) + run.settle_days) * run.lit_hours
+    begin = (scenario.last_change_day + run.settle_days) * run.lit_hours
     tables, guess = [], []
     for row in rows:
         if row.hour_chased is not None:

@@ -95,7 +95,7 @@ def _read_one(row: Table, name: str, base: Base) -> Alternative | None:
         if held is not scenario:
             lines.append("measured on the same days as before")
         scenario = held
-    check_stay(_stayers(scenario.stock), scenario.run, row.book, place=row.at)
+    check_stay(_stayers(scenario.stock), scenario.rock, scenario.run, row.book, place=row.at)
     return Alternative(name, tuple(lines), scenario) if name else None
 
 
@@ -127,11 +127,11 @@ def _read_rock(row: Table, base: Base, tank: TankSpec) -> RockSpec:
     own = row.table("rock")
     below = _values(base.table, "rock")
     if "sketch" in own.values and "sketch" not in below:
-        gone: tuple[str, ...] = ("cover", "height", "piles", "crevice")
+        gone: tuple[str, ...] = ("cover", "height", "piles", "crevice", "rescape_day")
     elif "cover" in own.values and "sketch" in below:
         gone = ("sketch", "sketch_step", "crevice")
     else:
-        gone = ()
+        gone = ("rescape_day",) if own.values.get("cover") in (0, 0.0) else ()
     below = {key: value for key, value in below.items() if key not in gone}
     return read_rock(_laid_over(own, below, base, like="rock"), tank)
 

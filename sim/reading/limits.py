@@ -50,6 +50,7 @@ LIMITS: Mapping[str, Limit] = {
     "rock.height": Limit(0, 120, "length"),
     "rock.piles": Limit(1, 30, "whole"),
     "rock.piece_size": Limit(3, 60, "length"),
+    "rock.rescape_day": Limit(0.1, 60, "number"),
     "rock.sketch_step": Limit(1, 20, "length"),
     "rock.crevice.from_left": Limit(0, 400, "length"),
     "rock.crevice.from_front": Limit(0, 150, "length"),

@@ -18,6 +18,7 @@ def read_rock(table: Table, tank: TankSpec) -> RockSpec:
     listed = "crevice" in table
     crevices = tuple(_read_crevice(row, tank) for row in _few(table, "crevice", limits.MOST_CREVICES))
     objects = tuple(_read_object(row, tank) for row in _few(table, "object", limits.MOST_OBJECTS))
+    rescape_day = _read_rescape(table, spec, listed=listed)
     table.close()
     if len(table.book.problems) == before:
         _check_water_left(table, spec, objects, tank)
@@ -30,7 +31,22 @@ def read_rock(table: Table, tank: TankSpec) -> RockSpec:
         sketch_step_cm=spec.sketch_step_cm,
         crevices=crevices if listed else None,
         objects=objects,
+        rescape_day=rescape_day,
     )
+
+
+def _read_rescape(table: Table, spec: RockSpec, *, listed: bool) -> float | None:
+    """The day on which rock that is drawn is drawn anew; None without one."""
+    if "rescape_day" not in table:
+        return None
+    day = table.amount("rescape_day")
+    if spec.sketch is not None or listed or not spec.cover:
+        table.problem(
+            "rescape_day",
+            allowed="only with cover and without crevices of your own: the rock is then drawn anew, which a "
+            "sketch or a list cannot be",
+        )
+    return day
 
 
 def _read_cover(table: Table, tank: TankSpec) -> RockSpec:

@@ -86,7 +86,16 @@ def rock(before: RockSpec, after: RockSpec) -> list[str]:
         lines = [f"rock: {_build(after)} {INSTEAD} {_build(before)}"]
     if lines and before.crevices and before.crevices == after.crevices:
         lines.append(f"rock: crevices {_listed(after.crevices)} as before")
+    if before.rescape_day != after.rescape_day:
+        lines.append(_laid_anew(before.rescape_day, after.rescape_day))
     return lines + _differences("rock", before, after, _ROCK)
+
+
+def _laid_anew(before: float | None, after: float | None) -> str:
+    if after is None:
+        return "rock: left as it is"
+    instead = "" if before is None else f" {INSTEAD} {_day(before)}"
+    return f"rock: all taken out and laid anew on {_day(after)}{instead}"
 
 
 def run(before: RunSpec, after: RunSpec) -> list[str]:

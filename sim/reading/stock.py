@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .. import units
-from ..scenario import RunSpec, StockRow, TankSpec
+from ..scenario import RockSpec, RunSpec, StockRow, TankSpec, last_change_day
 from ..species import Species
 from . import limits
 from .kinds import Names
@@ -96,9 +96,11 @@ def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
         book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
 
 
-def check_stay(rows: Sequence[StockRow], run: RunSpec, book: Book, *, place: Place = ("stock",)) -> None:
+def check_stay(
+    rows: Sequence[StockRow], rock: RockSpec, run: RunSpec, book: Book, *, place: Place = ("stock",)
+) -> None:
     """Somebody must still be there when measuring starts."""
-    starts = max((row.day for row in rows), default=0.0) + run.settle_days
+    starts = last_change_day(rows, rock) + run.settle_days
     if rows and not any(row.out_day is None or row.out_day > starts for row in rows):
         book.add(
             place,

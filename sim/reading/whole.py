@@ -118,7 +118,7 @@ def _assemble(
     stocked = dict.fromkeys(row.species for row in stock)
     run = read_run(table.table("run"), resolve=names.resolve, stocked=stocked)
     if not table.book.problems:
-        check_stay(stock, run, table.book)
+        check_stay(stock, rock, run, table.book)
     parameters = read_parameters(table.table("parameters"), known)
     scenario = Scenario(
         title=title,
