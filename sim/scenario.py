@@ -104,6 +104,7 @@ class Scenario:
     parameters: Mapping[str, float] = field(default_factory=dict)  # overrides of parameters.toml
     text: str = ""  # the file as read, for the recipe
     stock_list_text: str = ""  # the stock list as read, when the scenario names one
+    argument: tuple[str, str] | None = None  # what some keepers say of the question, and what others say
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
 
     @property

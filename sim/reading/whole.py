@@ -108,6 +108,7 @@ def _assemble(
     """Read every table; the result means something only when no problem was noted."""
     title = table.text("title", default=Path(name).stem or name, longest=limits.LONGEST_TITLE)
     question = table.text("question", default="", longest=limits.LONGEST_QUESTION)
+    argument = _read_argument(table)
     tank = read_tank(table.table("tank"))
     rock = read_rock(table.table("rock"), tank)
     before = len(table.book.problems)
@@ -130,11 +131,23 @@ def _assemble(
         species={key: names.species[key] for key in stocked},
         parameters=parameters,
         stock_list_text=list_text,
+        argument=argument,
     )
     base = Base(scenario, table, names, good=not table.book.problems, stock_good=stock_good)
     alternatives = read_alternatives(base)
     table.close()
     return replace(scenario, alternatives=alternatives)
+
+
+def _read_argument(table: Table) -> tuple[str, str] | None:
+    """What two camps of keepers say; None without it."""
+    if "argument" not in table:
+        return None
+    own = table.table("argument")
+    some = own.text("some_say", default=None, longest=limits.LONGEST_QUESTION)
+    others = own.text("others_say", default=None, longest=limits.LONGEST_QUESTION)
+    own.close()
+    return some, others
 
 
 def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:
