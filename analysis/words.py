@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .cautions import CAUTIONS
 from .intervals import Count, Estimate
+from .rows import as_text, row
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
@@ -27,6 +28,11 @@ HOW_TO_READ = (
 
 def words(answer: Answer) -> str:
     """The whole answer as text of at most 100 columns, worst-off fish first."""
+    return as_text(laid_out(answer))
+
+
+def laid_out(answer: Answer) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     worst = answer.fish[0]
     parts = [_opening(answer), _worst(answer, worst), _fish_table(answer)]
     second = next((one for one in answer.fish if one.label == answer.most_chased), None)
@@ -327,10 +333,7 @@ _ROWS: tuple[tuple[str, str, Form], ...] = (
 
 
 def _columns(label: str, *cells: str, widths: tuple[int, ...] = (10, 15, 15, 10, 12), first: int = 38) -> str:
-    """One line of a table; a long name is cut so that the columns stay in line."""
-    name = label if len(label) < first else label[: first - 2] + "~ "
-    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=False))
-    return f"{name:<{first}}{laid}".rstrip()
+    return row(label, *cells, widths=widths, first=first)
 
 
 def _row(label: str, *cells: str) -> str:

@@ -21,6 +21,7 @@ from rockshy.analysis.rock.amount import (
 )
 from rockshy.analysis.rock.amount_words import amount_words, weight_table
 from rockshy.analysis.rock.grid import grid_of
+from rockshy.analysis.rows import as_text
 from rockshy.sim.rockwork import Rock
 from rockshy.sim.scenario import TankSpec
 from rockshy.sim.sources import is_known
@@ -149,7 +150,7 @@ def test_words_give_both_unit_systems_the_cautions_and_the_sources() -> None:
 def test_pounds_stand_beside_kilograms() -> None:
     amount = amount_of(base(), tanks=1)
     heavy = replace(amount, weights=(weight_of([by_hand()], "granite or gneiss"),))
-    row = weight_table(heavy)[-1]
+    row = as_text(weight_table(heavy)[-1])
     assert "granite or gneiss" in row
     # 56.925, 44.85 and 70.035 kg over 0.45359237
     assert re.search(r"\b57 +45 to 70 +125 +99 to 154\b", row)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from ..cautions import CAUTIONS
 from ..plain import many, paragraph, percent, section
+from ..rows import as_text, row
 from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish, Whose
 from .plans import Shared, Stopped
 from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
@@ -67,6 +68,13 @@ _PAIRED = (7, 8, 8, 8, 9, 8, 8, 8)
 
 def compare_words(found: Comparison, *, shared: Shared | None = None, stopped: Stopped | None = None) -> str:
     """The whole answer as text of at most 100 columns, the short answer first."""
+    return as_text(compare_laid_out(found, shared=shared, stopped=stopped))
+
+
+def compare_laid_out(
+    found: Comparison, *, shared: Shared | None = None, stopped: Stopped | None = None
+) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     parts = [_opening(found), _short(found), *_how_run(shared, stopped), _reading(found)]
     parts += [_block(one, found) for one in found.against]
     parts += [_worst_fish(found), _pairing(found), paragraph(DEFINITION), paragraph(ALL_CAUTIONS)]
@@ -367,6 +375,4 @@ def _listed(words: Sequence[str]) -> str:
 
 
 def _row(label: str, *cells: str, widths: tuple[int, ...], first: int = 26) -> str:
-    laid = "".join(f" {cell:>{width - 1}}" for cell, width in zip(cells, widths, strict=False))
-    name = label if len(label) < first else label[: first - 2] + "~ "
-    return f"{name:<{first}}{laid}".rstrip()
+    return row(label, *cells, widths=widths, first=first, gap=1)

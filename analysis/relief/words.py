@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping
 from ..cautions import CAUTIONS, has_rock
 from ..intervals import Estimate
 from ..plain import many, paragraph
+from ..rows import as_text, row
 from .costs import cost_words
 from .others import WORST, Other
 from .search import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
@@ -22,6 +23,11 @@ MOST_POINTS = 100  # wider limits say nothing
 
 def relief_words(found: Relief, watch: Watch) -> str:
     """The whole answer as text of at most 100 columns, warning signs first."""
+    return as_text(relief_laid_out(found, watch))
+
+
+def relief_laid_out(found: Relief, watch: Watch) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     parts = [
         _first(found),
         _whom(found),
@@ -185,8 +191,7 @@ def _is_telling(one: Tried) -> bool:
 
 
 def _row(name: str, *cells: str) -> str:
-    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, COLUMNS, strict=True))
-    return f"{name:<{NAME}}{laid}".rstrip()
+    return row(name, *cells, widths=COLUMNS, first=NAME)
 
 
 def _itself(found: Relief) -> str:

@@ -10,6 +10,7 @@ from ...sim.sources import bibliography
 from ...sim.units import KG_PER_LB, say_length_cm, say_volume_l
 from ..cautions import CAUTIONS, cautions
 from ..plain import between, many, paragraph, percent, section
+from ..rows import as_text, row
 from ..understood import crevice_sentences
 from .amount import SOLID, Amount, Spread, Weight, pressure_kpa
 from .grid import Grid, is_bare
@@ -25,6 +26,11 @@ def amount_words(grid: Grid, amount: Amount | None, *, place: int | None, found:
     amount : of the rock at ``place``; None without any.
     found : the amount is the one found; otherwise it is the keeper's own.
     """
+    return as_text(amount_laid_out(grid, amount, place=place, found=found))
+
+
+def amount_laid_out(grid: Grid, amount: Amount | None, *, place: int | None, found: bool) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     if place is None or amount is None or is_bare(grid.points[place].scenario.rock):
         bare = (
             "No rock, so nothing to weigh."
@@ -142,5 +148,4 @@ def _number(value: float) -> str:
 
 def _row(label: str, *cells: str) -> str:
     widths = (6, 13, 6, 13, 12, 13, 14)
-    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=True))
-    return f"{label:<23}{laid}".rstrip()
+    return row(label, *cells, widths=widths, first=23)

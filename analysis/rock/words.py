@@ -8,8 +8,9 @@ from ...sim.reading.limits import LIMITS
 from ..intervals import Estimate
 from ..paired import Difference
 from ..plain import many, paragraph, percent, section
+from ..rows import as_text, row
 from .amount import Amount
-from .amount_words import amount_words
+from .amount_words import amount_laid_out
 from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
 from .seen import BITES, FREE, HIDDEN, PINNED, RECEIVED
@@ -41,6 +42,11 @@ def rock_words(answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: 
     amount : of the rock at ``place``; None without rock.
     place : the amount found, or the keeper's own where none was.
     """
+    return as_text(rock_laid_out(answer, grid, amount, place=place))
+
+
+def rock_laid_out(answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     parts = [_opening(answer, grid), verdict_words(answer, grid)]
     parts += [_pinned_table(answer, grid), _measures_table(answer, grid)]
     if answer.monotone:
@@ -48,7 +54,7 @@ def rock_words(answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: 
     parts.append(
         section("What more rock does (amount against amount, trial by trial)", _change_lines(answer, grid))
     )
-    parts.append(amount_words(grid, amount, place=place, found=_best(answer)))
+    parts.append(amount_laid_out(grid, amount, place=place, found=_best(answer)))
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
@@ -306,9 +312,7 @@ def _label(one: Amounted) -> str:
 
 
 def _row(label: str, *cells: str, widths: tuple[int, ...], first: int = 31) -> str:
-    laid = "".join(f"{cell:>{width}}" for cell, width in zip(cells, widths, strict=False))
-    name = label if len(label) < first else label[: first - 2] + "~ "
-    return f"{name:<{first}}{laid}".rstrip()
+    return row(label, *cells, widths=widths, first=first)
 
 
 def _figure(found: Estimate, form: object) -> tuple[str, str, str]:
