@@ -9,7 +9,7 @@ import pytest
 from rockshy import scenarios
 from rockshy.analysis import flags as flagging
 from rockshy.analysis.cautions import cautions
-from rockshy.analysis.commands.check import report
+from rockshy.analysis.checked import checked as report
 from rockshy.analysis.drawn import DrawnTanks, draw_few
 from rockshy.analysis.flags import PRACTICE, Flag, flags, odds_of_sexes
 from rockshy.analysis.plain import between, paragraph

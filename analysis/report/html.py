@@ -51,23 +51,31 @@ def pieces(laid_out: str) -> list[Piece]:
 def _of_block(lines: Sequence[str]) -> Iterator[Piece]:
     rows: list[tuple[str, ...]] = []
     texts: list[list[str]] = []  # wrapped lines of each paragraph since the last table
-    for number, line in enumerate(lines):
+    head: tuple[str, ...] | None = None  # of all tables of the block, where it stands alone above them
+    for line in lines:
         if CELL in line:
             yield from _texts(texts, heads=True)
             texts = []
             rows.append(_cells(line))
             continue
         if rows:
-            yield Table(tuple(rows))
+            head = rows[0] if _is_head(rows[0]) else head
+            yield from _tables(rows, head)
             rows = []
         if texts and _continues(texts[-1], line):
             texts[-1].append(line)
         else:
             texts.append([line])
-        del number
     if rows:
-        yield Table(tuple(rows))
+        yield from _tables(rows, head)
     yield from _texts(texts, heads=False)
+
+
+def _tables(rows: Sequence[tuple[str, ...]], head: tuple[str, ...] | None) -> Iterator[Table]:
+    """The table of some rows, under the head of its block; none where there is nothing but a head."""
+    body = rows[1:] if _is_head(rows[0]) else rows
+    if body:
+        yield Table((rows[0], *body) if len(body) < len(rows) else (*([head] if head else []), *body))
 
 
 def _cells(line: str) -> tuple[str, ...]:
@@ -135,8 +143,8 @@ def table_html(rows: Sequence[Sequence[str]], *, caption: str = "") -> str:
 
 
 def _is_head(row: Sequence[str]) -> bool:
-    """A head names columns: no cell of it holds a figure, save the name of the interval."""
-    return all(not re.search(r"[0-9]", cell) or cell == "95 %" for cell in row[1:])
+    """A head names columns: its first cell is empty and no other holds a figure, save the interval's name."""
+    return not row[0].strip() and all(not re.search(r"[0-9]", cell) or cell == "95 %" for cell in row[1:])
 
 
 def _filled(cells: Sequence[str], width: int) -> list[str]:
