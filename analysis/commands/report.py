@@ -171,6 +171,12 @@ def _film(found: Found, trial: int) -> Film | None:
 
 
 def _ask(found: Found, path: Path, tally: str | None) -> int:
+    """Write the sheet to ask with."""
+    from ..report.ask import ask_html, counted_rows
+    from ..watching.reading import load_tally
+
+    counted = () if tally is None else counted_rows(load_tally(tally, found.scenario))
+    _write(path, ask_html(found.scenario, tally=counted))
     return DONE
 
 

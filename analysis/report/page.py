@@ -34,27 +34,38 @@ def page(title: str, parts: Sequence[Part], *, top: str, foot: str, frames: Sequ
     foot : HTML at the end.
     frames : HTML documents shown in frames of the page; their scripts and styles, and no others, are used.
     """
-    style = stylesheet()
     listed = "".join(f'<li><a href="#{part.name}">{escape(part.heading)}</a></li>' for part in parts)
     body = "".join(
         f'<section id="{part.name}"><h2>{escape(part.heading)}</h2>\n{part.html}\n</section>\n'
         for part in parts
     )
+    nav = f'<nav aria-label="Parts of this page"><ul>{listed}</ul></nav>'
+    header = f'<header><h1 dir="auto">{escape(title)}</h1>\n{top}</header>'
+    inner = f"{header}\n{nav}\n<main>\n{body}</main>\n<footer>\n{foot}\n</footer>"
+    return _document(title, inner, style=stylesheet(), frames=frames)
+
+
+def bare_page(title: str, html: str) -> str:
+    """A page that is one sheet: a heading, and HTML that is escaped already."""
+    inner = f'<header><h1 dir="auto">{escape(title)}</h1></header>\n<main>{html}</main>'
+    return _document(title, inner, style=stylesheet("style.css", "ask.css"))
+
+
+def _document(title: str, inner: str, *, style: str, frames: Sequence[str] = ()) -> str:
     return (
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_policy(style, frames)}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{escape(title)}</title>\n<style>{style}</style></head>\n"
-        f'<body>\n<header><h1 dir="auto">{escape(title)}</h1>\n{top}</header>\n'
-        f'<nav aria-label="Parts of this page"><ul>{listed}</ul></nav>\n'
-        f"<main>\n{body}</main>\n<footer>\n{foot}\n</footer>\n</body></html>\n"
+        f"<body>\n{inner}\n</body></html>\n"
     )
 
 
 @cache
-def stylesheet() -> str:
-    """How a report looks, on a screen and on paper."""
-    return resources.files(__package__).joinpath("style.css").read_text(encoding="utf-8")
+def stylesheet(*names: str) -> str:
+    """How a page looks, on a screen and on paper; style.css where nothing is named."""
+    folder = resources.files(__package__)
+    return "\n".join(folder.joinpath(name).read_text(encoding="utf-8") for name in names or ("style.css",))
 
 
 def _policy(style: str, frames: Sequence[str]) -> str:
