@@ -6,9 +6,7 @@ better than it is, so what is put forward rests on those fresh trials alone, and
 all of the few at once (Bonferroni). Whether somebody else is worse off is asked of all trials of a change,
 corrected for the number of questions (Holm).
 
-Source: Karnin Z, Koren T, Somekh O (2013) Proc. Machine Learning Research 28:1238-1246 (successive halving;
-from memory); Cox DR (1975) Biometrika 62:441-444 (choosing and testing on separate data; from memory);
-Holm1979.
+Source: Karnin2013 (successive halving); Cox1975 (choosing and testing on separate data); Holm1979.
 """
 
 from __future__ import annotations
