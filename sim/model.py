@@ -309,9 +309,8 @@ def draw_trial_rock(
     """The rock that :func:`draw_tank` builds the tank of one trial from."""
     run = scenario.run
     p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    again: tuple[object, ...] = (scenario.rock.arrangement,) if scenario.rock.arrangement else ()
-    if scenario.rock.rescape_day is not None and not before_rescape:
-        again = (*again, "laid anew")
+    anew = scenario.rock.rescape_day is not None and not before_rescape
+    again = ("laid anew",) if anew else ()
     rng = generator(stream_key(run.seed, "trial", trial), "rock", *again)
     sizes = RockGuess(crevices_per_piece=p.crevices_a_piece)
     return draw_rock(scenario.tank, scenario.rock, rng=rng, guess=sizes)

@@ -13,7 +13,7 @@ from .parameters import draw_between
 from .random_numbers import generator, stream_key
 from .scenario import Scenario, StockRow
 from .shoal import NOBODY, PURPOSES, Shoal
-from .species import Species
+from .species import TRAITS, Species
 
 GROWN_SHARE = (0.7, 0.95)  # of the maximum length: an adult whose length is not given (assumption)
 YOUNG_SHARE = (0.35, 0.6)  # of the maximum length: an unsexed fish whose length is not given (assumption)
@@ -66,8 +66,7 @@ def draw_traits(species: Species, *, seed: int, guess: int, fixed: bool) -> dict
             values[name] = trait.value
             continue
         u = generator(seed, "guess", guess, "trait", species.key, name).random()
-        how = "log" if trait.low > 0.0 else "uniform"
-        values[name] = draw_between(trait.low, trait.high, how, u)
+        values[name] = draw_between(trait.low, trait.high, TRAITS[name].drawn, u)
     return values
 
 

@@ -60,7 +60,6 @@ class RockSpec:
     sketch_step_cm: float = 5.0
     crevices: tuple[CreviceSpec, ...] | None = None  # None: drawn
     objects: tuple[ObjectSpec, ...] = ()
-    arrangement: int = 0  # another number is another draw of the same rock in every trial; no file says it
     rescape_day: float | None = None  # all rock is taken out and laid anew: another draw of it
 
 

@@ -7,11 +7,11 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
-from importlib.metadata import PackageNotFoundError, version
 from typing import Any
 
 import numpy as np
 
+from .identity import release
 from .model import TICK_S, TankModel, draw_tank
 from .parameters import resolve
 from .population import Individual, draw_traits, individuals, mildest
@@ -233,14 +233,10 @@ def run_trials(
 
 def recipe(scenario: Scenario) -> dict[str, object]:
     """Everything needed to repeat a result: scenario text, seed, version, parameter and trait values."""
-    try:
-        release = version("rockshy")
-    except PackageNotFoundError:
-        release = "not installed"
     run = scenario.run
     p = resolve(scenario.parameters)
     return {
-        "version": release,
+        "version": release(),
         "title": scenario.title,
         "question": scenario.question,
         "scenario": scenario.text,

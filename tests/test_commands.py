@@ -4,39 +4,28 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from command_line import (
+    answered,
+    assert_refused,
+    four_fish,
+    full_folder,
+    interrupted,
+    interrupts,
+    started,
+    work_in,
+)
 from rockshy import scenarios
 from rockshy.analysis.commands import main
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
 from rockshy.analysis.results import store
 
 HEAVY = ("numpy", "scipy", "mesa", "numba", "matplotlib", "pandas", "tqdm")
-COMMAND = [sys.executable, "-m", "rockshy.analysis.commands"]
-SMALL = """title = "Small tank"
-question = "Is it small?"
-[tank]
-length = 60
-front_to_back = 30
-height = 30
-[rock]
-cover = 0.2
-height = 15
-[[stock]]
-species = "Tropheus moorii"
-males = 1
-females = 2
-[[stock]]
-species = "Eretmodus cyanostictus"
-males = 1
-[run]
-days = 0.5
-trials = 3
-"""
+SMALL = four_fish(title="Small tank", question="Is it small?", days=0.5, trials=3)
 
 NO_WATER = """[tank]
 length = 30
@@ -53,22 +42,13 @@ males = 1
 
 @pytest.fixture
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
+    return work_in(tmp_path, monkeypatch)
 
 
 @pytest.fixture
-def small(here: Path) -> str:
-    (here / "small.toml").write_text(SMALL, encoding="utf-8")
+def small(here: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    work_in(here, monkeypatch, small=SMALL)
     return "small.toml"
-
-
-def refused(*argv: str) -> int:
-    """Exit status of a line that is refused either by the parser or by the command."""
-    try:
-        return main(argv)
-    except SystemExit as end:
-        return int(end.code or 0)
 
 
 def test_the_command_starts_without_heavy_imports() -> None:
@@ -80,8 +60,7 @@ def test_the_command_starts_without_heavy_imports() -> None:
 
 
 def test_alone_it_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main([]) == 0
-    said = capsys.readouterr().out
+    said = answered(capsys).out
     assert all(f"rockshy {name}" in said for name in COMMANDS)
 
 
@@ -129,21 +108,14 @@ def test_help_names_every_command_and_each_has_its_own(capsys: pytest.CaptureFix
 def test_bad_input_gets_one_message_and_leaves_nothing(
     here: Path, small: str, capsys: pytest.CaptureFixture[str], argv: list[str], said: str
 ) -> None:
-    (here / "full").mkdir()
-    (here / "full" / "mine.txt").write_text("mine", encoding="utf-8")
+    full_folder(here)
     (here / "broken.toml").write_text(
         SMALL.replace("length", "lenght", 1).split("\n", 2)[2], encoding="utf-8"
     )
     (here / "rock.toml").write_text(NO_WATER, encoding="utf-8")
     (here / "latin.toml").write_bytes('title = "Großes Becken"'.encode("latin-1"))
     (here / "empty.toml").touch()
-    before = sorted(here.rglob("*"))
-    assert refused(*argv) == 2
-    out, err = capsys.readouterr()
-    assert said in err
-    assert out == ""
-    assert "Traceback" not in err
-    assert sorted(here.rglob("*")) == before
+    assert_refused(capsys, *argv, said=said)
 
 
 def test_a_fault_of_ours_is_one_line_and_the_traceback_is_kept_for_those_who_ask(
@@ -152,7 +124,7 @@ def test_a_fault_of_ours_is_one_line_and_the_traceback_is_kept_for_those_who_ask
     def break_down(*_: object) -> None:
         raise RuntimeError("a wheel came off")
 
-    monkeypatch.setattr("rockshy.analysis.commands.check.report", break_down)
+    monkeypatch.setattr("rockshy.analysis.checked.checked", break_down)
     assert main(["check", small]) == 1
     said = capsys.readouterr().err
     assert "RuntimeError: a wheel came off" in said
@@ -185,8 +157,7 @@ def test_preparing_is_said_when_rules_must_be_compiled_and_only_then(
     (cache / "sim" / f"{there}.nbi").touch()
     monkeypatch.setattr("rockshy.sim.compiled.cache_folder", lambda: cache)
     monkeypatch.setattr("rockshy.sim.compiled.is_compiling", lambda: True)
-    assert main([argv[0], small, *argv[1:]]) == 0
-    assert capsys.readouterr().err.count("Preparing, once") == times
+    assert answered(capsys, argv[0], small, *argv[1:]).err.count("Preparing, once") == times
 
 
 def test_what_is_compiled_last_is_a_function_that_is_compiled() -> None:
@@ -200,8 +171,7 @@ def test_what_is_compiled_last_is_a_function_that_is_compiled() -> None:
 def test_new_writes_a_scenario_that_checks_and_keeps_what_is_there(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["new", "my-tank.toml"]) == 0
-    assert "rockshy check my-tank.toml" in capsys.readouterr().out
+    assert "rockshy check my-tank.toml" in answered(capsys, "new", "my-tank.toml").out
     written = (here / "my-tank.toml").read_bytes()
     assert main(["check", "my-tank.toml"]) == 0
     assert main(["new", "my-tank.toml"]) == 2
@@ -219,8 +189,7 @@ def test_new_explains_the_commented_keys_with_keys_that_exist(here: Path) -> Non
 
 
 def test_scenarios_lists_every_name_with_its_question(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["scenarios"]) == 0
-    said = " ".join(capsys.readouterr().out.split())
+    said = " ".join(answered(capsys, "scenarios").out.split())
     assert scenarios.DEMO in scenarios.names()
     for name, question in scenarios.questions().items():
         assert name in said
@@ -231,8 +200,7 @@ def test_scenarios_lists_every_name_with_its_question(capsys: pytest.CaptureFixt
 def test_run_answers_and_writes_a_result_that_reads_back(
     here: Path, small: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["run", small, "--out", "result", "--seed", "4"]) == 0
-    out, err = capsys.readouterr()
+    out, err = answered(capsys, "run", small, "--out", "result", "--seed", "4")
     assert "Question: Is it small?" in out
     assert "Worst-off fish" in out
     assert "3 simulated tanks" in out
@@ -247,8 +215,7 @@ def test_run_answers_and_writes_a_result_that_reads_back(
 
 
 def test_run_prints_json_alone_on_stdout(small: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["run", small, "--json", "--trials", "2", "--fixed"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    told = json.loads(answered(capsys, "run", small, "--json", "--trials", "2", "--fixed").out)
     assert told["question"] == "Is it small?"
     assert told["done"] == told["asked"] == 2
     assert told["fixed"] is True
@@ -258,8 +225,7 @@ def test_run_prints_json_alone_on_stdout(small: str, capsys: pytest.CaptureFixtu
 def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(
     small: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["run", small, "--trials", "1", "--days", "0.2"]) == 0
-    out, err = capsys.readouterr()
+    out, err = answered(capsys, "run", small, "--trials", "1", "--days", "0.2")
     assert "of the 0.2 days the first 0.1 settle" in err
     assert "1 lit hours measured" in out
 
@@ -268,15 +234,13 @@ def test_a_file_wins_over_a_ready_scenario_of_its_name(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (here / scenarios.DEMO).write_text(SMALL, encoding="utf-8")
-    assert main(["check", scenarios.DEMO]) == 0
-    assert "Small tank" in capsys.readouterr().out
+    assert "Small tank" in answered(capsys, "check", scenarios.DEMO).out
 
 
 def test_show_draws_the_pictures_of_one_trial(
     here: Path, small: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert main(["show", small, "--trial", "2"]) == 0
-    said = capsys.readouterr().out
+    said = answered(capsys, "show", small, "--trial", "2").out
     pictures = sorted((here / "small-trial-2").glob("*.png"))
     assert len(pictures) == 4
     assert all(str(Path("small-trial-2") / one.name) in said for one in pictures)
@@ -310,42 +274,19 @@ def test_telling_trials_are_the_middling_and_the_worst() -> None:
     assert share.max() > share.min()
 
 
-def started(*argv: str) -> subprocess.Popen[str]:
-    """The command in a process of its own, not touched by the signals of this one."""
-    own = {"start_new_session": True} if os.name == "posix" else {}
-    return subprocess.Popen(
-        [*COMMAND, *argv], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **own
-    )
-
-
-@pytest.mark.skipif(os.name != "posix", reason="sends SIGINT as a terminal does")
+@interrupts
 def test_ctrl_c_answers_from_what_is_done_and_writes_it(here: Path, small: str) -> None:
-    going = started("run", small, "--trials", "80", "--out", "result")
-    assert going.stderr is not None
-    said = ""
-    while "20 of 80" not in said:
-        line = going.stderr.readline()
-        assert line, said
-        said += line
-    going.send_signal(signal.SIGINT)
-    out, err = going.communicate(timeout=60)
-    assert going.returncode == 130
+    out, err = interrupted("run", small, "--trials", "80", "--out", "result", after="20 of 80")
     done = store.read(here / "result").done
     assert 20 <= done < 80
     assert f"the answer is of {done} of 80 simulated tanks" in err
     assert f"{done} of the 80 simulated tanks asked for" in out
-    assert "Traceback" not in err
 
 
-@pytest.mark.skipif(os.name != "posix", reason="sends SIGINT as a terminal does")
+@interrupts
 def test_ctrl_c_before_any_trial_is_done_says_so(here: Path, small: str) -> None:
-    going = started("run", small, "--trials", "5", "--days", "60", "--out", "result")
-    assert going.stderr is not None
-    while "In the place" not in going.stderr.readline():
-        assert going.poll() is None
-    going.send_signal(signal.SIGINT)
-    out, err = going.communicate(timeout=60)
-    assert going.returncode == 130
+    long = ("--trials", "5", "--days", "60", "--out", "result")
+    out, err = interrupted("run", small, *long, after="In the place")
     assert out == ""
     assert "before there was anything to answer from" in err
     assert not (here / "result").exists()

@@ -6,12 +6,11 @@ import json
 from pathlib import Path
 
 import pytest
+from command_line import answered, assert_refused, build_no_tank, stay_after_ctrl_c, work_in
 from fake_compare import BASE, FEWER, GONE, LATER, NOTHING, simulated_as
 from fake_trials import HOT, MILD
 from PIL import Image
-from rockshy.analysis.commands import compare as command
 from rockshy.analysis.commands import compare as comparing
-from rockshy.analysis.commands import main
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.swap import OF_BOTH, _how_long
@@ -25,26 +24,15 @@ Ran = list[tuple[int, int]]
 @pytest.fixture
 def ran(monkeypatch: pytest.MonkeyPatch) -> Ran:
     """Made-up outcomes, and no tank is built to see whether its rock leaves water."""
-    monkeypatch.setattr(command, "first_tank", lambda *_, **__: None)
-    monkeypatch.setattr("rockshy.analysis.commands.swap.first_tank", lambda *_, **__: None)
+    build_no_tank(monkeypatch)
     return simulated_as(monkeypatch)
 
 
 @pytest.fixture
 def club(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A file with three alternatives in an empty folder."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "club.toml").write_text(BASE + NOTHING + FEWER + GONE, encoding="utf-8")
-    (tmp_path / "plain.toml").write_text(BASE, encoding="utf-8")
+    work_in(tmp_path, monkeypatch, club=BASE + NOTHING + FEWER + GONE, plain=BASE)
     return "club.toml"
-
-
-def status(*argv: str) -> int:
-    """Exit status of a line that is refused either by the parser or by the command."""
-    try:
-        return main(["compare", *argv])
-    except SystemExit as end:
-        return int(end.code or 0)
 
 
 @pytest.mark.parametrize(
@@ -89,13 +77,8 @@ def status(*argv: str) -> int:
 def test_what_cannot_be_done_is_refused_before_anything_runs(
     club: str, ran: Ran, argv: list[str], said: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    before = sorted(Path().iterdir())
-    assert status(*argv) == 2
-    told = capsys.readouterr()
-    assert said in told.err
-    assert told.out == ""
+    assert_refused(capsys, "compare", *argv, said=said)
     assert not ran
-    assert sorted(Path().iterdir()) == before
 
 
 ONE_FISH = BASE.replace("males = 3\nfemales = 1", "males = 1").replace("males = 1\nfemales = 2", "males = 1")
@@ -115,8 +98,7 @@ def test_a_file_without_alternatives_is_shown_what_to_write(
     club: str, ran: Ran, capsys: pytest.CaptureFixture[str], base: str, names: list[str]
 ) -> None:
     Path("plain.toml").write_text(base, encoding="utf-8")
-    assert status("plain.toml") == 2
-    said = capsys.readouterr().err
+    said = answered(capsys, "compare", "plain.toml", ends=2).err
     assert "--swap SPECIES" in said
     example = said[said.index("[[alternative]]\nname") :]
     scenario = parse(base + example, name="example.toml")  # what it shows can be used as it stands
@@ -128,8 +110,7 @@ def test_a_file_without_alternatives_is_shown_what_to_write(
 def test_the_answer_is_printed_and_every_trial_run_once(
     club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert status(club) == 0
-    told = capsys.readouterr()
+    told = answered(capsys, "compare", club)
     assert sorted(ran) == sorted(
         [(7, t) for t in range(8)] * 2 + [(5, t) for t in range(8)] + [(6, t) for t in range(8)]
     )
@@ -140,8 +121,8 @@ def test_the_answer_is_printed_and_every_trial_run_once(
 
 
 def test_json_is_the_same_answer(club: str, ran: Ran, capsys: pytest.CaptureFixture[str]) -> None:
-    assert status(club, "--json", "--for", f"{MILD} female 2", "--goal", "hidden") == 0
-    told = json.loads(capsys.readouterr().out)
+    asked = ("compare", club, "--json", "--for", f"{MILD} female 2", "--goal", "hidden")
+    told = json.loads(answered(capsys, *asked).out)
     assert told["whose"] == f"{MILD} female 2"
     assert told["goal"] == "hidden"
     assert [one["name"] for one in told["against"]] == ["the same rock", "one hot male", "no mild female 2"]
@@ -182,8 +163,7 @@ FIRST = f'[[alternative]]\nname = "mild ones first"\nwhen = [{{ species = "{HOT}
 
 
 def test_sharing_out_says_what_it_did(club: str, ran: Ran, capsys: pytest.CaptureFixture[str]) -> None:
-    assert status(club, "--share-out", "--trials", "40") == 0
-    said = " ".join(capsys.readouterr().out.split())
+    said = " ".join(answered(capsys, "compare", club, "--share-out", "--trials", "40").out.split())
     assert "optimal computing budget allocation (source: Chen2000)" in said
     assert "Ended as the best was clear" in said
     assert len(ran) < 160
@@ -192,12 +172,10 @@ def test_sharing_out_says_what_it_did(club: str, ran: Ran, capsys: pytest.Captur
 def test_until_runs_to_the_width_or_says_that_it_was_not_reached(
     club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert status(club, "--until-rate", "20 %") == 0
-    said = " ".join(capsys.readouterr().out.split())
+    said = " ".join(answered(capsys, "compare", club, "--until-rate", "20 %").out.split())
     assert "Enough after 80 simulated tanks of each" in said  # the second look: two in a row
     assert len(ran) == 4 * 80
-    assert status(club, "--until", "0.05", "--trials", "8") == 0
-    said = " ".join(capsys.readouterr().out.split())
+    said = " ".join(answered(capsys, "compare", club, "--until", "0.05", "--trials", "8").out.split())
     assert "Not reached with the cap of 8" in said
     assert "4 guesses are too few" in said
 
@@ -205,19 +183,15 @@ def test_until_runs_to_the_width_or_says_that_it_was_not_reached(
 def test_a_folder_is_written_and_gone_on_from(
     club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert status(club, "--json") == 0
-    whole = capsys.readouterr().out
+    whole = answered(capsys, "compare", club, "--json").out
     simulated_as(monkeypatch, stop_after=13)
-    left: list[int] = []
-    monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
-    assert status(club, "--out", "out", "--json") == 130
-    told = capsys.readouterr()
+    left = stay_after_ctrl_c(monkeypatch)
+    told = answered(capsys, "compare", club, "--out", "out", "--json", ends=130)
     assert left == [130]
     assert "Stopped by Ctrl-C: the answer is of 12 simulated tanks" in told.err
     assert json.loads(told.out)["trials"] == [3, 3, 3, 3]
     again = simulated_as(monkeypatch)
-    assert status(club, "--out", "out", "--json") == 0
-    told = capsys.readouterr()
+    told = answered(capsys, "compare", club, "--out", "out", "--json")
     assert "out holds 13 finished simulated tanks" in told.err
     assert len(again) == 32 - 13
     assert json.loads(told.out) == json.loads(whole)
@@ -231,14 +205,13 @@ def test_a_folder_is_written_and_gone_on_from(
     Path("club.toml").write_text(
         (BASE + NOTHING + FEWER + GONE).replace("males = 3", "males = 4"), encoding="utf-8"
     )
-    assert status(club, "--out", "out") == 2
-    assert "holds the finished trials of another run" in capsys.readouterr().err
+    assert_refused(capsys, "compare", club, "--out", "out", said="holds the finished trials of another run")
 
 
 def test_the_picture_fills_a_projector_and_says_itself(
     club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert status(club, "--picture", "club.png") == 0
+    answered(capsys, "compare", club, "--picture", "club.png")
     picture = Image.open("club.png")
     assert picture.size == (1920, 1080)
     assert "one hot male: Tropheus duboisi swims free more" in picture.info["Description"]
@@ -273,8 +246,7 @@ def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(
 def test_swap_tries_the_library_and_prints_three_lists(
     club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert status("plain.toml", "--swap", HOT, "--trials", "4") == 0
-    told = capsys.readouterr()
+    told = answered(capsys, "compare", "plain.toml", "--swap", HOT, "--trials", "4")
     assert "simulated tanks each: about " in told.err
     for head in ("Calmer for them", "No difference seen", "Worse for them"):
         assert head in told.out
@@ -286,18 +258,16 @@ def test_swap_tries_the_library_and_prints_three_lists(
 def test_swap_goes_on_from_its_folder(
     club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    argv = ("plain.toml", "--swap", HOT, "--trials", "2", "--json")
-    assert status(*argv) == 0
-    whole = json.loads(capsys.readouterr().out)
+    argv = ("compare", "plain.toml", "--swap", HOT, "--trials", "2", "--json")
+    whole = json.loads(answered(capsys, *argv).out)
     jobs = len(ran)
     simulated_as(monkeypatch, stop_after=jobs - 5)
-    monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", lambda _: None)
-    assert status(*argv, "--out", "out") == 130
-    assert json.loads(capsys.readouterr().out)["trials"] == 1
+    left = stay_after_ctrl_c(monkeypatch)
+    assert json.loads(answered(capsys, *argv, "--out", "out", ends=130).out)["trials"] == 1
+    assert left == [130]
     again = simulated_as(monkeypatch)
-    assert status(*argv, "--out", "out") == 0
+    assert json.loads(answered(capsys, *argv, "--out", "out").out) == whole
     assert len(again) == 5
-    assert json.loads(capsys.readouterr().out) == whole
     assert json.loads(Path("out/swap.json").read_text(encoding="utf-8")) == whole
     assert "value" not in json.dumps(whole["verdicts"])  # no scores
 
@@ -315,11 +285,9 @@ def test_how_long_a_swap_takes_is_judged_by_the_tank_as_it_is() -> None:
 def test_a_real_comparison_runs(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.chdir(tmp_path)
     tiny = BASE.replace("days = 0.4", "days = 0.2")
-    Path("tiny.toml").write_text(tiny + NOTHING + FEWER, encoding="utf-8")
-    assert status("tiny.toml", "--trials", "2", "--json") == 0
-    told = json.loads(capsys.readouterr().out)
+    work_in(tmp_path, monkeypatch, tiny=tiny + NOTHING + FEWER)
+    told = json.loads(answered(capsys, "compare", "tiny.toml", "--trials", "2", "--json").out)
     same, fewer = told["against"]
     assert same["same"]
     assert not fewer["same"]
@@ -327,30 +295,26 @@ def test_a_real_comparison_runs(
 
 
 def test_run_goes_on_until_its_interval_is_narrow_enough(
-    club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr("rockshy.analysis.commands.run.first_tank", lambda *_, **__: None)
-    assert main(["run", "plain.toml", "--until-rate", "20 %"]) == 0
-    said = " ".join(capsys.readouterr().out.split())
+    said = " ".join(answered(capsys, "run", "plain.toml", "--until-rate", "20 %").out.split())
     assert "Enough after 80 simulated tanks, at two looks in a row" in said
     assert "80 simulated tanks; 4 guesses" in said
     assert "rockshy show plain.toml --trial" in said
     assert "--trials 1024" in said  # so that show knows the later ones
     assert sorted(trial for _, trial in ran) == list(range(80))
-    assert main(["run", "plain.toml", "--until", "0.05", "--trials", "12", "--json"]) == 0
-    told = json.loads(capsys.readouterr().out)
+    asked = ("run", "plain.toml", "--until", "0.05")
+    told = json.loads(answered(capsys, *asked, "--trials", "12", "--json").out)
     assert (told["done"], told["asked"], told["until"]["reached"]) == (12, 12, False)
-    assert main(["run", "plain.toml", "--until", "0.05", "--until-rate", "0.1"]) == 2
-    assert "one of them at a time" in capsys.readouterr().err
+    assert_refused(capsys, *asked, "--until-rate", "0.1", said="one of them at a time")
 
 
 def test_a_run_until_is_stopped_by_ctrl_c(
     club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     simulated_as(monkeypatch, stop_after=5)
-    monkeypatch.setattr("rockshy.analysis.commands.run.first_tank", lambda *_, **__: None)
-    monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", lambda _: None)
-    assert main(["run", "plain.toml", "--until", "0.1"]) == 130
-    told = capsys.readouterr()
+    left = stay_after_ctrl_c(monkeypatch)
+    told = answered(capsys, "run", "plain.toml", "--until", "0.1", ends=130)
+    assert left == [130]
     assert "the answer is of 5 of 1024 simulated tanks" in told.err
     assert "5 of the 1024 simulated tanks asked for" in " ".join(told.out.split())

@@ -1,8 +1,12 @@
-"""Random numbers by counter: published vectors, uniformity, independence of streams."""
+"""Random numbers by counter: published vectors, uniformity, independence of streams; chances from rates."""
+
+import math
 
 import numpy as np
 import pytest
-from rockshy.sim.random_numbers import DRAWS_A_TICK, GAMMA, generator, mix, stream_key, uniform
+from hypothesis import given
+from hypothesis import strategies as st
+from rockshy.sim.random_numbers import DRAWS_A_TICK, GAMMA, generator, happens, mix, stream_key, uniform
 from scipy import stats
 
 # SplitMix64 from seed 1234567: the test vector usually published with the algorithm (from memory).
@@ -88,3 +92,33 @@ def test_a_stream_key_does_not_change_from_run_to_run():
 def test_generators_of_the_same_words_draw_the_same():
     assert generator(1, "rock").random(3).tolist() == generator(1, "rock").random(3).tolist()
     assert generator(1, "rock").random() != generator(2, "rock").random()
+
+
+# ---- chances from rates
+
+
+DRAWS = st.integers(0, 2**53 - 1).map(lambda k: k / 2**53)  # every value a draw can have
+RATES = st.one_of(st.floats(0.0, 10.0), st.floats(0.0))  # usual ones, then all, infinity among them
+TIMES = st.floats(0.05, 3600.0)
+
+
+@given(u=DRAWS, rate=RATES, seconds=TIMES)
+def test_what_has_a_rate_happens_with_the_chance_of_a_waiting_time(u, rate, seconds):
+    """1 - exp(-rate time), the chance that an exponential waiting time is over (closed form)."""
+    assert happens(u, rate, seconds) == (u < 1.0 - math.exp(-rate * seconds))
+
+
+@pytest.mark.parametrize("seconds", [0.5, 1.0, 5.0])
+@pytest.mark.parametrize("rate", [1e-5, 1e-3, 0.03, 0.2, 1.0, 4.0])
+def test_the_border_of_what_happens_lies_at_the_chance(rate, seconds):
+    """Just under the chance it happens, just over it it does not: -expm1(-rate time), to one in 10^9."""
+    chance = -math.expm1(-rate * seconds)
+    assert happens(chance * (1 - 1e-9), rate, seconds)
+    assert not happens(chance * (1 + 1e-9) if chance < 0.999 else 1.0, rate, seconds)
+
+
+@pytest.mark.parametrize("u", [0.0, 2.0**-53, 0.5, 1.0 - 2.0**-53])
+def test_a_rate_of_zero_never_happens_and_an_infinite_one_always(u):
+    for seconds in (0.5, 1.0, 5.0):
+        assert not happens(u, 0.0, seconds)
+        assert happens(u, math.inf, seconds)

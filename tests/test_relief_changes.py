@@ -136,10 +136,12 @@ def test_rock_changes_do_what_they_say() -> None:
 
 def test_rearranged_rock_is_another_draw_of_the_same_rock() -> None:
     was, new = base(), made("the same rock re-arranged")
+    assert new.rock.rescape_day == was.last_change_day + was.run.settle_days
+    assert new.run.settle_days == 0 and new.run.days == was.run.days - was.run.settle_days
     one, other = (draw_trial_rock(scenario, trial=3, guess=2) for scenario in (was, new))
     assert not np.array_equal(one.top_cm, other.top_cm)
     assert (one.top_cm > 0).mean() == pytest.approx((other.top_cm > 0).mean(), abs=0.01)
-    same = draw_trial_rock(with_rock(new, arrangement=0), trial=3, guess=2)
+    same = draw_trial_rock(with_rock(new, rescape_day=None), trial=3, guess=2)
     np.testing.assert_array_equal(one.top_cm, same.top_cm)
     assert one.crevices == same.crevices
 

@@ -10,53 +10,40 @@ from typing import Any
 
 import numpy as np
 import pytest
-from rockshy.analysis.commands import main
+from command_line import (
+    ROCK,
+    answered,
+    assert_refused,
+    forbid_running,
+    four_fish,
+    full_folder,
+    stay_after_ctrl_c,
+    work_in,
+)
 from rockshy.analysis.relief.watch import places_of
 from rockshy.analysis.whom import asked_for
 from rockshy.sim.reading import parse
 from rockshy.sim.trials import Job, Outcome, each_job
 
-TINY = """title = "Tiny tank"
-question = "What would help so few?"
-[tank]
-length = 60
-front_to_back = 30
-height = 30
-[rock]
-cover = 0.2
-height = 15
-piece_size = 10
-[[stock]]
-species = "Tropheus moorii"
-males = 1
-females = 2
-[[stock]]
-species = "Eretmodus cyanostictus"
-males = 1
-[run]
-days = 0.2
-settle = 0.1
-trials = 16
-guesses = 4
-seed = 5
-watch = "Eretmodus cyanostictus"
-"""
+TINY = four_fish(
+    title="Tiny tank",
+    question="What would help so few?",
+    piece_size=10,
+    days=0.2,
+    settle=0.1,
+    trials=16,
+    guesses=4,
+    seed=5,
+    watch="Eretmodus cyanostictus",
+)
 
 
 @pytest.fixture
 def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
-    """A tank of four fish in an empty folder."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "tiny.toml").write_text(TINY, encoding="utf-8")
+    """A tank of four fish, and one that a species has left, in a folder of its own."""
+    gone = TINY.replace("females = 2", "females = 2\nout = 0.05")
+    work_in(tmp_path, monkeypatch, tiny=TINY, gone=gone)
     return "tiny.toml"
-
-
-def refused(*argv: str) -> int:
-    """Exit status of a line that is refused either by the parser or by the command."""
-    try:
-        return main(argv)
-    except SystemExit as end:
-        return int(end.code or 0)
 
 
 @pytest.mark.parametrize(
@@ -78,25 +65,15 @@ def refused(*argv: str) -> int:
 def test_bad_input_gets_one_message_and_leaves_nothing(
     tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], argv: list[str], said: str
 ) -> None:
-    (tmp_path / "full").mkdir()
-    (tmp_path / "full" / "mine.txt").write_text("mine", encoding="utf-8")
-    gone = TINY.replace("females = 2", "females = 2\nout = 0.05")
-    (tmp_path / "gone.toml").write_text(gone, encoding="utf-8")
-    before = sorted(tmp_path.rglob("*"))
-    assert refused("relief", *argv) == 2
-    out, err = capsys.readouterr()
-    assert said in err
-    assert out == ""
-    assert "Traceback" not in err
-    assert sorted(tmp_path.rglob("*")) == before
+    full_folder(tmp_path)
+    assert_refused(capsys, "relief", *argv, said=said)
 
 
 def test_a_tiny_real_run_answers_and_goes_on_from_what_is_kept(
     tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked = ("relief", tiny, "--for", "cyanostictus male 1", "--out", "help")
-    assert main(asked) == 0
-    words = capsys.readouterr().out
+    words = answered(capsys, *asked).out
     assert words.startswith("Tiny tank: what helps\n\nFirst of all: The model does not see your fish.")
     for said in (
         "For: Eretmodus cyanostictus male (as you asked)",
@@ -122,13 +99,8 @@ def test_a_tiny_real_run_answers_and_goes_on_from_what_is_kept(
     for row in own:  # alone in its tank it is chased by nobody
         assert row["chases_received_per_fish_and_lit_hour_model_scale"] == "0.0"
 
-    def simulate_again(*_: object, **__: object) -> None:
-        raise AssertionError("a finished tank was simulated again")
-
-    monkeypatch.setattr("rockshy.sim.trials.run_trial", simulate_again)
-    assert main([*asked, "--json"]) == 0
-    again: dict[str, Any] = json.loads(capsys.readouterr().out)
-    assert again == told
+    forbid_running(monkeypatch)
+    assert json.loads(answered(capsys, *asked, "--json").out) == told
 
 
 def test_ctrl_c_answers_from_what_is_done(
@@ -142,11 +114,9 @@ def test_ctrl_c_answers_from_what_is_done(
                 raise KeyboardInterrupt
             yield one
 
-    left: list[int] = []
     monkeypatch.setattr("rockshy.analysis.results.kept.each_kept_job", broken_off)
-    monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
-    assert main(["relief", tiny, "--days", "0.2"]) == 130
-    words = capsys.readouterr().out
+    left = stay_after_ctrl_c(monkeypatch)
+    words = answered(capsys, "relief", tiny, "--days", "0.2", ends=130).out
     assert left == [130]
     assert "Stopped by Ctrl-C: of what was done so far." in words
     assert "Put forward: nothing. The run was stopped before it could be confirmed." in words
@@ -165,7 +135,7 @@ def test_places_of_fish_are_shares_of_their_time(tiny: str) -> None:
     crowding = [one.share - one.water for one in places.thirds]
     assert crowding == sorted(crowding, reverse=True)
     assert 0 <= places.crevices <= 1 and 0 <= places.corners <= 1 - places.crevices
-    sketched = parse(TINY.replace("cover = 0.2\nheight = 15", 'sketch = ["3000", "2000"]'), name=tiny)
+    sketched = parse(TINY.replace(ROCK, 'sketch = ["3000", "2000"]'), name=tiny)
     named = {one.name: one for one in places_of(sketched, labels=whom.labels, tanks=1).thirds}
     assert len(named) == 9
     assert named["in the left third"].water < named["in the right third"].water  # rock stands there

@@ -13,12 +13,19 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from command_line import (
+    answered,
+    assert_refused,
+    contents,
+    forbid_running,
+    four_fish,
+    stay_after_ctrl_c,
+    work_in,
+)
 from fake_jobs import AtOnce, assert_same, fill, made_up, opened, scenario, simulated_as
-from rockshy.analysis.commands import main
 from rockshy.analysis.results import store
 from rockshy.analysis.results.kept import Kept, each_kept_job, kept_trials
 from rockshy.analysis.results.layout import TABLES, WORK, StoreError
-from rockshy.sim import trials as simulator
 from rockshy.sim.trials import Job, table_of
 
 Run = list[int]
@@ -144,25 +151,7 @@ def test_a_full_disk_loses_nothing(tmp_path: Path, ran: Run) -> None:
 # ---- killed at any moment
 
 
-SMALL = """title = "Small tank"
-[tank]
-length = 60
-front_to_back = 30
-height = 30
-[rock]
-cover = 0.2
-height = 15
-[[stock]]
-species = "Tropheus moorii"
-males = 1
-females = 2
-[[stock]]
-species = "Eretmodus cyanostictus"
-males = 1
-[run]
-days = 0.2
-trials = 8
-"""
+SMALL = four_fish(title="Small tank", days=0.2, trials=8)
 
 
 def killed(what: str, folder: Path, *, kills: int) -> list[list[str]]:
@@ -222,12 +211,11 @@ def rows(folder: Path) -> list[tuple[object, ...]]:
 def test_a_command_killed_8_times_writes_the_files_of_an_unbroken_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "small.toml").write_text(SMALL, encoding="utf-8")
+    work_in(tmp_path, monkeypatch, small=SMALL)
     attempts = killed("command", tmp_path, kills=8)
     for word in ("ran", "keeping", "writing"):
         assert any("killed" in one and any(line.startswith(word) for line in one) for one in attempts), word
-    assert main(["run", "small.toml", "--out", "whole"]) == 0
+    answered(capsys, "run", "small.toml", "--out", "whole")
     whole, result = tmp_path / "whole", tmp_path / "result"
     assert sorted(one.name for one in result.iterdir()) == sorted(one.name for one in whole.iterdir())
     for name in (*TABLES, "recipe.json"):
@@ -243,47 +231,25 @@ def test_a_command_killed_8_times_writes_the_files_of_an_unbroken_one(
 
 @pytest.fixture
 def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "small.toml").write_text(SMALL.replace("trials = 8", "trials = 3"), encoding="utf-8")
-    return tmp_path
+    return work_in(tmp_path, monkeypatch, small=FEWER)
 
 
-LINE = ["run", "small.toml", "--out", "result"]
-
-
-def answered(capsys: pytest.CaptureFixture[str], line: list[str] = LINE, status: int = 0) -> tuple[str, str]:
-    capsys.readouterr()
-    assert main(line) == status
-    said = capsys.readouterr()
-    return said.out, said.err
-
-
-def forbid_running(monkeypatch: pytest.MonkeyPatch) -> None:
-    def run_again(*_: object, **__: object) -> None:
-        raise AssertionError("run again")
-
-    monkeypatch.setattr(simulator, "run_trial", run_again)
-    monkeypatch.setattr("rockshy.analysis.results.paths.paths_of", run_again)
-
-
-def contents(folder: Path) -> dict[str, bytes]:
-    return {one.name: one.read_bytes() for one in folder.iterdir()}
+FEWER = SMALL.replace("trials = 8", "trials = 3")
+LINE = ("run", "small.toml", "--out", "result")
 
 
 def test_a_finished_result_answers_without_running_again(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    first, _ = answered(capsys)
+    first, _ = answered(capsys, *LINE)
     before = contents(here / "result")
     forbid_running(monkeypatch)
-    again, said = answered(capsys)
+    again, said = answered(capsys, *LINE)
     assert again == first
     assert "as it was" in said
     assert contents(here / "result") == before
-    (here / "small.toml").write_text(
-        "# a comment\n" + SMALL.replace("trials = 8", "trials = 3"), encoding="utf-8"
-    )
-    assert answered(capsys)[0] == first
+    work_in(here, monkeypatch, small="# a comment\n" + FEWER)
+    assert answered(capsys, *LINE).out == first
     assert json.loads((here / "result" / "recipe.json").read_text("utf-8"))["recipe"]["scenario"][0] == "#"
 
 
@@ -291,13 +257,13 @@ def test_a_finished_result_answers_without_running_again(
 def test_a_damaged_file_of_a_finished_result_is_named_and_made_again(
     name: str, here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    answered(capsys)
+    answered(capsys, *LINE)
     before = contents(here / "result")
     arrays = store.read_paths(here / "result")
     (here / "result" / name).write_bytes(before[name][:200])
     if name != "paths.npz":
         forbid_running(monkeypatch)
-    _, said = answered(capsys)
+    _, said = answered(capsys, *LINE)
     assert name == "recipe.json" or f"{Path('result') / name}: " in said
     after = contents(here / "result")
     assert {key: after[key] for key in (*TABLES, "recipe.json", WORK)} == {
@@ -309,18 +275,16 @@ def test_a_damaged_file_of_a_finished_result_is_named_and_made_again(
 def test_another_seed_in_the_same_folder_is_refused_and_touches_nothing(
     here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    answered(capsys)
+    answered(capsys, *LINE)
     before = contents(here / "result")
     forbid_running(monkeypatch)
-    out, said = answered(capsys, [*LINE, "--seed", "9"], status=2)
-    assert out == ""
-    assert "run.seed is 1 there and 9 here" in said
+    assert_refused(capsys, *LINE, "--seed", "9", said="run.seed is 1 there and 9 here")
     with Kept(here / "result", recipe=_recipe_there(here / "result")):
-        _, said = answered(capsys, status=2)
-    assert "another rockshy works in this folder" in said
+        told = answered(capsys, *LINE, ends=2)
+    assert "another rockshy works in this folder" in told.err
+    assert contents(here / "result") == before
     (here / "result" / WORK).write_bytes(before[WORK][:5000])
-    _, said = answered(capsys, status=2)
-    assert f"{Path('result') / WORK}: damaged" in said
+    assert_refused(capsys, *LINE, said=f"{Path('result') / WORK}: damaged")
     assert contents(here / "result") == before | {WORK: before[WORK][:5000]}
 
 
@@ -333,7 +297,7 @@ def _recipe_there(folder: Path) -> dict[str, object]:
 
 
 def test_without_out_nothing_is_written(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    answered(capsys, LINE[:2])
+    answered(capsys, *LINE[:2])
     assert [one.name for one in here.iterdir()] == ["small.toml"]
 
 
@@ -344,15 +308,14 @@ def test_a_scenario_that_cannot_run_leaves_no_folder(here: Path, capsys: pytest.
         .replace("= 30\nheight = 30", "= 15\nheight = 15")
     )
     (here / "small.toml").write_text(full, encoding="utf-8")
-    _, said = answered(capsys, status=2)
-    assert "less or lower rock" in said
+    assert_refused(capsys, *LINE, said="less or lower rock")
     assert not (here / "result").exists()
 
 
 def test_stored_movements_are_those_of_the_trials_in_the_tables(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out, _ = answered(capsys)
+    out, _ = answered(capsys, *LINE)
     trials, paths = store.read(here / "result"), store.read_paths(here / "result")
     assert paths is not None
     arm = trials.arms["as stocked"]
@@ -381,15 +344,13 @@ def test_ctrl_c_while_movements_are_kept_writes_the_tables(
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    def leave(status: int) -> None:
-        assert status == 130
-
     with monkeypatch.context() as patch:
         patch.setattr("rockshy.analysis.results.paths.paths_of", stop)
-        patch.setattr("rockshy.analysis.commands._leave_at_once", leave)
-        out, said = answered(capsys, status=130)
+        left = stay_after_ctrl_c(patch)
+        out, said = answered(capsys, *LINE, ends=130)
+    assert left == [130]
     assert "the same command makes up for it" in said
     assert store.read(here / "result").done == 3
     assert store.read_paths(here / "result") is None
-    assert answered(capsys)[0] == out
+    assert answered(capsys, *LINE).out == out
     assert store.read_paths(here / "result") is not None

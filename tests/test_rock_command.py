@@ -5,16 +5,22 @@ from __future__ import annotations
 import argparse
 import csv
 import json
-import os
-import signal
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from command_line import (
+    ROCK,
+    answered,
+    assert_refused,
+    forbid_running,
+    four_fish,
+    full_folder,
+    interrupted,
+    interrupts,
+    work_in,
+)
 from PIL import Image
-from rockshy.analysis.commands import main
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.rock import plan_for
@@ -24,47 +30,24 @@ from rockshy.analysis.rock.sweep import ARMS
 from rockshy.sim.table import AS_STOCKED
 from rockshy.sim.trials import Job, run_trial, run_trials
 
-TINY = """title = "Tiny tank"
-question = "How much rock for so few?"
-[tank]
-length = 60
-front_to_back = 30
-height = 30
-[rock]
-cover = 0.2
-height = 15
-piece_size = 10
-[[stock]]
-species = "Tropheus moorii"
-males = 1
-females = 2
-[[stock]]
-species = "Eretmodus cyanostictus"
-males = 1
-[run]
-days = 0.2
-settle = 0.1
-trials = 4
-seed = 5
-watch = "Eretmodus cyanostictus"
-"""
+TINY = four_fish(
+    title="Tiny tank",
+    question="How much rock for so few?",
+    piece_size=10,
+    days=0.2,
+    settle=0.1,
+    trials=4,
+    seed=5,
+    watch="Eretmodus cyanostictus",
+)
 
 
 @pytest.fixture
 def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A tank of four fish, of which three covers are tried, in an empty folder."""
-    monkeypatch.chdir(tmp_path)
     monkeypatch.setitem(rock_grid.COVERS, 1, (0.0, 0.2, 0.4))
-    (tmp_path / "tiny.toml").write_text(TINY, encoding="utf-8")
+    work_in(tmp_path, monkeypatch, tiny=TINY)
     return "tiny.toml"
-
-
-def refused(*argv: str) -> int:
-    """Exit status of a line that is refused either by the parser or by the command."""
-    try:
-        return main(argv)
-    except SystemExit as end:
-        return int(end.code or 0)
 
 
 @pytest.mark.parametrize(
@@ -91,29 +74,24 @@ def refused(*argv: str) -> int:
     ],
 )
 def test_bad_input_gets_one_message_and_leaves_nothing(
-    tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], argv: list[str], said: str
+    tiny: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    argv: list[str],
+    said: str,
 ) -> None:
-    (tmp_path / "full").mkdir()
-    (tmp_path / "full" / "mine.txt").write_text("mine", encoding="utf-8")
-    cover = "cover = 0.2\nheight = 15"
     texts = {
-        "sketch": TINY.replace(cover, 'sketch = ["0220", "0110"]'),
+        "sketch": TINY.replace(ROCK, 'sketch = ["0220", "0110"]'),
         "listed": TINY.replace(
             "[[stock]]", "[[rock.crevice]]\nfrom_left = 9\nfrom_front = 9\nmouth = 4\ndepth = 9\n[[stock]]", 1
         ),
-        "bare": TINY.replace(cover, "cover = 0"),
+        "bare": TINY.replace(ROCK, "cover = 0"),
         "holding": TINY.replace("males = 1\nfemales = 2", "females = 2\nholding = 2"),
         "gone": TINY.replace("females = 2", "females = 2\nout = 0.1"),
     }
-    for name, text in texts.items():
-        (tmp_path / f"{name}.toml").write_text(text, encoding="utf-8")
-    before = sorted(tmp_path.rglob("*"))
-    assert refused("rock", *argv) == 2
-    out, err = capsys.readouterr()
-    assert said in err
-    assert out == ""
-    assert "Traceback" not in err
-    assert sorted(tmp_path.rglob("*")) == before
+    full_folder(work_in(tmp_path, monkeypatch, **texts))
+    assert_refused(capsys, "rock", *argv, said=said)
 
 
 def options(*argv: str) -> argparse.Namespace:
@@ -148,8 +126,7 @@ def test_a_tiny_real_run_answers_and_goes_on_from_what_is_kept(
     tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked = ("rock", tiny, "--trials", "4", "--out", "rocks")
-    assert main([*asked, "--picture", "mine.png"]) == 0
-    words = capsys.readouterr().out
+    words = answered(capsys, *asked, "--picture", "mine.png").out
     assert "Question: How much rock for so few?" in words
     assert "12 simulated tanks: 3 amounts of rock, 4 tanks at each" in words
     assert "20 % (your tank now)" in words
@@ -166,12 +143,8 @@ def test_a_tiny_real_run_answers_and_goes_on_from_what_is_kept(
         (cover, str(trial)) for cover in ("0.0", "0.2", "0.4") for trial in range(4)
     ]
 
-    def simulate_again(*_: object, **__: object) -> None:
-        raise AssertionError("a finished tank was simulated again")
-
-    monkeypatch.setattr("rockshy.sim.trials.run_trial", simulate_again)
-    assert main([*asked, "--json"]) == 0
-    again: dict[str, Any] = json.loads(capsys.readouterr().out)
+    forbid_running(monkeypatch)
+    again: dict[str, Any] = json.loads(answered(capsys, *asked, "--json").out)
     assert {key: again[key] for key in ("amounts", "amount")} == {
         key: told[key] for key in ("amounts", "amount")
     }
@@ -195,22 +168,10 @@ def test_the_keepers_own_amount_is_the_very_run_of_his_tank(tiny: str) -> None:
         assert row.hidden == pytest.approx(arm.hidden_s[trial, moorii].sum() / arm.lit_s[trial, moorii].sum())
 
 
-@pytest.mark.skipif(os.name != "posix", reason="sends SIGINT as a terminal does")
+@interrupts
 def test_ctrl_c_answers_from_what_is_done(tiny: str, tmp_path: Path) -> None:
-    module = [sys.executable, "-m", "rockshy.analysis.commands"]
-    pipe = subprocess.PIPE
-    command = [*module, "rock", tiny, "--trials", "12", "--out", "rocks"]
-    going = subprocess.Popen(command, stdout=pipe, stderr=pipe, text=True, start_new_session=True)
-    assert going.stderr is not None
-    said = ""
-    while "simulated tanks\n" not in said:
-        line = going.stderr.readline()
-        assert line, said
-        said += line
-    going.send_signal(signal.SIGINT)
-    out, err = going.communicate(timeout=60)
-    assert going.returncode == 130, err
+    asked = ("rock", tiny, "--trials", "12", "--out", "rocks")
+    out, err = interrupted(*asked, after="simulated tanks\n")
     assert "Stopped by Ctrl-C: the answer is of" in err
     assert "It was stopped before it was done." in " ".join(out.split())
     assert (tmp_path / "rocks" / "rock.json").exists()
-    assert "Traceback" not in err

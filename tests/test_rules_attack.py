@@ -62,6 +62,44 @@ def test_provocation_is_one_half_at_the_radius(radius_own_rival):
     assert nearness(radius * radius, radius) == 0.5
 
 
+@pytest.mark.parametrize(
+    ("attacker", "other", "radius"),
+    [
+        ("male", "male", "radius_own_rival"),
+        ("male", "female", "radius_own_other"),
+        ("female", "male", "radius_own_other"),
+        ("female", "female", "radius_own_other"),
+    ],
+)
+def test_of_a_harem_species_only_males_have_the_widest_radius_and_only_against_males(attacker, other, radius):
+    """Females do not defend: a male of their kind is no rival. Provocation is one half at radius times share.
+
+    Core radius 40 cm, individual distance one half: 15 cm or 30 cm of open water between the two.
+    Source: Robinson1996; MatsumotoKohda2004 (who is a rival); assumption (individual distance).
+    """
+    model = stage(
+        row(**{f"{attacker}s": 1}), row(**{f"{other}s": 1}), kinds=(kind(mating="harem", defends="male"),),
+        parameters={"radius_own_rival": 1.5, "radius_own_other": 0.75, "individual_distance": 0.5},
+    )  # fmt: skip
+    cells = {"radius_own_rival": 6, "radius_own_other": 3}
+    put(model, 0, 1, 4, 4)
+    put(model, 1, 1 + cells.pop(radius), 4, 4)
+    assert provoked_by(model) == pytest.approx([0.5])
+    put(model, 1, 1 + cells.popitem()[1], 4, 4)
+    assert provoked_by(model)[0] == pytest.approx(1 / 17 if radius == "radius_own_other" else 16 / 17)
+
+
+@pytest.mark.parametrize("other", ["male", "female"])
+def test_where_both_sexes_defend_the_rival_is_of_the_own_sex(other):
+    model = stage(
+        row(females=1), row(**{f"{other}s": 1}), kinds=(kind(defends="both"),),
+        parameters={"radius_own_rival": 1.5, "radius_own_other": 0.75, "individual_distance": 0.5},
+    )  # fmt: skip
+    put(model, 0, 1, 4, 4)
+    put(model, 1, 7 if other == "female" else 4, 4, 4)
+    assert provoked_by(model) == pytest.approx([0.5])
+
+
 def test_a_fish_without_a_territory_is_provoked_only_from_close_by():
     model = owner_and(row(males=1), x=9)
     at_home = provoked_by(model)[0]

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from rockshy.sim.rules.attack import goes_for_it, stands_ground
 from rockshy.sim.rules.chase import press
 from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds, remember
 from rockshy.sim.rules.night import night
@@ -253,6 +254,30 @@ def test_a_loser_gives_way_to_the_fish_that_beat_it_and_to_no_stranger():
     strangers = model.shoal.pair.standing.copy()
     strangers[loser, winner] = 0.0
     assert not strangers.any()
+
+
+def test_a_loser_dares_less_against_the_fish_that_beat_it_than_against_a_stranger_of_the_same_size():
+    """Before the next contest: approaching and standing its ground, 4 standard errors. Source: Hotta2014."""
+    model = stage(
+        row(males=3), rock=holes(hole(2.5)),
+        parameters={"contest_s": 5.0, "pair_step": 4.0, "winner_effect": 0.0, "loser_effect": 0.0,
+                    "attack_odds": 1.0, "stand_odds": 2.0},
+    )  # fmt: skip
+    still(model)
+    for i, x in enumerate((7, 9, 8)):  # the stranger in the middle, equally far from both
+        put(model, i, x, 4, 4)
+    begin_contest(0, 1, model.shoal)
+    decide(model)
+    winner = 0 if model.shoal.fish.doing[0] == CHASING else 1
+    loser, stranger = 1 - winner, 2
+    model.shoal.fish.doing[:], model.shoal.fish.target[:] = SWIMMING, -1
+    model.shoal.fish.experience[loser] = -0.4  # what a loser dares less against anybody
+    p, n = model.parameters, 1500
+    for other, odds in ((stranger, -0.4), (winner, -0.4 - 2.0)):
+        approaches = np.mean([goes_for_it(loser, other, k, model.shoal, p) for k in range(n)])
+        stands = np.mean([stands_ground(loser, other, k, model.water, model.shoal, p) for k in range(n)])
+        assert approaches == near(1 / (1 + np.exp(-odds - 1.0)), n)
+        assert stands == near(1 / (1 + np.exp(-odds - 2.0)), n)
 
 
 def test_the_second_defeat_teaches_less_than_the_first():

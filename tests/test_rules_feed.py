@@ -14,7 +14,7 @@ from rockshy.sim.rules.feed import (
 )
 from rockshy.sim.rules.night import night
 from rockshy.sim.scenario import RockSpec, TankSpec
-from rockshy.sim.shoal import CHASING, FLEEING, SHELTERED
+from rockshy.sim.shoal import CHASING, FLEEING, SHELTERED, SWIMMING
 from staging import OWN, hole, holes, kind, needs_compiling, put, put_in, row, stage, still
 
 LIT = 36_000
@@ -130,6 +130,29 @@ def test_at_the_end_of_a_meal_who_got_nothing_has_missed_it():
     assert ledger.missed.tolist() == [0, 1]
     assert ledger.food.tolist() == [3.5, 0.0]
     assert (model.food == 0.0).all()
+
+
+def test_a_fish_that_has_eaten_does_not_attack_in_the_same_look_and_one_that_has_not_does():
+    """Two males that attack whenever they may, at the food; each eats in about half of the looks."""
+    model = fed(
+        row(males=2), parameters={"eat_s": 7.0, "attack_rate_s": 1e6, "attack_odds": 50.0, "meals_a_day": 2}
+    )
+    fish, ledger = model.shoal.fish, model.ledger
+    begins = model.lit_ticks // 2 // 4
+    ate, attacked = np.zeros((60, 2), bool), np.zeros((60, 2), bool)
+    for look in range(60):
+        model.tick = begins + 5 * (look + 1)
+        for i in range(2):
+            put(model, i, *place_to_feed(model))
+        fish.doing[:], fish.target[:], fish.chaser[:] = SWIMMING, -1, -1
+        fish.fright[:], fish.hunger[:], model.food[:] = 0.0, 1.0, 9.0
+        eaten, attacks = fish.eaten.copy(), ledger.pair.attacks.sum(axis=1)
+        model.step()
+        ate[look] = fish.eaten > eaten
+        attacked[look] = ledger.pair.attacks.sum(axis=1) > attacks
+    assert 15 < ate[:, 0].sum() < 45
+    assert 15 < ate[:, 1].sum() < 45
+    assert (attacked == ~ate).all()
 
 
 @needs_compiling

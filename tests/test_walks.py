@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from rockshy.sim import parameters
+from rockshy.sim import TankModel, parameters
 from rockshy.sim.compiled import rule
 from rockshy.sim.day import move_all
 from rockshy.sim.ledger import close_hour, new_ledger, record
@@ -10,10 +10,22 @@ from rockshy.sim.paths import DIRECTIONS, STEP_CM
 from rockshy.sim.rockwork import draw_rock
 from rockshy.sim.rules.swim import COSINE, choose_step, concentration, go, step_preference, turning_table
 from rockshy.sim.scenario import TankSpec
+from rockshy.sim.table import LEFT_ALONE
 from rockshy.sim.tank import build_tank
 from rockshy.sim.water import water_of
 from scipy import stats
-from staging import BARE, blind_shoal, endless_water, hole, holes, needs_compiling, no_ledger, row, stage
+from staging import (
+    BARE,
+    blind_shoal,
+    endless_water,
+    hole,
+    holes,
+    needs_compiling,
+    no_ledger,
+    row,
+    scene,
+    stage,
+)
 
 EDGE = 5.0
 
@@ -289,3 +301,25 @@ def test_a_fish_swims_as_many_cm_a_second_as_it_is_given():
     swum = (np.sqrt((steps**2).sum(axis=1)).sum() + blocked * STEP_CM.mean()) * EDGE
     cruise = 0.8 * 0.8 * 10.0
     assert swum == pytest.approx(cruise * model.parameters.activity * model.tick, rel=0.02)
+
+
+def ways(*, faster, speed):
+    """Cell of fish 0 after each of 300 ticks, nobody attacking, and the sub-steps a tick needs."""
+    model = TankModel(scene(row(females=2), rock=holes(hole(30.0)), days=0.1), arm=LEFT_ALONE)
+    fish = model.shoal.fish
+    fish.cruise_cm_s *= speed, faster
+    cells = []
+    for _ in range(300):
+        model.step()
+        cells.append(int(fish.cell[0]))
+    return cells, np.ceil(fish.cruise_cm_s.max() * model.parameters.activity / EDGE)
+
+
+@needs_compiling
+@pytest.mark.parametrize("speed", [1.0, 2.5])
+def test_how_fast_another_swims_changes_no_step_of_a_fish(speed):
+    """Draws are numbered by a fish's own steps, not by the sub-steps of a tick, of which there are more."""
+    (slow, few), (fast, many) = (ways(faster=faster, speed=speed) for faster in (1.0, 5.0))
+    assert many > few
+    assert len(set(slow)) > 50
+    assert slow == fast

@@ -14,10 +14,25 @@ Type one of these next:
   rockshy new my-tank.toml               write a short scenario file to fill in with your own tank
   rockshy check my-tank.toml             hear what was understood, and what the model cannot judge
   rockshy run my-tank.toml               the answer for your tank
+
+Then ask on:
   rockshy compare my-tank.toml           your tank beside the alternatives you wrote into the file
   rockshy relief my-tank.toml            which ordinary change helps, and what it takes
   rockshy rock my-tank.toml              how much rock your mild species needs
+  rockshy why my-tank.toml               why the worst-off fish is bullied
+  rockshy guesses my-tank.toml           which of the things nobody has measured decide the answer
+  rockshy sheet my-tank.toml             a form to watch your own tank with, and your tally read back
+
+Show it to others:
   rockshy show my-tank.toml --trial 0    pictures of one of the simulated tanks
+  rockshy film my-tank.toml              half an hour of one of them as a film
+  rockshy report my-tank.toml            everything on one page
+  rockshy talk my-tank.toml --out DIR    slides, film, notes and handout for a club evening
+
+Where it comes from:
+  rockshy species Tropheus duboisi       what is assumed of a species
+  rockshy sources                        the publications, and how many numbers rest on what
+
 What a command can do besides: rockshy run --help"""
 
 

@@ -318,12 +318,13 @@ class _Maker:
 
     def rearranged(self) -> Change:
         self._needs_rock()
-        new = sim.with_rock(self.base, arrangement=self.base.rock.arrangement + 1)
-        note = (
-            "only a check here: rock is drawn anew for every simulated tank anyway, and fish come into a "
-            "finished tank, so no lasting difference is to be expected. What it does to fish that are in is "
-            "not modelled"
-        )
+        if self.base.rock.sketch is not None or self.base.rock.crevices:
+            raise _NotApplicableError("a sketch, or crevices listed, cannot be laid anew by chance")
+        day = self.base.last_change_day + self.base.run.settle_days
+        if self.base.rock.rescape_day is not None or day <= 0:
+            raise _NotApplicableError("it is laid anew already, or nothing settles before it is measured")
+        new = sim.measured_like(sim.with_rock(self.base, rescape_day=day), self.base)
+        note = "laid anew as measuring begins: what is left of it days later is another question"
         return Change("the same rock re-arranged", new, rock_lifted(self._kg()), note=note)
 
     def longer(self) -> Change:

@@ -9,6 +9,7 @@ from .search import HELPS, Relief
 from .seen import LOST
 from .watch import Chasers, Places, Watch
 
+# From where on something is worth a word: wording alone, set by what reads well (assumption).
 OFTEN = 0.1  # share of the tanks in which a kind gives the chief chaser, from which on it is named
 LITTLE = 0.05  # of all chases: kinds that give less are not named
 CROWDED = 1.15  # times its share of the water, from which on a third of the tank is named

@@ -1,0 +1,1 @@
+"""Published patterns the running model is held to: registered beforehand, run again by anybody."""

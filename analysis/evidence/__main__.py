@@ -1,0 +1,128 @@
+"""``python -m rockshy.analysis.evidence``: run the registered patterns and write the table."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from ..commands.errors import DONE, REFUSED, STOPPED, RefusedError
+
+HERE = Path(__file__).parent
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.exit(REFUSED, f"{self.prog}: {message.removeprefix('argument ')}; see {self.prog} --help\n")
+
+
+def read_line(argv: Sequence[str] | None) -> argparse.Namespace:
+    """The command line."""
+    parser = _Parser(
+        prog="python -m rockshy.analysis.evidence",
+        description="Runs every registered pattern from published papers in the model and says which hold.",
+        allow_abbrev=False,
+    )
+    parser.add_argument(
+        "--quick", action="store_true", help="fewer trials: minutes in the place of half an hour"
+    )
+    parser.add_argument("--only", metavar="P5,P8", help="only these patterns")
+    parser.add_argument("--out", metavar="DIR", help="write table.md and table.json there")
+    parser.add_argument(
+        "--record", action="store_true", help="write the full table beside the sources of a checkout"
+    )
+    parser.add_argument(
+        "--reword",
+        action="store_true",
+        help="write reasons.toml anew into the recorded table; nothing is run",
+    )
+    return parser.parse_args(argv)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Carry out one command line; returns the exit status."""
+    line = read_line(argv)
+    try:
+        return _carry_out(line)
+    except RefusedError as problem:
+        print(problem, file=sys.stderr)
+        return REFUSED
+
+
+def _carry_out(line: argparse.Namespace) -> int:
+    from .registered import RegistrationError, chosen
+
+    if line.reword:
+        return _reword(line)
+    try:
+        patterns = chosen(line.only)
+    except RegistrationError as problem:
+        raise RefusedError(f"--only: {problem}") from None
+    folder = _folder(line)
+    from .running import make_table
+    from .table import as_text
+
+    table = make_table(patterns, quick=line.quick)
+    if not table["rows"]:
+        print("Stopped by Ctrl-C before the first pattern was done.", file=sys.stderr)
+        return STOPPED
+    print(as_text(table), flush=True)
+    if folder is not None and not (line.record and table["stopped"]):
+        _write(folder, table)
+    return STOPPED if table["stopped"] else DONE
+
+
+def _write(folder: Path, table: dict[str, Any]) -> None:
+    from .table import as_json, as_markdown
+
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "table.json").write_text(as_json(table), encoding="utf-8", newline="\n")
+    (folder / "table.md").write_text(as_markdown(table), encoding="utf-8", newline="\n")
+    print(f"Written: {folder / 'table.md'}, {folder / 'table.json'}", file=sys.stderr)
+
+
+def _reword(line: argparse.Namespace) -> int:
+    """Reasons are written after the run: into the table, without running it again."""
+    from .running import reworded
+
+    if line.quick or line.only or line.out or line.record:
+        raise RefusedError("--reword: nothing is run, so it goes with no other option")
+    if not (HERE / "table.json").is_file():
+        raise RefusedError("--reword: no table was recorded yet; run with --record")
+    _write(HERE, reworded(json.loads((HERE / "table.json").read_text(encoding="utf-8"))))
+    return DONE
+
+
+def _folder(line: argparse.Namespace) -> Path | None:
+    """Where the table goes; refused before anything is run when it cannot go there."""
+    from .fingerprint import BASELINE
+
+    if line.record:
+        if line.quick or line.only or line.out:
+            raise RefusedError(
+                "--record: only the full table is recorded; leave out --quick, --only and --out"
+            )
+        if not BASELINE.is_file():
+            raise RefusedError(f"--record: works in a checkout alone; {BASELINE} is not there")
+        return HERE
+    if line.out is None:
+        return None
+    folder = Path(line.out)
+    if folder.exists() and not folder.is_dir():
+        raise RefusedError(f'--out: "{folder}" is a file; allowed: a folder, or a name that is free')
+    if folder.resolve() == HERE.resolve():
+        raise RefusedError("--out: that is where the recorded table lies; use --record")
+    return folder
+
+
+if __name__ == "__main__":
+    status = main()
+    sys.stdout.flush()
+    sys.stderr.flush()
+    if status == STOPPED:
+        os._exit(status)  # tanks that still run in threads are not waited for
+    sys.exit(status)

@@ -1,0 +1,40 @@
+"""What a table of evidence rests on, as two hashes: the numbers of the package, those of the baseline run."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from importlib import resources
+from pathlib import Path
+
+_CHECKOUT = Path(__file__).resolve().parents[2]
+BASELINE = _CHECKOUT / "tests" / "baseline.json"
+
+
+def of_numbers() -> str:
+    """Hash over parameters, species and the registration, as installed (16 hexadecimal digits)."""
+    sim = resources.files("rockshy.sim")
+    species = sorted(sim.joinpath("library").iterdir(), key=lambda entry: entry.name)
+    files = [
+        sim.joinpath("parameters.toml"),
+        *(entry for entry in species if entry.name.endswith(".toml")),
+        resources.files(__package__).joinpath("patterns.toml"),
+    ]
+    digest = hashlib.sha256()
+    for file in files:
+        text = file.read_bytes().replace(b"\r\n", b"\n")
+        digest.update(file.name.encode() + b"\0" + text + b"\0")
+    return digest.hexdigest()[:16]
+
+
+def of_baseline(numbers: Mapping[str, object]) -> str:
+    """Hash over the numbers of the committed run, which move whenever a rule does what it did not."""
+    return hashlib.sha256(json.dumps(numbers, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def of_checkout() -> str | None:
+    """The hash of the baseline beside these sources; None where the package is installed alone."""
+    if not BASELINE.is_file():
+        return None
+    return of_baseline(json.loads(BASELINE.read_text(encoding="utf-8")))

@@ -1,0 +1,159 @@
+"""The bench of the experiments: set-ups, many runs on all cores, and what was run already."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, field, replace
+from types import TracebackType
+from typing import Any, Self
+
+import numpy as np
+
+from ...sim.model import TankModel, draw_tank
+from ...sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
+from ...sim.species import library
+from ...sim.trials import PATIENCE_S
+
+ROCKY = RockSpec(cover=0.3, height_cm=25.0, piles=1, piece_cm=12.0)
+BARE = RockSpec()
+TANK = TankSpec(100.0, 40.0, 45.0, 42.0)
+SEED = 5
+
+Measure = Callable[[TankModel], Any]
+
+
+def set_up(
+    *rows: StockRow,
+    tank: TankSpec = TANK,
+    rock: RockSpec = ROCKY,
+    days: float = 2.0,
+    settle: float = 1.0,
+    **parameters: float,
+) -> Scenario:
+    """A scenario with every value at its default.
+
+    Parameters
+    ----------
+    rows : the stock list.
+    tank, rock : what they swim in.
+    days, settle : simulated after the last arrival, and of these not measured.
+    parameters : set in the place of the default.
+    """
+    return Scenario(
+        title="set-up",
+        question="",
+        tank=tank,
+        rock=rock,
+        stock=rows,
+        run=RunSpec(days=days, settle_days=settle, fixed=True, seed=SEED),
+        species={row.species: library()[row.species] for row in rows},
+        parameters=parameters,
+    )
+
+
+def repainted(scenario: Scenario, species: str, *, like: str, name: str) -> Scenario:
+    """``scenario`` with one more species: ``species`` under another name, in the colours of ``like``."""
+    known = library()
+    words = dict(known[species].words)
+    for word in ("pattern_male", "pattern_female"):
+        words[word] = known[like].words[word]
+    return replace(
+        scenario, species={**scenario.species, name: replace(known[species], key=name, words=words)}
+    )
+
+
+@dataclass(frozen=True)
+class Run:
+    """One tank to be run, and what to measure when it is finished."""
+
+    scenario: Scenario
+    trial: int
+    measure: Measure
+    prepare: Callable[[TankModel], None] | None = None  # sets the stage before the first tick
+    rock_of: int | None = None  # the trial whose rock it gets; its own when None
+    events: bool = False  # keep the events
+    moves: bool = False  # keep every move as well
+
+    def carry_out(self) -> Any:
+        """Run the tank to its end and return what was measured.
+
+        Raises
+        ------
+        RuntimeError
+            When the moves or events to be kept were too many.
+        """
+        rock_of = self.trial if self.rock_of is None else self.rock_of
+        tank = draw_tank(self.scenario, trial=rock_of)
+        model = TankModel(self.scenario, trial=self.trial, tank=tank, keep=self.events or self.moves)
+        try:
+            if not self.moves:
+                model.ledger = model.ledger._replace(moves=np.zeros((0, 4), np.int32))
+            if self.prepare is not None:
+                self.prepare(model)
+            model.run()
+            full = self.events and int(model.ledger.state.n_events[0]) >= len(model.ledger.events)
+            if full or model.tick < model.last_tick:
+                raise RuntimeError("the moves or events of this run are too many to be kept; shorten it")
+            return self.measure(model)
+        finally:
+            model.close()
+
+
+def trials_of(scenario: Scenario, trials: int, measure: Measure, **how: Any) -> list[Run]:
+    """Runs of one scenario by the numbers of their trials; ``how`` as in :class:`Run`."""
+    return [Run(scenario, trial, measure, **how) for trial in range(trials)]
+
+
+@dataclass
+class Lab:
+    """Carries out runs on threads, one a core, and remembers those that several experiments share.
+
+    Parameters
+    ----------
+    tell : called with (done, asked) after each run.
+    """
+
+    tell: Callable[[int, int], None] | None = None
+    _kept: dict[Any, Any] = field(default_factory=dict)
+    _pool: ThreadPoolExecutor = field(
+        default_factory=lambda: ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
+    )
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._pool.shutdown(wait=kind is None, cancel_futures=True)
+
+    def run(self, runs: Sequence[Run]) -> list[Any]:
+        """What was measured in each run, in their order."""
+        found: dict[int, Any] = {}
+        for place, measured in self._as_done(runs):
+            found[place] = measured
+            if self.tell is not None:
+                self.tell(len(found), len(runs))
+        return [found[place] for place in range(len(runs))]
+
+    def _as_done(self, runs: Iterable[Run]) -> Iterator[tuple[int, Any]]:
+        """The waiting thread looks up now and then, so that Ctrl-C is heard."""
+        waiting: dict[Future[Any], int] = {
+            self._pool.submit(run.carry_out): place for place, run in enumerate(runs)
+        }
+        try:
+            while waiting:
+                done, _ = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
+                for future in done:
+                    yield waiting.pop(future), future.result()
+        finally:
+            for future in waiting:
+                future.cancel()
+
+    def once(self, key: Any, make: Callable[[], Any]) -> Any:
+        """What ``make`` gives, made only the first time that ``key`` is asked for."""
+        if key not in self._kept:
+            self._kept[key] = make()
+        return self._kept[key]

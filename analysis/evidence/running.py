@@ -1,0 +1,107 @@
+"""Runs the experiments one after the other and gathers the table; Ctrl-C keeps what is done."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from datetime import date
+from time import monotonic
+from typing import Any
+
+from ...sim.identity import release
+from ..commands.progress import OF_A_RUN, say, say_if_preparing
+from . import fingerprint
+from .experiments import EXPERIMENTS
+from .lab import SEED, Lab
+from .registered import Pattern, reasons
+from .registered import patterns as registered
+from .table import NO_REASON, Row, headline, row_of, table_of
+from .verdict import HOLDS
+
+
+class _Told:
+    """Progress on stderr: on a terminal a line that counts up, elsewhere a line a pattern."""
+
+    def __init__(self, patterns: Sequence[Pattern]) -> None:
+        self._ids = [pattern.id for pattern in patterns]
+        self._now = ""
+        self._started = monotonic()
+        self._moving = bool(getattr(sys.stderr, "isatty", lambda: False)())
+
+    def begin(self, id_: str) -> None:
+        """A pattern begins."""
+        self._now = f"{id_} ({self._ids.index(id_) + 1} of {len(self._ids)})"
+
+    def count(self, done: int, asked: int) -> None:
+        """So many simulated tanks of a set-up are done."""
+        if self._moving:
+            print(f"\r{self._now}: {done} of {asked} simulated tanks   ", end="", file=sys.stderr, flush=True)
+
+    def end(self, verdict: str) -> None:
+        """A pattern is done."""
+        if self._moving:
+            print("\r" + " " * 60 + "\r", end="", file=sys.stderr)
+        say(f"{self._now}: {verdict}; {(monotonic() - self._started) / 60:.1f} min so far")
+
+
+def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
+    """Run the experiments of some patterns and make the table.
+
+    Parameters
+    ----------
+    patterns : which, as registered.
+    quick : with the smaller number of trials.
+
+    Returns
+    -------
+    dict
+        See :func:`rockshy.analysis.evidence.table.table_of`; ``stopped`` is true after Ctrl-C, and the
+        rows are then those that were done.
+    """
+    written = reasons()
+    told = _Told(patterns)
+    rows: list[Row] = []
+    stopped = False
+    say_if_preparing(last=OF_A_RUN)
+    try:
+        with Lab(tell=told.count) as bench:
+            for pattern in patterns:
+                told.begin(pattern.id)
+                trials = pattern.trials_quick if quick else pattern.trials
+                found = EXPERIMENTS[pattern.id](bench, trials)
+                rows.append(row_of(pattern, found, trials=trials, reason=written.get(pattern.id)))
+                told.end(rows[-1]["verdict"])
+    except KeyboardInterrupt:
+        stopped = True
+    complete = not quick and not stopped and len(rows) == len(registered())
+    return table_of(
+        rows,
+        complete=complete,
+        stopped=stopped,
+        what=_what(rows, quick=quick, stopped=stopped, asked=len(patterns), all_=len(registered())),
+        version=release(),
+        date=date.today().isoformat(),
+        seed=SEED,
+        numbers=fingerprint.of_numbers(),
+        baseline=fingerprint.of_checkout(),
+    )
+
+
+def _what(rows: Sequence[Row], *, quick: bool, stopped: bool, asked: int, all_: int) -> str:
+    """What was run, in words."""
+    trials = "the smaller numbers of trials" if quick else "the full numbers of trials"
+    if stopped:
+        return f"{len(rows)} of {asked} patterns before it was stopped, with {trials}"
+    if asked < all_:
+        return f"{asked} of {all_} patterns, with {trials}"
+    return f"all {all_} patterns, with {trials}"
+
+
+def reworded(table: Mapping[str, Any]) -> dict[str, Any]:
+    """A table with the reasons as they are written now; figures and verdicts stay."""
+    written = reasons()
+    rows = [
+        {**row, "reason": None if row["verdict"] == HOLDS else written.get(row["id"], NO_REASON)}
+        for row in table["rows"]
+    ]
+    return {**table, "headline": headline(rows), "rows": rows}

@@ -1,0 +1,187 @@
+"""The table of evidence: rows from findings, the headline, and the table as JSON, Markdown and plain text."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ..plain import many, paragraph
+from .registered import BUILT_IN, EMERGENT, LIBRARY, SETTING, Pattern
+from .verdict import FAILS, HOLDS, OPEN, Finding, together, verdict
+
+Row = dict[str, Any]
+NO_REASON = "no reason was written yet"
+_CLASS_WORDS = {
+    EMERGENT: "no rule states it and no number was chosen by it",
+    BUILT_IN: "a rule states it, so this checks the program",
+    SETTING: "it was used to choose a rule or a number",
+    LIBRARY: "an ordering of species traits, not a model output",
+}
+
+
+def row_of(pattern: Pattern, findings: Mapping[str, Finding], *, trials: int, reason: str | None) -> Row:
+    """A row of the table.
+
+    Parameters
+    ----------
+    pattern : as registered.
+    findings : by the name of the part; all parts must be there.
+    trials : simulated tanks asked for in each set-up.
+    reason : why it does not hold or cannot be told; left out where it holds.
+    """
+    parts: list[Row] = []
+    for part in pattern.parts:
+        found = findings[part.name]
+        parts.append(
+            {
+                "name": part.name,
+                "measure": part.measure,
+                "margin": [_number(part.low), _number(part.high)],
+                "margin_text": part.bounds(),
+                "value": _number(found.value),
+                "low": _number(found.low),
+                "high": _number(found.high),
+                "trials": found.trials,
+                "other_way": found.other_way,
+                "counted": found.counted,
+                "other_way_text": part.other_way,
+                "verdict": verdict(found, low=part.low, high=part.high),
+            }
+        )
+    whole = together([part["verdict"] for part in parts])
+    return {
+        "id": pattern.id,
+        "class": pattern.kind,
+        "seen": pattern.seen.startswith("Yes") or pattern.seen.startswith("In "),
+        "statement": pattern.statement,
+        "source": pattern.source,
+        "figure": pattern.figure,
+        "trials": trials,
+        "verdict": whole,
+        "reason": None if whole == HOLDS else (reason or NO_REASON),
+        "parts": parts,
+    }
+
+
+def headline(rows: Sequence[Row]) -> list[str]:
+    """What the rows come to: emergent patterns first, what only verifies said apart."""
+    emergent = [row for row in rows if row["class"] == EMERGENT]
+    lines = [f"Of {many(len(emergent), 'emergent pattern')} {_tally(emergent)}."]
+    seen = [row for row in emergent if row["seen"]]
+    fresh = [row for row in emergent if not row["seen"]]
+    if seen:
+        ids = ", ".join(row["id"] for row in seen)
+        told = f"Of these, {ids} had been seen in the model, or in a sketch of it, before being registered"
+        lines.append(f"{told}; of the {many(len(fresh), 'other')} {_tally(fresh)}." if fresh else f"{told}.")
+    for kind, words in ((BUILT_IN, "built in"), (SETTING, "used as settings"), (LIBRARY, "of the library")):
+        of_kind = [row for row in rows if row["class"] == kind]
+        if of_kind:
+            lines.append(f"Verification only, {words}: of {len(of_kind)}, {_tally(of_kind)}.")
+    return lines
+
+
+def _tally(rows: Sequence[Row]) -> str:
+    count = {name: sum(row["verdict"] == name for row in rows) for name in (HOLDS, FAILS, OPEN)}
+    return (
+        f"{count[HOLDS]} {'holds' if count[HOLDS] == 1 else 'hold'}, "
+        f"{count[FAILS]} {'does' if count[FAILS] == 1 else 'do'} not, {count[OPEN]} cannot be told"
+    )
+
+
+def table_of(rows: Sequence[Row], *, complete: bool, **made: Any) -> dict[str, Any]:
+    """The whole table; ``made`` says with what and when it was made."""
+    return {**made, "complete": complete, "headline": headline(rows), "rows": list(rows)}
+
+
+def as_json(table: Mapping[str, Any]) -> str:
+    """The table for programs; a bound that is open or a figure that cannot be told is null."""
+    return json.dumps(table, indent=1, ensure_ascii=False) + "\n"
+
+
+def as_markdown(table: Mapping[str, Any]) -> str:
+    """The table for readers, a line a part."""
+    lines = ["# Is the model any good? Patterns from published papers", ""]
+    if not table["complete"]:
+        lines += ["**Incomplete: " + table["what"] + ".**", ""]
+    first, *rest = table["headline"]
+    lines += [f"**{first}**", "", *(f"- {one}" for one in rest), ""]
+    lines += [
+        f"Made by rockshy {table['version']} on {table['date']}; {table['what']}; seed {table['seed']}. "
+        "Figures are of the model with every value at its default; brackets hold the 95 % interval over "
+        "simulated tanks. It says how precisely the model was run, not how sure nature is. "
+        "A part holds when the whole interval keeps the margin.",
+        "",
+        "| | pattern, and the paper's figure | class | measured | model | margin | verdict "
+        "| single tanks the other way |",
+        "|---|---|---|---|---|---|---|---|",
+    ]
+    for row in table["rows"]:
+        lines += [_cells(row, k, part) for k, part in enumerate(row["parts"])]
+    lines += ["", "Classes: " + "; ".join(f"{kind}: {words}" for kind, words in _CLASS_WORDS.items()) + "."]
+    missed = [row for row in table["rows"] if row["reason"]]
+    if missed:
+        lines += ["", "## What does not hold or cannot be told, and why", ""]
+        lines += [
+            f"- **{row['id']}** {row['statement']} *{row['verdict']}*: {row['reason']}" for row in missed
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def _cells(row: Row, k: int, part: Mapping[str, Any]) -> str:
+    first = k == 0
+    told = f"{row['statement']} {_sentence(row['figure'])} *{row['source']}*" if first else ""
+    several = len(row["parts"]) > 1
+    says = f"**{row['verdict']}**" if first and not several else part["verdict"]
+    if first and several:
+        says += f" (all: **{row['verdict']}**)"
+    cells = [row["id"] if first else "", told, row["class"] if first else "", part["name"]]
+    cells += [figure(part), part["margin_text"], says, other_way(part)]
+    return "| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |"
+
+
+def as_text(table: Mapping[str, Any]) -> str:
+    """The table for a terminal, short."""
+    lines = [paragraph(one) for one in table["headline"]]
+    if not table["complete"]:
+        lines.insert(0, paragraph(f"Incomplete: {table['what']}."))
+    for row in table["rows"]:
+        lines += ["", paragraph(f"{row['id']} ({row['class']}): {row['statement']}")]
+        lines.append(paragraph(f"paper: {row['figure']} [{row['source']}]", indent="  "))
+        for part in row["parts"]:
+            told = f"{part['name']}: {figure(part)}, wanted {part['margin_text']}: {part['verdict']}"
+            lines.append(paragraph(f"{told}; {other_way(part)}", indent="  "))
+        if row["reason"]:
+            lines.append(paragraph(f"{row['verdict']}: {row['reason']}", indent="  "))
+    return "\n".join(lines)
+
+
+def figure(part: Mapping[str, Any]) -> str:
+    """``"0.93 [0.91 to 0.96]"``."""
+    if part["value"] is None:
+        return "nothing to measure"
+    if part["low"] is None or part["high"] is None:
+        return f"{_say(part['value'])} [too few for an interval]"
+    if part["low"] == part["high"] == part["value"]:
+        return _say(part["value"])
+    return f"{_say(part['value'])} [{_say(part['low'])} to {_say(part['high'])}]"
+
+
+def other_way(part: Mapping[str, Any]) -> str:
+    """``"4 of 32: groups with a slope above 0"``."""
+    if part["counted"] == 0:
+        return part["other_way_text"] if part["other_way_text"].startswith("not counted") else "none counted"
+    return f"{part['other_way']} of {part['counted']}: {part['other_way_text']}"
+
+
+def _say(value: float) -> str:
+    return f"{value:.3g}"
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:] + "."
+
+
+def _number(value: float) -> float | None:
+    return float(f"{value:.6g}") if math.isfinite(value) else None
