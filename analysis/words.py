@@ -21,31 +21,59 @@ Form = Callable[[float], str]
 
 HOW_TO_READ = (
     '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
-    "nobody has measured (5th to 95th percentile). Figures marked model scale are on the model's own scale "
-    "until a tally from the real tank scales them; a share or a ratio does not depend on it."
+    "nobody has measured (5th to 95th percentile)."
+)
+MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
+_ON_MODEL_SCALE = (
+    "Figures marked model scale are on the model's own scale until a tally from the real tank scales them; "
+    "a share or a ratio does not depend on it."
 )
 
 
-def words(answer: Answer) -> str:
-    """The whole answer as text of at most 100 columns, worst-off fish first."""
-    return as_text(laid_out(answer))
+def words(answer: Answer, *, scale: str = "") -> str:
+    """The whole answer as text of at most 100 columns, worst-off fish first.
+
+    Parameters
+    ----------
+    scale : factor that chases and bites an hour were scaled to the keeper's tank by, with its interval, such
+        as "1.8 (1.2 to 2.6)"; "" where they are on the model's own scale.
+    """
+    return as_text(laid_out(answer, scale=scale))
 
 
-def laid_out(answer: Answer) -> str:
+def laid_out(answer: Answer, *, scale: str = "") -> str:
     """The same with the marks of :mod:`rockshy.analysis.rows`."""
     worst = answer.fish[0]
-    parts = [_opening(answer), _worst(answer, worst), _fish_table(answer)]
+    parts = [_opening(answer, scale), _worst(answer, worst, scale), _fish_table(answer, scale)]
     second = next((one for one in answer.fish if one.label == answer.most_chased), None)
     if second is not None and second is not worst:
-        parts.insert(2, _block(f"Most chased fish: {_named(second)}", second, answer))
+        parts.insert(2, _block(f"Most chased fish: {_named(second)}", second, answer, scale))
     for one in answer.species:
         mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
-        parts.append(_block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer))
-    parts += [_kinds(answer), _places(answer), _hierarchy(answer), _moving(answer), _closing(answer)]
+        parts.append(_block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer, scale))
+    parts += [_kinds(answer, scale), _places(answer), _hierarchy(answer)]
+    parts += [_moving(answer, scale), _closing(answer)]
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def _opening(answer: Answer) -> str:
+def _marked(label: str, scale: str) -> str:
+    """A label, with whose scale its figures are on."""
+    return label.replace(MODEL_SCALE, YOUR_SCALE) if scale else label
+
+
+def _how_scaled(scale: str) -> str:
+    if not scale:
+        return _ON_MODEL_SCALE
+    return (
+        f"Figures marked your scale are chases or bites an hour, scaled to your tank by {scale}: with "
+        "another "
+        "factor all of them would be larger or smaller together, which their 95 % does not hold. A share or "
+        "a "
+        "ratio does not depend on it."
+    )
+
+
+def _opening(answer: Answer, scale: str) -> str:
     ran = f"{answer.done} simulated tanks"
     if answer.done < answer.asked:
         ran = f"{answer.done} of the {answer.asked} simulated tanks asked for"
@@ -61,7 +89,7 @@ def _opening(answer: Answer) -> str:
             *_wrapped(answer.title),
             *_wrapped(f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each."),
             *_wrapped(beside),
-            *_wrapped(HOW_TO_READ),
+            *_wrapped(f"{HOW_TO_READ} {_how_scaled(scale)}"),
         ]
     )
 
@@ -72,7 +100,7 @@ _CONTROL = {
 }
 
 
-def _worst(answer: Answer, worst: Portrait) -> str:
+def _worst(answer: Answer, worst: Portrait, scale: str) -> str:
     lines = []
     if worst.lost is None:
         lines += _wrapped(
@@ -82,11 +110,11 @@ def _worst(answer: Answer, worst: Portrait) -> str:
     for name, count in answer.worst_in_tank.items():
         if count.hits:
             lines += _wrapped(f"The worst-off fish belonged to {name} in {_tanks(count)}.")
-    text = _block(f"Worst-off fish: {_named(worst)}", worst, answer)
+    text = _block(f"Worst-off fish: {_named(worst)}", worst, answer, scale)
     return "\n".join([text, *lines])
 
 
-def _block(title: str, one: Portrait, answer: Answer) -> str:
+def _block(title: str, one: Portrait, answer: Answer, scale: str) -> str:
     """All figures of a fish or a species, scale-free ones first, hiding and pinning beside the chases."""
     controls = [name for name in (OWN_KIND, LEFT_ALONE) if name in answer.controls]
     head = _columns("", "as stocked", "95 %", "guesses", *(name for name in controls))
@@ -97,7 +125,8 @@ def _block(title: str, one: Portrait, answer: Answer) -> str:
         lines.append(_columns("  chased, times own kind only", *_figure(one.ratio_own_kind, _times)))
     for name, label, form in _ROWS:
         beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
-        lines.append(_columns(f"  {label}", *_figure(one.figures[AS_STOCKED][name], form), *beside))
+        marked = f"  {_marked(label, scale)}"
+        lines.append(_columns(marked, *_figure(one.figures[AS_STOCKED][name], form), *beside))
     return "\n".join(lines + _pinned_lines(one, answer) + _luck_lines(one))
 
 
@@ -126,9 +155,10 @@ def _luck_lines(one: Portrait) -> list[str]:
     return _wrapped(f"{source}: {'; '.join(parts)}", indent="  ")
 
 
-def _fish_table(answer: Answer) -> str:
+def _fish_table(answer: Answer, scale: str) -> str:
+    title = "Every fish, worst off first (means over the tanks; chases an hour on model scale)"
     lines = [
-        *_wrapped("Every fish, worst off first (means over the tanks; chases an hour on model scale)"),
+        *_wrapped(_marked(title, scale)),
         _row("", "lost", "95 %", "guesses", "of chases", "chased/h", "hidden", "pinned h"),
     ]
     for one in answer.fish[:FISH_SHOWN]:
@@ -148,9 +178,10 @@ def _fish_table(answer: Answer) -> str:
     return "\n".join(lines + ([f"  and {left} more that are better off"] if left > 0 else []))
 
 
-def _kinds(answer: Answer) -> str:
+def _kinds(answer: Answer, scale: str) -> str:
+    title = "By species and sex (means over the tanks; chases an hour on model scale)"
     lines = [
-        *_wrapped("By species and sex (means over the tanks; chases an hour on model scale)"),
+        *_wrapped(_marked(title, scale)),
         _columns(
             "", "chased/h", "of chases", "hidden", "pinned h", "gives/h", "missed", "territory", widths=_KINDS
         ),
@@ -214,7 +245,7 @@ def _hierarchy(answer: Answer) -> str:
     return "\n".join(lines)
 
 
-def _moving(answer: Answer) -> str:
+def _moving(answer: Answer, scale: str) -> str:
     if not answer.trends:
         return "Fewer than three hours were measured: too short to say whether the rates still move."
     lines = [
@@ -229,7 +260,8 @@ def _moving(answer: Answer) -> str:
     for name, (label, form) in labels.items():
         moved = answer.trends[name]
         cells = [form(moved.first.value), form(moved.last.value), *_figure(moved.change, form)[:2]]
-        lines.append(_columns(f"  {label}", *cells, _DIRECTION[moved.direction], widths=_MOVING))
+        marked = f"  {_marked(label, scale)}"
+        lines.append(_columns(marked, *cells, _DIRECTION[moved.direction], widths=_MOVING))
     return "\n".join(lines)
 
 

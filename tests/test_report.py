@@ -262,3 +262,7 @@ def test_a_whole_report_of_a_tank_of_ones_own(
     assert main(["report", "tiny.toml", "--out", "kept", "--no-film"]) == 0
     assert "holds 4 finished simulated tanks" in capsys.readouterr().err
     assert Path("tiny-report.html").read_text(encoding="utf-8") == first
+    assert main(["report", "tiny.toml", "--out", "kept"]) == 0
+    with_film = Reader(Path("tiny-report.html").read_text(encoding="utf-8"))
+    (frame,) = [one for tag, one in with_film.tags if tag == "iframe"]
+    assert str(frame["srcdoc"]).startswith("<!doctype html>")

@@ -16,8 +16,16 @@ COMMANDS = {
     "run": "run a scenario and print the answer, worst-off fish first",
     "compare": "what if: run the alternatives of a scenario beside it, on the same seeds",
     "relief": "try the ordinary changes a keeper could make, and say what helps and what it takes",
+    "why": "say why a fish is bullied: its trouble shared out among the mechanisms",
+    "guesses": "say which of the things nobody has measured decide the answer, and what to watch",
     "rock": "find how much rock a species needs so as to be seldom pinned",
+    "film": "make a film of a simulated tank, or of two side by side, as a page, GIF or MP4",
     "show": "draw pictures of one simulated tank",
+    "sheet": "print a sheet for watching your own tank, and lay your tally over the model",
+    "talk": "make slides, handout, film and speaker's notes for a talk at a fish club",
+    "report": "put answer, pictures, film and data on one page, or a sheet to ask with",
+    "species": "print what is known of a species, number by number, with its sources",
+    "sources": "list the publications, what rests on each, and how many numbers rest on what",
     "scenarios": "list the ready scenarios with their questions",
 }
 

@@ -21,9 +21,11 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ...sim.table import Trials
+    from ..answer import Answer
     from ..compare.plans import Stopped
     from ..results.kept import Kept
     from ..stopping import Until
+    from ..watching.scale import Scale
 
 WIDTH = 100
 
@@ -36,6 +38,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("file", metavar="FILE", nargs="?", help=f"{FILE_HELP}; without it, the demo")
     parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    parser.add_argument(
+        "--scale",
+        metavar="TOML",
+        help="scale chases and bites an hour to your tank, by the factor that sheet --read --scale wrote",
+    )
     add_until(parser)
     add_long_run(parser)
     add_changes(parser)
@@ -59,6 +66,7 @@ def carry_out(line: argparse.Namespace) -> int:
             "Your own: rockshy new my-tank.toml"
         )
     found = changed(scenarios.DEMO if line.file is None else line.file, line)
+    scale = None if line.scale is None else _scale_of(line.scale, found)
     until = until_of(line, found)
     if until is not None:
         found = capped(found, until)
@@ -67,10 +75,12 @@ def carry_out(line: argparse.Namespace) -> int:
         executor = open_now.enter_context(engine(line))
         first_tank(found)
         trials = _run(found, executor, kept, until)
+        if scale is not None:
+            trials.recipe["scale"] = _told(scale)
         is_whole = trials.done == trials.asked
         if kept is not None:
             is_whole = _write(trials, found, kept) and is_whole
-    print(_as_json(trials, found, until) if line.json else _as_words(trials, found, until))
+    print(_as_json(trials, found, until, scale) if line.json else _as_words(trials, found, until, scale))
     return DONE if is_whole else STOPPED
 
 
@@ -157,25 +167,60 @@ def _came_to(trials: Trials, found: Found, until: Until) -> Stopped:
     return came_to(until, found.scenario, [trials], names=[trials.watch], group=group)
 
 
-def _as_json(trials: Trials, found: Found, until: Until | None) -> str:
-    from ..answer import answer, to_json
+def _scale_of(name: str, found: Found) -> Scale:
+    """The factor of ``--scale``; says so where it was fitted to another tank.
+
+    An alternative of the tank that was watched is what a factor is for, so it is not refused.
+    """
+    from ..watching.scale import differences
+    from ..watching.scale_file import load_scale
+
+    scale = load_scale(name)
+    if others := differences(scale, found.scenario):
+        say(
+            f"{name} was fitted to {scale.title or 'a tank'}, and this is {' and '.join(others)}. A factor "
+            "may "
+            "be carried to a change of the same tank; for a tank of its own fit one from a tally of that."
+        )
+    return scale
+
+
+def _told(scale: Scale) -> dict[str, object]:
+    """A factor as recipe and JSON carry it."""
+    from ..watching.scale import as_dict
+
+    return as_dict(scale)
+
+
+def _answer(trials: Trials, scale: Scale | None) -> Answer:
+    from ..answer import answer
+    from ..watching.scale import scaled
+
+    return answer(trials) if scale is None else scaled(answer(trials), scale)
+
+
+def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
+    from ..answer import to_json
     from ..files import json_text, plain
 
     told: dict[str, Any] = {"question": found.scenario.question, "options": list(found.changes)}
     if until is not None:
         told["until"] = plain(_came_to(trials, found, until))
-    return json_text({**told, **to_json(answer(trials))})
+    if scale is not None:
+        told["scale"] = plain(_told(scale))
+    return json_text({**told, **to_json(_answer(trials, scale))})
 
 
-def _as_words(trials: Trials, found: Found, until: Until | None) -> str:
-    from ..answer import answer, words
+def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
+    from ..answer import words
     from ..plain import section
 
     question = found.scenario.question
     parts = [textwrap.fill(f"Question: {question}", WIDTH, subsequent_indent="  ")] if question else []
     if until is not None:
         parts.append(section("How many trials", _came_to(trials, found, until).sentences()))
-    parts += [words(answer(trials)).rstrip(), _next(trials, found)]
+    told = words(_answer(trials, scale), scale="" if scale is None else scale.text)
+    parts += [told.rstrip(), _next(trials, found)]
     return "\n\n".join(parts)
 
 

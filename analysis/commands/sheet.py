@@ -1,0 +1,180 @@
+"""``rockshy sheet``: a sheet for watching your own tank; read back, the tally laid over the model."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .engine import engine
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, command_line, find, first_tank
+from .long_run import check_file
+from .options import add_changes, add_file
+from .progress import Progress, say
+
+if TYPE_CHECKING:
+    from ..watching.overlay import Overlay
+    from ..watching.tally import Tally
+    from ..watching.windows import Watched
+
+SHEET = "sheet.pdf"
+PAPERS = ("a4", "letter")
+LONGEST_MIN = 60
+FEWEST_TANKS = 8  # with fewer nothing can be laid over them
+_MAKING = ("out", "paper", "minutes", "blank")
+_READING = ("json", "scale", "trials", "days", "seed", "fixed")
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "Print the sheet, watch, fill in the blank CSV at the computer, read it back with --read. "
+        "Ctrl-C while it is read back: the answer from the simulated tanks done so far (exit status 130)."
+    )
+    add_file(parser)
+    add = parser.add_argument_group("the sheet").add_argument
+    add("--out", metavar="PDF", help=f"the file to write; default: {SHEET}")
+    add("--paper", choices=PAPERS, help="size of the paper; default: a4")
+    add("--minutes", metavar="M", type=_minutes, help="how long you will watch; default: 10")
+    add("--blank", metavar="CSV", help="also write an empty tally to fill in, a file that is not there yet")
+    add = parser.add_argument_group("the tally").add_argument
+    add("--read", metavar="CSV", help="read a filled-in tally and lay it over the simulated tanks")
+    add("--json", action="store_true", help="print what was found as JSON")
+    add("--scale", metavar="TOML", help="write the factor from model to tank, for run --scale")
+    add_changes(parser)
+
+
+def _minutes(text: str) -> int:
+    from ...sim.reading.problems import show
+
+    if text.isdecimal() and 1 <= int(text) <= LONGEST_MIN:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"found {show(text)}; allowed: a whole number from 1 to {LONGEST_MIN}")
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Write the sheet, or read a tally back.
+
+    Raises
+    ------
+    RefusedError, ScenarioError
+        Before anything runs or is written.
+    """
+    return _make(line) if line.read is None else _read(line)
+
+
+# --- the sheet --------------------------------------------------------------------
+
+
+def _make(line: argparse.Namespace) -> int:
+    _check_options(line, _READING, "--read CSV, which these belong to")
+    scenario = find(line.file)
+    out = line.out or SHEET
+    check_file(out, option="--out", ending=".pdf")
+    if line.blank is not None:
+        _check_blank(line.blank)
+    from ..files import write_text
+    from ..pictures.sheet import save_sheet
+    from ..watching.sheet import blank_text, sheet_of
+
+    sheet = sheet_of(scenario, minutes=line.minutes or 10)
+    pages = save_sheet(sheet, out, paper=line.paper or PAPERS[0])
+    print(f"Wrote {out}: {pages} pages. Print it in its own size, not fitted to the page.")
+    if line.blank is None:
+        return DONE
+    blank = Path(line.blank)
+    write_text(blank.parent, blank.name, blank_text(sheet))
+    print(f"Wrote {blank}. When it is filled in, type:")
+    print(f"  {command_line('rockshy', 'sheet', line.file, '--read', str(blank))}")
+    return DONE
+
+
+def _check_blank(name: str) -> None:
+    check_file(name, option="--blank", ending=".csv")
+    if Path(name).exists():
+        raise RefusedError(f"--blank: {name} is there already; allowed: the name of a file that is not")
+
+
+def _check_options(line: argparse.Namespace, names: tuple[str, ...], allowed: str) -> None:
+    given = [f"--{name}" for name in names if getattr(line, name) not in (None, False)]
+    if given:
+        raise RefusedError(f"found {', '.join(given)}; allowed: {allowed}")
+
+
+# --- the tally --------------------------------------------------------------------
+
+
+def _read(line: argparse.Namespace) -> int:
+    _check_options(line, _MAKING, "these without --read: they make the sheet")
+    found = changed(line.file, line)
+    trials = found.scenario.run.trials
+    if trials < FEWEST_TANKS:
+        raise RefusedError(f"--trials: found {trials}; allowed: at least {FEWEST_TANKS} to lay a tally over")
+    if line.scale is not None:
+        check_file(line.scale, option="--scale", ending=".toml")
+    from ..watching.reading import load_tally
+
+    tally = load_tally(line.read, found.scenario)
+    overlay = _overlay(found, tally, _watched(found, line))
+    _say(overlay, line)
+    return DONE if overlay.tanks == overlay.asked else STOPPED
+
+
+def _watched(found: Found, line: argparse.Namespace) -> list[Watched]:
+    from ..watching.windows import one_guess_each, watch_trials
+
+    first_tank(found)
+    if found.said:
+        say(found.said)
+    scenario = one_guess_each(found.scenario)
+    with engine(line) as executor, Progress(scenario.run.trials) as progress:
+        done = watch_trials(scenario, executor=executor, progress=progress)
+    if len(done) < FEWEST_TANKS:
+        raise KeyboardInterrupt
+    if len(done) < scenario.run.trials:
+        say(f"Stopped by Ctrl-C: laid over {len(done)} of {scenario.run.trials} simulated tanks.")
+    return done
+
+
+def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
+    from ..watching.overlay import NoWindowError, overlay
+    from ..watching.windows import longest_quiet_minutes
+
+    try:
+        return overlay(found.scenario, tally, watched)
+    except NoWindowError as problem:
+        raise RefusedError(
+            f"{tally.name}: found a watch of {problem} minutes; allowed: at most "
+            f"{longest_quiet_minutes(watched):.0f}, the longest stretch that the model measures without a "
+            "night or a meal; more days in the scenario measure more"
+        ) from problem
+
+
+def _say(overlay: Overlay, line: argparse.Namespace) -> None:
+    from ..cautions import CAUTIONS
+    from ..files import json_text
+    from ..plain import section
+    from ..watching.files import overlay_json
+    from ..watching.words import report
+
+    if line.json:
+        print(json_text(overlay_json(overlay)))
+    else:
+        print(report(overlay))
+        print()
+        print(section("Cautions", [one.text for one in CAUTIONS if one.about == "sick fish"]))
+    if line.scale is not None:
+        _write_scale(overlay, line)
+
+
+def _write_scale(overlay: Overlay, line: argparse.Namespace) -> None:
+    from ..files import write_text
+    from ..watching.scale import scale_text
+
+    if overlay.scale is None:
+        raise RefusedError(f"--scale: nothing is written, since {overlay.no_scale}")
+    path = Path(line.scale)
+    write_text(path.parent, path.name, scale_text(overlay.scale, name=path.name))
+    say(f"Wrote {path}. Carry it into later runs of this tank and of its alternatives with:")
+    say(f"  {command_line('rockshy', 'run', line.file, '--scale', str(path))}")

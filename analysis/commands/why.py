@@ -1,0 +1,148 @@
+"""``rockshy why``: why a fish is bullied, its trouble shared out among the mechanisms."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+from concurrent.futures import Executor
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .asking import whom_of
+from .engine import engine
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, first_tank
+from .long_run import Counted, check_picture, kept_for, say_kept
+from .options import add_changes, add_file, add_long_run
+from .progress import say
+
+if TYPE_CHECKING:
+    from ..results.kept import Kept
+    from ..whom import Whom
+    from ..why.answer import Why
+    from ..why.behind import Behind
+    from ..why.work import Plan
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "Mechanisms (size, looks, sight, shelter, temper, crowding, sex ratio) are switched off by turns in "
+        "the same simulated tanks. Ctrl-C ends it with the answer of the tanks that were finished (exit "
+        "status 130)."
+    )
+    add_file(parser)
+    parser.add_argument(
+        "--for",
+        dest="fish",
+        metavar="FISH",
+        help='which fish, such as "duboisi female 2", "duboisi females" or "duboisi"; the worst off of the '
+        "mild species without it",
+    )
+    parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_long_run(parser)
+    add_changes(parser, trials="how many tanks, each simulated with mechanisms on and off by turns")
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Share it out, write what was asked for, print the answer; STOPPED after Ctrl-C.
+
+    Raises
+    ------
+    RefusedError, ScenarioError, StoreError
+        Before anything runs, when the scenario, an option, the folder or the cluster will not do.
+    """
+    found = changed(line.file, line)
+    plan, whom = plan_for(found, line), whom_of(found.scenario, line.fish)
+    if line.picture is not None:
+        check_picture(line.picture)
+    with contextlib.ExitStack() as open_now:
+        options = {"for": "" if whom is None else whom.name, "trials": plan.trials, "cut": not plan.meant}
+        kept = open_now.enter_context(kept_for(line.out, "why", plan.scenario, options=options))
+        executor = open_now.enter_context(engine(line))
+        first_tank(found)
+        why = _explain(found, plan, whom, executor, kept)
+        behind = _behind(why)
+        told = _json(found, why, behind)
+        if kept is not None:
+            _write(kept, why, told)
+        if line.picture is not None:
+            _draw(why, Path(line.picture))
+    print(told if line.json else _words(why, behind))
+    return STOPPED if why.stopped else DONE
+
+
+def plan_for(found: Found, line: argparse.Namespace) -> Plan:
+    """What is asked.
+
+    Raises
+    ------
+    RefusedError
+        When there is one fish only, or too few trials.
+    """
+    from ..why.work import WhyError, plan_of
+
+    try:
+        return plan_of(found.scenario, meant=line.trials is not None)
+    except WhyError as problem:
+        place = "--trials" if "simulated tanks" in str(problem) else found.asked
+        raise RefusedError(f"{place}: {problem}") from problem
+
+
+def _explain(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Why:
+    from ..why.answer import explain
+    from ..why.work import WhyError
+
+    if found.said:
+        say(found.said)
+    say_kept(kept)
+
+    def told(what: str, jobs: int) -> None:
+        say(f"{what} ({jobs} simulated tanks).")
+
+    try:
+        run = Counted(executor, kept, asked=found.asked)
+        return explain(plan, run, whom=whom, told=told)
+    except WhyError as problem:
+        raise RefusedError(f"{found.asked}: {problem}") from problem
+
+
+def _behind(why: Why) -> Behind:
+    from ..why.behind import TANKS, behind_of
+
+    if not why.stopped and not why.nothing:
+        with contextlib.suppress(KeyboardInterrupt):  # the answer is there; it can do without
+            return behind_of(why.switches, tanks=min(TANKS, why.trials))
+    return behind_of(why.switches, tanks=0)
+
+
+def _words(why: Why, behind: Behind) -> str:
+    from ..why.words import why_words
+
+    return why_words(why, behind).rstrip()
+
+
+def _json(found: Found, why: Why, behind: Behind) -> str:
+    from ...sim.trials import recipe
+    from ..files import json_text
+    from ..why.files import why_json
+
+    told = {"options": list(found.changes), **why_json(why, behind), "recipe": recipe(why.plan.scenario)}
+    return json_text(told)
+
+
+def _write(kept: Kept, why: Why, told: str) -> None:
+    from ..files import write_text
+    from ..why.files import CSV, JSON, rows_text
+
+    write_text(kept.folder, CSV, rows_text(why))
+    write_text(kept.folder, JSON, told + "\n")
+    say(f"Result folder: {kept.folder}")
+
+
+def _draw(why: Why, place: Path) -> None:
+    from ..pictures.why import save_why
+
+    saved = save_why(why, place)
+    say(f"Picture: {saved.path}")

@@ -1,0 +1,118 @@
+"""Reading a scale file back, every problem at once."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from pathlib import Path
+
+from ...sim.reading import ScenarioError
+from ...sim.reading.limits import LONGEST_TITLE, MOST_BYTES, Limit
+from ...sim.reading.lines import line_numbers
+from ...sim.reading.problems import Book, Problem, Said, nearest, show
+from ...sim.reading.tables import Table
+from .scale import Scale
+
+_FACTOR = Limit(1e-4, 1e4, "number")
+_COUNT = Limit(0, 1e7, "number")
+_MOST_STOCK = 200
+
+
+def load_scale(path: str | Path) -> Scale:
+    """Read and check a scale file.
+
+    Raises
+    ------
+    ScenarioError
+        With every problem of the file.
+    """
+    path = Path(path)
+    text = _text(path)
+    try:
+        values = tomllib.loads(text)
+        lines = line_numbers(text)
+    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
+        raise _one(path, "TOML", f"a text that is none ({error})"[:200], _ALLOWED) from None
+    book = Book(lines)
+    scale = _read(Table(values, place=(), book=book))
+    if book.problems:
+        raise ScenarioError(path.name, book.problems)
+    return scale
+
+
+_ALLOWED = "a file as rockshy sheet --read ... --scale writes it"
+
+
+def _read(table: Table) -> Scale:
+    own, tank = table.table("scale"), table.table("tank")
+    if "scale" not in table:
+        table.problem("scale", allowed=_ALLOWED)
+        table.close()
+        return Scale(*[math.nan] * 9)  # type: ignore[arg-type]
+    factor, low, high = (own.amount(key, limit=_FACTOR) for key in ("factor", "low", "high"))
+    if low > factor or factor > high:
+        found = Said(f"low {low:g}, factor {factor:g}, high {high:g}")
+        own.problem("factor", found=found, allowed="low no more than factor, factor no more than high")
+    chases, minutes, watches, expected, tanks = (
+        own.amount(key, limit=_COUNT) for key in ("chases", "minutes", "watches", "expected", "tanks")
+    )
+    over = own.amount("overdispersion", default=0.0, limit=_COUNT)
+    title = tank.text("title", default="", longest=LONGEST_TITLE)
+    scale = Scale(
+        factor, low, high, _whole(chases), minutes, _whole(watches), expected, _whole(tanks), over, title,
+        _stock(tank), _sides(tank),
+    )  # fmt: skip
+    for one in (own, tank, table):
+        one.close()
+    return scale
+
+
+def _whole(value: float) -> int:
+    return 0 if math.isnan(value) else int(value)
+
+
+def _stock(tank: Table) -> tuple[str, ...]:
+    value = tank.raw("stock")
+    allowed = f'a list of at most {_MOST_STOCK} texts such as "Tropheus duboisi: 2 male, 4 female"'
+    if not isinstance(value, list) or not value or len(value) > _MOST_STOCK:
+        tank.problem("stock", allowed=allowed)
+        return ()
+    if not all(isinstance(one, str) for one in value):
+        tank.problem("stock", allowed=allowed)
+        return ()
+    return tuple(value)
+
+
+def _sides(tank: Table) -> tuple[float, float, float]:
+    value = tank.raw("tank_cm")
+    numbers = isinstance(value, list) and all(
+        isinstance(one, int | float) and not isinstance(one, bool) and math.isfinite(one) and one > 0
+        for one in value
+    )
+    if not isinstance(value, list) or not numbers or len(value) != 3:
+        tank.problem("tank_cm", allowed="length, width and height in cm, such as [120, 50, 50]")
+        return 0.0, 0.0, 0.0
+    return float(value[0]), float(value[1]), float(value[2])
+
+
+def _text(path: Path) -> str:
+    near = ""
+    try:
+        if path.is_dir():
+            found = "a folder"
+        elif not path.exists():
+            found = f"no file {show(str(path))}"
+            near = nearest(path.name, [one.name for one in path.parent.glob("*.toml")])
+        elif not path.is_file() or path.stat().st_size > MOST_BYTES:
+            found = "something that is no such file"
+        else:
+            return path.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        found = "a byte that is not UTF-8"
+    except (OSError, ValueError) as error:
+        found = f"a file that cannot be read ({getattr(error, 'strerror', None) or error})"
+    raise _one(path, "file", found, _ALLOWED, near)
+
+
+def _one(path: Path, key: str, found: str, allowed: str, near: str = "") -> ScenarioError:
+    return ScenarioError(path.name or str(path), [Problem(None, key, found, allowed, near)])
