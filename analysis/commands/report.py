@@ -117,14 +117,14 @@ def _page(found: Found, tables: Sequence[Trials], *, with_film: bool) -> str:
     base = tables[0]
     trial, _ = telling_trials(base)
     say(f"Drawing simulated tank {trial}.")
-    compared, picture, files, best = _comparison(found, tables)
+    compared, picture, files = _comparison(found, tables)
     return report_html(
         Report(
             scenario=found.scenario,
             trials=base,
             command=command_line("rockshy", "report", found.asked, *found.changes),
             pictures=_pictures(found, trial),
-            film=_film(found, trial, best) if with_film else None,
+            film=_film(found, trial) if with_film else None,
             compared=compared,
             compared_picture=picture,
             files=files,
@@ -134,8 +134,8 @@ def _page(found: Found, tables: Sequence[Trials], *, with_film: bool) -> str:
 
 def _comparison(
     found: Found, tables: Sequence[Trials]
-) -> tuple[str, Drawn | None, dict[str, tuple[str, str]], str]:
-    """The comparison laid out, its picture, its rows and the best of all; nothing without alternatives."""
+) -> tuple[str, Drawn | None, dict[str, tuple[str, str]]]:
+    """The comparison laid out, its picture and its rows; nothing without alternatives."""
     from ...sim.trials import watched
     from ..compare.comparison import compare
     from ..compare.files import rows_text
@@ -145,7 +145,7 @@ def _comparison(
     from ..report.parts import Drawn
 
     if len(tables) == 1:
-        return "", None, {}, ""
+        return "", None, {}
     group = Group(species=watched(found.scenario)[0])
     names = ["the tank as it is", *(one.name for one in found.scenario.alternatives)]
     answer = compare(found.scenario, list(tables), group=group, goal="lost")
@@ -153,9 +153,7 @@ def _comparison(
         saved = save_comparison(answer, Path(folder) / "compare.png")
         picture = Drawn(saved.path.read_bytes(), saved.caption)
     rows = rows_text(tables, names=names, group=group)
-    files = {"compare.csv": (rows, "one line for each set-up and tank")}
-    ranked = sorted(zip(answer.best, names, strict=True), key=lambda one: one[0] == one[0] and one[0])
-    return compare_laid_out(answer), picture, files, ranked[-1][1]
+    return compare_laid_out(answer), picture, {"compare.csv": (rows, "one line for each set-up and tank")}
 
 
 def _pictures(found: Found, trial: int) -> list[Drawn]:
@@ -168,16 +166,14 @@ def _pictures(found: Found, trial: int) -> list[Drawn]:
         return [Drawn(one.path.read_bytes(), one.caption) for one in save_trial(parts, folder)]
 
 
-def _film(found: Found, trial: int, best: str) -> Film:
-    """Half an hour of the tank of the pictures; beside it the best alternative, where that is not it."""
+def _film(found: Found, trial: int) -> Film:
+    """Half an hour of the tank of the pictures; the column of a page is too narrow for two tanks."""
     from ..film.making import Wish, make_film
     from ..film.page import film_page
     from ..report.parts import Film
 
-    others = {one.name: one.scenario for one in found.scenario.alternatives}
-    beside = (best, others[best]) if best in others else None
-    document = film_page(make_film(found.scenario, Wish(trial=trial, alternative=beside)))
-    return Film(document, f"Film of simulated tank {trial}" + (f", beside it: {best}" if beside else ""))
+    document = film_page(make_film(found.scenario, Wish(trial=trial)))
+    return Film(document, f"Film of simulated tank {trial}")
 
 
 def _ask(found: Found, path: Path, tally: str | None) -> int:

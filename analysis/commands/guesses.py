@@ -1,0 +1,172 @@
+"""``rockshy guesses``: which of the things nobody has measured decide the answer."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+from concurrent.futures import Executor
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from .asking import whom_of
+from .engine import engine
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, first_tank
+from .long_run import Counted, check_picture, kept_for, say_kept
+from .options import add_changes, add_file, add_long_run
+from .progress import say
+
+if TYPE_CHECKING:
+    from ..guesses.study import Study
+    from ..guesses.work import Plan
+    from ..results.kept import Kept
+    from ..whom import Whom
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "It takes several minutes: many guesses, a day each unless --days says otherwise. Ctrl-C ends it "
+        "with the answer of what was done so far (exit status 130)."
+    )
+    add_file(parser)
+    parser.add_argument(
+        "--for",
+        dest="fish",
+        metavar="FISH",
+        help='whose answer, such as "duboisi female 2", "duboisi females" or "duboisi"; the mild species '
+        "without it",
+    )
+    parser.add_argument("--picture", metavar="FILE.png", help="draw the shares for a projector")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_long_run(parser)
+    add_changes(parser, trials="at most so many simulated tanks in all; more of them, narrower intervals")
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Share the spread out, write what was asked for, print the answer; STOPPED after Ctrl-C.
+
+    Raises
+    ------
+    RefusedError, ScenarioError, StoreError
+        Before anything runs, when the scenario, an option, the folder or the cluster will not do; after it
+        when nothing varies.
+    """
+    found = _shortened(line)
+    if line.picture is not None:
+        check_picture(line.picture)
+    plan, whom = plan_for(found, tanks=line.trials), _whom(found, line.fish)
+    with contextlib.ExitStack() as open_now:
+        options = {"for": whom.name, "screened": plan.screened}
+        kept = open_now.enter_context(kept_for(line.out, "guesses", plan.scenario, options=options))
+        executor = open_now.enter_context(engine(line))
+        first_tank(found)
+        study = _study(found, plan, whom, executor, kept)
+        told = _json(found, study)
+        if kept is not None:
+            _write(kept, study, told)
+    if line.picture is not None:
+        _draw(study, line.picture)
+    print(told if line.json else _words(study))
+    return STOPPED if study.stopped else DONE
+
+
+def _shortened(line: argparse.Namespace) -> Found:
+    """The scenario, a day long at most unless the line says how long: hundreds of points are run."""
+    from ..guesses.work import LONGEST_DAYS
+
+    found = changed(line.file, line)
+    if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
+        return found
+    say(f"So many points take long, so each is run for {LONGEST_DAYS:g} day; --days says otherwise.")
+    return changed(line.file, argparse.Namespace(**{**vars(line), "days": LONGEST_DAYS}))
+
+
+def plan_for(found: Found, *, tanks: int | None) -> Plan:
+    """How many points are run.
+
+    Raises
+    ------
+    RefusedError
+        When nothing is drawn, or there are too few tanks.
+    """
+    from ..guesses.inputs import GuessError, guesses_of
+    from ..guesses.work import plan_of
+
+    try:
+        guesses_of(found.scenario)
+    except GuessError as problem:
+        place = "--fixed" if "--fixed" in found.changes else found.asked
+        raise RefusedError(f"{place}: {problem}") from problem
+    try:
+        return plan_of(found.scenario, tanks=tanks)
+    except GuessError as problem:
+        place = found.asked if tanks is None else "--trials"
+        raise RefusedError(f"{place}: {problem}") from problem
+
+
+def _whom(found: Found, asked: str | None) -> Whom:
+    """The fish asked for, or all of the mild species.
+
+    Raises
+    ------
+    RefusedError
+        When there are none such while the tank is measured.
+    """
+    whom = whom_of(found.scenario, asked)
+    if whom is not None:
+        return whom
+    from ...sim.trials import watched
+
+    species, why = watched(found.scenario)
+    mild = whom_of(found.scenario, species)
+    assert mild is not None
+    return replace(mild, why=why)
+
+
+def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept | None) -> Study:
+    from ..guesses.inputs import GuessError
+    from ..guesses.study import study
+
+    if found.said:
+        say(found.said)
+    say_kept(kept)
+
+    def told(what: str, jobs: int) -> None:
+        say(f"{what} ({jobs} simulated tanks).")
+
+    try:
+        return study(plan, Counted(executor, kept, asked=found.asked), whom=whom, told=told)
+    except GuessError as problem:
+        raise RefusedError(f"{found.asked}: {problem}") from problem
+
+
+def _words(study: Study) -> str:
+    from ..guesses.words import study_words
+
+    return study_words(study).rstrip()
+
+
+def _json(found: Found, study: Study) -> str:
+    from ...sim.trials import recipe
+    from ..files import json_text
+    from ..guesses.files import study_json
+
+    told = {"options": list(found.changes), **study_json(study), "recipe": recipe(study.plan.scenario)}
+    return json_text(told)
+
+
+def _write(kept: Kept, study: Study, told: str) -> None:
+    from ..files import write_text
+    from ..guesses.files import CSV, JSON, rows_text
+
+    write_text(kept.folder, CSV, rows_text(study))
+    write_text(kept.folder, JSON, told + "\n")
+    say(f"Result folder: {kept.folder}")
+
+
+def _draw(study: Study, name: str) -> None:
+    from ..pictures.guesses import save_guesses
+
+    saved = save_guesses(study, name)
+    say(f"{saved.path}: {saved.caption}")
