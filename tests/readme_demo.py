@@ -1,12 +1,15 @@
 """Brings the outputs in README.md up to date: ``python -m tests.readme_demo`` in the checkout.
 
-Runs the demo and the picture of its middling tank, the comparison and the rock sweep of two ready
-scenarios with the installed package, and replaces what stands between their marks, and the pictures.
+Runs the demo and the picture of its middling tank, the questions asked of ready scenarios, a tally and a
+film with the installed package, and replaces what stands between their marks, and the pictures. It takes
+a quarter of an hour, and a browser for the picture of the film.
 """
 
 from __future__ import annotations
 
+import json
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -26,7 +29,11 @@ COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
 QUESTIONS = (  # marks, command, what the picture is, first words of what is left out
     ("compare", ("compare", "which-change"), "What each alternative changes", "What if: half"),
     ("rock", ("rock", "enough-rock"), "Simulated tanks in which the gobies were pinned, by rock", "Crevices"),
+    ("why", ("why", "mild-with-hot"), "What is behind the chases that the curvifrons get", "Of its free"),
+    ("guesses", ("guesses", "mild-with-hot"), "The guesses that decide", "Chases received"),
 )
+WATCHED = ("sheet", "mild-with-hot", "--read", "tests/stonecomb-watch.csv")
+FILM = ("film", "which-change", "--alternative", "featherfins for threadfins", "--trials", "20")
 
 
 def quoted(answer: str) -> str:
@@ -88,9 +95,43 @@ def questions(folder: Path) -> None:
         between(mark, f"{text}![{picture}]({place})\n\n")
 
 
+def watching() -> None:
+    """A tally laid over the model."""
+    answer = said_by(*WATCHED)
+    typed = " ".join(("rockshy", *WATCHED))
+    shown = opening(answer, answer.rstrip().split("\n\n")[3].split("\n")[0])
+    between("watch", f"`{typed}` prints (shortened where it says [...]):\n\n```text\n{shown}\n```\n\n")
+
+
+def showing(folder: Path) -> None:
+    """A moment of a film in a browser; needs Playwright and Chromium."""
+    from playwright.sync_api import sync_playwright
+
+    page, shot = folder / "film.html", folder / "film.png"
+    said_by(*FILM, "--out", str(page))
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        view = browser.new_page(viewport={"width": 1600, "height": 900}, color_scheme="dark")
+        view.goto(page.as_uri())
+        view.wait_for_timeout(6000)
+        view.screenshot(path=shot)
+        browser.close()
+    place = kept_picture(shot, "film.png")
+    between("show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n\n")
+
+
+def evidence() -> None:
+    """The headline of the recorded table."""
+    table = json.loads((TOP / "analysis" / "evidence" / "table.json").read_text(encoding="utf-8"))
+    between("evidence", "".join(f"> {one}\n" for one in table["headline"]) + "\n")
+
+
 def main() -> None:
     """Run the demo, draw, rewrite."""
+    evidence()
+    watching()
     with tempfile.TemporaryDirectory() as folder:
+        showing(Path(folder))
         questions(Path(folder))
     run = subprocess.run([*COMMAND, "run"], check=True, capture_output=True, encoding="utf-8")
     typed = re.search(r"rockshy (show \S+ --trial \d+)", run.stdout)

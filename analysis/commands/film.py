@@ -1,0 +1,250 @@
+"""``rockshy film``: some minutes of a simulated tank as a page that plays them, a GIF or an MP4."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, first_tank
+from .long_run import check_file, refusing_rock
+from .options import add_changes, add_file, within
+from .progress import Progress, say
+
+if TYPE_CHECKING:
+    from ...sim.scenario import Scenario
+    from ..film.making import Wish
+
+CLIP_SPEED = 5.0  # times as fast as the tank; faster, nobody sees a chase
+
+
+@dataclass(frozen=True)
+class Targets:
+    """The files to write."""
+
+    page: Path | None
+    gif: Path | None
+    mp4: Path | None
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "The lights go on at 08:00 (assumption; earlier where the lit day is longer than 16 hours). The page "
+        "needs no network. Give the changes you gave to run, to see one of the same simulated tanks."
+    )
+    add_file(parser)
+    add = parser.add_argument
+    add(
+        "--trial",
+        metavar="N",
+        type=within("run.trials", low=0),
+        help="which simulated tank, from 0; without it, a typical one, for which all of them are run",
+    )
+    add(
+        "--alternative", metavar="NAME", help="show this alternative of the file beside it, on the same clock"
+    )
+    add(
+        "--from",
+        dest="begin",
+        metavar="HH:MM",
+        type=_time,
+        help="when it begins; without it, when the mild species is chased most",
+    )
+    add("--minutes", metavar="M", type=_number("minutes"), default=30.0, help="how long; default: 30")
+    add("--day", metavar="D", type=_whole, help="which lit day, the first is 1; without it, a measured one")
+    add(
+        "--speed",
+        metavar="X",
+        type=_number("times as fast"),
+        help="how many times as fast as the tank it begins; default: 10, in a GIF or MP4 5",
+    )
+    add(
+        "--follow",
+        metavar="FISH",
+        help='the fish to follow, such as "duboisi female 2"; without it, the one of the mild species that '
+        "swims free least",
+    )
+    add(
+        "--out",
+        metavar="X.html",
+        help="the page; default: NAME-film.html, none where only --gif or --mp4 is asked for",
+    )
+    add("--gif", metavar="X.gif", help="20 seconds of it as a GIF")
+    add("--mp4", metavar="X.mp4", help="20 seconds of it as an MP4; needs ffmpeg or the extra [video]")
+    add_changes(parser)
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Choose, simulate, write.
+
+    Raises
+    ------
+    RefusedError, ScenarioError
+        Before anything runs, when an option, the scenario or a file to write will not do.
+    """
+    from ..film.making import WishError, check_wish
+
+    found = changed(line.file, line)
+    targets = _targets(line, found)
+    wish = _wish(line, found)
+    try:
+        check_wish(found.scenario, wish)
+        _check_water(found, wish)
+        film = _made(found, wish)
+    except WishError as problem:
+        raise RefusedError(str(problem)) from problem
+    _write(film, targets, line.speed)
+    asked = found.scenario.run.trials
+    if 0 < film["lookedAt"] < asked:
+        say(f"Stopped by Ctrl-C: this is a typical one of {film['lookedAt']} of {asked} simulated tanks.")
+        return STOPPED
+    return DONE
+
+
+def _time(text: str) -> int:
+    from ..film.clock import time_of
+
+    try:
+        return time_of(text)
+    except ValueError as problem:
+        raise argparse.ArgumentTypeError(f'found "{text[:40]}"; allowed: {problem}') from None
+
+
+def _number(what: str) -> Any:
+    low, high = (0.5, 120.0) if what == "minutes" else (1.0, 60.0)
+
+    def read(text: str) -> float:
+        from ...sim.units import UnitError, number
+
+        try:
+            value = number(text)
+        except UnitError:
+            value = float("nan")
+        if not low <= value <= high:
+            raise argparse.ArgumentTypeError(f'found "{text[:40]}"; allowed: {low:g} to {high:g} {what}')
+        return float(value)
+
+    return read
+
+
+def _whole(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) <= 1000:
+        raise argparse.ArgumentTypeError(f'found "{text[:40]}"; allowed: a whole number from 1')
+    return int(text)
+
+
+def _targets(line: argparse.Namespace, found: Found) -> Targets:
+    """Names of the files, each seen to be writable; an MP4 only where something can write it."""
+    from ..film.clip import ffmpeg
+
+    out = line.out
+    if out is None and line.gif is None and line.mp4 is None:
+        out = f"{Path(found.asked).name.removesuffix('.toml')}-film.html"
+    for name, option, ending in (
+        (out, "--out", ".html"),
+        (line.gif, "--gif", ".gif"),
+        (line.mp4, "--mp4", ".mp4"),
+    ):
+        if name is not None:
+            check_file(name, option=option, ending=ending)
+    if line.mp4 is not None and ffmpeg() is None:
+        raise RefusedError(
+            "--mp4: there is no ffmpeg on this computer; allowed: install ffmpeg, or the extra [video] "
+            '(pip install "rockshy[video]"), or ask for --gif'
+        )
+    return Targets(*(None if name is None else Path(name) for name in (out, line.gif, line.mp4)))
+
+
+def _wish(line: argparse.Namespace, found: Found) -> Wish:
+    from ..film.making import Wish
+
+    return Wish(
+        trial=line.trial,
+        alternative=None if line.alternative is None else _alternative(line, found),
+        from_s=line.begin,
+        minutes=line.minutes,
+        day=line.day,
+        speed=line.speed,
+        follow=None if line.follow is None else _fish(line.follow, found),
+    )
+
+
+def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]:
+    from ...sim.reading.problems import nearest, show
+    from .compare import everything_changed
+
+    others = everything_changed(found, line).alternatives
+    for one in others:
+        if one.name == line.alternative:
+            return one.name, one.scenario
+    names = [one.name for one in others]
+    if not names:
+        raise RefusedError(
+            f"{found.asked}: found no [[alternative]]; allowed: no --alternative, or a file with one"
+        )
+    near = nearest(line.alternative, names)
+    raise RefusedError(
+        f"--alternative: found {show(line.alternative)}; allowed: {', '.join(names)}"
+        + (f"; nearest: {near}" if near else "")
+    )
+
+
+def _fish(asked: str, found: Found) -> str:
+    """The label of one fish; of several that are meant the first."""
+    from ..whom import WhomError, said_of
+
+    try:
+        return said_of(found.scenario, asked).people[0].label
+    except WhomError as problem:
+        raise RefusedError(f"--follow: {problem}") from problem
+
+
+def _check_water(found: Found, wish: Wish) -> None:
+    """Refuse rock that leaves no water, of the base or of the alternative."""
+    trial = wish.trial or 0
+    first_tank(found, trial=trial)
+    if wish.alternative is not None:
+        name, other = wish.alternative
+        first_tank(replace(found, scenario=other, asked=f'{found.asked}: alternative "{name}"'), trial=trial)
+
+
+def _made(found: Found, wish: Wish) -> dict[str, Any]:
+    from ..film.making import make_film
+    from .engine import engine
+
+    asked = found.scenario.run.trials
+    if found.said:
+        say(found.said)
+    with refusing_rock(found.asked):
+        if wish.trial is not None or asked == 1:
+            return make_film(found.scenario, wish)
+        say(f"Looking for a typical one of {asked} simulated tanks; with --trial N it is one at once.")
+        with engine(argparse.Namespace()) as executor, Progress(asked) as progress:
+            return make_film(found.scenario, wish, executor=executor, progress=progress)
+
+
+def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
+    """Write what was asked for, then say what it shows."""
+    import textwrap
+
+    if targets.page is not None:
+        from ..film.page import film_page
+
+        targets.page.write_text(film_page(film), encoding="utf-8", newline="\n")
+        print(targets.page)
+    clips = [path for path in (targets.gif, targets.mp4) if path is not None]
+    if clips:
+        from ..film.clip import ClipError, clip_of, write_gif, write_mp4
+
+        clip = clip_of(film, speed=CLIP_SPEED if speed is None else speed)
+        for path in clips:
+            try:
+                (write_gif if path == targets.gif else write_mp4)(clip, path)
+            except ClipError as problem:
+                raise RefusedError(str(problem)) from problem
+            print(path)
+    for text in film["why"]:
+        print(textwrap.fill(text, 100, initial_indent="  ", subsequent_indent="  "))

@@ -1,0 +1,204 @@
+"""A film as one table of plain values, the same for the player in the browser and for the frames of clips."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...sim.ledger import CHASE, EVENTS
+from ...sim.shoal import DOING, SHELTERED
+from ...sim.tank import Tank
+from .choosing import clock_of
+from .coding import (
+    doings_of,
+    packed_bits,
+    packed_doings,
+    packed_way,
+    text_of,
+    units_of,
+    ways_of,
+)
+from .fish import PATTERNS, colours, patterns, shapes
+from .recording import Recording
+from .scene import SLABS, scene_json, scene_of
+
+FORMAT = "rockshy film 1"
+HIDES_WITHIN_S = 30  # a chase that ends in a hole within this time "into hiding"
+
+
+@dataclass(frozen=True)
+class Told:
+    """What a film says about itself, in words."""
+
+    title: str
+    question: str
+    why: tuple[str, ...]  # why this tank, these minutes and this fish
+    of: int  # simulated tanks in all
+    follow: str  # label of the fish followed at first
+    speed: float  # tank seconds a second at first
+
+
+def film_data(shown: Sequence[tuple[str, Recording]], told: Told) -> dict[str, Any]:
+    """The film of one recording, or of two on the same clock.
+
+    Parameters
+    ----------
+    shown : name and recording of each tank, the base first; all windows are equally long.
+    told : see :class:`Told`.
+    """
+    first = shown[0][1]
+    lit_hours = first.scenario.run.lit_hours
+    _, clock = clock_of(first.start, lit_ticks=first.lit_ticks, lit_hours=lit_hours)
+    from ..pictures.look import MARKERS, ink_on
+
+    names = list(dict.fromkeys(name for _, one in shown for name in one.species))
+    looks = _looks(names)
+    return {
+        "format": FORMAT,
+        "title": told.title,
+        "question": told.question,
+        "why": list(told.why),
+        "trial": first.trial,
+        "of": told.of,
+        "speed": told.speed,
+        "clock": clock,
+        "seconds": first.ticks * first.tick_s,
+        "tick": first.tick_s,
+        "doing": list(DOING),
+        "events": list(EVENTS),
+        "slabs": SLABS,
+        "shapes": shapes(),
+        "patterns": patterns(),
+        "species": [
+            {
+                "name": look.name,
+                "short": look.short,
+                "letter": look.letter,
+                "pattern": PATTERNS[k % len(PATTERNS)],
+                "marker": MARKERS.index(look.marker),
+                "ink": ink_on(look.colour),
+                "colours": colours(look.colour),
+            }
+            for k, look in enumerate(looks.values())
+        ],
+        "tanks": [_tank(name, one, names, looks) for name, one in shown],
+        "follow": _followed(first, told.follow),
+    }
+
+
+def _followed(recording: Recording, label: str) -> int:
+    """The fish followed at first; another one where it is not in the tank."""
+    here = np.flatnonzero(recording.present.any(axis=0))
+    wanted = [int(i) for i in here if recording.label[i] == label]
+    return wanted[0] if wanted else int(here[0]) if len(here) else -1
+
+
+def _looks(names: Sequence[str]) -> dict[str, Any]:
+    from ..pictures.look import species_looks
+
+    return species_looks(names)
+
+
+def _tank(name: str, one: Recording, names: Sequence[str], looks: dict[str, Any]) -> dict[str, Any]:
+    units, spec, tank = units_of(one), one.scenario.tank, one.tank
+    scene = scene_of(one)
+    day, _ = clock_of(one.start, lit_ticks=one.lit_ticks, lit_hours=one.scenario.run.lit_hours)
+    looks_in = np.unpackbits(tank.looks_in, axis=1, count=len(tank.xyz), bitorder="little")
+    cell = np.array([spec.length_cm, spec.width_cm, spec.water_cm]) / tank.shape
+    return {
+        "name": name,
+        "day": day,
+        "size": [spec.length_cm, spec.width_cm, spec.height_cm, spec.water_cm],
+        "cell": cell.tolist(),
+        "shape": tank.shape.tolist(),
+        "edge": tank.edge_cm,
+        "sight": one.sight_cm,
+        "units": units,
+        "open": text_of(np.packbits(tank.index.ravel() >= 0, bitorder="little").tobytes()),
+        "looksIn": [text_of(packed_bits(row)) for row in looks_in],
+        "corner": tank.refuge_corner.astype(int).tolist(),
+        "mouthCell": tank.xyz[tank.refuge_cell].tolist(),
+        "mouth": [round(float(m), 1) if np.isfinite(m) else 0 for m in tank.refuge_mouth_cm],
+        **scene_json(scene),
+        "fish": _fish(one, names, looks),
+        "ways": [text_of(packed_way(way)) for way in ways_of(one, units=units)],
+        "doings": [text_of(packed_doings(doings)) for doings in doings_of(one)],
+        "homes": _homes(one),
+        "log": log_of(one),
+    }
+
+
+def _fish(one: Recording, names: Sequence[str], looks: dict[str, Any]) -> list[dict[str, Any]]:
+    codes = codes_of(one, looks)
+    return [
+        {
+            "label": one.label[i],
+            "code": codes[i],
+            "species": names.index(one.species[i]),
+            "male": int(one.male[i]),
+            "length": round(float(one.length_cm[i]), 1),
+            "depth": round(float(one.depth_cm[i]), 1),
+            "core": round(float(one.core_cm[i]), 1),
+            "stays": _stays(one.present[:, i]),
+        }
+        for i in range(len(one.label))
+    ]
+
+
+def codes_of(one: Recording, looks: dict[str, Any]) -> tuple[str, ...]:
+    """A short sign for each fish, such as T♀3; that of the still pictures."""
+    from ..pictures.parts import codes
+
+    named: Any = SimpleNamespace(label=one.label, species=one.species)
+    return codes(named, letters={name: look.letter for name, look in looks.items()})
+
+
+def _stays(present: NDArray[np.bool_]) -> list[int]:
+    """First tick in the tank and the tick before which it left, again and again."""
+    edges = np.diff(np.concatenate([[0], present.astype(np.int8), [0]]))
+    return np.flatnonzero(edges).tolist()
+
+
+def _homes(one: Recording) -> list[list[int]]:
+    """Tick, fish, refuge at the centre of its territory from then on (-1 none); in order of time."""
+    centre = np.where(one.present, one.centre, -1)
+    before = np.vstack([np.full((1, centre.shape[1]), -1), centre[:-1]])
+    tick, fish = np.nonzero(centre != before)
+    return [[int(t), int(i), int(centre[t, i])] for t, i in zip(tick, fish, strict=True)]
+
+
+def log_of(one: Recording) -> list[list[int]]:
+    """Events in order of time: tick, kind, actor, target, and for a chase three more.
+
+    They are how far the chased fish was from the centre of the chaser's territory and how far that reaches
+    against it (both cm; -1 and 0 without a territory), and whether it ended up in a hole.
+    """
+    found = []
+    for tick, kind, actor, target, _, cell in one.events.tolist():
+        row = [tick, kind, actor, target]
+        if kind == CHASE:
+            home = int(one.centre[max(0, tick - 1), actor])
+            row += [*_ground(one, one.tank, home, actor, target, cell), _hides(one, tick, target)]
+        found.append(row)
+    return found
+
+
+def _ground(one: Recording, tank: Tank, home: int, actor: int, target: int, cell: int) -> tuple[int, int]:
+    if home < 0:
+        return -1, 0
+    way = float(tank.path[home, cell]) * tank.edge_cm / 3.0
+    return round(way), round(float(one.radius_cm[actor, target]))
+
+
+def _hides(one: Recording, tick: int, fish: int) -> int:
+    """Whether a chased fish hides in a crevice before it swims freely again; 2: in a corner."""
+    end = min(one.ticks, tick + round(HIDES_WITHIN_S / one.tick_s))
+    doing = one.doing[tick:end, fish]
+    hidden = np.flatnonzero(doing == SHELTERED)
+    free = np.flatnonzero(doing == 0)
+    return int(len(hidden) > 0 and (len(free) == 0 or hidden[0] < free[0]))

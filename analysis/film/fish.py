@@ -1,0 +1,193 @@
+"""How a fish is drawn: outline, fins in three postures, and one of seven patterns, as polygons.
+
+x runs from -0.5 (end of the tail) to 0.5 (snout) in lengths of the fish, y upwards in depths of its body. The
+player and the frames of a clip draw these same polygons.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+
+POSTURES = ("calm", "spread", "clamped")
+PATTERNS = ("bars", "stripe", "spots", "plain", "two stripes", "pale back", "blotches")
+INK, HALO = "#14201f", "#f4f7f2"
+_PALE = "#dfe3da"
+
+Floats = NDArray[np.float64]
+Layer = tuple[str, list[float]]  # what it is, and x, y, x, y, ... of its outline
+
+_X = np.array([-0.30, -0.22, -0.10, 0.04, 0.17, 0.29, 0.39, 0.46, 0.495])
+_BACK = np.array([0.16, 0.20, 0.35, 0.47, 0.50, 0.44, 0.31, 0.17, 0.04])
+_BELLY = np.array([-0.14, -0.17, -0.31, -0.44, -0.50, -0.46, -0.34, -0.21, -0.07])
+_back, _belly = PchipInterpolator(_X, _BACK), PchipInterpolator(_X, _BELLY)
+
+
+def shapes() -> dict[str, list[Layer]]:
+    """The layers of a fish in each posture, the first drawn first; its pattern comes over the belly."""
+    return {posture: _layers(posture) for posture in POSTURES}
+
+
+def patterns() -> dict[str, list[list[float]]]:
+    """The polygons of each pattern."""
+    return {name: [_flat(one) for one in _PATTERN[name]()] for name in PATTERNS}
+
+
+def colours(colour: str) -> dict[str, str]:
+    """Colours of a fish of that species colour, well and frightened (pale)."""
+    is_dark = _lightness(colour) < 0.42
+    marking = mixed(colour, "#ffffff", 0.62) if is_dark else mixed(colour, "#000000", 0.62)
+    own = {
+        "body": colour,
+        "fin": mixed(colour, "#ffffff" if is_dark else "#000000", 0.22),
+        "belly": mixed(colour, "#ffffff", 0.3),
+        "pattern": marking,
+    }
+    pale = {f"pale {name}": mixed(shade, _PALE, 0.55) for name, shade in own.items()}
+    return own | pale | {"ink": INK, "halo": HALO}
+
+
+def mixed(one: str, two: str, share: float) -> str:
+    """A colour ``share`` of the way from one to another."""
+    a, b = _rgb(one), _rgb(two)
+    return "#" + "".join(f"{round(x + (y - x) * share):02x}" for x, y in zip(a, b, strict=True))
+
+
+def _rgb(colour: str) -> tuple[int, int, int]:
+    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
+
+
+def _lightness(colour: str) -> float:
+    red, green, blue = _rgb(colour)
+    return (0.3 * red + 0.59 * green + 0.11 * blue) / 255
+
+
+def _layers(posture: str) -> list[Layer]:
+    spread = {"calm": 0.55, "spread": 1.0, "clamped": 0.12}[posture]
+    found: list[tuple[str, Floats]] = [
+        ("fin", _tail(spread)),
+        ("fin", _along_back(spread)),
+        ("fin", _under(spread)),
+        ("fin", _pelvic(spread)),
+        ("body", _body()),
+        ("belly", _under_side()),
+        ("fin", _pectoral(spread)),
+        ("line", np.array([[0.27, 0.27], [0.245, 0.08], [0.25, -0.12], [0.285, -0.3]])),
+        ("line", np.array([[0.497, -0.05], [0.455, -0.1]])),
+        ("eye", _disc(0.385, 0.12, 0.034)),
+        ("pupil", _disc(0.39, 0.12, 0.018)),
+    ]
+    return [(name, _flat(outline)) for name, outline in found]
+
+
+@cache
+def _body() -> Floats:
+    x = np.linspace(-0.30, 0.495, 20)
+    upper = np.column_stack([x, _back(x)])
+    lower = np.column_stack([x, _belly(x)])
+    return np.concatenate([upper, [[0.5, -0.02]], lower[::-1]])
+
+
+def _under_side() -> Floats:
+    x = np.linspace(-0.12, 0.42, 12)
+    return np.concatenate(
+        [np.column_stack([x, 0.96 * _belly(x)]), np.column_stack([x, 0.55 * _belly(x)])[::-1]]
+    )
+
+
+def _tail(spread: float) -> Floats:
+    wide = 0.17 + 0.32 * spread
+    return np.array(
+        [[-0.27, 0.16], [-0.36, 0.6 * wide + 0.05], [-0.5, wide], [-0.475, 0.3 * wide], [-0.465, 0.0],
+         [-0.475, -0.3 * wide], [-0.5, -wide], [-0.36, -0.6 * wide - 0.05], [-0.27, -0.16]]
+    )  # fmt: skip
+
+
+def _along_back(spread: float) -> Floats:
+    x = np.linspace(0.26, -0.22, 9)
+    rise = np.array([0.0, 0.13, 0.17, 0.18, 0.18, 0.18, 0.2, 0.24, 0.1]) * spread
+    tip = [[-0.3, float(_back(-0.22)) + 0.22 * spread]]
+    return np.concatenate(
+        [np.column_stack([x, _back(x) + rise])[:8], tip, np.column_stack([x, _back(x) - 0.04])[::-1]]
+    )
+
+
+def _under(spread: float) -> Floats:
+    low = 0.26 * spread
+    base = [[0.0, float(_belly(0.0)) + 0.04], [-0.2, float(_belly(-0.2)) + 0.04]]
+    return np.array([base[0], [-0.04, base[0][1] - low], [-0.17, base[1][1] - 1.05 * low - 0.04], base[1]])
+
+
+def _pelvic(spread: float) -> Floats:
+    y = float(_belly(0.17)) + 0.03
+    return np.array([[0.19, y], [0.1, y - 0.1 - 0.24 * spread], [0.08, y - 0.02]])
+
+
+def _pectoral(spread: float) -> Floats:
+    out = 0.06 + 0.12 * spread
+    return np.array(
+        [[0.22, -0.06], [0.12, -0.06 + 0.5 * out], [0.07, -0.1], [0.12, -0.12 - out], [0.2, -0.16]]
+    )
+
+
+def _disc(x: float, y: float, radius: float) -> Floats:
+    """A round disc on a fish three times as long as deep."""
+    turn = np.linspace(0, 2 * np.pi, 11)[:-1]
+    return np.column_stack([x + radius * np.cos(turn), y + 3.0 * radius * np.sin(turn)])
+
+
+def _bars() -> list[Floats]:
+    found = []
+    for middle in (-0.2, -0.09, 0.02, 0.13):
+        x = np.array([middle - 0.024, middle + 0.024])
+        found.append(np.column_stack([[x[0], x[1], x[1], x[0]], [*_edge(_back, x), *_edge(_belly, x)[::-1]]]))
+    return found
+
+
+def _stripe(low: float, high: float) -> Floats:
+    x = np.linspace(-0.29, 0.24, 12)
+    tall = _back(x) - _belly(x)
+    return np.concatenate(
+        [np.column_stack([x, _belly(x) + high * tall]), np.column_stack([x, _belly(x) + low * tall])[::-1]]
+    )
+
+
+def _spots() -> list[Floats]:
+    return [
+        _disc(x, y, 0.019)
+        for row, y in enumerate((0.26, 0.06, -0.14))
+        for x in np.arange(-0.2 + 0.04 * (row % 2), 0.22, 0.085)
+        if float(_belly(x)) + 0.1 < y < float(_back(x)) - 0.08
+    ]
+
+
+def _pale_back() -> list[Floats]:
+    x = np.linspace(-0.29, 0.4, 16)
+    tall = _back(x) - _belly(x)
+    return [
+        np.concatenate(
+            [np.column_stack([x, 0.97 * _back(x)]), np.column_stack([x, _back(x) - 0.3 * tall])[::-1]]
+        )
+    ]
+
+
+def _edge(side: PchipInterpolator, x: Floats) -> list[float]:
+    return [0.95 * float(y) for y in side(x)]
+
+
+_PATTERN = {
+    "bars": _bars,
+    "stripe": lambda: [_stripe(0.42, 0.62)],
+    "spots": _spots,
+    "plain": list,
+    "two stripes": lambda: [_stripe(0.3, 0.42), _stripe(0.64, 0.76)],
+    "pale back": _pale_back,
+    "blotches": lambda: [_disc(-0.17, 0.03, 0.05), _disc(0.0, 0.05, 0.06), _disc(0.17, 0.05, 0.05)],
+}
+
+
+def _flat(outline: Floats) -> list[float]:
+    return [round(float(value), 4) for value in outline.ravel()]

@@ -1,0 +1,220 @@
+"""From a scenario and a wish to a film: what nobody said is chosen here and told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from typing import Any
+
+from ...sim.model import TICK_S, TankModel
+from ...sim.scenario import Scenario
+from ...sim.trials import guess_of, watched
+from .choosing import (
+    Window,
+    busiest_window,
+    fish_to_follow,
+    middle_of,
+    say_window,
+    typical_trial,
+    why_typical,
+)
+from .clock import lights_on_s, say_time
+from .data import Told, film_data
+from .recording import Recording, WholeRun, WindowError, record, whole_run
+
+BASE = "the tank as it is"
+SPEED = 10.0  # times as fast as the tank: assumption, what a room can follow
+MINUTES = 30.0
+MINUTES_MOST = 120.0
+MINUTES_LEAST = 0.5
+_SETTLING = "It lies before measuring begins: the fish are still settling."
+CAUTION = (
+    "These are fish of a model, not yours. It is one simulated tank; the others turn out otherwise. Where "
+    "one of your fish does not eat, hangs in a corner or at the surface, has torn fins or breathes fast, "
+    "take it out first and test the water; the same signs come from bad water."
+)
+
+
+class WishError(ValueError):
+    """What was wished for cannot be shown; the message says what was found and what is allowed."""
+
+
+@dataclass(frozen=True)
+class Wish:
+    """What a film is to show; None is chosen."""
+
+    trial: int | None = None
+    alternative: tuple[str, Scenario] | None = None  # beside the base, on the same clock
+    from_s: int | None = None  # seconds after midnight
+    minutes: float = MINUTES
+    day: int | None = None  # the first is 1
+    speed: float | None = None
+    follow: str | None = None  # label of a fish
+
+
+def make_film(
+    scenario: Scenario,
+    wish: Wish | None = None,
+    *,
+    trial_counts: dict[int, int] | None = None,
+    executor: Executor | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> dict[str, Any]:
+    """The film of a scenario.
+
+    Parameters
+    ----------
+    wish : what to show.
+    trial_counts : trial -> chases on the watched species, where they are known already; without them and
+        without a trial in the wish, every trial is run to find a typical one.
+    executor, progress : for that; see :func:`rockshy.sim.trials.each_job`.
+
+    Returns
+    -------
+    Plain values; see :mod:`rockshy.analysis.film.data`. "lookedAt" is how many trials were looked at to
+    find a typical one, fewer than there are after Ctrl-C; 0 when none was looked for.
+
+    Raises
+    ------
+    WishError
+        When the run has no such minutes, trial or fish.
+    """
+    wish = wish or Wish()
+    check_wish(scenario, wish)
+    watch, why = watched(scenario)[0], []
+    trial, looked_at = wish.trial, 0
+    if trial is None:
+        found = middle_of(trial_counts) if trial_counts else None
+        found = found or typical_trial(scenario, executor=executor, progress=progress)
+        trial, looked_at = found.trial, found.done
+        why.append(why_typical(found, watch))
+    run = whole_run(scenario, trial=trial)
+    window = _window(run, scenario, wish, watch)
+    follow, said = _followed(run, wish, watch)
+    why = [
+        f"Shown is simulated tank {trial}, {_said(window, run, scenario)}.",
+        *why,
+        _SETTLING if window.start < run.measured_from else "",
+        window.why,
+        said,
+        CAUTION,
+    ]
+    shown = [(BASE, _recorded(scenario, trial, window.start, window.ticks))]
+    if wish.alternative is not None:
+        name, other = wish.alternative
+        start = _same_clock(other, trial, window.start, run)
+        shown.append((name, _recorded(other, trial, start, window.ticks)))
+        why.insert(
+            1, f"Beside it, on the same clock and with the same fish as far as they are in both: {name}."
+        )
+    told = Told(
+        title=scenario.title,
+        question=scenario.question,
+        why=tuple(text for text in why if text),
+        of=scenario.run.trials,
+        follow=follow,
+        speed=SPEED if wish.speed is None else wish.speed,
+    )
+    return {**film_data(shown, told), "lookedAt": looked_at}
+
+
+def check_wish(scenario: Scenario, wish: Wish) -> None:
+    """What can be refused before anything runs.
+
+    Raises
+    ------
+    WishError
+    """
+    run = scenario.run
+    if wish.trial is not None and not 0 <= wish.trial < run.trials:
+        raise WishError(f"--trial: found {wish.trial}; allowed: a whole number from 0 to {run.trials - 1}")
+    most = min(MINUTES_MOST, 60.0 * run.lit_hours)
+    if not MINUTES_LEAST <= wish.minutes <= most:
+        raise WishError(f"--minutes: found {wish.minutes:g}; allowed: {MINUTES_LEAST:g} to {most:g}")
+    lit, dark = lights_on_s(run.lit_hours), lights_on_s(run.lit_hours) + round(3600 * run.lit_hours)
+    lit_day = f"the lit day, {say_time(lit)} to {say_time(dark)}"
+    if wish.from_s is not None:
+        if not lit <= wish.from_s < dark:
+            raise WishError(f"--from: found {say_time(wish.from_s)}; allowed: a time within {lit_day}")
+        left = (dark - wish.from_s) / 60.0
+        if wish.minutes > left + 1e-9:
+            raise WishError(
+                f"--minutes: found {wish.minutes:g} from {say_time(wish.from_s)}; allowed: at most {left:g}, "
+                f"since {lit_day}, is over then"
+            )
+    if wish.day is not None:
+        days = _days(scenario)
+        if not 1 <= wish.day <= days:
+            raise WishError(f"--day: found {wish.day}; allowed: 1 to {days}, the days of the run")
+
+
+def _days(scenario: Scenario) -> int:
+    model = _lengths(scenario)
+    return -(-model[1] // model[2])
+
+
+def _lengths(scenario: Scenario) -> tuple[int, int, int]:
+    """First measured tick, last tick, ticks of a lit day; as the model lays them out, without running it."""
+    run = scenario.run
+    lit = round(run.lit_hours * 3600 / TICK_S)
+    changed = max([row.day for row in scenario.stock] + [getattr(scenario.rock, "rescape_day", None) or 0.0])
+    measured = round((changed + run.settle_days) * lit)
+    hours = max(1, int((run.days - run.settle_days) * run.lit_hours + 1e-9))
+    return measured, measured + hours * round(3600 / TICK_S), lit
+
+
+def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window:
+    ticks = round(wish.minutes * 60 / TICK_S)
+    if wish.from_s is None:
+        try:
+            return busiest_window(run, watch=watch, minutes=wish.minutes, day=wish.day)
+        except ValueError as problem:
+            raise WishError(
+                f"--minutes: found {wish.minutes:g}; allowed: no more than the run has of that lit day"
+            ) from problem
+    day = wish.day if wish.day is not None else (run.last_tick - 1) // run.lit_ticks + 1
+    into = round((wish.from_s - lights_on_s(scenario.run.lit_hours)) / TICK_S)
+    start = (day - 1) * run.lit_ticks + into
+    if start + ticks > run.last_tick and wish.day is None and day > 1:
+        start -= run.lit_ticks  # the last day is not a whole one
+    if start + ticks > run.last_tick:
+        end = say_window(run.last_tick - 1, 0, lit_ticks=run.lit_ticks, lit_hours=scenario.run.lit_hours)
+        raise WishError(
+            f"--from: found {say_time(wish.from_s)} on day {day} for {wish.minutes:g} minutes; allowed: "
+            f"minutes before the end of the run on {end.rpartition(' to ')[0]}"
+        )
+    return Window(start, ticks, "")
+
+
+def _followed(run: WholeRun, wish: Wish, watch: str) -> tuple[str, str]:
+    if wish.follow is not None:
+        return wish.follow, ""
+    i, why = fish_to_follow(run, watch=watch)
+    return (run.label[i] if run.label else ""), why
+
+
+def _recorded(scenario: Scenario, trial: int, start: int, ticks: int) -> Recording:
+    try:
+        return record(scenario, trial=trial, start=start, ticks=ticks)
+    except WindowError as problem:
+        raise WishError(f"--from: {problem}") from problem
+
+
+def _same_clock(other: Scenario, trial: int, start: int, run: WholeRun) -> int:
+    """The same time of day in another run, as many days after measuring began as in the base."""
+    model = TankModel(other, trial=trial, guess=guess_of(other, trial))
+    try:
+        measured, last, lit = model.measured_from, model.last_tick, model.lit_ticks
+    finally:
+        model.close()
+    if lit != run.lit_ticks:
+        raise WishError("--alternative: its lit day is not as long as that of the base; allowed: one that is")
+    days = round((measured - run.measured_from) / lit)
+    found = start + days * lit
+    return found if found < last else start
+
+
+def _said(window: Window, run: WholeRun, scenario: Scenario) -> str:
+    hours = scenario.run.lit_hours
+    return say_window(window.start, window.ticks, lit_ticks=run.lit_ticks, lit_hours=hours)

@@ -1,0 +1,58 @@
+"""A film as one HTML file that asks nobody for anything: script, style and data are inside."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+from collections.abc import Mapping
+from importlib.resources import files
+from typing import Any
+
+_PARTS = ("decode", "place", "sight", "paint", "tank", "over", "words", "panel", "player")
+_ESCAPES = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
+
+
+def film_page(film: Mapping[str, Any]) -> str:
+    """The whole page.
+
+    The browser is told to load nothing and to run only this script (Content-Security-Policy with hashes);
+    every name stands in the data as text and is never read as markup.
+    """
+    script, style, body = _script(), _read("film.css"), _read("film.html")
+    policy = (
+        f"default-src 'none'; script-src 'sha256-{_hash(script)}'; style-src 'sha256-{_hash(style)}'; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )
+    head = (
+        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{html.escape(str(film['title']))}</title>\n<style>{style}</style>\n</head>\n"
+    )
+    data = f'<script type="application/json" id="film-data">{in_script(film)}</script>\n'
+    return f"{head}<body>\n{body}{data}<script>{script}</script>\n</body>\n</html>\n"
+
+
+def in_script(told: Mapping[str, Any]) -> str:
+    """JSON that may stand inside a script element."""
+    text = json.dumps(told, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for sign, escaped in _ESCAPES.items():
+        text = text.replace(sign, escaped)
+    return text
+
+
+def _script() -> str:
+    """All parts of the player as one script with names of its own."""
+    parts = "\n".join(_read(f"{name}.js") for name in _PARTS)
+    return f'"use strict";\n(() => {{\n{parts}\n}})();\n'
+
+
+def _read(name: str) -> str:
+    text = files(__package__).joinpath("player", name).read_text(encoding="utf-8")
+    return text.replace("\r\n", "\n")
+
+
+def _hash(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")

@@ -1,0 +1,1 @@
+"""The player of a film: plain JavaScript, style and markup, put into one file by ``film.page``."""

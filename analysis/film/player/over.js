@@ -1,0 +1,248 @@
+// What is painted over the fish: chases, bites, territories, lines of sight, tags, the view from above.
+
+Object.assign(TankView.prototype, {
+  line(points, width, colour, dash) {
+    const ink = this.ink;
+    ink.beginPath();
+    let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
+    points.forEach(([x, y], k) => {
+      if (k) ink.lineTo(x, y);
+      else ink.moveTo(x, y);
+      [x0, y0, x1, y1] = [Math.min(x0, x), Math.min(y0, y), Math.max(x1, x), Math.max(y1, y)];
+    });
+    ink.lineWidth = width;
+    ink.strokeStyle = colour;
+    if (dash) ink.setLineDash(dash);
+    ink.stroke();
+    if (dash) ink.setLineDash([]);
+    this.touch(x0 - width, y0 - width, x1 + width, y1 + width);
+  },
+
+  seen(i, now) {
+    const at = [0, 0, 0];
+    this.cm(i, now, at);
+    return [this.frame.x(at[0], at[1]), this.frame.z(at[2], at[1])];
+  },
+
+  // the water behind a fleeing fish
+  trail(fish, now) {
+    if (fish.doing !== FLEEING && fish.doing !== CHASING) return;
+    const points = [];
+    for (let back = 1.2; back >= 0; back -= 0.2) points.push(this.seen(fish.i, Math.max(0, now - back)));
+    this.ink.globalAlpha = fish.doing === FLEEING ? 0.75 : 0.4;
+    this.line(points, Math.max(1.5, 0.35 * this.frame.scale), PAPER, [0.9 * this.frame.scale, 0.7 * this.frame.scale]);
+    this.ink.globalAlpha = 1;
+  },
+
+  // a stroke from each chaser to the fish it chases; after it the way that was fled, fading
+  strokes(now, show, order) {
+    for (const fish of order) {
+      const other = this.fish[fish.partner];
+      if (fish.doing === CHASING && other && other.here && other.px !== undefined) this.stroke(fish, other);
+      if (fish.doing === CONTESTING) this.arcs(fish, now);
+    }
+    const span = AFTER_S * Math.max(1, show.speed);
+    const marks = this.recent(this.chases, now, span).slice(-10);
+    for (const [tick, , , target] of marks) this.fled(target, tick * this.film.tick, now, span);
+    for (const [tick, , , target] of this.recent(this.bites, now, 0.8 * Math.max(1, show.speed))) this.burst(this.fish[target], tick);
+  },
+
+  recent(rows, now, span) {
+    const low = (now - span) / this.film.tick, high = now / this.film.tick;
+    return rows.filter((row) => row[0] > low && row[0] <= high);
+  },
+
+  stroke(from, to) {
+    const ink = this.ink, wide = Math.max(2.5, 0.75 * this.frame.scale);
+    const dx = to.px - from.px, dy = to.py - from.py, far = Math.hypot(dx, dy);
+    if (far < 2 * wide) return;
+    const [ux, uy] = [dx / far, dy / far];
+    const head = Math.min(0.45 * far, 4.2 * wide), end = [to.px - ux * wide, to.py - uy * wide];
+    const neck = [end[0] - ux * head, end[1] - uy * head];
+    const points = [
+      from.px + uy * 0.3 * wide, from.py - ux * 0.3 * wide, neck[0] + uy * wide * 0.8, neck[1] - ux * wide * 0.8,
+      neck[0] + uy * wide * 1.9, neck[1] - ux * wide * 1.9, ...end,
+      neck[0] - uy * wide * 1.9, neck[1] + ux * wide * 1.9, neck[0] - uy * wide * 0.8, neck[1] + ux * wide * 0.8,
+      from.px - uy * 0.3 * wide, from.py + ux * 0.3 * wide,
+    ];
+    fillShape(ink, points);
+    ink.lineJoin = "round";
+    ink.lineWidth = Math.max(2, 0.35 * this.frame.scale);
+    ink.strokeStyle = CASING;
+    ink.stroke();
+    ink.fillStyle = CHASE;
+    ink.fill();
+    const room = 3 * wide;
+    this.touch(Math.min(from.px, to.px) - room, Math.min(from.py, to.py) - room, Math.max(from.px, to.px) + room, Math.max(from.py, to.py) + room);
+  },
+
+  fled(target, began, now, span) {
+    const points = [], end = Math.min(now, began + 6);
+    for (let at = began; at < end; at += 0.4) points.push(this.seen(target, at));
+    points.push(this.seen(target, end));
+    if (points.length < 2) return;
+    this.ink.globalAlpha = Math.max(0, 0.9 * (1 - (now - began) / span));
+    this.ink.lineJoin = this.ink.lineCap = "round";
+    this.line(points, Math.max(3, 0.62 * this.frame.scale), CASING);
+    this.line(points, Math.max(1.6, 0.34 * this.frame.scale), CHASE);
+    this.ink.globalAlpha = 1;
+    this.ink.lineCap = "butt";
+  },
+
+  burst(fish, tick) {
+    if (!fish.here || fish.px === undefined) return;
+    const near = 1.6 * fish.size, far = 3.6 * fish.size, turn = tick % 7;
+    for (const [wide, colour] of [[Math.max(3, 0.9 * fish.size), CASING], [Math.max(1.6, 0.45 * fish.size), "#ff7a45"]]) {
+      for (let k = 0; k < 8; k++) {
+        const a = (k * Math.PI) / 4 + turn;
+        this.line([[fish.px + near * Math.cos(a), fish.py + near * Math.sin(a)], [fish.px + far * Math.cos(a), fish.py + far * Math.sin(a)]], wide, colour);
+      }
+    }
+  },
+
+  // a fish that displays or fights: two bows beside it
+  arcs(fish, now) {
+    const ink = this.ink, reach = 0.62 * fish.length * fish.size, swell = 1 + 0.06 * Math.sin(now * 3 + fish.i);
+    ink.lineWidth = Math.max(1.2, 0.22 * this.frame.scale);
+    ink.strokeStyle = PAPER;
+    for (const up of [-1, 1]) {
+      ink.beginPath();
+      ink.ellipse(fish.px, fish.py, reach * swell, 0.62 * reach * swell, 0, up * 0.5 * Math.PI - 0.45, up * 0.5 * Math.PI + 0.45);
+      ink.stroke();
+    }
+    this.touch(fish.px - 1.1 * reach, fish.py - 0.75 * reach, fish.px + 1.1 * reach, fish.py + 0.75 * reach);
+  },
+
+  // the core of each territory held now: a dashed ring round the crevice at its centre
+  territories(now) {
+    this.tagged = [];
+    const held = new Map(), tick = now / this.film.tick, ink = this.ink, frame = this.frame;
+    for (const [when, i, refuge] of this.told.homes) {
+      if (when > tick) break;
+      held.set(i, refuge);
+    }
+    for (const [i, refuge] of held) {
+      const fish = this.fish[i];
+      if (refuge < 0 || !fish.here) continue;
+      const [x, y, z] = this.told.mouths[refuge].map((value) => value / 10), size = fish.core * frame.share(y) * frame.scale;
+      const px = frame.x(x, y), py = frame.z(z, y), colours = this.film.species[fish.species].colours;
+      ink.save();
+      ink.beginPath();
+      ink.rect(frame.left, frame.z(this.told.size[3], 0), frame.width - 2 * frame.left, frame.floor - frame.z(this.told.size[3], 0));
+      ink.clip();
+      for (const [colour, wide] of [[PAPER, 0.75], [colours.body, 0.42]]) {
+        ink.beginPath();
+        ink.arc(px, py, size, 0, 7);
+        ink.lineWidth = Math.max(2, wide * frame.scale);
+        ink.strokeStyle = colour;
+        ink.setLineDash([1.6 * frame.scale, 0.9 * frame.scale]);
+        ink.stroke();
+      }
+      ink.setLineDash([]);
+      ink.globalAlpha = 0.14;
+      ink.fillStyle = colours.body;
+      ink.fill();
+      ink.restore();
+      this.tag(`territory of ${fish.code}`, px, Math.max(py - size, frame.z(this.told.size[3], 0)) + this.textPx, fish.species, 1);
+    }
+    if (held.size) this.all = true;
+    this.tagged = [];
+  },
+
+  lines(follow, order, now) {
+    const before = new Set(this.chases.filter((row) => row[0] * this.film.tick <= now && row[3] === follow.i).map((row) => row[2]));
+    this.inView = { seen: 0, chased: 0 };
+    for (const fish of order) {
+      if (fish === follow || !this.sight.sees(follow, fish)) continue;
+      const has = before.has(fish.i);
+      this.inView.seen += 1;
+      this.inView.chased += has ? 1 : 0;
+      const ends = [[follow.px, follow.py], [fish.px, fish.py]];
+      this.line(ends, Math.max(has ? 3.5 : 2.5, (has ? 0.5 : 0.3) * this.frame.scale), CASING);
+      this.line(ends, Math.max(has ? 2 : 1.2, (has ? 0.28 : 0.14) * this.frame.scale), has ? CHASE : PAPER, has ? null : [5, 5]);
+    }
+  },
+
+  tags(order, show, follow) {
+    const named = new Set();
+    for (const fish of order) {
+      const partner = this.fish[fish.partner];
+      if (show.names || fish === follow) named.add(fish);
+      if (fish.doing === CHASING && partner === follow) named.add(fish);
+    }
+    if (follow && follow.here) this.ring(follow);
+    this.tagged = [];
+    const first = [...named].sort((a, b) => (b === follow) - (a === follow) || a.at[1] - b.at[1]);
+    for (const fish of first) {
+      const up = fish === follow ? 0.75 * fish.depth * fish.size + 0.9 * this.textPx : 0.6 * fish.depth * fish.size + 0.5 * this.textPx;
+      this.tag(fish.code, fish.px, fish.py - up, fish.species, fish === follow ? 1.2 : 1);
+    }
+  },
+
+  ring(fish) {
+    const ink = this.ink, wide = 0.66 * fish.length * fish.size + 3, high = Math.max(0.8 * fish.depth * fish.size, 0.42 * wide);
+    for (const [colour, width] of [[CASING, 5], [PAPER, 2.6]]) {
+      ink.beginPath();
+      ink.ellipse(fish.px, fish.py, wide, high, 0, 0, 7);
+      ink.lineWidth = width;
+      ink.strokeStyle = colour;
+      ink.stroke();
+    }
+    this.touch(fish.px - wide - 4, fish.py - high - 4, fish.px + wide + 4, fish.py + high + 4);
+  },
+
+  // where there is no room for a tag beside those that stand already, there is none
+  tag(text, px, py, species, size) {
+    const ink = this.ink, high = size * this.textPx;
+    ink.font = `700 ${high}px system-ui, sans-serif`;
+    const wide = ink.measureText(text).width, room = 0.28 * high;
+    const box = [px - wide / 2 - room, py - 0.65 * high, px + wide / 2 + room, py + 0.65 * high];
+    if (this.tagged.some((it) => it[0] < box[2] && box[0] < it[2] && it[1] < box[3] && box[1] < it[3])) return;
+    this.tagged.push(box);
+    const x = Math.max(wide / 2 + room, Math.min(this.frame.width - wide / 2 - room, px)), y = Math.max(0.7 * high, py);
+    ink.fillStyle = this.film.species[species].colours.body;
+    ink.strokeStyle = PAPER;
+    ink.lineWidth = 2;
+    ink.beginPath();
+    ink.rect(x - wide / 2 - room, y - 0.62 * high, wide + 2 * room, 1.24 * high);
+    ink.fill();
+    ink.stroke();
+    ink.fillStyle = this.film.species[species].ink;
+    ink.textAlign = "center";
+    ink.textBaseline = "middle";
+    ink.fillText(text, x, y + 0.04 * high);
+    this.touch(x - wide / 2 - room - 2, y - 0.7 * high - 2, x + wide / 2 + room + 2, y + 0.7 * high + 2);
+  },
+
+  // from above: a mark a fish, its shape that of its species
+  strip(order, follow) {
+    const size = Math.max(3, Math.min(0.9 * this.frame.scale, 0.09 * this.frame.stripPx + 2));
+    for (const fish of order) {
+      const x = this.frame.stripX(fish.at[0]), y = this.frame.stripY(fish.at[1]), ink = this.ink;
+      const large = fish === follow ? 1.7 : 1;
+      markShape(ink, this.film.species[fish.species].marker, x, y, size * large);
+      ink.lineWidth = fish === follow ? 3 : 1.4;
+      ink.strokeStyle = fish === follow ? CASING : PAPER;
+      ink.stroke();
+      ink.fillStyle = this.film.species[fish.species].colours.body;
+      ink.fill();
+      this.touch(x - 2 * size - 3, y - 2 * size - 3, x + 2 * size + 3, y + 2 * size + 3);
+    }
+  },
+});
+
+// circle, triangle, square, lozenge, triangle on its tip, cross, saltire: as in the still pictures
+function markShape(ink, marker, x, y, size) {
+  const around = {
+    1: [0, -1.15, 1.05, 0.8, -1.05, 0.8], 2: [-0.85, -0.85, 0.85, -0.85, 0.85, 0.85, -0.85, 0.85],
+    3: [0, -1.2, 1.2, 0, 0, 1.2, -1.2, 0], 4: [0, 1.15, 1.05, -0.8, -1.05, -0.8],
+    5: [-0.4, -1.1, 0.4, -1.1, 0.4, -0.4, 1.1, -0.4, 1.1, 0.4, 0.4, 0.4, 0.4, 1.1, -0.4, 1.1, -0.4, 0.4, -1.1, 0.4, -1.1, -0.4, -0.4, -0.4],
+    6: [-1.1, -0.6, -0.6, -1.1, 0, -0.5, 0.6, -1.1, 1.1, -0.6, 0.5, 0, 1.1, 0.6, 0.6, 1.1, 0, 0.5, -0.6, 1.1, -1.1, 0.6, -0.5, 0],
+  }[marker];
+  if (around) {
+    fillShape(ink, around.map((value, k) => (k % 2 ? y : x) + value * size));
+    return;
+  }
+  ink.beginPath();
+  ink.arc(x, y, 0.95 * size, 0, 7);
+}

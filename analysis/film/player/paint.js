@@ -1,0 +1,205 @@
+// The tank and its fish as pictures: what never changes is painted once, a fish once for each posture.
+
+const ROOM_CM = 0.8; // of glass round the water
+const STRIP = 0.26; // height of the view from above, for each cm from front to back
+const GLASS = "#22343a";
+
+// from cm to pixels of one tank; z is up from the base, y back from the front glass
+class Frame {
+  constructor(told, width, height) {
+    const [length, depth, tall] = told.size;
+    this.view = told.view;
+    this.stripCm = Math.max(9, STRIP * depth) + 3;
+    const wide = length + 2 * ROOM_CM, high = tall + 2 * ROOM_CM + this.stripCm;
+    this.scale = Math.max(0.5, Math.min(width / wide, height / high));
+    this.width = Math.floor(wide * this.scale);
+    this.height = Math.floor(high * this.scale);
+    this.left = ROOM_CM * this.scale;
+    this.floor = (tall + ROOM_CM) * this.scale;
+    this.stripTop = (tall + 2 * ROOM_CM + 1.5) * this.scale;
+    this.stripPx = (this.stripCm - 2.2) * this.scale;
+    this.depth = depth;
+  }
+
+  share(y) {
+    return this.view[2] / (this.view[2] + y);
+  }
+
+  x(x, y) {
+    return this.left + (this.view[0] + (x - this.view[0]) * this.share(y)) * this.scale;
+  }
+
+  z(z, y) {
+    return this.floor - (this.view[1] + (z - this.view[1]) * this.share(y)) * this.scale;
+  }
+
+  stripX(x) {
+    return this.left + x * this.scale;
+  }
+
+  stripY(y) {
+    return this.stripTop + (1 - y / this.depth) * this.stripPx;
+  }
+}
+
+function canvasOf(width, height) {
+  const canvas = document.createElement("canvas");
+  canvas.width = Math.max(1, Math.ceil(width));
+  canvas.height = Math.max(1, Math.ceil(height));
+  return canvas;
+}
+
+function fillShape(ink, points) {
+  ink.beginPath();
+  for (let k = 0; k < points.length; k += 2) {
+    if (k) ink.lineTo(points[k], points[k + 1]);
+    else ink.moveTo(points[k], points[k + 1]);
+  }
+  ink.closePath();
+}
+
+function paintBackdrop(ink, told, frame) {
+  ink.fillStyle = GLASS;
+  ink.fillRect(0, 0, frame.width, frame.height);
+  for (const [colour, flat] of told.backdrop) {
+    const points = [];
+    for (let k = 0; k < flat.length; k += 3) {
+      points.push(frame.x(flat[k] / 10, flat[k + 1] / 10), frame.z(flat[k + 2] / 10, flat[k + 1] / 10));
+    }
+    fillShape(ink, points);
+    ink.fillStyle = ink.strokeStyle = colour;
+    ink.lineWidth = 0.8; // closes the seams between neighbours
+    ink.fill();
+    ink.stroke();
+  }
+}
+
+// a stone is its outline in the colour of its rim, a smaller one in its own and a lit side; a mouth is dark
+function paintSolid(ink, solid, frame) {
+  const [depth, rim, body, lit, flat] = solid, y = depth / 10;
+  const points = [];
+  let x = 0, z = 0;
+  for (let k = 0; k < flat.length; k += 2) {
+    points.push(frame.x(flat[k] / 10, y), frame.z(flat[k + 1] / 10, y));
+    x += points[k];
+    z += points[k + 1];
+  }
+  x /= points.length / 2;
+  z /= points.length / 2;
+  const half = Math.max(...points.filter((_, k) => k % 2 === 0)) - x;
+  const part = (size, right, down) =>
+    points.map((at, k) => (k % 2 ? z + (at - z) * size + down * half : x + (at - x) * size + right * half));
+  for (const [colour, size, right, down] of [[rim, 1, 0, 0], [body, 0.92, -0.02, -0.03], [lit, 0.52, -0.14, -0.16]]) {
+    fillShape(ink, part(size, right, down));
+    ink.fillStyle = colour;
+    ink.fill();
+  }
+}
+
+function paintStrip(ink, told, frame) {
+  ink.fillStyle = "#c2bfa6";
+  ink.fillRect(frame.left, frame.stripTop, frame.width - 2 * frame.left, frame.stripPx);
+  for (const [depth, rim, body, lit, flat] of told.solids) {
+    if (body === lit) continue; // a mouth
+    const across = flat.filter((_, k) => k % 2 === 0);
+    const low = Math.min(...across) / 10, high = Math.max(...across) / 10;
+    ink.beginPath();
+    const round = ((high - low) / 2) * frame.scale, flatter = (0.8 * frame.stripPx) / (frame.depth * frame.scale);
+    const y = Math.min(Math.max(frame.stripY(depth / 10), frame.stripTop + round * flatter),
+      frame.stripTop + frame.stripPx - round * flatter);
+    ink.ellipse(frame.stripX((low + high) / 2), y, round, round * flatter, 0, 0, 7);
+    ink.fillStyle = rim;
+    ink.fill();
+    ink.beginPath();
+    ink.ellipse(frame.stripX((low + high) / 2), y, 0.84 * round, 0.84 * round * flatter, 0, 0, 7);
+    ink.fillStyle = body;
+    ink.fill();
+  }
+}
+
+// what never moves: the whole tank, and for each depth the rock before it
+function paintStill(told, frame, slabs, ratio) {
+  const make = () => {
+    const canvas = canvasOf(frame.width * ratio, frame.height * ratio), ink = canvas.getContext("2d");
+    ink.scale(ratio, ratio);
+    return [canvas, ink];
+  };
+  const [whole, ink] = make();
+  paintBackdrop(ink, told, frame);
+  for (const solid of told.solids) paintSolid(ink, solid, frame);
+  ink.lineWidth = Math.max(2, 0.5 * frame.scale);
+  ink.strokeStyle = GLASS;
+  ink.strokeRect(frame.left, frame.z(told.size[2], 0), frame.width - 2 * frame.left, frame.floor - frame.z(told.size[2], 0));
+  paintStrip(ink, told, frame);
+  const before = [null];
+  for (let slab = 1; slab < slabs; slab++) {
+    const [canvas, over] = make(), depth = (10 * frame.depth * slab) / slabs;
+    for (const solid of told.solids) if (solid[0] < depth) paintSolid(over, solid, frame);
+    before.push(canvas);
+  }
+  return { whole, before };
+}
+
+// pictures of one kind of fish by posture and beat of its tail, facing right, each as large as it gets
+class Sprites {
+  constructor(film, species, ratioOfDepth, pixels) {
+    const own = film.species[species];
+    this.long = Math.max(16, Math.min(520, Math.ceil(pixels)));
+    this.tall = Math.ceil(this.long * ratioOfDepth);
+    this.width = Math.ceil(this.long * 1.16);
+    this.height = Math.ceil(this.tall * 1.75) + 4;
+    this.pictures = {};
+    for (const posture of Object.keys(film.shapes)) {
+      this.pictures[posture] = [1, 0.86, 0.7].map((tail) => this.paint(film, own, posture, tail));
+    }
+  }
+
+  points(flat, tail) {
+    return flat.map((value, k) => {
+      if (k % 2) return this.height / 2 - value * this.tall;
+      return this.width / 2 + (value < -0.2 ? -0.2 + (value + 0.2) * tail : value) * this.long;
+    });
+  }
+
+  paint(film, own, posture, tail) {
+    const canvas = canvasOf(this.width, this.height), ink = canvas.getContext("2d");
+    const pale = posture === "clamped" ? "pale " : "", thin = Math.max(0.8, this.long / 130);
+    const layers = film.shapes[posture].map(([what, flat]) => [what, this.points(flat, tail)]);
+    ink.lineJoin = "round";
+    for (const [colour, width] of [["halo", 4.4 * thin], ["ink", 2 * thin]]) {
+      ink.strokeStyle = own.colours[colour];
+      ink.lineWidth = width;
+      for (const [what, points] of layers) {
+        if (what !== "fin" && what !== "body") continue;
+        fillShape(ink, points);
+        ink.stroke();
+      }
+    }
+    for (const [what, points] of layers) {
+      this.layer(ink, own.colours, pale, what, points, thin);
+      if (what === "belly") {
+        for (const flat of film.patterns[own.pattern]) this.layer(ink, own.colours, pale, "pattern", this.points(flat, tail), thin);
+      }
+    }
+    return canvas;
+  }
+
+  layer(ink, colours, pale, what, points, thin) {
+    if (what === "line") {
+      ink.beginPath();
+      for (let k = 0; k < points.length; k += 2) ink.lineTo(points[k], points[k + 1]);
+      ink.strokeStyle = colours.ink;
+      ink.lineWidth = thin;
+      ink.stroke();
+      return;
+    }
+    fillShape(ink, points);
+    ink.fillStyle = what === "eye" ? colours.halo : what === "pupil" ? colours.ink : colours[pale + what];
+    ink.fill();
+    if (what === "fin" || what === "eye") {
+      ink.strokeStyle = colours.ink;
+      ink.lineWidth = 0.6 * thin;
+      ink.stroke();
+    }
+  }
+}

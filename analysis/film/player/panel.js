@@ -1,0 +1,167 @@
+// What stands round the tanks: the list of fish, the ribbon of the one that is followed, the list of events.
+
+const byId = (id) => document.getElementById(id);
+
+function put(parent, kind, text, more) {
+  const made = document.createElement(kind);
+  if (text !== undefined) made.textContent = text;
+  Object.assign(made, more || {});
+  parent.append(made);
+  return made;
+}
+
+function tell(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+// a swatch: the fish itself, with its pattern
+function paintSwatch(film, species, canvas) {
+  const ratio = Math.max(1, window.devicePixelRatio || 1), picture = new Sprites(film, species, 0.36, 54 * ratio);
+  canvas.width = picture.width;
+  canvas.height = picture.height;
+  canvas.style.width = `${picture.width / ratio}px`;
+  canvas.getContext("2d").drawImage(picture.pictures.calm[0], 0, 0);
+}
+
+// the letter of a species on its colour, as on the tags of its fish
+function letterTag(parent, species) {
+  const tag = put(parent, "b", species.letter, { className: "letter" });
+  tag.style.background = species.colours.body;
+  tag.style.color = species.ink;
+}
+
+class FishList {
+  constructor(film, views, onPick) {
+    this.views = views;
+    this.rows = [];
+    const place = byId("fish");
+    film.species.forEach((species, k) => {
+      const group = put(place, "section");
+      const head = put(group, "h3");
+      const swatch = put(head, "canvas", undefined, { className: "swatch" });
+      swatch.setAttribute("aria-hidden", "true");
+      paintSwatch(film, k, swatch);
+      letterTag(head, species);
+      put(head, "bdi", species.name, { title: species.name });
+      const list = put(group, "ul");
+      const labels = new Map();
+      views.forEach((view) => view.fish.forEach((fish) => {
+        if (fish.species === k && !labels.has(fish.label)) labels.set(fish.label, fish);
+      }));
+      for (const [label, fish] of labels) {
+        const button = put(put(list, "li"), "button", undefined, { type: "button", title: label });
+        const name = put(button, "b");
+        put(name, "bdi", fish.code);
+        put(button, "span", cmText(fish.length), { className: "long" });
+        const told = views.map(() => put(button, "span", "", { className: "does" }));
+        button.addEventListener("click", () => onPick(label));
+        this.rows.push({ label, button, told, which: views.map((view) => view.fish.findIndex((one) => one.label === label)) });
+      }
+    });
+  }
+
+  update(now, follow) {
+    const counts = this.views.map((view) => {
+      const found = new Map();
+      for (const row of view.chases) {
+        if (row[0] * view.film.tick > now) break;
+        found.set(row[3], (found.get(row[3]) || 0) + 1);
+      }
+      return found;
+    });
+    for (const row of this.rows) {
+      const pressed = String(row.label === follow);
+      if (row.button.getAttribute("aria-pressed") !== pressed) row.button.setAttribute("aria-pressed", pressed);
+      row.which.forEach((i, k) => {
+        const view = this.views[k], chased = counts[k].get(i) || 0;
+        const what = i < 0 ? "not in this tank" : doingText(view.told, view.fish[i]);
+        tell(row.told[k], i < 0 ? what : `chased ${chased}\u00d7; ${what}`);
+      });
+    }
+  }
+}
+
+// what the followed fish did over the whole film: hiding dark, fleeing bright, chases received as strokes
+class Ribbon {
+  constructor(canvas, views) {
+    Object.assign(this, { canvas, views });
+  }
+
+  resize(width, rowPx, ratio) {
+    this.width = Math.max(60, Math.floor(width));
+    this.rowPx = rowPx;
+    this.height = rowPx * this.views.length;
+    this.ratio = ratio;
+    this.canvas.width = this.width * ratio;
+    this.canvas.height = this.height * ratio;
+    this.canvas.style.height = `${this.height}px`;
+  }
+
+  paint(label) {
+    const ink = this.canvas.getContext("2d");
+    ink.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
+    ink.clearRect(0, 0, this.width, this.height);
+    this.views.forEach((view, k) => this.row(ink, view, view.fish.findIndex((fish) => fish.label === label), k * this.rowPx));
+  }
+
+  row(ink, view, i, top) {
+    const all = view.film.seconds, tick = view.film.tick, high = this.rowPx - 3;
+    const x = (seconds) => (seconds / all) * this.width;
+    ink.fillStyle = "#8fb9bd";
+    ink.fillRect(0, top, this.width, high);
+    ink.fillStyle = "rgba(28, 37, 38, 0.35)";
+    for (const row of view.chases) ink.fillRect(x(row[0] * tick), top + 0.86 * high, 1, 0.14 * high);
+    if (i < 0) return;
+    const d = view.doings[i];
+    for (let n = 0; n < d.tick.length; n++) {
+      const from = x(d.tick[n] * tick), to = n + 1 < d.tick.length ? x(d.tick[n + 1] * tick) : this.width;
+      if (d.doing[n] === SHELTERED) {
+        ink.fillStyle = "#1a2426";
+        ink.fillRect(from, top, Math.max(0.5, to - from), 0.86 * high);
+      }
+    }
+    for (const row of view.chases) {
+      if (row[3] !== i) continue;
+      ink.fillStyle = CASING;
+      ink.fillRect(x(row[0] * tick) - 2.5, top, 5, 0.86 * high);
+      ink.fillStyle = CHASE;
+      ink.fillRect(x(row[0] * tick) - 1.5, top + 1, 3, 0.86 * high - 2);
+    }
+  }
+}
+
+// every event as text, made when it is opened
+class EventList {
+  constructor(film, views) {
+    Object.assign(this, { film, views, label: null, isMade: false });
+    this.box = byId("events");
+    this.only = byId("only-followed");
+    this.box.addEventListener("toggle", () => this.make());
+    this.only.addEventListener("change", () => this.make());
+  }
+
+  follow(label) {
+    this.label = label;
+    if (this.only.checked) this.make();
+  }
+
+  make() {
+    if (!this.box.open) return;
+    const place = byId("event-lists");
+    place.replaceChildren();
+    for (const view of this.views) {
+      const list = put(place, "div");
+      const head = put(list, "h3");
+      put(head, "bdi", view.told.name);
+      const rows = put(list, "ol");
+      const mine = view.fish.findIndex((fish) => fish.label === this.label);
+      for (const row of view.told.log) {
+        if (this.only.checked && row[2] !== mine && row[3] !== mine) continue;
+        const item = put(rows, "li");
+        put(item, "time", `${clockText(this.film.clock + row[0] * this.film.tick, true)} `);
+        put(item, "bdi", eventText(this.film, view.told, row));
+      }
+      if (!rows.childElementCount) put(rows, "li", "Nothing of that kind happened.");
+    }
+  }
+}

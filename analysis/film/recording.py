@@ -1,0 +1,239 @@
+"""Some minutes of one trial: every sub-step move, every event, and what each fish did in every second."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...sim.keeping import kept_run
+from ...sim.model import TankModel, draw_trial_rock
+from ...sim.rockwork import Rock
+from ...sim.scenario import Scenario
+from ...sim.shoal import SHELTERED
+from ...sim.table import AS_STOCKED
+from ...sim.tank import Tank
+from ...sim.trials import guess_of
+
+
+@dataclass(frozen=True)
+class Recording:
+    """What happened in a window of ``ticks`` lit ticks; n fish.
+
+    Ticks in ``moves`` and ``events`` count from the start of the window. A row of ``moves`` tells where a
+    fish is from that sub-step on; the first row of each fish is where it was when the window began or
+    when it came in.
+    """
+
+    scenario: Scenario
+    trial: int
+    start: int  # lit tick of the run at which the window begins
+    ticks: int
+    tick_s: float
+    lit_ticks: int
+    tank: Tank
+    rock: Rock
+    sight_cm: float  # how far a fish sees
+    label: tuple[str, ...]
+    species: tuple[str, ...]
+    male: NDArray[np.bool_]  # [n]
+    length_cm: NDArray[np.float64]  # [n] total length
+    depth_cm: NDArray[np.float64]  # [n] body depth
+    core_cm: NDArray[np.float64]  # [n] core radius of a territory
+    radius_cm: NDArray[np.float64]  # [n, n] how far from its centre row minds column
+    moves: NDArray[
+        np.int32
+    ]  # [m, 5] tick, sub-step, sub-steps of that tick, fish, cell (hidden: -1 - refuge)
+    events: NDArray[np.int32]  # [e, 6] as in the ledger
+    present: NDArray[np.bool_]  # [t, n] in the tank during that tick
+    doing: NDArray[np.int8]  # [t, n] at the end of that tick; see sim.shoal
+    partner: NDArray[np.int32]  # [t, n] whom it chases, contests with or flees from; -1
+    fright: NDArray[np.float64]  # [t, n] quick and slow fright, 0..2
+    centre: NDArray[np.int32]  # [t, n] refuge at the centre of its territory; -1
+
+
+class WindowError(ValueError):
+    """The window does not lie within the run, or the rock is laid anew in it; the message says which."""
+
+
+def new_model(scenario: Scenario, trial: int) -> TankModel:
+    """The model of one trial as stocked, ready to keep what happens."""
+    return TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=AS_STOCKED, keep=True)
+
+
+def record(scenario: Scenario, *, trial: int, start: int, ticks: int) -> Recording:
+    """Run a trial again up to the end of a window and keep what happened in it.
+
+    Parameters
+    ----------
+    start : lit tick at which the window begins, from the first morning.
+    ticks : its length; the window lies within one lit day.
+
+    Raises
+    ------
+    WindowError
+        When the window is not within the run or crosses a night or a re-scape.
+    """
+    model = new_model(scenario, trial)
+    try:
+        return _recorded(model, scenario, trial=trial, start=start, ticks=ticks)
+    finally:
+        model.close()
+
+
+def _recorded(model: TankModel, scenario: Scenario, *, trial: int, start: int, ticks: int) -> Recording:
+    stop = start + ticks
+    if start < 0 or ticks < 1 or stop > model.last_tick:
+        raise WindowError(f"ticks {start} to {stop} are not within a run of {model.last_tick}")
+    if start // model.lit_ticks != (stop - 1) // model.lit_ticks:
+        raise WindowError("a film ends with the lit day")
+    _go_to(model, start)
+    tank, is_before = model.tank, _is_before_rescape(model, scenario)
+    watcher = _Watcher(model, ticks)
+    for k in range(ticks):
+        watcher.watch(k)
+        if model.tank is not tank and k < ticks - 1:
+            raise WindowError("the rock is laid anew within the film; begin later or end earlier")
+    fish = model.shoal.fish
+    return Recording(
+        scenario=scenario,
+        trial=trial,
+        start=start,
+        ticks=ticks,
+        tick_s=3600.0 / model.hour_ticks,
+        lit_ticks=model.lit_ticks,
+        tank=tank,
+        rock=_rock_of(scenario, trial, is_before),
+        sight_cm=float(model.parameters.sight_cm),
+        label=tuple(one.label for one in model.people),
+        species=tuple(one.species for one in model.people),
+        male=np.array(fish.male),
+        length_cm=np.array(fish.length_cm),
+        depth_cm=np.array(fish.depth_cm),
+        core_cm=np.array(fish.core_cm),
+        radius_cm=np.array(model.shoal.pair.radius_cm),
+        **watcher.all(),
+    )
+
+
+def _go_to(model: TankModel, start: int) -> None:
+    """Run to a tick without keeping anything."""
+    model.ledger.state.keeps[0] = False
+    while model.tick < start:
+        model._advance_to(min(start, model._next_stop()))
+    model.ledger.state.keeps[0] = True
+    model.ledger.state.n_moves[0] = model.ledger.state.n_events[0] = 0
+
+
+def _is_before_rescape(model: TankModel, scenario: Scenario) -> bool:
+    day = getattr(scenario.rock, "rescape_day", None)
+    return day is not None and model.tick < round(day * model.lit_ticks)
+
+
+def _rock_of(scenario: Scenario, trial: int, is_before: bool) -> Rock:
+    draw: Callable[..., Rock] = draw_trial_rock
+    guess = guess_of(scenario, trial)
+    return draw(scenario, trial=trial, guess=guess, **({"before_rescape": True} if is_before else {}))
+
+
+class _Watcher:
+    """Takes down every tick of a window, and empties the ledger so that it never fills up."""
+
+    def __init__(self, model: TankModel, ticks: int) -> None:
+        n = len(model.people)
+        self.model, self.begin, self.ticks = model, model.tick, ticks
+        self.moves: list[NDArray[np.int32]] = []
+        self.events: list[NDArray[np.int32]] = []
+        self.here = np.zeros(n, bool)
+        self.table: dict[str, NDArray[Any]] = {
+            "present": np.zeros((ticks, n), bool),
+            "doing": np.zeros((ticks, n), np.int8),
+            "partner": np.full((ticks, n), -1, np.int32),
+            "fright": np.zeros((ticks, n)),
+            "centre": np.full((ticks, n), -1, np.int32),
+        }
+
+    def watch(self, k: int) -> None:
+        """Run tick k of the window and take down what happened."""
+        self._note_new(k)
+        self.table["present"][k] = self.model.shoal.fish.present
+        self.model.step()
+        ledger = self.model.ledger
+        moves = ledger.moves[: int(ledger.state.n_moves[0])]
+        steps = int(moves[:, 1].max(initial=0)) + 1  # the fastest fish moves in the last sub-step, or nearly
+        self.moves.append(_rows(moves[:, 0] - self.begin, moves[:, 1], steps, moves[:, 2], moves[:, 3]))
+        self.events.append(ledger.events[: int(ledger.state.n_events[0])].copy())
+        ledger.state.n_moves[0] = ledger.state.n_events[0] = 0
+        self._note_state(k)
+
+    def _note_new(self, k: int) -> None:
+        """Where fish are that were not in the tank before."""
+        fish = self.model.shoal.fish
+        new = np.flatnonzero(fish.present & ~self.here)
+        place = np.where(fish.doing == SHELTERED, -1 - fish.refuge, fish.cell)[new]
+        tick = np.full(len(new), k)
+        self.moves.append(_rows(tick, 0 * tick, 1, new, place))
+        self.here |= fish.present
+
+    def _note_state(self, k: int) -> None:
+        """What each fish does; at nightfall the model has put everybody to bed, so the last tick stays."""
+        if self.model.tick % self.model.lit_ticks == 0 and k > 0:
+            for told in self.table.values():
+                told[k] = told[k - 1]
+            return
+        fish, table = self.model.shoal.fish, self.table
+        table["doing"][k] = fish.doing
+        table["partner"][k] = np.where(fish.target >= 0, fish.target, fish.chaser)
+        table["fright"][k] = fish.fright + fish.slow_fright
+        table["centre"][k] = fish.centre
+
+    def all(self) -> dict[str, Any]:
+        events = np.concatenate(self.events) if self.events else np.zeros((0, 6), np.int32)
+        events[:, 0] -= self.begin
+        return {"moves": np.concatenate(self.moves), "events": events, **self.table}
+
+
+def _rows(
+    tick: NDArray[Any], sub_step: NDArray[Any], steps: int, fish: NDArray[Any], place: NDArray[Any]
+) -> NDArray[np.int32]:
+    columns = (tick, sub_step, np.full(len(tick), steps), fish, place)
+    return np.column_stack(columns).astype(np.int32)
+
+
+@dataclass(frozen=True)
+class WholeRun:
+    """What is needed of a whole trial to pick some minutes of it; n fish."""
+
+    events: NDArray[np.int32]
+    species: tuple[str, ...]
+    label: tuple[str, ...]
+    free_share: NDArray[np.float64]  # [n] of measured lit time swimming free; nan: never in
+    chased: NDArray[np.int64]  # [n] chases received in the measured time
+    measured_from: int
+    last_tick: int
+    lit_ticks: int
+
+
+def whole_run(scenario: Scenario, *, trial: int) -> WholeRun:
+    """A trial as stocked from beginning to end."""
+    model = new_model(scenario, trial)
+    try:
+        run = kept_run(model)
+        hours = model.ledger.hours
+        lit = hours.lit.sum(axis=1).astype(float)
+        free = np.divide(hours.free.sum(axis=1), lit, out=np.full(len(lit), np.nan), where=lit > 0)
+        return WholeRun(
+            events=run.events,
+            species=tuple(one.species for one in model.people),
+            label=tuple(one.label for one in model.people),
+            free_share=free,
+            chased=model.ledger.pair.chases.sum(axis=0),
+            measured_from=model.measured_from,
+            last_tick=model.last_tick,
+            lit_ticks=model.lit_ticks,
+        )
+    finally:
+        model.close()

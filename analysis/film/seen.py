@@ -1,0 +1,114 @@
+"""Where everybody is and what it does at a time of a film: the player's look at its data, in Python."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+from ...sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
+from .coding import bytes_of, unpacked_doings, unpacked_way
+from .place import Place, place_at, track_of
+
+AFRAID = 4  # steps of fright from which on a fish is drawn pale, its fins clamped; as in the player
+_AHEAD_S = 0.4
+
+
+@dataclass
+class Seen:
+    """One fish at a time."""
+
+    i: int
+    at: Place  # cm
+    doing: int
+    fright: int
+    partner: int
+    hole: int
+    speed: float  # cm in the next moment
+    turn: float  # 1 faces right, -1 left, between them it is turned away
+    pitch: float  # radians, upwards
+
+    @property
+    def posture(self) -> str:
+        if self.doing in (CONTESTING, CHASING):
+            return "spread"
+        return "clamped" if self.fright >= AFRAID or self.doing in (FLEEING, SHELTERED) else "calm"
+
+
+class _Done(NamedTuple):
+    """What a fish did, as plain lists."""
+
+    tick: list[int]
+    doing: list[int]
+    fright: list[int]
+    partner: list[int]
+
+
+class Onlooker:
+    """Looks at one tank of a film."""
+
+    def __init__(self, film: Mapping[str, Any], tank: Mapping[str, Any]) -> None:
+        self.film, self.tank = film, tank
+        self.tracks = [track_of(unpacked_way(bytes_of(text))) for text in tank["ways"]]
+        self.doings = [
+            _Done(*(part.tolist() for part in unpacked_doings(bytes_of(text)))) for text in tank["doings"]
+        ]
+        self.cell = tuple(tank["cell"])
+        self.mouths_cm = [tuple(value / 10.0 for value in place) for place in tank["mouths"]]
+        self._mouths: list[Any] = [
+            tuple(value / side for value, side in zip(place, self.cell, strict=True))
+            for place in self.mouths_cm
+        ]
+        self._turn = [1.0 if i % 2 else -1.0 for i in range(len(self.tracks))]
+        self._pitch = [0.0] * len(self.tracks)
+
+    def place(self, i: int, now: float) -> Place:
+        """Place of fish i in cm, ``now`` seconds since the film began."""
+        units, tick_s = self.tank["units"], self.film["tick"]
+        unit = now * units / tick_s
+        x, y, z = place_at(self.tracks[i], unit, units=units, tick_s=tick_s, holes=self._mouths, i=i)
+        return x * self.cell[0], y * self.cell[1], z * self.cell[2]
+
+    def is_in(self, i: int, now: float) -> bool:
+        stays, tick = self.tank["fish"][i]["stays"], min(now, self.film["seconds"] - 1e-6) / self.film["tick"]
+        return any(first <= tick < end for first, end in zip(stays[::2], stays[1::2], strict=True))
+
+    def look(self, now: float) -> list[Seen]:
+        """Everybody in the tank at a time, the farthest first. Fish turn smoothly from look to look."""
+        here = [i for i in range(len(self.tracks)) if self.is_in(i, now) and self.tracks[i].time]
+        seen = {i: self._one(i, now) for i in here}
+        for fish in seen.values():
+            self._face(fish, seen, self.place(fish.i, now + _AHEAD_S))
+        return sorted(seen.values(), key=lambda fish: -fish.at[1])
+
+    def _one(self, i: int, now: float) -> Seen:
+        track, done = self.tracks[i], self.doings[i]
+        k = max(0, bisect_right(track.time, now * self.tank["units"] / self.film["tick"]) - 1)
+        d = max(0, bisect_right(done.tick, int(now / self.film["tick"])) - 1)
+        return Seen(
+            i=i,
+            at=self.place(i, now),
+            doing=done.doing[d],
+            fright=done.fright[d],
+            partner=done.partner[d],
+            hole=track.hole[k],
+            speed=0.0,
+            turn=self._turn[i],
+            pitch=self._pitch[i],
+        )
+
+    def _face(self, fish: Seen, seen: Mapping[int, Seen], ahead: Place) -> None:
+        dx, dy, dz = (there - here for there, here in zip(ahead, fish.at, strict=True))
+        flat = math.hypot(dx, dy)
+        fish.speed = math.hypot(flat, dz)
+        turn, pitch = fish.turn, 0.0
+        other = seen.get(fish.partner)
+        if fish.doing == CONTESTING and other is not None:
+            turn = 0.92 if (other.at[0], other.i) > (fish.at[0], fish.i) else -0.92
+        elif fish.speed > 0.5:
+            turn = dx / flat if abs(dx) > 0.12 * flat else math.copysign(0.12, fish.turn)
+            pitch = max(-0.6, min(0.6, math.atan2(dz, flat)))
+        fish.turn = self._turn[fish.i] = self._turn[fish.i] + (turn - self._turn[fish.i]) * 0.4
+        fish.pitch = self._pitch[fish.i] = self._pitch[fish.i] + (pitch - self._pitch[fish.i]) * 0.35
