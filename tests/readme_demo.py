@@ -117,7 +117,9 @@ def showing(folder: Path) -> None:
         view.screenshot(path=shot)
         browser.close()
     place = kept_picture(shot, "film.png")
-    between("show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n\n")
+    between(
+        "show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n\n"
+    )
 
 
 def evidence() -> None:

@@ -341,3 +341,9 @@ def test_the_fingerprint_moves_with_numbers() -> None:
     other = {**numbers, "chases": numbers["chases"] + 1}
     assert fingerprint.of_baseline(numbers) != fingerprint.of_baseline(other)
     assert len(fingerprint.of_numbers()) == 16
+
+
+def test_a_bound_missed_by_the_last_bit_is_touched() -> None:
+    """One pair in ten is no less than a tenth, however the division was rounded."""
+    assert verdict(Finding(0.1, 0.0, 1 - 0.9, 64), high=0.1) == OPEN
+    assert verdict(Finding(0.1, 0.0, 0.0999, 64), high=0.1) == HOLDS

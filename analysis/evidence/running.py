@@ -15,7 +15,7 @@ from .experiments import EXPERIMENTS
 from .lab import SEED, Lab
 from .registered import Pattern, reasons
 from .registered import patterns as registered
-from .table import NO_REASON, Row, headline, row_of, table_of
+from .table import NO_REASON, Row, headline, judged_anew, row_of, table_of
 from .verdict import HOLDS
 
 
@@ -98,10 +98,11 @@ def _what(rows: Sequence[Row], *, quick: bool, stopped: bool, asked: int, all_: 
 
 
 def reworded(table: Mapping[str, Any]) -> dict[str, Any]:
-    """A table with the reasons as they are written now; figures and verdicts stay."""
+    """A table with verdicts and reasons as they would be given now; the figures stay."""
     written = reasons()
+    judged = [judged_anew(row) for row in table["rows"]]
     rows = [
         {**row, "reason": None if row["verdict"] == HOLDS else written.get(row["id"], NO_REASON)}
-        for row in table["rows"]
+        for row in judged
     ]
     return {**table, "headline": headline(rows), "rows": rows}

@@ -65,6 +65,20 @@ def row_of(pattern: Pattern, findings: Mapping[str, Finding], *, trials: int, re
     }
 
 
+def judged_anew(row: Row) -> Row:
+    """A recorded row with the verdicts that its figures have by the present rule."""
+    parts = []
+    for part in row["parts"]:
+        value, low, high = (math.nan if part[end] is None else part[end] for end in ("value", "low", "high"))
+        bounds = [
+            end if one is None else one
+            for one, end in zip(part["margin"], (-math.inf, math.inf), strict=True)
+        ]
+        found = Finding(value, low, high, part["trials"])
+        parts.append({**part, "verdict": verdict(found, low=bounds[0], high=bounds[1])})
+    return {**row, "parts": parts, "verdict": together([part["verdict"] for part in parts])}
+
+
 def headline(rows: Sequence[Row]) -> list[str]:
     """What the rows come to: emergent patterns first, what only verifies said apart."""
     emergent = [row for row in rows if row["class"] == EMERGENT]

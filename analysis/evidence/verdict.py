@@ -16,6 +16,7 @@ from ..intervals import CONFIDENCE, NAN, Interval, wilson_interval
 HOLDS, FAILS, OPEN = "holds", "does not hold", "cannot tell"
 VERDICTS = (HOLDS, FAILS, OPEN)
 RESAMPLES = 4999
+PLACES = 9  # a count over a count may miss its bound by the last bit
 SEED = 20  # of the resampling, so that the same runs give the same table
 
 Floats = NDArray[np.float64]
@@ -52,14 +53,15 @@ def verdict(finding: Finding, *, low: float = -math.inf, high: float = math.inf)
 
     Returns
     -------
-    HOLDS, FAILS or OPEN. An interval that only touches a bound is OPEN; one that is nothing but the
-    bound (no difference at all where a direction was expected) is FAILS.
+    HOLDS, FAILS or OPEN. An interval that only touches a bound, to nine places, is OPEN; one that is nothing
+    but the bound (no difference at all where a direction was expected) is FAILS.
     """
     if not math.isfinite(finding.low) or not math.isfinite(finding.high):
         return OPEN
-    if low < finding.low and finding.high < high:
+    begin, end, low, high = (round(one, PLACES) for one in (finding.low, finding.high, low, high))
+    if low < begin and end < high:
         return HOLDS
-    if finding.high < low or finding.low > high or finding.low == finding.high in (low, high):
+    if end < low or begin > high or begin == end in (low, high):
         return FAILS
     return OPEN
 

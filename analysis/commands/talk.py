@@ -1,0 +1,350 @@
+"""``rockshy talk``: everything for a talk on the question of a scenario, into one folder."""
+
+from __future__ import annotations
+
+import argparse
+import os
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from .engine import engine
+from .errors import DONE, STOPPED, RefusedError
+from .finding import Found, changed, check_writable, command_line, first_tank
+from .long_run import Counted, kept_for, refusing_rock, say_kept
+from .options import add_changes, add_file
+from .progress import Progress, say
+
+if TYPE_CHECKING:
+    from ...sim.scenario import Scenario
+    from ...sim.table import Trials
+    from ..rock.grid import Grid
+    from ..rock.sweep import RockAnswer
+    from ..talk.facts import Facts
+    from ..talk.slides import Deck
+    from ..talk.spots import Spots
+    from ..why.answer import Why
+
+THEMES = ("dark", "light", "both")
+FILM = "film.html"
+WORK = "work"  # folder of the finished simulated tanks, to go on from
+FILM_MINUTES = 10.0
+
+
+@dataclass(frozen=True)
+class Task:
+    """What is asked."""
+
+    found: Found
+    folder: Path
+    themes: tuple[str, ...]
+    film: bool
+    why: bool
+    rock: bool
+
+    @property
+    def scenarios(self) -> list[Scenario]:
+        """The base and each alternative."""
+        base = self.found.scenario
+        return [base, *(one.scenario for one in base.alternatives)]
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "The folder gets slides as PNG and SVG, a deck and a handout as PDF, the film and speaker's notes. "
+        "What "
+        "was simulated is kept in it, so the same command goes on after Ctrl-C, which makes the pack of "
+        "what was "
+        "done so far (exit status 130)."
+    )
+    add_file(parser)
+    add = parser.add_argument
+    add("--out", metavar="DIR", required=True, help="the folder to write")
+    add("--theme", choices=THEMES, default="both", help="for a dark or a bright room; both without it")
+    add("--no-film", action="store_true", help="leave the film out")
+    add("--no-why", action="store_true", help="leave the reasons out, which take longest")
+    add("--no-rock", action="store_true", help="leave out how much rock it needs")
+    add_changes(
+        parser, trials="how many simulated tanks of each set-up; 20 without it, which are shown one by one"
+    )
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Simulate, draw, write; STOPPED after Ctrl-C, with a pack of what was done so far.
+
+    Raises
+    ------
+    RefusedError, ScenarioError, StoreError
+        Before anything runs, when the scenario, an option or the folder will not do.
+    """
+    task = _task(line)
+    _check_water(task)
+    stops: list[str] = []
+    with engine(line) as executor:
+        deck = _deck(task, executor, stops)
+    _write(deck, task)
+    return STOPPED if stops else DONE
+
+
+def _task(line: argparse.Namespace) -> Task:
+    from ..talk.plain import TWENTY
+    from .compare import everything_changed
+
+    if line.trials is None:
+        line.trials = TWENTY
+    found = changed(line.file, line)
+    found = replace(found, scenario=everything_changed(found, line))
+    folder = Path(line.out)
+    check_writable(line.out)
+    if folder.is_dir() and not os.access(folder, os.W_OK):
+        raise RefusedError(f"--out: nothing can be written in {folder}; allowed: a folder of your own")
+    _check_days(found)
+    themes = ("dark", "light") if line.theme == "both" else (line.theme,)
+    return Task(found, folder, themes, not line.no_film, not line.no_why, not line.no_rock)
+
+
+def _check_days(found: Found) -> None:
+    """Refuse a run that ends before a fish is taken out: nothing would be told of that change."""
+    for one in found.scenario.alternatives:
+        end = one.scenario.last_change_day + one.scenario.run.days
+        late = [row.out_day for row in one.scenario.stock if row.out_day is not None and row.out_day >= end]
+        if late:
+            raise RefusedError(
+                f"--days: found a run that ends on day {end:g}; allowed: one that goes on after day "
+                f'{max(late):g}, on which "{one.name}" takes a fish out'
+            )
+
+
+def _check_water(task: Task) -> None:
+    """Refuse rock that leaves no water, of the base or of an alternative."""
+    base = task.found.scenario
+    first_tank(task.found)
+    for one in base.alternatives:
+        if (one.scenario.rock, one.scenario.tank) == (base.rock, base.tank):
+            continue
+        first_tank(
+            replace(task.found, scenario=one.scenario, asked=f'{task.found.asked}: alternative "{one.name}"')
+        )
+
+
+# ---- what is simulated
+
+
+def _deck(task: Task, executor: Executor, stops: list[str]) -> Deck:
+    """Everything that was simulated, put in order; after Ctrl-C without the parts that had not begun."""
+    from ..talk.slides import deck_of
+
+    left_out: list[str] = []
+    facts = _facts(task, executor, stops)
+    why = _optional(task.why, stops, left_out, "the reasons", lambda: _why(task, executor, left_out, stops))
+    rock = _optional(
+        task.rock, stops, left_out, "how much rock", lambda: _rock(task, executor, left_out, stops)
+    )
+    film = _optional(task.film, stops, left_out, "the film", lambda: _film(task, facts, left_out)) or ""
+    return deck_of(facts, why=why, rock=rock, film=film, left_out=left_out)
+
+
+def _optional(wanted: bool, stops: list[str], left_out: list[str], what: str, make: Any) -> Any:
+    """A part that may be left out: because nobody asked for it, or after Ctrl-C."""
+    if not wanted:
+        left_out.append(f"Not there, as you asked: {what}.")
+        return None
+    if not stops:
+        try:
+            return make()
+        except KeyboardInterrupt:
+            stops.append(what)
+            say(f"Stopped by Ctrl-C: {what} is left out.")
+    left_out.append(f"Not there, since Ctrl-C came before it: {what}.")
+    return None
+
+
+def _facts(task: Task, executor: Executor, stops: list[str]) -> Facts:
+    from ..talk.facts import best_of, facts_of
+
+    if task.found.said:
+        say(task.found.said)
+    scenarios = task.scenarios
+    tables = _tables(task, executor, stops)
+    try:
+        best = best_of(_compared(scenarios[0], tables))
+        wanted = [0] if best is None else [0, best]
+        strips = {place: _strip(scenarios[place], tables[0], executor, stops) for place in wanted}
+        return facts_of(scenarios[0], tables, strips)
+    except ValueError as problem:
+        raise RefusedError(f"{task.found.asked}: {problem}") from problem
+
+
+def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
+    from ..compare.comparison import compare
+    from ..rates import Group
+
+    if len(tables) == 1:
+        return None
+    return compare(base, tables, group=Group(species=tables[0].watch), goal="lost")
+
+
+def _tables(task: Task, executor: Executor, stops: list[str]) -> list[Trials]:
+    """A table for each set-up, on the same trials."""
+    from ..compare.side_by_side import equally, run_side_by_side
+
+    base, scenarios = task.found.scenario, task.scenarios
+    asked = base.run.trials * len(scenarios)
+    others = {one.name: one.scenario for one in base.alternatives}
+    with kept_for(str(task.folder / WORK / "tanks"), "talk", base, others=others) as kept:
+        say_kept(kept)
+        say(f"{len(scenarios)} set-ups, {base.run.trials} simulated tanks of each.")
+        with Progress(asked) as progress, refusing_rock(task.found.asked):
+            return run_side_by_side(
+                scenarios,
+                plan=equally(base.run.trials, scenarios=len(scenarios)),
+                executor=executor,
+                kept=kept,
+                progress=lambda done, _: progress(done, asked),
+                on_stop=lambda: _stopped(stops),
+            )
+
+
+def _stopped(stops: list[str]) -> None:
+    stops.append("by Ctrl-C")
+    say("Stopped by Ctrl-C: the pack is of what was done so far.")
+
+
+def _strip(scenario: Scenario, table: Trials, executor: Executor, stops: list[str]) -> list[Spots]:
+    """Where fish sat in the first twenty tanks that were run; one tank after Ctrl-C."""
+    from ...sim.table import AS_STOCKED
+    from ..talk.plain import TWENTY
+    from ..talk.spots import each_spots, spots_of
+
+    trials = table.arms[AS_STOCKED].trial.tolist()[:TWENTY]
+    found: list[Spots] = []
+    if stops:
+        return [spots_of(scenario, trials[0])]
+    say(f"Looking where the fish sat in {len(trials)} of them.")
+    try:
+        with Progress(len(trials)) as progress:
+            found.extend(each_spots(scenario, trials, executor=executor, progress=progress))
+    except KeyboardInterrupt:
+        if not found:
+            raise
+        _stopped(stops)
+    return found
+
+
+def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) -> Why | None:
+    from ..why.answer import explain
+    from ..why.work import LEAST_TRIALS, WhyError, plan_of
+
+    base = task.found.scenario
+    run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
+    try:
+        plan = plan_of(replace(base, run=run))
+        say("Why: what lies behind it is switched off by turns; this takes longest.")
+        options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
+        with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
+            counted = Counted(executor, kept, asked=task.found.asked)
+            why = explain(plan, counted, told=lambda what, tanks: say(f"{what} ({tanks} simulated tanks)."))
+    except WhyError as problem:
+        left_out.append(f"No reasons: {problem}.")
+        return None
+    if why.stopped:
+        _stopped(stops)
+    return why
+
+
+def _rock(
+    task: Task, executor: Executor, left_out: list[str], stops: list[str]
+) -> tuple[RockAnswer, Grid] | None:
+    """Twenty tanks at each amount of rock, as many as are shown."""
+    from ...sim.trials import watched
+    from ..rock.grid import COVER, GridError, grid_of
+    from ..rock.seen import seen_of
+    from ..rock.sweep import LEVEL, answer_of, plan_of, sweep
+    from ..talk.plain import TWENTY
+    from .rock import _has_water
+
+    base = replace(task.found.scenario, alternatives=())
+    species, reason = watched(base)
+    try:
+        grid = grid_of(base, names=[COVER], fits=_has_water)
+    except GridError as problem:
+        left_out.append(f"Not how much rock: {problem}.")
+        return None
+    plan = plan_of(base, grid, species=species, level=LEVEL, trials=TWENTY)
+    counted_base = replace(base, run=plan.scenarios[0].run)
+    with kept_for(
+        str(task.folder / WORK / "rock"), "rock", counted_base, options={"varied": [COVER]}
+    ) as kept:
+        counted = Counted(executor, kept, asked=task.found.asked)
+
+        def run(scenarios: Sequence[Scenario], jobs: Sequence[Any]) -> Iterator[Any]:
+            for job, outcomes in counted(scenarios, jobs):
+                yield seen_of(scenarios[job.which], job, outcomes, species=species)
+
+        say("How much rock: the same fish over several amounts of it.")
+        swept = sweep(plan, run)
+    if swept.stopped:
+        _stopped(stops)
+    try:
+        return answer_of(plan, swept, scenario=base, why=reason, mild=True), plan.grid
+    except ValueError as problem:
+        left_out.append(f"Not how much rock: {problem}.")
+        return None
+
+
+def _film(task: Task, facts: Facts, left_out: list[str]) -> str:
+    """The tank as it is and the best alternative side by side, on one clock."""
+    from ..files import write_text
+    from ..film.making import Wish, WishError, make_film
+    from ..film.page import film_page
+
+    base = task.found.scenario
+    best = None if facts.best is None else base.alternatives[facts.best - 1]
+    minutes = min(FILM_MINUTES, 60.0 * base.run.lit_hours)
+    wish = Wish(
+        trial=facts.typical, minutes=minutes, alternative=(best.name, best.scenario) if best else None
+    )
+    say("The film: the same tank again, every move kept.")
+    try:
+        try:
+            film = make_film(base, wish)
+        except WishError:
+            film = make_film(base, replace(wish, alternative=None))
+            left_out.append("The film shows the tank as it is alone: the change has no such minutes.")
+    except WishError as problem:
+        left_out.append(f"No film: {problem}.")
+        return ""
+    task.folder.mkdir(parents=True, exist_ok=True)
+    write_text(task.folder, FILM, film_page(film))
+    return FILM
+
+
+# ---- what is written
+
+
+def _write(deck: Deck, task: Task) -> None:
+    from ..files import write_text
+    from ..pictures.talk_deck import save_deck
+    from ..pictures.talk_handout import save_handout
+    from ..talk.notes import NAME, notes_text
+
+    folder = task.folder
+    folder.mkdir(parents=True, exist_ok=True)
+    say(f"Drawing {len(deck.slides)} slides.")
+    for theme in task.themes:
+        for path in save_deck(deck, folder, theme=theme):
+            if path.suffix == ".pdf":
+                print(path)
+        print(folder / theme)
+    for paper in ("a4", "letter"):
+        print(save_handout(deck, folder / f"handout-{paper}.pdf", paper=paper))
+    command = command_line("rockshy", "talk", task.found.asked, "--out", str(folder), *task.found.changes)
+    write_text(folder, NAME, notes_text(deck, command=command))
+    print(folder / NAME)
+    if deck.film:
+        print(folder / deck.film)
+    for text in deck.left_out:
+        say(text)

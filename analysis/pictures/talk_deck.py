@@ -1,0 +1,144 @@
+"""All slides of a talk as PNG and SVG with words for those who cannot see them, and as one PDF."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from xml.etree import ElementTree
+
+from matplotlib import rc_context
+from matplotlib.backends.backend_pdf import PdfPages
+
+from ..talk.kinds import (
+    ANSWER,
+    CAMPS,
+    CAVEATS,
+    CHANGE,
+    FILM,
+    HANDS,
+    LUCK,
+    ROCK,
+    SOURCES,
+    TITLE,
+    WHO,
+    WHY,
+)
+from ..talk.lines import MODEL_FISH
+from ..talk.slides import Deck, Slide
+from .look import DPI
+from .talk_charts import change_slide, rock_slide, who_slide
+from .talk_look import THEMES, Canvas, Theme, footing
+from .talk_tank import luck_slide, title_slide
+from .talk_why import why_slide
+from .talk_words import answer_slide, camps_slide, caveats_slide, film_slide, hands_slide, sources_slide
+
+_DRAW: dict[str, Callable[[Deck, Slide, Theme], Canvas]] = {
+    TITLE: title_slide,
+    CAMPS: camps_slide,
+    HANDS: hands_slide,
+    CHANGE: change_slide,
+    ANSWER: answer_slide,
+    LUCK: luck_slide,
+    WHO: who_slide,
+    FILM: film_slide,
+    WHY: why_slide,
+    ROCK: rock_slide,
+    CAVEATS: caveats_slide,
+    SOURCES: sources_slide,
+}
+_PLAIN = (HANDS, CAMPS, CAVEATS, SOURCES)  # slides that show no fish of the model
+_READ = {
+    CHANGE: "Each ring and each small fish is one simulated tank. ",
+    LUCK: "Each fish sits where it was most. ",
+}
+_SVG = "http://www.w3.org/2000/svg"
+_PDF_DPI = 160  # of what is drawn as points, not as lines
+
+
+def draw_slide(deck: Deck, slide: Slide, theme: Theme) -> Canvas:
+    """One slide, with its number along the bottom."""
+    canvas = _DRAW[slide.kind](deck, slide, theme)
+    words = "" if slide.kind in _PLAIN else f"{_READ.get(slide.kind, '')}{MODEL_FISH}"
+    footing(canvas, words, number=deck.slides.index(slide) + 1, of=len(deck.slides))
+    return canvas
+
+
+def file_name(deck: Deck, slide: Slide) -> str:
+    """Name of its files without ending: ``"03-before-after"``."""
+    return f"{deck.slides.index(slide) + 1:02d}-{slide.name}"
+
+
+def save_deck(deck: Deck, folder: Path, *, theme: str) -> Iterator[Path]:
+    """Write every slide as PNG and SVG into ``folder / theme``, and the deck as ``folder / deck-theme.pdf``.
+
+    A PDF of matplotlib has no place for words for those who cannot see a picture; the text on its slides can
+    be read out, and the words stand in the notes.
+
+    Yields
+    ------
+    The files as they are written.
+
+    Raises
+    ------
+    OSError
+        When one cannot be written.
+    """
+    look = THEMES[theme]
+    place = folder / theme
+    place.mkdir(parents=True, exist_ok=True)
+    told = io.BytesIO()
+    about = {
+        "Title": deck.facts.scenario.title,
+        "Subject": deck.facts.scenario.question,
+        "CreationDate": None,
+    }
+    with rc_context({"pdf.fonttype": 42}), PdfPages(told, metadata=about) as pdf:
+        for slide in deck.slides:
+            canvas = draw_slide(deck, slide, look)
+            name = file_name(deck, slide)
+            yield _save_png(canvas, slide, place / f"{name}.png")
+            yield _save_svg(canvas, slide, place / f"{name}.svg")
+            pdf.savefig(canvas.figure, dpi=_PDF_DPI)
+    target = folder / f"deck-{theme}.pdf"
+    _replace(target, told.getvalue())
+    yield target
+
+
+def _save_png(canvas: Canvas, slide: Slide, path: Path) -> Path:
+    told = io.BytesIO()
+    canvas.figure.savefig(
+        told, format="png", dpi=DPI, metadata={"Title": slide.title, "Description": slide.alt}
+    )
+    _replace(path, told.getvalue())
+    return path
+
+
+def _save_svg(canvas: Canvas, slide: Slide, path: Path) -> Path:
+    """Letters are drawn as shapes, so that it looks the same without the font; title and desc say it all."""
+    told = io.BytesIO()
+    with rc_context({"svg.fonttype": "path", "svg.hashsalt": slide.name}):
+        canvas.figure.savefig(told, format="svg", dpi=DPI, metadata={"Date": None})
+    _replace(path, with_words(told.getvalue(), title=slide.title, words=slide.alt))
+    return path
+
+
+def with_words(svg: bytes, *, title: str, words: str) -> bytes:
+    """A picture with the title and description that a screen reader reads."""
+    for prefix, uri in (("", _SVG), ("xlink", "http://www.w3.org/1999/xlink")):
+        ElementTree.register_namespace(prefix, uri)
+    root = ElementTree.fromstring(svg)
+    for name, text in (("desc", words), ("title", title)):
+        part = ElementTree.Element(f"{{{_SVG}}}{name}", {"id": f"slide-{name}"})
+        part.text = text
+        root.insert(0, part)
+    root.set("role", "img")
+    root.set("aria-labelledby", "slide-title slide-desc")
+    return bytes(ElementTree.tostring(root, encoding="utf-8", xml_declaration=True))
+
+
+def _replace(path: Path, content: bytes) -> None:
+    """A file that is the old one or the new one, never half of it."""
+    temporary = path.with_name(f".{path.name}.tmp")
+    temporary.write_bytes(content)
+    temporary.replace(path)

@@ -1,0 +1,118 @@
+"""Fish on slides: small ones that are counted, and large ones in the looks of their species."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from typing import NamedTuple
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.collections import PolyCollection
+from numpy.typing import NDArray
+
+from ..film.fish import PATTERNS, colours, patterns, shapes
+from .look import SpeciesLook
+from .talk_look import Theme
+
+Floats = NDArray[np.float64]
+DEPTH = 0.40  # of a counted fish, in its lengths
+
+
+class Token(NamedTuple):
+    """A fish that stands for one of something; filled or open."""
+
+    x: float
+    y: float
+    filled: bool
+
+
+@cache
+def _silhouette() -> tuple[Floats, ...]:
+    """Fins and body of a calm fish, the body last, [k, 2] in lengths; it swims to the left."""
+    layers = [(what, np.array(flat).reshape(-1, 2)) for what, flat in shapes()["calm"]]
+    wanted = [outline for what, outline in layers if what == "fin"][:3]
+    wanted += [outline for what, outline in layers if what == "body"]
+    return tuple(outline * (-1.0, DEPTH) for outline in wanted)
+
+
+def tokens(
+    axes: Axes,
+    some: Sequence[Token],
+    *,
+    long: float,
+    theme: Theme,
+    fill: str | None = None,
+    width: float = 2.2,
+    zorder: float = 3.0,
+) -> None:
+    """Draw fish that are counted, ``long`` in the units of the axes across."""
+    faces = [(fill or theme.ink) if one.filled else theme.paper for one in some]
+    for outline in _silhouette():
+        polygons = [outline * long + (one.x, one.y) for one in some]
+        axes.add_collection(
+            PolyCollection(polygons, facecolors=faces, edgecolors=theme.ink, linewidths=width, zorder=zorder),
+            autolim=False,
+        )
+
+
+def grid_of(
+    hits: int, of: int, *, x: float, y: float, columns: int, step: tuple[float, float], upwards: bool = False
+) -> list[Token]:
+    """``of`` fish in rows of ``columns``, the first ``hits`` filled.
+
+    Parameters
+    ----------
+    x, y : middle of the first one.
+    step : to the next one, and to the next row.
+    upwards : rows go up, not down.
+    """
+    turn = 1.0 if upwards else -1.0
+    return [
+        Token(x + (k % columns) * step[0], y + turn * (k // columns) * step[1], k < hits) for k in range(of)
+    ]
+
+
+def pattern_of(k: int) -> str:
+    """The pattern of the species at this place in the stock list; that of the film."""
+    return PATTERNS[k % len(PATTERNS)]
+
+
+def species_fish(
+    axes: Axes,
+    look: SpeciesLook,
+    *,
+    pattern: str,
+    x: float,
+    y: float,
+    long: float,
+    deep: float = 0.36,
+    left: bool = False,
+    zorder: float = 3.0,
+    rasterized: bool = False,
+) -> None:
+    """A fish of a species: its colour and its pattern, with a pale rim that shows on any ground."""
+    own, thin = colours(look.colour), max(0.7, long / 150)
+    scale = np.array([-long if left else long, long * deep])
+    layers = [(what, np.array(flat).reshape(-1, 2) * scale + (x, y)) for what, flat in shapes()["calm"]]
+    rim = [outline for what, outline in layers if what in ("fin", "body")]
+    drawn: list[tuple[list[Floats], str, str, float]] = [(rim, own["halo"], own["halo"], 5.5 * thin)]
+    for what, outline in layers:
+        if what == "line":
+            continue
+        face = own[{"eye": "halo", "pupil": "ink"}.get(what, what)]
+        edge = own["ink"] if what in ("fin", "body") else "none"
+        drawn.append(([outline], face, edge, 1.1 * thin))
+        if what == "belly":
+            marks = [np.array(flat).reshape(-1, 2) * scale + (x, y) for flat in patterns()[pattern]]
+            drawn.append((marks, own["pattern"], "none", 0.0))
+    every = [(polygon, face, edge, width) for polygons, face, edge, width in drawn for polygon in polygons]
+    collection = PolyCollection(
+        [polygon for polygon, *_ in every],
+        facecolors=[face for _, face, _, _ in every],
+        edgecolors=[edge for _, _, edge, _ in every],
+        linewidths=[width for *_, width in every],
+        zorder=zorder,
+    )
+    collection.set_rasterized(rasterized)
+    axes.add_collection(collection, autolim=False)

@@ -1,0 +1,105 @@
+"""Questions for a show of hands, put before each reveal: in words, and never a hint.
+
+Choices stand in an order that says nothing: that of the scenario file, or from little to much.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from .facts import Chasers, Facts
+from .plain import TWENTY
+
+if TYPE_CHECKING:
+    from ..why.mechanisms import Mechanism
+
+MOST = 4  # choices; more and nobody remembers the first
+NAMED = 3  # alternatives that are named one by one
+
+
+@dataclass(frozen=True)
+class Question:
+    """What the speaker asks, and two to four choices to raise a hand for."""
+
+    text: str
+    choices: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        if not 2 <= len(self.choices) <= MOST:
+            raise ValueError(f"{len(self.choices)} choices; allowed: 2 to {MOST}")
+
+
+WHO_IS_RIGHT = Question(
+    "Who is right?", ("the first camp", "the second camp", "neither of them", "nobody can tell")
+)
+FILM = Question(
+    "Pick one mild fish and follow it. How soon is it chased?",
+    ("within a minute", "within ten minutes", "not in this film"),
+)
+ROCK = Question(
+    "Pile up more rock: how often are they pinned then?",
+    ("less often", "as often as before", "more often", "it depends how much"),
+)
+
+
+def about_luck(tanks: int) -> Question:
+    """Before the small tanks."""
+    return Question(
+        f"The same fish and the same amount of rock, {min(tanks, TWENTY)} times over. How do the tanks "
+        "turn out?",
+        ("all alike", "nearly all alike", "half this way, half that", "every one differently"),
+    )
+
+
+def about_change(facts: Facts, mild: str) -> Question:
+    """Before the set-ups are compared; of a single one, how often its fish are pinned."""
+    names = [one.name for one in facts.setups[1:]]
+    if not names:
+        return Question(
+            f"In how many of {facts_tanks(facts)} such tanks are {mild} pinned to one place?",
+            ("in none", "in fewer than half", "in more than half", "in all of them"),
+        )
+    if len(names) == 1:
+        return Question(
+            f"The change: {names[0]}. What does it do for {mild}?",
+            ("it helps", "it makes no difference", "it makes things worse"),
+        )
+    if len(names) <= NAMED:
+        return Question(f"Which of these helps {mild} most?", (*names, "none of them"))
+    return Question(
+        f"{len(names)} changes were tried. How many of them help {mild}?",
+        ("none", "one", "some", "all of them"),
+    )
+
+
+def facts_tanks(facts: Facts) -> int:
+    """How many tanks a question speaks of."""
+    return min(facts.tanks, TWENTY)
+
+
+def about_chasers(chasers: Chasers, mild: str, *, own: str) -> Question:
+    """Before the table of who chases whom.
+
+    Parameters
+    ----------
+    own : the group that the mild fish belong to.
+    """
+    if chasers.by_sex:
+        return Question("Who does most of the chasing?", (*chasers.groups[:3], "all about equally")[:MOST])
+    others = [name for name in chasers.groups if name != own]
+    if len(others) <= 2:
+        return Question(f"Who chases {mild} most?", ("their own kind", *others, "nobody much"))
+    return Question(
+        f"Who chases {mild} most?",
+        ("their own kind", "one other kind", "all kinds about equally", "nobody much"),
+    )
+
+
+def about_reasons(mechanisms: tuple[Mechanism, ...], mild: str) -> Question | None:
+    """Before the reasons, in the order in which the model switches them; None where there is one only."""
+    names = [one.shown for one in mechanisms]
+    if len(names) < 2:
+        return None
+    choices = names if len(names) <= MOST else [*names[: MOST - 1], "something else"]
+    return Question(f"What lies behind it most, when {mild} are chased?", tuple(choices))

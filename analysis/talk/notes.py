@@ -1,0 +1,86 @@
+"""The speaker's notes: what to show, what to say, what not to claim, and how many minutes a slide."""
+
+from __future__ import annotations
+
+import re
+
+from ...sim.sources import bibliography
+from ..cautions import cautions
+from .lines import PINNED_IS
+from .slides import Deck, Slide
+from .timing import QUESTIONS, TALK_MINUTES
+
+NAME = "notes.md"
+_MARKS = re.compile(r"([\\`*_\[\]<>#|~$&])")
+
+
+def text_as(text: str) -> str:
+    """A keeper's own words in a file of Markdown: as text, whatever signs are in them."""
+    return _MARKS.sub(r"\\\1", text)
+
+
+def notes_text(deck: Deck, *, command: str) -> str:
+    """The whole file.
+
+    Parameters
+    ----------
+    command : that makes the same pack again.
+    """
+    facts = deck.facts
+    parts = [
+        f"# Speaker's notes: {text_as(facts.scenario.title)}",
+        f"{len(deck.slides)} slides, {_minutes(sum(one.minutes for one in deck.slides))}, and "
+        f"{QUESTIONS:g} minutes for questions: {TALK_MINUTES:g} minutes in all. Every count is out of "
+        f"{min(facts.tanks, 20)} simulated tanks of each set-up{_more(deck)}. "
+        f"{PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
+        _before(deck),
+        *(_slide(deck, k, one) for k, one in enumerate(deck.slides, 1)),
+        _left_out(deck),
+        "## Cautions\n\n" + "\n".join(f"- {one.text}" for one in cautions(facts.scenario)),
+        "## Sources\n\n" + "\n".join(f"- {key}: {text_as(bibliography()[key])}" for key in deck.rests.keys),
+        f"## To make this again\n\n    {command}",
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _more(deck: Deck) -> str:
+    tanks = deck.facts.tanks
+    return f"; {tanks} were run, so counts say \u201cabout\u201d" if tanks > 20 else ""
+
+
+def _minutes(number: float) -> str:
+    return f"{number:g} minute{'' if number == 1 else 's'}"
+
+
+def _before(deck: Deck) -> str:
+    lines = [
+        "Show deck-dark.pdf in a dark room, deck-light.pdf in a bright one; any PDF reader shows it full "
+        "screen.",
+        "Print the handout on both sides, one for each listener: handout-a4.pdf or handout-letter.pdf.",
+        "The same slides lie beside it as PNG and SVG, each with words for those who cannot see it; a PDF "
+        "has no "
+        "place for such words, so read out what is on the slide.",
+    ]
+    if deck.film:
+        lines.insert(
+            1, f"Open {deck.film} in a browser before the talk and leave it paused in a window of its own."
+        )
+    return "## Before the talk\n\n" + "\n".join(f"- {line}" for line in lines)
+
+
+def _slide(deck: Deck, number: int, one: Slide) -> str:
+    said = "\n".join(f"- {text_as(text)}" for text in one.say)
+    asked = ""
+    if one.question is not None:
+        choices = "; ".join(text_as(choice) for choice in one.question.choices)
+        asked = f"\n\nAsk: {text_as(one.question.text)} Hands for: {choices}."
+    return (
+        f"## {number}. {text_as(one.title)} ({_minutes(one.minutes)})\n\n{said}{asked}\n\n"
+        f"Do not claim: {text_as(one.never)}\n\nIn words: {text_as(one.alt)}"
+    )
+
+
+def _left_out(deck: Deck) -> str:
+    if not deck.left_out:
+        return ""
+    return "## Left out\n\n" + "\n".join(f"- {text_as(text)}" for text in deck.left_out)

@@ -1,0 +1,140 @@
+"""One simulated tank made small: the outline of its rock, and where each watched fish sat most."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor, Future, as_completed
+from dataclasses import dataclass
+
+import numpy as np
+
+from ...sim.model import TankModel, draw_trial_rock
+from ...sim.scenario import Scenario
+from ...sim.table import AS_STOCKED
+from ...sim.tank import Tank, cell_centres_cm
+from ...sim.trials import guess_of, watched
+
+POINTS = 48  # of the outline of the rock
+
+
+@dataclass(frozen=True)
+class Seat:
+    """Where a fish was most; lengths in cm."""
+
+    species: str
+    length_cm: float
+    x_cm: float
+    y_cm: float  # behind the front glass
+    z_cm: float
+
+
+@dataclass(frozen=True)
+class Spots:
+    """A tank seen from the front; lengths in cm from the left end and from the base."""
+
+    trial: int
+    outline: tuple[tuple[float, float], ...]  # of the rock: x, highest point there
+    places: tuple[tuple[float, float], ...]  # where each watched fish was most: x, z
+    shares: tuple[float, ...]  # of its time that it was there
+    fish: tuple[Seat, ...] = ()  # every fish that was in
+    pinned: bool | None = None  # whether the watched fish were; None where it cannot be judged
+
+
+def spots_of(scenario: Scenario, trial: int) -> Spots:
+    """Run a trial as stocked and look where the watched fish were."""
+    guess = guess_of(scenario, trial)
+    watch, _ = watched(scenario)
+    model = TankModel(scenario, trial=trial, guess=guess, arm=AS_STOCKED)
+    try:
+        model.run()
+        rock = draw_trial_rock(scenario, trial=trial, guess=guess)
+        visits = model.ledger.visits
+        there = [i for i in range(len(model.people)) if visits[i].any()]
+        found = [sat_most(model.tank, visits[i]) for i in there]
+        centres = cell_centres_cm(scenario.tank, model.tank.xyz)
+        kinds = [model.people[i].species for i in there]
+        lengths = [float(model.shoal.fish.length_cm[i]) for i in there]
+    finally:
+        model.close()
+    fish = tuple(
+        Seat(kind, length, *(float(side) for side in centres[cell]))
+        for kind, length, (cell, _) in zip(kinds, lengths, found, strict=True)
+    )
+    mine = [k for k, one in enumerate(fish) if one.species == watch]
+    places = tuple((fish[k].x_cm, fish[k].z_cm) for k in mine)
+    outline = outline_of(rock.top_cm, length_cm=scenario.tank.length_cm)
+    return Spots(trial, outline, places, tuple(found[k][1] for k in mine), fish)
+
+
+def sat_most(tank: Tank, visits: np.ndarray) -> tuple[int, float]:
+    """The cell round which a fish was most (all water within 15 cm of swimming), and its share there."""
+    held = np.add.reduceat(visits[tank.ball], tank.ball_start[:-1])
+    best = int(held.argmax())
+    return best, float(held[best] / max(int(visits.sum()), 1))
+
+
+def outline_of(top_cm: np.ndarray, *, length_cm: float) -> tuple[tuple[float, float], ...]:
+    """The highest rock at places along the tank, whatever stands before it.
+
+    Parameters
+    ----------
+    top_cm : [x, y] height of the rock over the base.
+    """
+    highest = np.asarray(top_cm, dtype=float).max(axis=1)
+    at = (np.arange(len(highest)) + 0.5) / len(highest) * length_cm
+    x = np.linspace(0.0, length_cm, POINTS)
+    return tuple((float(a), float(z)) for a, z in zip(x, np.interp(x, at, highest), strict=True))
+
+
+def each_spots(
+    scenario: Scenario,
+    trials: Sequence[int],
+    *,
+    executor: Executor | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Iterator[Spots]:
+    """Several tanks, in any order.
+
+    Parameters
+    ----------
+    executor : one whose workers share memory with this process; one after another when None.
+    """
+    done = 0
+    if executor is None:
+        for trial in trials:
+            yield spots_of(scenario, trial)
+            done += 1
+            if progress is not None:
+                progress(done, len(trials))
+        return
+    waiting: list[Future[Spots]] = [executor.submit(spots_of, scenario, trial) for trial in trials]
+    try:
+        for one in as_completed(waiting):
+            yield one.result()
+            done += 1
+            if progress is not None:
+                progress(done, len(trials))
+    finally:
+        for one in waiting:
+            one.cancel()
+
+
+def apart(places: Sequence[tuple[float, float]], *, step: float, width: float) -> list[tuple[float, float]]:
+    """Places of fish that sat at one spot moved apart, so that each is seen: by turns right and left of it.
+
+    Parameters
+    ----------
+    step : how far from one to the next; nearer ones are moved.
+    width : of the tank; nobody is moved out of it.
+    """
+    found: list[tuple[float, float]] = []
+    for x, z in places:
+        tries = [x + turn * k * step for k in range(len(places) + 1) for turn in (1, -1)]
+        inside = [one for one in tries if 0 <= one <= width] or [x]
+        free = (one for one in inside if all(_far(one, z, other, step) for other in found))
+        found.append((next(free, x), z))
+    return found
+
+
+def _far(x: float, z: float, other: tuple[float, float], step: float) -> bool:
+    return abs(x - other[0]) >= 0.95 * step or abs(z - other[1]) >= 0.4 * step
