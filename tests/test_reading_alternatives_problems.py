@@ -16,7 +16,6 @@ from alternative_examples import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reading_examples import LIBRARY, PARAMETERS, STOCK, problem, problems, read
-from rockshy.sim import changes
 from rockshy.sim.population import individuals
 from rockshy.sim.reading import LIMITS, ScenarioError, load
 from rockshy.sim.reading.limits import MOST_ALTERNATIVES, MOST_CHANGES

@@ -70,12 +70,10 @@ def judged_anew(row: Row) -> Row:
     parts = []
     for part in row["parts"]:
         value, low, high = (math.nan if part[end] is None else part[end] for end in ("value", "low", "high"))
-        bounds = [
-            end if one is None else one
-            for one, end in zip(part["margin"], (-math.inf, math.inf), strict=True)
-        ]
+        least, most = part["margin"]
+        least, most = -math.inf if least is None else least, math.inf if most is None else most
         found = Finding(value, low, high, part["trials"])
-        parts.append({**part, "verdict": verdict(found, low=bounds[0], high=bounds[1])})
+        parts.append({**part, "verdict": verdict(found, low=least, high=most)})
     return {**row, "parts": parts, "verdict": together([part["verdict"] for part in parts])}
 
 
