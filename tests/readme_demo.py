@@ -125,7 +125,7 @@ def showing(folder: Path) -> None:
 def evidence() -> None:
     """The headline of the recorded table."""
     table = json.loads((TOP / "analysis" / "evidence" / "table.json").read_text(encoding="utf-8"))
-    between("evidence", "".join(f"> {one}\n" for one in table["headline"]) + "\n")
+    between("evidence", "".join(f"> {one}\n>\n" for one in table["headline"])[:-2] + "\n")
 
 
 def main() -> None:

@@ -62,7 +62,7 @@ def test_command_lines_are_found_in_text_blocks_and_output() -> None:
 def test_the_two_commands_stand_there_for_both_kinds_of_system() -> None:
     lines = [line.strip() for line in README.split("\n") if line.startswith("    ")]
     starts = [line for line in lines if "venv .venv &&" in line]
-    tests = [line for line in lines if line.endswith("-m pytest")]
+    tests = [line for line in lines if "-m pytest" in line]
     assert [line.split()[0] for line in starts] == ["python3", "py"]
     assert [line.split()[0] for line in tests] == [".venv/bin/python", ".venv\\Scripts\\python"]
     assert all(line.endswith("rockshy run") and "-m pip install . &&" in line for line in starts)
@@ -79,7 +79,8 @@ def test_the_example_of_a_whole_file_is_a_scenario_no_other_file_holds() -> None
 
 
 def test_the_sketch_and_the_stock_list_go_with_the_example() -> None:
-    example, sketch = blocks("toml")
+    example, sketch, argument = blocks("toml")
+    assert parse(argument + example.split("\n", 2)[2], name="my-tank.toml").argument is not None
     before, after = example.split("[rock]")
     parse(before + sketch + "[[stock]]" + after.split("[[stock]]", 1)[1], name="my-tank.toml")
     listed = 'stock_list = "stock.csv"\n' + before + "[rock]" + after.split("[[stock]]")[0]
@@ -142,7 +143,8 @@ def test_the_demo_is_that_of_the_ready_scenario() -> None:
 def test_the_questions_are_those_of_the_ready_scenarios(mark: str, name: str) -> None:
     shown = README.split(f"<!-- {mark} -->")[1].split(f"<!-- end of {mark} -->")[0]
     told = tomllib.loads(scenarios.text(name))
-    assert f"Question: {told['question']}" in " ".join(shown.split())
+    if mark in ("compare", "rock"):
+        assert f"Question: {told['question']}" in " ".join(shown.split())
     assert told["title"] in shown
     assert "[...]" in shown
     assert f"](.readme/{mark}.png)" in shown

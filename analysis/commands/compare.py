@@ -230,6 +230,7 @@ def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials
 
     if task.found.said:
         say(task.found.said)
+    _say_dates(task)
     say_kept(kept)
     plan, most = _plan(task)
     say(f"{len(task.scenarios)} tanks side by side, at most {most} simulated tanks in all.")
@@ -250,6 +251,17 @@ def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials
         done = sum(table.done for table in tables)
         say(f"Stopped by Ctrl-C: the answer is of {done} simulated tanks.")
     return tables, not stops
+
+
+def _say_dates(task: Task) -> None:
+    """Name every change that the run is too short for, as may be with ``--days``."""
+    from ..flags import date_flags
+
+    told = {flag.text for flag in date_flags(task.scenarios[0])}
+    for one in task.scenarios[0].alternatives:
+        for flag in date_flags(one.scenario):
+            if flag.text not in told:
+                say(f'Alternative "{one.name}": {flag.text}')
 
 
 def _plan(task: Task) -> tuple[Plan, int]:
