@@ -5,10 +5,11 @@ from __future__ import annotations
 import shutil
 import struct
 import subprocess
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +19,9 @@ from .frames import Painter
 
 SECONDS = 20.0
 GIF_FRAMES_S = 10.0
-MP4_FRAMES_S = 20.0
+MP4_FRAMES_S = 15.0
 Pixels = NDArray[np.uint32]
+T = TypeVar("T")
 
 _COLOURS = 255  # of a GIF; one more stands for what has not changed
 _KEEP = _COLOURS
@@ -71,8 +73,7 @@ def write_gif(clip: Clip, path: Path) -> None:
         file.write(colours + bytes(3 * 256 - len(colours)))
         file.write(b"!\xff\x0bNETSCAPE2.0\x03\x01\x00\x00\x00")
         last: Pixels | None = None
-        for now in times:
-            pixels = _pixels(clip.painter.frame(float(now)))
+        for pixels in _ahead(lambda now: _pixels(clip.painter.frame(now)), times):
             _write_frame(file, pixels, last, table)
             last = pixels
         file.write(b";")
@@ -194,5 +195,14 @@ def write_mp4(clip: Clip, path: Path) -> None:
 
 
 def _raw_frames(clip: Clip) -> Iterator[bytes]:
-    for now in clip.times(MP4_FRAMES_S):
-        yield clip.painter.frame(float(now)).tobytes()
+    return _ahead(lambda now: clip.painter.frame(now).tobytes(), clip.times(MP4_FRAMES_S))
+
+
+def _ahead(make: Callable[[float], T], times: NDArray[np.float64]) -> Iterator[T]:
+    """What is made at each time, in order; the next is being made while the last is used."""
+    with ThreadPoolExecutor(1) as pool:
+        coming = pool.submit(make, float(times[0]))
+        for now in times[1:]:
+            made, coming = coming.result(), pool.submit(make, float(now))
+            yield made
+        yield coming.result()

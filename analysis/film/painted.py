@@ -127,6 +127,7 @@ class Pictures:
         self.film = film
         self.hazed = lru_cache(maxsize=4000)(self._hazed)
         self.of = lru_cache(maxsize=4000)(self._of)
+        self.sized = lru_cache(maxsize=2000)(self._sized)
         self.flat = lru_cache(maxsize=400)(self._flat)
 
     def get(
@@ -156,15 +157,21 @@ class Pictures:
 
     def _of(self, looks: Looks) -> Image.Image:
         species, ratio, posture, tail, size, step, tilt = looks
-        picture = self.flat(species, ratio, posture, _TAILS[tail])
-        share = float(np.exp(size * _GROWTH)) / _LARGE
-        wide = max(3, round(picture.width * share * abs(step) / _SIDES))
-        small = picture.resize((wide, max(3, round(picture.height * share))), Image.Resampling.BOX)
-        small = small.convert("RGBA")
+        small = self.sized(species, ratio, posture, tail, size)
+        if abs(step) < _SIDES:
+            wide = max(3, round(small.width * abs(step) / _SIDES))
+            small = small.resize((wide, small.height), Image.Resampling.BOX)
         small = (
             small.rotate(np.degrees(tilt * _TILT), Image.Resampling.BILINEAR, expand=True) if tilt else small
         )
         return small.transpose(Image.Transpose.FLIP_LEFT_RIGHT) if step < 0 else small
+
+    def _sized(self, species: int, ratio: float, posture: str, tail: int, size: int) -> Image.Image:
+        """A fish from the side in its size: made once, since making the large one small takes longest."""
+        picture = self.flat(species, ratio, posture, _TAILS[tail])
+        share = float(np.exp(size * _GROWTH)) / _LARGE
+        sides = max(3, round(picture.width * share)), max(3, round(picture.height * share))
+        return picture.resize(sides, Image.Resampling.BOX).convert("RGBA")
 
     def _flat(self, species: int, ratio: float, posture: str, tail: float) -> Image.Image:
         """A large fish from the side, facing right."""
