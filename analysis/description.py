@@ -157,9 +157,9 @@ def _counts() -> str:
 
 def _traits() -> str:
     return table(
-        ("trait", "unit", "allowed", "meaning"),
+        ("trait", "unit", "allowed", "drawn", "meaning"),
         (
-            (code(rule.name), rule.unit, f"{rule.low:g} to {rule.high:g}", rule.meaning)
+            (code(rule.name), rule.unit, f"{rule.low:g} to {rule.high:g}", rule.drawn, rule.meaning)
             for rule in TRAITS.values()
         ),
     )

@@ -129,7 +129,7 @@ def test_the_meekest_count_as_having_a_temper_of_two_hundredths():
 
 
 def test_traits_are_drawn_by_ratio():
-    states("by ratio (log-uniform) where the range lies above 0, else evenly")
+    states("by ratio (log-uniform) where the table of traits says so, else evenly")
     species = library()["Tropheus moorii"]
     radius = species.traits["radius_cm"]
     drawn = [draw_traits(species, seed=1, guess=guess, fixed=False)["radius_cm"] for guess in range(400)]

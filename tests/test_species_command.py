@@ -97,15 +97,25 @@ def test_the_foot_explains_the_source_words_that_stand_there_and_no_others() -> 
         ), key
 
 
-@pytest.mark.parametrize(("low", "high", "how"), [(2.0, 2.0, ""), (0.0, 1.0, EVENLY), (20.0, 80.0, BY_RATIO)])
-def test_how_a_trait_is_said_to_be_drawn_is_how_it_is_drawn(low: float, high: float, how: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "low", "high", "how"),
+    [
+        ("company", 0.5, 0.5, ""),
+        ("company", 0.0, 1.0, EVENLY),
+        ("company", 0.2, 0.8, EVENLY),
+        ("radius_cm", 20.0, 80.0, BY_RATIO),
+    ],
+)
+def test_how_a_trait_is_said_to_be_drawn_is_how_it_is_drawn(
+    name: str, low: float, high: float, how: str
+) -> None:
     from dataclasses import replace
 
-    trait = Trait("company", low, low, high, "share", "assumption")
+    trait = Trait(name, low, low, high, "", "assumption")
     assert how_drawn(trait) == how
-    kind = replace(library()["Tropheus moorii"], traits={"company": trait})
-    drawn = draw_traits(kind, seed=3, guess=5, fixed=False)["company"]
-    u = generator(3, "guess", 5, "trait", kind.key, "company").random()
+    kind = replace(library()["Tropheus moorii"], traits={name: trait})
+    drawn = draw_traits(kind, seed=3, guess=5, fixed=False)[name]
+    u = generator(3, "guess", 5, "trait", kind.key, name).random()
     scale = {"": "uniform", EVENLY: "uniform", BY_RATIO: "log"}[how]
     assert drawn == draw_between(low, high, scale, u)
 
