@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import json
 import math
 import os
@@ -11,6 +13,11 @@ from pathlib import Path
 
 from .intervals import Count, Estimate
 from .rates import Trend
+
+
+def policy_source(text: str) -> str:
+    """A script or style that a page may use, as its Content-Security-Policy names it."""
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode('utf-8')).digest()).decode('ascii')}'"
 
 
 def json_text(told: Mapping[str, object]) -> str:

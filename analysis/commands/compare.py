@@ -15,7 +15,7 @@ from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, find, first_tank
 from .long_run import check_picture, kept_for, refusing_rock, say_kept
-from .options import add_changes, add_file, add_long_run, add_until
+from .options import add_changes, add_file, add_fish, add_forms, add_long_run, add_until
 from .progress import Progress, say
 from .until import came_to, capped, goal_of, guesses_of, until_of
 
@@ -64,19 +64,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     add = parser.add_argument
     add_file(parser)
-    add(
-        "--for",
-        dest="whose",
-        metavar="FISH",
-        help='whom to look at, such as "duboisi", "duboisi females" or "duboisi female 2"; the mild species '
-        "without it",
-    )
+    add_fish(parser, whose="whom to look at", without="the mild species")
     add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=_GOAL)
     add("--share-out", action="store_true", help="send the trials where they decide which is best")
     add_until(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library in the place of this one")
-    add("--picture", metavar="FILE.png", help="draw the answer for a projector")
-    add("--json", action="store_true", help="print the answer as JSON")
+    add_forms(parser)
     add_long_run(parser)
     add_changes(parser)
 
@@ -144,7 +137,7 @@ def _task(line: argparse.Namespace) -> Task:
         found = capped(found, until)
     base = found.scenario
     scenarios = (base, *(one.scenario for one in base.alternatives))
-    group = group_of(base, line.whose)
+    group = group_of(base, line.fish)
     task = Task(found, scenarios, group, line.goal, None, until)
     if not line.share_out:
         return task

@@ -14,6 +14,22 @@ def add_file(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=FILE_HELP)
 
 
+def add_fish(parser: argparse.ArgumentParser, *, whose: str, without: str) -> None:
+    """The fish that a command is about, as :func:`rockshy.analysis.whom.said_of` reads them."""
+    parser.add_argument(
+        "--for",
+        dest="fish",
+        metavar="FISH",
+        help=f'{whose}, such as "duboisi female 2", "duboisi females" or "duboisi"; {without} without it',
+    )
+
+
+def add_forms(parser: argparse.ArgumentParser) -> None:
+    """The answer as a picture, and for programs."""
+    parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
+    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+
+
 def add_long_run(parser: argparse.ArgumentParser) -> None:
     """Options of every command that runs many trials."""
     parser.add_argument(

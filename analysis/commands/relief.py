@@ -12,7 +12,7 @@ from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
 from .long_run import Counted, kept_for, say_kept
-from .options import add_changes, add_file, add_long_run
+from .options import add_changes, add_file, add_fish, add_long_run
 from .progress import say
 
 if TYPE_CHECKING:
@@ -29,13 +29,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "the answer of what was done so far (exit status 130)."
     )
     add_file(parser)
-    parser.add_argument(
-        "--for",
-        dest="fish",
-        metavar="FISH",
-        help='which fish to help, such as "duboisi female 2", "duboisi females" or "duboisi"; the worst off '
-        "without it",
-    )
+    add_fish(parser, whose="which fish to help", without="the worst off")
     parser.add_argument("--json", action="store_true", help="print the answer as JSON")
     add_long_run(parser)
     add_changes(parser, trials="at most so many simulated tanks for each change")

@@ -15,7 +15,7 @@ from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
 from .long_run import Counted, check_picture, kept_for, say_kept
-from .options import add_changes, add_file, add_long_run, part
+from .options import add_changes, add_file, add_forms, add_long_run, part
 from .progress import say
 
 if TYPE_CHECKING:
@@ -44,8 +44,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--for", dest="species", metavar="SPECIES", help="whose; the mild species without it")
     add("--level", metavar="L", type=_level, help="wanted chance to be pinned at most; 0.1 without it")
     add("--monotone", action="store_true", help="judge a fitted curve that never rises with more rock")
-    add("--picture", metavar="FILE.png", help="draw the answer for a projector")
-    add("--json", action="store_true", help="print the answer as JSON")
+    add_forms(parser)
     add_long_run(parser)
     add_changes(parser, trials="at most so many simulated tanks at each amount")
 

@@ -62,7 +62,7 @@ def _plan(found: Found, line: argparse.Namespace) -> SwapPlan:
 
     scenario = found.scenario
     species = species_of(scenario, line.swap, option="--swap")
-    group = None if line.whose is None else group_of(scenario, line.whose)
+    group = None if line.fish is None else group_of(scenario, line.fish)
     try:
         return plan_swap(scenario, species, goal=line.goal, group=group)
     except ValueError as problem:

@@ -13,7 +13,7 @@ from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
 from .long_run import Counted, check_picture, kept_for, say_kept
-from .options import add_changes, add_file, add_long_run
+from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 from .progress import say
 
 if TYPE_CHECKING:
@@ -32,15 +32,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "status 130)."
     )
     add_file(parser)
-    parser.add_argument(
-        "--for",
-        dest="fish",
-        metavar="FISH",
-        help='which fish, such as "duboisi female 2", "duboisi females" or "duboisi"; the worst off of the '
-        "mild species without it",
-    )
-    parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
-    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_fish(parser, whose="which fish", without="the worst off of the mild species")
+    add_forms(parser)
     add_long_run(parser)
     add_changes(parser, trials="how many tanks, each simulated with mechanisms on and off by turns")
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import html
 import json
 from collections.abc import Mapping
 from importlib.resources import files
 from typing import Any
+
+from ..files import policy_source
 
 _PARTS = ("decode", "place", "sight", "paint", "tank", "over", "words", "panel", "player")
 _ESCAPES = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
@@ -22,7 +22,7 @@ def film_page(film: Mapping[str, Any]) -> str:
     """
     script, style, body = _script(), _read("film.css"), _read("film.html")
     policy = (
-        f"default-src 'none'; script-src 'sha256-{_hash(script)}'; style-src 'sha256-{_hash(style)}'; "
+        f"default-src 'none'; script-src {policy_source(script)}; style-src {policy_source(style)}; "
         "img-src data:; base-uri 'none'; form-action 'none'"
     )
     head = (
@@ -52,7 +52,3 @@ def _script() -> str:
 def _read(name: str) -> str:
     text = files(__package__).joinpath("player", name).read_text(encoding="utf-8")
     return text.replace("\r\n", "\n")
-
-
-def _hash(text: str) -> str:
-    return base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")

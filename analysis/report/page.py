@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import base64
-import hashlib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from html import escape
 from importlib import resources
+
+from ..files import policy_source
 
 _SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 _STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
@@ -79,11 +80,7 @@ def _policy(style: str, frames: Sequence[str]) -> str:
 
 
 def _hashes(texts: Sequence[str]) -> str:
-    return " ".join(f"'sha256-{_hash(text)}'" for text in texts) or "'none'"
-
-
-def _hash(text: str) -> str:
-    return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+    return " ".join(policy_source(text) for text in texts) or "'none'"
 
 
 def picture_html(png: bytes, *, caption: str) -> str:
