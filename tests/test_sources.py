@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 from rockshy.sim.sources import KINDS, bibliography, is_known
 
@@ -45,3 +48,18 @@ def test_known(source: str) -> None:
 )
 def test_unknown(source: str) -> None:
     assert not is_known(source)
+
+
+def test_every_key_named_in_sources_and_texts_stands_in_the_bibliography() -> None:
+    """A word such as Kohda1991, in code, tables and texts of the package, is a key and no slip of the pen."""
+    key, known = re.compile(r"\b[A-Z][A-Za-z]+(?:19|20)\d\d\b"), bibliography()
+    top = Path(__file__).resolve().parent.parent
+    named = {
+        (word, path.relative_to(top).as_posix())
+        for folder in ("sim", "analysis", "scenarios")
+        for path in (top / folder).rglob("*")
+        if path.suffix in (".py", ".toml", ".md")
+        for word in key.findall(path.read_text(encoding="utf-8"))
+    }
+    assert len({word for word, _ in named}) > 50
+    assert not [(word, place) for word, place in sorted(named) if word not in known]
