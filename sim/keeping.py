@@ -46,9 +46,9 @@ def kept_run(model: TankModel) -> KeptRun:
         raise ValueError("the model must be made with keep=True and not have been run")
     keeper = _Keeper(model)
     while model.tick < model.last_tick:
-        stop = model._next_stop()
+        stop = model.next_stop()
         while model.tick < stop:
-            model._advance_to(min(stop, model.tick + keeper.longest_piece))
+            model.advance_to(min(stop, model.tick + keeper.longest_piece))
             keeper.empty_ledger()
         keeper.note_dated_changes()
     model.running = False

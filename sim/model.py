@@ -37,6 +37,10 @@ MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 
 EVENTS_KEPT = 400_000
 
 
+class HaltedError(Exception):
+    """A run was given up before its end, as it was asked to be; nothing of it counts."""
+
+
 class TankModel(mesa.Model):
     """One tank run once.
 
@@ -226,7 +230,7 @@ class TankModel(mesa.Model):
 
     # ---- time
 
-    def _next_stop(self) -> int:
+    def next_stop(self) -> int:
         """The tick of the next dated event, nightfall or the end, whichever comes first."""
         dates = [self.last_tick, (self.tick // self.lit_ticks + 1) * self.lit_ticks]
         dates += [self._tick_of(self.people[i].row.day) for i in self._waiting]
@@ -236,7 +240,8 @@ class TankModel(mesa.Model):
             dates.append(self._tick_of(self.scenario.rock.rescape_day or 0.0))
         return min(date for date in dates if date > self.tick)
 
-    def _advance_to(self, stop: int) -> None:
+    def advance_to(self, stop: int) -> None:
+        """Go on to a tick that is no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
         with _plain_overflow():
             self.tick = self._advance(
                 self.tick,
@@ -257,14 +262,29 @@ class TankModel(mesa.Model):
     def step(self) -> None:
         """One tick; does nothing once the run is over."""
         if self.running:
-            self._advance_to(self.tick + 1)
+            self.advance_to(self.tick + 1)
             self.running = self.tick < self.last_tick
 
-    def run(self) -> Ledger:
-        """Run to the end and return the ledger."""
+    def run(self, *, halted: Callable[[], bool] | None = None) -> Ledger:
+        """Run to the end and return the ledger.
+
+        Parameters
+        ----------
+        halted : asked after each simulated lit hour; once it says yes, the run is given up.
+
+        Raises
+        ------
+        HaltedError
+            When it was given up.
+        """
         while self.tick < self.last_tick:
             before = self.tick
-            self._advance_to(self._next_stop())
+            if halted is None:
+                self.advance_to(self.next_stop())
+            elif halted():
+                raise HaltedError("the run was given up")
+            else:
+                self.advance_to(min(self.next_stop(), self.tick + self.hour_ticks))
             if self.tick == before:
                 break  # a kept run whose ledger is full
         self.running = False

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from .identity import release
-from .model import TICK_S, TankModel, draw_tank
+from .model import TICK_S, HaltedError, TankModel, draw_tank
 from .parameters import resolve
 from .population import Individual, draw_traits, individuals, mildest
 from .scenario import Scenario
@@ -52,8 +52,17 @@ def set_ups(scenario: Scenario) -> tuple[str, ...]:
     return (AS_STOCKED, OWN_KIND, LEFT_ALONE) if several else (AS_STOCKED, LEFT_ALONE)
 
 
-def run_trial(scenario: Scenario, trial: int, *, arms: Sequence[str] | None = None) -> tuple[Outcome, ...]:
-    """Set-ups of one trial, in one tank, on one seed; those of :func:`set_ups` when ``arms`` is None."""
+def run_trial(
+    scenario: Scenario,
+    trial: int,
+    *,
+    arms: Sequence[str] | None = None,
+    halted: Callable[[], bool] | None = None,
+) -> tuple[Outcome, ...]:
+    """Set-ups of one trial, in one tank, on one seed; those of :func:`set_ups` when ``arms`` is None.
+
+    ``halted`` and HaltedError: see :meth:`rockshy.sim.model.TankModel.run`.
+    """
     guess = guess_of(scenario, trial)
     watch, _ = watched(scenario)
     tank = draw_tank(scenario, trial=trial, guess=guess)
@@ -66,7 +75,7 @@ def run_trial(scenario: Scenario, trial: int, *, arms: Sequence[str] | None = No
             scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank, tank_before=before
         )
         try:
-            model.run()
+            model.run(halted=halted)
             outcomes.append(outcome_of(model, name=name, trial=trial, guess=guess))
         finally:
             model.close()
@@ -111,7 +120,11 @@ class Job:
 
 
 def each_job(
-    scenarios: Sequence[Scenario], jobs: Iterable[Job], *, executor: Executor | None = None
+    scenarios: Sequence[Scenario],
+    jobs: Iterable[Job],
+    *,
+    executor: Executor | None = None,
+    halted: Callable[[], bool] | None = None,
 ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
     """Run jobs and yield each as it ends.
 
@@ -122,18 +135,27 @@ def each_job(
     executor : any executor of ``concurrent.futures``; threads, one a core, when None. A job depends
         on its scenario and its number alone, so neither engine nor order matters. An executor that
         knows how many workers it has says so as ``places``.
+    halted : once it says yes, trials that run are given up within a simulated hour; threads only.
+
+    Raises
+    ------
+    HaltedError
+        When ``halted`` said yes before the last job ended.
     """
     rest = iter(jobs)
     own = executor is None
+    more: dict[str, Any] = {} if halted is None else {"halted": halted}
     pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
     waiting: dict[Future[tuple[Outcome, ...]], Job] = {}
     try:
         ahead = 2 * int(getattr(executor, "places", os.cpu_count() or 1))
         while True:
             for job in itertools.islice(rest, ahead - len(waiting)):
-                waiting[pool.submit(run_trial, scenarios[job.which], job.trial, arms=job.arms)] = job
+                waiting[pool.submit(run_trial, scenarios[job.which], job.trial, arms=job.arms, **more)] = job
             if not waiting:
                 return
+            if halted is not None and halted():
+                raise HaltedError("the trials were given up")
             done, _ = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
             for future in done:
                 yield waiting.pop(future), future.result()

@@ -7,9 +7,10 @@ from multiprocessing import get_context
 import numpy as np
 import pytest
 from rockshy.sim import each_trial, run_trials
+from rockshy.sim.model import HaltedError
 from rockshy.sim.scenario import RockSpec
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm
-from rockshy.sim.trials import guess_of, run_trial, set_ups, table_of, watched
+from rockshy.sim.trials import Job, each_job, guess_of, run_trial, set_ups, table_of, watched
 from staging import OWN, ROCKY, kind, row, scene, with_run
 
 MILD = "Scena mitis"
@@ -180,3 +181,29 @@ def test_the_recipe_says_all_that_is_needed_to_repeat_a_result():
     assert set(recipe["traits"]) == {OWN, MILD}
     assert recipe["parameters"]["attack_rate_s"] == 0.03
     assert recipe["version"]
+
+
+def test_a_run_that_asks_whether_to_go_on_leaves_the_same():
+    long = scenario(lit_hours=3.0, days=2.0)
+    asked = []
+
+    def is_halted():
+        asked.append(True)
+        return False
+
+    plain, watched_over = run_trial(long, 1), run_trial(long, 1, halted=is_halted)
+    for one, other in zip(plain, watched_over, strict=True):
+        for name, values in one.columns.items():
+            assert np.array_equal(values, other.columns[name]), name
+    assert len(asked) >= 3 * len(set_ups(long))  # in each simulated hour of each set-up
+
+
+def test_trials_that_are_given_up_end_at_once_and_count_for_nothing():
+    long = scenario(lit_hours=3.0)
+    with pytest.raises(HaltedError):
+        run_trial(long, 0, halted=lambda: True)
+    seen = []
+    with pytest.raises(HaltedError):
+        for job, _ in each_job([long], [Job(0, k) for k in range(6)], halted=lambda: bool(seen)):
+            seen.append(job)
+    assert len(seen) == 1

@@ -123,7 +123,7 @@ def _go_to(model: TankModel, start: int) -> None:
     """Run to a tick without keeping anything."""
     model.ledger.state.keeps[0] = False
     while model.tick < start:
-        model._advance_to(min(start, model._next_stop()))
+        model.advance_to(min(start, model.next_stop()))
     model.ledger.state.keeps[0] = True
     model.ledger.state.n_moves[0] = model.ledger.state.n_events[0] = 0
 

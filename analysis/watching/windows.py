@@ -95,7 +95,7 @@ def _watch(model: TankModel, trial: int) -> Watched:
 def _go_to(model: TankModel, tick: int) -> None:
     """Run up to a tick; dated events on the way happen when they should."""
     while model.tick < tick:
-        model._advance_to(min(model._next_stop(), tick))
+        model.advance_to(min(model.next_stop(), tick))
 
 
 def _emptied(model: TankModel) -> NDArray[np.int32]:

@@ -26,6 +26,8 @@ class Problem:
         The nearest valid name or value; empty when there is none.
     file : str
         Name of the stock list when the problem lies there; empty for the scenario file.
+    place : tuple
+        Where the value stands in the scenario file, ("stock", 2, "length"); empty when that is not known.
     """
 
     line: int | None
@@ -34,6 +36,7 @@ class Problem:
     allowed: str
     nearest: str = ""
     file: str = ""
+    place: Place = ()
 
     def __str__(self) -> str:
         place = [self.file, f"line {self.line}" if self.line is not None else "", self.key]
@@ -65,7 +68,7 @@ class Book:
     def add(self, place: Place, *, found: object, allowed: str, nearest: str = "") -> None:
         """Note a problem; ``found`` is shown as :func:`show` shows it unless it is :class:`Said`."""
         key = _printable(".".join(part for part in place if isinstance(part, str)))
-        self.problems.append(Problem(self.line(place), key, show(found), allowed, nearest))
+        self.problems.append(Problem(self.line(place), key, show(found), allowed, nearest, place=place))
 
     def line(self, place: Place) -> int | None:
         """Line of a place, or of the innermost table around it that is in the file."""

@@ -1,0 +1,1 @@
+"""What the browser is given: the page, its looks and its modules."""

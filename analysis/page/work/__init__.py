@@ -1,0 +1,1 @@
+"""What a page can ask to be simulated, one kind of work a file."""
