@@ -241,7 +241,7 @@ class TankModel(mesa.Model):
         return min(date for date in dates if date > self.tick)
 
     def advance_to(self, stop: int) -> None:
-        """Go on to a tick that is no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
+        """Go on to a tick no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
         with _plain_overflow():
             self.tick = self._advance(
                 self.tick,
