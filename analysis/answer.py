@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,7 +48,7 @@ from .rates import (
 )
 from .words import words
 
-__all__ = ["Answer", "Portrait", "Spread", "answer", "to_json", "words"]
+__all__ = ["Answer", "Portrait", "Spread", "answer", "run_json", "to_json", "words"]
 
 
 @dataclass(frozen=True)
@@ -282,3 +282,17 @@ def to_json(answer: Answer) -> dict[str, object]:
     tree = plain(answer)
     assert isinstance(tree, dict)
     return {"confidence": CONFIDENCE, "guess_percentiles": list(GUESS_PERCENTILES), **tree}
+
+
+def run_json(
+    answer: Answer, *, question: str, options: Sequence[str] = (), beside: Mapping[str, object] | None = None
+) -> dict[str, object]:
+    """What ``rockshy run --json`` prints.
+
+    Parameters
+    ----------
+    question : of the scenario.
+    options : what changed the scenario, as typed.
+    beside : further values, before the answer.
+    """
+    return {"question": question, "options": list(options), **(beside or {}), **to_json(answer)}

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -307,7 +308,12 @@ def _half_width(residual: Floats, cluster: NDArray[np.int64], size: float, confi
     if groups < 2:
         return NAN
     error = math.sqrt(groups / (groups - 1) * float((sums**2).sum())) / size
-    return float(stats.t.ppf((1 + confidence) / 2, groups - 1)) * error
+    return _t_quantile((1 + confidence) / 2, groups - 1) * error
+
+
+@cache
+def _t_quantile(share: float, freedom: int) -> float:
+    return float(stats.t.ppf(share, freedom))
 
 
 def _cluster_means(values: Floats, group: NDArray[np.int64]) -> tuple[Floats, Floats]:

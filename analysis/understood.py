@@ -44,8 +44,6 @@ def understood(scenario: Scenario, drawn: DrawnTanks) -> str:
 def tank_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     """Sides, water, temperature and cells."""
     tank = scenario.tank
-    full = tank.length_cm * tank.width_cm * tank.water_cm / 1000.0
-    left = between([one.water_litres for one in drawn.rock], say_volume_l)
     nx, ny, nz = cell_counts(tank)
     warm = (
         "the fish are livelier when warmer, as you asked"
@@ -55,11 +53,19 @@ def tank_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     return [
         f"{say_length_cm(tank.length_cm)} long, {say_length_cm(tank.width_cm)} front to back, "
         f"{say_length_cm(tank.height_cm)} high; the water stands {say_length_cm(tank.water_cm)} deep.",
-        f"{say_volume_l(full)} up to the water level; {left} of water left after rock, wood and equipment.",
+        water_sentence(scenario, drawn),
         f"{say_temperature_c(tank.temperature_c)}; {warm}.",
         f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to "
         f"back, {nz} up.",
     ]
+
+
+def water_sentence(scenario: Scenario, drawn: DrawnTanks) -> str:
+    """Litres up to the water level, and what rock, wood and equipment leave of them."""
+    tank = scenario.tank
+    full = tank.length_cm * tank.width_cm * tank.water_cm / 1000.0
+    left = between([one.water_litres for one in drawn.rock], say_volume_l)
+    return f"{say_volume_l(full)} up to the water level; {left} of water left after rock, wood and equipment."
 
 
 def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:

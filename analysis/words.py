@@ -47,7 +47,7 @@ def laid_out(answer: Answer, *, scale: str = "") -> str:
     parts = [_opening(answer, scale), _worst(answer, worst, scale), _fish_table(answer, scale)]
     second = next((one for one in answer.fish if one.label == answer.most_chased), None)
     if second is not None and second is not worst:
-        parts.insert(2, _block(f"Most chased fish: {_named(second)}", second, answer, scale))
+        parts.insert(2, _block(f"Most chased fish: {named(second)}", second, answer, scale))
     for one in answer.species:
         mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
         parts.append(_block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer, scale))
@@ -61,7 +61,8 @@ def _marked(label: str, scale: str) -> str:
     return label.replace(MODEL_SCALE, YOUR_SCALE) if scale else label
 
 
-def _how_scaled(scale: str) -> str:
+def how_scaled(scale: str) -> str:
+    """Whose scale chases and bites an hour are on; see :func:`words`."""
     if not scale:
         return _ON_MODEL_SCALE
     return (
@@ -89,7 +90,7 @@ def _opening(answer: Answer, scale: str) -> str:
             *_wrapped(answer.title),
             *_wrapped(f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each."),
             *_wrapped(beside),
-            *_wrapped(f"{HOW_TO_READ} {_how_scaled(scale)}"),
+            *_wrapped(f"{HOW_TO_READ} {how_scaled(scale)}"),
         ]
     )
 
@@ -107,11 +108,19 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> str:
             "Without the left-alone control nobody can say how much a fish has lost: "
             "the fish that swims free least stands first."
         )
-    for name, count in answer.worst_in_tank.items():
-        if count.hits:
-            lines += _wrapped(f"The worst-off fish belonged to {name} in {_tanks(count)}.")
-    text = _block(f"Worst-off fish: {_named(worst)}", worst, answer, scale)
+    for sentence in whose_worst(answer):
+        lines += _wrapped(sentence)
+    text = _block(f"Worst-off fish: {named(worst)}", worst, answer, scale)
     return "\n".join([text, *lines])
+
+
+def whose_worst(answer: Answer) -> list[str]:
+    """To which species the worst-off fish of a tank belonged, and how often."""
+    return [
+        f"The worst-off fish belonged to {name} in {tanks_said(count)}."
+        for name, count in answer.worst_in_tank.items()
+        if count.hits
+    ]
 
 
 def _block(title: str, one: Portrait, answer: Answer, scale: str) -> str:
@@ -120,7 +129,7 @@ def _block(title: str, one: Portrait, answer: Answer, scale: str) -> str:
     head = _columns("", "as stocked", "95 %", "guesses", *(name for name in controls))
     lines = [*_wrapped(title), head]
     if one.lost is not None:
-        lines.append(_columns("  lost of its free swimming", *_figure(one.lost, _percent)))
+        lines.append(_columns("  lost of its free swimming", *_figure(one.lost, percent)))
     if one.ratio_own_kind is not None:
         lines.append(_columns("  chased, times own kind only", *_figure(one.ratio_own_kind, _times)))
     for name, label, form in _ROWS:
@@ -135,7 +144,7 @@ def _pinned_lines(one: Portrait, answer: Answer) -> list[str]:
     for arm, count in one.pinned.items():
         place = "as stocked" if arm == AS_STOCKED else "with its own kind only"
         if count.of:
-            lines += _wrapped(f"pinned {place}: {_tanks(count)}", indent="  ")
+            lines += _wrapped(f"pinned {place}: {tanks_said(count)}", indent="  ")
         else:
             lines += _wrapped(f"pinned {place}: does not count (holding or never in)", indent="  ")
     if one.pinned and not answer.freedom_checked:
@@ -146,9 +155,9 @@ def _pinned_lines(one: Portrait, answer: Answer) -> list[str]:
 
 def _luck_lines(one: Portrait) -> list[str]:
     """How much of the differences between tanks is ignorance and how much luck."""
-    named = (("chases received", "received"), ("pinned hours", "pinned_hours"))
-    known = [(label, one.figures[AS_STOCKED][name].ignorance) for label, name in named]
-    parts = [f"{_percent(share)} in {label}" for label, share in known if math.isfinite(share)]
+    asked = (("chases received", "received"), ("pinned hours", "pinned_hours"))
+    known = [(label, one.figures[AS_STOCKED][name].ignorance) for label, name in asked]
+    parts = [f"{percent(share)} in {label}" for label, share in known if math.isfinite(share)]
     if not parts or all(share == 0 for _, share in known):
         return []
     source = "of the differences between tanks, due to what nobody has measured (the rest is luck)"
@@ -163,15 +172,15 @@ def _fish_table(answer: Answer, scale: str) -> str:
     ]
     for one in answer.fish[:FISH_SHOWN]:
         got = one.figures[AS_STOCKED]
-        lost = _figure(one.lost, _percent) if one.lost else ("-", "-", "-")
+        lost = _figure(one.lost, percent) if one.lost else ("-", "-", "-")
         lines.append(
             _row(
-                f"  {_named(one, room=29)}",
+                f"  {named(one, room=29)}",
                 *lost,
-                _percent(got["share_received"].value),
-                _number(got["received"].value),
-                _percent(got["hidden"].value),
-                _percent(got["pinned_hours"].value),
+                percent(got["share_received"].value),
+                number(got["received"].value),
+                percent(got["hidden"].value),
+                percent(got["pinned_hours"].value),
             )
         )
     left = len(answer.fish) - FISH_SHOWN
@@ -191,16 +200,16 @@ def _kinds(answer: Answer, scale: str) -> str:
         cells = [
             form(got[name].value)
             for name, form in (
-                ("received", _number),
-                ("share_received", _percent),
-                ("hidden", _percent),
-                ("pinned_hours", _percent),
-                ("given", _number),
-                ("missed", _percent),
-                ("territory", _percent),
+                ("received", number),
+                ("share_received", percent),
+                ("hidden", percent),
+                ("pinned_hours", percent),
+                ("given", number),
+                ("missed", percent),
+                ("territory", percent),
             )
         ]
-        lines.append(_columns(f"  {_named(one, room=36)}", *cells, widths=_KINDS))
+        lines.append(_columns(f"  {named(one, room=36)}", *cells, widths=_KINDS))
     note = (
         "chased/h and gives/h: chases received and given by each fish in an hour; of chases: received by all "
         "of them together; missed: of the meals; territory: share of lit time in which it held one"
@@ -221,7 +230,7 @@ def _places(answer: Answer) -> str:
         *_spread_lines(answer.hours_spread),
     ]
     for cut, count in answer.cuts.items():
-        lines += _wrapped(f"pinned, with the cut at {_percent(cut)}: {_tanks(count)}", indent="  ")
+        lines += _wrapped(f"pinned, with the cut at {percent(cut)}: {tanks_said(count)}", indent="  ")
     return "\n".join(lines)
 
 
@@ -229,7 +238,7 @@ def _spread_lines(spread: Spread) -> list[str]:
     lines = [_columns("", *spread.shares)]
     for i, (low, high) in enumerate(zip(spread.edges, spread.edges[1:], strict=False)):
         label = f"  {round(100 * low)} to {round(100 * high)} %"
-        lines.append(_columns(label, *(_percent(shares[i]) for shares in spread.shares.values())))
+        lines.append(_columns(label, *(percent(shares[i]) for shares in spread.shares.values())))
     return lines
 
 
@@ -253,9 +262,9 @@ def _moving(answer: Answer, scale: str) -> str:
         _columns("", "first", "last", "change", "95 %", widths=_MOVING),
     ]
     labels = {
-        "received": ("chased, times an hour (model scale)", _number),
-        "hidden": ("hidden, of lit time", _percent),
-        "pinned_hours": ("pinned hours, of lit time", _percent),
+        "received": ("chased, times an hour (model scale)", number),
+        "hidden": ("hidden, of lit time", percent),
+        "pinned_hours": ("pinned hours, of lit time", percent),
     }
     for name, (label, form) in labels.items():
         moved = answer.trends[name]
@@ -278,18 +287,18 @@ _DIRECTION = {
 def _closing(answer: Answer) -> str:
     rule = answer.rule
     definition = (
-        f"Pinned hour: a lit hour with at least {_percent(rule.place_share)} of it within one place (15 cm "
-        f"of swimming round one spot) and a territory held for less than {_percent(rule.owner_share)} of "
-        f"it. Pinned fish: at least {_percent(rule.hours_share)} of its lit hours are pinned hours and it "
-        f"swims free of that place at most {_percent(rule.freedom_ratio)} as much as left alone. Pinned "
-        f"species: at least {_percent(rule.species_share)} of its fish. Holding females do not count. The "
+        f"Pinned hour: a lit hour with at least {percent(rule.place_share)} of it within one place (15 cm "
+        f"of swimming round one spot) and a territory held for less than {percent(rule.owner_share)} of "
+        f"it. Pinned fish: at least {percent(rule.hours_share)} of its lit hours are pinned hours and it "
+        f"swims free of that place at most {percent(rule.freedom_ratio)} as much as left alone. Pinned "
+        f"species: at least {percent(rule.species_share)} of its fish. Holding females do not count. The "
         "definition is this project's own. A fish here is a fish of the model, not one of yours. A pinned "
         "fish is chased less because it has given up coming out."
     )
     return "\n".join([*_wrapped(definition), "", *_wrapped(" ".join(one.text for one in CAUTIONS))])
 
 
-def _named(one: Portrait, *, room: int = WIDTH) -> str:
+def named(one: Portrait, *, room: int = WIDTH) -> str:
     """The label; with its genus as a letter where the whole does not fit."""
     name = f"{one.label} (holding)" if one.holding else one.label
     genus = one.species.split(" ")[0]
@@ -298,18 +307,19 @@ def _named(one: Portrait, *, room: int = WIDTH) -> str:
     return name
 
 
-def _tanks(count: Count) -> str:
-    spread = f"95 %: {_range(count.low, count.high, _percent)}"
+def tanks_said(count: Count) -> str:
+    """``"3 of 12 simulated tanks (95 %: 9 to 53 %)"``."""
+    spread = f"95 %: {span(count.low, count.high, percent)}"
     if math.isfinite(count.guess_low):
-        spread += f"; guesses: {_range(count.guess_low, count.guess_high, _percent)}"
+        spread += f"; guesses: {span(count.guess_low, count.guess_high, percent)}"
     return f"{count.hits} of {count.of} simulated tanks ({spread})"
 
 
 def _figure(found: Estimate, form: Form) -> tuple[str, str, str]:
     return (
         form(found.value),
-        _range(found.low, found.high, form),
-        _range(found.guess_low, found.guess_high, form),
+        span(found.low, found.high, form),
+        span(found.guess_low, found.guess_high, form),
     )
 
 
@@ -317,26 +327,28 @@ def _value(found: Estimate | None, form: Form) -> str:
     return "-" if found is None else form(found.value)
 
 
-def _range(low: float, high: float, form: Form) -> str:
+def span(low: float, high: float, form: Form) -> str:
+    """``"9 to 53 %"``; "-" when it is not known."""
     if not (math.isfinite(low) and math.isfinite(high)):
         return "-"
     first = form(low).removesuffix(" %").removesuffix(" x")
     return f"{first} to {form(high)}"
 
 
-def _percent(share: float) -> str:
+def percent(share: float) -> str:
+    """``"40 %"``; "-" when it is not known."""
     return f"{round(100 * share)} %" if math.isfinite(share) else "-"
 
 
 def _times(ratio: float) -> str:
-    return f"{_number(ratio)} x" if math.isfinite(ratio) else "-"
+    return f"{number(ratio)} x" if math.isfinite(ratio) else "-"
 
 
 def _fraction(value: float) -> str:
     return f"{value:.2f}" if math.isfinite(value) else "-"
 
 
-def _number(value: float) -> str:
+def number(value: float) -> str:
     """Two figures that matter, or the whole number."""
     if not math.isfinite(value):
         return "-"
@@ -351,16 +363,16 @@ def _plain(value: float) -> str:
 
 
 _ROWS: tuple[tuple[str, str, Form], ...] = (
-    ("share_received", "of all chases, received", _percent),
-    ("share_given", "of all chases, given", _percent),
-    ("received", "chased, times an hour (model scale)", _number),
-    ("hidden", "hidden, of lit time", _percent),
-    ("pinned_hours", "pinned hours, of lit time", _percent),
-    ("free", "swims free, of lit time", _percent),
-    ("given", "chases given an hour (model scale)", _number),
-    ("bites", "bitten an hour (model scale)", _number),
-    ("missed", "meals missed", _percent),
-    ("territory", "holds a territory, of lit time", _percent),
+    ("share_received", "of all chases, received", percent),
+    ("share_given", "of all chases, given", percent),
+    ("received", "chased, times an hour (model scale)", number),
+    ("hidden", "hidden, of lit time", percent),
+    ("pinned_hours", "pinned hours, of lit time", percent),
+    ("free", "swims free, of lit time", percent),
+    ("given", "chases given an hour (model scale)", number),
+    ("bites", "bitten an hour (model scale)", number),
+    ("missed", "meals missed", percent),
+    ("territory", "holds a territory, of lit time", percent),
 )
 
 

@@ -106,8 +106,8 @@ def assert_refused(capsys: pytest.CaptureFixture[str], *argv: str, said: str) ->
 
 def build_no_tank(monkeypatch: pytest.MonkeyPatch) -> None:
     """No tank is built beforehand to see whether its rock leaves water."""
-    for command in ("compare", "swap", "run"):
-        monkeypatch.setattr(f"rockshy.analysis.commands.{command}.first_tank", lambda *_, **__: None)
+    for command in ("compare.check_water", "swap.first_tank", "run.first_tank"):
+        monkeypatch.setattr(f"rockshy.analysis.commands.{command}", lambda *_, **__: None)
 
 
 def forbid_running(monkeypatch: pytest.MonkeyPatch) -> None:

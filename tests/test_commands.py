@@ -248,7 +248,7 @@ def test_show_draws_the_pictures_of_one_trial(
 
 def test_show_runs_the_very_trial_of_the_run(small: str) -> None:
     from rockshy.analysis.commands.finding import changed, first_tank
-    from rockshy.analysis.commands.show import trial_parts
+    from rockshy.analysis.shown_trial import trial_parts
     from rockshy.sim import run_trials
 
     line = build_parser().parse_args(["show", small, "--trial", "1"])
@@ -261,7 +261,7 @@ def test_show_runs_the_very_trial_of_the_run(small: str) -> None:
 
 def test_telling_trials_are_the_middling_and_the_worst() -> None:
     from fake_trials import random_trials
-    from rockshy.analysis.commands.run import telling_trials
+    from rockshy.analysis.telling import telling_trials
 
     trials = random_trials()
     arm = trials.arms["as stocked"]

@@ -12,10 +12,17 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 
-from .errors import BROKEN, DONE, REFUSED, STOPPED, RefusedError
+from .errors import (
+    BROKEN,
+    DONE,
+    NO_MEMORY,
+    REFUSED,
+    STOPPED,
+    RefusedError,
+    say_fault,
+    show_traceback,
+)
 from .parser import read_line
-
-TRACEBACK = "ROCKSHY_TRACEBACK"  # environment variable: set it to see where a fault happened
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -52,21 +59,12 @@ def _carry_out(argv: Sequence[str]) -> int:
 
 def _report(fault: Exception) -> int:
     """Say in one message what went wrong; the exit status for it."""
-    if os.environ.get(TRACEBACK):
-        import traceback
-
-        traceback.print_exception(fault)
+    show_traceback(fault)
     refused = _refusal(fault)
     if refused:
         print(refused, file=sys.stderr)
         return REFUSED
-    what = " ".join(f"{type(fault).__name__}: {fault}".split())
-    print(
-        f"rockshy has a fault: {what[:200]}. Please report it to the project, with the command "
-        "line and the "
-        f"scenario; with {TRACEBACK}=1 set it says where.",
-        file=sys.stderr,
-    )
+    print(say_fault(fault, along="the command line"), file=sys.stderr)
     return BROKEN
 
 
@@ -81,9 +79,7 @@ def _refusal(fault: Exception) -> str:
         place = f"{fault.filename}: " if fault.filename else ""
         return f"{place}{fault.strerror}"
     if isinstance(fault, MemoryError):
-        return (
-            "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."
-        )
+        return NO_MEMORY
     return ""
 
 

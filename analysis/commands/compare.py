@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from .asking import group_of, is_there
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, find, first_tank
+from .finding import Found, changed, check_water, find
 from .long_run import check_picture, kept_for, refusing_rock, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run, add_until
 from .progress import Progress, say
@@ -90,7 +90,7 @@ def carry_out(line: argparse.Namespace) -> int:
     task = _task(line)
     if line.picture is not None:
         check_picture(line.picture)
-    _check_water(task)
+    check_water(task.found)
     with contextlib.ExitStack() as open_now:
         others = {one.name: one.scenario for one in task.scenarios[0].alternatives}
         kept = open_now.enter_context(kept_for(line.out, "compare", task.scenarios[0], others=others))
@@ -205,15 +205,6 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
     return Sharer(scenarios, budget=run.trials * scenarios, guesses=guesses_of(base), fixed=run.fixed)
 
 
-def _check_water(task: Task) -> None:
-    """Refuse rock that leaves no water in the base or in an alternative."""
-    base = task.found
-    first_tank(base)
-    for one in base.scenario.alternatives:
-        if (one.scenario.rock, one.scenario.tank) != (base.scenario.rock, base.scenario.tank):
-            first_tank(replace(base, scenario=one.scenario, asked=f'{base.asked}: alternative "{one.name}"'))
-
-
 # ---- running
 
 
@@ -297,16 +288,11 @@ def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -
 
 
 def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
-    from ...sim.trials import recipe
-    from ..compare.files import compare_json
+    from ..compare.files import whole_json
     from ..files import json_text
 
-    told = {
-        "options": list(task.found.changes),
-        **compare_json(answer, shared=shared, stopped=stopped),
-        "recipe": recipe(task.scenarios[0]),
-    }
-    return json_text(told)
+    options, base = task.found.changes, task.scenarios[0]
+    return json_text(whole_json(base, answer, options=options, shared=shared, stopped=stopped))
 
 
 def _write(folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str) -> None:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+
+TRACEBACK = "ROCKSHY_TRACEBACK"  # environment variable: set it to see where a fault happened
+
 DONE = 0
 BROKEN = 1  # a fault of this program
 REFUSED = 2  # something is wrong with what was typed, or with a file
@@ -10,3 +14,23 @@ STOPPED = 130  # by Ctrl-C: 128 + the number of that signal, as shells count
 
 class RefusedError(Exception):
     """Something typed cannot be done; the message says what was found and what is allowed."""
+
+
+NO_MEMORY = "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."
+
+
+def say_fault(fault: BaseException, *, along: str) -> str:
+    """One message on a fault of this program; ``along``: what to send to the project with it."""
+    what = " ".join(f"{type(fault).__name__}: {fault}".split())
+    return (
+        f"rockshy has a fault: {what[:200]}. Please report it to the project, with {along} and the "
+        f"scenario; with {TRACEBACK}=1 set it says where."
+    )
+
+
+def show_traceback(fault: BaseException) -> None:
+    """Where a fault happened, on stderr, for whoever asked to see it."""
+    if os.environ.get(TRACEBACK):
+        import traceback
+
+        traceback.print_exception(fault)

@@ -134,6 +134,23 @@ def first_tank(found: Found, *, trial: int = 0, then: str = OF_A_RUN) -> Tank:
         raise RefusedError(f"{found.asked}: {problem}") from problem
 
 
+def check_water(found: Found) -> None:
+    """Refuse rock that leaves no water in the scenario or in one of its alternatives.
+
+    Raises
+    ------
+    RefusedError
+        It names the alternative.
+    """
+    base = found.scenario
+    first_tank(found)
+    for one in base.alternatives:
+        if (one.scenario.rock, one.scenario.tank) != (base.rock, base.tank):
+            first_tank(
+                replace(found, scenario=one.scenario, asked=f'{found.asked}: alternative "{one.name}"')
+            )
+
+
 def check_writable(folder: str) -> None:
     """Refuse a folder for results that is a file or lies where nothing can be written.
 

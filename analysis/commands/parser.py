@@ -11,6 +11,7 @@ from typing import NoReturn
 from .errors import REFUSED
 
 COMMANDS = {
+    "page": "build, try and change a tank in the browser, on this computer alone",
     "new": "write a short scenario file to fill in",
     "check": "say back what was understood, and what the model cannot judge",
     "run": "run a scenario and print the answer, worst-off fish first",

@@ -93,14 +93,9 @@ def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, ke
 
 
 def _watch(relief: Relief) -> Watch:
-    from ..relief.watch import places_of, watch_of
+    from ..relief.watched import watched
 
-    scenario, whom = relief.plan.scenario, relief.whom
-    places = None
-    if not relief.stopped:
-        with contextlib.suppress(KeyboardInterrupt):  # the answer is there; it can do without
-            places = places_of(scenario, labels=whom.labels)
-    return watch_of(scenario, relief.seen, whom=whom, kinds=relief.kinds, places=places)
+    return watched(relief)
 
 
 def _words(relief: Relief, watch: Watch) -> str:
@@ -110,16 +105,10 @@ def _words(relief: Relief, watch: Watch) -> str:
 
 
 def _json(found: Found, relief: Relief, watch: Watch) -> str:
-    from ...sim.trials import recipe
     from ..files import json_text
-    from ..relief.files import relief_json
+    from ..relief.files import whole_json
 
-    told = {
-        "options": list(found.changes),
-        **relief_json(relief, watch),
-        "recipe": recipe(relief.plan.scenario),
-    }
-    return json_text(told)
+    return json_text(whole_json(relief, watch, options=found.changes))
 
 
 def _write(kept: Kept, relief: Relief, told: str) -> None:

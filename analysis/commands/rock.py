@@ -27,8 +27,6 @@ if TYPE_CHECKING:
     from ..rock.seen import Seen
     from ..rock.sweep import Plan, RockAnswer, Swept
 
-CROWDED = 0.5  # of the water under upright blocks of rock: from there on a first tank is tried
-
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """What can be typed after the command."""
@@ -75,13 +73,13 @@ def carry_out(line: argparse.Namespace) -> int:
         executor = open_now.enter_context(engine(line))
         swept = _sweep(found, plan, executor, kept)
         answer = _answer(found, plan, swept, why, mild)
-        weighed, amount = _weigh(plan, answer)
-        told = _json(found, plan, answer, amount, weighed)
+        place, amount = _weighed(plan, answer)
+        told = _json(found, plan, answer, amount, place)
         if kept is not None:
             _write(kept.folder, plan, swept, answer, told)
         if line.picture is not None:
             _draw(answer, plan.grid, Path(line.picture))
-    print(told if line.json else _words(plan, answer, amount, weighed))
+    print(told if line.json else _words(plan, answer, amount, place))
     return STOPPED if swept.stopped else DONE
 
 
@@ -97,25 +95,21 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
 
     mild, reason = watched(scenario)
     if asked is None:
-        return mild, f"mild species: {reason}", True
+        from ..rock.words import mild_because
+
+        return mild, mild_because(reason), True
     key = species_of(scenario, asked, option="--for")
     return key, "as you asked", key == mild
 
 
 def _check_counts(scenario: Scenario, species: str) -> None:
-    """Refuse a species of which no fish can be pinned: holding females never count."""
-    measured = scenario.last_change_day + scenario.run.settle_days
-    rows = [row for row in scenario.stock if row.species == species]
-    staying = [row for row in rows if row.out_day is None or row.out_day > measured]
-    if not staying:
-        raise RefusedError(
-            f"--for {species}: all of it is out before day {measured:g}, when measuring begins"
-        )
-    if not any(row.males + row.females + row.unsexed > row.holding for row in staying):
-        raise RefusedError(
-            f"--for {species}: found only holding females, which never count as pinned; allowed: another "
-            "species"
-        )
+    """Refuse a species of which no fish can be pinned."""
+    from ..rock.asked import CountError, check_counts
+
+    try:
+        check_counts(scenario, species)
+    except CountError as problem:
+        raise RefusedError(f"--for {problem}") from problem
 
 
 def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
@@ -126,14 +120,15 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     RefusedError
         When the rock cannot be varied so.
     """
-    from ..rock.grid import AXES, COVER, GridError, grid_of
+    from ..rock.asked import watered_grid
+    from ..rock.grid import AXES, COVER, GridError
     from ..rock.sweep import LEVEL, plan_of
 
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
         raise RefusedError("found --cover, --height and --piles; allowed: at most two of them at once")
     try:
-        grid = grid_of(found.scenario, names=names, fits=_has_water)
+        grid = watered_grid(found.scenario, names)
     except GridError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
     level = LEVEL if line.level is None else line.level
@@ -141,31 +136,17 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     return plan_of(found.scenario, grid, **options)
 
 
-def _has_water(scenario: Scenario) -> bool:
-    """Whether the rock leaves water to swim in; where there is much of it, seen by building a tank."""
-    from ...sim.model import draw_tank
-
-    rock, water = scenario.rock, scenario.tank.water_cm
-    if rock.cover * min(rock.height_cm, water) / water < CROWDED:
-        return True
-    try:
-        draw_tank(scenario)
-    except ValueError:
-        return False
-    return True
-
-
 def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
     """Round by round, each with its own count of simulated tanks."""
     from ..rock.sweep import sweep
+    from ..rock.words import round_said
 
     if found.said:
         say(found.said)
     say_kept(kept)
 
     def told(number: int, places: Sequence[int], tanks: int) -> None:
-        named = ", ".join(plan.grid.short(place) for place in places) if number > 1 else "all amounts"
-        say(f"Round {number}: {tanks} simulated tanks, at {named}.")
+        say(round_said(plan.grid, number, places, tanks))
 
     there = None if kept is None else kept.__contains__
     swept = sweep(plan, _runner(plan, executor, kept, found.asked), told=told, there=there)
@@ -197,21 +178,10 @@ def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> Roc
         raise RefusedError(f"{found.asked}: {problem}") from problem
 
 
-def _weigh(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
-    """The amount found, the least where several lines have one; the keeper's own where none does."""
-    from ..rock.amount import amount_of
-    from ..rock.grid import is_bare
-    from ..rock.least import FOUND
+def _weighed(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
+    from ..rock.asked import weighed
 
-    found = [line.found for line in answer.lines if line.least.verdict == FOUND and line.found is not None]
-    places = found or [place for place in (plan.grid.own,) if place is not None]
-    weighed = []
-    for place in dict.fromkeys(places):
-        scenario = plan.grid.points[place].scenario
-        weighed.append((place, None if is_bare(scenario.rock) else amount_of(scenario)))
-    if not weighed:
-        return None, None
-    return min(weighed, key=lambda one: 0.0 if one[1] is None else one[1].bulk_l.middle)
+    return weighed(plan, answer)
 
 
 def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
@@ -221,16 +191,10 @@ def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | N
 
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
-    from ...sim.trials import recipe
     from ..files import json_text
-    from ..rock.files import rock_json
+    from ..rock.files import whole_json
 
-    told = {
-        "options": list(found.changes),
-        **rock_json(answer, plan.grid, amount, place=place),
-        "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials},
-    }
-    return json_text(told)
+    return json_text(whole_json(answer, plan, amount, place=place, options=found.changes))
 
 
 def _write(folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:

@@ -108,6 +108,7 @@ def _write(trials: Trials, found: Found, kept: Kept) -> bool:
     """Bring the result folder up to date; False when Ctrl-C ended it before the movements were kept."""
     from ..results.paths import paths_of
     from ..results.store import write
+    from ..telling import telling_trials
 
     out = kept.folder
     telling = telling_trials(trials) if trials.done == trials.asked else ()
@@ -200,15 +201,16 @@ def _answer(trials: Trials, scale: Scale | None) -> Answer:
 
 
 def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
-    from ..answer import to_json
+    from ..answer import run_json
     from ..files import json_text, plain
 
-    told: dict[str, Any] = {"question": found.scenario.question, "options": list(found.changes)}
+    beside: dict[str, object] = {}
     if until is not None:
-        told["until"] = plain(_came_to(trials, found, until))
+        beside["until"] = plain(_came_to(trials, found, until))
     if scale is not None:
-        told["scale"] = plain(_told(scale))
-    return json_text({**told, **to_json(_answer(trials, scale))})
+        beside["scale"] = plain(_told(scale))
+    answer, question = _answer(trials, scale), found.scenario.question
+    return json_text(run_json(answer, question=question, options=found.changes, beside=beside))
 
 
 def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
@@ -226,6 +228,8 @@ def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | 
 
 def _next(trials: Trials, found: Found) -> str:
     """Which simulated tanks are worth a look, and how to look at them."""
+    from ..telling import telling_trials
+
     middle, worst = telling_trials(trials)
 
     def look(trial: int) -> str:
@@ -238,17 +242,3 @@ def _next(trials: Trials, found: Found) -> str:
     if worst != middle:
         lines += ["and the one in which it swam free least:", look(worst)]
     return "\n".join(lines)
-
-
-def telling_trials(trials: Trials) -> tuple[int, int]:
-    """Trials in which the watched species swam free a middling and the smallest share of its time."""
-    import numpy as np
-
-    from ...sim.table import AS_STOCKED
-
-    arm = trials.arms[AS_STOCKED]
-    watched = np.array(arm.fish.species) == trials.watch
-    lit_s = arm.lit_s[:, watched].sum(axis=1)
-    free = np.divide(arm.free_s[:, watched].sum(axis=1), lit_s, out=np.zeros(len(lit_s)), where=lit_s > 0)
-    order = np.argsort(free, kind="stable")
-    return int(arm.trial[order[len(order) // 2]]), int(arm.trial[order[0]])

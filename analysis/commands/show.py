@@ -5,21 +5,11 @@ from __future__ import annotations
 import argparse
 import textwrap
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from .errors import DONE, RefusedError
 from .finding import Found, changed, check_writable, first_tank
 from .options import add_changes, add_file, within
 from .progress import say
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    from ...sim.model import TankModel
-    from ...sim.scenario import Scenario
-    from ...sim.tank import Tank
-    from ..pictures import TrialParts
 
 WIDTH = 100
 
@@ -51,6 +41,7 @@ def carry_out(line: argparse.Namespace) -> int:
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
     from ..pictures import save_trial
+    from ..shown_trial import trial_parts
 
     for picture in save_trial(trial_parts(found.scenario, trial=trial, tank=tank), folder):
         print(picture.path)
@@ -62,39 +53,3 @@ def _folder(out: str | None, found: Found, trial: int) -> Path:
     name = out if out is not None else f"{Path(found.asked).name.removesuffix('.toml')}-trial-{trial}"
     check_writable(name)
     return Path(name)
-
-
-def trial_parts(scenario: Scenario, *, trial: int, tank: Tank) -> TrialParts:
-    """What the pictures are made from; with controls, the same trial left alone tells who lost most."""
-    from ...sim.model import draw_trial_rock
-    from ...sim.table import AS_STOCKED, LEFT_ALONE
-    from ...sim.trials import guess_of
-    from ..pictures import parts_of
-
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
-    alone = None
-    if scenario.run.controls:
-        alone = _free_share(_finished(scenario, trial=trial, tank=tank, arm=LEFT_ALONE))
-    model = _finished(scenario, trial=trial, tank=tank, arm=AS_STOCKED)
-    return parts_of(model, trial=trial, rock=rock, free_alone=alone)
-
-
-def _finished(scenario: Scenario, *, trial: int, tank: Tank, arm: str) -> TankModel:
-    from ...sim.model import TankModel
-    from ...sim.trials import guess_of
-
-    model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=arm, tank=tank)
-    try:
-        model.run()
-    finally:
-        model.close()
-    return model
-
-
-def _free_share(model: TankModel) -> NDArray[np.float64]:
-    """Share of its lit time that each fish swam free, nan where it was never in."""
-    import numpy as np
-
-    hours = model.ledger.hours
-    lit = hours.lit.sum(axis=1).astype(float)
-    return np.divide(hours.free.sum(axis=1), lit, out=np.full(len(lit), np.nan), where=lit > 0)

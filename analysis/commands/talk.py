@@ -260,16 +260,16 @@ def _rock(
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
     from ...sim.trials import watched
-    from ..rock.grid import COVER, GridError, grid_of
+    from ..rock.asked import watered_grid
+    from ..rock.grid import COVER, GridError
     from ..rock.seen import seen_of
     from ..rock.sweep import LEVEL, answer_of, plan_of, sweep
     from ..talk.plain import TWENTY
-    from .rock import _has_water
 
     base = replace(task.found.scenario, alternatives=())
     species, reason = watched(base)
     try:
-        grid = grid_of(base, names=[COVER], fits=_has_water)
+        grid = watered_grid(base, [COVER])
     except GridError as problem:
         left_out.append(f"Not how much rock: {problem}.")
         return None

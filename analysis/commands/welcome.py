@@ -9,6 +9,7 @@ Rockshy simulates a tank of rock-dwelling cichlids many times over and tells you
 and whether the mild fish end up pinned to one place.
 
 Type one of these next:
+  rockshy page                           build a tank in the browser, try it and change it; no file needed
   rockshy run                            the demo: a mild species kept with a hot-tempered one
   rockshy scenarios                      all ready scenarios, each with its question
   rockshy new my-tank.toml               write a short scenario file to fill in with your own tank

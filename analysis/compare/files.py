@@ -7,7 +7,9 @@ import io
 import math
 from collections.abc import Sequence
 
+from ...sim.scenario import Scenario
 from ...sim.table import AS_STOCKED, Trials
+from ...sim.trials import recipe
 from ..files import plain
 from ..intervals import CONFIDENCE, GUESS_PERCENTILES
 from ..rates import Group
@@ -39,6 +41,19 @@ def compare_json(
         else {**_dict(shared), "equal": shared.equal, "saved": shared.saved},
         "until": None if stopped is None else _dict(stopped),
     }
+
+
+def whole_json(
+    scenario: Scenario,
+    found: Comparison,
+    *,
+    options: Sequence[str] = (),
+    shared: Shared | None = None,
+    stopped: Stopped | None = None,
+) -> dict[str, object]:
+    """What ``rockshy compare --json`` prints; ``options``: what changed the scenario, as typed."""
+    told = compare_json(found, shared=shared, stopped=stopped)
+    return {"options": list(options), **told, "recipe": recipe(scenario)}
 
 
 def _dict(value: Shared | Stopped) -> dict[str, object]:

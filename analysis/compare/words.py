@@ -193,15 +193,18 @@ def _group_lines(group: Whose, ranges: bool) -> list[str]:
 
 
 def _figure_line(one: Figure, ranges: bool) -> str:
-    form, found = _form(one.goal), one.difference
     label = f"    {LABELS[one.goal]}"
-    if not found.trials:
+    if not one.difference.trials:
         return _figures(label, ["-"] * 7, ranges)
+    return _figures(label, figure_cells(one), ranges)
+
+
+def figure_cells(one: Figure) -> list[str]:
+    """Before, after, difference, 95 %, guesses, in how many tanks better, in how many worse."""
+    form, found = _form(one.goal), one.difference
     spread = signed_span(one.guess_low, one.guess_high, one.goal)
     counts = (f"{found.better} of {found.trials}", str(found.worse))
-    return _figures(
-        label, [form(one.before), form(one.after), *_difference_cells(one), spread, *counts], ranges
-    )
+    return [form(one.before), form(one.after), *_difference_cells(one), spread, *counts]
 
 
 def hidden_behind(one: Against) -> list[str]:

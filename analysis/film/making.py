@@ -21,7 +21,7 @@ from .choosing import (
 )
 from .clock import lights_on_s, say_time
 from .data import Told, film_data
-from .recording import Recording, WholeRun, WindowError, record, whole_run
+from .recording import Halted, Recording, WholeRun, WindowError, record, whole_run
 
 BASE = "the tank as it is"
 SPEED = 10.0  # times as fast as the tank: assumption, what a room can follow
@@ -45,6 +45,7 @@ class Wish:
     """What a film is to show; None is chosen."""
 
     trial: int | None = None
+    name: str = BASE  # of the first tank
     alternative: tuple[str, Scenario] | None = None  # beside the base, on the same clock
     from_s: int | None = None  # seconds after midnight
     minutes: float = MINUTES
@@ -60,6 +61,7 @@ def make_film(
     trial_counts: dict[int, int] | None = None,
     executor: Executor | None = None,
     progress: Callable[[int, int], None] | None = None,
+    halted: Halted | None = None,
 ) -> dict[str, Any]:
     """The film of a scenario.
 
@@ -69,6 +71,7 @@ def make_film(
     trial_counts : trial -> chases on the watched species, where they are known already; without them and
         without a trial in the wish, every trial is run to find a typical one.
     executor, progress : for that; see :func:`rockshy.sim.trials.each_job`.
+    halted : once it says yes, the film is given up; see :func:`rockshy.analysis.film.recording.record`.
 
     Returns
     -------
@@ -79,6 +82,8 @@ def make_film(
     ------
     WishError
         When the run has no such minutes, trial or fish.
+    HaltedError
+        When ``halted`` said yes.
     """
     wish = wish or Wish()
     check_wish(scenario, wish)
@@ -100,11 +105,11 @@ def make_film(
         said,
         CAUTION,
     ]
-    shown = [(BASE, _recorded(scenario, trial, window.start, window.ticks))]
+    shown = [(wish.name, _recorded(scenario, trial, window.start, window.ticks, halted))]
     if wish.alternative is not None:
         name, other = wish.alternative
         start = _same_clock(other, trial, window.start, run)
-        shown.append((name, _recorded(other, trial, start, window.ticks)))
+        shown.append((name, _recorded(other, trial, start, window.ticks, halted)))
         why.insert(
             1, f"Beside it, on the same clock and with the same fish as far as they are in both: {name}."
         )
@@ -194,9 +199,9 @@ def _followed(run: WholeRun, wish: Wish, watch: str) -> tuple[str, str]:
     return (run.label[i] if run.label else ""), why
 
 
-def _recorded(scenario: Scenario, trial: int, start: int, ticks: int) -> Recording:
+def _recorded(scenario: Scenario, trial: int, start: int, ticks: int, halted: Halted | None) -> Recording:
     try:
-        return record(scenario, trial=trial, start=start, ticks=ticks)
+        return record(scenario, trial=trial, start=start, ticks=ticks, halted=halted)
     except WindowError as problem:
         raise WishError(f"--from: {problem}") from problem
 

@@ -45,8 +45,13 @@ def in_script(told: Mapping[str, Any]) -> str:
 
 def _script() -> str:
     """All parts of the player as one script with names of its own."""
-    parts = "\n".join(_read(f"{name}.js") for name in _PARTS)
+    parts = "\n".join(player_part(name) for name in _PARTS)
     return f'"use strict";\n(() => {{\n{parts}\n}})();\n'
+
+
+def player_part(name: str) -> str:
+    """The source of one part of the player; its names are shared with the other parts."""
+    return _read(f"{name}.js")
 
 
 def _read(name: str) -> str:

@@ -10,13 +10,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.keeping import kept_run
-from ...sim.model import TankModel, draw_trial_rock
+from ...sim.model import HaltedError, TankModel, draw_trial_rock
 from ...sim.rockwork import Rock
 from ...sim.scenario import Scenario
 from ...sim.shoal import SHELTERED
 from ...sim.table import AS_STOCKED
 from ...sim.tank import Tank
 from ...sim.trials import guess_of
+
+Halted = Callable[[], bool]
+
+_LOOK = 100  # ticks of a window between two looks whether it is given up
 
 
 @dataclass(frozen=True)
@@ -64,37 +68,46 @@ def new_model(scenario: Scenario, trial: int) -> TankModel:
     return TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=AS_STOCKED, keep=True)
 
 
-def record(scenario: Scenario, *, trial: int, start: int, ticks: int) -> Recording:
+def record(
+    scenario: Scenario, *, trial: int, start: int, ticks: int, halted: Halted | None = None
+) -> Recording:
     """Run a trial again up to the end of a window and keep what happened in it.
 
     Parameters
     ----------
     start : lit tick at which the window begins, from the first morning.
     ticks : its length; the window lies within one lit day.
+    halted : once it says yes, it is given up within a simulated hour.
 
     Raises
     ------
     WindowError
         When the window is not within the run or crosses a night or a re-scape.
+    HaltedError
+        When ``halted`` said yes.
     """
     model = new_model(scenario, trial)
     try:
-        return _recorded(model, scenario, trial=trial, start=start, ticks=ticks)
+        return _recorded(model, scenario, trial=trial, start=start, ticks=ticks, halted=halted)
     finally:
         model.close()
 
 
-def _recorded(model: TankModel, scenario: Scenario, *, trial: int, start: int, ticks: int) -> Recording:
+def _recorded(
+    model: TankModel, scenario: Scenario, *, trial: int, start: int, ticks: int, halted: Halted | None
+) -> Recording:
     stop = start + ticks
     if start < 0 or ticks < 1 or stop > model.last_tick:
         raise WindowError(f"ticks {start} to {stop} are not within a run of {model.last_tick}")
     if start // model.lit_ticks != (stop - 1) // model.lit_ticks:
         raise WindowError("a film ends with the lit day")
-    _go_to(model, start)
+    _go_to(model, start, halted)
     tank, is_before = model.tank, _is_before_rescape(model, scenario)
     watcher = _Watcher(model, ticks)
     for k in range(ticks):
         watcher.watch(k)
+        if k % _LOOK == 0:
+            _check(halted)
         if model.tank is not tank and k < ticks - 1:
             raise WindowError("the rock is laid anew within the film; begin later or end earlier")
     fish = model.shoal.fish
@@ -119,13 +132,19 @@ def _recorded(model: TankModel, scenario: Scenario, *, trial: int, start: int, t
     )
 
 
-def _go_to(model: TankModel, start: int) -> None:
+def _go_to(model: TankModel, start: int, halted: Halted | None) -> None:
     """Run to a tick without keeping anything."""
     model.ledger.state.keeps[0] = False
     while model.tick < start:
-        model.advance_to(min(start, model.next_stop()))
+        _check(halted)
+        model.advance_to(min(start, model.next_stop(), model.tick + model.hour_ticks))
     model.ledger.state.keeps[0] = True
     model.ledger.state.n_moves[0] = model.ledger.state.n_events[0] = 0
+
+
+def _check(halted: Halted | None) -> None:
+    if halted is not None and halted():
+        raise HaltedError("the film was given up")
 
 
 def _is_before_rescape(model: TankModel, scenario: Scenario) -> bool:

@@ -12,10 +12,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ...sim.rockwork import Rock
 from ...sim.scenario import RockSpec, TankSpec
 from .fish import mixed
 from .recording import Recording
-from .stones import HAZE, HAZE_MOST, Stone, mouths_of, stones_of
+from .stones import HAZE, HAZE_MOST, Stone, crevice_places, holes_of, mouths_of, stones_of
 
 Floats = NDArray[np.float64]
 
@@ -54,16 +55,30 @@ class Scene:
 
 def scene_of(recording: Recording) -> Scene:
     """The scene of a recording."""
-    spec, rock_spec = recording.scenario.tank, recording.scenario.rock
-    mouths, holes = mouths_of(recording.tank, recording.rock, spec=spec)
-    solids = stones_of(recording.rock, spec=rock_spec, tank=spec) + holes + _boxes(rock_spec, spec)
+    spec = recording.scenario.tank
+    mouths = mouths_of(recording.tank, recording.rock, spec=spec)
+    return scene_of_rock(recording.rock, rock=recording.scenario.rock, tank=spec, mouths=mouths)
+
+
+def scene_of_rock(drawn: Rock, *, rock: RockSpec, tank: TankSpec, mouths: Floats | None = None) -> Scene:
+    """The scene of a tank of which only the rock is known.
+
+    Parameters
+    ----------
+    mouths : [r, 3] places of the refuges, cm; those of the crevices alone where None.
+    """
+    solids = stones_of(drawn, spec=rock, tank=tank) + _nearer_last(holes_of(drawn, spec=tank))
     return Scene(
-        spec=spec,
-        view=view_of(spec),
-        backdrop=_backdrop(spec),
-        solids=sorted(solids, key=lambda solid: -solid.depth_cm),
-        mouths=mouths,
+        spec=tank,
+        view=view_of(tank),
+        backdrop=_backdrop(tank),
+        solids=_nearer_last(solids + _boxes(rock, tank)),
+        mouths=crevice_places(drawn, spec=tank) if mouths is None else mouths,
     )
+
+
+def _nearer_last(solids: list[Stone]) -> list[Stone]:
+    return sorted(solids, key=lambda solid: -solid.depth_cm)
 
 
 def view_of(spec: TankSpec) -> View:

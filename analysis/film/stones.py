@@ -43,29 +43,34 @@ def stones_of(rock: Rock, *, spec: RockSpec, tank: TankSpec) -> list[Stone]:
     return sorted(found, key=lambda stone: -stone.depth_cm)
 
 
-def mouths_of(tank: Tank, rock: Rock, *, spec: TankSpec) -> tuple[Floats, list[Stone]]:
-    """Places of all refuges, [r, 3] cm, and the crevices among them as dark openings, the farthest first.
-
-    A crevice lies where its mouth is, a corner in the middle of its cell.
-    """
+def mouths_of(tank: Tank, rock: Rock, *, spec: TankSpec) -> Floats:
+    """Places of all refuges, [r, 3] cm: a crevice lies where its mouth is, a corner in the middle of its cell."""
     places = cell_centres_cm(spec, tank.xyz[tank.refuge_cell])
+    crevices = crevice_places(rock, spec=spec)
+    places[: len(crevices)] = crevices
+    return places
+
+
+def crevice_places(rock: Rock, *, spec: TankSpec) -> Floats:
+    """Where the mouths of the crevices are, inside the water, [c, 3] cm."""
+    places = np.array([(hole.x_cm, hole.y_cm, hole.z_cm) for hole in rock.crevices]).reshape(-1, 3)
+    return np.clip(places, 0, (spec.length_cm, spec.width_cm, spec.water_cm))
+
+
+def holes_of(rock: Rock, *, spec: TankSpec) -> list[Stone]:
+    """The mouths of the crevices as dark openings, in the order of the crevices."""
     rng = np.random.default_rng(11)
     found = []
-    for k, hole in enumerate(rock.crevices):
-        if k >= len(places) or tank.refuge_corner[k]:
-            continue
-        places[k] = np.clip(
-            (hole.x_cm, hole.y_cm, hole.z_cm), 0, (spec.length_cm, spec.width_cm, spec.water_cm)
-        )
+    for hole, place in zip(rock.crevices, crevice_places(rock, spec=spec), strict=True):
         facing = max(0.45, abs(hole.outward[1])) if any(hole.outward) else 1.0
         half = np.array([max(1.2, 0.5 * hole.mouth_cm * facing), max(1.1, 0.42 * hole.mouth_cm)])
         inward = np.array([hole.outward[0] * half[0], max(0.0, hole.outward[2]) * half[1]])
-        middle = places[k][[0, 2]] - 0.9 * inward
+        middle = place[[0, 2]] - 0.9 * inward
         middle[1] = max(middle[1], half[1] + 0.2)
         outline = middle + half * _round(rng, 0.1)
-        depth = float(places[k][1]) - 0.5 * min(0.0, hole.outward[1]) - 1.0
+        depth = float(place[1]) - 0.5 * min(0.0, hole.outward[1]) - 1.0
         found.append(Stone(max(0.0, depth), outline, ("#a99c88", "#0c0f10", "#0c0f10")))
-    return places, sorted(found, key=lambda stone: -stone.depth_cm)
+    return found
 
 
 def _pieces(rock: Rock, spec: RockSpec) -> Floats:

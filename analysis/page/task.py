@@ -27,6 +27,9 @@ class Draft:
     stock_list: StockList | None = None
 
 
+Show = Callable[[str], str]  # keeps a whole HTML document and gives the address it is shown under
+
+
 class Task(Protocol):
     """One piece of work that a page waits for."""
 
@@ -35,6 +38,7 @@ class Task(Protocol):
     what: Mapping[str, Any]  # as the page sent it: {"kind": "try", "which": 0}
     executor: Executor
     kept: dict[str, Any]  # kept with the finished work: tables to make films of, changes to take
+    show: Show
 
     def halted(self) -> bool:
         """Whether the work is to end now."""

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import io
 import math
+from collections.abc import Sequence
 
+from ...sim.trials import recipe
 from ..files import plain
 from ..intervals import CONFIDENCE, GUESS_PERCENTILES
 from .costs import cost_words
@@ -45,6 +47,11 @@ def relief_json(found: Relief, watch: Watch) -> dict[str, object]:
         "left_out": plain(found.left_out),
         "watch": plain(watch),
     }
+
+
+def whole_json(found: Relief, watch: Watch, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy relief --json`` prints; ``options``: what changed the scenario, as typed."""
+    return {"options": list(options), **relief_json(found, watch), "recipe": recipe(found.plan.scenario)}
 
 
 def _change(one: Tried) -> dict[str, object]:

@@ -7,7 +7,7 @@ once more and the cells they used are read from the ledger.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -198,8 +198,17 @@ def _lower(values: Floats, guess: NDArray[np.int64], hours: int, fixed: bool) ->
     return low if math.isfinite(low) else -math.inf
 
 
-def places_of(scenario: Scenario, *, labels: Iterable[str], tanks: int = TANKS) -> Places:
-    """Run the first few trials once more and read where the fish were in the measured time."""
+def places_of(
+    scenario: Scenario,
+    *,
+    labels: Iterable[str],
+    tanks: int = TANKS,
+    halted: Callable[[], bool] | None = None,
+) -> Places:
+    """Run the first few trials once more and read where the fish were in the measured time.
+
+    ``halted`` and HaltedError: see :meth:`rockshy.sim.model.TankModel.run`.
+    """
     wanted = set(labels)
     thirds = {side: np.zeros((2, 3)) for side in THIRDS}
     shelters = np.zeros(2)
@@ -207,7 +216,7 @@ def places_of(scenario: Scenario, *, labels: Iterable[str], tanks: int = TANKS) 
     for trial in range(number):
         model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial))
         try:
-            ledger = model.run()
+            ledger = model.run(halted=halted)
             who = np.array([one.label in wanted for one in model.people], dtype=bool)
             visits = ledger.visits[who].sum(axis=0).astype(float)
         finally:

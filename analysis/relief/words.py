@@ -108,11 +108,23 @@ def _harms(found: Relief) -> str:
 
 
 def _entry(one: Tried, mark: str) -> list[str]:
-    texts = [_gain(one.figures[LOST]), _beside(one.figures), _others(one), _bought(one)]
+    lines = [paragraph(f"{mark}{one.change.name}", indent="  ")]
+    return lines + [paragraph(text, indent="     ") for text in sentences(one)]
+
+
+def sentences(one: Tried) -> list[str]:
+    """What a change does to the fish and to others, and what it takes."""
+    if one.verdict == ITSELF:
+        texts = [_ended(one)]
+    elif one.verdict in (HELPS, HARMS):
+        texts = [_gain(one.figures[LOST]), _beside(one.figures), _others(one), _bought(one)]
+    else:
+        moved, limits, better = row_cells(one)
+        texts = [f"Lost: {moved} points (95 %: {limits}); better in {better} simulated tanks."]
+        texts += [_beside(one.figures), _others(one)]
     texts.append(f"Takes: {cost_words(one.change.cost)}.")
     texts.append(f"Note: {one.change.note}." if one.change.note else "")
-    lines = [paragraph(f"{mark}{one.change.name}", indent="  ")]
-    return lines + [paragraph(text, indent="     ") for text in texts if text]
+    return [text for text in texts if text]
 
 
 def _gain(lost: Figure) -> str:
@@ -173,13 +185,17 @@ def _list(found: Relief, verdict: str, title: str) -> str:
         return ""
     lines = [_row(title, "lost", "95 %", "better in")] if len(title) < NAME - 4 else [title, _row("", *_HEAD)]
     for one in those:
-        change = one.figures[LOST].difference
-        limits = f"{_signed(change.low)} to {_signed(change.high)}" if _is_telling(one) else "-"
-        better = f"{change.better} of {change.trials}"
         first, *more = textwrap.wrap(one.change.name, NAME - 4)
-        lines.append(_row(f"  {first}", _signed(change.value), limits, better))
+        lines.append(_row(f"  {first}", *row_cells(one)))
         lines += [f"    {part}" for part in more]
     return "\n".join(lines)
+
+
+def row_cells(one: Tried) -> tuple[str, str, str]:
+    """Change of what is lost in points, its 95 % interval, and in how many tanks it was better."""
+    change = one.figures[LOST].difference
+    limits = f"{_signed(change.low)} to {_signed(change.high)}" if _is_telling(one) else "-"
+    return _signed(change.value), limits, f"{change.better} of {change.trials}"
 
 
 _HEAD = ("lost", "95 %", "better in")
@@ -196,12 +212,14 @@ def _row(name: str, *cells: str) -> str:
 
 def _itself(found: Relief) -> str:
     texts = [
-        f"{one.change.name}: that ends its trouble in this tank. {_others(one)} Takes: "
-        f"{cost_words(one.change.cost)}."
-        for one in found.of(ITSELF)
+        f"{one.change.name}: {_ended(one)} Takes: {cost_words(one.change.cost)}." for one in found.of(ITSELF)
     ]
     lines = [paragraph(text, indent="  ") for text in texts]
     return "\n".join(["The fish itself out", *lines]) if lines else ""
+
+
+def _ended(one: Tried) -> str:
+    return f"that ends its trouble in this tank. {_others(one)}"
 
 
 def _how(found: Relief) -> str:

@@ -126,7 +126,7 @@ def _html(piece: Piece, level: int) -> str:
 
 def table_html(rows: Sequence[Sequence[str]], *, caption: str = "") -> str:
     """A table; the first row is its head where it names the columns."""
-    head, body = (rows[0], rows[1:]) if len(rows) > 1 and _is_head(rows[0]) else (None, rows)
+    head, body = (rows[0], rows[1:]) if has_head(rows) else (None, rows)
     width = max(len(one) for one in rows)
     lines = ['<div class="wide" tabindex="0" role="region" aria-label="table"><table>']
     if caption:
@@ -140,6 +140,11 @@ def table_html(rows: Sequence[Sequence[str]], *, caption: str = "") -> str:
         lines.append(f'<tr><th scope="row" dir="auto">{escape(first.strip())}</th>{cells}</tr>')
     lines.append("</tbody></table></div>")
     return "".join(lines)
+
+
+def has_head(rows: Sequence[Sequence[str]]) -> bool:
+    """Whether the first row of a table names the columns."""
+    return len(rows) > 1 and _is_head(rows[0])
 
 
 def _is_head(row: Sequence[str]) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from ...sim.scenario import Scenario
 from ...sim.sources import bibliography
 from ...sim.units import KG_PER_LB, say_length_cm, say_volume_l
-from ..cautions import CAUTIONS, cautions
+from ..cautions import CAUTIONS, Caution, cautions
 from ..plain import between, many, paragraph, percent, section
 from ..rows import as_text, row
 from ..understood import crevice_sentences
@@ -43,12 +43,17 @@ def amount_laid_out(grid: Grid, amount: Amount | None, *, place: int | None, fou
     head = f"What {grid.say(place)} comes to ({whose})"
     return "\n\n".join(
         [
-            "\n".join([section(head, heap_sentences(amount)), *weight_table(amount), *_load_lines(amount)]),
+            weight_laid_out(amount, head=head),
             section("Crevices", [*crevice_sentences(scenario, amount.drawn), *fit_sentences(amount)]),
             cautions_words(scenario),
             section("Sources", sources_of([SOLID.source, *(one.source for one in amount.weights)])),
         ]
     )
+
+
+def weight_laid_out(amount: Amount, *, head: str) -> str:
+    """Litres, kilograms by kind of stone and the load on the base, under a head."""
+    return "\n".join([section(head, heap_sentences(amount)), *weight_table(amount), *_load_lines(amount)])
 
 
 def heap_sentences(amount: Amount) -> list[str]:
@@ -118,10 +123,14 @@ def fit_sentences(amount: Amount) -> list[str]:
 
 def cautions_words(scenario: Scenario | None) -> str:
     """What applies to the tank with this rock in it, and to laying it."""
+    return section("Cautions", [one.text for one in laying_cautions(scenario)])
+
+
+def laying_cautions(scenario: Scenario | None) -> list[Caution]:
+    """The cautions of a tank whose rock is laid by hand; None: of any tank."""
     applying = set(cautions(scenario)) if scenario is not None else set()
     always = {"sick fish", "law", HANDS_IN}
-    told = [one.text for one in CAUTIONS if one in applying or one.about in always]
-    return section("Cautions", told)
+    return [one for one in CAUTIONS if one in applying or one.about in always]
 
 
 def sources_of(told: Iterable[str]) -> list[str]:

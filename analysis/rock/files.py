@@ -5,14 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from ...sim.trials import recipe
 from ..files import plain
 from ..intervals import CONFIDENCE, GUESS_PERCENTILES
 from .amount import Amount
 from .grid import Grid
 from .seen import Seen
-from .sweep import RockAnswer
+from .sweep import Plan, RockAnswer
 
 JSON, CSV, PNG = "rock.json", "rock.csv", "rock.png"
 COLUMNS = (
@@ -46,6 +47,14 @@ def rock_json(
         "weighed_amount": place,
         "amount": plain(amount),
     }
+
+
+def whole_json(
+    answer: RockAnswer, plan: Plan, amount: Amount | None, *, place: int | None, options: Sequence[str] = ()
+) -> dict[str, object]:
+    """What ``rockshy rock --json`` prints; ``options``: what changed the scenario, as typed."""
+    told = rock_json(answer, plan.grid, amount, place=place)
+    return {"options": list(options), **told, "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials}}
 
 
 def rows_text(rows: Iterable[Seen], grid: Grid) -> str:

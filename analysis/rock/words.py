@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from ...sim.reading.limits import LIMITS
 from ..intervals import Estimate
@@ -58,6 +59,17 @@ def rock_laid_out(answer: RockAnswer, grid: Grid, amount: Amount | None, *, plac
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
+def mild_because(reason: str) -> str:
+    """Why it is the mild species that is looked at; ``reason`` is why that one is the mild one."""
+    return f"mild species: {reason}"
+
+
+def round_said(grid: Grid, number: int, places: Sequence[int], tanks: int) -> str:
+    """What a round of a sweep is of."""
+    named = ", ".join(grid.short(place) for place in places) if number > 1 else "all amounts"
+    return f"Round {number}: {tanks} simulated tanks, at {named}."
+
+
 def one_in(level: float) -> str:
     """``"1 simulated tank in 10"``, or ``"15 % of the simulated tanks"``."""
     times = 1.0 / level
@@ -94,14 +106,18 @@ def _opening(answer: RockAnswer, grid: Grid) -> str:
 
 def verdict_words(answer: RockAnswer, grid: Grid) -> str:
     """The answer itself: a heading and a few sentences, one line of amounts after another."""
-    head = f"Answer for {answer.species} ({answer.why})"
+    return section(f"Answer for {answer.species} ({answer.why})", all_verdicts(answer, grid))
+
+
+def all_verdicts(answer: RockAnswer, grid: Grid) -> list[str]:
+    """What each line of amounts says, and what to mind where a bare tank looks good."""
     lines: list[str] = []
     for line in answer.lines:
         lines += verdict_sentences(answer, grid, line)
     bare = {place for place, point in enumerate(grid.points) if is_bare(point.scenario.rock)}
     if any(bare & {*line.within, line.found} for line in answer.lines):
         lines.append(BARE)
-    return section(head, lines)
+    return lines
 
 
 def verdict_sentences(answer: RockAnswer, grid: Grid, line: Line) -> list[str]:

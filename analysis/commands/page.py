@@ -1,0 +1,157 @@
+"""``rockshy page``: build, try and change a tank in the browser, on this computer alone."""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import socket
+import threading
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ... import scenarios
+from .errors import DONE, RefusedError
+from .options import FILE_HELP
+from .progress import OF_A_RUN, say, say_if_preparing
+
+if TYPE_CHECKING:
+    from ..page.task import Draft
+
+PORT = 18426  # always the same where it is free: a browser keeps what was typed for one address
+LEAST_PORT, MOST_PORT = 1024, 65535
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """What can be typed after the command."""
+    parser.epilog = (
+        "The page asks nobody but this computer and works without the internet. It listens on 127.0.0.1 "
+        "alone; whoever opens it needs the whole address that is printed. Ctrl-C ends it, with status 0. "
+        "What was typed stays in the browser, and is found again at the same port."
+    )
+    parser.add_argument(
+        "file",
+        metavar="FILE",
+        nargs="?",
+        default=scenarios.DEMO,
+        help=f"{FILE_HELP}; default: {scenarios.DEMO}, the demo",
+    )
+    parser.add_argument(
+        "--port",
+        metavar="N",
+        type=_port,
+        help=f"listen on this port, 0 for any free one; default: {PORT}, or a free one where that is taken",
+    )
+    parser.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
+
+
+def carry_out(line: argparse.Namespace) -> int:
+    """Serve the page until Ctrl-C.
+
+    Raises
+    ------
+    RefusedError, ScenarioError
+        When the file cannot be read, or the port cannot be had.
+    """
+    first = _first(line.file)
+    listener = _listener(line.port)
+    with contextlib.suppress(KeyboardInterrupt):
+        _serve(first, listener, browse=not line.no_browser)
+    say("The page has ended. What was typed is kept by the browser, for this address.")
+    from . import _leave_at_once
+
+    _leave_at_once(DONE)
+    return DONE
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or not _is_port(int(text[:9])):
+        raise argparse.ArgumentTypeError(
+            f'found "{text[:40]}"; allowed: a whole number from {LEAST_PORT} to {MOST_PORT}, or 0'
+        )
+    return int(text)
+
+
+def _is_port(number: int) -> bool:
+    return number == 0 or LEAST_PORT <= number <= MOST_PORT
+
+
+def _first(asked: str) -> Draft:
+    """What the page begins with; a file with problems is shown with them, as long as it is TOML."""
+    from ..page.first import is_too_long, read_draft, ready_draft
+
+    path = Path(asked)
+    name = asked.removesuffix(".toml")
+    if "\0" not in asked and not path.exists() and name in scenarios.names():
+        return ready_draft(name)
+    draft = None if "\0" in asked else read_draft(path)
+    if draft is None:
+        from .finding import find
+
+        find(asked)  # says what is wrong with it
+        raise RefusedError(f"{asked}: cannot be read; allowed: a scenario file in UTF-8")
+    if is_too_long(draft):
+        raise RefusedError(f"{asked}: is too long for the page, with its stock list; allowed: 900000 bytes")
+    return draft
+
+
+def _listener(port: int | None) -> socket.socket:
+    """A socket that listens, on the port asked for or one of our own.
+
+    Raises
+    ------
+    RefusedError
+        When the port asked for cannot be had.
+    """
+    from ..page.serving import listen
+
+    if port is not None:
+        try:
+            return listen(port)
+        except OSError as problem:
+            raise RefusedError(
+                f"--port: {port} cannot be had ({problem.strerror}); allowed: a port that nothing listens "
+                "on, or 0 for any free one"
+            ) from problem
+    try:
+        return listen(PORT)
+    except OSError:
+        own = listen(0)
+        say(
+            f"Port {PORT} is taken, perhaps by another page of Rockshy: this one gets another address, and "
+            "the browser does not find there what it kept for the usual one."
+        )
+        return own
+
+
+def _serve(first: Draft, listener: socket.socket, *, browse: bool) -> None:
+    import secrets
+
+    from ..page.answers import Desk
+    from ..page.guard import HERE
+    from ..page.server import make_app
+    from ..page.serving import server_of
+
+    port, token = listener.getsockname()[1], secrets.token_urlsafe(24)
+    address = f"http://{HERE}:{port}/#{token}"
+    desk = Desk(first)
+    app = make_app(desk, port=port, token=token)
+    print(f"Open this address in a browser on this computer; Ctrl-C here ends it.\n  {address}", flush=True)
+    threading.Thread(target=_prepare, name="preparing", daemon=True).start()
+    if browse:
+        threading.Thread(target=_browse, args=(address,), name="browser", daemon=True).start()
+    server_of(app, desk.jobs).run(sockets=[listener])
+
+
+def _prepare() -> None:
+    """Load what the page needs before it is asked for; where rules must be compiled, say so."""
+    from ..page.ahead import load_ahead
+
+    with contextlib.suppress(Exception):  # whatever fails here is said where it is asked for
+        load_ahead(before_rules=lambda: say_if_preparing(last=OF_A_RUN))
+
+
+def _browse(address: str) -> None:
+    import webbrowser
+
+    with contextlib.suppress(webbrowser.Error):
+        webbrowser.open(address)

@@ -1,0 +1,63 @@
+// One question to the server, one answer. Whatever goes wrong comes back as a Refused with words.
+
+import { tab, token } from "./tab.js";
+
+/** `status`: as the server gave it, 0 when it did not answer. `problems`: sentences to show. */
+export class Refused extends Error {
+  constructor(status, problems) {
+    super(problems.join(" "));
+    this.name = "Refused";
+    this.status = status;
+    this.problems = problems;
+  }
+
+  /** The server does not run, or does not answer. */
+  get unreached() {
+    return this.status === 0;
+  }
+
+  /** The server runs, and does not know this page: another start of it, another address. */
+  get unknown() {
+    return this.status === 403;
+  }
+}
+
+const NO_ANSWER = "Rockshy does not answer: it was ended in its terminal, or the computer slept.";
+
+/**
+ * Ask the server.
+ *
+ * @param {string} path such as "/edit"
+ * @param {object} body sent as JSON
+ * @param {{signal?: AbortSignal}} options a signal that gives the question up; the promise then throws its reason
+ * @returns {Promise<object>} the answer
+ */
+export async function ask(path, body = {}, { signal } = {}) {
+  let answer;
+  let told;
+  try {
+    answer = await fetch(path, {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "X-Rockshy-Token": token, "X-Rockshy-Page": tab.name },
+      body: JSON.stringify(body),
+      signal,
+    });
+    told = await answer.text();
+  } catch {
+    if (signal?.aborted) throw signal.reason;
+    throw new Refused(0, [NO_ANSWER]);
+  }
+  const read = asJson(told);
+  if (answer.ok && read) return read;
+  const problems =
+    Array.isArray(read?.problems) && read.problems.length ? read.problems : [`Answer ${answer.status}.`];
+  throw new Refused(answer.ok ? 500 : answer.status, problems.map(String));
+}
+
+function asJson(text) {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
+}

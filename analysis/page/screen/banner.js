@@ -1,0 +1,100 @@
+// What the page says when the server does not answer, does not know the page, or the browser keeps nothing.
+
+import { byId, button, clear, put, say } from "./dom.js";
+import { download } from "./files.js";
+import * as stored from "./stored.js";
+import { openPages } from "./tab.js";
+
+const AGAIN_MS = 2000;
+
+/** Show and take away the banner as the draft is refused and answered again. */
+export function mountBanner(draft) {
+  const box = byId("banner");
+  let again = 0;
+  const retry = () => {
+    clearTimeout(again);
+    again = 0;
+    (draft.view ? draft.look() : draft.begin()).catch(() => {});
+  };
+  draft.addEventListener("refused", ({ detail: fault }) => {
+    if (fault.unreached) {
+      show(box, fault.problems, WHEN_GONE, [["Try again", retry]], draft);
+      clearTimeout(again);
+      again = setTimeout(retry, AGAIN_MS);
+    } else if (fault.unknown) show(box, fault.problems, WHEN_UNKNOWN, [], draft);
+    else if (!draft.view) show(box, fault.problems, "", [["Try again", retry]], draft);
+  });
+  draft.addEventListener("back", () => {
+    clearTimeout(again);
+    if (!box.hidden) say("Rockshy answers again.");
+    box.hidden = true;
+  });
+  draft.addEventListener("unkept", async () => {
+    const kept = byId("unkept");
+    stored.makeRoom(await openPages());
+    if (draft.keepAll()) {
+      kept.hidden = true;
+      return;
+    }
+    if (kept.hidden) say(kept.textContent);
+    kept.hidden = false;
+  });
+}
+
+const WHEN_GONE =
+  "Type rockshy page in the terminal again, then open the address it prints. Nothing you typed is lost: this browser " +
+  "keeps it, and it can still be downloaded here.";
+const WHEN_UNKNOWN =
+  "Open the address that rockshy page printed in its terminal, with all that stands behind the #. This browser keeps " +
+  "what you typed; a page opened anew offers it.";
+
+function show(box, problems, advice, buttons, draft) {
+  const told = [...problems, advice].join(" ");
+  if (!box.hidden && box.told === told) return;
+  box.told = told;
+  clear(box);
+  problems.forEach((text) => put(box, "p", text, { class: "strong" }));
+  if (advice) put(box, "p", advice);
+  const row = put(box, "div", null, { class: "buttons" });
+  buttons.forEach(([text, pressed]) => button(row, text, pressed));
+  if (draft.file) button(row, "Download the file", () => download(draft.file.name, draft.file.text));
+  box.hidden = false;
+}
+
+/** Offer what earlier pages had, to a page that is new. */
+export async function mountEarlier(draft, fresh) {
+  const box = byId("earlier");
+  if (!fresh) return;
+  const open = await openPages();
+  const drafts = stored.others(draft.page);
+  box.hidden = !drafts.length;
+  if (!drafts.length) return;
+  put(box, "h2", "Kept from earlier pages");
+  const list = put(box, "ul");
+  for (const one of drafts) offer(list, { ...one, isOpen: open.includes(one.page) }, draft, box);
+}
+
+function offer(list, { page, title, name, when, isOpen }, draft, box) {
+  const line = put(list, "li");
+  const told = title || name;
+  put(line, "bdi", told, { class: "strong" });
+  const day = new Date(when).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+  put(line, "span", ` ${name}, ${day}${isOpen ? ", open in another page" : ""} `, { class: "soft" });
+  const leave = () => {
+    line.remove();
+    box.hidden = !list.children.length;
+  };
+  const goOn = async () => {
+    leave();
+    await draft.goOnWith(page, { isOpen }).catch(() => {});
+    say(`${told} is on the page again.`);
+    byId("title-of-page").focus();
+  };
+  const drop = () => {
+    stored.forget(page);
+    leave();
+    say(`${told} is forgotten.`);
+  };
+  button(line, isOpen ? "Go on with a copy" : "Go on with it", goOn, { "aria-label": `Go on with ${told}` });
+  if (!isOpen) button(line, "Forget it", drop, { class: "link", "aria-label": `Forget ${told}` });
+}

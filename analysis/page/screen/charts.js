@@ -1,0 +1,146 @@
+// Small drawings as SVG. Places across are given in percent of the width, so that text keeps its size.
+
+import { put, set } from "./dom.js";
+
+const NS = "http://www.w3.org/2000/svg";
+
+/** An SVG element at the end of a parent; props as attributes, functions listened with. */
+export function draw(parent, tag, props = {}, text = null) {
+  const made = document.createElementNS(NS, tag);
+  if (text !== null) made.textContent = text;
+  for (const [name, value] of Object.entries(props)) set(made, name, value);
+  parent?.append(made);
+  return made;
+}
+
+/** A picture with the sentence that says what is on it; null: what stands beside it says it all. */
+export function picture(parent, sentence, props = {}) {
+  const told = sentence === null ? { "aria-hidden": "true" } : { role: "img", "aria-label": sentence };
+  return draw(parent, "svg", { width: "100%", focusable: "false", ...told, ...props });
+}
+
+/** A scale from low to high with marks every step; `share`: where a value lies, 0..1, kept inside. */
+export class Scale {
+  constructor(low, high, step, say) {
+    Object.assign(this, { low, high, step, say });
+  }
+
+  share(value) {
+    return Math.min(1, Math.max(0, (value - this.low) / (this.high - this.low)));
+  }
+
+  percent(value) {
+    return `${(100 * this.share(value)).toFixed(2)}%`;
+  }
+
+  get marks() {
+    const count = Math.round((this.high - this.low) / this.step);
+    return Array.from({ length: count + 1 }, (_, k) => this.low + k * this.step);
+  }
+
+  /** Whether a value lies beyond an end of the scale: -1, 0 or 1. */
+  beyond(value) {
+    return value < this.low - 1e-9 ? -1 : value > this.high + 1e-9 ? 1 : 0;
+  }
+}
+
+const known = (...values) => values.every((value) => Number.isFinite(value));
+const STEPS = [1, 2, 5];
+
+/** A scale around values that holds zero, with round marks. */
+export function scaleAround(values, say, { most = 6, atLeast = 0 } = {}) {
+  const held = [0, ...values.filter((value) => known(value))];
+  const low = Math.min(...held);
+  const high = Math.max(...held);
+  const span = Math.max(high - low, atLeast) || 1;
+  let step = 10 ** Math.floor(Math.log10(span / most));
+  step *= STEPS.find((times) => span / (step * times) <= most) ?? 10;
+  return new Scale(Math.floor(low / step + 1e-9) * step, Math.ceil(Math.max(high, low + step) / step - 1e-9) * step, step, say);
+}
+
+export const percent = (share) => (known(share) ? `${Math.round(100 * share)} %` : "-");
+
+/** A difference of shares in points, with its sign. */
+export const points = (share) => `${share > 0 ? "+" : ""}${Math.round(100 * share)}`;
+
+/** The axis over rows of drawings: numbers above, its name as text. */
+export function axis(parent, scale, name) {
+  const box = put(parent, "div", null, { class: "axis", "aria-hidden": "true" });
+  put(box, "p", name);
+  const shown = draw(box, "svg", { width: "100%", height: 18, focusable: "false" });
+  for (const mark of scale.marks) {
+    const share = scale.share(mark);
+    const anchor = share < 0.04 ? "start" : share > 0.96 ? "end" : "middle";
+    draw(shown, "text", { x: scale.percent(mark), y: 13, "text-anchor": anchor, class: "tick" }, scale.say(mark));
+  }
+  return box;
+}
+
+/**
+ * One figure on a scale: the 95 % interval as a thick bar, the range over guesses as a thin line, the figure
+ * itself as an upright stroke. What runs out of the scale ends in an arrow.
+ */
+export function interval(parent, { value, low, high, guess_low: least, guess_high: most }, scale, { sentence = null, kind = "interval" } = {}) {
+  const shown = picture(parent, sentence, { height: 22, class: kind });
+  for (const mark of scale.marks) {
+    const weight = Math.abs(mark) < 1e-9 ? "grid zero" : "grid";
+    draw(shown, "line", { x1: scale.percent(mark), x2: scale.percent(mark), y1: 0, y2: 22, class: weight });
+  }
+  if (known(least, most)) line(shown, scale, least, most, "guesses");
+  if (known(low, high)) {
+    const [from, to] = [scale.share(low), scale.share(high)];
+    const width = Math.max(0.004, to - from);
+    draw(shown, "rect", { x: `${100 * from}%`, width: `${100 * width}%`, y: 6, height: 10, class: "sure" });
+  }
+  for (const end of [low, high, least, most]) if (known(end)) arrow(shown, scale.beyond(end));
+  if (known(value)) draw(shown, "line", { x1: scale.percent(value), x2: scale.percent(value), y1: 1, y2: 21, class: "value" });
+  return shown;
+}
+
+function line(shown, scale, from, to, kind) {
+  draw(shown, "line", { x1: scale.percent(from), x2: scale.percent(to), y1: 11, y2: 11, class: kind });
+  for (const end of [from, to]) {
+    if (scale.beyond(end)) continue;
+    draw(shown, "line", { x1: scale.percent(end), x2: scale.percent(end), y1: 7, y2: 15, class: kind });
+  }
+}
+
+function arrow(shown, way) {
+  if (!way) return;
+  const at = way < 0 ? { x: 0, "text-anchor": "start" } : { x: "100%", "text-anchor": "end" };
+  draw(shown, "text", { ...at, y: 16, class: "beyond" }, way < 0 ? "\u25c2" : "\u25b8");
+}
+
+/** What the marks of `interval` mean, drawn once. */
+export function intervalKey(parent, sentence) {
+  const key = put(parent, "div", null, { class: "key" });
+  const one = (fill, text) => {
+    const item = put(key, "span");
+    fill(draw(item, "svg", { width: 34, height: 22, class: "interval", "aria-hidden": "true", focusable: "false" }));
+    put(item, "span", text);
+  };
+  one((svg) => draw(svg, "line", { x1: 17, x2: 17, y1: 1, y2: 21, class: "value" }), sentence);
+  one((svg) => draw(svg, "rect", { x: 2, width: 30, y: 6, height: 10, class: "sure" }), "thick bar: 95 %");
+  one((svg) => line(svg, new Scale(0, 34, 34, String), 3, 31, "guesses"), "thin line: range over guesses");
+  return key;
+}
+
+/** Move the focus among the marks of a picture with the arrow keys: one stop of Tab for all of them. */
+export function arrows(marks, key, from) {
+  const way = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[key];
+  const to = key === "Home" ? 0 : key === "End" ? marks.length - 1 : way ? from + way : -1;
+  if (to < 0 || to >= marks.length) return false;
+  marks.forEach((mark, k) => set(mark, "tabindex", k === to ? 0 : -1));
+  marks[to].focus();
+  return true;
+}
+
+/** Draw again whenever the width of an element has changed. */
+export function onWidth(element, again) {
+  let width = 0;
+  new ResizeObserver(() => {
+    if (Math.abs(element.clientWidth - width) < 2) return;
+    width = element.clientWidth;
+    if (width > 0) again(width);
+  }).observe(element);
+}

@@ -1,0 +1,250 @@
+// The draft: the scenario file as text, what the server understood of it, and the way back.
+
+import { ask, Refused } from "./ask.js";
+import { MOST_STEPS, Steps } from "./steps.js";
+import * as stored from "./stored.js";
+import { tab } from "./tab.js";
+
+const same = (one, other) => one.text === other.text && one.stock_list?.text === other.stock_list?.text;
+
+/**
+ * The scenario file that this page holds. Events:
+ *
+ * - "view": the file, what was understood or which copy is shown changed; `detail.cause` says how:
+ *   "begin", "edit", "show", "undo", "redo", "open";
+ * - "units": lengths are shown and typed in another system;
+ * - "refused": the server refused or did not answer; `detail` is the Refused;
+ * - "answered": the server answered;
+ * - "back": the server answers again after it did not;
+ * - "unkept": the browser has no room to keep the draft.
+ */
+export class Draft extends EventTarget {
+  file = null; // {text, name, stock_list}
+  view = null;
+  which = 0; // 0: the tank as it is; k: its k-th copy
+  units = "metric";
+  typed = {}; // what was typed and not yet taken into the file, by the name of its place
+  begun = { species: [], scenarios: [], limits: {}, version: "" };
+  #steps = new Steps();
+  #queue = Promise.resolve();
+  #waiting = 0;
+  #lost = false;
+
+  constructor(page = tab.name) {
+    super();
+    this.page = page;
+    if (tab.copied) stored.copy(tab.copied, page);
+    this.#take(page);
+  }
+
+  get canUndo() {
+    return this.#steps.past.length > 0;
+  }
+
+  get canRedo() {
+    return this.#steps.future.length > 0;
+  }
+
+  /** Whether edits are on their way. */
+  get busy() {
+    return this.#waiting > 0;
+  }
+
+  /** Begin: what the server knows, and the file of this page or else the one it was started with. */
+  begin() {
+    return this.#inTurn(async () => {
+      const found = this.file !== null;
+      const { draft, view, ...begun } = await ask("/begin", {});
+      this.begun = begun;
+      if (!found) this.#become(draft, view, "begin");
+      else
+        this.#become(this.file, (await ask("/look", { draft: this.file, which: this.which })).view, "begin");
+    });
+  }
+
+  /**
+   * Change the file: all of the changes or none.
+   *
+   * @param {object[]} changes as /edit takes them
+   * @param {string} said what was done, for undo and the screen reader: "length of the tank 48 in"
+   * @param {{joined?: string, which?: number}} how changes with the same `joined` make one step of undo
+   */
+  edit(changes, said, { joined = null, which = null } = {}) {
+    return this.#inTurn(async () => {
+      const before = this.#now();
+      const at = which ?? this.which;
+      const { draft, view } = await ask("/edit", { draft: this.file, which: at, changes });
+      this.#noteChange(before, draft, said, joined);
+      this.#become(draft, view, "edit");
+      return view;
+    });
+  }
+
+  /** Add or lay over rows of a pasted list; resolves to what was understood of it. */
+  paste(list, instead) {
+    return this.#inTurn(async () => {
+      const before = this.#now();
+      const answer = await ask("/paste", { draft: this.file, which: this.which, list, instead });
+      this.#noteChange(before, answer.draft, "a list pasted", null);
+      this.#become(answer.draft, answer.view, "edit");
+      return answer.said ?? [];
+    });
+  }
+
+  /** The next change is a step of undo of its own. */
+  seal() {
+    this.#steps.seal();
+  }
+
+  /** Show the tank as it is (0) or one of its copies. */
+  show(which) {
+    return this.#inTurn(async () => {
+      const { view } = await ask("/look", { draft: this.file, which });
+      this.which = which;
+      this.#become(this.file, view, "show");
+    });
+  }
+
+  /** Look at the file again as it is: after a time without the server. */
+  look() {
+    return this.show(this.which);
+  }
+
+  /** Open another file, or a ready scenario by {scenario: NAME}; the file before stays one step of undo away. */
+  open(what, said = "another file opened") {
+    return this.#inTurn(async () => {
+      const before = this.#now();
+      const { draft, view } = await ask(
+        "/open",
+        what.scenario ? { scenario: what.scenario } : { draft: what },
+      );
+      this.#noteChange(before, draft, said, null);
+      this.which = 0;
+      this.typed = {};
+      stored.keep(this.page, "typed", this.typed);
+      this.#become(draft, view, "open");
+    });
+  }
+
+  undo() {
+    return this.#step((now) => this.#steps.back(now), "undo");
+  }
+
+  redo() {
+    return this.#step((now) => this.#steps.forth(now), "redo");
+  }
+
+  setUnits(units) {
+    this.units = units;
+    this.#keep();
+    this.#tell("units");
+  }
+
+  /** Keep what is being typed at a place; null when it was taken into the file. */
+  keepTyped(place, text) {
+    if (text === null) delete this.typed[place];
+    else this.typed[place] = text;
+    if (!stored.keep(this.page, "typed", this.typed)) this.#tell("unkept");
+  }
+
+  /** Take over the draft of an earlier page, its steps and what was half typed. */
+  goOnWith(page, { isOpen = false } = {}) {
+    stored.copy(page, this.page);
+    if (!isOpen) stored.forget(page);
+    this.#take(this.page);
+    return this.look();
+  }
+
+  #take(page) {
+    const kept = stored.found(page, "file");
+    if (!kept?.file?.text) return;
+    this.file = kept.file;
+    this.which = kept.which ?? 0;
+    this.units = kept.units === "us" ? "us" : "metric";
+    this.#steps = new Steps(stored.found(page, "past") ?? {});
+    this.typed = stored.found(page, "typed") ?? {};
+    if (same(this.#steps.past.at(-1)?.file ?? {}, this.file)) this.#steps.past.pop(); // broken off while keeping
+  }
+
+  #now() {
+    return { file: this.file, which: this.which };
+  }
+
+  #noteChange(before, file, said, joined) {
+    if (!before.file || same(before.file, file)) return;
+    this.#steps.note({ ...before, said, joined });
+  }
+
+  #step(take, cause) {
+    return this.#inTurn(async () => {
+      const step = take(this.#now());
+      if (!step) return null;
+      this.#steps.seal();
+      this.file = step.file;
+      this.which = step.which;
+      this.#keep();
+      const { view } = await ask("/look", { draft: step.file, which: step.which });
+      this.#become(step.file, view, cause);
+      return step.said;
+    });
+  }
+
+  #become(file, view, cause) {
+    this.file = file;
+    this.view = view;
+    if (Number.isInteger(view.which)) this.which = view.which;
+    this.#keep();
+    this.#tell("view", { cause });
+  }
+
+  /** Keep all of it; false when the browser has no room, or keeps nothing. */
+  keepAll() {
+    const { file, which, units, page } = this;
+    if (!file) return true;
+    const kept = { file, which, units, title: this.view?.title ?? "", when: Date.now() };
+    if (!stored.keep(page, "file", kept)) {
+      stored.forget(page, ["past"]); // the file matters more than the way back
+      if (!stored.keep(page, "file", kept)) return false;
+    }
+    return this.#stepsKept() && stored.keep(page, "typed", this.typed);
+  }
+
+  #stepsKept() {
+    for (let most = MOST_STEPS; most >= 1; most = Math.floor(most / 2)) {
+      if (stored.keep(this.page, "past", this.#steps.latest(most))) return true;
+    }
+    return false;
+  }
+
+  #keep() {
+    if (!this.keepAll()) this.#tell("unkept");
+  }
+
+  /** One after the other, in the order asked for; a refusal does not stop what comes after it. */
+  #inTurn(work) {
+    this.#waiting += 1;
+    const turn = this.#queue.then(work).then(
+      (value) => this.#ended(null, value),
+      (fault) => this.#ended(fault),
+    );
+    this.#queue = turn.catch(() => {});
+    return turn;
+  }
+
+  #ended(fault, value) {
+    this.#waiting -= 1;
+    if (fault instanceof Refused) this.#tell("refused", fault);
+    const reached =
+      !fault || (fault instanceof Refused && !fault.unreached && !fault.unknown && this.view !== null);
+    if (reached) this.#tell("answered");
+    const back = reached && this.#lost;
+    this.#lost = !reached;
+    if (back) this.#tell("back");
+    if (fault) throw fault;
+    return value;
+  }
+
+  #tell(name, detail = null) {
+    this.dispatchEvent(new CustomEvent(name, { detail }));
+  }
+}

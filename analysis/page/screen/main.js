@@ -1,0 +1,94 @@
+// Puts the page together. A part that cannot be had leaves the others as they are.
+
+import { mountBanner, mountEarlier } from "./banner.js";
+import { mountBar } from "./bar.js";
+import { Copies } from "./copies.js";
+import { byId, clear, put } from "./dom.js";
+import { Draft } from "./draft.js";
+import { Fields, FINER, ROCK_FINER, RUN, RUN_FINER, SIDES, TANK } from "./form.js";
+import { mountKeep } from "./keep.js";
+import { Names } from "./names.js";
+import { mountRockFields } from "./rock_fields.js";
+import { SpeciesPage } from "./species.js";
+import { mountAdd, mountPaste, Stock } from "./stock.js";
+import { tab } from "./tab.js";
+import { mountProblems, mountTold } from "./told.js";
+
+const draft = new Draft();
+
+function finer(parent, title, named) {
+  const more = put(parent, "details");
+  put(more, "summary", title);
+  new Fields(more, draft, named);
+}
+
+const PARTS = {
+  bar: () => mountBar(draft),
+  copies: (box) => new Copies(box, draft),
+  problems: (box) => mountProblems(box, draft),
+  tank: (box) => {
+    new Fields(box, draft, TANK).box.classList.add("wide-fields");
+    new Fields(box, draft, SIDES);
+    finer(box, "Finer settings", FINER);
+    mountTold(box, draft, "tank");
+  },
+  rock: (box) => {
+    put(box, "div", null, { id: "rock-drawing" });
+    mountRockFields(box, draft);
+    finer(box, "Finer settings", ROCK_FINER);
+    mountTold(box, draft, "rock");
+  },
+  fish: (box) => {
+    const names = new Names(draft);
+    const page = new SpeciesPage(draft);
+    new Stock(box, draft, names, (species) => page.open(species));
+    mountAdd(box, draft, names);
+    mountPaste(box, draft);
+    mountTold(box, draft, "fish");
+  },
+  run: (box) => {
+    const more = put(box, "details");
+    put(more, "summary", "Set how long, how often, and what is watched");
+    new Fields(more, draft, RUN);
+    new Fields(more, draft, RUN_FINER);
+    mountTold(box, draft, "run");
+  },
+  keep: (box) => mountKeep(box, draft),
+};
+
+/** Modules that draw and try: [box, module, function]. */
+const LATER = [
+  ["rock-drawing", "./rock.js", "mountRock"],
+  ["film-box", "./film.js", "mountFilm"],
+  ["tries-box", "./trying.js", "mountTries"],
+  ["what-if-box", "./whatif.js", "mountWhatIf"],
+  ["how-much-rock-box", "./sweep.js", "mountSweep"],
+];
+
+function missing(box, fault) {
+  console.warn(fault);
+  clear(box);
+  put(box, "p", "This part of the page could not be shown. The others go on as they are.", { class: "soft" });
+}
+
+for (const [name, mount] of Object.entries(PARTS)) {
+  const box = byId(`${name}-box`);
+  try {
+    mount(box);
+  } catch (fault) {
+    missing(box, fault);
+  }
+}
+mountBanner(draft);
+const begun = draft.begin().catch(() => {});
+for (const [id, module, mount] of LATER) {
+  const box = byId(id);
+  try {
+    (await import(module))[mount](box, draft);
+  } catch (fault) {
+    missing(box, fault);
+  }
+}
+await begun;
+await mountEarlier(draft, tab.fresh);
+document.documentElement.dataset.ready = "yes";

@@ -1,0 +1,232 @@
+// What can be done to the rock, by whatever hand: the marked place, its pile, and every change of the heights.
+
+import { say } from "./dom.js";
+import { heapAt, heapsOf, mirrored, moved, raised, withHeap, withinTank, without, withPlace } from "./rock_grid.js";
+import { shown } from "./units.js";
+
+const CLOSED = "This rock is drawn anew in every simulated tank. To change it by hand, choose \u201cDraw it myself from here\u201d.";
+
+/** Events: "mark" when another place or pile is marked, "closed" when the rock cannot be changed by hand. */
+export class Deeds extends EventTarget {
+  cursor = { row: 0, column: 0 };
+  fresh = { across: 25, high: 20 }; // cm, of a new pile
+  #isMarked = false; // somebody chose a place; until then the highest is marked
+  #carried = null; // a pile being moved: {base, heap, down, right}
+  #stroke = null; // places touched while the pointer is down
+
+  constructor(state) {
+    super();
+    this.state = state;
+    state.addEventListener("grid", () => this.#keepInside());
+    state.addEventListener("answer", () => this.#keepInside());
+  }
+
+  /** The pile at the marked place, or the one being moved where it is now. */
+  get heap() {
+    if (this.#carried) {
+      const { heap, down, right } = this.#carried;
+      return heap.map(([row, column]) => [row + down, column + right]);
+    }
+    return heapAt(this.state.heights, this.cursor.row, this.cursor.column);
+  }
+
+  get isCarrying() {
+    return this.#carried !== null;
+  }
+
+  /** Middle of the marked place, cm from the left and from the front. */
+  get middle() {
+    const [long, deep] = this.state.spot;
+    return [(this.cursor.column + 0.5) * long, (this.state.rows - this.cursor.row - 0.5) * deep];
+  }
+
+  /** The marked place in words. */
+  get where() {
+    const { state } = this;
+    if (!state.size) return "";
+    const length = (cm) => shown("length", Math.round(cm * 10) / 10, state.draft.units);
+    const [left, front] = this.middle;
+    const at = `${length(left)} from the left, ${length(front)} from the front`;
+    const digit = state.heights[this.cursor.row][this.cursor.column];
+    if (!digit) return `${at}: bare floor`;
+    return `${at}: rock ${length(digit * state.step)} high (${digit}), in a pile of ${many(this.heap.length, "place")}`;
+  }
+
+  mark(row, column) {
+    const { rows, columns } = this.state;
+    this.cursor = { row: held(row, rows - 1), column: held(column, columns - 1) };
+    this.#isMarked = true;
+    this.#tell("mark");
+  }
+
+  /** Mark the next pile to the right, beginning again at the left. */
+  markNextHeap() {
+    const heaps = heapsOf(this.state.heights);
+    if (!heaps.length) return this.#said("No rock yet.");
+    const { row, column } = this.cursor;
+    const own = heaps.findIndex((heap) => heap.some(([r, c]) => r === row && c === column));
+    const heap = heaps[(own + 1) % heaps.length];
+    this.mark(...heap.reduce((best, place) => (this.#height(place) > this.#height(best) ? place : best)));
+    return this.#said(this.where);
+  }
+
+  set(digit) {
+    if (this.#isClosed()) return;
+    const { state, cursor } = this;
+    const most = Math.min(digit, state.highest);
+    state.lay(withPlace(state.heights, cursor.row, cursor.column, most));
+    state.commitSoon("height of one place");
+    this.#said(digit > most ? `${most} is the most that stays within the tank. ${this.where}` : this.where);
+  }
+
+  stepPlace(by) {
+    this.set(Math.max(0, this.#height([this.cursor.row, this.cursor.column]) + by));
+  }
+
+  stepHeap(by) {
+    if (this.#isClosed()) return;
+    const { state, heap } = this;
+    if (!heap.length) return void this.#said("No pile at the marked place.");
+    state.lay(raised(state.heights, heap, by, state.highest));
+    state.commitSoon(by > 0 ? "a pile raised" : "a pile lowered");
+    this.#said(this.where);
+  }
+
+  takeOut() {
+    if (this.#isClosed()) return;
+    const { state, heap } = this;
+    if (!heap.length) return void this.#said("No pile at the marked place.");
+    this.#carried = null;
+    state.lay(without(state.heights, heap));
+    state.commit("a pile taken out");
+    this.#said("The pile is taken out.");
+  }
+
+  putDown() {
+    if (this.#isClosed()) return;
+    const { state, cursor, fresh } = this;
+    const digit = held(Math.round(fresh.high / state.step), state.highest, 1);
+    state.lay(withHeap(state.heights, { ...cursor, across: fresh.across, digit }, state.spot));
+    state.commit("a new pile");
+    this.#said(`New pile. ${this.where}`);
+  }
+
+  mirror() {
+    if (this.#isClosed()) return;
+    const { state } = this;
+    state.lay(mirrored(state.heights));
+    this.mark(this.cursor.row, state.columns - 1 - this.cursor.column);
+    state.commit("rock mirrored left and right");
+    this.#said("The rock is mirrored left and right.");
+  }
+
+  // ---- a pile being moved
+
+  /** Take hold of the pile at the marked place; false where there is none or it cannot be moved. */
+  lift() {
+    if (this.#isClosed()) return false;
+    const { heap, state } = this;
+    if (!heap.length) return false;
+    state.flush();
+    state.held = true;
+    this.#carried = { base: state.heights, heap, down: 0, right: 0, cursor: this.cursor };
+    this.#tell("mark");
+    return true;
+  }
+
+  /** Move it so many places from where it stood. */
+  carry(down, right) {
+    const { base, heap, cursor, ...before } = this.#carried;
+    const [d, r] = withinTank(base, heap, down, right);
+    if (d === before.down && r === before.right) return;
+    Object.assign(this.#carried, { down: d, right: r });
+    this.cursor = { row: cursor.row + d, column: cursor.column + r };
+    this.state.lay(moved(base, heap, d, r));
+    this.#tell("mark");
+  }
+
+  /** Move it on from where it is now. */
+  carryOn(down, right) {
+    this.carry(this.#carried.down + down, this.#carried.right + right);
+  }
+
+  settle() {
+    const { down, right } = this.#carried;
+    this.#carried = null;
+    this.state.held = false;
+    if (down || right) this.state.commit("a pile moved");
+    else this.state.letGo();
+    this.#tell("mark");
+  }
+
+  /** Put it back where it stood. */
+  giveUp() {
+    this.cursor = this.#carried.cursor;
+    this.#carried = null;
+    this.state.letGo();
+    this.#tell("mark");
+  }
+
+  // ---- single places, as long as the pointer is down
+
+  beginStroke() {
+    if (this.#isClosed()) return false;
+    this.state.flush();
+    this.state.held = true;
+    this.#stroke = new Set();
+    return true;
+  }
+
+  stroke(row, column, by) {
+    const { state } = this;
+    this.mark(row, column);
+    const place = `${row} ${column}`;
+    if (this.#stroke.has(place)) return;
+    this.#stroke.add(place);
+    const digit = held(state.heights[row][column] + by, state.highest);
+    if (digit !== state.heights[row][column]) state.lay(withPlace(state.heights, row, column, digit));
+  }
+
+  endStroke(by) {
+    this.#stroke = null;
+    this.state.held = false;
+    this.state.commit(by > 0 ? "rock raised" : "rock lowered");
+  }
+
+  #height([row, column]) {
+    return this.state.heights[row][column];
+  }
+
+  #isClosed() {
+    if (this.state.isOpen) return false;
+    if (this.state.rock.kind === "drawn") this.#said(CLOSED);
+    this.#tell("closed");
+    return true;
+  }
+
+  #keepInside() {
+    const { row, column } = this.cursor;
+    const { rows, columns } = this.state;
+    if (row >= rows || column >= columns) this.cursor = { row: Math.min(row, rows - 1), column: Math.min(column, columns - 1) };
+    if (!this.#isMarked) this.cursor = highestOf(this.state.heights);
+  }
+
+  #said(text) {
+    say(text);
+    this.#tell("mark");
+  }
+
+  #tell(name) {
+    this.dispatchEvent(new Event(name));
+  }
+}
+
+function highestOf(heights) {
+  const top = Math.max(...heights.map((row) => Math.max(...row)));
+  const row = heights.findIndex((line) => line.includes(top));
+  return { row, column: heights[row].indexOf(top) };
+}
+
+const held = (value, most, least = 0) => Math.max(least, Math.min(most, value));
+
+export const many = (count, one) => `${count} ${one}${count === 1 ? "" : "s"}`;

@@ -1,0 +1,79 @@
+// Rock in numbers: piled anew for every simulated tank, as drawn, or none. The drawing itself stands above.
+
+import { put } from "./dom.js";
+import { actButton, TextField } from "./field.js";
+import { Fields, ROCK } from "./form.js";
+import { standardText, typedValue } from "./units.js";
+
+const { "rock.piece_size": PIECE, ...PILES } = ROCK;
+const KINDS = { "rock.cover": "share", "rock.height": "length", "rock.piles": "whole" };
+
+export function mountRockFields(parent, draft) {
+  const stands = put(parent, "p", null, { class: "soft", id: "how-rock-stands" });
+  const piled = put(parent, "fieldset");
+  put(piled, "legend", "Piled anew for every simulated tank");
+  new Fields(piled, draft, PILES);
+
+  const anew = put(parent, "form", null, { class: "anew" });
+  const fields = mountAnew(anew, draft);
+  const rest = put(parent, "div", null, { class: "fields-and-buttons" });
+  new Fields(rest, draft, { "rock.piece_size": PIECE });
+  const bare = actButton(put(rest, "div", null, { class: "buttons" }), "No rock", () =>
+    draft.edit([{ do: "bare" }], "all rock taken out"),
+  );
+
+  const show = () => {
+    const kind = draft.view?.rock?.kind;
+    stands.textContent = STANDS[kind] ?? "";
+    bare.hidden = kind === "none";
+    fields["rock.piles"].input.placeholder = standardText(
+      draft.view?.fields?.["rock.piles"] ?? {},
+      draft.units,
+    );
+    // a field that is emptied to type another number in it must not vanish under the hand
+    if (!piled.contains(document.activeElement)) {
+      piled.hidden = kind !== "drawn";
+      anew.hidden = kind === "drawn";
+    }
+  };
+  draft.addEventListener("view", show);
+  piled.addEventListener("focusout", () => setTimeout(show));
+}
+
+const STANDS = {
+  drawn: "Where the stones lie is drawn anew for every simulated tank, within these numbers.",
+  sketch: "The rock stands as it is drawn, the same in every simulated tank.",
+  none: "There is no rock.",
+};
+
+/** What to type for rock in the place of a drawing, or of none: sent as a whole. */
+function mountAnew(form, draft) {
+  const group = put(form, "fieldset");
+  put(group, "legend", "Or piled anew for every simulated tank");
+  const row = put(group, "div", null, { class: "fields" });
+  const fields = {};
+  for (const [key, { label }] of Object.entries(PILES)) {
+    fields[key] = new TextField(row, draft, {
+      place: `anew.${key}`,
+      label,
+      write: null,
+      props: { type: "text", class: `of-${KINDS[key]}` },
+    });
+  }
+  const pile = actButton(put(group, "div", null, { class: "buttons" }), "Pile it so", async () => {
+    const change = { do: "cover" };
+    for (const [key, kind] of Object.entries(KINDS)) {
+      const value = typedValue(kind, fields[key].text, draft.units);
+      if (value !== null) change[key.replace("rock.", "")] = value;
+    }
+    const missing = ["rock.cover", "rock.height"].find((key) => !fields[key].text.trim());
+    if (missing) return fields[missing].input.focus();
+    await draft.edit([change], "rock piled anew for every tank");
+    return Object.values(fields).forEach((field) => field.empty());
+  });
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    pile.click();
+  });
+  return fields;
+}

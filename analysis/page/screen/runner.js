@@ -1,0 +1,185 @@
+// The controls of one kind of work: start, stop, how far it is, what went wrong, whose answer it is.
+
+import { button, newId, put, say, set, showProblems } from "./dom.js";
+import { Refused } from "./ask.js";
+import { markOf, startJob, takeUp } from "./job.js";
+
+const ENDED = { done: "Done", failed: "Could not go on" };
+
+/**
+ * Controls of one kind of work, at the end of a parent.
+ *
+ * options:
+ * - kind, action: "try", "Try it"; name: what it is called in messages, "The try"
+ * - what: () => what /start is to get besides the kind
+ * - show: (result, state) => void, at each new result
+ * - brief: (result) => a sentence for a screen reader at the first and at the last result
+ * - isWhich: whether the answer is of one tank, so that showing another makes it an answer of another tank
+ */
+export class Runner {
+  state = null;
+  #job = null;
+  #spoken = "";
+  #shown = null;
+
+  constructor(parent, draft, options) {
+    Object.assign(this, { draft, ...options });
+    const box = put(parent, "div", null, { class: "runner" });
+    const line = put(box, "div", null, { class: "buttons" });
+    this.start = button(line, this.action, () => this.run(), { class: "main" });
+    this.halt = button(line, "Stop", () => this.stop(), { hidden: true });
+    const label = newId("far");
+    this.far = put(box, "div", null, { class: "far", hidden: true });
+    this.said = put(this.far, "p", "", { id: label });
+    this.bar = put(this.far, "progress", null, { "aria-labelledby": label });
+    this.problems = put(box, "div", null, { hidden: true });
+    this.other = button(box, "Stop that and start this", () => this.#instead(), { hidden: true });
+    this.older = put(box, "p", null, { class: "older", hidden: true });
+    draft.addEventListener("view", () => this.#compareText());
+    this.#takeUp();
+  }
+
+  get isRunning() {
+    return this.state?.state === "running";
+  }
+
+  get result() {
+    return this.state?.result ?? null;
+  }
+
+  /** Start; what is refused is said here. */
+  async run() {
+    if (this.isRunning || this.isStarting) return;
+    this.isStarting = true;
+    this.#refuse([]);
+    set(this.start, "aria-disabled", "true");
+    try {
+      const what = { kind: this.kind, ...this.what() };
+      this.#shown = null;
+      this.#spoken = "";
+      this.#job = await startJob(this.draft, what, (state) => this.#take(state));
+      say(`${this.name} has started.`);
+    } catch (fault) {
+      if (!(fault instanceof Refused)) throw fault;
+      this.#refuse(fault.problems, fault.stopOther);
+    } finally {
+      this.isStarting = false;
+      set(this.start, "aria-disabled", this.isRunning ? "true" : null);
+    }
+  }
+
+  async stop() {
+    this.said.textContent = "Stopping.";
+    try {
+      await this.#job?.stop();
+    } catch (fault) {
+      if (!(fault instanceof Refused)) throw fault;
+      this.#refuse(fault.problems);
+    }
+  }
+
+  #takeUp() {
+    const found = takeUp(this.kind, (state) => this.#take(state));
+    if (!found) return;
+    this.#job = found;
+    this.takenUp?.(found.what);
+  }
+
+  async #instead() {
+    const stopOther = this.stopOther;
+    this.#refuse([]);
+    try {
+      await stopOther();
+    } catch (fault) {
+      if (!(fault instanceof Refused)) throw fault;
+      return this.#refuse(fault.problems);
+    }
+    this.start.focus();
+    return this.run();
+  }
+
+  #refuse(problems, stopOther = null) {
+    showProblems(this.problems, problems);
+    this.stopOther = stopOther;
+    this.other.hidden = !stopOther;
+    if (problems.length) say(`${this.name} did not start: ${problems.join(" ")}`);
+  }
+
+  #take(state) {
+    if (this.#job && state.id !== this.#job.id && !this.isStarting) return;
+    const wasStopped = document.activeElement === this.halt;
+    this.state = state;
+    this.far.hidden = false;
+    this.halt.hidden = !this.isRunning;
+    if (this.halt.hidden && wasStopped) this.start.focus(); // the focus must not fall off the page
+    set(this.start, "aria-disabled", this.isRunning ? "true" : null);
+    this.#tellFar();
+    if (state.problems?.length) showProblems(this.problems, state.problems);
+    if (state.result && state.result !== this.#shown) this.show(state.result, state);
+    this.#shown = state.result;
+    this.#compareText();
+    this.#announce();
+  }
+
+  #tellFar() {
+    const { state, done, asked, told, lost } = this.state;
+    const counted = asked ? `${done} of ${asked} simulated tanks` : "";
+    const head = ["done", "failed"].includes(state) ? `${ENDED[state]}: ` : "";
+    this.said.textContent = lost ? told : [`${head}${counted}`, told].filter(Boolean).join(". ");
+    this.bar.hidden = !this.isRunning;
+    set(this.bar, "max", asked || null);
+    if (asked) this.bar.value = done;
+    else this.bar.removeAttribute("value");
+  }
+
+  /** Whose answer it is, when it is no longer that of what the page shows. */
+  #compareText() {
+    const { of, result } = this.state ?? {};
+    const isOther = this.isWhich && of && of.which !== this.draft.which;
+    const isOld = of && markOf(of.file) !== markOf(this.draft.file);
+    this.older.hidden = !result || !(isOld || isOther);
+    const whose = isOther ? `"${of.name}", not of the tank that is shown now` : "the tank before your last changes";
+    this.older.textContent = this.older.hidden ? "" : `This answer is of ${whose}. To have it of this one, start again.`;
+  }
+
+  /** At the first numbers and at the end, not at every step. */
+  #announce() {
+    const now = this.isRunning ? (this.result ? "first" : "") : this.state.state;
+    if (!now || now === this.#spoken) return;
+    this.#spoken = now;
+    const brief = this.result ? this.brief(this.result) : "";
+    if (now === "first") say(`First numbers. ${brief}`);
+    else say(`${this.name}: ${[this.said.textContent, ...(this.state.problems ?? []), brief].filter(Boolean).join(". ")}`);
+  }
+}
+
+/** The cautions of some kinds that apply to the tank, beside an answer that may lead to doing something. */
+export function cautionsAt(parent, draft, kinds) {
+  const box = put(parent, "div");
+  const show = () => {
+    box.replaceChildren();
+    const those = (draft.view?.cautions ?? []).filter((one) => kinds.includes(one.about));
+    for (const { text } of those) put(box, "p", text, { class: "caution", dir: "auto" });
+  };
+  draft.addEventListener("view", show);
+  show();
+}
+
+/** Keep a box of details of an answer, made anew at each result but as open as it was. */
+export function detailsBox(parent, title, fill) {
+  const box = put(parent, "details", null, { class: "figures", hidden: true });
+  put(box, "summary", title);
+  const inside = put(box, "div");
+  let told = null;
+  const make = () => {
+    if (!box.open || told === null) return;
+    inside.replaceChildren();
+    fill(inside, told);
+  };
+  box.addEventListener("toggle", make);
+  return (next) => {
+    told = next;
+    box.hidden = false;
+    make();
+  };
+}

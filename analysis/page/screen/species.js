@@ -1,0 +1,151 @@
+// What is assumed of a species: every trait with value, range, unit and source, and the keeper's own in its place.
+
+import { ask, Refused } from "./ask.js";
+import { button, clear, newId, put, say, showPieces, showProblems } from "./dom.js";
+import { actButton, ChoiceField, TextField } from "./field.js";
+import { typedValue } from "./units.js";
+
+const PARTS = [
+  ["value", "Value"],
+  ["low", "From"],
+  ["high", "To"],
+];
+
+const NO_UNIT = ["", "relative"];
+
+/** The page of one species, over the others. */
+export class SpeciesPage {
+  #name = null;
+  #rows = new Map();
+
+  constructor(draft) {
+    this.draft = draft;
+    const head = newId("species-head");
+    this.dialog = put(document.body, "dialog", null, { class: "species", "aria-labelledby": head });
+    const top = put(this.dialog, "div", null, { class: "dialog-head" });
+    this.head = put(top, "h2", "", { id: head, tabindex: -1 });
+    button(top, "Close", () => this.dialog.close());
+    this.body = put(this.dialog, "div");
+    this.dialog.addEventListener("close", () => (this.#name = null));
+    draft.addEventListener("view", () => this.#name && this.#read());
+  }
+
+  async open(name) {
+    this.#name = name;
+    this.#rows.clear();
+    this.head.textContent = name;
+    clear(this.body);
+    put(this.body, "p", "A moment.", { class: "soft" });
+    this.dialog.showModal();
+    this.head.focus();
+    await this.#read();
+  }
+
+  async #read() {
+    const name = this.#name;
+    try {
+      const page = await ask("/species", { draft: this.draft.file, name });
+      if (this.#name !== name) return;
+      if (!this.#rows.size) this.#build(page);
+      for (const trait of page.traits) this.#rows.get(trait.name)?.show(trait);
+    } catch (fault) {
+      if (!(fault instanceof Refused)) throw fault;
+      if (!this.#rows.size) clear(this.body);
+      showProblems(put(this.body, "div"), fault.problems);
+    }
+  }
+
+  #build(page) {
+    clear(this.body);
+    if (page.common.length) this.head.textContent = `${page.key} (${page.common.join(", ")})`;
+    put(this.body, "p", "Your own value holds for this file alone and stands in it.", { class: "soft" });
+    let group = null;
+    for (const trait of page.traits) {
+      if (trait.group !== group) put(this.body, "h3", trait.group);
+      group = trait.group;
+      this.#rows.set(trait.name, new TraitRow(this.body, this.draft, page.key, trait));
+    }
+    const more = put(this.body, "details");
+    put(more, "summary", "All of it in words");
+    showPieces(more, page.pieces, 3);
+  }
+}
+
+/** One trait: a number with its range, a word of a few, or a word that is typed. */
+class TraitRow {
+  constructor(parent, draft, species, trait) {
+    Object.assign(this, { draft, species, name: trait.name, label: trait.meaning, fields: {} });
+    this.box = put(parent, "fieldset", null, { class: "trait" });
+    put(
+      this.box,
+      "legend",
+      NO_UNIT.includes(trait.unit) ? trait.meaning : `${trait.meaning} (${trait.unit})`,
+    );
+    this.row = put(this.box, "div", null, { class: "row" });
+    if (trait.choices) this.#makeChoice();
+    else if (trait.kind === "word") this.#makeField("value", "Word", "text");
+    else PARTS.forEach(([part, label]) => this.#makeField(part, label, "number"));
+    const below = put(this.box, "div", null, { class: "under" });
+    this.source = put(below, "details");
+    this.named = put(this.source, "summary");
+    this.reference = put(this.source, "p", null, { class: "source", dir: "auto" });
+    this.back = actButton(below, "Back to the library's", () => this.#back(), {
+      class: "link",
+      "aria-label": `Back to the library's: ${this.label}`,
+    });
+  }
+
+  show(trait) {
+    const { view } = this.draft;
+    const here = `species.${this.species}.${this.name}:`;
+    const problems = (view.problems ?? []).filter((text) => text.includes(here));
+    // what cannot be used is not in the species: it is shown as it stands in the file
+    const written = problems.length ? view.traits?.[this.species]?.[this.name] : null;
+    const own = trait.own || Boolean(written);
+    this.trait = { ...trait, ...written, own };
+    this.named.textContent = own ? "Set by you" : `Source: ${trait.source}`;
+    this.reference.textContent = own && !trait.own ? `Allowed: ${trait.allowed}.` : trait.source_text;
+    this.back.hidden = !own;
+    this.box.classList.toggle("own", own);
+    this.choice?.show(this.trait.value, trait.choices, problems);
+    for (const [part, field] of Object.entries(this.fields)) {
+      field.show(String(this.trait[part]), part === "value" ? problems : []);
+    }
+  }
+
+  #makeChoice() {
+    this.choice = new ChoiceField(this.row, this.draft, {
+      label: "Word",
+      none: "the library's",
+      write: (word, which) => this.#write(word || null, which),
+    });
+  }
+
+  #makeField(part, label, kind) {
+    this.fields[part] = new TextField(this.row, this.draft, {
+      place: `trait.${this.species}.${this.name}.${part}`,
+      label,
+      write: (typed, which, joined) =>
+        this.#writePart(part, typedValue(kind, typed, "metric"), which, joined),
+      props: { type: "text", inputmode: kind === "number" ? "decimal" : null, class: `of-${kind}` },
+    });
+  }
+
+  /** A value alone is not drawn; with a range of one's own all three are written. */
+  #writePart(part, value, which, joined) {
+    if (value === null || value === "") return this.#write(null, which, joined);
+    const { value: middle, low, high, own } = this.trait;
+    const alone = part === "value" && (!own || low === high);
+    return this.#write(alone ? value : { value: middle, low, high, [part]: value }, which, joined);
+  }
+
+  #write(value, which, joined = null) {
+    const change = { do: "trait", species: this.species, name: this.name, value };
+    return this.draft.edit([change], `${this.label} of ${this.species}`, { which, joined });
+  }
+
+  async #back() {
+    await this.#write(null, this.draft.which);
+    say(`${this.label}: the library's again.`);
+  }
+}

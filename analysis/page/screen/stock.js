@@ -1,0 +1,212 @@
+// The stock as a list of rows; each is one species, or one party of it.
+
+import { button, clear, keepInStep, put, say, set } from "./dom.js";
+import { actButton, attempt, TextField } from "./field.js";
+import { rangeText, typedValue } from "./units.js";
+
+const COUNTS = [
+  ["males", "Males"],
+  ["females", "Females"],
+  ["unsexed", "Unsexed"],
+];
+const MORE = [
+  ["holding", "Females that hold eggs", "whole"],
+  ["length", "Length", "length"],
+  ["day", "Goes in on day", "number"],
+  ["out", "Comes out on day", "number"],
+];
+
+const NOTHING = ["unsexed", "holding", "day"]; // 0 of these is not worth a sign
+
+function textOf(row, field, units) {
+  if (field === "length") return rangeText(row.length, units);
+  return NOTHING.includes(field) && row[field] === 0 ? "" : String(row[field] ?? "");
+}
+
+/** Show the rows, the line to add one and the list to paste. */
+export class Stock {
+  constructor(parent, draft, names, openSpecies) {
+    Object.assign(this, { draft, names, openSpecies });
+    this.list = put(parent, "ol", null, { class: "stock", "aria-label": "Stock" });
+    this.none = put(parent, "p", "No fish yet.", { class: "soft", hidden: true });
+    const again = () => this.show();
+    draft.addEventListener("view", again);
+    draft.addEventListener("units", again);
+  }
+
+  show() {
+    const rows = this.draft.view?.stock ?? [];
+    keepInStep(
+      this.list,
+      rows,
+      (k) => this.#made(k),
+      (line, row) => this.#fill(line, row),
+    );
+    this.none.hidden = rows.length > 0;
+  }
+
+  #made(k) {
+    const line = document.createElement("li");
+    const group = put(line, "fieldset");
+    line.legend = put(group, "legend", null, { class: "unseen" });
+    line.fields = {};
+    const main = put(group, "div", null, { class: "row" });
+    line.fields.species = this.#field(main, line, k, "species", "Species", {
+      whole: (typed) => this.names.keyOf(typed) !== null,
+      props: { type: "text", list: this.names.listId, class: "of-species" },
+    });
+    for (const [name, label] of COUNTS) line.fields[name] = this.#count(main, line, k, name, label);
+    this.#makeMore(group, line, k);
+    return line;
+  }
+
+  #makeMore(group, line, k) {
+    const below = put(group, "div", null, { class: "under" });
+    line.common = put(below, "bdi", null, { class: "common" });
+    line.about = button(below, "What is assumed of it", () => this.openSpecies(line.row.species), {
+      class: "link",
+    });
+    line.more = put(below, "details");
+    line.summary = put(line.more, "summary", "More");
+    const others = put(line.more, "div", null, { class: "row more" });
+    for (const [name, label] of MORE) {
+      line.fields[name] =
+        name === "holding"
+          ? this.#count(others, line, k, name, label)
+          : this.#field(others, line, k, name, label);
+    }
+    line.drop = actButton(below, "Take out of the list", () => this.#drop(line), { class: "link" });
+  }
+
+  #count(parent, line, k, name, label) {
+    return this.#field(parent, line, k, name, label, {
+      props: { type: "text", inputmode: "numeric", class: "of-whole" },
+    });
+  }
+
+  #field(parent, line, k, name, label, how = {}) {
+    const kind = { species: "text", length: "length" }[name] ?? "number";
+    return new TextField(parent, this.draft, {
+      place: `row.${k}.${name}`,
+      label,
+      props: { type: "text", class: `of-${kind}` },
+      ...how,
+      write: (typed, which, joined) => {
+        const value = typedValue(kind, typed, this.draft.units);
+        const said = `${label} of ${line.row.species || "a row"}: ${value ?? "emptied"}`;
+        return this.draft.edit([{ do: "row", row: line.row.row, field: name, value }], said, {
+          which,
+          joined,
+        });
+      },
+    });
+  }
+
+  #fill(line, row) {
+    line.row = row;
+    const name = row.species || row.written || "no species yet";
+    line.legend.textContent = `Row ${row.row + 1}: ${name}`;
+    for (const [field, shown] of Object.entries(line.fields)) {
+      const text =
+        field === "species" ? (row.written ?? row.species ?? "") : textOf(row, field, this.draft.units);
+      shown.show(text, row.problems?.[field] ?? []);
+    }
+    line.common.textContent = row.common ?? "";
+    line.common.hidden = !row.common || row.common === row.written;
+    line.about.hidden = this.names.keyOf(row.species ?? "") === null;
+    set(line.about, "aria-label", `What is assumed of it: ${name}`);
+    set(line.drop, "aria-label", `Take out of the list: row ${row.row + 1}, ${name}`);
+    this.#sayMore(line, row);
+  }
+
+  /** What stands under "More" is said in its title, and opened where something is wrong with it. */
+  #sayMore(line, row) {
+    const told = MORE.map(([field, label]) => [label, textOf(row, field, this.draft.units)]);
+    const those = told.filter(([, text]) => text !== "");
+    line.summary.textContent = those.length
+      ? `More: ${those.map(([label, text]) => `${label.toLowerCase()} ${text}`).join(", ")}`
+      : "More";
+    if (MORE.some(([field]) => row.problems?.[field]?.length)) line.more.open = true;
+  }
+
+  async #drop(line) {
+    const { row } = line;
+    const at = [...this.list.children].indexOf(line);
+    for (const place of Object.keys(this.draft.typed)) {
+      if (place.startsWith(`${this.draft.which} row.`)) this.draft.keepTyped(place, null);
+    }
+    await this.draft.edit(
+      [{ do: "drop row", row: row.row }],
+      `${row.species || "a row"} taken out of the list`,
+    );
+    say(`${row.species || "The row"} is out of the list.`);
+    const next = this.list.children[at] ?? this.list.lastElementChild;
+    (next?.fields.species.input ?? document.querySelector("[data-add]"))?.focus();
+  }
+}
+
+/** The line in which a new row is typed; it goes into the file as a whole. */
+export function mountAdd(parent, draft, names) {
+  const form = put(parent, "form", null, { class: "add", "aria-label": "Add fish" });
+  const problems = put(null, "div", null, { hidden: true });
+  const row = put(form, "div", null, { class: "row" });
+  const fields = {};
+  for (const [name, label] of [["species", "Add a species, by either name"], ...COUNTS]) {
+    const props =
+      name === "species"
+        ? { list: names.listId, class: "of-species", "data-add": "" }
+        : { inputmode: "numeric", class: "of-whole" };
+    fields[name] = new TextField(row, draft, {
+      place: `add.${name}`,
+      label,
+      write: null,
+      props: { type: "text", ...props },
+    });
+  }
+  put(form, "button", "Add to the stock", { type: "submit" });
+  form.append(problems);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    attempt({ problems }, () => add(draft, fields, problems));
+  });
+}
+
+async function add(draft, fields, problems) {
+  const values = {};
+  for (const [name, field] of Object.entries(fields)) {
+    const value = typedValue(name === "species" ? "text" : "whole", field.text, draft.units);
+    if (value !== null) values[name] = typeof value === "string" ? value.trim() : value;
+  }
+  if (!values.species) return fields.species.input.focus();
+  await draft.edit([{ do: "add row", values }], `${values.species} added`);
+  problems.hidden = true;
+  Object.values(fields).forEach((field) => field.empty());
+  say(`${values.species} is in the list.`);
+  return fields.species.input.focus();
+}
+
+/** A list out of a spreadsheet: added to the rows or in their place. */
+export function mountPaste(parent, draft) {
+  const more = put(parent, "details");
+  put(more, "summary", "Paste a list");
+  const field = new TextField(more, draft, {
+    place: "paste",
+    label:
+      "Rows as copied from a spreadsheet; the first names the columns: species, males, females, unsexed, length",
+    area: "textarea",
+    write: null,
+    props: { rows: 5 },
+  });
+  const said = put(null, "div", null, { class: "told" });
+  const row = put(more, "div", null, { class: "buttons" });
+  const send = async (instead) => {
+    const told = await draft.paste(field.text, instead);
+    clear(said);
+    told.forEach((text) => put(said, "p", text, { dir: "auto" }));
+    field.empty();
+    say(told.join(" "));
+  };
+  actButton(row, "Add these rows", () => send(false));
+  actButton(row, "In the place of all rows", () => send(true));
+  more.append(said);
+}

@@ -1,0 +1,186 @@
+// What the trials say of the tank that is shown: every fish, worst off first, and all simulated tanks to watch.
+
+import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
+import { button, clear, keepInStep, newId, put, showPieces, showTable } from "./dom.js";
+import { Dots, dotsKey, sentenceOf } from "./dots.js";
+import { hasFilm, showFilm } from "./film.js";
+import { cautionsAt, detailsBox, Runner } from "./runner.js";
+
+const LEAST_LOST = -0.5; // how far below nothing the scale of lost swimming reaches at most
+const LOST = "Lost of the free swimming it would have if left alone";
+const FREE = "Swims free, of the lit time";
+
+export function mountTries(parent, draft) {
+  return new Tries(parent, draft);
+}
+
+class Tries {
+  #auto = false; // the film shown was not asked for by anybody
+
+  constructor(parent, draft) {
+    this.draft = draft;
+    put(parent, "p", null, { class: "soft" }).append(
+      "Many simulated tanks are run of the tank that is shown. The first numbers come after a moment and get sharper.",
+    );
+    const options = {
+      kind: "try",
+      action: "Try it",
+      name: "The try",
+      isWhich: true,
+      what: () => ({ which: draft.which }),
+      show: (result, state) => this.show(result, state),
+      brief: (result) => result.headline?.[0] ?? "",
+    };
+    const controls = put(parent, "div");
+    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
+    this.#makeAnswer(this.answer);
+    this.runner = new Runner(controls, draft, options);
+    draft.addEventListener("view", () => this.#nameIt());
+  }
+
+  #makeAnswer(box) {
+    this.headline = put(box, "div", null, { class: "headline" });
+    cautionsAt(box, this.draft, ["sick fish"]);
+    put(box, "h3", "Every fish, worst off first");
+    this.reading = put(box, "div", null, { class: "soft" });
+    this.key = put(box, "div");
+    const figured = put(box, "div", null, { class: "figured" });
+    this.axis = put(figured, "div");
+    this.fish = put(figured, "ol", null, { class: "fates" });
+    put(box, "h3", "Tanks to watch");
+    this.telling = put(box, "div", null, { class: "buttons" });
+    this.#makeNumber(box);
+    this.dots = new Dots(box, (trial) => this.watch(trial));
+    dotsKey(box, "one in which the watched species was pinned");
+    this.tankTable = detailsBox(box, "All simulated tanks as a table", (inside, tanks) => showTable(inside, tableOf(tanks)));
+    this.figures = detailsBox(box, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
+  }
+
+  #makeNumber(box) {
+    const id = newId("tank");
+    const line = put(box, "form", null, { class: "buttons", novalidate: true });
+    put(line, "label", "Any simulated tank, by its number", { for: id });
+    this.number = put(line, "input", null, { id, type: "number", min: 0, step: 1, value: 0, required: true });
+    put(line, "button", "Watch that tank", { type: "submit" });
+    line.addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.watch(this.number.value === "" ? null : Number(this.number.value));
+    });
+  }
+
+  #nameIt() {
+    const name = this.draft.view?.names?.[this.draft.which];
+    this.runner.start.textContent = this.draft.which && name ? `Try it: ${name}` : "Try it";
+  }
+
+  show(result, state) {
+    this.of = state.of;
+    this.answer.hidden = false;
+    keepInStep(this.headline, result.headline ?? [], () => put(null, "p", null, { dir: "auto" }), fillText);
+    keepInStep(this.reading, result.reading, () => put(null, "p"), fillText);
+    this.#showFish(result.fish);
+    this.#showTelling(result);
+    this.dots.show(result.tanks, `Each simulated tank, by the share of lit time in which ${result.watch} swims free`);
+    this.tankTable(result.tanks);
+    this.figures(result.pieces);
+    this.draft.dispatchEvent(new CustomEvent("fish known", { detail: result.fish.map((one) => one.label) }));
+    this.#playOne(result, state);
+  }
+
+  #showFish(fish) {
+    const isLost = fish.some((one) => one.lost);
+    const about = isLost ? LOST : FREE;
+    const scale = isLost ? lostScale(fish) : new Scale(0, 1, 0.25, percent);
+    clear(this.key);
+    intervalKey(this.key, "stroke: mean over the tanks");
+    clear(this.axis);
+    axis(this.axis, scale, about);
+    keepInStep(this.fish, fish, () => this.#makeFish(), (item, one, k) => fillFish(item, one, { scale, isWorst: k === 0, isLost }));
+  }
+
+  #makeFish() {
+    const item = put(null, "li", null, { class: "lined" });
+    item.name = put(item, "p", null, { class: "name" });
+    item.drawing = put(item, "div", null, { class: "drawing" });
+    item.text = put(item, "p", null, { class: "figure" });
+    const buttons = put(item, "div", null, { class: "buttons" });
+    item.buttons = buttons;
+    button(buttons, "What helps it?", () => this.#help(item.label));
+    button(buttons, "Watch it", () => this.watch(this.runner.result?.telling?.worst ?? null, item.label));
+    return item;
+  }
+
+  #help(label) {
+    this.draft.dispatchEvent(new CustomEvent("help wanted", { detail: label }));
+  }
+
+  #showTelling({ telling, tanks }) {
+    const of = (trial) => tanks.find((tank) => tank.trial === trial);
+    const offered = [
+      { text: "A middling tank", trial: telling?.middle },
+      { text: "The one where it swam free least", trial: telling?.worst },
+      { text: "One where it was pinned", trial: telling?.pinned, none: "Pinned in none so far" },
+      { text: "One where it was not pinned", trial: telling?.unpinned, none: "Pinned in all so far" },
+    ];
+    const make = () => button(null, "", ({ currentTarget }) => this.watch(currentTarget.trial));
+    keepInStep(this.telling, offered, make, (pressed, { text, trial, none = text }) => {
+      const there = Number.isInteger(trial);
+      pressed.trial = trial;
+      pressed.disabled = !there;
+      pressed.textContent = there ? text : none;
+      pressed.title = there && of(trial) ? sentenceOf(of(trial)) : "";
+    });
+  }
+
+  /** One tank plays while the others run; a film that somebody asked for stays. */
+  #playOne({ telling }, { state, of }) {
+    const mark = `${of.which} ${of.file.text}`;
+    if (state !== "running" || this.played === mark || !Number.isInteger(telling?.middle)) return;
+    this.played = mark;
+    if (hasFilm() && !this.#auto) return;
+    this.#auto = true;
+    showFilm(this.draft, { which: of.which, trial: telling.middle, file: of.file, title: of.name, quiet: true });
+  }
+
+  watch(trial, label = "") {
+    this.#auto = false;
+    const of = this.of ?? { which: this.draft.which, file: this.draft.file, name: "" };
+    const title = label ? `${of.name}, where ${label} is among the worst off` : of.name;
+    return showFilm(this.draft, { which: of.which, trial, file: of.file, title: label ? title : of.name });
+  }
+}
+
+function fillText(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
+const PARTS = [
+  ["lost", "loses"],
+  ["chased", "chased"],
+  ["hidden", "hidden"],
+  ["pinned", "pinned"],
+];
+
+function fillFish(item, one, { scale, isWorst, isLost }) {
+  item.label = one.label;
+  fillText(item.name, one.label);
+  const figure = isLost ? one.lost : one.free;
+  item.drawing.replaceChildren();
+  if (figure) interval(item.drawing, figure, scale);
+  const told = PARTS.filter(([name]) => one[name]?.said).map(([name, verb]) => `${verb} ${one[name].said}`);
+  if (!isLost && figure) told.unshift(`swims free ${figure.said}`);
+  fillText(item.text, `${told.join("; ")}.`);
+  item.buttons.hidden = !isWorst;
+}
+
+function lostScale(fish) {
+  const lows = fish.flatMap(({ lost }) => (lost ? [lost.value, lost.low, lost.guess_low] : [])).filter(Number.isFinite);
+  return new Scale(Math.max(LEAST_LOST, Math.floor(4 * Math.min(0, ...lows)) / 4), 1, 0.25, percent);
+}
+
+function tableOf(tanks) {
+  const yes = { true: "yes", false: "no" };
+  const rows = tanks.map((one) => [`Tank ${one.trial}`, percent(one.free), yes[one.pinned] ?? "-", String(Math.round(one.chases))]);
+  return { head: true, rows: [["", "swam free", "pinned", "chases received"], ...rows] };
+}
+

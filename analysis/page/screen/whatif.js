@@ -1,0 +1,143 @@
+// What if: the copies side by side with the tank as it is, and what would help the fish that is worst off.
+
+import { axis, interval, intervalKey, points, scaleAround } from "./charts.js";
+import { button, byId, clear, put, showPieces } from "./dom.js";
+import { showFilm } from "./film.js";
+import { Relief } from "./relief.js";
+import { detailsBox, Runner } from "./runner.js";
+
+const ROLES = { worst: "The worst-off fish of each tank", asked: "", mild: "", others: "" };
+const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
+
+export function mountWhatIf(parent, draft) {
+  new Compare(put(parent, "div"), draft);
+  put(parent, "h3", "What helps a fish");
+  return new Relief(put(parent, "div"), draft);
+}
+
+class Compare {
+  constructor(parent, draft) {
+    this.draft = draft;
+    put(parent, "p", "Change a copy of the tank and run both on the same draws: what differs then is the change.", { class: "soft" });
+    this.copies = put(parent, "div", null, { class: "copies" });
+    this.none = put(parent, "p", "There is no copy yet.", { class: "soft" });
+    const line = put(parent, "div", null, { class: "buttons" });
+    button(line, "Change a copy", () => byId("change-a-copy")?.click());
+    this.controls = put(parent, "div", null, { hidden: true });
+    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
+    this.key = put(this.answer, "div");
+    this.against = put(this.answer, "div");
+    this.figures = detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
+    this.runner = new Runner(this.controls, draft, {
+      kind: "compare",
+      action: "Compare",
+      name: "The comparison",
+      what: () => ({}),
+      show: (result, state) => this.show(result, state),
+      brief: (result) => result.against?.[0]?.sentence ?? "",
+    });
+    draft.addEventListener("view", () => this.#list());
+    if (draft.view) this.#list();
+  }
+
+  #list() {
+    const copies = this.draft.view.copies ?? [];
+    this.none.hidden = copies.length > 0;
+    this.controls.hidden = !copies.length && !this.runner.state;
+    clear(this.copies);
+    if (!copies.length) return;
+    const list = put(this.copies, "ul");
+    copies.forEach(({ name, changes }) => {
+      const item = put(list, "li");
+      put(item, "bdi", name, { class: "name" });
+      put(item, "span", `: ${changes.length ? changes.join("; ") : "nothing changed yet"}`, { dir: "auto" });
+    });
+  }
+
+  show(result, state) {
+    this.answer.hidden = false;
+    const told = result.against.map((one, k) => ({ ...one, numbers: result.json?.against?.[k] }));
+    const scale = scaleOf(told);
+    clear(this.key);
+    intervalKey(this.key, "stroke: mean difference, copy less tank");
+    // the boxes stay from result to result, so that the focus and what is open stay too
+    while (this.against.children.length > told.length) this.against.lastElementChild.remove();
+    told.forEach((one, k) => {
+      const box = this.against.children[k] ?? this.#makeAgainst(k);
+      fillAgainst(box, one, scale);
+      box.watch = () => this.#watch(k + 1, one.name, result, state);
+    });
+    this.figures(result.pieces);
+  }
+
+  #makeAgainst() {
+    const box = put(this.against, "section", null, { class: "against" });
+    box.name = put(box, "h4", "", { dir: "auto" });
+    box.changes = put(box, "p", "", { class: "soft", dir: "auto" });
+    box.sentence = put(box, "p", "", { dir: "auto", class: "sentence" });
+    box.drawings = put(box, "div");
+    const line = put(box, "div", null, { class: "buttons" });
+    button(line, "Watch it beside the tank as it is", () => box.watch());
+    return box;
+  }
+
+  #watch(which, name, { telling }, { of }) {
+    const trial = telling?.middle ?? null;
+    return showFilm(this.draft, { which: 0, beside: which, trial, file: of.file, title: `the tank as it is, and ${name}` });
+  }
+}
+
+/** One scale for all copies, so that their drawings can be held against one another. */
+function scaleOf(told) {
+  const ends = told.flatMap(({ numbers }) =>
+    drawn(numbers).flatMap((group) =>
+      SHARES.flatMap((goal) => {
+        const { difference, guess_low: least, guess_high: most } = group.figures[goal] ?? {};
+        return [difference?.low, difference?.high, least, most].filter(Number.isFinite);
+      }),
+    ),
+  );
+  return scaleAround(ends.map((end) => Math.max(-1, Math.min(1, end))), points, { most: 5, atLeast: 0.2 });
+}
+
+const drawn = (numbers) => (numbers?.groups ?? []).filter((one) => one.role === "worst" || one.role === chosenRole(numbers));
+const chosenRole = ({ groups }) => (groups.some((one) => one.role === "asked") ? "asked" : "mild");
+
+function fillAgainst(box, one, scale) {
+  box.name.textContent = one.name;
+  box.changes.textContent = one.changes.join("; ");
+  box.sentence.textContent = one.sentence;
+  clear(box.drawings);
+  if (one.numbers) {
+    for (const group of drawn(one.numbers)) drawGroup(box.drawings, group, scale, one.figures ?? []);
+  }
+  clearIfEmpty(box.drawings);
+}
+
+function drawGroup(box, group, scale, figures) {
+  const part = put(box, "div", null, { class: "group figured" });
+  put(part, "h5", ROLES[group.role] || group.name, { dir: "auto" });
+  axis(part, scale, "Points: left of 0 better, right worse");
+  const list = put(part, "ul", null, { class: "differences" });
+  for (const [goal, found] of Object.entries(group.figures)) {
+    const words = figures.find((one) => one.goal === goal && one.role === group.role);
+    if (words && found.difference.trials) drawFigure(list, found, words, SHARES.includes(goal) ? scale : null);
+  }
+}
+
+/** One goal: its difference drawn, where it is one of shares, and in words. */
+function drawFigure(list, found, { label, before, after, difference, interval: span, better }, scale) {
+  const item = put(list, "li", null, { class: "lined" });
+  put(item, "p", label, { class: "name" });
+  if (scale) {
+    const ends = { ...found.difference, guess_low: found.guess_low, guess_high: found.guess_high };
+    interval(put(item, "div", null, { class: "drawing" }), ends, scale, { kind: "difference" });
+  }
+  const way = found.told ? (found.difference.value < 0 ? "better" : "worse") : "the trials cannot tell it from nothing";
+  const told = [`${before} to ${after}`, `${difference} (95 %: ${span})`, `better in ${better} tanks`, way];
+  put(item, "p", told.join("; "), { class: "figure" });
+}
+
+function clearIfEmpty(box) {
+  box.hidden = !box.children.length;
+}

@@ -1,0 +1,174 @@
+"""How much rock: a sweep over amounts that fills in point by point."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any
+
+from ....sim.model import HaltedError
+from ....sim.reading.problems import show
+from ....sim.scenario import RockSpec, Scenario
+from ....sim.trials import Job, watched
+from ...commands.errors import RefusedError
+from ...commands.finding import first_tank
+from ...files import plain
+from ...rock.asked import check_counts, watered_grid, weighed
+from ...rock.files import whole_json
+from ...rock.grid import AXES, COVER, is_bare
+from ...rock.seen import Seen, seen_of
+from ...rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
+from ...rock.words import all_verdicts, mild_because, rock_laid_out, round_said
+from ...telling import middle_of
+from ..task import Task
+from ..told import pieces_json
+from .asked import Pace, found_of, only, which_of
+from .simulating import each_done
+
+LEVELS = (0.01, 0.9)  # of the chance that may be wanted
+
+
+def sweep_rock(task: Task) -> None:
+    """Sweep; kept are the amounts by number (``changes``), and the run that their tanks are of (``run``)."""
+    only(task, "which", "vary", "level")
+    which, name, scenario = which_of(task)
+    found = found_of(task, scenario, which, name)
+    names, level = _varied(task), _level(task)
+    species, reason = watched(scenario)
+    check_counts(scenario, species)
+    first_tank(found)
+    plan = plan_of(scenario, watered_grid(scenario, names), species=species, level=level)
+    sweeping = _Sweep(task, plan, scenario, mild_because(reason), which)
+    sweeping.carry_out()
+
+
+def _varied(task: Task) -> list[str]:
+    asked = task.what.get("vary")
+    if asked is None:
+        return [COVER]
+    known = isinstance(asked, list) and all(isinstance(one, str) and one in AXES for one in asked)
+    if not known or not 1 <= len(asked) <= 2 or len(set(asked)) < len(asked):
+        allowed = f"a list of one or two of {', '.join(AXES)}"
+        raise RefusedError(f"what.vary: found {show(asked)}; allowed: {allowed}")
+    return [name for name in AXES if name in asked]
+
+
+def _level(task: Task) -> float:
+    asked = task.what.get("level")
+    if asked is None:
+        return LEVEL
+    low, high = LEVELS
+    if type(asked) not in (int, float) or not low <= asked <= high:
+        raise RefusedError(f"what.level: found {show(asked)}; allowed: a share from {low:g} to {high:g}")
+    return float(asked)
+
+
+class _Sweep:
+    """A sweep under way: its rows so far, and what is shown of them."""
+
+    def __init__(self, task: Task, plan: Plan, scenario: Scenario, why: str, which: int) -> None:
+        self._task, self._plan, self._scenario, self._why = task, plan, scenario, why
+        self._pace, self._began = Pace(task), time.monotonic()
+        self._rows: list[Seen] = []
+        self._asked, self._said = 0, ""
+        run = replace(plan.scenarios[0].run, trials=plan.trials)
+        task.kept["run"] = run  # every tank of a sweep has a guess of its own
+        task.kept["changes"] = {
+            place: (plan.grid.say(place), replace(scenario, rock=point.scenario.rock, alternatives=()))
+            for place, point in enumerate(plan.grid.points)
+        }
+        self._which = which
+
+    def carry_out(self) -> None:
+        """Round by round, to the end or until the task is to end."""
+        swept = sweep(self._plan, self._run, told=self._told)
+        self._post(swept, final=not swept.stopped)
+
+    def _told(self, number: int, places: Sequence[int], tanks: int) -> None:
+        self._asked += tanks
+        self._said = round_said(self._plan.grid, number, places, tanks)
+        self._count()
+
+    def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+        try:
+            for job, outcomes in each_done(self._task, scenarios, jobs):
+                row = seen_of(scenarios[job.which], job, outcomes, species=self._plan.species)
+                self._rows.append(row)
+                yield row
+                if self._pace.is_due():
+                    so_far = tuple(self._rows)
+                    took = time.monotonic() - self._began
+                    self._post(Swept(so_far, took, len(so_far), False), final=False)
+                else:
+                    self._count()
+        except HaltedError as halt:
+            raise KeyboardInterrupt from halt
+
+    def _count(self) -> None:
+        self._task.post(None, done=len(self._rows), asked=self._asked, told=self._said)
+
+    def _post(self, swept: Swept, *, final: bool) -> None:
+        with self._pace.making():
+            try:
+                answer = answer_of(self._plan, swept, scenario=self._scenario, why=self._why)
+            except ValueError as problem:  # no tank so far has a fish that counts
+                if final:
+                    raise RefusedError(f"{self._task.draft.name}: {problem}") from problem
+                self._count()
+                return
+            result = self._result(answer, swept.rows, final)
+            self._task.post(result, done=len(self._rows), asked=self._asked, told=self._said)
+
+    def _result(self, answer: RockAnswer, rows: Sequence[Seen], final: bool) -> dict[str, Any]:
+        plan = self._plan
+        place, amount = weighed(plan, answer)
+        middles = _middles(rows)
+        own = plan.grid.own
+        if own in middles:
+            self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
+        return {
+            "pieces": pieces_json(rock_laid_out(answer, plan.grid, amount, place=place)),
+            "json": whole_json(answer, plan, amount, place=place),
+            "species": answer.species,
+            "level": answer.level,
+            "axis": " and ".join(axis.title for axis in plan.grid.axes),
+            "points": [self._point(k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
+            "verdict": all_verdicts(answer, plan.grid),
+            "final": final,
+        }
+
+    def _point(self, place: int, one: Amounted, trial: int | None) -> dict[str, Any]:
+        grid, count = self._plan.grid, one.pinned
+        return {
+            "number": place,
+            "amount": one.values[0],
+            "amounts": list(one.values),
+            "text": grid.say(place),
+            "short": grid.short(place),
+            "own": one.own,
+            "share": plain(count.share),
+            "low": plain(count.low),
+            "high": plain(count.high),
+            "hits": count.hits,
+            "tanks": count.of,
+            "run": one.run,
+            "free": plain(one.free.value),
+            "trial": trial,
+            "changes": rock_changes(grid.points[place].scenario.rock),
+        }
+
+
+def _middles(rows: Sequence[Seen]) -> dict[int, int]:
+    """Of each amount that was tried, the trial in which the species swam free a middling share of time."""
+    free: dict[int, dict[int, float]] = {}
+    for row in rows:
+        free.setdefault(row.which, {})[row.trial] = row.free
+    return {place: middle_of(values) for place, values in free.items()}
+
+
+def rock_changes(rock: RockSpec) -> list[dict[str, Any]]:
+    """The edits of a page that lead to an amount of rock that is drawn anew."""
+    if is_bare(rock):
+        return [{"do": "bare"}]
+    return [{"do": "cover", "cover": rock.cover, "height": rock.height_cm, "piles": rock.piles}]

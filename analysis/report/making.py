@@ -1,0 +1,134 @@
+"""From the simulated tanks of a scenario to the text of its report."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+
+from ...sim.model import HaltedError
+from ...sim.scenario import Scenario
+from ...sim.table import Trials
+from ...sim.trials import Job, Outcome, guess_of, table_of, watched
+from ..compare.side_by_side import ARMS
+from ..telling import telling_trials
+from .parts import Drawn, Film, Report, report_html
+
+Told = Callable[[str], None]
+Halted = Callable[[], bool]
+
+
+def report_jobs(base: Scenario) -> tuple[list[Scenario], list[Job]]:
+    """The tank as it is with its alternatives, and what is to be simulated of each, on the same seeds."""
+    scenarios = [base, *(one.scenario for one in base.alternatives)]
+    every = None if base.run.controls or len(scenarios) == 1 else ARMS
+    jobs = [
+        Job(which, trial, ARMS if which else every)
+        for trial in range(base.run.trials)
+        for which in range(len(scenarios))
+    ]
+    return scenarios, jobs
+
+
+def report_tables(
+    scenarios: Sequence[Scenario], done: Iterable[tuple[Job, tuple[Outcome, ...]]]
+) -> list[Trials]:
+    """A Trials table of each scenario, from all of its jobs."""
+    outcomes: list[list[tuple[Outcome, ...]]] = [[] for _ in scenarios]
+    for job, those in done:
+        outcomes[job.which].append(those)
+    return [table_of(one, those) for one, those in zip(scenarios, outcomes, strict=True)]
+
+
+def report_of(
+    scenario: Scenario,
+    tables: Sequence[Trials],
+    *,
+    command: str,
+    with_film: bool = True,
+    told: Told | None = None,
+    halted: Halted | None = None,
+) -> str:
+    """The whole page.
+
+    Parameters
+    ----------
+    scenario, tables : the tank as it is, and the tables of :func:`report_tables`.
+    command : as one types it to get the same again.
+    told : called with what is done now.
+    halted : once it says yes, the report is given up.
+
+    Raises
+    ------
+    HaltedError
+        When ``halted`` said yes.
+    """
+    base = tables[0]
+    trial, _ = telling_trials(base)
+    if told is not None:
+        told(f"Drawing simulated tank {trial}.")
+    compared, picture, files = _comparison(scenario, tables)
+    _check(halted)
+    pictures = _pictures(scenario, trial, halted)
+    _check(halted)
+    film = _film(scenario, trial, halted) if with_film else None
+    _check(halted)
+    return report_html(
+        Report(
+            scenario=scenario,
+            trials=base,
+            command=command,
+            pictures=pictures,
+            film=film,
+            compared=compared,
+            compared_picture=picture,
+            files=files,
+        )
+    )
+
+
+def _check(halted: Halted | None) -> None:
+    if halted is not None and halted():
+        raise HaltedError("the report was given up")
+
+
+def _comparison(
+    scenario: Scenario, tables: Sequence[Trials]
+) -> tuple[str, Drawn | None, dict[str, tuple[str, str]]]:
+    """The comparison laid out, its picture and its rows; nothing without alternatives."""
+    from ..compare.comparison import compare
+    from ..compare.files import rows_text
+    from ..compare.words import compare_laid_out
+    from ..pictures.compare import save_comparison
+    from ..rates import Group
+
+    if len(tables) == 1:
+        return "", None, {}
+    group = Group(species=watched(scenario)[0])
+    names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
+    answer = compare(scenario, list(tables), group=group, goal="lost")
+    with tempfile.TemporaryDirectory() as folder:
+        saved = save_comparison(answer, Path(folder) / "compare.png")
+        picture = Drawn(saved.path.read_bytes(), saved.caption)
+    rows = rows_text(tables, names=names, group=group)
+    return compare_laid_out(answer), picture, {"compare.csv": (rows, "one line for each set-up and tank")}
+
+
+def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Drawn]:
+    from ...sim.model import draw_tank
+    from ..pictures import save_trial
+    from ..shown_trial import trial_parts
+
+    tank = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
+    parts = trial_parts(scenario, trial=trial, tank=tank, halted=halted)
+    with tempfile.TemporaryDirectory() as folder:
+        return [Drawn(one.path.read_bytes(), one.caption) for one in save_trial(parts, folder)]
+
+
+def _film(scenario: Scenario, trial: int, halted: Halted | None) -> Film:
+    """Half an hour of the tank of the pictures; the column of a page is too narrow for two tanks."""
+    from ..film.making import Wish, make_film
+    from ..film.page import film_page
+
+    document = film_page(make_film(scenario, Wish(trial=trial), halted=halted))
+    return Film(document, f"Film of simulated tank {trial}")

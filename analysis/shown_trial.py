@@ -1,0 +1,51 @@
+"""One trial run again, for the pictures of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..sim.model import TankModel, draw_trial_rock
+from ..sim.scenario import Scenario
+from ..sim.table import AS_STOCKED, LEFT_ALONE
+from ..sim.tank import Tank
+from ..sim.trials import guess_of
+
+if TYPE_CHECKING:
+    from .pictures import TrialParts
+
+Halted = Callable[[], bool]
+
+
+def trial_parts(scenario: Scenario, *, trial: int, tank: Tank, halted: Halted | None = None) -> TrialParts:
+    """What the pictures are made from; with controls, the same trial left alone tells who lost most.
+
+    ``halted`` and HaltedError: see :meth:`rockshy.sim.model.TankModel.run`.
+    """
+    from .pictures import parts_of
+
+    rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+    alone = None
+    if scenario.run.controls:
+        alone = _free_share(_finished(scenario, trial=trial, tank=tank, arm=LEFT_ALONE, halted=halted))
+    model = _finished(scenario, trial=trial, tank=tank, arm=AS_STOCKED, halted=halted)
+    return parts_of(model, trial=trial, rock=rock, free_alone=alone)
+
+
+def _finished(scenario: Scenario, *, trial: int, tank: Tank, arm: str, halted: Halted | None) -> TankModel:
+    model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=arm, tank=tank)
+    try:
+        model.run(halted=halted)
+    finally:
+        model.close()
+    return model
+
+
+def _free_share(model: TankModel) -> NDArray[np.float64]:
+    """Share of its lit time that each fish swam free, nan where it was never in."""
+    hours = model.ledger.hours
+    lit = hours.lit.sum(axis=1).astype(float)
+    return np.divide(hours.free.sum(axis=1), lit, out=np.full(len(lit), np.nan), where=lit > 0)

@@ -1,0 +1,181 @@
+"""How soon the what-if page is there, answers and plays: ``python -m tests.benchmark_page`` prints it."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import re
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import psutil
+
+from tests.benchmark import TWENTY_FOUR, line
+
+SHORT = 'days = 2\ntrials = 64\nfixed = true'
+_FILM_FRAMES = """async () => {
+  const film = window.film, times = [];
+  film.play(true);
+  await new Promise((done) => {
+    let last = performance.now();
+    const note = (now) => {
+      times.push(now - last);
+      last = now;
+      if (times.length < 300) requestAnimationFrame(note);
+      else done();
+    };
+    requestAnimationFrame(note);
+  });
+  const mean = times.slice(10).reduce((sum, ms) => sum + ms, 0) / (times.length - 10);
+  return [1000 / mean, [...times.slice(10)].sort((a, b) => a - b)[Math.floor(0.95 * (times.length - 10))]];
+}"""
+
+
+@contextmanager
+def page(file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """The command, and the address it prints."""
+    command = [sys.executable, "-m", "rockshy.analysis.commands", "page", str(file), "--port", "0", "--no-browser"]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+    try:
+        assert process.stdout is not None
+        text = ""
+        while not (found := re.search(r"http://\S+", text)):
+            text += process.stdout.readline()
+        yield process, found[0]
+    finally:
+        process.terminate()
+        process.wait()
+
+
+def ready_s(file: Path) -> float:
+    """Seconds from the command to the page being handed out."""
+    began = time.perf_counter()
+    with page(file) as (_, address), urllib.request.urlopen(address.split("#")[0]) as answer:
+        answer.read()
+        return time.perf_counter() - began
+
+
+def tell_start(file: Path) -> None:
+    """How soon the page is handed out after the command."""
+    times = [ready_s(file) for _ in range(5)]
+    line("page handed out, after the command (median of 5)", f"{statistics.median(times):.2f} s", "under 1 s")
+
+
+def tell_tab(tab: Any, address: str, *, name: str) -> None:
+    """How soon a page that is opened shows the tank."""
+    began = time.perf_counter()
+    tab.goto(address)
+    tab.wait_for_selector("html[data-ready]")
+    ready = time.perf_counter() - began
+    tab.wait_for_function("document.querySelector('#rock-drawing')?.dataset.drawn")
+    line(f"{name}: fields ready, front view drawn", f"{ready:.2f} s, {time.perf_counter() - began:.2f} s", "")
+    paint = tab.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime")
+    line(f"{name}: first picture of the page", f"{paint / 1000:.2f} s", "under 0.5 s")
+
+
+def tell_first_numbers(tab: Any) -> None:
+    """How soon after the click the first numbers stand there."""
+    began = time.perf_counter()
+    tab.get_by_role("button", name="Try it").click()
+    tab.wait_for_selector("#tries [data-tanks]")
+    line("first numbers after the click, 24 fish, both controls", f"{time.perf_counter() - began:.1f} s", "within 3 s")
+
+
+def tell_frames(tab: Any) -> None:
+    """Frames a second of the film of thirty fish while trials run beside it."""
+    frame = next(one for one in tab.frames if "/shown/" in one.url)
+    frame.wait_for_function("window.film")
+    rate, late = frame.evaluate(_FILM_FRAMES)
+    line("film of 30 fish while trials run", f"{rate:.0f} frames/s, 95 % within {late:.0f} ms", "30")
+
+
+def resident_mb(process: subprocess.Popen[str]) -> float:
+    """Memory of the server."""
+    return float(psutil.Process(process.pid).memory_info().rss) / 1e6
+
+
+def stopped(tab: Any) -> None:
+    """Stop the trials and wait until they have ended."""
+    tab.locator("#tries").get_by_role("button", name="Stop").click()
+    tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="hidden")
+
+
+def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
+    """Memory of the server and of the page over many rounds of changing and trying."""
+    told = []
+    for k in range(rounds):
+        tab.locator('[data-field="run.seed"]').fill(str(k + 1))
+        tab.locator('[data-field="run.seed"]').blur()
+        tab.get_by_role("button", name="Try it").click()
+        tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="visible")
+        tab.wait_for_selector("#tries [data-tanks]")
+        tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
+        if k + 1 in (rounds // 3, 2 * rounds // 3, rounds):
+            heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
+            told.append(f"{resident_mb(process):.0f}/{heap:.0f}")
+    line(f"server / page memory after {rounds // 3}, {2 * rounds // 3}, {rounds} tries", " ".join(told) + " MB", "flat")
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Print all measures."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmark_page", description=__doc__)
+    parser.add_argument("--rounds", type=int, default=60, help="tries in the measure of memory")
+    rounds = parser.parse_args(argv).rounds
+    program = os.environ.get("CHROMIUM") or shutil.which("chromium")
+    if program is None:
+        print("no Chromium: nothing measured")
+        return 1
+    from playwright.sync_api import sync_playwright
+
+    with tempfile.TemporaryDirectory() as name, sync_playwright() as tool:
+        folder = Path(name)
+        tank, thirty, small = folder / "tank.toml", folder / "thirty.toml", folder / "small.toml"
+        tank.write_text(TWENTY_FOUR.replace("fixed = true", ""), encoding="utf-8")
+        more = TWENTY_FOUR.replace("fixed = true", "").replace("females = 6", "females = 12")
+        thirty.write_text(more.replace("trials = 64", "trials = 2000"), encoding="utf-8")
+        small.write_text(
+            TWENTY_FOUR.replace("trials = 64", "trials = 8").replace("days = 2", "days = 0.6\nsettle = 0.3"),
+            encoding="utf-8",
+        )
+        tell_start(tank)
+        browser = tool.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        with page(tank) as (_, address):
+            tab = browser.new_page(viewport={"width": 1280, "height": 900})
+            tell_tab(tab, address, name="first page")
+            tell_tab(tab, address, name="again, warm")
+            tell_first_numbers(tab)
+            stopped(tab)
+            tab.close()
+        with page(thirty) as (_, address):
+            tab = browser.new_page(viewport={"width": 1280, "height": 900})
+            tab.goto(address)
+            tab.wait_for_selector("html[data-ready]")
+            tab.get_by_role("button", name="Try it").click()
+            tab.wait_for_selector("#tries [data-tanks]")
+            tab.get_by_role("button", name="a middling tank").first.click()
+            tab.wait_for_selector("#film iframe")
+            tell_frames(tab)
+            stopped(tab)
+            tab.close()
+        with page(small) as (process, address):
+            tab = browser.new_page(viewport={"width": 1280, "height": 900})
+            tab.goto(address)
+            tab.wait_for_selector("html[data-ready]")
+            tab.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+            tell_memory(tab, process, rounds)
+            tab.close()
+        browser.close()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

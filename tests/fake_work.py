@@ -1,0 +1,36 @@
+"""Made-up simulated tanks in the place of the simulator, for commands and for work of a page alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+import pytest
+from fake_relief import World
+from rockshy.analysis.page.work import simulating
+from rockshy.analysis.relief.watch import Places
+from rockshy.analysis.results import kept
+from rockshy.sim.model import HaltedError
+from rockshy.sim.scenario import Scenario
+from rockshy.sim.trials import Job
+
+PLACES = Places(4, (), 0.5, 0.25)
+
+
+def made_up_everywhere(monkeypatch: pytest.MonkeyPatch, **how: Any) -> None:
+    """Tanks as :class:`fake_relief.World` makes them of ``how``; nobody looks where the fish are."""
+
+    def commanded(scenarios: Sequence[Scenario], jobs: Sequence[Job], **_: object) -> Iterator[Any]:
+        yield from World(**how)(scenarios, list(jobs))
+
+    def paged(
+        scenarios: Sequence[Scenario], jobs: Sequence[Job], *, executor: object, halted: Callable[[], bool]
+    ) -> Iterator[Any]:
+        for one in World(**how)(scenarios, list(jobs)):
+            if halted():
+                raise HaltedError("given up")
+            yield one
+
+    monkeypatch.setattr(kept, "each_kept_job", commanded)
+    monkeypatch.setattr(simulating, "each_job", paged)
+    monkeypatch.setattr("rockshy.analysis.relief.watched.places_of", lambda *_, **__: PLACES)

@@ -1,0 +1,91 @@
+"""Drafts shared by the tests of the page: the README's big example, copies, a stock list."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from rockshy import scenarios
+from rockshy.analysis.page.editing_bench import alike
+from rockshy.analysis.page.task import Draft, StockList
+from rockshy.analysis.page.view import scenario_of
+from rockshy.sim.scenario import Scenario
+
+README = Path(__file__).resolve().parents[1] / "README.md"
+
+
+def readme_example() -> str:
+    """The example that uses almost every name."""
+    blocks = re.findall(r"```toml\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    return next(block for block in blocks if block.startswith('title = "Long tank'))
+
+
+def readme_alternatives() -> str:
+    """The README's alternatives, beside the stock that they are changes of."""
+    blocks = re.findall(r"```text\n(\[\[alternative.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    return scenarios.text("mild-with-hot") + "\n" + blocks[0]
+
+
+def drafts() -> dict[str, Draft]:
+    """Every ready scenario and the examples of the README."""
+    found = {name: Draft(scenarios.text(name), f"{name}.toml") for name in scenarios.names()}
+    found["readme"] = Draft(readme_example(), "long.toml")
+    found["alternatives"] = Draft(readme_alternatives(), "others.toml")
+    listed = readme_example()
+    listed = listed[: listed.index("[[stock]]")] + listed[listed.index('[species."stair mbuna"]') :]
+    rows = "Fish;Sex;Size;Added\nrusty cichlid;2m5f;3-3.5 in;\nLabidochromis caeruleus;6 juv;5-7 cm;4\n"
+    found["listed"] = Draft(
+        'stock_list = "stock.csv"\n' + listed, "listed.toml", StockList("stock.csv", rows)
+    )
+    return found
+
+
+DRAFTS = drafts()
+SMALL = """# A tank to try things in.
+title = "Small"
+
+[tank]
+length = "48 in"   # a comment that stays
+front_to_back = 45
+height = "50 cm"
+
+[rock]
+cover = "40 %"
+height = "30 cm"
+
+# the mild ones
+[[stock]]
+species = "Tropheus duboisi"
+males = 1
+females = 3
+length = "3-3.5 in"
+
+# and the others
+[[stock]]
+species = "Petrochromis trewavasae"
+males = 2
+females = 4
+
+[run]
+days = 2
+trials = 8
+guesses = 4
+"""
+
+
+def small(more: str = "") -> Draft:
+    return Draft(SMALL + more, "small.toml")
+
+
+def same(one: Draft, other: Draft) -> bool:
+    """Whether two drafts read alike: tank, rock, stock, run, species, and each alternative."""
+    a, b = scenario_of(one), scenario_of(other)
+    return alike_whole(a, b)
+
+
+def alike_whole(a: Scenario, b: Scenario) -> bool:
+    copies = zip(a.alternatives, b.alternatives, strict=True)
+    heads = (a.title, a.question, a.argument, a.run.watch) == (b.title, b.question, b.argument, b.run.watch)
+    return (
+        heads and alike(a, b) and all(c.name == d.name and alike(c.scenario, d.scenario) for c, d in copies)
+    )
