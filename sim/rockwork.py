@@ -81,7 +81,7 @@ def draw_rock(
     if rock.sketch is not None:
         top = _sketch_heights(rock, points)
         pieces = candidates[:0]
-        heart = _middles(candidates, top, step)
+        heart = _middles(_pieces_under(top, candidates, step), top, step)
     else:
         top = np.zeros(points)
         laid = _pile_up(top, candidates, step[0], step[1], _points_wanted(rock, points))
@@ -153,6 +153,16 @@ def _sketch_heights(rock: RockSpec, points: tuple[int, int]) -> NDArray[np.float
     back = digits.shape[0] - 1 - (np.arange(points[1]) * digits.shape[0]) // points[1]
     heights: NDArray[np.float64] = digits[np.ix_(back, along)].T * rock.sketch_step_cm
     return heights
+
+
+def _pieces_under(
+    top: NDArray[np.float64], candidates: NDArray[np.float64], step: tuple[float, float]
+) -> NDArray[np.float64]:
+    """As many pieces as it takes to cover the floor that a sketch covers, so that rock has as many crevices
+    whether it is sketched or drawn."""
+    inside = candidates[_middles(candidates, top, step)[:, 2] > 0.0].copy()
+    scratch = np.zeros_like(top)
+    return inside[: _pile_up(scratch, inside, step[0], step[1], int((top > 0.0).sum()))]
 
 
 def _boxes(objects: tuple[ObjectSpec, ...]) -> NDArray[np.float64]:

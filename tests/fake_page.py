@@ -14,6 +14,7 @@ import httpx
 import pytest
 from command_line import four_fish
 from rockshy.analysis.page.answers import Desk
+from rockshy.analysis.page.guard import HEADERS as GUARD_HEADERS
 from rockshy.analysis.page.guard import Rates
 from rockshy.analysis.page.job import Job
 from rockshy.analysis.page.jobs import Jobs, Times
@@ -26,6 +27,7 @@ from rockshy.sim.scenario import Scenario
 TOKEN = "a-token-that-the-terminal-printed"
 PAGE, OTHER_PAGE = "0123456789abcdef" * 2, "fedcba9876543210" * 2
 HEADERS = {"X-Rockshy-Token": TOKEN, "X-Rockshy-Page": PAGE, "Content-Type": "application/json"}
+NASTY = '<script>alert(1)</script> & "x" \u2028 \u05d0'
 AT_MOST_S = 20.0  # a condition that is not there by then will not come
 
 
@@ -166,3 +168,14 @@ def put_in_place(monkeypatch: pytest.MonkeyPatch, name: str, **functions: Any) -
     made = ModuleType(whole)
     vars(made).update(functions)
     monkeypatch.setitem(sys.modules, whole, made)
+
+
+def assert_goes_on(served: Bench) -> None:
+    assert served.post("/look", {"draft": sent(draft()), "which": 0}) == (200, {"view": {"which": 0}})
+
+
+def assert_headers(answer: httpx.Response) -> None:
+    for name, value in GUARD_HEADERS.items():
+        assert answer.headers[name] == value
+    assert "default-src 'none'" in answer.headers["Content-Security-Policy"]
+    assert "server" not in answer.headers

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from typing import Any
 
 from rockshy import scenarios
+from rockshy.analysis.page.editing import edited
 from rockshy.analysis.page.editing_bench import alike
 from rockshy.analysis.page.task import Draft, StockList
 from rockshy.analysis.page.view import scenario_of
@@ -89,3 +91,27 @@ def alike_whole(a: Scenario, b: Scenario) -> bool:
     return (
         heads and alike(a, b) and all(c.name == d.name and alike(c.scenario, d.scenario) for c, d in copies)
     )
+
+
+# ---- changes
+
+
+def one(change: dict[str, Any], draft: Draft | None = None, which: int = 0) -> str:
+    """The text after one change."""
+    return edited(draft or small(), which, [change]).text
+
+
+def setting(field: str, value: object) -> dict[str, Any]:
+    """The change that sets a field."""
+    return {"do": "set", "field": field, "value": value}
+
+
+def in_row(row: int, field: str, value: object) -> dict[str, Any]:
+    """The change that sets a field of a row of the stock."""
+    return {"do": "row", "row": row, "field": field, "value": value}
+
+
+def lines_gone_and_new(before: str, after: str) -> tuple[list[str], list[str]]:
+    """Lines of one text that the other lacks, both ways."""
+    old, new = before.split("\n"), after.split("\n")
+    return [line for line in old if line not in new], [line for line in new if line not in old]

@@ -97,7 +97,7 @@ class Open:
         self.ready()
 
     def ready(self) -> None:
-        self.page.wait_for_selector("html[data-ready]")
+        self.page.wait_for_selector("html[data-ready]", timeout=90_000)  # the first one loads the simulator
 
     def again(self) -> None:
         self.page.reload()

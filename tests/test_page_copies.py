@@ -24,7 +24,7 @@ from rockshy.sim.species import library
 
 KINDS = library()
 SOME = ("Tropheus duboisi", "Petrochromis trewavasae", "Iodotropheus sprengerae", "Neolamprologus pulcher")
-SLOW = settings(deadline=None, max_examples=80, suppress_health_check=list(HealthCheck))
+SLOW = settings(deadline=None, max_examples=50, suppress_health_check=list(HealthCheck))
 HEAD = """[tank]
 length = 150
 front_to_back = 50

@@ -201,6 +201,7 @@ def test_a_copy_is_named_by_a_whole_number(odd: Any) -> None:
         ([5], "changes: found a whole number"),
         ([{}], "changes.do: found nothing; allowed: text"),
         ([{"do": 1}], "changes.do: found a whole number"),
+        ([{"do": "set", "field": [1]}], "changes.field: found a list; allowed: text or null"),
     ],
 )
 def test_changes_are_a_list_of_tables_that_say_what_to_do(changes: Any, said: str) -> None:
@@ -211,7 +212,7 @@ def test_changes_are_a_list_of_tables_that_say_what_to_do(changes: Any, said: st
 def test_a_place_is_three_numbers_or_none() -> None:
     assert wire.place_of({"place": [1, 2.5, 3]}) == (1.0, 2.5, 3.0)
     assert wire.place_of({"place": None}) is None
-    for odd in ([1, 2], [1, 2, "3"], [1, 2, True], "here"):
+    for odd in ([1, 2], [1, 2, "3"], [1, 2, True], [0, 0, 1e300], "here"):
         refused(400, "place: found", wire.place_of, {"place": odd})
 
 

@@ -101,6 +101,20 @@ def test_each_change_is_a_new_version_and_none_is_made_after_the_end(jobs: Jobs)
     assert told(job) == end
 
 
+def test_until_the_first_tank_is_done_a_job_may_say_why_it_takes_so_long(jobs: Jobs) -> None:
+    one, what = draft(), {"kind": "try"}
+    work = Patient()
+    job = jobs.start(
+        PAGE, work=work, draft=one, scenario=scenario_of(one), what=what, at_first="Preparing, once."
+    )
+    assert work.begun.acquire(timeout=20)
+    said = []
+    for done, words in ((0, ""), (0, "own words"), (1, "")):
+        job.post(None, done=done, asked=4, told=words)
+        said.append(told(job)["told"])
+    assert said == ["Preparing, once.", "own words", ""]
+
+
 def test_a_result_is_what_it_was_when_it_was_posted_and_holds_no_nan(jobs: Jobs) -> None:
     result: dict[str, Any] = {"numbers": [1.5, float("nan"), float("inf")], "pair": (1, 2), "word": "</b>"}
 

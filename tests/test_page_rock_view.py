@@ -1,4 +1,4 @@
-"""The rock of the page: grid, shelters, kilograms and lines of sight are those of the model and the command line."""
+"""The rock of the page: grid, shelters, kilograms, lines of sight are those of model and command line."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from rockshy.sim.rockwork import describe_rock, rock_top_cm
 from rockshy.sim.tank import cell_centres_cm
 from rockshy.sim.trials import guess_of
 
-TANK = '[tank]\nlength = 90\nfront_to_back = 40\nheight = 45\n'
+TANK = "[tank]\nlength = 90\nfront_to_back = 40\nheight = 45\n"
 FISH = '[[stock]]\nspecies = "Tropheus duboisi"\nmales = 1\nfemales = 3\n[run]\ntrials = 6\nguesses = 3\n'
 PILED = "[rock]\ncover = 0.3\nheight = 28\npiles = 2\npiece_size = 10\n"
 WALL = '[rock]\nsketch = ["000000000", "000090000", "000090000", "000090000"]\nsketch_step = 4.7\n'
@@ -136,7 +136,7 @@ def test_changes_are_looked_at_and_not_kept() -> None:
     assert rock_view(one, 0, None)["grid"]["columns"] == 18
     with pytest.raises(ScenarioError) as refused:
         rock_view(one, 0, None, changes=[{"do": "sketch", "rows": ["01", "2"], "step": None}])
-    assert 'allowed: rows of digits' in str(refused.value)
+    assert "allowed: rows of digits" in str(refused.value)
 
 
 # ---- words and weights
@@ -190,12 +190,9 @@ def test_what_is_in_view_is_what_the_fish_of_the_model_see() -> None:
                 share = seen[mine].mean()
                 assert (sign == "0") == (share == 0) and (sign == "9") >= (share == 1)
                 assert abs(int(sign) / 9 - share) < 1 / 9
-        looked = [k for k in np.flatnonzero(~tank.refuge_corner) if tank.looks_in[k, cell // 8] >> (cell % 8) & 1]
-        assert f"It looks into {len(looked)} of {len(view_holes(one))} crevices." in sight["said"]
-
-
-def view_holes(one: Draft) -> list[Any]:
-    return list(rock_view(one, 0, None)["crevices"])
+        holes = np.flatnonzero(~tank.refuge_corner)
+        looked = sum(int(tank.looks_in[k, cell // 8] >> (cell % 8) & 1) for k in holes)
+        assert f"It looks into {looked} of {len(holes)} crevices." in sight["said"]
 
 
 def test_a_wall_hides_what_lies_behind_it() -> None:

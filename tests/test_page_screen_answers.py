@@ -8,12 +8,13 @@ from typing import Any
 
 import pytest
 import staged_work
-from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one, served
+from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one, served, sync_api
 from rockshy.analysis.page.filming import film_of
 from staged_work import LABELS, MILD, NASTY, READING, Staged
 
 __all__ = ["browser", "context", "one", "served"]  # fixtures
 pytestmark = needs_chromium
+sync_api.expect.set_options(timeout=20_000)  # trials and browser share the cores
 
 FILM = '<!doctype html><html lang="en"><title>film</title><p>A film.</p></html>'
 SIZES = "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))"
@@ -250,7 +251,9 @@ def test_copies_are_compared_in_words_and_drawings_and_watched_in_step(
     expect(against.locator(".sentence")).to_have_text("the mild species swims free more.")
     expect(against.locator(".group")).to_have_count(2)
     mild = against.locator(".group").nth(1).locator(".differences > li")
-    expect(mild.first).to_contain_text("60 % to 40 %; -20 (95 %: -25 to -15); better in 7 of 8 tanks; better")
+    expect(mild.first).to_contain_text(
+        "60 % to 40 %; -20 (95 %: -25 to -15); better in 7 of 8 tanks; that is better"
+    )
     expect(mild.last).to_contain_text("cannot tell it from nothing")
     one.page.get_by_role("button", name="Watch it beside the tank as it is").click()
     expect(one.page.locator("#film iframe")).to_be_visible()
@@ -355,7 +358,7 @@ def test_axe_finds_nothing_serious_in_the_answers(
             finish(work[kind], result)
             expect(page.page.locator(f"#{part} .far", has_text="Done").last).to_be_visible()
             expect(page.page.locator("button[aria-disabled=true].main")).to_have_count(0)
-        for summary in page.page.locator(".answers summary").all():
+        for summary in page.page.locator(".answers summary:visible").all():
             summary.click()
         page.page.locator("#how-much-rock .point").first.click()
         found = axe.run(page.page, context=[["#tries"], ["#film"], ["#what-if"], ["#how-much-rock"]])

@@ -78,7 +78,7 @@ def test_half_a_quantity_is_a_problem_at_its_field_until_it_is_whole(one: Open) 
 def test_emptying_a_field_takes_the_key_out_and_shows_the_standard(one: Open) -> None:
     one.field("rock.piece_size").fill("9 cm")
     one.field("rock.piece_size").blur()
-    expect(one.field("rock.piece_size")).to_have_value("9 cm")
+    expect(one.understood("rock")).to_contain_text("stones of about 9 cm")
     one.field("rock.piece_size").fill("")
     one.field("rock.piece_size").blur()
     expect(one.field("rock.piece_size")).to_have_attribute("placeholder", "15 cm")
@@ -124,6 +124,21 @@ def test_a_shown_length_is_read_back_as_the_same_to_a_hundredth_of_an_inch(one: 
     for cm, texts in zip(lengths, one.page.evaluate(script, lengths), strict=True):
         for text in texts:
             assert length_cm(text) == pytest.approx(cm, abs=0.013), text  # half of a hundredth of an inch
+
+
+def test_typing_faster_than_the_answers_ends_with_what_was_typed_last(one: Open) -> None:
+    height = one.field("tank.height")
+    for text in ("45", "46", "40 cm", "45", "", "47", "47x", "47"):
+        height.fill(text)
+        height.dispatch_event("change")
+    expect(one.understood("tank")).to_contain_text("47 cm (19 in) high")
+    height.blur()
+    expect(height).to_have_value("47 cm")
+    assert one.file["tank"]["height"] == 47
+    assert (
+        one.page.evaluate("localStorage.getItem(`rockshy draft ${sessionStorage['rockshy page']} typed`)")
+        == "{}"
+    )
 
 
 # ---- back and forth

@@ -191,7 +191,8 @@ def test_nothing_is_wider_than_the_window_and_nothing_is_too_small_to_touch(
     context.close()
 
 
-def test_axe_finds_nothing_serious_in_form_copy_and_dialog(context: Any, served: Served) -> None:
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_serious_in_form_copy_and_dialog(context: Any, served: Served, scheme: str) -> None:
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
 
     def serious(page: Open) -> list[str]:
@@ -203,6 +204,7 @@ def test_axe_finds_nothing_serious_in_form_copy_and_dialog(context: Any, served:
         ]
 
     page = Open(context, served.address)
+    page.page.emulate_media(color_scheme=scheme)
     page.field("tank.length").fill("4 f")
     expect(page.field("tank.length")).to_have_attribute("aria-invalid", "true")
     for more in page.page.locator("main details > summary").all():

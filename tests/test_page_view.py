@@ -257,7 +257,8 @@ ODD = [
     "[rock]\nsketch = ['', 3, '00']\nobject = [3, {kind = 4, length = nan}]\ncrevice = 4",
     "[tank]\nlength = nan\nheight = inf\nfront_to_back = -1e308\ncell = 0\nwater_level = 1e-300",
     "[tank]\nlength = 1e308\nheight = 1e308\nfront_to_back = 1e308\ncell = 1e-5",
-    "[species]\n'' = {}\n'\U0001f41f' = {like = 3}\nx.temper = {value = [], low = 'y'}\n[species.'Tropheus duboisi']\ntemper = nan",
+    "[species]\n'' = {}\n'\U0001f41f' = {like = 3}\n"
+    "x.temper = {value = [], low = 'y'}\n[species.'Tropheus duboisi']\ntemper = nan",
     "title = '''\u202e<script>alert(1)</script>'''\nquestion = 07:32:00",
     "stock_list = 3",
     "stock_list = 'x'\n[[stock]]",

@@ -24,7 +24,9 @@ BASE = four_fish(
     seed=5,
     watch="Eretmodus cyanostictus",
 )
-FEWER = '[[alternative]]\nname = "one <i>fewer</i>"\nrecount = [{ species = "Tropheus moorii", females = 1 }]\n'
+FEWER = (
+    '[[alternative]]\nname = "one <i>fewer</i>"\nrecount = [{ species = "Tropheus moorii", females = 1 }]\n'
+)
 ROCK = '[[alternative]]\nname = "more rock"\nrock = { cover = 0.4 }\n'
 WALLED = (
     '[[alternative]]\nname = "walled up"\n'
@@ -52,7 +54,7 @@ def test_the_end_is_what_the_command_prints(
     words = " ".join(answered(capsys, "compare", "tiny.toml").out.split())
     for one in last["against"]:
         assert f"In a sentence: {one['sentence']}" in words
-        for figure in one["figures"]:
+        for figure in (one for one in one["figures"] if one["role"] in ("worst", "mild")):
             assert f"{figure['before']} {figure['after']} {figure['difference']}" in words
 
 

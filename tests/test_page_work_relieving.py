@@ -19,11 +19,14 @@ from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
 
 MILD = "Tropheus duboisi"
+FEW = TEXT.replace("trials = 32", "trials = 8")
 
 
 def taller_helps(scenario: Scenario, fish: Any, trial: int) -> float:
     """With taller rock the mild fish lose less, and nobody more."""
-    return nothing_helps(scenario, fish, trial) - 0.3 * (scenario.rock.height_cm > 20 and fish.species == MILD)
+    return nothing_helps(scenario, fish, trial) - 0.3 * (
+        scenario.rock.height_cm > 20 and fish.species == MILD
+    )
 
 
 def relieved(**options: Any) -> FakeTask:
@@ -108,7 +111,11 @@ def test_halted_before_any_change_was_tried_there_is_no_answer(monkeypatch: pyte
         ({"fish": "Tropheus duboisi female 9"}, TEXT, "what.fish: found"),
         ({"fish": "Tropheus dubiosi male 1"}, TEXT, "allowed: a fish or a species of this tank"),
         ({"which": 0}, TEXT, 'what: found "which"; allowed: kind, fish'),
-        ({}, TEXT.replace("trials = 32", "trials = 8"), "run.trials: found 8 simulated tanks; allowed: at least 16"),
+        (
+            {},
+            FEW,
+            "run.trials: found 8 simulated tanks; allowed: at least 16",
+        ),
     ],
 )
 def test_what_cannot_be_searched_is_refused(

@@ -23,7 +23,11 @@ COPY = '[[alternative]]\nname = "higher"\nrock = { height = 30 }\n'
 
 def rock_helps(scenario: Scenario, fish: Any, trial: int) -> float:
     """Mild fish are pinned (they lose more than 0.7) unless 30 % of the floor is under rock."""
-    return 0.9 if fish.species == MILD and scenario.rock.cover < 0.3 else nothing_helps(scenario, fish, trial) / 2
+    return (
+        0.9
+        if fish.species == MILD and scenario.rock.cover < 0.3
+        else nothing_helps(scenario, fish, trial) / 2
+    )
 
 
 @pytest.fixture(autouse=True)
@@ -123,7 +127,10 @@ def test_halted_it_answers_from_what_is_done() -> None:
 @pytest.mark.parametrize(
     ("what", "said"),
     [
-        ({"vary": "cover"}, 'what.vary: found "cover"; allowed: a list of one or two of cover, height, piles'),
+        (
+            {"vary": "cover"},
+            'found "cover"; allowed: a list of one or two of cover, height, piles',
+        ),
         ({"vary": []}, "allowed: a list of one or two"),
         ({"vary": ["cover", "cover"]}, "allowed: a list of one or two"),
         ({"vary": ["cover", "height", "piles"]}, "allowed: a list of one or two"),
@@ -142,8 +149,8 @@ def test_what_cannot_be_swept_is_refused(what: dict[str, Any], said: str) -> Non
 
 def test_rock_that_cannot_be_varied_is_refused_in_words() -> None:
     sketched = WATCHED.replace("cover = 0.3\nheight = 20\npiles = 1", 'sketch = ["0022", "0011"]')
-    with pytest.raises(ValueError, match="found a sketch, which says where each stone stands"):
+    with pytest.raises(RefusedError, match="found a sketch, which says where each stone stands"):
         swept(sketched)
     bare = WATCHED.replace("cover = 0.3\nheight = 20\npiles = 1", "cover = 0")
-    with pytest.raises(ValueError, match="found a tank without rock"):
+    with pytest.raises(RefusedError, match="^height: found a tank without rock"):
         swept(bare, vary=["height"])

@@ -16,7 +16,8 @@ TEXT = laid_out(answer(random_trials()))
 def test_every_word_of_the_answer_is_among_the_pieces() -> None:
     told = pieces_json(TEXT)
     shown = " ".join(
-        one["text"] if "text" in one else " ".join(cell for row in one["rows"] for cell in row) for one in told
+        one["text"] if "text" in one else " ".join(cell for row in one["rows"] for cell in row)
+        for one in told
     )
     printed = {word for word in words(answer(random_trials())).split() if not word.endswith("~")}
     assert printed - set(shown.split()) == set()

@@ -159,6 +159,18 @@ def test_a_sketch_is_read_back_row_first_and_left_end_first():
     assert rock.crevices, "a sketch of heights alone has its crevices drawn"
 
 
+def test_rock_has_as_many_crevices_drawn_as_in_a_sketch_of_the_same_heights():
+    counts = {"drawn": 0, "sketched": 0}
+    for seed in range(20):
+        rock = drawn(seed=seed, cover=0.4)
+        heights = rock.top_cm[2::5, 2::5].T[::-1]
+        rows = tuple("".join(str(min(9, round(float(cm) / 3.0))) for cm in row) for row in heights)
+        sketched = drawn(seed=seed + 100, sketch=rows, sketch_step_cm=3.0, cover=0.0)
+        counts["drawn"] += len(rock.crevices)
+        counts["sketched"] += len(sketched.crevices)
+    assert counts["sketched"] == pytest.approx(counts["drawn"], rel=0.15)
+
+
 @pytest.mark.parametrize("sketch", [("12", "123"), ("1x",), (), ("",)])
 def test_a_sketch_that_is_no_block_of_digits_is_refused(sketch):
     with pytest.raises(ValueError, match=r"rock\.sketch"):

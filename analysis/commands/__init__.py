@@ -1,7 +1,7 @@
 """The command ``rockshy``. Heavy imports stay inside the commands that need them.
 
 Exit status: 0 done; 1 a fault of this program; 2 something typed or a file was refused, nothing
-was written; 130 ended by Ctrl-C, with what was done so far.
+was written; 130 ended by Ctrl-C, with what was done so far (``page`` ends like that as a rule: 0).
 """
 
 from __future__ import annotations

@@ -20,17 +20,22 @@ def say(text: str) -> None:
     print(text, file=sys.stderr, flush=True)
 
 
-def say_if_preparing(*, last: str) -> None:
-    """Say so when rules must be compiled first.
+def must_prepare(*, last: str) -> bool:
+    """Whether rules must be compiled first.
 
     Parameters
     ----------
-    last : the compiled function that is finished last of those that the command needs; an earlier
-        command may have compiled others and not this one.
+    last : the compiled function that is finished last of those that are needed; an earlier command may
+        have compiled others and not this one.
     """
     from ...sim.compiled import cache_folder, is_compiling
 
-    if is_compiling() and not any(cache_folder().rglob(f"*.{last}-*.nbi")):
+    return is_compiling() and not any(cache_folder().rglob(f"*.{last}-*.nbi"))
+
+
+def say_if_preparing(*, last: str) -> None:
+    """Say so when rules must be compiled first; ``last``: see :func:`must_prepare`."""
+    if must_prepare(last=last):
         say(PREPARING)
 
 

@@ -44,7 +44,10 @@ def stones_of(rock: Rock, *, spec: RockSpec, tank: TankSpec) -> list[Stone]:
 
 
 def mouths_of(tank: Tank, rock: Rock, *, spec: TankSpec) -> Floats:
-    """Places of all refuges, [r, 3] cm: a crevice lies where its mouth is, a corner in the middle of its cell."""
+    """Places of all refuges, [r, 3] cm.
+
+    A crevice lies where its mouth is, a corner in the middle of its cell.
+    """
     places = cell_centres_cm(spec, tank.xyz[tank.refuge_cell])
     crevices = crevice_places(rock, spec=spec)
     places[: len(crevices)] = crevices

@@ -14,6 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from ... import scenarios
+from ..commands.progress import OF_A_RUN, PREPARING, must_prepare
 from . import wire
 from .first import ready_draft
 from .jobs import Jobs
@@ -136,8 +137,15 @@ def start(desk: Desk, page: str, told: Told) -> Answer:
     draft, what = wire.draft_of(told), wire.what_of(told, WORK)
     desk.jobs.check_free(page)
     scenario = scenario_of(draft)
-    work = WORK[what["kind"]]
-    job = desk.jobs.start(page, work=work, draft=draft, scenario=scenario, what=what, show=desk.shown.put)
+    job = desk.jobs.start(
+        page,
+        work=WORK[what["kind"]],
+        draft=draft,
+        scenario=scenario,
+        what=what,
+        show=desk.shown.put,
+        at_first=PREPARING if must_prepare(last=OF_A_RUN) else "",
+    )
     return {"job": job.name}
 
 

@@ -35,10 +35,11 @@ def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     if not rows or len(rows) > MOST_SKETCH:
         raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")
     bench = Bench(draft, which)
-    _leave(bench, _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice"))
-    bench.put(("rock", "sketch"), rows)
+    gone = _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice")
+    bench.put(("rock", "sketch"), rows)  # first, so that the table is never empty and keeps its comments
     if step is not None:
         bench.put(("rock", "sketch_step"), plain_value("step", step))
+    _leave(bench, gone)
     return _pruned(bench, _SKETCH)
 
 
@@ -50,10 +51,11 @@ def covered(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     EditError
     """
     bench = Bench(draft, which)
-    _leave(bench, (*_SKETCH, "crevice") if _holds(bench, "sketch") else ())
+    gone = (*_SKETCH, "crevice") if _holds(bench, "sketch") else ()
     for key in _COVER:
         if key in change:
             bench.put(("rock", key), plain_value(key, change[key]))
+    _leave(bench, gone)
     return _pruned(bench, ("height", "piles", "cover"))
 
 

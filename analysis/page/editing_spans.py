@@ -7,7 +7,7 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
-from ...sim.reading.lines import _Scanner as Scanner
+from ...sim.reading.lines import Scanner
 from ...sim.reading.problems import Place
 
 

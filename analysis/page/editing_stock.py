@@ -30,7 +30,8 @@ def set_in_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     EditError
         When there is no such row or field; for a copy also when the value cannot be read.
     """
-    field, value = change.get("field"), _value(change.get("field"), change.get("value"))
+    field = str(change.get("field"))
+    value = _value(change.get("field"), change.get("value"))
     bench = Bench(draft, which)
     if which:
         base, rows = stock_of_copy(bench)
@@ -209,7 +210,8 @@ def _counted(rows: tuple[StockRow, ...], k: int, field: str, wanted: int) -> Sto
         out.remove(mine.pop())
         count -= 1
     others = tuple(name for name in row.left_out if not name.startswith(f"{sex} "))
-    new = replace(row, **{field: count}, left_out=(*others, *sorted(out, key=_number)))
+    fish: dict[str, Any] = {field: count}
+    new = replace(row, **fish, left_out=(*others, *sorted(out, key=_number)))
     new = replace(new, holding=min(new.holding, new.females))
     if not any(value for name, value in present(new).items() if name != "holding"):
         raise EditError(f"{field}: found no fish; allowed: at least one fish in the row, or take the row out")

@@ -36,6 +36,7 @@ class Job:
         executor: Executor,
         show: Show = lambda document: "",
         clock: Callable[[], float] = time.monotonic,
+        at_first: str = "",
     ) -> None:
         self.draft, self.scenario, self.what, self.executor = draft, scenario, what, executor
         self.show = show
@@ -44,7 +45,7 @@ class Job:
         self.kind = str(what["kind"])
         self.version, self.state = 1, RUNNING
         self._done = self._asked = 0
-        self._told = ""
+        self._told = self._at_first = at_first
         self._problems: tuple[str, ...] = ()
         self._result = "null"
         self._clock = clock
@@ -74,7 +75,8 @@ class Job:
         with self._lock:
             if self.state != RUNNING:
                 return
-            self._done, self._asked, self._told = done, asked, told
+            self._done, self._asked = done, asked
+            self._told = told or (self._at_first if done == 0 else "")
             if text is not None:
                 self._result, self._posted = text, self._clock()
             self._changed()

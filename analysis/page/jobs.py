@@ -89,8 +89,14 @@ class Jobs:
         scenario: Scenario,
         what: Told,
         show: Show = lambda document: "",
+        at_first: str = "",
     ) -> Job:
-        """Begin a job of a page; ``show`` keeps a document that the work makes.
+        """Begin a job of a page.
+
+        Parameters
+        ----------
+        show : keeps a document that the work makes.
+        at_first : told until the first simulated tank is done, where the work has nothing to tell.
 
         Raises
         ------
@@ -107,6 +113,7 @@ class Jobs:
                 executor=self._executor,
                 show=show,
                 clock=self._clock,
+                at_first=at_first,
             )
             self._make_room(own, job.kind)
             own.jobs[job.name] = job

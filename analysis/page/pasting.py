@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ...sim.reading import Problem
 from ...sim.reading.kinds import Names
-from ...sim.reading.limits import MOST_BYTES
+from ...sim.reading.limits import MOST_BYTES, MOST_FISH
 from ...sim.reading.said import added
 from ...sim.reading.stock import Asked, check_row
 from ...sim.reading.stocklist import read_list
@@ -26,7 +27,7 @@ _SEXES = ("males", "females", "unsexed")
 _WHOLE = re.compile(r"[0-9]{1,3}")
 _COUNTS = re.compile(r"[0-9]+\s*[mfuj♂♀].*|[0-9]+([./][0-9]+){1,2}", re.IGNORECASE)
 _LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
-_NO_TANK = TankSpec(*[math.nan] * 4)  # nothing is longer than it
+_NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer than it
 
 
 def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
@@ -52,6 +53,8 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
     names = names_of(bench.sheet.values)
     text, said = _headed(text, names)
     rows = _read(text, names, headed=bool(said))
+    if len(rows) > MOST_FISH:
+        raise EditError(f"{LIST}: found {len(rows)} rows of fish; allowed: at most {MOST_FISH} fish in all")
     said += [f"{added(row)}." for row in rows]
     if which:
         base, before = stock_of_copy(bench)
@@ -91,8 +94,6 @@ def _said(problem: Problem, shift: int) -> str:
     """The problem at the line as it was pasted."""
     if not shift or problem.line is None:
         return str(problem)
-    from dataclasses import replace
-
     return str(replace(problem, line=problem.line - shift))
 
 

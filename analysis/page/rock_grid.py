@@ -1,8 +1,9 @@
-"""Rock as a grid of digits, with which one can go on drawing: a sketch as it stands, or drawn rock laid onto one."""
+"""Rock as a grid of digits to go on drawing with: a sketch as it stands, or drawn rock laid onto one."""
 
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -50,7 +51,7 @@ def anew_told(rock: Rock, *, spec: RockSpec) -> dict[str, Any]:
         return {"cover": spec.cover, "height": spec.height_cm, "piles": spec.piles}
     heaps = ndimage.label(rock.top_cm > 0, structure=np.ones((3, 3)))[1]
     return {
-        "cover": round(float((rock.top_cm > 0).mean()), 2),
+        "cover": max(0.01, round(float((rock.top_cm > 0).mean()), 2)) if heaps else 0.0,
         "height": round(float(rock.top_cm.max()), 1),
         "piles": int(np.clip(heaps, 1, LIMITS["rock.piles"].high)),
     }
@@ -71,15 +72,16 @@ def _step_for(top_cm: float, *, spec: RockSpec) -> float:
 def _laid_out(rock: Rock, *, step: float, highest: int, tank: TankSpec) -> list[str]:
     """Mean height of the rock in each place of a grid, in steps, as rows of digits."""
     columns, rows = (_places(side) for side in (tank.length_cm, tank.width_cm))
-    means = np.array([[part.mean() for part in _parts(strip.T, rows)] for strip in _parts(rock.top_cm, columns)])
+    strips = _parts(rock.top_cm, columns)
+    means = np.array([[part.mean() for part in _parts(strip.T, rows)] for strip in strips])
     digits = np.clip(np.rint(means / step), 0, highest).astype(int)
     return ["".join(str(digit) for digit in row) for row in digits.T[::-1]]
 
 
 def _parts(values: Heights, count: int) -> list[Heights]:
     """Equal parts along the first axis; a part is never empty, so finer places than points share one."""
-    edges = np.linspace(0, len(values), count + 1)
-    return [values[int(low) : max(int(low) + 1, round(high))] for low, high in zip(edges, edges[1:], strict=False)]
+    edges = pairwise(np.linspace(0, len(values), count + 1))
+    return [values[int(low) : max(int(low) + 1, round(high))] for low, high in edges]
 
 
 def _places(side_cm: float) -> int:

@@ -29,10 +29,10 @@ def sight_told(tank: Tank, *, spec: TankSpec, place: Place, sight_cm: float) -> 
     Returns
     -------
     dict
-        ``place`` the middle of the cell taken, cm; ``share`` of the water in view; ``above`` [ny] rows of nx signs,
-        the back first: how much of the column of water over the floor is in view, 0 nothing to 9 all of it, ``-``
-        where no water is; ``front`` [nz] rows of nx signs, the surface first: how much of the water from the front
-        glass to the back; ``cells`` [3] nx, ny, nz; ``said`` sentences.
+        ``place`` the middle of the cell taken, cm; ``share`` of the water in view; ``above`` [ny] rows of nx
+        signs, the back first: how much of the column of water over the floor is in view, 0 nothing to 9 all
+        of it, ``-`` where no water is; ``front`` [nz] rows of nx signs, the surface first: how much of the
+        water from the front glass to the back; ``cells`` [3] nx, ny, nz; ``said`` sentences.
     """
     centres = cell_centres_cm(spec, tank.xyz)
     cell = int(((centres - np.array(place)) ** 2).sum(axis=1).argmin())
@@ -75,8 +75,8 @@ def _said(
     at = [say_length_cm(float(x)) for x in middle]
     said = [
         f"A fish {at[0]} from the left, {at[1]} from the front glass and {at[2]} above the base sees "
-        f"{percent(share)} of the water and is seen from there; what is left lies behind rock or is farther off "
-        f"than a fish sees, {say_length_cm(sight_cm)}."
+        f"{percent(share)} of the water and is seen from there; what is left lies behind rock or is farther "
+        f"off than a fish sees, {say_length_cm(sight_cm)}."
     ]
     if _is_solid(tank, spec, place):
         said.insert(0, "That place is inside rock, wood or equipment; the nearest water is taken.")

@@ -1,4 +1,4 @@
-"""The rock of a draft for the page: a grid to draw on, a picture, shelters, kilograms, and what is in view."""
+"""The rock of a draft for the page: a grid to draw on, a picture, shelters, kilograms, lines of sight."""
 
 from __future__ import annotations
 
@@ -48,15 +48,15 @@ def rock_view(
     Parameters
     ----------
     which : 0 the tank as it is, k its k-th copy.
-    place : where a fish looks from: cm from the left, from the front and above the base; None for no lines of sight.
+    place : where a fish looks from: cm from the left, from the front and above the base; None: nowhere.
     trial : which simulated tank is shown.
     changes : made to the draft for this view alone, as /edit makes them: rock that is being moved.
 
     Returns
     -------
     dict
-        Plain values: size (length, front to back, height, water; cm), cells, trial, tanks, grid, anew, still, crevices
-        (cm), admits, summary, weight, sight, cautions.
+        Plain values: size (length, front to back, height, water; cm), trial, tanks, grid, anew, still,
+        crevices (cm), admits, summary, shown, weight, sight, cautions.
 
     Raises
     ------

@@ -60,6 +60,7 @@ def server_of(app: ASGIApp, jobs: Jobs) -> uvicorn.Server:
         "proxy_headers": False,
         "server_header": False,
         "limit_concurrency": MOST_AT_ONCE,
+        "timeout_keep_alive": 60,
         "timeout_graceful_shutdown": 1,
     }
     return _Server(uvicorn.Config(app, **settings), jobs)

@@ -91,7 +91,7 @@ def checked_rows(
     ]
 
 
-def present(row: StockRow) -> dict[str, int]:
+def present(row: StockRow) -> dict[str, Any]:
     """How many fish of a row are there, and how many of them hold."""
     out = {sex: sum(name.startswith(f"{sex} ") for name in row.left_out) for sex in SEXES}
     count = {field: getattr(row, field) - out[sex] for field, sex in SEX_OF.items()}

@@ -15,6 +15,7 @@ Told = Mapping[str, Any]
 
 DEEPEST = 12  # lists and tables within one another
 LARGEST = 2**53  # whole numbers beyond do not survive a browser
+FARTHEST = 1000.0  # cm; farther than any tank is long
 LONGEST_NAME = 200  # characters of the name of a file or a fish
 MOST_ROWS = 2000  # changes in one request
 
@@ -217,6 +218,8 @@ def changes_of(told: Told) -> list[Told]:
         if not isinstance(change, dict):
             raise _malformed(_kind(change), _KINDS[dict], where="changes")
         taken(change, "do", str, where="changes.")
+        for name in ("field", "name"):
+            taken(change, name, str, where="changes.", empty=True)
     return list(changes)
 
 
@@ -225,7 +228,7 @@ def place_of(told: Told) -> tuple[float, float, float] | None:
     place = taken(told, "place", list, empty=True)
     if place is None:
         return None
-    if len(place) != 3 or any(type(x) not in (int, float) for x in place):
+    if len(place) != 3 or any(type(x) not in (int, float) or abs(x) > FARTHEST for x in place):
         raise _malformed("something else", "three numbers of cm, or null", where="place")
     x, y, z = (float(one) for one in place)
     return x, y, z

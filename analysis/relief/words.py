@@ -26,8 +26,8 @@ def relief_words(found: Relief, watch: Watch) -> str:
     return as_text(relief_laid_out(found, watch))
 
 
-def relief_laid_out(found: Relief, watch: Watch) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`."""
+def relief_laid_out(found: Relief, watch: Watch, *, typed: bool = True) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`; ``typed``: for somebody who types commands."""
     parts = [
         _first(found),
         _whom(found),
@@ -41,7 +41,7 @@ def relief_laid_out(found: Relief, watch: Watch) -> str:
         _list(found, UNTOLD, "Cannot be told from nothing"),
         _list(found, WORSE, "Makes it worse"),
         _itself(found),
-        _how(found),
+        _how(found, typed),
         *watch_blocks(found, watch),
         _cautions(found),
     ]
@@ -222,14 +222,15 @@ def _ended(one: Tried) -> str:
     return f"that ends its trouble in this tank. {_others(one)}"
 
 
-def _how(found: Relief) -> str:
+def _how(found: Relief, typed: bool) -> str:
     plan, sifted = found.plan, len(found.tried)
     followed = sum(one.confirmed for one in found.tried)
     tanks = (
         f"{many(found.tanks, 'simulated tank')}: each change in {plan.block}, the better half in as many more"
     )
     fresh = f", the best {followed} in up to {len(plan.fresh)} fresh ones" if followed else ""
-    texts = [f"{'Stopped by Ctrl-C: of what was done so far. ' if found.stopped else ''}{tanks}{fresh}."]
+    cut = f"Stopped{' by Ctrl-C' if typed else ''}: of what was done so far. "
+    texts = [f"{cut if found.stopped else ''}{tanks}{fresh}."]
     if followed:
         texts.append(
             "The best of many looks better than it is: what is put forward rests on the fresh tanks alone. "
@@ -246,7 +247,7 @@ def _how(found: Relief) -> str:
     ]
     if found.left_out:
         left_out = "; ".join(one.name for one in found.left_out)
-        texts.append(f"Do not apply here (--json says why): {left_out}.")
+        texts.append(f"Do not apply here{' (--json says why)' if typed else ''}: {left_out}.")
     return "\n".join(["How it was found", *(paragraph(text, indent="  ") for text in texts)])
 
 

@@ -46,9 +46,11 @@ def rock_words(answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: 
     return as_text(rock_laid_out(answer, grid, amount, place=place))
 
 
-def rock_laid_out(answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`."""
-    parts = [_opening(answer, grid), verdict_words(answer, grid)]
+def rock_laid_out(
+    answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None, typed: bool = True
+) -> str:
+    """The same with the marks of :mod:`rockshy.analysis.rows`; ``typed``: for somebody who types commands."""
+    parts = [_opening(answer, grid), verdict_words(answer, grid, typed=typed)]
     parts += [_pinned_table(answer, grid), _measures_table(answer, grid)]
     if answer.monotone:
         parts.append(_fit_words(answer, grid))
@@ -104,24 +106,24 @@ def _opening(answer: RockAnswer, grid: Grid) -> str:
     return "\n".join(lines)
 
 
-def verdict_words(answer: RockAnswer, grid: Grid) -> str:
+def verdict_words(answer: RockAnswer, grid: Grid, *, typed: bool = True) -> str:
     """The answer itself: a heading and a few sentences, one line of amounts after another."""
-    return section(f"Answer for {answer.species} ({answer.why})", all_verdicts(answer, grid))
+    return section(f"Answer for {answer.species} ({answer.why})", all_verdicts(answer, grid, typed=typed))
 
 
-def all_verdicts(answer: RockAnswer, grid: Grid) -> list[str]:
+def all_verdicts(answer: RockAnswer, grid: Grid, *, typed: bool = True) -> list[str]:
     """What each line of amounts says, and what to mind where a bare tank looks good."""
     lines: list[str] = []
     for line in answer.lines:
-        lines += verdict_sentences(answer, grid, line)
+        lines += verdict_sentences(answer, grid, line, typed=typed)
     bare = {place for place, point in enumerate(grid.points) if is_bare(point.scenario.rock)}
     if any(bare & {*line.within, line.found} for line in answer.lines):
         lines.append(BARE)
     return lines
 
 
-def verdict_sentences(answer: RockAnswer, grid: Grid, line: Line) -> list[str]:
-    """What one line of amounts says."""
+def verdict_sentences(answer: RockAnswer, grid: Grid, line: Line, *, typed: bool = True) -> list[str]:
+    """What one line of amounts says; ``typed``: to somebody who types commands."""
     at = "" if line.other is None else f"With {grid.axes[1].say(line.other)}{_after(grid)}: "
     wanted = f"pinned in at most {one_in(answer.level)}"
     if line.least.verdict == NONE_DOES:
@@ -133,7 +135,7 @@ def verdict_sentences(answer: RockAnswer, grid: Grid, line: Line) -> list[str]:
     return [
         f"{at}Cannot tell yet. {_so_far(answer, grid, line, wanted)}",
         *(_window(answer, grid, line) if line.found is None else []),
-        _more_sentence(answer, line),
+        _more_sentence(line, typed),
     ]
 
 
@@ -179,17 +181,18 @@ def _span(grid: Grid, line: Line) -> str:
     return f"95 % interval: from {grid.along(line.places[low])} to more than was tried, or none at all."
 
 
-def _more_sentence(answer: RockAnswer, line: Line) -> str:
+def _more_sentence(line: Line, typed: bool) -> str:
     largest = "at the largest amount, which decides whether any amount does"
     if not math.isfinite(line.trials_more) or line.ask_for > LIMITS["run.trials"].high:
         return f"The chance {largest}, lies so near the wanted level that no number of tanks would tell."
-    asked = f"--trials {line.ask_for}"
+    asked = f"--trials {line.ask_for}" if typed else f"{line.ask_for} of them asked for in the file"
+    keeping = "; a folder given with --out keeps what is done" if typed else ""
     if not math.isfinite(line.minutes_more):
         return f"About {math.ceil(line.trials_more)} more simulated tanks {largest}, would tell ({asked})."
     if line.minutes_more > LONG_MINUTES:
         return f"It would take more than a day on this computer to tell {largest} ({asked})."
     minutes = many(max(1, round(line.minutes_more)), "more minute")
-    return f"About {minutes} on this computer would ({asked}; a folder given with --out keeps what is done)."
+    return f"About {minutes} on this computer would ({asked}{keeping})."
 
 
 def _pinned_table(answer: RockAnswer, grid: Grid) -> str:

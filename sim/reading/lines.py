@@ -25,10 +25,10 @@ def line_numbers(text: str) -> dict[Place, int]:
 
     ``[[stock]]`` rows and array items appear with their index: ``("stock", 0, "species")``.
     """
-    return _Scanner(text).scan()
+    return Scanner(text).scan()
 
 
-class _Scanner:
+class Scanner:
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0

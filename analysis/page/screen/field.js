@@ -61,7 +61,7 @@ export class TextField {
     this.touched = false; // something was typed here that the file may not say yet
     this.at = 0; // the tank or copy it was typed for
     this.latest = ""; // what the file says
-    this.taken = null; // what was sent last and taken
+    this.sent = null; // what was sent last, since the text was last that of the file
     this.refused = [];
     this.input.addEventListener("input", () => this.#typed());
     this.input.addEventListener("change", () => this.#left());
@@ -101,17 +101,27 @@ export class TextField {
     if (!this.write) return null;
     const text = this.input.value;
     const key = this.#keyOf(this.at);
-    if (text === this.taken || (text === this.latest && this.at === this.draft.which)) return this.#done(key);
+    if (this.sent === null && text === this.latest && this.at === this.draft.which) return this.#done(key);
+    if (text !== this.sent) {
+      this.sent = text;
+      this.sending = this.#write(text, key);
+    }
+    if ((await this.sending) && this.input.value === text) this.#done(key);
+    return null;
+  }
+
+  /** Whether the server took it. */
+  async #write(text, key) {
     try {
       await this.write(text, this.at, key);
-      this.taken = text;
-      if (this.input.value === text) this.#done(key);
+      return true;
     } catch (fault) {
       if (!(fault instanceof Refused)) throw fault;
+      if (this.sent === text) this.sent = null;
       if (fault.unreached) waitingFields(this.draft).add(this);
       else this.#showProblems([], fault.problems);
+      return false;
     }
-    return null;
   }
 
   #keyOf(which) {
@@ -152,7 +162,7 @@ export class TextField {
 
   #settle() {
     this.touched = false;
-    this.taken = null;
+    this.sent = null;
     if (this.input.value !== this.latest) this.input.value = this.latest;
   }
 

@@ -33,9 +33,9 @@ const PARTS = {
     mountTold(box, draft, "tank");
   },
   rock: (box) => {
-    put(box, "div", null, { id: "rock-drawing" });
     mountRockFields(box, draft);
     finer(box, "Finer settings", ROCK_FINER);
+    put(box, "div", null, { id: "rock-drawing" });
     mountTold(box, draft, "rock");
   },
   fish: (box) => {

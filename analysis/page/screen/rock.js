@@ -103,7 +103,7 @@ class Desk {
     const fresh = put(this.edits, "div", null, { class: "fields rock-new" });
     new LengthField(fresh, this.draft, { label: "New pile, across", cm: deeds.fresh.across, least: 1, take: (cm) => (deeds.fresh.across = cm) });
     new LengthField(fresh, this.draft, { label: "New pile, high", cm: deeds.fresh.high, least: 1, take: (cm) => (deeds.fresh.high = cm) });
-    button(fresh, "New pile at the marked place", () => deeds.putDown());
+    button(put(this.edits, "div", null, { class: "buttons" }), "New pile at the marked place", () => deeds.putDown());
     mountKeys(parent, keys);
   }
 

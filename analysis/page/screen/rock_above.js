@@ -24,10 +24,11 @@ export class Above {
     this.places = [state.rows, state.columns];
     const ink = sized(this.canvas, width, high);
     this.#paintHeights(ink, state.heights);
-    this.#paintObjects(ink, state.rock.objects ?? []);
     if (state.answer.sight && state.place) this.#paintSight(ink, state.answer.sight);
+    this.#paintDigits(ink, state.heights);
+    this.#paintObjects(ink, state.rock.objects ?? []);
     for (const one of state.answer.crevices) {
-      paintMouth(ink, this.#x(one.x), this.#y(one.y), Math.max(2.2, Math.min(7, 0.4 * one.mouth * this.scale[0])));
+      paintMouth(ink, this.#x(one.x), this.#y(one.y), Math.max(2.2, Math.min(5, 0.3 * one.mouth * this.scale[0])));
     }
     this.#paintHeap(ink, heap);
     if (state.answer.sight && state.place) paintEye(ink, this.#x(state.answer.sight.place[0]), this.#y(state.answer.sight.place[1]));
@@ -67,21 +68,30 @@ export class Above {
 
   #paintHeights(ink, heights) {
     const [, , wide, high] = this.#box(0, 0);
-    const signed = Math.min(wide, high) >= ROOM_FOR_SIGN;
-    ink.font = `${Math.min(16, Math.round(0.78 * Math.min(wide * 1.25, high)))}px system-ui, "DejaVu Sans", sans-serif`;
-    ink.textAlign = "center";
-    ink.textBaseline = "middle";
     heights.forEach((row, r) =>
       row.forEach((digit, c) => {
         const [left, top] = this.#box(r, c);
         ink.fillStyle = colourOf(digit);
         ink.fillRect(left, top, wide + 0.5, high + 0.5);
-        if (!signed || !digit) return;
+      }),
+    );
+    this.#paintLines(ink, wide, high);
+  }
+
+  #paintDigits(ink, heights) {
+    const [, , wide, high] = this.#box(0, 0);
+    if (Math.min(wide, high) < ROOM_FOR_SIGN) return;
+    ink.font = `${Math.min(16, Math.round(0.78 * Math.min(wide * 1.25, high)))}px system-ui, "DejaVu Sans", sans-serif`;
+    ink.textAlign = "center";
+    ink.textBaseline = "middle";
+    heights.forEach((row, r) =>
+      row.forEach((digit, c) => {
+        if (!digit) return;
+        const [left, top] = this.#box(r, c);
         ink.fillStyle = signOn(digit);
         ink.fillText(digit, left + wide / 2, top + high / 2 + 0.5);
       }),
     );
-    this.#paintLines(ink, wide, high);
   }
 
   #paintLines(ink, wide, high) {

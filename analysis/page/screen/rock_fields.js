@@ -9,27 +9,23 @@ const { "rock.piece_size": PIECE, ...PILES } = ROCK;
 const KINDS = { "rock.cover": "share", "rock.height": "length", "rock.piles": "whole" };
 
 export function mountRockFields(parent, draft) {
-  const stands = put(parent, "p", null, { class: "soft", id: "how-rock-stands" });
   const piled = put(parent, "fieldset");
   put(piled, "legend", "Piled anew for every simulated tank");
   new Fields(piled, draft, PILES);
 
-  const anew = put(parent, "form", null, { class: "anew" });
-  const fields = mountAnew(anew, draft);
+  const anew = put(parent, "details", null, { class: "anew" });
+  put(anew, "summary", "Pile rock anew for every simulated tank");
+  const fields = mountAnew(put(anew, "form"), draft);
   const rest = put(parent, "div", null, { class: "fields-and-buttons" });
   new Fields(rest, draft, { "rock.piece_size": PIECE });
-  const bare = actButton(put(rest, "div", null, { class: "buttons" }), "No rock", () =>
-    draft.edit([{ do: "bare" }], "all rock taken out"),
-  );
+  const taken = () => draft.edit([{ do: "bare" }], "all rock taken out");
+  const bare = actButton(put(rest, "div", null, { class: "buttons" }), "No rock", taken);
 
   const show = () => {
     const kind = draft.view?.rock?.kind;
-    stands.textContent = STANDS[kind] ?? "";
     bare.hidden = kind === "none";
-    fields["rock.piles"].input.placeholder = standardText(
-      draft.view?.fields?.["rock.piles"] ?? {},
-      draft.units,
-    );
+    fields["rock.piles"].input.placeholder =
+      standardText(draft.view?.fields?.["rock.piles"] ?? {}, draft.units) || " ";
     // a field that is emptied to type another number in it must not vanish under the hand
     if (!piled.contains(document.activeElement)) {
       piled.hidden = kind !== "drawn";
@@ -40,16 +36,9 @@ export function mountRockFields(parent, draft) {
   piled.addEventListener("focusout", () => setTimeout(show));
 }
 
-const STANDS = {
-  drawn: "Where the stones lie is drawn anew for every simulated tank, within these numbers.",
-  sketch: "The rock stands as it is drawn, the same in every simulated tank.",
-  none: "There is no rock.",
-};
-
 /** What to type for rock in the place of a drawing, or of none: sent as a whole. */
 function mountAnew(form, draft) {
-  const group = put(form, "fieldset");
-  put(group, "legend", "Or piled anew for every simulated tank");
+  const group = put(form, "div");
   const row = put(group, "div", null, { class: "fields" });
   const fields = {};
   for (const [key, { label }] of Object.entries(PILES)) {

@@ -41,7 +41,7 @@ const patterns = new Map();
 
 /** Slanting lines for what is in view, the closer the more of it: `sign` 1 to 9. */
 export function hatch(ink, sign) {
-  const lines = sign <= 3 ? 2 : sign <= 6 ? 3 : 4;
+  const lines = sign <= 3 ? 1 : sign <= 6 ? 2 : 3;
   if (!patterns.has(lines)) patterns.set(lines, tile(lines));
   return ink.createPattern(patterns.get(lines), "repeat");
 }

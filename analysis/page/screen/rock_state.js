@@ -5,6 +5,7 @@ import { blank, fromRows, isWhole, toRows } from "./rock_grid.js";
 
 const PAUSE_MS = 120; // between two questions while something is being moved
 const REST_MS = 1000; // after which a change by keys is a step of undo of its own
+const SLOW_MS = 500; // lines of sight that take longer wait until what is being moved is put down
 const TOO_MANY = 429;
 
 /**
@@ -34,6 +35,7 @@ export class RockState extends EventTarget {
   #last = 0;
   #waiting = null; // a change by keys that is not sent yet
   #which = null;
+  #isSlow = false;
 
   constructor(draft) {
     super();
@@ -152,21 +154,26 @@ export class RockState extends EventTarget {
 
   async #askOn() {
     this.#isAsking = true;
-    while (this.#known < this.#wanted && this.draft.file) {
-      const asked = this.#wanted;
-      const begun = performance.now();
-      await this.#askOnce(asked);
-      const rest = PAUSE_MS - (performance.now() - begun);
-      if (rest > 0 && this.#known < this.#wanted) await new Promise((go) => setTimeout(go, rest));
+    try {
+      while (this.#known < this.#wanted && this.draft.file) {
+        const begun = performance.now();
+        await this.#askOnce(this.#wanted);
+        const rest = PAUSE_MS - (performance.now() - begun);
+        if (rest > 0 && this.#known < this.#wanted) await new Promise((go) => setTimeout(go, rest));
+      }
+    } finally {
+      this.#isAsking = false;
     }
-    this.#isAsking = false;
   }
 
   async #askOnce(asked) {
     const { file, which } = this.draft;
     const changes = this.#changed ? [this.change()] : [];
+    const place = this.held && this.#isSlow ? null : this.place;
+    const begun = performance.now();
     try {
-      const answer = await ask("/rock", { draft: file, which, place: this.place, trial: this.trial, changes });
+      const answer = await ask("/rock", { draft: file, which, place, trial: this.trial, changes });
+      if (place && changes.length) this.#isSlow = performance.now() - begun > SLOW_MS;
       this.#known = asked;
       if (which === this.draft.which) this.#take(answer, asked === this.#wanted);
     } catch (fault) {

@@ -2,11 +2,14 @@
 
 import { clear, put, showPieces, showProblems } from "./dom.js";
 
+const LATE = "The pictures show the rock as it last could be drawn. Put right what is listed, and they follow.";
+const NEVER = "The rock is drawn here once what is listed at the top is put right.";
+
 export class Told {
   constructor(parent, state) {
     this.state = state;
     this.problems = put(parent, "div", null, { hidden: true });
-    this.late = put(parent, "p", "The pictures show the rock as it last could be drawn. Put right what is listed, and they follow.", { class: "soft", hidden: true });
+    this.late = put(parent, "p", LATE, { class: "soft", hidden: true });
     this.shelters = put(parent, "div", null, { class: "rock-told" });
     this.weight = put(parent, "div", null, { class: "rock-told rock-weight" });
     this.cautions = put(parent, "div");
@@ -17,7 +20,8 @@ export class Told {
   show() {
     const { answer, problems, refused, isLate } = this.state;
     showProblems(this.problems, [...refused, ...problems.filter(isOfRock)]);
-    this.late.hidden = !isLate;
+    this.late.hidden = !isLate && (answer !== null || !problems.length);
+    this.late.textContent = answer ? LATE : NEVER;
     if (!answer || answer === this.shown) return;
     this.shown = answer;
     clear(this.shelters);

@@ -75,7 +75,7 @@ export class Stock {
           ? this.#count(others, line, k, name, label)
           : this.#field(others, line, k, name, label);
     }
-    line.drop = actButton(below, "Take out of the list", () => this.#drop(line), { class: "link" });
+    line.drop = actButton(below, "Take out", () => this.#drop(line), { class: "link" });
   }
 
   #count(parent, line, k, name, label) {
@@ -113,7 +113,7 @@ export class Stock {
     }
     line.common.textContent = row.common ?? "";
     line.common.hidden = !row.common || row.common === row.written;
-    line.about.hidden = this.names.keyOf(row.species ?? "") === null;
+    line.about.hidden = !row.species;
     set(line.about, "aria-label", `What is assumed of it: ${name}`);
     set(line.drop, "aria-label", `Take out of the list: row ${row.row + 1}, ${name}`);
     this.#sayMore(line, row);

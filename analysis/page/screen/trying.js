@@ -6,6 +6,7 @@ import { Dots, dotsKey, sentenceOf } from "./dots.js";
 import { hasFilm, showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
 
+const FIRST = 6; // fish shown at once; the others open
 const LEAST_LOST = -0.5; // how far below nothing the scale of lost swimming reaches at most
 const LOST = "Lost of the free swimming it would have if left alone";
 const FREE = "Swims free, of the lit time";
@@ -47,6 +48,9 @@ class Tries {
     const figured = put(box, "div", null, { class: "figured" });
     this.axis = put(figured, "div");
     this.fish = put(figured, "ol", null, { class: "fates" });
+    this.more = put(figured, "details", null, { hidden: true });
+    this.moreTitle = put(this.more, "summary");
+    this.rest = put(this.more, "ol", null, { class: "fates", start: FIRST + 1 });
     put(box, "h3", "Tanks to watch");
     this.telling = put(box, "div", null, { class: "buttons" });
     this.#makeNumber(box);
@@ -95,7 +99,11 @@ class Tries {
     intervalKey(this.key, "stroke: mean over the tanks");
     clear(this.axis);
     axis(this.axis, scale, about);
-    keepInStep(this.fish, fish, () => this.#makeFish(), (item, one, k) => fillFish(item, one, { scale, isWorst: k === 0, isLost }));
+    const fill = (isFirst) => (item, one, k) => fillFish(item, one, { scale, isWorst: isFirst && k === 0, isLost });
+    keepInStep(this.fish, fish.slice(0, FIRST), () => this.#makeFish(), fill(true));
+    keepInStep(this.rest, fish.slice(FIRST), () => this.#makeFish(), fill(false));
+    this.more.hidden = fish.length <= FIRST;
+    if (fish.length > FIRST) fillText(this.moreTitle, `The other ${fish.length - FIRST} fish`);
   }
 
   #makeFish() {

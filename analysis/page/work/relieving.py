@@ -106,7 +106,7 @@ def _result(task: Task, relief: Relief) -> dict[str, Any]:
     task.kept["changes"] = changes
     task.kept["telling"] = {0: {"middle": _middle(relief)}}
     return {
-        "pieces": pieces_json(relief_laid_out(relief, watch)),
+        "pieces": pieces_json(relief_laid_out(relief, watch, typed=False)),
         "json": whole_json(relief, watch),
         "whom": relief.whom.name,
         "changes": [

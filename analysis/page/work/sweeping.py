@@ -16,7 +16,7 @@ from ...commands.finding import first_tank
 from ...files import plain
 from ...rock.asked import check_counts, watered_grid, weighed
 from ...rock.files import whole_json
-from ...rock.grid import AXES, COVER, is_bare
+from ...rock.grid import AXES, COVER, Grid, GridError, is_bare
 from ...rock.seen import Seen, seen_of
 from ...rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
 from ...rock.words import all_verdicts, mild_because, rock_laid_out, round_said
@@ -38,7 +38,7 @@ def sweep_rock(task: Task) -> None:
     species, reason = watched(scenario)
     check_counts(scenario, species)
     first_tank(found)
-    plan = plan_of(scenario, watered_grid(scenario, names), species=species, level=level)
+    plan = plan_of(scenario, _grid(scenario, names), species=species, level=level)
     sweeping = _Sweep(task, plan, scenario, mild_because(reason), which)
     sweeping.carry_out()
 
@@ -52,6 +52,13 @@ def _varied(task: Task) -> list[str]:
         allowed = f"a list of one or two of {', '.join(AXES)}"
         raise RefusedError(f"what.vary: found {show(asked)}; allowed: {allowed}")
     return [name for name in AXES if name in asked]
+
+
+def _grid(scenario: Scenario, names: Sequence[str]) -> Grid:
+    try:
+        return watered_grid(scenario, names)
+    except GridError as problem:
+        raise RefusedError(str(problem).replace("--", "")) from problem
 
 
 def _level(task: Task) -> float:
@@ -128,13 +135,13 @@ class _Sweep:
         if own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
         return {
-            "pieces": pieces_json(rock_laid_out(answer, plan.grid, amount, place=place)),
+            "pieces": pieces_json(rock_laid_out(answer, plan.grid, amount, place=place, typed=False)),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,
             "axis": " and ".join(axis.title for axis in plan.grid.axes),
             "points": [self._point(k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
-            "verdict": all_verdicts(answer, plan.grid),
+            "verdict": all_verdicts(answer, plan.grid, typed=False),
             "final": final,
         }
 
