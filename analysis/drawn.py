@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ..sim.model import draw_trial_rock
+from ..sim.drawing import draw_trial_rock
 from ..sim.rockwork import RockSummary, describe_rock
 from ..sim.scenario import Scenario
-from ..sim.trials import guess_of
+from ..sim.set_ups import guess_of
 
 TANKS = 8
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from scipy.stats import binom
 
 from ..sim.population import GROWN_SHARE
 from ..sim.scenario import Scenario
@@ -219,6 +218,8 @@ def odds_of_sexes(juveniles: int, *, males: int, females: int) -> float:
 
     Exact binomial with a half each.
     """
+    from scipy.stats import binom  # half a second to load, and most stocks do not ask for it
+
     fits = np.arange(max(males, 0), juveniles - max(females, 0) + 1)
     return float(binom.pmf(fits, juveniles, 0.5).sum())
 

@@ -6,7 +6,7 @@ import re
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 
-from .words import WIDTH
+from .rows import WIDTH
 
 _NUMBER = re.compile(r"([0-9.]+)")
 _AFTER_NUMBER = re.compile(r"(?<=[0-9]) (?=[a-zA-Z%])")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+WIDTH = 100  # columns of a terminal that texts are laid out for
 CELL = "\x1f"  # stands before each cell but the first
 WHOLE = "\x1d"  # encloses the whole of a label that is cut in the column behind it
 _MARKS = re.compile(f"{WHOLE}[^{WHOLE}]*{WHOLE}|{CELL}")

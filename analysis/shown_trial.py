@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from ..sim.model import TankModel, draw_trial_rock
+from ..sim.drawing import draw_trial_rock
+from ..sim.model import TankModel
 from ..sim.scenario import Scenario
+from ..sim.set_ups import guess_of
 from ..sim.table import AS_STOCKED, LEFT_ALONE
 from ..sim.tank import Tank
-from ..sim.trials import guess_of
 
 if TYPE_CHECKING:
     from .pictures import TrialParts

@@ -12,10 +12,10 @@ from itertools import pairwise
 from ..sim.population import individuals
 from ..sim.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
 from ..sim.scenario import Scenario
+from ..sim.set_ups import set_ups, watched
 from ..sim.species import TRAITS, WORDS
 from ..sim.table import LEFT_ALONE, OWN_KIND
 from ..sim.tank import cell_counts
-from ..sim.trials import set_ups, watched
 from ..sim.units import say_length_cm, say_temperature_c, say_volume_l
 from .drawn import DrawnTanks
 from .plain import between, many, paragraph, percent, section

@@ -10,12 +10,11 @@ from typing import TYPE_CHECKING
 from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .cautions import CAUTIONS
 from .intervals import Count, Estimate
-from .rows import as_text, row
+from .rows import WIDTH, as_text, row
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
 
-WIDTH = 100
 FISH_SHOWN = 24
 Form = Callable[[float], str]
 

@@ -17,19 +17,18 @@ import mesa
 import numpy as np
 from scipy.spatial import cKDTree
 
-from .crevices import RockGuess
 from .day import loop_with
+from .drawing import draw_tank
 from .fish import Fish
 from .ledger import Ledger, new_ledger
 from .parameters import resolve
 from .population import bind, draw_traits, fill, individuals
 from .random_numbers import generator, stream_key
-from .rockwork import Rock, draw_rock
 from .rules.night import night
 from .scenario import Scenario, StockRow
 from .shoal import NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
-from .tank import Tank, build_tank
+from .tank import Tank
 from .water import water_of
 
 TICK_S = 1.0
@@ -308,29 +307,3 @@ def _grown_ledger(old: Ledger, new: Ledger, n: int) -> Ledger:
         kept, place = getattr(old, name), getattr(new, name)
         place[tuple(slice(0, size) for size in kept.shape)] = kept
     return new
-
-
-def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0, before_rescape: bool = False) -> Tank:
-    """The tank of one trial that is measured: its rock drawn by the trial, its crevices by the guess.
-
-    Parameters
-    ----------
-    before_rescape : the tank until its rock is laid anew.
-    """
-    run = scenario.run
-    p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess, before_rescape=before_rescape)
-    return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)
-
-
-def draw_trial_rock(
-    scenario: Scenario, *, trial: int = 0, guess: int = 0, before_rescape: bool = False
-) -> Rock:
-    """The rock that :func:`draw_tank` builds the tank of one trial from."""
-    run = scenario.run
-    p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    anew = scenario.rock.rescape_day is not None and not before_rescape
-    again = ("laid anew",) if anew else ()
-    rng = generator(stream_key(run.seed, "trial", trial), "rock", *again)
-    sizes = RockGuess(crevices_per_piece=p.crevices_a_piece)
-    return draw_rock(scenario.tank, scenario.rock, rng=rng, guess=sizes)

@@ -11,12 +11,14 @@ from typing import Any
 
 import numpy as np
 
+from .drawing import draw_tank
 from .identity import release
-from .model import TICK_S, HaltedError, TankModel, draw_tank
+from .model import TICK_S, HaltedError, TankModel
 from .parameters import resolve
-from .population import Individual, draw_traits, individuals, mildest
+from .population import Individual, draw_traits, individuals
 from .scenario import Scenario
-from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
+from .set_ups import guess_of, set_ups, watched
+from .table import Arm, FishList, Trials
 
 PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
 
@@ -30,26 +32,6 @@ class Outcome:
     guess: int
     people: tuple[Individual, ...]
     columns: Mapping[str, Any]
-
-
-def guess_of(scenario: Scenario, trial: int) -> int:
-    """Which guess a trial belongs to: guesses take turns, so any number of trials spreads over them."""
-    return 0 if scenario.run.fixed else trial % min(scenario.run.guesses, scenario.run.trials)
-
-
-def watched(scenario: Scenario) -> tuple[str, str]:
-    """The mild species that the answer looks at, and why it is that one."""
-    if scenario.run.watch is not None:
-        return scenario.run.watch, "named in the scenario"
-    return mildest(scenario), "the mildest of the stock by temper and timidity; name another with watch"
-
-
-def set_ups(scenario: Scenario) -> tuple[str, ...]:
-    """The set-ups run in each trial. Own kind is left out where the stock is of one kind already."""
-    if not scenario.run.controls:
-        return (AS_STOCKED,)
-    several = len({row.species for row in scenario.stock}) > 1
-    return (AS_STOCKED, OWN_KIND, LEFT_ALONE) if several else (AS_STOCKED, LEFT_ALONE)
 
 
 def run_trial(

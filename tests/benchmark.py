@@ -23,7 +23,8 @@ from pathlib import Path
 from rockshy.analysis.compare.comparison import compare
 from rockshy.analysis.compare.side_by_side import equally, run_side_by_side
 from rockshy.analysis.rates import Group
-from rockshy.sim.model import TankModel, draw_tank
+from rockshy.sim.drawing import draw_tank
+from rockshy.sim.model import TankModel
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.trials import run_trial

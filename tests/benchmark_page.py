@@ -21,7 +21,7 @@ import psutil
 
 from tests.benchmark import TWENTY_FOUR, line
 
-SHORT = 'days = 2\ntrials = 64\nfixed = true'
+SHORT = "days = 2\ntrials = 64\nfixed = true"
 _FILM_FRAMES = """async () => {
   const film = window.film, times = [];
   film.play(true);
@@ -43,7 +43,8 @@ _FILM_FRAMES = """async () => {
 @contextmanager
 def page(file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """The command, and the address it prints."""
-    command = [sys.executable, "-m", "rockshy.analysis.commands", "page", str(file), "--port", "0", "--no-browser"]
+    options = ["page", str(file), "--port", "0", "--no-browser"]
+    command = [sys.executable, "-m", "rockshy.analysis.commands", *options]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
     try:
         assert process.stdout is not None
@@ -87,7 +88,8 @@ def tell_first_numbers(tab: Any) -> None:
     began = time.perf_counter()
     tab.get_by_role("button", name="Try it").click()
     tab.wait_for_selector("#tries [data-tanks]")
-    line("first numbers after the click, 24 fish, both controls", f"{time.perf_counter() - began:.1f} s", "within 3 s")
+    took = time.perf_counter() - began
+    line("first numbers after the click, 24 fish, both controls", f"{took:.1f} s", "within 3 s")
 
 
 def tell_frames(tab: Any) -> None:
@@ -122,7 +124,8 @@ def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
         if k + 1 in (rounds // 3, 2 * rounds // 3, rounds):
             heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
             told.append(f"{resident_mb(process):.0f}/{heap:.0f}")
-    line(f"server / page memory after {rounds // 3}, {2 * rounds // 3}, {rounds} tries", " ".join(told) + " MB", "flat")
+    what = f"server / page memory after {rounds // 3}, {2 * rounds // 3}, {rounds} tries"
+    line(what, " ".join(told) + " MB", "flat")
 
 
 def main(argv: list[str] | None = None) -> int:

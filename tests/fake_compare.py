@@ -12,8 +12,9 @@ from rockshy.sim.population import Individual, individuals
 from rockshy.sim.random_numbers import generator
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
+from rockshy.sim.set_ups import guess_of
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, Trials
-from rockshy.sim.trials import Job, Outcome, guess_of, table_of
+from rockshy.sim.trials import Job, Outcome, table_of
 
 HOURS = 3
 LIT_S = 3600.0 * HOURS

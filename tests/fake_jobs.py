@@ -14,8 +14,9 @@ from rockshy.analysis.results.recipe import recipe_of
 from rockshy.sim import trials as simulator
 from rockshy.sim.population import individuals
 from rockshy.sim.scenario import Scenario
+from rockshy.sim.set_ups import guess_of
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome, guess_of
+from rockshy.sim.trials import Job, Outcome
 from staging import ROCKY, kind, row, scene
 
 FISH, HOURS = 3, 2

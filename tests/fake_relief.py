@@ -13,8 +13,9 @@ from rockshy.analysis.relief.words import relief_words
 from rockshy.sim.population import Individual, individuals
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
+from rockshy.sim.set_ups import guess_of
 from rockshy.sim.table import LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome, guess_of
+from rockshy.sim.trials import Job, Outcome
 
 MILD = "Tropheus duboisi"
 HOT = "Petrochromis trewavasae"

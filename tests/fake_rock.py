@@ -11,7 +11,8 @@ from rockshy.analysis.rock.seen import Seen
 from rockshy.analysis.rock.sweep import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
-from rockshy.sim.trials import Job, guess_of
+from rockshy.sim.set_ups import guess_of
+from rockshy.sim.trials import Job
 
 MILD = "Tropheus duboisi"
 HOT = "Petrochromis trewavasae"

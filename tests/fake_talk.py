@@ -14,7 +14,7 @@ from rockshy.analysis.talk.slides import Deck, deck_of
 from rockshy.analysis.talk.spots import POINTS, Seat, Spots
 from rockshy.sim.population import individuals
 from rockshy.sim.scenario import Scenario
-from rockshy.sim.trials import watched
+from rockshy.sim.set_ups import watched
 
 ARGUMENT = '[argument]\nsome_say = "Fewer hot males, more peace."\nothers_say = "One is as bad as three."\n'
 

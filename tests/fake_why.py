@@ -18,8 +18,9 @@ from rockshy.analysis.why.work import plan_of
 from rockshy.sim.population import individuals
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
+from rockshy.sim.set_ups import guess_of
 from rockshy.sim.table import LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome, guess_of
+from rockshy.sim.trials import Job, Outcome
 
 MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
 FOUR = (SIZE, SIGHT, SHELTER, CROWDING)  # the mechanisms of the tank of one species

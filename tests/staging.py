@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.compiled import is_compiling
+from rockshy.sim.drawing import draw_tank
 from rockshy.sim.ledger import new_ledger
-from rockshy.sim.model import draw_tank
 from rockshy.sim.paths import DIRECTIONS
 from rockshy.sim.random_numbers import stream_key
 from rockshy.sim.records import records

@@ -16,14 +16,14 @@ from rockshy.analysis.plain import between, paragraph
 from rockshy.analysis.stocked import length_range_cm, most_at_once
 from rockshy.analysis.understood import understood
 from rockshy.analysis.words import WIDTH
-from rockshy.sim.model import draw_tank
+from rockshy.sim.drawing import draw_tank
 from rockshy.sim.overrides import with_overrides
 from rockshy.sim.population import draw_individual, draw_traits, individuals
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import ObjectSpec, RockSpec, Scenario, StockRow
+from rockshy.sim.set_ups import guess_of
 from rockshy.sim.sources import is_known
 from rockshy.sim.species import library
-from rockshy.sim.trials import guess_of
 from rockshy.sim.units import say_length_cm
 
 TANK = """[tank]

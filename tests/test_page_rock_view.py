@@ -18,11 +18,11 @@ from rockshy.analysis.page.rock_view import rock_view
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.rock.amount import amount_of
 from rockshy.analysis.understood import rock_sentences
-from rockshy.sim.model import draw_tank, draw_trial_rock
+from rockshy.sim.drawing import draw_tank, draw_trial_rock
 from rockshy.sim.reading import ScenarioError, parse
 from rockshy.sim.rockwork import describe_rock, rock_top_cm
+from rockshy.sim.set_ups import guess_of
 from rockshy.sim.tank import cell_centres_cm
-from rockshy.sim.trials import guess_of
 
 TANK = "[tank]\nlength = 90\nfront_to_back = 40\nheight = 45\n"
 FISH = '[[stock]]\nspecies = "Tropheus duboisi"\nmales = 1\nfemales = 3\n[run]\ntrials = 6\nguesses = 3\n'

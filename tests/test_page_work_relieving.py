@@ -44,12 +44,24 @@ def test_the_end_is_what_the_command_prints(
     (last,) = task.results
     assert last["json"] == json.loads(answered(capsys, "relief", "tiny.toml", *asked, "--json").out)
     assert last["whom"] == last["json"]["for"]["name"]
-    words = " ".join(answered(capsys, "relief", "tiny.toml", *asked).out.split())
     best = last["changes"][0]
     assert (best["number"], best["text"], best["verdict"]) == (1, TALLER, "put forward")
+
+
+def test_what_is_said_of_a_change_is_what_the_command_prints(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    work_in(tmp_path, monkeypatch, tiny=TEXT)
+    made_up_everywhere(monkeypatch, loss=taller_helps)
+    last = relieved(fish=None).results[-1]
+    words = " ".join(answered(capsys, "relief", "tiny.toml").out.split())
+    best = last["changes"][0]
     for text in (best["text"], *best["words"]):
         assert " ".join(text.split()) in words
     assert best["words"][0].startswith("They lose")
+    shown = str(last["pieces"])
+    assert "--json" in words
+    assert "--json" not in shown, "on a page nobody types options"
 
 
 def test_it_says_what_it_does_and_how_far_it_is(monkeypatch: pytest.MonkeyPatch) -> None:

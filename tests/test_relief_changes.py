@@ -12,7 +12,7 @@ from rockshy.analysis.relief.costs import Cost, cost_words, kg_of
 from rockshy.analysis.rock.amount import amount_of
 from rockshy.analysis.whom import WhomError, asked_for, kinds_of
 from rockshy.sim.changes import with_rock
-from rockshy.sim.model import draw_trial_rock
+from rockshy.sim.drawing import draw_trial_rock
 from rockshy.sim.scenario import CreviceSpec, Scenario
 
 THIRD = "Eretmodus cyanostictus"

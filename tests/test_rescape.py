@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from rockshy.sim.changes import measured_like, with_rock
+from rockshy.sim.drawing import draw_tank, draw_trial_rock
 from rockshy.sim.keeping import kept_run, places_after
-from rockshy.sim.model import TankModel, draw_tank, draw_trial_rock
+from rockshy.sim.model import TankModel
 from rockshy.sim.reading import ScenarioError, parse
 from rockshy.sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from rockshy.sim.shoal import SHELTERED

@@ -9,8 +9,9 @@ import pytest
 from rockshy.sim import each_trial, run_trials
 from rockshy.sim.model import HaltedError
 from rockshy.sim.scenario import RockSpec
+from rockshy.sim.set_ups import guess_of, set_ups, watched
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm
-from rockshy.sim.trials import Job, each_job, guess_of, run_trial, set_ups, table_of, watched
+from rockshy.sim.trials import Job, each_job, run_trial, table_of
 from staging import OWN, ROCKY, kind, row, scene, with_run
 
 MILD = "Scena mitis"

@@ -29,10 +29,10 @@ from rockshy.analysis.watching.windows import (
     windows_of,
 )
 from rockshy.sim import TankModel
+from rockshy.sim.drawing import draw_tank
 from rockshy.sim.keeping import kept_run, places_after
 from rockshy.sim.ledger import BITE, CHASE
-from rockshy.sim.model import draw_tank
-from rockshy.sim.trials import guess_of
+from rockshy.sim.set_ups import guess_of
 from staging import ROCKY, SMALL, row, scene
 from watched_tanks import tank
 

@@ -10,12 +10,13 @@ from fake_why import HOT, MILD, TEXT, tank
 from rockshy.analysis.whom import Whom, asked_for
 from rockshy.analysis.why import mechanisms, off, stock_off
 from rockshy.analysis.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER, Switches
-from rockshy.sim.model import TankModel, draw_tank
+from rockshy.sim.drawing import draw_tank
+from rockshy.sim.model import TankModel
 from rockshy.sim.parameters import resolve
 from rockshy.sim.population import Draw, draw_individual, draw_traits, individuals
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
-from rockshy.sim.trials import guess_of
+from rockshy.sim.set_ups import guess_of
 
 
 def switches(text: str = TEXT, *, whom: str = MILD) -> Switches:

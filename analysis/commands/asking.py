@@ -43,7 +43,7 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
     RefusedError
         When there is none such in the tank while it is measured.
     """
-    from ...sim.trials import watched
+    from ...sim.set_ups import watched
     from ..rates import Group
     from ..whom import WhomError, said_of
 

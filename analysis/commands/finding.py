@@ -124,8 +124,8 @@ def first_tank(found: Found, *, trial: int = 0, then: str = OF_A_RUN) -> Tank:
     RefusedError
         When the rock leaves too little water to swim in.
     """
-    from ...sim.model import draw_tank
-    from ...sim.trials import guess_of
+    from ...sim.drawing import draw_tank
+    from ...sim.set_ups import guess_of
 
     say_if_preparing(last=then)
     try:

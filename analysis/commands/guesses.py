@@ -109,7 +109,7 @@ def _whom(found: Found, asked: str | None) -> Whom:
     whom = whom_of(found.scenario, asked)
     if whom is not None:
         return whom
-    from ...sim.trials import watched
+    from ...sim.set_ups import watched
 
     species, why = watched(found.scenario)
     mild = whom_of(found.scenario, species)

@@ -91,7 +91,7 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
     RefusedError
         When it is not in the stock.
     """
-    from ...sim.trials import watched
+    from ...sim.set_ups import watched
 
     mild, reason = watched(scenario)
     if asked is None:

@@ -259,7 +259,7 @@ def _rock(
     task: Task, executor: Executor, left_out: list[str], stops: list[str]
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
-    from ...sim.trials import watched
+    from ...sim.set_ups import watched
     from ..rock.asked import watered_grid
     from ..rock.grid import COVER, GridError
     from ..rock.seen import seen_of

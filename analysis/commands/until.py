@@ -85,7 +85,7 @@ def run_until(
     progress: Callable[[int, int], None],
 ) -> Trials:
     """Trials of one scenario until its mild species is known well enough; fewer than asked after Ctrl-C."""
-    from ...sim.trials import watched
+    from ...sim.set_ups import watched
     from ..compare.plans import until_plan
     from ..compare.side_by_side import run_side_by_side
     from ..rates import Group

@@ -13,10 +13,11 @@ from dataclasses import dataclass, replace
 from ...sim.changes import replaced
 from ...sim.population import individuals
 from ...sim.scenario import Scenario
+from ...sim.set_ups import watched
 from ...sim.species import Species, library
 from ...sim.stock_changes import ChangeError
 from ...sim.table import AS_STOCKED, LEFT_ALONE, Trials
-from ...sim.trials import Job, table_of, watched
+from ...sim.trials import Job, table_of
 from ..multiple import CALMER, LEVEL, UNTOLD, WORSE, verdicts
 from ..paired import Difference
 from ..rates import Group

@@ -27,10 +27,12 @@ from typing import Any
 import numpy as np
 
 from ... import scenarios
+from ...sim.drawing import draw_tank
 from ...sim.identity import release, sources
-from ...sim.model import TICK_S, TankModel, draw_tank
+from ...sim.model import TICK_S, TankModel
 from ...sim.scenario import Scenario
-from ...sim.trials import Job, Outcome, guess_of, outcome_of, watched
+from ...sim.set_ups import guess_of, watched
+from ...sim.trials import Job, Outcome, outcome_of
 from ..commands.errors import DONE, REFUSED, STOPPED
 from ..commands.options import within
 from ..commands.progress import OF_A_RUN, Progress, say, say_if_preparing

@@ -11,7 +11,8 @@ from typing import Any, Self
 
 import numpy as np
 
-from ...sim.model import TankModel, draw_tank
+from ...sim.drawing import draw_tank
+from ...sim.model import TankModel
 from ...sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ...sim.species import library
 from ...sim.trials import PATIENCE_S

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from ...sim.ledger import CHASE
 from ...sim.model import TICK_S
 from ...sim.scenario import Scenario
+from ...sim.set_ups import watched
 from ...sim.table import AS_STOCKED
-from ...sim.trials import Job, each_job, watched
+from ...sim.trials import Job, each_job
 from .clock import lights_on_s, say_time
 from .recording import WholeRun
 

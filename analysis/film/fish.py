@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
+from .colour import mixed, rgb
+
 POSTURES = ("calm", "spread", "clamped")
 PATTERNS = ("bars", "stripe", "spots", "plain", "two stripes", "pale back", "blotches")
 INK, HALO = "#14201f", "#f4f7f2"
@@ -50,18 +52,8 @@ def colours(colour: str) -> dict[str, str]:
     return own | pale | {"ink": INK, "halo": HALO}
 
 
-def mixed(one: str, two: str, share: float) -> str:
-    """A colour ``share`` of the way from one to another."""
-    a, b = _rgb(one), _rgb(two)
-    return "#" + "".join(f"{round(x + (y - x) * share):02x}" for x, y in zip(a, b, strict=True))
-
-
-def _rgb(colour: str) -> tuple[int, int, int]:
-    return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
-
-
 def _lightness(colour: str) -> float:
-    red, green, blue = _rgb(colour)
+    red, green, blue = rgb(colour)
     return (0.3 * red + 0.59 * green + 0.11 * blue) / 255
 
 

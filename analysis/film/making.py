@@ -9,7 +9,7 @@ from typing import Any
 
 from ...sim.model import TICK_S, TankModel
 from ...sim.scenario import Scenario
-from ...sim.trials import guess_of, watched
+from ...sim.set_ups import guess_of, watched
 from .choosing import (
     Window,
     busiest_window,

@@ -9,14 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ...sim.drawing import draw_trial_rock
 from ...sim.keeping import kept_run
-from ...sim.model import HaltedError, TankModel, draw_trial_rock
+from ...sim.model import HaltedError, TankModel
 from ...sim.rockwork import Rock
 from ...sim.scenario import Scenario
+from ...sim.set_ups import guess_of
 from ...sim.shoal import SHELTERED
 from ...sim.table import AS_STOCKED
 from ...sim.tank import Tank
-from ...sim.trials import guess_of
 
 Halted = Callable[[], bool]
 

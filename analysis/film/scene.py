@@ -7,16 +7,18 @@ surface. What lies y cm behind the glass is drawn ``near / (near + y)`` as large
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.rockwork import Rock
 from ...sim.scenario import RockSpec, TankSpec
-from .fish import mixed
-from .recording import Recording
+from .colour import mixed
 from .stones import HAZE, HAZE_MOST, Stone, crevice_places, holes_of, mouths_of, stones_of
+
+if TYPE_CHECKING:
+    from .recording import Recording
 
 Floats = NDArray[np.float64]
 

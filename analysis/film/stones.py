@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from ...sim.rockwork import COS, LONG, SHORT, SIN, TOP, Rock, X, Y
 from ...sim.scenario import RockSpec, TankSpec
 from ...sim.tank import Tank, cell_centres_cm
-from .fish import mixed
+from .colour import mixed
 
 Floats = NDArray[np.float64]
 

@@ -28,7 +28,8 @@ def load_ahead(*, before_rules: Callable[[], None]) -> None:
 
 def _run_an_hour() -> None:
     from ...sim.model import HaltedError
-    from ...sim.trials import run_trial, set_ups
+    from ...sim.set_ups import set_ups
+    from ...sim.trials import run_trial
 
     demo = scenarios.read(scenarios.DEMO)
     asked = iter((False,))

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from ...sim.model import draw_trial_rock
+from ...sim.drawing import draw_trial_rock
 from ...sim.parameters import resolve
 from ...sim.reading import ScenarioError
 from ...sim.rockwork import Rock, describe_rock
 from ...sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ...sim.set_ups import guess_of
 from ...sim.tank import Tank, build_tank
-from ...sim.trials import guess_of
 from ...sim.units import say_volume_l
 from ..drawn import DrawnTanks
 from ..film.scene import SLABS, scene_json, scene_of_rock

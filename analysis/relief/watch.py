@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from ...sim.model import TankModel
 from ...sim.scenario import Scenario
+from ...sim.set_ups import guess_of
 from ...sim.tank import Tank
-from ...sim.trials import guess_of
 from ..intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
 from ..whom import Kind, Whom
 from .seen import Seen, chief_chaser

@@ -12,8 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from ..rows import CELL, WHOLE
-from ..words import WIDTH
+from ..rows import CELL, WHOLE, WIDTH
 
 _CUT_LABEL = re.compile(f"^(\\s*){WHOLE}([^{WHOLE}]*){WHOLE}[^{CELL}]*")
 _FIRST_WORD = re.compile(r"\S+(?: (?=%|[a-zA-Z])(?<=[0-9] )\S+)?")

@@ -8,8 +8,9 @@ from pathlib import Path
 
 from ...sim.model import HaltedError
 from ...sim.scenario import Scenario
+from ...sim.set_ups import guess_of, watched
 from ...sim.table import Trials
-from ...sim.trials import Job, Outcome, guess_of, table_of, watched
+from ...sim.trials import Job, Outcome, table_of
 from ..compare.side_by_side import ARMS
 from ..telling import telling_trials
 from .parts import Drawn, Film, Report, report_html
@@ -115,7 +116,7 @@ def _comparison(
 
 
 def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Drawn]:
-    from ...sim.model import draw_tank
+    from ...sim.drawing import draw_tank
     from ..pictures import save_trial
     from ..shown_trial import trial_parts
 

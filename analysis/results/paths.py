@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ...sim.drawing import draw_tank, draw_trial_rock
 from ...sim.keeping import KeptRun, kept_run
 from ...sim.ledger import EVENTS
-from ...sim.model import TICK_S, TankModel, draw_tank, draw_trial_rock
+from ...sim.model import TICK_S, TankModel
 from ...sim.scenario import Scenario
+from ...sim.set_ups import guess_of
 from ...sim.table import AS_STOCKED
-from ...sim.trials import guess_of
 
 
 def paths_of(scenario: Scenario, *, trials: Sequence[int], digest: str = "") -> dict[str, NDArray[Any]]:

@@ -21,10 +21,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...sim.model import draw_trial_rock
+from ...sim.drawing import draw_trial_rock
 from ...sim.rockwork import Rock, describe_rock
 from ...sim.scenario import Scenario, TankSpec
-from ...sim.trials import guess_of
+from ...sim.set_ups import guess_of
 from ..drawn import TANKS, DrawnTanks
 from ..stocked import length_range_cm, sexes_of
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...sim.model import draw_tank
+from ...sim.drawing import draw_tank
 from ...sim.scenario import Scenario
 from .amount import Amount, amount_of
 from .grid import Grid, grid_of, is_bare

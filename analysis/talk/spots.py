@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...sim.model import TankModel, draw_trial_rock
+from ...sim.drawing import draw_trial_rock
+from ...sim.model import TankModel
 from ...sim.scenario import Scenario
+from ...sim.set_ups import guess_of, watched
 from ...sim.table import AS_STOCKED
 from ...sim.tank import Tank, cell_centres_cm
-from ...sim.trials import guess_of, watched
 
 POINTS = 48  # of the outline of the rock
 

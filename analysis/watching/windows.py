@@ -19,7 +19,8 @@ from ...sim.model import TICK_S, TankModel
 from ...sim.population import individuals
 from ...sim.rules.feed import meal_ticks
 from ...sim.scenario import Scenario
-from ...sim.trials import PATIENCE_S, guess_of
+from ...sim.set_ups import guess_of
+from ...sim.trials import PATIENCE_S
 from .ethogram import SCAN_S
 from .model_places import Codes, codes_of_cells, codes_of_refuges, scan
 

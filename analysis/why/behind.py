@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from ...sim.keeping import KeptRun, kept_run, places_after
 from ...sim.model import TankModel
 from ...sim.population import Individual, individuals
+from ...sim.set_ups import guess_of
 from ...sim.tank import Tank
-from ...sim.trials import guess_of
 from ..intervals import NAN
 from . import off
 from .mechanisms import Switches

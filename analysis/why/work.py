@@ -10,7 +10,8 @@ import numpy as np
 
 from ...sim.population import individuals
 from ...sim.scenario import Scenario
-from ...sim.trials import Job, Outcome, watched
+from ...sim.set_ups import watched
+from ...sim.trials import Job, Outcome
 from ..intervals import NAN, Estimate, Floats, estimate
 from ..relief.seen import BOTH, LOST, RECEIVED, STOCKED, Alone, Seen, alone_of, seen_of, value_of
 from ..whom import Kind, Whom, kinds_of, whom_of

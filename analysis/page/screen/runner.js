@@ -124,8 +124,9 @@ export class Runner {
   #tellFar() {
     const { state, done, asked, told, lost } = this.state;
     const counted = asked ? `${done} of ${asked} simulated tanks` : "";
-    const head = ["done", "failed"].includes(state) ? `${ENDED[state]}: ` : "";
-    this.said.textContent = lost ? told : [`${head}${counted}`, told].filter(Boolean).join(". ");
+    const now = state === "running" || state === "stopped" ? told : ""; // else it was told of a step that is over
+    const head = [ENDED[state], counted].filter(Boolean).join(": ");
+    this.said.textContent = lost ? told : [head, now].filter(Boolean).join(". ");
     this.bar.hidden = !this.isRunning;
     set(this.bar, "max", asked || null);
     if (asked) this.bar.value = done;

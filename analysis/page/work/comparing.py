@@ -8,8 +8,9 @@ from typing import Any
 
 from ....sim.model import HaltedError
 from ....sim.scenario import Scenario
+from ....sim.set_ups import watched
 from ....sim.table import Trials
-from ....sim.trials import Job, table_of, watched
+from ....sim.trials import Job, table_of
 from ...commands.asking import is_there
 from ...commands.errors import RefusedError
 from ...commands.finding import check_water

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ....sim.scenario import Scenario
-from ....sim.trials import Job, Outcome, each_job, set_ups
+from ....sim.set_ups import set_ups
+from ....sim.trials import Job, Outcome, each_job
 from ...commands.long_run import refusing_rock
 from ..task import Task
 

@@ -10,7 +10,8 @@ from typing import Any
 from ....sim.model import HaltedError
 from ....sim.reading.problems import show
 from ....sim.scenario import RockSpec, Scenario
-from ....sim.trials import Job, watched
+from ....sim.set_ups import watched
+from ....sim.trials import Job
 from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
 from ...files import plain

@@ -1,0 +1,27 @@
+"""What each trial of a scenario is run as: its guess, the species that is watched, the set-ups."""
+
+from __future__ import annotations
+
+from .population import mildest
+from .scenario import Scenario
+from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+
+
+def guess_of(scenario: Scenario, trial: int) -> int:
+    """Which guess a trial belongs to: guesses take turns, so any number of trials spreads over them."""
+    return 0 if scenario.run.fixed else trial % min(scenario.run.guesses, scenario.run.trials)
+
+
+def watched(scenario: Scenario) -> tuple[str, str]:
+    """The mild species that the answer looks at, and why it is that one."""
+    if scenario.run.watch is not None:
+        return scenario.run.watch, "named in the scenario"
+    return mildest(scenario), "the mildest of the stock by temper and timidity; name another with watch"
+
+
+def set_ups(scenario: Scenario) -> tuple[str, ...]:
+    """The set-ups run in each trial. Own kind is left out where the stock is of one kind already."""
+    if not scenario.run.controls:
+        return (AS_STOCKED,)
+    several = len({row.species for row in scenario.stock}) > 1
+    return (AS_STOCKED, OWN_KIND, LEFT_ALONE) if several else (AS_STOCKED, LEFT_ALONE)
