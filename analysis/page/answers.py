@@ -17,6 +17,7 @@ from ... import scenarios
 from ..commands.progress import OF_A_RUN, PREPARING, must_prepare
 from . import wire
 from .first import ready_draft
+from .guard import MOST_BYTES
 from .jobs import Jobs
 from .refusals import BUSY, CANNOT, MISSING, RefusalError
 from .shown import Shown
@@ -51,7 +52,7 @@ def begin(desk: Desk, page: str, told: Told) -> Answer:
         **_viewed(desk.first, 0),
         "species": species_list(),
         "scenarios": _ready(),
-        "limits": _limits(),
+        "limits": {**_limits(), "bytes": MOST_BYTES},
         "version": release(),
     }
 

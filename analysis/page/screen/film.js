@@ -14,9 +14,11 @@ export function mountFilm(parent) {
   PARTS.problems = put(parent, "div", null, { hidden: true });
   PARTS.film = put(parent, "div", null, { class: "film", hidden: true });
   PARTS.head = put(PARTS.film, "h3", null, { tabindex: -1, dir: "auto" });
-  PARTS.why = put(PARTS.film, "div");
   PARTS.place = put(PARTS.film, "div");
   PARTS.links = put(PARTS.film, "p", null, { class: "buttons" });
+  const more = put(PARTS.film, "details");
+  put(more, "summary", "Why this tank, these minutes and this fish");
+  PARTS.why = put(more, "div");
 }
 
 /** Whether a film is shown or being made. */

@@ -5,7 +5,6 @@ import { button, clear, newId, put, say, showProblems } from "./dom.js";
 import { actButton, attempt, TextField } from "./field.js";
 import { download, listTextOf, saveBlob, textOf, UnreadableError } from "./files.js";
 
-const MOST_BYTES = 1_000_000; // when the server has not said
 
 export function mountKeep(parent, draft) {
   const columns = put(parent, "div", null, { class: "columns" });
@@ -89,7 +88,7 @@ function mountOpen(box, draft) {
     if (!file) return;
     await attempt({ problems }, () =>
       worded(problems, file.name, async () =>
-        open(file, await read(file, draft.begun.limits.bytes ?? MOST_BYTES)),
+        open(file, await read(file, draft.begun.limits.bytes)),
       ),
     );
     input.value = ""; // the same file can be chosen again

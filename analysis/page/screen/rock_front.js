@@ -44,6 +44,7 @@ export class Front {
       const [x, y, z] = state.answer.sight.place;
       paintEye(ink, frame.x(x, y), frame.z(z, y));
     }
+    this.canvas.dataset.drawn = "yes"; // for whoever waits for the first picture
   }
 
   /** The place under a pointer, y cm behind the glass: cm from the left and above the base. */

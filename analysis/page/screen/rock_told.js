@@ -11,6 +11,7 @@ export class Told {
     this.problems = put(parent, "div", null, { hidden: true });
     this.late = put(parent, "p", LATE, { class: "soft", hidden: true });
     this.shelters = put(parent, "div", null, { class: "rock-told" });
+    this.admits = put(parent, "details", null, { class: "rock-told" });
     this.weight = put(parent, "div", null, { class: "rock-told rock-weight" });
     this.cautions = put(parent, "div");
     state.addEventListener("answer", () => this.show());
@@ -27,8 +28,10 @@ export class Told {
     clear(this.shelters);
     put(this.shelters, "h3", "Shelters and water");
     showSentences(this.shelters, answer.shown);
-    if (answer.admits.length) put(this.shelters, "h3", "Crevices, and who fits into them");
-    showSentences(this.shelters, answer.admits);
+    clear(this.admits);
+    this.admits.hidden = !answer.admits.length;
+    put(this.admits, "summary", "Who fits into which crevices");
+    showSentences(this.admits, answer.admits);
     clear(this.weight);
     showPieces(this.weight, answer.weight.pieces, 3);
     this.#showSources(answer.weight.sources);

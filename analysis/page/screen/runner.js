@@ -14,6 +14,7 @@ const ENDED = { done: "Done", failed: "Could not go on" };
  * - what: () => what /start is to get besides the kind
  * - show: (result, state) => void, at each new result
  * - brief: (result) => a sentence for a screen reader at the first and at the last result
+ * - farther: (text) => void, how far it is, "" when it does not run
  * - isWhich: whether the answer is of one tank, so that showing another makes it an answer of another tank
  */
 export class Runner {
@@ -127,6 +128,7 @@ export class Runner {
     const now = state === "running" || state === "stopped" ? told : ""; // else it was told of a step that is over
     const head = [ENDED[state], counted].filter(Boolean).join(": ");
     this.said.textContent = lost ? told : [head, now].filter(Boolean).join(". ");
+    this.farther?.(this.isRunning ? counted : "");
     this.bar.hidden = !this.isRunning;
     set(this.bar, "max", asked || null);
     if (asked) this.bar.value = done;

@@ -7,19 +7,29 @@ const CAUTION_AT = { rock: "rock", power: "rock" }; // all others stand with the
 /** Show sentences, flags and cautions of one part ("tank", "rock", "fish", "run") as the draft changes. */
 export function mountTold(parent, draft, part) {
   const box = put(parent, "div", null, { class: "told" });
-  const show = () => fill(box, draft.view ?? {}, part);
+  const understood = put(box, "details", null, { class: "understood-box" });
+  const rest = put(box, "div");
+  const show = () => {
+    showUnderstood(understood, draft.view?.checks?.[part] ?? []);
+    fill(rest, draft.view ?? {}, part);
+  };
   draft.addEventListener("view", show);
   show();
 }
 
+/** The first sentence always, the others at a click. What was open stays open. */
+function showUnderstood(box, [first, ...others]) {
+  clear(box);
+  box.hidden = first === undefined;
+  if (box.hidden) return;
+  put(box, "summary", first.trim(), { dir: "auto" });
+  const list = put(box, "ul", null, { class: "understood", "aria-label": "What was understood" });
+  for (const text of others)
+    put(list, "li", text.trim(), { dir: "auto", class: text.startsWith(" ") ? "deeper" : null });
+}
+
 function fill(box, view, part) {
   clear(box);
-  const checks = view.checks?.[part] ?? [];
-  if (checks.length) {
-    const list = put(box, "ul", null, { class: "understood", "aria-label": "What was understood" });
-    for (const text of checks)
-      put(list, "li", text.trim(), { dir: "auto", class: text.startsWith(" ") ? "deeper" : null });
-  }
   for (const flag of (view.flags ?? []).filter((one) => one.about === part))
     showFlag(box, flag, view.sources ?? []);
   for (const { about, text } of view.cautions ?? []) {

@@ -1,7 +1,7 @@
 // What the trials say of the tank that is shown: every fish, worst off first, and all simulated tanks to watch.
 
 import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
-import { button, clear, keepInStep, newId, put, showPieces, showTable } from "./dom.js";
+import { button, byId, clear, keepInStep, newId, put, showPieces, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
 import { hasFilm, showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -31,12 +31,21 @@ class Tries {
       what: () => ({ which: draft.which }),
       show: (result, state) => this.show(result, state),
       brief: (result) => result.headline?.[0] ?? "",
+      farther: (text) => (byId("try-far").textContent = text),
     };
     const controls = put(parent, "div");
     this.answer = put(parent, "div", null, { class: "answer", hidden: true });
     this.#makeAnswer(this.answer);
     this.runner = new Runner(controls, draft, options);
     draft.addEventListener("view", () => this.#nameIt());
+    byId("try-now").addEventListener("click", () => this.#tryFromAfar(parent));
+  }
+
+  /** From the bar on top, wherever on the page one is: start, and go to where the answer will stand. */
+  #tryFromAfar(parent) {
+    const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+    parent.closest("section").scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });
+    this.runner.run();
   }
 
   #makeAnswer(box) {
