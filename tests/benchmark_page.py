@@ -120,10 +120,10 @@ def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
         tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="visible")
         tab.wait_for_selector("#tries .headline p")
         tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
-        if k + 1 in (rounds // 3, 2 * rounds // 3, rounds):
+        if (k + 1) % max(1, rounds // 6) == 0:
             heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
             told.append(f"{resident_mb(process):.0f}/{heap:.0f}")
-    what = f"server / page memory after {rounds // 3}, {2 * rounds // 3}, {rounds} tries"
+    what = f"server / page memory, after each sixth of {rounds} tries"
     line(what, " ".join(told) + " MB", "flat")
 
 
@@ -151,9 +151,9 @@ def main(argv: list[str] | None = None) -> int:
         tell_start(tank)
         browser = tool.chromium.launch(executable_path=program, args=["--no-sandbox"])
         with page(tank) as (_, address):
-            tab = browser.new_page(viewport={"width": 1280, "height": 900})
-            tell_tab(tab, address, name="first page")
-            tell_tab(tab, address, name="again, warm")
+            for name in ("at once after the command", "a second page"):
+                tab = browser.new_page(viewport={"width": 1280, "height": 900})
+                tell_tab(tab, address, name=name)
             tell_first_numbers(tab)
             stopped(tab)
             tab.close()

@@ -20,9 +20,9 @@ from page_walk import PATIENCE_MS, SKETCH, TANK, Walk, serve, typed, wait_for, w
 __all__ = ["browser"]  # a fixture
 pytestmark = needs_chromium
 
-GOBY = "Eretmodus cyanostictus"
+GOBY, CLOWN = "Eretmodus cyanostictus", "Tanganyika clown"
 DRAWN = ("0000000000", "0002300000", "0001200040", "0000000000")
-FEWER = "two males fewer"
+FEWER = "one male less"
 
 
 @pytest.fixture(scope="module")
@@ -110,16 +110,15 @@ def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: W
 
 def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: Walk) -> None:
     form = walk.page.get_by_role("form", name="Add fish")
-    form.get_by_label("Add a species").fill("Tanganyika clown")
+    form.get_by_label("Add a species").fill(CLOWN)
     form.get_by_label("Males", exact=True).fill("1")
     form.get_by_role("button", name="Add to the stock").click()
     expect(walk.page.locator(".stock > li")).to_have_count(2)
-    type_in(walk, walk.row(0).get_by_label("Males", exact=True), "3")
-    expect(walk.understood("fish")).to_contain_text("3 males, 1 female, from the start")
+    type_in(walk, walk.row(0).get_by_label("Males", exact=True), "2")
+    expect(walk.understood("fish")).to_contain_text("2 males, from the start")
+    expect(walk.understood("fish")).to_contain_text(f"{GOBY}, {CLOWN}")
     stock = walk.file["stock"]
-    assert [(one["species"], one["males"]) for one in stock] == [("Tropheus duboisi", 3), (GOBY, 1)] or [
-        (one["species"], one["males"]) for one in stock
-    ] == [("Tropheus duboisi", 3), ("Tanganyika clown", 1)]
+    assert [(one["species"], one["males"]) for one in stock] == [("Tropheus duboisi", 2), (CLOWN, 1)]
     assert 'species = "Tropheus duboisi"   # bought together' in walk.text
 
 
@@ -178,10 +177,10 @@ def test_the_try_tells_the_numbers_of_the_command_line(
 
 def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Walk, tried: dict[str, Any]) -> None:
     labels = [one["label"] for one in tried["json"]["fish"]]
-    assert len(labels) == 5
+    assert len(labels) == 3
     expect(walk.page.locator("#tries .fates .name")).to_have_text(labels)
     shown = walk.page.locator("#tries .fates .figure").all_text_contents()
-    assert len(shown) == 5
+    assert len(shown) == 3
     for text, one in zip(shown, tried["fish"], strict=True):
         for name in ("lost", "chased", "hidden", "pinned"):
             assert one[name] is None or one[name]["said"] in text
@@ -222,7 +221,7 @@ def test_a_copy_gets_fewer_males_and_the_tank_keeps_its_own(walk: Walk) -> None:
     assert walk.file["stock"] == tomllib.loads(before)["stock"]
     expect(walk.page.locator("#what-if .copies li")).to_contain_text(FEWER)
     walk.page.get_by_label("the tank as it is").check()
-    expect(walk.row(0).get_by_label("Males", exact=True)).to_have_value("3")
+    expect(walk.row(0).get_by_label("Males", exact=True)).to_have_value("2")
 
 
 def test_the_copy_is_compared_as_the_command_line_does_it(
@@ -261,7 +260,7 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
     assert result["json"] == told
     names = [one["name"] for one in told["changes"]]
     assert len(names) > 2 and [one["text"] for one in result["changes"]] == names
-    expect(walk.page.locator("#what-if .headline")).to_contain_text(tried["worst"])
+    expect(walk.page.locator("#what-if .headline")).to_contain_text(result["whom"])
     walk.page.locator("#what-if summary", has_text="not put forward").click()
     shown = walk.page.locator("#what-if .changes > li > .name").all_text_contents()
     assert sorted(shown) == sorted(names)
@@ -270,11 +269,9 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
 def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Walk) -> None:
     before = walk.text
     taken = walk.page.get_by_role("button", name=re.compile("^Take it as a copy: ")).first
-    change = str(taken.get_attribute("aria-label")).removeprefix("Take it as a copy: ")
     taken.click()
     expect(walk.page.locator("#what-if .copies li")).to_have_count(2)
     assert len(walk.file["alternative"]) == 2 and walk.file["alternative"][1]["name"]
-    assert change
     press_undo(walk)
     expect(walk.page.locator("#what-if .copies li")).to_have_count(1)
     assert walk.text == before
@@ -342,18 +339,19 @@ def test_a_file_that_was_saved_is_opened_again_and_a_reload_loses_nothing(walk: 
     assert walk.text == kept
     expect(walk.field("tank.length")).to_have_value("66.04 cm")
     expect(walk.page.locator("#copies .options input")).to_have_count(2)
-    expect(walk.page.locator("#tries .fates .name")).to_have_count(5)
+    expect(walk.page.locator("#tries .fates .name")).to_have_count(3)
     expect(walk.page.locator("#how-much-rock .point").first).to_be_visible()
 
 
 def test_undo_leads_back_to_the_first_file_to_the_byte_and_redo_forth_again(walk: Walk) -> None:
     last, undo = walk.text, walk.page.get_by_role("button", name="Undo", exact=True)
     steps = 0
-    while undo.get_attribute("aria-disabled") is None:
+    while walk.text != TANK and steps < 40:
         press_undo(walk)
         steps += 1
     assert steps >= 8
     assert walk.text == TANK
+    expect(undo).to_have_attribute("aria-disabled", "true")
     expect(walk.field("tank.length")).to_have_value("60 cm")
     expect(walk.page.locator("#copies .options input")).to_have_count(1)
     for _ in range(steps):

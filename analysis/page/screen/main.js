@@ -5,6 +5,7 @@ import { mountBar } from "./bar.js";
 import { Copies } from "./copies.js";
 import { byId, clear, put } from "./dom.js";
 import { Draft } from "./draft.js";
+import { keepFocus } from "./focus.js";
 import { Fields, FINER, ROCK_FINER, RUN, RUN_FINER, SIDES, TANK } from "./form.js";
 import { mountKeep } from "./keep.js";
 import { Names } from "./names.js";
@@ -80,6 +81,7 @@ for (const [name, mount] of Object.entries(PARTS)) {
   }
 }
 mountBanner(draft);
+keepFocus();
 const begun = draft.begin().catch(() => {});
 for (const [id, module, mount] of LATER) {
   const box = byId(id);
