@@ -120,7 +120,8 @@ class Open:
         return self.page.locator(".stock > li").nth(number)
 
     def understood(self, part: str) -> Any:
-        return self.page.locator(f"#{part}").get_by_label("What was understood")
+        """What was understood of a part: its first sentence and those that open below it."""
+        return self.page.locator(f"#{part} .understood-box")
 
     def said(self, text: str) -> None:
         expect(self.page.locator("#said")).to_contain_text(text)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import pytest
 from command_line import answered
-from page_on_screen import Open, Served, expect
+from page_on_screen import Open, Served, expect, sync_api
 from rockshy.analysis.page.task import Draft
 
-PATIENCE_MS = 15_000  # trials, a browser that draws in software and other tests share the cores
+PATIENCE_MS = 60_000  # trials, a browser that draws in software and other tests share the cores
 
 SKETCH = ("0000000000", "0230000000", "0120000040", "0000000000")
 TANK = """\
@@ -112,6 +113,25 @@ class Walk(Open):
         shown = self.page.locator("#film iframe").element_handle().content_frame()
         shown.wait_for_function("() => window.film")
         return shown
+
+
+@pytest.fixture(scope="module")
+def patience() -> Iterator[None]:
+    """What is waited for may take long; back to what others wait when the module is over."""
+    before = sync_api.expect._timeout
+    sync_api.expect.set_options(timeout=PATIENCE_MS)
+    yield
+    sync_api.expect.set_options(timeout=before)
+
+
+@contextmanager
+def walked(browser: Any, served: Served, **how: Any) -> Iterator[Walk]:
+    """A page to be walked, in a window of its own; ``how``: what the window is like."""
+    window = {"viewport": {"width": 1280, "height": 900}, **how}
+    context = browser.new_context(**window)
+    context.set_default_timeout(PATIENCE_MS)
+    yield Walk(context, served.address)
+    context.close()
 
 
 def typed(capsys: pytest.CaptureFixture[str], *argv: str) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from rockshy.analysis.page.task import Draft
 
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
 __all__ = ["browser", "context", "one"]  # fixtures
-pytestmark = needs_chromium
+pytestmark = [needs_chromium, pytest.mark.thorough]
 
 SKETCH = ["0000000000", "0230000000", "0120000040", "0000000000"]
 TANK = """\

@@ -13,7 +13,7 @@ from rockshy.analysis.page.filming import film_of
 from staged_work import LABELS, MILD, NASTY, READING, Staged
 
 __all__ = ["browser", "context", "one", "served"]  # fixtures
-pytestmark = needs_chromium
+pytestmark = [needs_chromium, pytest.mark.thorough]
 sync_api.expect.set_options(timeout=20_000)  # trials and browser share the cores
 
 FILM = '<!doctype html><html lang="en"><title>film</title><p>A film.</p></html>'

@@ -9,7 +9,7 @@ import pytest
 from page_on_screen import FIRST, Open, Served, browser, context, expect, needs_chromium, one, served
 
 __all__ = ["browser", "context", "one", "served"]  # fixtures
-pytestmark = needs_chromium
+pytestmark = [needs_chromium, pytest.mark.thorough]
 
 
 # ---- keeping
@@ -248,5 +248,7 @@ def test_markup_in_names_is_text(one: Open) -> None:
 def test_on_paper_there_is_the_tank_and_nothing_to_press(one: Open) -> None:
     one.page.emulate_media(media="print")
     expect(one.field("tank.length")).to_be_visible()
-    expect(one.understood("fish")).to_be_visible()
+    expect(one.understood("fish")).to_contain_text("3 fish in all")
+    for line in one.page.locator(".understood-box li, .understood-box > summary").all():
+        expect(line).to_be_visible()
     assert [one_.inner_text() for one_ in one.page.locator("button").all() if one_.is_visible()] == []

@@ -14,11 +14,11 @@ from typing import Any
 
 import pytest
 from command_line import answered
-from page_on_screen import Served, browser, expect, needs_chromium, sync_api
-from page_walk import PATIENCE_MS, SKETCH, TANK, Walk, serve, typed, wait_for, without_time
+from page_on_screen import Served, browser, expect, needs_chromium
+from page_walk import SKETCH, TANK, Walk, patience, serve, typed, wait_for, walked, without_time
 
-__all__ = ["browser"]  # a fixture
-pytestmark = needs_chromium
+__all__ = ["browser", "patience"]  # fixtures
+pytestmark = [needs_chromium, pytest.mark.thorough]
 
 GOBY, CLOWN = "Eretmodus cyanostictus", "Tanganyika clown"
 DRAWN = ("0000000000", "0002300000", "0001200040", "0000000000")
@@ -33,14 +33,9 @@ def served() -> Iterator[Served]:
 
 
 @pytest.fixture(scope="module")
-def walk(browser: Any, served: Served) -> Iterator[Walk]:
-    before = sync_api.expect._timeout
-    sync_api.expect.set_options(timeout=PATIENCE_MS)
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    context.set_default_timeout(PATIENCE_MS)
-    yield Walk(context, served.address)
-    context.close()
-    sync_api.expect.set_options(timeout=before)
+def walk(browser: Any, served: Served, patience: None) -> Iterator[Walk]:
+    with walked(browser, served) as one:
+        yield one
 
 
 @pytest.fixture(scope="module")
@@ -49,10 +44,8 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("saved")
 
 
-def press(walk: Walk, name: str, part: str = "main") -> None:
-    walk.page.locator(f"#{part}" if part != "main" else "main").get_by_role(
-        "button", name=name, exact=True
-    ).click()
+def press(walk: Walk, name: str, part: str) -> None:
+    walk.page.locator(f"#{part}").get_by_role("button", name=name, exact=True).click()
 
 
 def type_in(walk: Walk, field: Any, text: str, *, shown: str | None = None) -> None:

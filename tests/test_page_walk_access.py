@@ -7,14 +7,14 @@ from typing import Any
 
 import pytest
 import staged_work
-from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one, sync_api
-from page_walk import PATIENCE_MS, TANK, serve, wait_for
+from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one
+from page_walk import TANK, patience, serve, wait_for, walked
 from page_walk_hands import Hands
 from staged_work import Staged
 
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
-__all__ = ["browser", "context", "one"]  # fixtures
-pytestmark = needs_chromium
+__all__ = ["browser", "context", "one", "patience"]  # fixtures
+pytestmark = [needs_chromium, pytest.mark.thorough, pytest.mark.usefixtures("patience")]
 
 KINDS = ("try", "compare", "relief", "rock")
 SIZES = ({"width": 360, "height": 740}, {"width": 1280, "height": 900})
@@ -25,14 +25,6 @@ def served() -> Iterator[Served]:
     here = serve()
     yield here
     here.stop()
-
-
-@pytest.fixture(scope="module", autouse=True)
-def patience() -> Iterator[None]:
-    before = sync_api.expect._timeout
-    sync_api.expect.set_options(timeout=PATIENCE_MS)
-    yield
-    sync_api.expect.set_options(timeout=before)
 
 
 @pytest.fixture
@@ -163,24 +155,14 @@ def test_axe_finds_nothing_serious_after_a_try_and_with_all_answers(
 def test_at_200_percent_nothing_is_wider_than_the_window(
     browser: Any, served: Served, work: dict[str, Staged]
 ) -> None:
-    zoomed = browser.new_context(
-        viewport={"width": 640, "height": 450}, device_scale_factor=2, reduced_motion="reduce"
-    )
-    zoomed.set_default_timeout(PATIENCE_MS)
-    page = Open(zoomed, served.address)
-    copied(page)
-    answered(page, work)
-    assert page.page.evaluate("[innerWidth, devicePixelRatio]") == [640, 2]
-    assert page.page.evaluate("document.documentElement.scrollWidth") <= 640
-    out = page.page.evaluate(
-        """() => [...document.querySelectorAll("main *")]
-            .filter((one) => one.checkVisibility() && !one.closest(".wide, .code, svg, .unseen"))
-            .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
-            .map((one) => one.outerHTML.slice(0, 120))"""
-    )
-    assert out == []
-    assert page.faults == []
-    zoomed.close()
+    half = {"width": 640, "height": 450}
+    with walked(browser, served, viewport=half, device_scale_factor=2, reduced_motion="reduce") as zoomed:
+        copied(zoomed)
+        answered(zoomed, work)
+        assert zoomed.page.evaluate("[innerWidth, devicePixelRatio]") == [640, 2]
+        assert zoomed.page.evaluate("document.documentElement.scrollWidth") <= 640
+        assert zoomed.page.evaluate(_OUT) == []
+        assert zoomed.faults == zoomed.console == []
 
 
 def test_the_focus_stands_out_in_dark_and_light_and_in_forced_colours(
@@ -197,6 +179,12 @@ def test_the_focus_stands_out_in_dark_and_light_and_in_forced_colours(
     assert len(hands.round("Tab")) > 60
     assert one.text.startswith(TANK.rstrip("\n"))
 
+
+# What runs out of the window on the right, but for what scrolls in a frame of its own.
+_OUT = """() => [...document.querySelectorAll("main *")]
+    .filter((one) => one.checkVisibility() && !one.closest(".wide, .code, svg, .unseen"))
+    .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
+    .map((one) => one.outerHTML.slice(0, 120))"""
 
 # Contrast of the outlines, WCAG 2: at least 3 to 1 against the nearest background that is painted.
 _CONTRAST = """async () => {

@@ -10,12 +10,12 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from page_on_screen import Served, browser, expect, needs_chromium, sync_api
-from page_walk import PATIENCE_MS, TANK, Walk, serve, wait_for
+from page_on_screen import Served, browser, expect, needs_chromium
+from page_walk import TANK, Walk, patience, serve, wait_for, walked
 from page_walk_hands import MISSED, Hands, step
 
-__all__ = ["browser"]  # a fixture
-pytestmark = needs_chromium
+__all__ = ["browser", "patience"]  # fixtures
+pytestmark = [needs_chromium, pytest.mark.thorough]
 
 CLOWN = "Tanganyika clown"
 FEW = TANK.replace("trials = 16", "trials = 4")
@@ -29,14 +29,9 @@ def served() -> Iterator[Served]:
 
 
 @pytest.fixture(scope="module")
-def walk(browser: Any, served: Served) -> Iterator[Walk]:
-    before = sync_api.expect._timeout
-    sync_api.expect.set_options(timeout=PATIENCE_MS)
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, reduced_motion="reduce")
-    context.set_default_timeout(PATIENCE_MS)
-    yield Walk(context, served.address)
-    context.close()
-    sync_api.expect.set_options(timeout=before)
+def walk(browser: Any, served: Served, patience: None) -> Iterator[Walk]:
+    with walked(browser, served, reduced_motion="reduce") as one:
+        yield one
 
 
 @pytest.fixture(scope="module")
