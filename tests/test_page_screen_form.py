@@ -8,7 +8,7 @@ from rockshy.sim.species import TRAITS
 from rockshy.sim.units import length_cm
 
 __all__ = ["browser", "context", "one", "served"]  # fixtures
-pytestmark = needs_chromium
+pytestmark = [needs_chromium, pytest.mark.thorough]
 
 
 # ---- typing
