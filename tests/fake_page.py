@@ -13,13 +13,13 @@ from typing import Any
 import httpx
 import pytest
 from command_line import four_fish
-from rockshy.analysis.page.answers import Desk
-from rockshy.analysis.page.guard import HEADERS as GUARD_HEADERS
-from rockshy.analysis.page.guard import Rates
-from rockshy.analysis.page.job import Job
-from rockshy.analysis.page.jobs import Jobs, Times
-from rockshy.analysis.page.server import make_app
-from rockshy.analysis.page.serving import listen, server_of
+from rockshy.analysis.page.serving.answers import Desk
+from rockshy.analysis.page.serving.guard import HEADERS as GUARD_HEADERS
+from rockshy.analysis.page.serving.guard import Rates
+from rockshy.analysis.page.serving.job import Job
+from rockshy.analysis.page.serving.jobs import Jobs, Times
+from rockshy.analysis.page.serving.listening import listen, server_of
+from rockshy.analysis.page.serving.server import make_app
 from rockshy.analysis.page.task import Draft, Task, Work
 from rockshy.sim.reading import parse
 from rockshy.sim.scenario import Scenario
@@ -145,7 +145,9 @@ def bench(
     """A server with work of its own; it reads drafts as any file is read and shows nothing of them."""
     made = dict(works or {})
     monkeypatch.setattr("rockshy.analysis.page.work.WORK", made, raising=False)
-    put_in_place(monkeypatch, "view", scenario_of=scenario_of, view_of=lambda one, which: {"which": which})
+    put_in_place(
+        monkeypatch, "viewing.view", scenario_of=scenario_of, view_of=lambda one, which: {"which": which}
+    )
     desk = Desk(draft(), jobs=Jobs(times=times))
     listener = listen(0)
     port = listener.getsockname()[1]

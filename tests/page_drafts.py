@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 from rockshy import scenarios
-from rockshy.analysis.page.editing import edited
-from rockshy.analysis.page.editing_bench import alike
+from rockshy.analysis.page.editing.bench import alike
+from rockshy.analysis.page.editing.edits import edited
 from rockshy.analysis.page.task import Draft, StockList
-from rockshy.analysis.page.view import scenario_of
+from rockshy.analysis.page.viewing.view import scenario_of
 from rockshy.sim.scenario import Scenario
 
 README = Path(__file__).resolve().parents[1] / "README.md"

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 import uvicorn
-from rockshy.analysis.page.answers import Desk
-from rockshy.analysis.page.server import make_app
-from rockshy.analysis.page.serving import listen
+from rockshy.analysis.page.serving.answers import Desk
+from rockshy.analysis.page.serving.listening import listen
+from rockshy.analysis.page.serving.server import make_app
 from rockshy.analysis.page.task import Draft
 
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")

@@ -22,8 +22,8 @@ from rockshy import scenarios
 from rockshy.analysis.commands import main
 from rockshy.analysis.commands import page as command
 from rockshy.analysis.commands.errors import RefusedError
-from rockshy.analysis.page.first import is_too_long, read_draft, ready_draft
-from rockshy.analysis.page.serving import listen
+from rockshy.analysis.page.serving.first import is_too_long, read_draft, ready_draft
+from rockshy.analysis.page.serving.listening import listen
 from rockshy.analysis.page.task import Draft, StockList
 
 HEAVY = ("numpy", "numba", "matplotlib", "mesa", "scipy", "pandas")
@@ -110,9 +110,9 @@ def test_ctrl_c_ends_it_while_trials_run_and_somebody_waits_for_them(here: Path)
 def test_it_listens_before_anything_heavy_is_loaded() -> None:
     code = (
         "import sys, rockshy.analysis.commands.page as command\n"
-        "from rockshy.analysis.page.answers import Desk\n"
-        "from rockshy.analysis.page.server import make_app\n"
-        "from rockshy.analysis.page.serving import server_of\n"
+        "from rockshy.analysis.page.serving.answers import Desk\n"
+        "from rockshy.analysis.page.serving.server import make_app\n"
+        "from rockshy.analysis.page.serving.listening import server_of\n"
         "listener = command._listener(0)\n"
         "desk = Desk(command._first('mild-with-hot'))\n"
         "server_of(make_app(desk, port=1, token='x'), desk.jobs)\n"
@@ -235,7 +235,7 @@ def test_the_browser_is_opened_at_the_address_unless_it_is_not_wanted(
 
     left: list[int] = []
     monkeypatch.setattr("webbrowser.open", opened.append)
-    monkeypatch.setattr("rockshy.analysis.page.serving.server_of", lambda *_: Ended())
+    monkeypatch.setattr("rockshy.analysis.page.serving.listening.server_of", lambda *_: Ended())
     monkeypatch.setattr(command, "_prepare", lambda: None)
     monkeypatch.setattr(command.threading, "Thread", AtOnce)
     monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)

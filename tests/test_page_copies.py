@@ -8,13 +8,13 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, small
-from rockshy.analysis.page.copies import alternative_of, kept, with_change
-from rockshy.analysis.page.copies_stock import compact, restocked
-from rockshy.analysis.page.editing import EditError, edited, edited_and_said
-from rockshy.analysis.page.editing_bench import alike, row_values
-from rockshy.analysis.page.editing_text import Sheet
-from rockshy.analysis.page.view import scenario_of, view_of
-from rockshy.analysis.page.view_draft import alone, values_of
+from rockshy.analysis.page.editing.bench import alike, row_values
+from rockshy.analysis.page.editing.copied_stock import compact, restocked
+from rockshy.analysis.page.editing.copies import alternative_of, kept, with_change
+from rockshy.analysis.page.editing.edits import EditError, edited, edited_and_said
+from rockshy.analysis.page.editing.text import Sheet
+from rockshy.analysis.page.viewing.read import alone, values_of
+from rockshy.analysis.page.viewing.view import scenario_of, view_of
 from rockshy.analysis.relief.changes import ordinary_changes
 from rockshy.analysis.whom import asked_for
 from rockshy.sim import changes as sim

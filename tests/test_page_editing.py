@@ -9,12 +9,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, in_row, lines_gone_and_new, one, same, setting, small
-from rockshy.analysis.page.editing import EditError, edited
-from rockshy.analysis.page.editing_text import Sheet
-from rockshy.analysis.page.editing_written import number, written
+from rockshy.analysis.page.editing.edits import EditError, edited
+from rockshy.analysis.page.editing.text import Sheet
+from rockshy.analysis.page.editing.written import number, written
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.view import scenario_of, view_of
-from rockshy.analysis.page.view_fields import as_written
+from rockshy.analysis.page.viewing.fields import as_written
+from rockshy.analysis.page.viewing.view import scenario_of, view_of
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
 NAMES = sorted(DRAFTS)

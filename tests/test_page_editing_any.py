@@ -9,10 +9,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, in_row, setting
-from rockshy.analysis.page.editing import EditError, edited
-from rockshy.analysis.page.editing_text import Sheet
+from rockshy.analysis.page.editing.edits import EditError, edited
+from rockshy.analysis.page.editing.text import Sheet
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.view import view_of
+from rockshy.analysis.page.viewing.view import view_of
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
 NAMES = sorted(DRAFTS)

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 from page_drafts import SMALL, in_row, setting, small
-from rockshy.analysis.page.editing import EditError, edited
+from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.view import view_of
+from rockshy.analysis.page.viewing.view import view_of
 from rockshy.sim.reading.limits import MOST_BYTES, MOST_SKETCH
 
 DUBOISI = "Tropheus duboisi"

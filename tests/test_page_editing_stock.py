@@ -6,9 +6,9 @@ import tomllib
 
 import pytest
 from page_drafts import DRAFTS, SMALL, in_row, one, small
-from rockshy.analysis.page.editing import EditError, edited
+from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.view import scenario_of, view_of
+from rockshy.analysis.page.viewing.view import scenario_of, view_of
 
 DUBOISI = "Tropheus duboisi"
 TREWAVASAE = "Petrochromis trewavasae"

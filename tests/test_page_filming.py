@@ -14,8 +14,8 @@ import pytest
 from film_examples import MILD, NASTY, two_kinds
 from rockshy.analysis.commands.errors import RefusedError
 from rockshy.analysis.film.making import BASE, Wish, make_film
-from rockshy.analysis.page import filming
-from rockshy.analysis.page.filming import FIRST, MIDDLE, film_of
+from rockshy.analysis.page.work import filming
+from rockshy.analysis.page.work.filming import FIRST, MIDDLE, film_of
 from rockshy.analysis.telling import tanks_of, telling_of
 from rockshy.sim.model import HaltedError
 from rockshy.sim.scenario import Alternative, Scenario

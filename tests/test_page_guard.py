@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 from fake_page import PAGE, Clock, draft, sent
-from rockshy.analysis.page import guard, wire
-from rockshy.analysis.page.refusals import RefusalError, refusal_of
-from rockshy.analysis.page.shown import Shown, policy_of
+from rockshy.analysis.page.serving import guard, wire
+from rockshy.analysis.page.serving.refusals import RefusalError, refusal_of
+from rockshy.analysis.page.serving.shown import Shown, policy_of
 from rockshy.analysis.page.task import Draft, StockList
 
 PORT = 18426

@@ -22,10 +22,10 @@ from fake_page import (
     wait_for_end,
 )
 from rockshy.analysis.commands.errors import RefusedError
-from rockshy.analysis.page.guard import MOST_PAGES
-from rockshy.analysis.page.job import EVERY_S, Job
-from rockshy.analysis.page.jobs import ASKED_TO, MOST_KEPT, MOST_RUNNING, UNSEEN, Jobs, Times
-from rockshy.analysis.page.refusals import RefusalError
+from rockshy.analysis.page.serving.guard import MOST_PAGES
+from rockshy.analysis.page.serving.job import EVERY_S, Job
+from rockshy.analysis.page.serving.jobs import ASKED_TO, MOST_KEPT, MOST_RUNNING, UNSEEN, Jobs, Times
+from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Task, Work
 from rockshy.sim.model import HaltedError
 

@@ -15,8 +15,8 @@ import staged_work
 from command_line import started
 from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one
 from page_walk import TANK, patience, serve, wait_for
-from rockshy.analysis.page.jobs import Jobs, Times
-from rockshy.analysis.page.serving import listen
+from rockshy.analysis.page.serving.jobs import Jobs, Times
+from rockshy.analysis.page.serving.listening import listen
 from rockshy.analysis.page.task import Task
 
 __all__ = ["browser", "context", "one", "patience"]  # fixtures

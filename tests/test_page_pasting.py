@@ -6,9 +6,9 @@ import tomllib
 
 import pytest
 from page_drafts import DRAFTS, small
-from rockshy.analysis.page.editing import EditError, edited
-from rockshy.analysis.page.pasting import pasted
-from rockshy.analysis.page.view import scenario_of, view_of
+from rockshy.analysis.page.editing.edits import EditError, edited
+from rockshy.analysis.page.editing.pasting import pasted
+from rockshy.analysis.page.viewing.view import scenario_of, view_of
 
 TABS = "Fish\tSex\tSize\tAdded\nrusty cichlid\t2m5f\t3-3.5 in\t\nyellow lab\t6 juv\t5-7 cm\t4\n"
 

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one
-from rockshy.analysis.page.answers import rock
+from rockshy.analysis.page.serving.answers import rock
 from rockshy.analysis.page.task import Draft
 
 axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")

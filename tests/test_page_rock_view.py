@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.film.page import player_part
-from rockshy.analysis.page import rock_view as module
-from rockshy.analysis.page.editing import edited
-from rockshy.analysis.page.player import player_script, player_style
-from rockshy.analysis.page.refusals import RefusalError
-from rockshy.analysis.page.rock_view import rock_view
+from rockshy.analysis.page.editing.edits import edited
+from rockshy.analysis.page.rock import view as module
+from rockshy.analysis.page.rock.player import player_script, player_style
+from rockshy.analysis.page.rock.view import rock_view
+from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.rock.amount import amount_of
 from rockshy.analysis.understood import rock_sentences

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import staged_work
 from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one, served, sync_api
-from rockshy.analysis.page.filming import film_of
+from rockshy.analysis.page.work.filming import film_of
 from staged_work import LABELS, MILD, NASTY, READING, Staged
 
 __all__ = ["browser", "context", "one", "served"]  # fixtures
@@ -44,7 +44,7 @@ def films(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
         trial = 5 if how["trial"] is None else how["trial"]
         return FILM, {"why": ["Because it is staged."], "trial": trial}
 
-    monkeypatch.setattr("rockshy.analysis.page.filming.film_of", make)
+    monkeypatch.setattr("rockshy.analysis.page.work.filming.film_of", make)
     return asked
 
 

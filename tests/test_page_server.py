@@ -25,7 +25,7 @@ from fake_page import (
     sent,
 )
 from rockshy import scenarios
-from rockshy.analysis.page import guard
+from rockshy.analysis.page.serving import guard
 
 
 @pytest.fixture
@@ -150,8 +150,12 @@ MALFORMED = (
 
 
 def test_a_malformed_body_is_refused_in_words(served: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
-    put_in_place(monkeypatch, "editing", edited_and_said=None)
-    for name, function in (("rock_view", "rock_view"), ("pasting", "pasted"), ("filming", "film_of")):
+    put_in_place(monkeypatch, "editing.edits", edited_and_said=None)
+    for name, function in (
+        ("rock.view", "rock_view"),
+        ("editing.pasting", "pasted"),
+        ("work.filming", "film_of"),
+    ):
         put_in_place(monkeypatch, name, **{function: None})
     for path in ("/look", "/edit", "/start", "/film", "/follow", "/stop", "/rock", "/paste", "/open"):
         for body in MALFORMED:
@@ -206,7 +210,7 @@ def test_too_many_requests_are_refused_and_the_page_goes_on_later(monkeypatch: p
 
 
 def test_a_page_begins_with_the_file_given(served: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
-    put_in_place(monkeypatch, "species", species_list=lambda: [{"key": "Tropheus moorii"}])
+    put_in_place(monkeypatch, "viewing.species", species_list=lambda: [{"key": "Tropheus moorii"}])
     status, said = served.post("/begin")
     assert status == 200
     assert said["draft"] == sent(draft())
@@ -259,7 +263,7 @@ def test_an_edit_is_answered_with_the_new_text_and_its_view(
         assert (which, changes) == (2, [{"do": "bare"}])
         return draft("Bare"), ["It is bare now."]
 
-    put_in_place(monkeypatch, "editing", edited_and_said=edited_and_said)
+    put_in_place(monkeypatch, "editing.edits", edited_and_said=edited_and_said)
     status, said = served.post("/edit", {"draft": sent(draft()), "which": 2, "changes": [{"do": "bare"}]})
     assert status == 200
     assert said == {"draft": sent(draft("Bare")), "view": {"which": 2}, "said": ["It is bare now."]}
@@ -271,7 +275,7 @@ def test_a_fault_of_ours_is_one_sentence_and_the_next_question_is_answered(
     def break_down(*_: object, **__: object) -> None:
         raise RuntimeError("a wheel came off")
 
-    put_in_place(monkeypatch, "rock_view", rock_view=break_down)
+    put_in_place(monkeypatch, "rock.view", rock_view=break_down)
     status, said = served.post("/rock", {"draft": sent(draft()), "which": 0, "place": None})
     assert status == 500
     assert len(said["problems"]) == 1

@@ -30,7 +30,7 @@ from fake_page import (
     wait_for,
     wait_for_end,
 )
-from rockshy.analysis.page.jobs import ASKED_TO, UNSEEN, Times
+from rockshy.analysis.page.serving.jobs import ASKED_TO, UNSEEN, Times
 from rockshy.sim.model import HaltedError
 
 
@@ -200,7 +200,7 @@ def test_a_film_is_made_out_of_what_was_tried_and_shown_apart_from_the_page(
         seen.append(asked)
         return f"<p>{NASTY}", {"why": ["Because."], "trial": 3}
 
-    put_in_place(monkeypatch, "filming", film_of=film_of)
+    put_in_place(monkeypatch, "work.filming", film_of=film_of)
     served.works["try"] = at_once
     job = served.start("try")[1]["job"]
     wait_for_end(served.desk.jobs.find(PAGE, job))
@@ -234,7 +234,7 @@ def test_a_newer_wish_ends_the_film_that_is_being_made(
                 patience.wait(0.01)
         return "<p>", {"why": [], "trial": trial}
 
-    put_in_place(monkeypatch, "filming", film_of=film_of)
+    put_in_place(monkeypatch, "work.filming", film_of=film_of)
     with ThreadPoolExecutor(1) as other:
         first = other.submit(served.post, "/film", film_body(trial=1))
         assert begun.wait(AT_MOST_S)
@@ -251,7 +251,7 @@ def test_a_change_that_helps_becomes_a_copy(served: Bench, monkeypatch: pytest.M
     def with_change(one: Any, name: str, scenario: Any) -> Any:
         return draft(f"{name}: {scenario.title}")
 
-    put_in_place(monkeypatch, "editing", edited_and_said=None, with_change=with_change)
+    put_in_place(monkeypatch, "editing.edits", edited_and_said=None, with_change=with_change)
     served.works["relief"] = work
     job = served.start("relief")[1]["job"]
     wait_for_end(served.desk.jobs.find(PAGE, job))

@@ -12,12 +12,12 @@ from page_drafts import DRAFTS, SMALL, small
 from rockshy.analysis.checked import checked, citations
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.flags import flags
-from rockshy.analysis.page import view as page_view
-from rockshy.analysis.page.editing import EditError, edited
-from rockshy.analysis.page.species import species_list, species_page
+from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft, StockList
-from rockshy.analysis.page.view import scenario_of, view_of
-from rockshy.analysis.page.view_fields import FIELDS, in_scenario
+from rockshy.analysis.page.viewing import view as page_view
+from rockshy.analysis.page.viewing.fields import FIELDS, in_scenario
+from rockshy.analysis.page.viewing.species import species_list, species_page
+from rockshy.analysis.page.viewing.view import scenario_of, view_of
 from rockshy.sim.reading.limits import LIMITS
 from rockshy.sim.sources import bibliography
 from rockshy.sim.species import TRAITS, WORDS, library

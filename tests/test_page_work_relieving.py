@@ -12,7 +12,7 @@ from fake_relief import TALLER, TEXT, chief_matters, nothing_helps, taller_costs
 from fake_work import made_up_everywhere
 from page_tasks import FakeTask, done_by
 from rockshy.analysis.commands.errors import RefusedError
-from rockshy.analysis.page.copies import with_change
+from rockshy.analysis.page.editing.copies import with_change
 from rockshy.analysis.page.work.relieving import WATCHING, find_relief
 from rockshy.analysis.relief.changes import CHIEF
 from rockshy.sim.reading import parse

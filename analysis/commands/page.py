@@ -77,7 +77,7 @@ def _is_port(number: int) -> bool:
 
 def _first(asked: str) -> Draft:
     """What the page begins with; a file with problems is shown with them, as long as it is TOML."""
-    from ..page.first import is_too_long, read_draft, ready_draft
+    from ..page.serving.first import is_too_long, read_draft, ready_draft
 
     path = Path(asked)
     name = asked.removesuffix(".toml")
@@ -102,7 +102,7 @@ def _listener(port: int | None) -> socket.socket:
     RefusedError
         When the port asked for cannot be had.
     """
-    from ..page.serving import listen
+    from ..page.serving.listening import listen
 
     if port is not None:
         try:
@@ -126,10 +126,10 @@ def _listener(port: int | None) -> socket.socket:
 def _serve(first: Draft, listener: socket.socket, *, browse: bool) -> None:
     import secrets
 
-    from ..page.answers import Desk
-    from ..page.guard import HERE
-    from ..page.server import make_app
-    from ..page.serving import server_of
+    from ..page.serving.answers import Desk
+    from ..page.serving.guard import HERE
+    from ..page.serving.listening import server_of
+    from ..page.serving.server import make_app
 
     port, token = listener.getsockname()[1], secrets.token_urlsafe(24)
     address = f"http://{HERE}:{port}/#{token}"
@@ -144,7 +144,7 @@ def _serve(first: Draft, listener: socket.socket, *, browse: bool) -> None:
 
 def _prepare() -> None:
     """Load what the page needs before it is asked for; where rules must be compiled, say so."""
-    from ..page.ahead import load_ahead
+    from ..page.serving.ahead import load_ahead
 
     with contextlib.suppress(Exception):  # whatever fails here is said where it is asked for
         load_ahead(before_rules=lambda: say_if_preparing(last=OF_A_RUN))

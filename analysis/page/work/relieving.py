@@ -21,7 +21,7 @@ from ...relief.words import relief_laid_out, sentences
 from ...relief.work import ReliefError
 from ...telling import middle_of
 from ...whom import Whom, WhomError, asked_for, check_stays
-from ..copies import alternative_of
+from ..editing.copies import alternative_of
 from ..task import Task
 from ..told import pieces_json
 from .asked import found_of, only

@@ -1,0 +1,171 @@
+"""A draft while it is changed: its text, which tank is meant, and the scenario of one copy alone."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ....sim.reading import Problem, ScenarioError
+from ....sim.reading.problems import Place, show
+from ....sim.scenario import Scenario, StockRow
+from ..task import Draft
+from ..viewing.fields import plain
+from ..viewing.read import alone, copies_of, list_rows, shown
+from ..viewing.stock import COUNTS, spellings
+from .text import Sheet
+from .written import EditError
+
+BEFORE = "the tank as it is has problems; put these right first"
+
+
+class Bench:
+    """A draft being changed.
+
+    Attributes
+    ----------
+    sheet : Sheet
+    own : Place
+        The table that is meant: () for the tank as it is, else that of a copy.
+    """
+
+    def __init__(self, draft: Draft, which: int) -> None:
+        """Raises EditError when the text is no TOML or has no such copy."""
+        self.draft = draft
+        self.which = which
+        self.sheet = Sheet(draft.text)
+        copies = len(copies_of(self.sheet.values))
+        if not 0 <= which <= copies:
+            raise EditError(f"which: found copy {which}; allowed: 0, the tank as it is, to {copies}")
+        self.own: Place = ("alternative", which - 1) if which else ()
+
+    def done(self) -> Draft:
+        """The draft with its new text."""
+        return dataclasses.replace(self.draft, text=self.sheet.text)
+
+    def put(self, key: Place, value: object) -> None:
+        """Set a key of the table that is meant; None takes it out."""
+        if value is None:
+            self.sheet.drop((*self.own, *key))
+        else:
+            self.sheet.put((*self.own, *key), value)
+
+    def alone(self) -> Scenario:
+        """The tank as it is with no copy but the one that is meant; raises ScenarioError."""
+        return alone(self.draft, self.sheet.values, self.which)
+
+    def prune(self, keys: Sequence[Place]) -> None:
+        """Take out of a copy what makes no difference to the tank as it is."""
+        if not self.which:
+            return
+        for key in keys:
+            if self.sheet.get(*self.own, *key) is None:
+                continue
+            without = Sheet(self.sheet.text)
+            without.drop((*self.own, *key))
+            try:
+                now = shown(self.alone(), 1)
+                then = shown(alone(self.draft, without.values, self.which), 1)
+            except ScenarioError:
+                continue
+            if alike(now, then) and now.run.watch == then.run.watch:
+                self.sheet = without
+
+
+def text_of(problem: Problem) -> str:
+    """A problem of a text that is not on the screen: without its line."""
+    return str(dataclasses.replace(problem, line=None))
+
+
+def refused(error: ScenarioError, *, before: str = "") -> EditError:
+    """What the reader says of a change, as a refusal of it."""
+    head = [before] if before else []
+    return EditError(*head, *(text_of(one) for one in error.problems[:20]))
+
+
+def alike(one: Scenario, other: Scenario) -> bool:
+    """Whether two scenarios are of the same tank, but for errors of rounding, and for what is watched."""
+    return all(
+        near(a, b)
+        for a, b in (
+            (dataclasses.asdict(one.tank), dataclasses.asdict(other.tank)),
+            (dataclasses.asdict(one.rock), dataclasses.asdict(other.rock)),
+            (_rows(one.stock), _rows(other.stock)),
+            (_run(one), _run(other)),
+            (dict(one.parameters), dict(other.parameters)),
+        )
+    ) and dict(one.species) == dict(other.species)
+
+
+def _rows(stock: Sequence[StockRow]) -> list[dict[str, Any]]:
+    return [{**dataclasses.asdict(row), "left_out": sorted(row.left_out)} for row in stock]
+
+
+def _run(scenario: Scenario) -> dict[str, Any]:
+    return {**dataclasses.asdict(scenario.run), "watch": None}
+
+
+def near(one: Any, other: Any) -> bool:
+    """Whether plain values are the same but for errors of rounding."""
+    if isinstance(one, Mapping) and isinstance(other, Mapping):
+        return one.keys() == other.keys() and all(near(one[key], other[key]) for key in one)
+    if isinstance(one, list | tuple) and isinstance(other, list | tuple):
+        return len(one) == len(other) and all(map(near, one, other))
+    if isinstance(one, int | float) and isinstance(other, int | float):
+        return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
+    return bool(one == other)
+
+
+def row_values(row: StockRow, spelled: Mapping[tuple[float, float], object]) -> dict[str, object]:
+    """A row of stock as it is written, what holds without being written left out.
+
+    Parameters
+    ----------
+    spelled : lengths in cm as they are written somewhere in the file.
+    """
+    found: dict[str, object] = {"species": row.species}
+    found |= {field: getattr(row, field) for field in COUNTS if getattr(row, field)}
+    if row.length_cm is not None:
+        low, high = (plain(end) for end in row.length_cm)
+        found["length"] = spelled.get((low, high), low if low == high else [low, high])
+    if row.day:
+        found["day"] = plain(row.day)
+    if row.out_day is not None:
+        found["out"] = plain(row.out_day)
+    return found
+
+
+def write_in_list(bench: Bench) -> None:
+    """Write the rows of a stock list into the file as [[stock]], in its place.
+
+    Raises
+    ------
+    EditError
+        When the list is not here, or has problems.
+    """
+    values = bench.sheet.values
+    if "stock_list" not in values:
+        return
+    listed = list_rows(bench.draft, values)
+    if listed is None:
+        name = show(values["stock_list"])
+        raise EditError(
+            f"stock_list: {name} is not here; open the file together with its stock list, or paste it"
+        )
+    rows, problems = listed
+    if problems:
+        raise EditError(*(str(one) for one in problems[:20]))
+    bench.sheet.drop(("stock_list",))
+    bench.sheet.drop(("stock",))
+    for one in rows:
+        row = StockRow(
+            one.species, one.males, one.females, one.unsexed, one.holding, one.length_cm, one.day, one.out_day
+        )
+        bench.sheet.add_row(("stock",), row_values(row, {}))
+    bench.draft = dataclasses.replace(bench.draft, stock_list=None)
+
+
+def spelled_in(bench: Bench) -> dict[tuple[float, float], object]:
+    """Lengths of fish as they are written in the file."""
+    return spellings(bench.sheet.values)

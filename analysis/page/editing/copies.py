@@ -1,0 +1,281 @@
+"""Copies of a tank to change: the [[alternative]] tables of a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ....sim.reading import ScenarioError, limits
+from ....sim.reading.problems import show
+from ....sim.scenario import Scenario, StockRow
+from ....sim.species import library
+from ..task import Draft
+from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
+from ..viewing.stock import spellings
+from .bench import BEFORE, Bench, alike, near, refused, row_values, spelled_in, write_in_list
+from .copied_fields import lay_over, table_of
+from .copied_stock import KINDS, compact, restocked
+from .written import EditError
+
+# ---- making, naming, dropping
+
+
+def copied(draft: Draft, of: int, name: str | None) -> Draft:
+    """With another copy at the end, of the tank as it is or of one of its copies.
+
+    Raises
+    ------
+    EditError
+        When there is no such copy, or there are as many as a file may have.
+    """
+    bench = Bench(draft, of)
+    table = dict(bench.sheet.get(*bench.own)) if of else {}
+    return _with_table(bench, {**table, "name": _free_name(bench.sheet.values, name)})
+
+
+def _with_table(bench: Bench, table: Mapping[str, Any]) -> Draft:
+    if len(copies_of(bench.sheet.values)) >= limits.MOST_ALTERNATIVES:
+        raise EditError(f"copies: found one more; allowed: at most {limits.MOST_ALTERNATIVES}")
+    bench.sheet.add_row(("alternative",), table)
+    return bench.done()
+
+
+def _free_name(values: Mapping[str, Any], name: str | None) -> str:
+    """The name as typed, or where none is given one that no other copy has."""
+    if name is not None:
+        if not isinstance(name, str) or not name.strip():
+            raise EditError(f"name: found {show(name)}; allowed: text, or nothing for a name made up")
+        return name
+    number = len(copies_of(values)) + 1
+    taken = _taken(values)
+    while f"copy {number}" in taken:
+        number += 1
+    return f"copy {number}"
+
+
+def _taken(values: Mapping[str, Any]) -> set[str]:
+    return {" ".join(str(one.get("name", "")).split()).casefold() for one in copies_of(values)}
+
+
+def renamed(draft: Draft, which: int, name: object) -> Draft:
+    """With another name of a copy."""
+    bench = _of_copy(draft, which, "rename")
+    if not isinstance(name, str):
+        raise EditError(f"name: found {show(name)}; allowed: text")
+    bench.put(("name",), name)
+    return bench.done()
+
+
+def dropped(draft: Draft, which: int) -> Draft:
+    """Without a copy."""
+    bench = _of_copy(draft, which, "drop copy")
+    bench.sheet.drop(bench.own)
+    return bench.done()
+
+
+def _of_copy(draft: Draft, which: int, do: str) -> Bench:
+    bench = Bench(draft, which)
+    if not which:
+        raise EditError(f"{do}: found the tank as it is; allowed: one of its copies")
+    return bench
+
+
+# ---- the stock of a copy
+
+
+def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
+    """The tank as it is and the stock of the copy that is meant.
+
+    Raises
+    ------
+    EditError
+        When either has problems.
+    """
+    try:
+        base = alone(bench.draft, bench.sheet.values, 0)
+    except ScenarioError as error:
+        raise refused(error, before=BEFORE) from None
+    try:
+        return base, shown(bench.alone(), 1).stock
+    except ScenarioError as error:
+        raise refused(error, before="this copy has problems; put these right first") from None
+
+
+def write_stock(
+    bench: Bench,
+    base: Scenario,
+    wanted: Sequence[StockRow],
+    *,
+    typed: Mapping[tuple[float, float], object] | None = None,
+) -> None:
+    """Let a copy have a stock, by the changes that lead to it.
+
+    Parameters
+    ----------
+    typed : lengths in cm as they were typed just now.
+
+    Raises
+    ------
+    EditError
+        With what the reader says of it, when it cannot be so.
+    """
+    kinds = names_of(bench.sheet.values).species
+    spelled = {**spelled_in(bench), **(typed or {})}
+    try:
+        changes = restocked(base, wanted, kinds=kinds, spelled=spelled)
+    except EditError:  # single fish are left out of rows that are put in anew: these are numbered anew
+        changes = restocked(base, [compact(row) for row in wanted], kinds=kinds, spelled=spelled)
+    for kind in KINDS:
+        if changes.get(kind) != bench.sheet.get(*bench.own, kind):
+            bench.put((kind,), None)
+            bench.put((kind,), changes.get(kind))
+    try:
+        bench.alone()
+    except ScenarioError as error:
+        raise refused(error) from None
+
+
+# ---- a whole scenario as a copy
+
+
+def alternative_of(base: Scenario, wanted: Scenario, name: str) -> dict[str, object] | None:
+    """The table of a copy of ``base`` that reads as ``wanted``; None when no file can say it.
+
+    Parameters
+    ----------
+    base : as it was read: its text is what the table is held against.
+    """
+    values = values_of(base.text)
+    if not values:
+        return None
+    kinds = {**library(), **base.species, **wanted.species}
+    try:
+        changes = restocked(base, wanted.stock, kinds=kinds, spelled=spellings(values))
+    except EditError:
+        return None
+
+    def read(table: Mapping[str, object]) -> Scenario | None:
+        from ..task import StockList
+
+        beside = StockList("", base.stock_list_text) if base.stock_list_text else None
+        try:
+            whole = alone(Draft("", base.title, beside), {**values, "alternative": [table]}, 1)
+        except ScenarioError:
+            return None
+        return shown(whole, 1)
+
+    return table_of(base, wanted, {"name": name, **changes}, read)
+
+
+def with_change(draft: Draft, name: str, scenario: Scenario | None) -> Draft:
+    """With a copy at the end that reads as a scenario.
+
+    Parameters
+    ----------
+    name : shortened, and made different from the others', where it must be.
+    scenario : None where the change differs from one simulated tank to the next.
+
+    Raises
+    ------
+    EditError
+        When it cannot be written down so that reading it gives this scenario.
+    """
+    if scenario is None:
+        raise EditError(f"{name}: differs from one simulated tank to the next, so no copy can say it")
+    bench = Bench(draft, 0)
+    try:
+        base = scenario_of(draft)
+    except ScenarioError as error:
+        raise refused(error, before=BEFORE) from None
+    own = _unlike(name, _taken(bench.sheet.values))
+    table = alternative_of(base, scenario, own)
+    if table is None:
+        raise EditError(f"{name}: cannot be written down as changes to the file as it is now")
+    return _with_table(bench, table)
+
+
+def _unlike(name: str, taken: set[str]) -> str:
+    """A name that no other copy has, no longer than a name may be."""
+    plain = " ".join(name.split())[: limits.LONGEST_NAME].strip() or "copy"
+    own, number = plain, 1
+    while own.casefold() in taken:
+        number += 1
+        end = f" ({number})"
+        own = plain[: limits.LONGEST_NAME - len(end)] + end
+    return own
+
+
+# ---- keeping a copy
+
+
+def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
+    """A copy as the tank as it is, without that copy; and what is said of the other copies.
+
+    Those that no longer apply are left in the file as comments.
+
+    Raises
+    ------
+    EditError
+        When something is wrong with the tank or the copy.
+    """
+    bench = _of_copy(draft, which, "keep copy")
+    try:
+        whole = bench.alone()
+    except ScenarioError as error:
+        raise refused(error) from None
+    copy = whole.alternatives[0]
+    own = dict(bench.sheet.get(*bench.own))
+    write_in_list(bench)
+    spelled = spelled_in(bench)
+    bench.sheet.drop(bench.own)
+    stock = [compact(row) for row in copy.scenario.stock]
+    _write_rows(bench, whole.stock, [row for row in stock if row.males + row.females + row.unsexed], spelled)
+    bench.own, bench.which = (), 0
+    lay_over(bench, whole, copy.scenario, own)
+    said = _set_aside(bench, copy.name)
+    return bench.done(), said
+
+
+def _write_rows(
+    bench: Bench,
+    before: Sequence[StockRow],
+    after: Sequence[StockRow],
+    spelled: Mapping[tuple[float, float], object],
+) -> None:
+    """The [[stock]] of the file; rows that stay are left as they are written."""
+    sheet = bench.sheet
+    for k in range(len(before) - 1, len(after) - 1, -1):
+        sheet.drop(("stock", k))
+    for k, row in enumerate(after):
+        if k >= len(before):
+            sheet.add_row(("stock",), row_values(row, spelled))
+        elif not near(row_values(before[k], {}), row_values(row, {})):
+            _write_row(bench, k, before[k], row, spelled)
+
+
+def _write_row(
+    bench: Bench, k: int, before: StockRow, after: StockRow, spelled: Mapping[tuple[float, float], object]
+) -> None:
+    was, now = row_values(before, spelled), row_values(after, spelled)
+    for field in dict.fromkeys((*was, *now)):
+        if field not in now:
+            bench.sheet.drop(("stock", k, field))
+        elif field not in was or not near(was[field], now[field]):
+            bench.sheet.put(("stock", k, field), now[field])
+
+
+def _set_aside(bench: Bench, name: str) -> list[str]:
+    """Turn copies that no longer apply into comments; what is said of each."""
+    said = []
+    for k in range(len(copies_of(bench.sheet.values)), 0, -1):
+        try:
+            alone(bench.draft, bench.sheet.values, k)
+        except ScenarioError as error:
+            other = str(bench.sheet.get("alternative", k - 1, "name"))
+            why = f"The copy {show(other)} does not apply to {show(name)} as the tank: {error.problems[0]}"
+            bench.sheet.set_aside(("alternative", k - 1), why)
+            said.append(why)
+    return said[::-1]
+
+
+__all__ = ["alike", "alternative_of", "copied", "dropped", "kept", "renamed", "with_change"]

@@ -1,0 +1,137 @@
+"""Rows pasted out of a spreadsheet: read as a stock list is, added to the stock or in its place."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from ....sim.reading import Problem
+from ....sim.reading.kinds import Names
+from ....sim.reading.limits import MOST_BYTES, MOST_FISH
+from ....sim.reading.said import added
+from ....sim.reading.stock import Asked, check_row
+from ....sim.reading.stocklist import read_list
+from ....sim.scenario import StockRow, TankSpec
+from ..task import Draft
+from ..viewing.read import names_of
+from .bench import Bench, row_values, write_in_list
+from .copies import stock_of_copy, write_stock
+from .written import EditError
+
+LIST = "the pasted list"
+MOST_SHOWN = 50  # problems
+_SEPARATORS = ("\t", ";", ",", "|")
+_SEXES = ("males", "females", "unsexed")
+_WHOLE = re.compile(r"[0-9]{1,3}")
+_COUNTS = re.compile(r"[0-9]+\s*[mfuj♂♀].*|[0-9]+([./][0-9]+){1,2}", re.IGNORECASE)
+_LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
+_NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer than it
+
+
+def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
+    """A draft with the rows of a list after its stock, or in its place.
+
+    Parameters
+    ----------
+    text : lines of cells apart by tabs, commas, semicolons or bars; a header line may be missing.
+    instead : whether all rows that are there leave.
+
+    Returns
+    -------
+    (draft, said) : what each row was read as.
+
+    Raises
+    ------
+    EditError
+        With every problem of the list, each with its line and column.
+    """
+    if len(text) > MOST_BYTES:
+        raise EditError(f"{LIST}: found {len(text)} characters; allowed: at most {MOST_BYTES}")
+    bench = Bench(draft, which)
+    names = names_of(bench.sheet.values)
+    text, said = _headed(text, names)
+    rows = _read(text, names, headed=bool(said))
+    if len(rows) > MOST_FISH:
+        raise EditError(f"{LIST}: found {len(rows)} rows of fish; allowed: at most {MOST_FISH} fish in all")
+    said += [f"{added(row)}." for row in rows]
+    if which:
+        base, before = stock_of_copy(bench)
+        write_stock(bench, base, rows if instead else [*before, *rows])
+        return bench.done(), said
+    if instead:
+        bench.sheet.drop(("stock",))
+        bench.sheet.drop(("stock_list",))
+        bench.draft = Draft(draft.text, draft.name)
+    else:
+        write_in_list(bench)
+    for row in rows:
+        bench.sheet.add_row(("stock",), row_values(row, {}))
+    return bench.done(), said
+
+
+def _read(text: str, names: Names, *, headed: bool) -> list[StockRow]:
+    problems: list[Problem] = []
+    asked = read_list(text, file=LIST, problems=problems)
+    rows = [_checked(one, names) for one in asked]
+    if problems:
+        shift = 1 if headed else 0
+        raise EditError(*(_said(one, shift) for one in sorted(problems, key=_line)[:MOST_SHOWN]))
+    return [row for row in rows if row is not None]
+
+
+def _checked(one: Asked, names: Names) -> StockRow | None:
+    """A row held against its species; against the tank it is held where the file is read."""
+    return check_row(one, names, _NO_TANK)
+
+
+def _line(problem: Problem) -> int:
+    return problem.line or 0
+
+
+def _said(problem: Problem, shift: int) -> str:
+    """The problem at the line as it was pasted."""
+    if not shift or problem.line is None:
+        return str(problem)
+    return str(replace(problem, line=problem.line - shift))
+
+
+def _headed(text: str, names: Names) -> tuple[str, list[str]]:
+    """The list with a header line, and what is said of one put in: where the first cell is a species."""
+    lines = [line for line in text.splitlines() if line.strip()]
+    if not lines:
+        return text, []
+    separator = max(_SEPARATORS, key=lines[0].count)
+    cells = [[cell.strip().strip('"').strip() for cell in line.split(separator)] for line in lines]
+    if names.resolve(cells[0][0]) is None or len(cells[0]) < 2:
+        return text, []
+    headers = _headers(cells)
+    if headers is None:
+        return text, []
+    told = ", ".join(headers)
+    return f"{separator.join(headers)}\n{text}", [
+        f"There was no header line; the columns were read as: {told}."
+    ]
+
+
+def _headers(rows: Sequence[Sequence[str]]) -> list[str] | None:
+    """Names of the columns by what stands in them; None where that would be a guess."""
+    width = max(len(row) for row in rows)
+    found: list[str | None] = ["species"]
+    for column in range(1, width):
+        cells = [row[column] for row in rows if column < len(row) and row[column]]
+        if cells and all(_WHOLE.fullmatch(cell) for cell in cells):
+            found.append(None)
+        elif cells and all(_COUNTS.fullmatch(cell) or _WHOLE.fullmatch(cell) for cell in cells):
+            found.append("count")
+        elif cells and all(_LENGTH.fullmatch(cell) for cell in cells):
+            found.append("length")
+        else:
+            return None
+    numbers = found.count(None)
+    if numbers > len(_SEXES) or (numbers and "count" in found):
+        return None
+    sexes = iter(["count"] if numbers == 1 else _SEXES)
+    headers = [next(sexes) if one is None else one for one in found]
+    return headers if len(set(headers)) == len(headers) and len(headers) > 1 else None

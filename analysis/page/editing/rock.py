@@ -1,0 +1,172 @@
+"""Changes to the rock: a sketch, a cover drawn anew in every simulated tank, none, and things beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ....sim.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
+from ....sim.reading.problems import show
+from ....sim.reading.tables import one_of
+from ..task import Draft
+from ..viewing.fields import amount
+from ..viewing.rock import OBJECT_SIDES
+from .bench import Bench
+from .written import EditError
+
+_COVER = ("cover", "height", "piles")
+_DRAWN = (*_COVER, "rescape_day")
+_SKETCH = ("sketch", "sketch_step")
+_OBJECT = ("kind", *OBJECT_SIDES)
+
+
+def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+    """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave.
+
+    Raises
+    ------
+    EditError
+    """
+    rows, step = change.get("rows"), change.get("step")
+    if not isinstance(rows, list) or not all(
+        isinstance(row, str) and len(row) <= MOST_SKETCH for row in rows
+    ):
+        raise EditError(f"rows: found {show(rows)}; allowed: a list of rows of at most {MOST_SKETCH} digits")
+    if not rows or len(rows) > MOST_SKETCH:
+        raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")
+    bench = Bench(draft, which)
+    gone = _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice")
+    bench.put(("rock", "sketch"), rows)  # first, so that the table is never empty and keeps its comments
+    if step is not None:
+        bench.put(("rock", "sketch_step"), plain_value("step", step))
+    _leave(bench, gone)
+    return _pruned(bench, _SKETCH)
+
+
+def covered(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+    """Rock that is drawn in every simulated tank; what is not named stays, None takes it out.
+
+    Raises
+    ------
+    EditError
+    """
+    bench = Bench(draft, which)
+    gone = (*_SKETCH, "crevice") if _holds(bench, "sketch") else ()
+    for key in _COVER:
+        if key in change:
+            bench.put(("rock", key), plain_value(key, change[key]))
+    _leave(bench, gone)
+    return _pruned(bench, ("height", "piles", "cover"))
+
+
+def bared(draft: Draft, which: int) -> Draft:
+    """No rock; things to hide behind stay."""
+    bench = Bench(draft, which)
+    listed = bool(bench.sheet.get("rock", "crevice"))
+    _leave(bench, (*_DRAWN, *_SKETCH, "crevice"))
+    if which:
+        bench.put(("rock", "cover"), 0)
+        if listed:
+            bench.put(("rock", "crevice"), [])
+    return _pruned(bench, ("crevice", "cover"))
+
+
+def _holds(bench: Bench, key: str) -> bool:
+    """Whether the rock that is meant has a key, of its own or from the tank that it is a copy of."""
+    own = bench.sheet.get(*bench.own, "rock")
+    own = own if isinstance(own, Mapping) else {}
+    if key in own:
+        return True
+    other = "cover" if key == "sketch" else "sketch"
+    return other not in own and bench.sheet.get("rock", key) is not None
+
+
+def _leave(bench: Bench, keys: Sequence[str]) -> None:
+    for key in keys:
+        bench.put(("rock", key), None)
+
+
+def _pruned(bench: Bench, keys: Sequence[str]) -> Draft:
+    bench.prune([("rock", key) for key in keys])
+    return bench.done()
+
+
+def furnished(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+    """Other wood, filters and heaters; those that stay as they are stay as they are written.
+
+    Raises
+    ------
+    EditError
+    """
+    wanted = _objects(change.get("objects"))
+    bench = Bench(draft, which)
+    place = (*bench.own, "rock", "object")
+    there = bench.sheet.get(*place)
+    now = there if isinstance(there, list) else []
+    if which:
+        rows = [_as_before(row, now[k] if k < len(now) else {}) for k, row in enumerate(wanted)]
+        bench.put(("rock", "object"), rows)
+        return _pruned(bench, ("object",))
+    for k in range(len(now) - 1, len(wanted) - 1, -1):
+        bench.sheet.drop((*place, k))
+    for k, row in enumerate(wanted):
+        if k >= len(now):
+            bench.sheet.add_row(place, row)
+            continue
+        before = now[k] if isinstance(now[k], Mapping) else {}
+        for key in _OBJECT:
+            if key not in row and key in before:
+                bench.sheet.drop((*place, k, key))
+            elif key in row and not _alike(key, before.get(key), row[key]):
+                bench.sheet.put((*place, k, key), row[key])
+    return bench.done()
+
+
+def _objects(rows: object) -> list[dict[str, Any]]:
+    if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
+        raise EditError(f"objects: found {show(rows)}; allowed: a list of things")
+    if len(rows) > MOST_OBJECTS:
+        raise EditError(f"objects: found {len(rows)}; allowed: at most {MOST_OBJECTS}")
+    for row in rows:
+        for key in row:
+            if key not in _OBJECT:
+                raise EditError(f"objects: found the unknown name {show(key)}; allowed: {one_of(_OBJECT)}")
+    return [
+        {
+            key: plain_value(key, row[key])
+            for key in _OBJECT
+            if row.get(key) is not None and not _is_floor(key, row)
+        }
+        for row in rows
+    ]
+
+
+def _is_floor(key: str, row: Mapping[str, Any]) -> bool:
+    """On the base, which need not be said."""
+    return key == "above_base" and row[key] in (0, 0.0) and not isinstance(row[key], bool)
+
+
+def _as_before(row: Mapping[str, Any], before: object) -> dict[str, Any]:
+    """Written as before where it says the same."""
+    old = before if isinstance(before, Mapping) else {}
+    return {key: old[key] if _alike(key, old.get(key), value) else value for key, value in row.items()}
+
+
+def _alike(key: str, before: object, after: object) -> bool:
+    if key == "kind" or before is None:
+        return before == after
+    limit = LIMITS[f"rock.object.{key}"]
+    one, other = amount(before, limit), amount(after, limit)
+    return one is not None and one == other
+
+
+def plain_value(name: str, value: object) -> Any:
+    """A value that can be written: text, a number, a switch; None takes the key out.
+
+    Raises
+    ------
+    EditError
+    """
+    if value is None or isinstance(value, str | int | float | bool):
+        return value
+    raise EditError(f"{name}: found {show(value)}; allowed: text, a number, true or false")

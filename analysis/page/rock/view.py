@@ -1,0 +1,202 @@
+"""The rock of a draft for the page: a grid to draw on, a picture, shelters, kilograms, lines of sight."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from ....sim.drawing import draw_trial_rock
+from ....sim.parameters import resolve
+from ....sim.reading import ScenarioError
+from ....sim.rockwork import Rock, describe_rock
+from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ....sim.set_ups import guess_of
+from ....sim.tank import Tank, build_tank
+from ....sim.units import say_volume_l
+from ...drawn import DrawnTanks
+from ...film.scene import SLABS, scene_json, scene_of_rock
+from ...plain import many
+from ...rock.amount import SOLID, Amount, amount_of
+from ...rock.amount_words import fit_sentences, laying_cautions, sources_of, weight_laid_out
+from ...rock.grid import is_bare
+from ...understood import crevice_sentences, rock_sentences, water_sentence
+from ..editing.bench import alone
+from ..serving.refusals import CANNOT, RefusalError
+from ..task import Draft
+from ..told import pieces_json
+from ..viewing.read import copies_of, scenario_of, shown, values_of
+from .grid import anew_told, grid_told
+from .sight import Place, sight_told
+
+_KEPT = 3  # tanks: that which is looked at, the one before a change, another copy
+
+View = dict[str, Any]
+
+
+def rock_view(
+    draft: Draft,
+    which: int,
+    place: Place | None,
+    *,
+    trial: int = 0,
+    changes: Sequence[Mapping[str, Any]] = (),
+) -> View:
+    """Everything that is shown of the rock of a tank.
+
+    Parameters
+    ----------
+    which : 0 the tank as it is, k its k-th copy.
+    place : where a fish looks from: cm from the left, from the front and above the base; None: nowhere.
+    trial : which simulated tank is shown.
+    changes : made to the draft for this view alone, as /edit makes them: rock that is being moved.
+
+    Returns
+    -------
+    dict
+        Plain values: size (length, front to back, height, water; cm), trial, tanks, grid, anew, still,
+        crevices (cm), admits, summary, shown, weight, sight, cautions.
+
+    Raises
+    ------
+    ScenarioError
+        When the draft cannot be run, with every problem.
+    RefusalError
+        When there is no such copy or simulated tank.
+    """
+    if changes:
+        from ..editing.edits import edited
+
+        draft = edited(draft, which, changes)
+    scenario = _copy_of(draft, which)
+    tanks = scenario.run.trials
+    if not 0 <= trial < tanks:
+        raise RefusalError(CANNOT, f"trial: found {trial + 1}; allowed: simulated tank 1 to {tanks}")
+    asked = _Asked.of(scenario, trial)
+    drawn = _drawn(asked)
+    return {
+        **_picture(asked),
+        "trial": trial,
+        "tanks": tanks,
+        **_words(draft, which),
+        "shown": _shown_sentences(scenario, drawn, trial),
+        "sight": None if place is None else _sight(asked, place),
+    }
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """All that the rock of one simulated tank depends on, so that a tank is drawn once."""
+
+    tank: TankSpec
+    rock: RockSpec
+    run: RunSpec
+    parameters: tuple[tuple[str, float], ...]
+    trial: int
+
+    @classmethod
+    def of(cls, scenario: Scenario, trial: int) -> _Asked:
+        return cls(
+            scenario.tank, scenario.rock, scenario.run, tuple(sorted(scenario.parameters.items())), trial
+        )
+
+    @property
+    def scenario(self) -> Scenario:
+        """The same without fish, which the rock does not depend on."""
+        return Scenario("", "", self.tank, self.rock, (), self.run, {}, dict(self.parameters))
+
+    @property
+    def guess(self) -> int:
+        return guess_of(self.scenario, self.trial)
+
+    @property
+    def sight_cm(self) -> float:
+        """How far a fish sees, in this guess."""
+        run = self.run
+        resolved = resolve(dict(self.parameters), seed=run.seed, guess=self.guess, fixed=run.fixed)
+        return float(resolved.sight_cm)
+
+
+@lru_cache(maxsize=4 * _KEPT)
+def _drawn(asked: _Asked) -> Rock:
+    return draw_trial_rock(asked.scenario, trial=asked.trial, guess=asked.guess)
+
+
+@lru_cache(maxsize=_KEPT)
+def _built(asked: _Asked) -> Tank:
+    """Lines of sight are worked out only where somebody asks for them: that takes longest."""
+    return build_tank(asked.tank, _drawn(asked), sight_cm=asked.sight_cm)
+
+
+@lru_cache(maxsize=_KEPT)
+def _picture(asked: _Asked) -> View:
+    """Sizes, grid, picture and crevices of one simulated tank."""
+    drawn, tank, rock = _drawn(asked), asked.tank, asked.rock
+    size = [tank.length_cm, tank.width_cm, tank.height_cm, tank.water_cm]
+    scene = scene_of_rock(drawn, rock=rock, tank=tank)
+    return {
+        "size": size,
+        "grid": grid_told(drawn, spec=rock, tank=tank),
+        "anew": anew_told(drawn, spec=rock),
+        "still": {"size": size, "slabs": SLABS, **scene_json(scene)},
+        "crevices": [
+            {
+                "x": round(float(place[0]), 1),
+                "y": round(float(place[1]), 1),
+                "z": round(float(place[2]), 1),
+                "mouth": round(hole.mouth_cm, 1),
+                "depth": round(hole.depth_cm, 1),
+            }
+            for hole, place in zip(drawn.crevices, scene.mouths, strict=True)
+        ],
+    }
+
+
+def _sight(asked: _Asked, place: Place) -> View:
+    return sight_told(_built(asked), spec=asked.tank, place=place, sight_cm=asked.sight_cm)
+
+
+@lru_cache(maxsize=_KEPT)
+def _words(draft: Draft, which: int) -> View:
+    """What is said of the rock, over the first few simulated tanks as the command line says it."""
+    scenario = _copy_of(draft, which)
+    amount = amount_of(scenario)
+    return {
+        "summary": [*rock_sentences(scenario, amount.drawn), water_sentence(scenario, amount.drawn)],
+        "admits": [one.strip() for one in fit_sentences(amount)] if amount.drawn.most else [],
+        "weight": _weight(scenario, amount),
+        "cautions": [{"about": one.about, "text": one.text} for one in laying_cautions(scenario)],
+    }
+
+
+def _weight(scenario: Scenario, amount: Amount) -> View:
+    if is_bare(scenario.rock) or amount.highest_cm.high <= 0:
+        return {"pieces": [], "sources": []}
+    laid_out = weight_laid_out(amount, head="What this rock comes to")
+    sources = sources_of([SOLID.source, *(one.source for one in amount.weights)])
+    return {"pieces": pieces_json(laid_out), "sources": sources}
+
+
+def _shown_sentences(scenario: Scenario, drawn: Rock, trial: int) -> list[str]:
+    """What the one tank in the picture holds, with its crevices by size."""
+    summary = describe_rock(scenario.tank, drawn)
+    mouths = tuple(hole.mouth_cm for hole in drawn.crevices)
+    sizes = crevice_sentences(scenario, DrawnTanks((summary,), (mouths,)))
+    head = (
+        f"In the picture, simulated tank {trial + 1} of {scenario.run.trials}: "
+        f"{say_volume_l(summary.water_litres)} of water and {many(summary.crevices, 'crevice')}."
+    )
+    return [head, *sizes] if not mouths else [f"{head} By the height of the mouth:", *sizes[1:]]
+
+
+@lru_cache(maxsize=2 * _KEPT)
+def _copy_of(draft: Draft, which: int) -> Scenario:
+    """The tank as it is or one copy; problems of other copies do not matter."""
+    copies = len(copies_of(values_of(draft.text) or {}))
+    if not 0 <= which <= copies:
+        raise RefusalError(CANNOT, f"which: found copy {which}; allowed: 0, the tank as it is, to {copies}")
+    try:
+        return shown(scenario_of(draft), which)
+    except ScenarioError:
+        return shown(alone(draft, values_of(draft.text) or {}, which), min(which, 1))

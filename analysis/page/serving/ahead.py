@@ -1,0 +1,39 @@
+"""Loading beforehand what a page will ask for: the simulator, the views, and the compiled rules."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from .... import scenarios
+
+
+def load_ahead(*, before_rules: Callable[[], None]) -> None:
+    """Import what answers need, then have the rules ready.
+
+    The rules are loaded by simulating the first lit hour of the demo; a fresh installation compiles them
+    here, while somebody is still building a tank.
+
+    Parameters
+    ----------
+    before_rules : called when all is imported, before the rules are loaded.
+    """
+    from ..viewing.view import view_of
+    from .first import ready_draft
+
+    view_of(ready_draft(scenarios.DEMO), 0)
+    before_rules()
+    _run_an_hour()
+
+
+def _run_an_hour() -> None:
+    from ....sim.model import HaltedError
+    from ....sim.set_ups import set_ups
+    from ....sim.trials import run_trial
+
+    demo = scenarios.read(scenarios.DEMO)
+    asked = iter((False,))
+    try:
+        run_trial(replace(demo, alternatives=()), 0, arms=set_ups(demo)[:1], halted=lambda: next(asked, True))
+    except HaltedError:
+        return

@@ -1,0 +1,252 @@
+"""What each question of a page is answered with: plain functions, to be run in a thread.
+
+Every function takes the desk, the name of the page and what it sent, and gives what can be said as JSON, or
+raises: a RefusalError, or whatever :func:`.refusals.refusal_of` finds words for. Nothing here touches
+the disk.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from .... import scenarios
+from ...commands.progress import OF_A_RUN, PREPARING, must_prepare
+from ..task import Draft
+from . import wire
+from .first import ready_draft
+from .guard import MOST_BYTES
+from .jobs import Jobs
+from .refusals import BUSY, CANNOT, MISSING, RefusalError
+from .shown import Shown
+from .wire import Told
+
+if TYPE_CHECKING:
+    from ....sim.scenario import Scenario
+
+SUPERSEDED = "Another film was asked for in the meantime."
+
+Answer = dict[str, Any]
+Handler = Callable[["Desk", str, Told], Answer]
+
+
+@dataclass
+class Desk:
+    """What a server holds: no document, only work and what it led to."""
+
+    first: Draft
+    jobs: Jobs = field(default_factory=Jobs)
+    shown: Shown = field(default_factory=Shown)
+
+
+def begin(desk: Desk, page: str, told: Told) -> Answer:
+    """The scenario to begin with, and what there is to choose from."""
+    from ....sim.identity import release
+    from ..viewing.species import species_list
+
+    wire.only(told)
+    return {
+        **_viewed(desk.first, 0),
+        "species": species_list(),
+        "scenarios": _ready(),
+        "limits": {**_limits(), "bytes": MOST_BYTES},
+        "version": release(),
+    }
+
+
+def open_file(desk: Desk, page: str, told: Told) -> Answer:
+    """A file that somebody brings, or a ready scenario."""
+    if "scenario" in told:
+        wire.only(told, "scenario")
+        name = wire.taken(told, "scenario", str)
+        if name not in scenarios.names():
+            raise RefusalError(
+                CANNOT, f'scenario: found "{name[:40]}"; allowed: {", ".join(scenarios.names())}'
+            )
+        return _viewed(ready_draft(name), 0)
+    wire.only(told, "draft")
+    draft = wire.draft_of(told)
+    if not _is_toml(draft.text):
+        from ..viewing.view import scenario_of
+
+        scenario_of(draft)  # says what is wrong with it, and where
+    return _viewed(draft, 0)
+
+
+def look(desk: Desk, page: str, told: Told) -> Answer:
+    """A draft as it is understood."""
+    from ..viewing.view import view_of
+
+    wire.only(told, "draft", "which")
+    return {"view": view_of(wire.draft_of(told), wire.which_of(told))}
+
+
+def edit(desk: Desk, page: str, told: Told) -> Answer:
+    """A draft with changes made to it, all of them or none."""
+    from ..editing.edits import edited_and_said
+
+    wire.only(told, "draft", "which", "changes")
+    draft, which, changes = wire.draft_of(told), wire.which_of(told), wire.changes_of(told)
+    if any(change["do"] == "take change" for change in changes):
+        if len(changes) > 1:
+            raise RefusalError(CANNOT, "changes: found more than one; allowed: a change that helps, alone")
+        return _viewed(_with_taken(desk, page, draft, changes[0]), which)
+    new, said = edited_and_said(draft, which, changes)
+    return {**_viewed(new, which), "said": said}
+
+
+def rock(desk: Desk, page: str, told: Told) -> Answer:
+    """The rock of a draft: as a grid, as a picture, what it weighs and what can be seen from a place."""
+    from ..rock.view import rock_view
+
+    wire.only(told, "draft", "which", "place", "trial", "changes")
+    draft, which, place = wire.draft_of(told), wire.which_of(told), wire.place_of(told)
+    changes = wire.changes_of(told) if told.get("changes") else []
+    return rock_view(draft, which, place, trial=wire.trial_of(told) or 0, changes=changes)
+
+
+def species(desk: Desk, page: str, told: Told) -> Answer:
+    """What is known of a species, number by number."""
+    from ..viewing.species import species_page
+
+    wire.only(told, "draft", "name")
+    name = wire.taken(told, "name", str)
+    return species_page(wire.draft_of(told), name[: wire.LONGEST_NAME])
+
+
+def paste(desk: Desk, page: str, told: Told) -> Answer:
+    """Rows of a spreadsheet after the stock, or in its place."""
+    from ..editing.pasting import pasted
+
+    wire.only(told, "draft", "which", "list", "instead")
+    which = wire.which_of(told)
+    new, said = pasted(
+        wire.draft_of(told), which, wire.taken(told, "list", str), wire.taken(told, "instead", bool)
+    )
+    return {**_viewed(new, which), "said": said}
+
+
+def start(desk: Desk, page: str, told: Told) -> Answer:
+    """Begin to try something out."""
+    from ..viewing.view import scenario_of
+    from ..work import WORK
+
+    wire.only(told, "draft", "what")
+    draft, what = wire.draft_of(told), wire.what_of(told, WORK)
+    desk.jobs.check_free(page)
+    scenario = scenario_of(draft)
+    job = desk.jobs.start(
+        page,
+        work=WORK[what["kind"]],
+        draft=draft,
+        scenario=scenario,
+        what=what,
+        show=desk.shown.put,
+        at_first=PREPARING if must_prepare(last=OF_A_RUN) else "",
+    )
+    return {"job": job.name}
+
+
+def stop(desk: Desk, page: str, told: Told) -> Answer:
+    """End what is tried out; what is done stays."""
+    wire.only(told, "job")
+    desk.jobs.stop(page, wire.taken(told, "job", str))
+    return {}
+
+
+def film(desk: Desk, page: str, told: Told, halted: Callable[[], bool]) -> Answer:
+    """A film of one of the simulated tanks, kept to be shown."""
+    from ....sim.model import HaltedError
+    from ..viewing.view import scenario_of
+    from ..work.filming import film_of
+
+    wire.only(told, "draft", "which", "trial", "beside", "change", "minutes")
+    draft, which = wire.draft_of(told), wire.which_of(told)
+    trial, beside = wire.trial_of(told), wire.beside_of(told)
+    change = wire.taken(told, "change", dict, empty=True)
+    minutes = wire.amount_of(told, "minutes")
+    scenario = scenario_of(draft)
+    try:
+        document, said = film_of(
+            scenario,
+            which=which,
+            trial=trial,
+            beside=beside,
+            change=None if change is None else _taken_change(desk, page, change),
+            kept=_kept(desk, page, draft, which, change),
+            minutes=minutes,
+            halted=halted,
+        )
+    except HaltedError:
+        raise RefusalError(BUSY, SUPERSEDED) from None
+    return {**said, "shown": desk.shown.put(document)}
+
+
+def _viewed(draft: Draft, which: int) -> Answer:
+    from ..viewing.view import view_of
+
+    return {"draft": wire.draft_told(draft), "view": view_of(draft, which)}
+
+
+def _is_toml(text: str) -> bool:
+    try:
+        tomllib.loads(text.removeprefix("\ufeff"))
+    except (ValueError, RecursionError):
+        return False
+    return True
+
+
+@cache
+def _ready() -> list[Answer]:
+    """The ready scenarios: name, title, question."""
+    read = {name: tomllib.loads(scenarios.text(name)) for name in scenarios.names()}
+    return [
+        {"name": name, "title": str(one.get("title", name)), "question": str(one.get("question", ""))}
+        for name, one in read.items()
+    ]
+
+
+@cache
+def _limits() -> Answer:
+    """What a scenario file may say, in numbers and in words."""
+    from ....sim.reading import limits
+
+    return {
+        name: {"low": one.low, "high": one.high, "kind": one.kind, "allowed": one.say()}
+        for name, one in limits.LIMITS.items()
+    }
+
+
+def _with_taken(desk: Desk, page: str, draft: Draft, change: Told) -> Draft:
+    """A draft with a copy that a change makes which was found to help."""
+    from ..editing.edits import with_change
+
+    wire.only(change, "do", "job", "number", where="changes")
+    name, scenario = _taken_change(desk, page, change)
+    return with_change(draft, name, scenario)
+
+
+def _taken_change(desk: Desk, page: str, change: Told) -> tuple[str, Scenario]:
+    """The words of a change that a job put forward, and the scenario with it."""
+    job = desk.jobs.find(page, wire.taken(change, "job", str))
+    number = wire.number_of(change, "number", most=10_000)
+    changes: Mapping[int, tuple[str, Scenario]] = job.kept.get("changes", {})
+    if number is None or number not in changes:
+        raise RefusalError(MISSING, "This change is no longer kept; look for what helps once more.")
+    return changes[number]
+
+
+def _kept(desk: Desk, page: str, draft: Draft, which: int, change: Told | None) -> Mapping[str, Any]:
+    """What the work that a film belongs to has kept: tables of trials to choose one from.
+
+    Empty where nothing of this very draft was tried.
+    """
+    if change is not None:
+        return desk.jobs.find(page, change["job"]).kept
+    tried, compared = (desk.jobs.newest(page, kind) for kind in ("try", "compare"))
+    if tried is not None and tried.draft == draft and tried.what.get("which", 0) == which:
+        return tried.kept
+    return compared.kept if compared is not None and compared.draft == draft else {}

@@ -1,0 +1,235 @@
+"""Work for pages: started, followed, stopped, kept for a while; none goes on that nobody sees.
+
+A job has a thread of its own for what it works out; all jobs together have threads that simulate, one a core.
+A page follows its job by asking for the next version of its state; a job that nobody asks about for a while
+is stopped, so that a closed tab leaves nothing running.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+import threading
+import time
+from collections import OrderedDict
+from collections.abc import Callable
+from concurrent.futures import Executor, ThreadPoolExecutor
+from dataclasses import dataclass, field
+
+from ....sim.scenario import Scenario
+from ..task import Draft, Show, Work
+from .guard import MOST_PAGES
+from .job import DONE, FAILED, RUNNING, STOPPED, Job
+from .refusals import BUSY, MISSING, TOO_MANY, RefusalError, refusal_of
+from .wire import Told
+
+MOST_RUNNING = 4  # jobs at a time, of all pages; those that were stopped and still end count
+MOST_KEPT = 6  # finished jobs of a page
+
+UNSEEN = "Nobody was watching this page any more, so it was stopped; what is done is kept."
+ASKED_TO = "Stopped; what is done is kept."
+ENDED = "Rockshy was ended."
+
+
+@dataclass(frozen=True)
+class Times:
+    """How long things may take, in s."""
+
+    unseen: float = 8.0  # without anybody who follows
+    obey: float = 0.6  # from being told to stop until it counts as stopped, whatever its thread still does
+    look: float = 0.1  # between two looks at all jobs
+    jump: float = 3.0  # a longer time between two looks: the computer slept, or was too busy to answer
+
+
+@dataclass
+class _Page:
+    """The jobs of one page, the newest last."""
+
+    jobs: dict[str, Job] = field(default_factory=dict)
+
+    @property
+    def running(self) -> Job | None:
+        return next((job for job in self.jobs.values() if job.state == RUNNING), None)
+
+
+class Jobs:
+    """All jobs of a server.
+
+    Parameters
+    ----------
+    executor : simulates for all jobs; threads, one a core, when None.
+    clock : seconds that do not run on while the computer sleeps, where it has such a clock.
+    """
+
+    def __init__(
+        self,
+        *,
+        executor: Executor | None = None,
+        times: Times | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self.times = times or Times()
+        self._clock = clock
+        self._executor = executor or ThreadPoolExecutor(
+            max_workers=os.cpu_count() or 1, thread_name_prefix="simulated tank", initializer=_step_back
+        )
+        self._pages: OrderedDict[str, _Page] = OrderedDict()
+        self._lock = threading.RLock()
+        self._looked = clock()
+        self._ending: list[Job] = []  # their threads still run
+        self._closed = False
+
+    def start(
+        self,
+        page: str,
+        *,
+        work: Work,
+        draft: Draft,
+        scenario: Scenario,
+        what: Told,
+        show: Show = lambda document: "",
+        at_first: str = "",
+    ) -> Job:
+        """Begin a job of a page.
+
+        Parameters
+        ----------
+        show : keeps a document that the work makes.
+        at_first : told until the first simulated tank is done, where the work has nothing to tell.
+
+        Raises
+        ------
+        RefusalError
+            When the page has one that runs, or the server enough of them.
+        """
+        with self._lock:
+            self.check_free(page)
+            own = self._page(page)
+            job = Job(
+                draft=draft,
+                scenario=scenario,
+                what=what,
+                executor=self._executor,
+                show=show,
+                clock=self._clock,
+                at_first=at_first,
+            )
+            self._make_room(own, job.kind)
+            own.jobs[job.name] = job
+            self._ending.append(job)
+            job.begin(lambda: _carry_out(job, work))
+            return job
+
+    def check_free(self, page: str) -> None:
+        """Refuse a page that has a job that runs, and any page while there are enough of them.
+
+        Raises
+        ------
+        RefusalError
+        """
+        with self._lock:
+            own = self._pages.get(page)
+            if own is not None and own.running is not None:
+                raise RefusalError(BUSY, "Something is being tried on this page already; stop it first.")
+            self._ending = [job for job in self._ending if job.is_alive]
+            if self._closed or len(self._ending) >= MOST_RUNNING:
+                raise RefusalError(
+                    TOO_MANY, f"{MOST_RUNNING} pages are trying something out; stop one of them, or wait."
+                )
+
+    def _page(self, page: str) -> _Page:
+        """The page of a name; of too many, the one unused longest is forgotten unless a job of it runs."""
+        own = self._pages.setdefault(page, _Page())
+        self._pages.move_to_end(page)
+        for name in list(self._pages):
+            if len(self._pages) <= MOST_PAGES:
+                break
+            if name != page and self._pages[name].running is None:
+                del self._pages[name]
+        return own
+
+    def _make_room(self, own: _Page, kind: str) -> None:
+        """Drop finished work of that kind, and the oldest beyond what is kept."""
+        own.jobs = {name: job for name, job in own.jobs.items() if job.kind != kind}
+        while len(own.jobs) >= MOST_KEPT:
+            del own.jobs[next(iter(own.jobs))]
+
+    def find(self, page: str, name: str) -> Job:
+        """A job of a page.
+
+        Raises
+        ------
+        RefusalError
+            When the page has no such job (any more).
+        """
+        with self._lock:
+            own = self._pages.get(page)
+            if own is None or name not in own.jobs:
+                raise RefusalError(MISSING, "This is no longer kept; try it once more.")
+            self._pages.move_to_end(page)
+            return own.jobs[name]
+
+    def newest(self, page: str, kind: str) -> Job | None:
+        """The job of a kind that a page has, running or finished."""
+        with self._lock:
+            own = self._pages.get(page)
+            jobs = list(own.jobs.values()) if own else []
+            return next((job for job in reversed(jobs) if job.kind == kind), None)
+
+    def stop(self, page: str, name: str) -> None:
+        """Tell a job to stop; it counts as stopped within a second."""
+        self.find(page, name).halt(ASKED_TO)
+
+    def look(self) -> None:
+        """Stop what nobody sees, and count as stopped what was told to stop; called again and again."""
+        with self._lock:
+            now = self._clock()
+            slept = now - self._looked
+            self._looked = now
+            self._ending = [job for job in self._ending if job.is_alive]
+            running = [own.running for own in self._pages.values()]
+        for job in filter(None, running):
+            if slept > self.times.jump:
+                job.forgive(slept)
+            elif job.unseen_for(now) > self.times.unseen:
+                job.halt(UNSEEN)
+            if job.halted_for(now) > self.times.obey:
+                job.end(STOPPED)
+
+    def close(self) -> None:
+        """The server ends: halt everything, and let nobody wait any longer."""
+        with self._lock:
+            self._closed = True
+            jobs = [job for own in self._pages.values() for job in own.jobs.values()]
+        for job in jobs:
+            job.halt(ENDED)
+            job.end(STOPPED)
+        self._executor.shutdown(wait=False, cancel_futures=True)
+
+    @property
+    def held(self) -> int:
+        """How many jobs are remembered."""
+        with self._lock:
+            return sum(len(own.jobs) for own in self._pages.values())
+
+
+def _carry_out(job: Job, work: Work) -> None:
+    """What the thread of a job does."""
+    from ....sim.model import HaltedError
+
+    try:
+        work(job)
+    except (HaltedError, KeyboardInterrupt):
+        job.end(STOPPED)
+    except BaseException as fault:  # the last resort: nobody would hear of it
+        job.end(FAILED, problems=refusal_of(fault).problems)
+    else:
+        job.end(STOPPED if job.halted() else DONE)
+
+
+def _step_back() -> None:
+    """Let the page and its film go before the trials on the same cores, where threads have a rank."""
+    if sys.platform == "linux":
+        with contextlib.suppress(OSError):
+            os.setpriority(os.PRIO_PROCESS, threading.get_native_id(), 5)

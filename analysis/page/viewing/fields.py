@@ -1,0 +1,222 @@
+"""The single fields of a scenario file: what may stand in them, what stands there, what holds without it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from ....sim import units
+from ....sim.population import mildest
+from ....sim.reading import limits
+from ....sim.reading.limits import LIMITS, Limit
+from ....sim.reading.problems import show
+from ....sim.reading.tables import read_amount
+from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
+
+Values = Mapping[str, Any]
+Plain = str | int | float | bool | None
+
+SHARED = ("title", "question", "run.trials", "run.guesses", "run.seed", "run.fixed")  # by tank and copies
+NAME = "copy.name"
+
+
+@dataclass(frozen=True)
+class Field:
+    """One key of a scenario file.
+
+    Attributes
+    ----------
+    kind : what is written there; that of its limit, or "text", "yes" (true or false), "word".
+    of : its value in a checked scenario; None where a scenario does not keep it.
+    allowed : in words, where it has no limit.
+    """
+
+    kind: str
+    of: Callable[[Scenario], Plain] | None = None
+    allowed: str = ""
+
+
+def _limited(name: str, of: Callable[[Scenario], Plain] | None) -> Field:
+    return Field(LIMITS[name].kind, of, LIMITS[name].say())
+
+
+def _text(longest: int, of: Callable[[Scenario], Plain] | None = None) -> Field:
+    return Field("text", of, f"text of at most {longest} characters")
+
+
+_YES = "true or false"
+FIELDS: Mapping[str, Field] = {
+    "title": _text(limits.LONGEST_TITLE, lambda one: one.title),
+    "question": _text(limits.LONGEST_QUESTION, lambda one: one.question),
+    "tank.length": _limited("tank.length", lambda one: one.tank.length_cm),
+    "tank.front_to_back": _limited("tank.front_to_back", lambda one: one.tank.width_cm),
+    "tank.height": _limited("tank.height", lambda one: one.tank.height_cm),
+    "tank.water_level": _limited("tank.water_level", lambda one: one.tank.water_cm),
+    "tank.volume": _limited("tank.volume", None),
+    "tank.temperature": _limited("tank.temperature", lambda one: one.tank.temperature_c),
+    "tank.temperature_effect": Field("yes", lambda one: one.tank.temperature_effect, _YES),
+    "tank.cell": _limited("tank.cell", lambda one: one.tank.cell_cm),
+    "rock.cover": _limited("rock.cover", lambda one: one.rock.cover),
+    "rock.height": _limited("rock.height", lambda one: one.rock.height_cm),
+    "rock.piles": _limited("rock.piles", lambda one: one.rock.piles),
+    "rock.piece_size": _limited("rock.piece_size", lambda one: one.rock.piece_cm),
+    "rock.rescape_day": _limited("rock.rescape_day", lambda one: one.rock.rescape_day),
+    "rock.sketch_step": _limited("rock.sketch_step", lambda one: one.rock.sketch_step_cm),
+    "run.days": _limited("run.days", lambda one: one.run.days),
+    "run.settle": _limited("run.settle", lambda one: one.run.settle_days),
+    "run.lit_hours": _limited("run.lit_hours", lambda one: one.run.lit_hours),
+    "run.trials": _limited("run.trials", lambda one: one.run.trials),
+    "run.guesses": _limited("run.guesses", lambda one: one.run.guesses),
+    "run.seed": _limited("run.seed", lambda one: one.run.seed),
+    "run.fixed": Field("yes", lambda one: one.run.fixed, _YES),
+    "run.controls": Field("yes", lambda one: one.run.controls, _YES),
+    "run.watch": Field("word", lambda one: one.run.watch, "a species of the stock"),
+}
+
+
+def as_written(values: Values, name: str) -> Any:
+    """What stands in a field of a file, or of the table of a copy; None without it."""
+    table, _, key = name.rpartition(".")
+    inside = values.get(table) if table else values
+    return inside.get(key) if isinstance(inside, Mapping) else None
+
+
+def read_written(name: str, written: object) -> Plain:
+    """A written value as a plain number, word or switch, cm and C; None where it cannot be read."""
+    field = FIELDS[name]
+    if field.kind == "yes":
+        return written if isinstance(written, bool) else None
+    if field.kind in ("text", "word"):
+        return written if isinstance(written, str) else None
+    return amount(written, LIMITS[name])
+
+
+def amount(written: object, limit: Limit) -> float | None:
+    """A written quantity in the unit of its limit, whether or not it lies within; None without one."""
+    if written is None:
+        return None
+    try:
+        value = read_amount(written, limit)
+    except (units.UnitError, ArithmeticError):
+        return None
+    return plain(value) if math.isfinite(value) else None
+
+
+def plain(value: float) -> float:
+    """Without errors of rounding in the last digits, whole where it is whole."""
+    short = float(f"{value:.10g}")
+    return int(short) if short == int(short) and abs(short) < 2**53 else short
+
+
+def told(value: object) -> Any:
+    """A written value as JSON can hold it."""
+    if value is None or isinstance(value, str | bool):
+        return value
+    if isinstance(value, int) and abs(value) < 2**63:
+        return value
+    if isinstance(value, float) and math.isfinite(value):
+        return value
+    if isinstance(value, list) and len(value) <= 2:
+        return [told(one) for one in value]
+    return show(value)
+
+
+def standards(values: Values, name: str) -> dict[str, Plain]:
+    """What holds in the fields of a file where nothing is written; None where something is needed."""
+
+    def read(field: str) -> float | None:
+        value = read_written(field, as_written(values, field))
+        return value if isinstance(value, int | float) else None
+
+    height, days, trials = read("tank.height"), read("run.days"), read("run.trials")
+    return {
+        **dict.fromkeys(FIELDS),
+        "title": Path(name).stem or name,
+        "question": "",
+        "tank.water_level": None if height is None else plain(height - limits.BELOW_RIM_CM),
+        "tank.temperature": TankSpec.temperature_c,
+        "tank.temperature_effect": TankSpec.temperature_effect,
+        "tank.cell": TankSpec.cell_cm,
+        "rock.cover": 0,
+        "rock.piles": RockSpec.piles,
+        "rock.piece_size": RockSpec.piece_cm,
+        "rock.sketch_step": RockSpec.sketch_step_cm,
+        "run.days": RunSpec.days,
+        "run.settle": min(RunSpec.settle_days, (RunSpec.days if days is None else days) / 2.0),
+        "run.lit_hours": RunSpec.lit_hours,
+        "run.trials": RunSpec.trials,
+        "run.guesses": min(RunSpec.guesses, RunSpec.trials if trials is None else int(trials)),
+        "run.seed": RunSpec.seed,
+        "run.fixed": RunSpec.fixed,
+        "run.controls": RunSpec.controls,
+    }
+
+
+def in_scenario(scenario: Scenario, name: str) -> Plain:
+    """The value of a field in a checked scenario."""
+    of = FIELDS[name].of
+    value = None if of is None else of(scenario)
+    return plain(value) if isinstance(value, float) else value
+
+
+def fields_of(
+    values: Values, own: Values, *, name: str, which: int, base: Scenario | None, scenario: Scenario | None
+) -> dict[str, dict[str, Any]]:
+    """Every field as the page shows it, without problems.
+
+    Parameters
+    ----------
+    values, own : the file, and the table that is shown: the same, or that of a copy.
+    name : of the file.
+    base, scenario : the tank as it is, and the one shown, where nothing is wrong.
+    """
+    normal = standards(values, name)
+    found: dict[str, dict[str, Any]] = {}
+    for key, field in FIELDS.items():
+        shared = which > 0 and key in SHARED
+        table = values if shared else own
+        there = as_written(table, key)
+        value = read_written(key, there)
+        below = normal[key]
+        if which > 0 and not shared:
+            there_below = read_written(key, as_written(values, key))
+            below = below if there_below is None else there_below
+            below = below if base is None else in_scenario(base, key)
+        if scenario is not None and field.of is not None and key != "run.watch":
+            value = in_scenario(scenario, key)
+        elif value is None and which > 0:
+            value = below
+        found[key] = {
+            "written": told(there),
+            "value": value,
+            "standard": below,
+            "own": there is not None and not shared,
+            "shared": shared,
+            "kind": field.kind,
+            "allowed": field.allowed,
+            "problems": [],
+        }
+        if key in LIMITS:
+            found[key] |= {"low": LIMITS[key].low, "high": LIMITS[key].high}
+    _say_watch(found["run.watch"], values, which, base, scenario)
+    return found
+
+
+def _say_watch(
+    field: dict[str, Any], values: Values, which: int, base: Scenario | None, scenario: Scenario | None
+) -> None:
+    """The species to choose from, and the one that is watched where none is named."""
+    if scenario is None or base is None:
+        stock = values.get("stock")
+        rows = stock if isinstance(stock, list) else []
+        names = [row.get("species") for row in rows if isinstance(row, Mapping)]
+        field["choices"] = list(dict.fromkeys(one for one in names if isinstance(one, str)))
+        return
+    field["choices"] = list(dict.fromkeys(row.species for row in scenario.stock))
+    field["standard"] = mildest(scenario) if which == 0 else base.run.watch or mildest(base)
+    field["value"] = scenario.run.watch or field["standard"]
+    if field["written"] is not None:
+        field["written"] = scenario.run.watch

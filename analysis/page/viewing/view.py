@@ -1,0 +1,254 @@
+"""What the page shows of a draft: plain values, whatever the text is.
+
+Numbers and sentences are those of the command line (:mod:`rockshy.analysis.understood`, ``flags``,
+``cautions``); here they are put beside what they concern.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import OrderedDict
+from collections.abc import Iterator, Mapping, Sequence
+from threading import Lock
+from typing import Any
+
+from ....sim.population import individuals
+from ....sim.reading import Problem, ScenarioError
+from ....sim.scenario import Scenario, TankSpec
+from ....sim.tank import cell_counts
+from ... import flags, understood
+from ...cautions import cautions
+from ...checked import citations
+from ...drawn import DrawnTanks, draw_few
+from ...stocked import fish_sentences
+from ..task import Draft
+from .fields import NAME, fields_of, told
+from .read import alone, copies_of, list_rows, names_of, scenario_of, shown, values_of
+from .rock import rock_told
+from .stock import checked_rows, listed_rows, spellings, written_rows
+from .traits import traits_told
+
+AS_IS = "the tank as it is"  # the name of the tank beside its copies
+MOST_SHOWN = 200  # problems
+_KEPT = 24  # drawn tanks
+
+__all__ = ["AS_IS", "scenario_of", "view_of"]
+
+
+def view_of(draft: Draft, which: int) -> dict[str, Any]:
+    """The view of a draft: fields, rock, stock, checks, flags, cautions, copies.
+
+    Parameters
+    ----------
+    which : 0 for the tank as it is, k for its k-th copy; where there is none, 0.
+
+    Returns
+    -------
+    dict
+        Plain values. Where something is wrong ``good`` is false, checks and flags are empty, and each problem
+        stands at its field or row, or in ``problems``.
+    """
+    values = values_of(draft.text)
+    copies = copies_of(values or {})
+    which = which if 0 < which <= len(copies) else 0
+    scenario: Scenario | None = None
+    problems: Sequence[Problem] = ()
+    try:
+        scenario = scenario_of(draft)
+    except ScenarioError as error:
+        problems = error.problems[:MOST_SHOWN]
+    view = _written(draft, values or {}, which, scenario)
+    _place(view, problems, which)
+    return view | _judged(scenario, which)
+
+
+def _written(draft: Draft, values: Mapping[str, Any], which: int, base: Scenario | None) -> dict[str, Any]:
+    """What stands in the file, and what it comes to where nothing is wrong."""
+    copies = copies_of(values)
+    own = values if which == 0 else copies[which - 1]
+    one = _copy_alone(draft, values, which) if base is None else shown(base, which)
+    fields = fields_of(values, own, name=draft.name, which=which, base=base, scenario=one)
+    names = [_name(row, k) for k, row in enumerate(copies, 1)]
+    if which:
+        fields[NAME] = _name_field(own)
+    rows = _stock(draft, values, which, one)
+    return {
+        "good": base is not None,
+        "which": which,
+        "names": [AS_IS, *names],
+        "title": fields["title"]["value"] or fields["title"]["standard"],
+        "question": fields["question"]["value"] or "",
+        "problems": [],
+        "fields": fields,
+        "rock": rock_told(values, own, one),
+        "stock": rows,
+        "stock_from_list": "stock_list" in values,
+        "traits": traits_told(values),
+        "copies": [
+            {"name": name, "changes": list(base.alternatives[k].changes) if base is not None else []}
+            for k, name in enumerate(names)
+        ],
+        "fish": len(individuals(one.stock)) if one is not None else _fish(rows),
+        "cells": _cells(fields) if one is None else math.prod(cell_counts(one.tank)),
+        "tanks": fields["run.trials"]["value"] or fields["run.trials"]["standard"],
+    }
+
+
+def _copy_alone(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario | None:
+    """A copy where nothing is wrong but with other copies."""
+    try:
+        return shown(alone(draft, values, which), 1) if which else None
+    except (ValueError, RecursionError):
+        return None
+
+
+def _name(row: Mapping[str, Any], number: int) -> str:
+    name = row.get("name")
+    return " ".join(name.split()) if isinstance(name, str) and name.strip() else f"copy {number}"
+
+
+def _name_field(own: Mapping[str, Any]) -> dict[str, Any]:
+    from ....sim.reading.limits import LONGEST_NAME
+
+    return {
+        "written": told(own.get("name")),
+        "value": told(own.get("name")),
+        "standard": None,
+        "own": True,
+        "shared": False,
+        "kind": "text",
+        "allowed": f"text of 1 to {LONGEST_NAME} characters, a name of its own",
+        "problems": [],
+    }
+
+
+def _stock(
+    draft: Draft, values: Mapping[str, Any], which: int, scenario: Scenario | None
+) -> list[dict[str, Any]]:
+    names = names_of(values)
+    if which and scenario is not None:
+        return checked_rows(scenario.stock, names, spellings(values))
+    listed = list_rows(draft, values)
+    return written_rows(values.get("stock"), names) if listed is None else listed_rows(listed[0], names)
+
+
+def _fish(rows: Sequence[Mapping[str, Any]]) -> int:
+    counts = [row[field] for row in rows for field in ("males", "females", "unsexed")]
+    return sum(one for one in counts if type(one) is int and one > 0)
+
+
+def _cells(fields: Mapping[str, Mapping[str, Any]]) -> int:
+    """Cells of the water where sides can be read, else 0."""
+    sides = ("tank.length", "tank.front_to_back", "tank.height", "tank.water_level", "tank.cell")
+    read = [
+        fields[key]["standard"] if fields[key]["value"] is None else fields[key]["value"] for key in sides
+    ]
+    if any(not isinstance(one, int | float) or one <= 0 or one > 1e6 for one in read):
+        return 0
+    length, width, height, water, cell = read
+    return math.prod(cell_counts(TankSpec(length, width, height, water, cell_cm=cell)))
+
+
+# ---- problems
+
+
+def _place(view: dict[str, Any], problems: Sequence[Problem], which: int) -> None:
+    """Put each problem at its field or row, or among those of the whole file."""
+    rows = {row["row"]: row for row in view["stock"]}
+    for one in problems:
+        place, mine = _shown_place(one, which)
+        text = _text(one)
+        name = ".".join(str(part) for part in place[:2])
+        if one.file or not mine or not place:
+            view["problems"].append(str(one))
+        elif name in view["fields"]:
+            view["fields"][name]["problems"].append(text)
+        elif place[:1] == ("name",) and which:
+            view["fields"][NAME]["problems"].append(text)
+        elif place[0] == "stock" and len(place) == 3 and place[1] in rows and not which:
+            rows[place[1]]["problems"].setdefault(str(place[2]), []).append(text)
+        else:
+            view["problems"].append(str(one))
+
+
+def _shown_place(one: Problem, which: int) -> tuple[tuple[str | int, ...], bool]:
+    """The place of a problem within the table that is shown, and whether it lies there."""
+    if one.place[:1] != ("alternative",):
+        inherited = which and one.place[:1] in (("stock",), ("tank",), ("rock",))
+        return one.place, not inherited
+    return one.place[2:], bool(which) and one.place[1:2] == (which - 1,)
+
+
+def _text(one: Problem) -> str:
+    near = f"; nearest: {one.nearest}" if one.nearest else ""
+    return f"found {one.found}; allowed: {one.allowed}{near}"
+
+
+# ---- what is said of it
+
+
+def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
+    """Checks, flags and cautions; nothing where the file has problems, since they would be of no tank."""
+    if base is None:
+        return {
+            "checks": {part: [] for part in ("tank", "rock", "fish", "run")},
+            "flags": [],
+            "cautions": [],
+            "sources": [],
+        }
+    scenario = shown(base, which)
+    drawn = drawn_few(scenario)
+    found = list(_flags(scenario, drawn))
+    return {
+        "checks": {
+            "tank": understood.tank_sentences(scenario, drawn),
+            "rock": understood.rock_sentences(scenario, drawn),
+            "fish": [*fish_sentences(scenario, drawn), *understood.own_values(scenario)],
+            "run": [*understood.run_sentences(scenario), understood.limits_sentence(scenario)],
+        },
+        "flags": [{"about": about, "text": one.text, "rests_on": one.rests_on} for about, one in found],
+        "cautions": [{"about": one.about, "text": one.text} for one in cautions(scenario)],
+        "sources": citations(tuple(one for _, one in found)),
+    }
+
+
+def _flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[tuple[str, flags.Flag]]:
+    """Every flag with the part of the page that it concerns."""
+    groups = {
+        "tank": (flags.water_flags(scenario), flags.length_flags(scenario)),
+        "rock": (flags.crevice_flags(scenario, drawn),),
+        "fish": (
+            flags.food_flags(scenario),
+            flags.look_alike_flags(scenario),
+            flags.hybrid_flags(scenario),
+            flags.sex_ratio_flags(scenario),
+            flags.partner_flags(scenario),
+            flags.unsexed_flags(scenario),
+        ),
+        "run": (flags.date_flags(scenario),),
+    }
+    for about, several in groups.items():
+        for found in several:
+            for one in found:
+                yield about, one
+
+
+_drawn: OrderedDict[object, DrawnTanks] = OrderedDict()
+_lock = Lock()
+
+
+def drawn_few(scenario: Scenario) -> DrawnTanks:
+    """The rock of the first few simulated tanks, kept from view to view: the stock changes none of it."""
+    run = scenario.run
+    draws = (run.seed, run.trials, run.guesses, run.fixed, tuple(sorted(scenario.parameters.items())))
+    key = (scenario.tank, scenario.rock, draws)
+    with _lock:
+        if key in _drawn:
+            _drawn.move_to_end(key)
+            return _drawn[key]
+    found = draw_few(scenario)
+    with _lock:
+        _drawn[key] = found
+        while len(_drawn) > _KEPT:
+            _drawn.popitem(last=False)
+    return found
