@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import socket
 from collections.abc import Iterator
+from importlib.resources import files
 from typing import Any
 
 import pytest
@@ -25,6 +27,7 @@ from fake_page import (
     sent,
 )
 from rockshy import scenarios
+from rockshy.analysis.page import screen
 from rockshy.analysis.page.serving import guard
 
 
@@ -56,6 +59,14 @@ NOWHERE = (
     "/screen/index.html%00.js", "/../../etc/passwd", "/shown/", "/shown/..%2f..%2fpyproject.toml", "//",
     "/player.py", "/player.", "/index.html", "/nothing", "/%ff", "/begin/", "/shown/" + "0" * 32,
 )  # fmt: skip
+
+
+def test_the_page_names_every_module_so_that_none_is_waited_for_in_turn(served: Bench) -> None:
+    page = served.client.get("/").text
+    loaded = set(re.findall(r'href="/screen/([\w.]+\.js)"', page)) | set(
+        re.findall(r'src="/screen/([\w.]+\.js)"', page)
+    )
+    assert loaded == {one.name for one in files(screen).iterdir() if one.name.endswith(".js")}
 
 
 def test_no_address_leads_to_another_file(served: Bench) -> None:

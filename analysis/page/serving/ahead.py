@@ -18,10 +18,13 @@ def load_ahead(*, before_rules: Callable[[], None]) -> None:
     ----------
     before_rules : called when all is imported, before the rules are loaded.
     """
-    from ..viewing.view import view_of
+    from ..rock.view import rock_view
+    from .answers import Desk, begin
     from .first import ready_draft
 
-    view_of(ready_draft(scenarios.DEMO), 0)
+    draft = ready_draft(scenarios.DEMO)
+    begin(Desk(draft), "", {})
+    rock_view(draft, 0, None)
     before_rules()
     _run_an_hour()
 
