@@ -128,6 +128,24 @@ def test_a_copy_has_its_own_rock_whatever_is_wrong_with_another() -> None:
         rock_view(one, 3, None)
 
 
+@pytest.mark.parametrize("stock", ["", '[[stock]]\nspecies = "Tropheus dub"\nmales = 1\n'])
+@pytest.mark.parametrize("which", [0, 1])
+def test_rock_is_seen_while_the_stock_cannot_be_read(stock: str, which: int) -> None:
+    more = "[run]\nseed = 5\n[[alternative]]\nname = 'more rock'\nrock = { cover = 0.5 }\n"
+    fish = FISH.partition("[run]")[0]
+    whole = rock_view(Draft(TANK + PILED + fish + more, "club.toml"), which, None)
+    without = rock_view(Draft(TANK + PILED + stock + more, "club.toml"), which, None)
+    assert without["grid"] == whole["grid"]
+    assert without["crevices"] == whole["crevices"]
+    assert not any("Tropheus" in one for one in without["admits"])
+    assert any("Tropheus duboisi" in one for one in whole["admits"])
+
+
+def test_rock_that_is_wrong_itself_is_refused() -> None:
+    with pytest.raises(ScenarioError, match=r"rock\.height"):
+        rock_view(Draft(TANK + "[rock]\ncover = 0.3\n", "club.toml"), 0, None)
+
+
 def test_changes_are_looked_at_and_not_kept() -> None:
     one = draft(PILED)
     change = {"do": "sketch", "rows": ["0040", "0000"], "step": 6}

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
+
+import tomlkit
 
 from ....sim.drawing import draw_trial_rock
 from ....sim.parameters import resolve
@@ -13,6 +15,7 @@ from ....sim.reading import ScenarioError
 from ....sim.rockwork import Rock, describe_rock
 from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
 from ....sim.set_ups import guess_of
+from ....sim.species import library
 from ....sim.tank import Tank, build_tank
 from ....sim.units import say_volume_l
 from ...drawn import DrawnTanks
@@ -199,4 +202,30 @@ def _copy_of(draft: Draft, which: int) -> Scenario:
     try:
         return shown(scenario_of(draft), which)
     except ScenarioError:
-        return shown(alone(draft, values_of(draft.text) or {}, which), min(which, 1))
+        values = values_of(draft.text) or {}
+    try:
+        return shown(alone(draft, values, which), min(which, 1))
+    except ScenarioError as problem:
+        if any(one.place[:1] != ("stock",) for one in problem.problems):
+            raise
+        return _fishless(draft, values, which)
+
+
+def _fishless(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
+    """Tank and rock while the stock cannot be read, such as with a name half typed; nobody is in it.
+
+    Raises
+    ------
+    ScenarioError
+        When there is a problem with tank, rock or run as well.
+    """
+    kept = {key: values[key] for key in ("tank", "rock", "run", "parameters") if key in values}
+    kept["run"] = {key: value for key, value in kept.get("run", {}).items() if key != "watch"}
+    stand_in = {"stock": [{"species": next(iter(library())), "unsexed": 1}]}
+    if which:
+        own = copies_of(values)[which - 1]
+        changed = {key: own[key] for key in ("name", "tank", "rock") if key in own}
+        stand_in["alternative"] = [changed]
+    text = tomlkit.dumps({**kept, **stand_in})
+    found = shown(scenario_of(replace(draft, text=text, stock_list=None)), min(which, 1))
+    return replace(found, stock=(), alternatives=())
