@@ -84,7 +84,7 @@ export class Relief {
     clear(this.forward);
     const those = changes.filter((one) => one.verdict === FORWARD);
     if (!those.length) {
-      put(this.forward, "p", "So far nothing is put forward.", { class: "soft", tabindex: -1 });
+      put(this.forward, "p", "Nothing is put forward: no change was seen to help beyond doubt.", { class: "soft", tabindex: -1 });
     } else {
       const scale = scaleAround(those.flatMap(({ numbers }) => [numbers?.low, numbers?.high]), points, { most: 5, atLeast: 0.2 });
       if (those.some((one) => one.numbers)) axis(this.forward, scale, "Change of what they lose, in points: left of 0 they lose less");
