@@ -55,7 +55,7 @@ def scenario() -> Scenario:
 def just_before(scenario: Scenario) -> TankModel:
     """A model one tick before its rock is laid anew."""
     model = TankModel(scenario)
-    model._advance_to(model._tick_of(DAY) - 1)
+    model.advance_to(model._tick_of(DAY) - 1)
     return model
 
 
@@ -86,7 +86,7 @@ def test_fish_lose_what_is_gone_and_keep_what_they_learnt(scenario: Scenario) ->
 def test_it_happens_on_its_day_and_measuring_begins_after_it(scenario: Scenario) -> None:
     model = just_before(scenario)
     former = model.tank
-    model._advance_to(model._next_stop())
+    model.advance_to(model.next_stop())
     assert model.tick == model._tick_of(DAY)
     assert model.tank is not former
     assert model.measured_from == model._tick_of(DAY + scenario.run.settle_days)
