@@ -40,20 +40,30 @@ _FILM_FRAMES = """async () => {
 
 
 @contextmanager
-def page(file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
-    """The command, and the address it prints."""
-    options = ["page", str(file), "--port", "0", "--no-browser"]
+def page(*file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """The command, with a file or the demo, and the address it prints."""
+    options = ["page", *map(str, file), "--port", "0", "--no-browser"]
     command = [sys.executable, "-m", "rockshy.analysis.commands", *options]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
     try:
         assert process.stdout is not None
         text = ""
         while not (found := re.search(r"http://\S+", text)):
-            text += process.stdout.readline()
+            read = process.stdout.readline()
+            assert read, "the command ended without an address"
+            text += read
         yield process, found[0]
     finally:
         process.terminate()
         process.wait()
+
+
+def opened(browser: Any, address: str) -> Any:
+    """The page in a tab, with its fields usable."""
+    tab = browser.new_page(viewport={"width": 1280, "height": 900})
+    tab.goto(address)
+    tab.wait_for_selector("html[data-ready]")
+    return tab
 
 
 def ready_s(file: Path) -> float:
@@ -158,9 +168,7 @@ def main(argv: list[str] | None = None) -> int:
             stopped(tab)
             tab.close()
         with page(thirty) as (_, address):
-            tab = browser.new_page(viewport={"width": 1280, "height": 900})
-            tab.goto(address)
-            tab.wait_for_selector("html[data-ready]")
+            tab = opened(browser, address)
             tab.get_by_role("button", name="Try it", exact=True).click()
             tab.wait_for_selector("#tries .headline p")
             tab.get_by_role("button", name="A middling tank").first.click()
@@ -169,9 +177,7 @@ def main(argv: list[str] | None = None) -> int:
             stopped(tab)
             tab.close()
         with page(small) as (process, address):
-            tab = browser.new_page(viewport={"width": 1280, "height": 900})
-            tab.goto(address)
-            tab.wait_for_selector("html[data-ready]")
+            tab = opened(browser, address)
             tab.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
             tell_memory(tab, process, rounds)
             tab.close()

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 import shutil
-import subprocess
 import sys
 import tempfile
 from pathlib import Path
 from typing import Any
 
 from PIL import Image
+
+from tests.benchmark_page import page
 
 TOP = Path(__file__).resolve().parents[1]
 WIDE, NARROW = (1920, 1380), (360, 800)
@@ -63,25 +64,18 @@ def main() -> int:
     """Draw both pictures."""
     from playwright.sync_api import sync_playwright
 
-    command = [sys.executable, "-m", "rockshy.analysis.commands", "page", "--port", "0", "--no-browser"]
-    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
-    assert process.stdout is not None
-    text = ""
-    while not (found := re.search(r"http://\S+", text)):
-        text += process.stdout.readline()
-    with tempfile.TemporaryDirectory() as name, sync_playwright() as tool:
+    with tempfile.TemporaryDirectory() as name, page() as (_, address), sync_playwright() as tool:
         folder = Path(name)
         browser = tool.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        tab = opened(browser, found[0], WIDE, color_scheme="dark")
+        tab = opened(browser, address, WIDE, color_scheme="dark")
         tried(tab)
         tab.evaluate("scrollTo(0, 0)")
         tab.screenshot(path=folder / "wide.png")
         picture(folder / "wide.png", "page.png", width=1600)
-        tab = opened(browser, found[0], NARROW, color_scheme="light", device_scale_factor=2)
+        tab = opened(browser, address, NARROW, color_scheme="light", device_scale_factor=2)
         tried(tab)
         narrow(tab, folder)
         browser.close()
-    process.terminate()
     return 0
 
 
