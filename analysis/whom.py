@@ -11,9 +11,10 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from ..sim.hints import Hint, Hinted, hint_at
 from ..sim.population import Individual, individuals
 from ..sim.random_numbers import stream_key
-from ..sim.reading.problems import nearest, show
+from ..sim.reading.problems import show
 from ..sim.scenario import Scenario
 from ..sim.species import find
 
@@ -48,8 +49,17 @@ class Whom:
         return self.labels[stream_key("whose chief chaser", trial) % len(self.labels)]
 
 
-class WhomError(ValueError):
+class WhomError(Hinted, ValueError):
     """No such fish; the message says what was found, what is allowed and what is nearest."""
+
+    def __init__(self, found: str, allowed: str, hint: Hint) -> None:
+        super().__init__(found, allowed)
+        self.found = found
+        self.allowed = allowed
+        self.hint = hint
+
+    def __str__(self) -> str:
+        return self.hinted(f"found {self.found}; allowed: {self.allowed}")
 
 
 def kinds_of(scenario: Scenario) -> tuple[Kind, ...]:
@@ -152,7 +162,8 @@ def check_stays(scenario: Scenario, whom: Whom) -> None:
     measured = scenario.last_change_day + scenario.run.settle_days
     rows = [one.row for one in individuals(scenario.stock) if one.label in whom.labels]
     if all(row.out_day is not None and row.out_day <= measured for row in rows):
-        raise WhomError(f"{whom.name}: all out before day {measured:g}, when measuring begins")
+        found = f"{whom.name}, all out before day {measured:g}, when measuring begins"
+        raise WhomError(found, "fish that are there when measuring begins", "")
 
 
 def _species_said(text: str | None, scenario: Scenario) -> str | None:
@@ -164,8 +175,7 @@ def _species_said(text: str | None, scenario: Scenario) -> str | None:
 
 
 def _refused(text: str, allowed: str, names: Sequence[str]) -> WhomError:
-    near = nearest(text, names)
-    return WhomError(f"found {show(text)}; allowed: {allowed}" + (f"; nearest: {near}" if near else ""))
+    return WhomError(show(text), allowed, hint_at(text, names))
 
 
 def _ranges(people: Iterable[Individual]) -> str:

@@ -7,12 +7,12 @@ are missing, and where rows are split their parts follow each other.
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from .hints import Hint, Hinted, hint_at
 from .population import SEXES, Individual, individuals
 from .scenario import StockRow
 from .species import Species
@@ -21,23 +21,25 @@ Stock = tuple[StockRow, ...]
 _FIELD = {"male": "males", "female": "females", "unsexed": "unsexed"}
 
 
-class ChangeError(ValueError):
+class ChangeError(Hinted, ValueError):
     """A change that cannot be made.
 
     Attributes
     ----------
     key : which argument it is about, as a scenario file calls it; "" for the whole change.
-    found, allowed, nearest : as in a message on a scenario file; ``nearest`` may be empty.
+    found, allowed, hint : as in a message on a scenario file; ``hint`` may be empty.
     """
 
-    def __init__(self, key: str, found: str, allowed: str, nearest: str = "") -> None:
-        place = f"{key}: " if key else ""
-        near = f"; nearest: {nearest}" if nearest else ""
-        super().__init__(f"{place}found {found}; allowed: {allowed}{near}")
+    def __init__(self, key: str, found: str, allowed: str, hint: Hint = "") -> None:
+        super().__init__(key, found, allowed)
         self.key = key
         self.found = found
         self.allowed = allowed
-        self.nearest = nearest
+        self.hint = hint
+
+    def __str__(self) -> str:
+        place = f"{self.key}: " if self.key else ""
+        return self.hinted(f"{place}found {self.found}; allowed: {self.allowed}")
 
 
 def numbers(stock: Stock, species: str) -> dict[str, int]:
@@ -60,26 +62,22 @@ def chosen(
     of_kind = [one for one in individuals(stock) if one.species == species]
     if not of_kind:
         there = list(dict.fromkeys(one.species for one in individuals(stock)))
-        raise ChangeError(
-            "species", f'"{species}"', f"a species of the stock: {', '.join(there)}", _like(species, there)
-        )
+        allowed = f"a species of the stock: {', '.join(there)}"
+        raise ChangeError("species", f'"{species}"', allowed, hint_at(species, there))
     if fish is not None:
         wanted = " ".join(fish.split()).lower()
         wanted = wanted.removeprefix(species.lower()).strip()
         found = [one for one in of_kind if _name(one) == wanted]
         if not found:
             alike = [one for one in of_kind if wanted.startswith(one.sex)] or of_kind
-            near = _like(wanted, [_name(one) for one in alike])
-            raise ChangeError(
-                "fish", f'"{fish}"', f"a fish of {species} that is there: {_ranges(of_kind)}", near
-            )
+            allowed = f"a fish of {species} that is there: {_ranges(of_kind)}"
+            raise ChangeError("fish", f'"{fish}"', allowed, hint_at(wanted, [_name(one) for one in alike]))
         return found
     found = [one for one in of_kind if sex is None or one.sex == sex]
     if not found:
         sexes = [one for one in SEXES if any(fish.sex == one for fish in of_kind)]
-        raise ChangeError(
-            "sex", f'"{sex}"', f"a sex of {species} that is there: {', '.join(sexes)}", _like(str(sex), sexes)
-        )
+        allowed = f"a sex of {species} that is there: {', '.join(sexes)}"
+        raise ChangeError("sex", f'"{sex}"', allowed, hint_at(str(sex), sexes))
     return found
 
 
@@ -327,8 +325,3 @@ def _ranges(fish: Sequence[Individual]) -> str:
     return ", ".join(
         _name(span[0]) if len(span) == 1 else f"{_name(span[0])} to {_name(span[-1])}" for span in spans
     )
-
-
-def _like(word: str, names: Iterable[str]) -> str:
-    close = difflib.get_close_matches(word, list(names), n=1)
-    return close[0] if close else ""

@@ -6,11 +6,12 @@ Exact factors: 1 in = 2.54 cm, 1 US gal = 231 in3 = 3.785411784 L (16 CFR 500.19
 
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
+
+from .hints import Hint, Hinted, hint_at
 
 CM_PER_IN = 2.54
 CM_PER_FT = 30.48
@@ -21,13 +22,13 @@ KG_PER_LB = 0.45359237
 LONGEST_TEXT = 60  # characters of a quantity; longer is no quantity and is not searched
 
 
-class UnitError(ValueError):
-    """A quantity that cannot be read; ``allowed`` says what can, ``nearest`` what was probably meant."""
+class UnitError(Hinted, ValueError):
+    """A quantity that cannot be read; ``allowed`` says what can, ``hint`` what was probably meant."""
 
-    def __init__(self, allowed: str, nearest: str = "") -> None:
+    def __init__(self, allowed: str, hint: Hint = "") -> None:
         super().__init__(allowed)
         self.allowed = allowed
-        self.nearest = nearest
+        self.hint = hint
 
 
 class _Unit(NamedTuple):
@@ -262,8 +263,7 @@ def _finite(value: object, allowed: str) -> float:
     return amount
 
 
-def _nearest_unit(unit: str, kind: _Kind) -> str:
+def _nearest_unit(unit: str, kind: _Kind) -> Hint:
     if kind is _VOLUME and unit in ("gal", "gal.", "gallon", "gallons"):
         return "US gal or imperial gal"
-    close = difflib.get_close_matches(unit, list(kind.units), n=1)
-    return close[0] if close else ""
+    return hint_at(unit, kind.units)

@@ -96,7 +96,7 @@ def anything_goes(text: str) -> None:
         assert isinstance(read(text, stock_list_text="fish,qty\nmild grazer,2\n"), Scenario)
     except ScenarioError as error:
         assert error.problems
-        assert str(error).count("\n") == len(error.problems)
+        assert str(error).count("\n") == len(error.sentences())
         for one in error.problems:
             assert one.key and one.found and one.allowed
             assert one.line is None or 1 <= one.line <= text.count("\n") + 1

@@ -62,7 +62,9 @@ def _report(fault: Exception) -> int:
     show_traceback(fault)
     refused = _refusal(fault)
     if refused:
-        print(refused, file=sys.stderr)
+        from ...sim.reading.problems import printable
+
+        print(*map(printable, refused.split("\n")), sep="\n", file=sys.stderr)
         return REFUSED
     print(say_fault(fault, along="the command line"), file=sys.stderr)
     return BROKEN

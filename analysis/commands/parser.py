@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import argparse
 import difflib
+import re
 from collections.abc import Sequence
 from importlib import import_module
 from typing import NoReturn
 
 from .errors import REFUSED
+
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 
 COMMANDS = {
     "page": "build, try and change a tank in the browser, on this computer alone",
@@ -34,6 +37,10 @@ COMMANDS = {
 class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """One line on what is wrong, in the words of the other messages."""
+        if not message.isprintable():
+            from ...sim.reading.problems import printable
+
+            message = printable(message)
         self.exit(REFUSED, f"{self.prog}: {message.removeprefix('argument ')}; see {self.prog} --help\n")
 
 
@@ -41,6 +48,9 @@ def read_line(argv: Sequence[str]) -> argparse.Namespace:
     """The command line, checked; ``command`` is None when nothing was typed."""
     first = argv[0] if argv else ""
     parser = build_parser(next((word for word in argv if word in COMMANDS), ""))
+    odd = next((word for word in argv if _CONTROL.search(word)), None)
+    if odd is not None:  # it would come back raw wherever a path or a name is printed
+        parser.error(f'found "{odd[:60]}"; allowed: words without control characters')
     if first and not first.startswith("-") and first not in COMMANDS:
         near = difflib.get_close_matches(first, COMMANDS, n=1)
         hint = f"; nearest: {near[0]}" if near else ""

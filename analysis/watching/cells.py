@@ -13,7 +13,9 @@ import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
-from ...sim.reading.problems import NOTHING, Problem, Said, show
+from ...sim.hints import Hint
+from ...sim.reading.limits import MOST_COLUMNS
+from ...sim.reading.problems import NOTHING, Problem, Said, printable, show
 
 COLUMNS = {
     "watch": ("watch", "watch no", "watch number", "session no", "sitting"),
@@ -53,10 +55,10 @@ class Row:
         """Text of a cell; "" when blank or the column is absent."""
         return self.texts.get(name, "")
 
-    def problem(self, name: str, *, allowed: str, found: object = None, nearest: str = "") -> None:
+    def problem(self, name: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
         """Note a problem with one cell; what stands there is shown unless ``found`` is given."""
         number, heading = self.headings.get(name, (0, ""))
-        place = f'column {number} "{heading}"' if number else f"column {name}"
+        place = f"column {number} {show(heading)}" if number else f"column {name}"
         shown = show(found if found is not None else self.get(name) or NOTHING)
         self.problems.append(Problem(self.line, place, shown, allowed, nearest))
 
@@ -94,9 +96,13 @@ def _split(text: str, problems: list[Problem]) -> list[tuple[int, list[str]]] | 
     at = 0
     try:
         for cells in reader:
-            tidy = [" ".join(cell.split()) for cell in cells]
+            tidy = [printable(" ".join(cell.split())) for cell in cells]
             if any(tidy):
                 rows.append((kept[at][0], tidy))
+            if sum(map(bool, tidy)) > MOST_COLUMNS:
+                allowed = f"at most {MOST_COLUMNS} cells that are not blank"
+                problems.append(Problem(kept[at][0], "row", f"{len(tidy)} cells", allowed))
+                return None
             at = min(reader.line_num, len(kept) - 1)
     except csv.Error as error:
         allowed = f"cells in which every quotation mark is closed ({error})"
@@ -116,7 +122,7 @@ def _separator(body: str) -> str:
     """The separator that makes most known headings of one line."""
 
     def known(line: str, sign: str) -> int:
-        return sum(_plain(cell) in _FIELD_OF for cell in line.split(sign))
+        return sum(_plain(cell) in _FIELD_OF for cell in line.split(sign, MOST_COLUMNS))
 
     lines = [line for line in body.split("\n") if line.strip()][:_HEADER_WITHIN]
     best = max(
@@ -138,7 +144,7 @@ def _is_header(cells: Sequence[str]) -> bool:
 def _headings(names: Sequence[str], line: int, problems: list[Problem]) -> dict[str, tuple[int, str]]:
     headings: dict[str, tuple[int, str]] = {}
     for number, heading in enumerate(names, 1):
-        name, place = _FIELD_OF.get(_plain(heading), ""), f'column {number} "{heading}"'
+        name, place = _FIELD_OF.get(_plain(heading), ""), f"column {number} {show(heading)}"
         if not name:
             close = difflib.get_close_matches(_plain(heading)[:40], list(_FIELD_OF), n=1, cutoff=_SLIP)
             if close:  # a column of notes is nobody's business; a misspelled one would lose acts
@@ -146,7 +152,7 @@ def _headings(names: Sequence[str], line: int, problems: list[Problem]) -> dict[
                 problems.append(Problem(line, place, show(heading), allowed, close[0]))
         elif name in headings:
             first = headings[name]
-            allowed = f'one column {name}; column {first[0]} "{first[1]}" is one already'
+            allowed = f"one column {name}; column {first[0]} {show(first[1])} is one already"
             problems.append(Problem(line, place, show(heading), allowed))
         else:
             headings[name] = (number, heading)

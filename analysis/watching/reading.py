@@ -6,10 +6,12 @@ import math
 import re
 from pathlib import Path
 
+from ...sim.hints import hint_at
 from ...sim.population import individuals
 from ...sim.reading import ScenarioError
-from ...sim.reading.limits import LONGEST_NAME, MOST_BYTES
-from ...sim.reading.problems import Problem, Said, nearest, show
+from ...sim.reading.files import UnreadableError, one_problem, read_bytes
+from ...sim.reading.limits import LONGEST_NAME
+from ...sim.reading.problems import NOTHING, Problem, Said, listed, show
 from ...sim.reading.stocklist import decode
 from ...sim.scenario import Scenario
 from ...sim.units import UnitError, number
@@ -79,25 +81,14 @@ def parse_tally(text: str, scenario: Scenario, *, name: str) -> Tally:
 
 
 def _text(path: Path) -> str:
-    allowed = f"a CSV file of at most {MOST_BYTES} bytes, in UTF-8 or Windows-1252"
-    near, found = "", ""
+    also = ", in UTF-8 or Windows-1252"
     try:
-        if path.is_dir():
-            found = "a folder"
-        elif not path.exists():
-            found = f"no file {show(str(path))}"
-            near = nearest(path.name, [one.name for one in path.parent.glob("*.csv")])
-        elif not path.is_file():
-            found = "something that is no ordinary file"
-        elif path.stat().st_size > MOST_BYTES:
-            found = f"{path.stat().st_size} bytes"
-        else:
-            return decode(path.read_bytes())
+        return decode(read_bytes(path, "csv", also=also))
+    except UnreadableError as error:
+        raise error.of(path) from None
     except UnicodeError:
         found = "a file in another encoding"
-    except (OSError, ValueError) as error:
-        found = f"a file that cannot be read ({getattr(error, 'strerror', None) or error})"
-    raise ScenarioError(path.name or str(path), [Problem(None, "file", found, allowed, near)])
+        raise one_problem(path.name, None, "file", found, f"a CSV file{also}") from None
 
 
 class _Reader:
@@ -117,7 +108,7 @@ class _Reader:
     def read(self, row: Row) -> None:
         kind = _ROWS.get(row.get("row").lower())
         if kind is None:
-            near = nearest(row.get("row"), _ROWS) if row.get("row") else _likely(row)
+            near = hint_at(row.get("row"), _ROWS) if row.get("row") else _likely(row)
             row.problem("row", allowed=f"{SESSION}, {ACT} or {PLACE}", nearest=near)
             return
         watch = re.sub(r"^watch\s*", "", row.get("watch").lower()).removesuffix(".0") or "1"
@@ -153,7 +144,7 @@ class _Reader:
         act = _ACT_OF.get(row.get("act").lower().replace("_", " "), "")
         if not act:
             names = [one.name for one in ACTS]
-            row.problem("act", allowed=", ".join(names), nearest=nearest(row.get("act"), _ACT_OF))
+            row.problem("act", allowed=", ".join(names), nearest=hint_at(row.get("act"), _ACT_OF))
         chaser, chased = self._who(row, "chaser"), self._who(row, "chased")
         if chaser.is_one and chaser == chased:
             row.problem("chased", allowed="another fish than the chaser")
@@ -164,7 +155,7 @@ class _Reader:
             return None  # this fish was not noted then
         found = _place(row.get("place"))
         if found is None:
-            row.problem("place", allowed=_PLACES_ALLOWED, nearest=nearest(row.get("place"), _PLACE_OF))
+            row.problem("place", allowed=_PLACES_ALLOWED, nearest=hint_at(row.get("place"), _PLACE_OF))
         fish = self._who(row, "fish")
         count = _count(row)
         if not row.get("count") and not fish.is_one and fish.name:
@@ -185,8 +176,8 @@ class _Reader:
         found = self.known[text]
         if isinstance(found, Who):
             return found
-        shown, allowed, near = _parts(found)
-        row.problem(column, allowed=allowed, found=Said(shown if text else "nothing"), nearest=near)
+        shown = Said(found.found) if text else NOTHING
+        row.problem(column, allowed=found.allowed, found=shown, nearest=found.hint)
         return Who("", self.everybody)
 
     def _find(self, text: str) -> Who | WhomError:
@@ -216,7 +207,7 @@ class _Reader:
         line = self.line_of[id(one)]
         if watch is None:
             if self.tried and one.watch not in self.tried:
-                allowed = f"a watch with a session row: {', '.join(self.tried)}"
+                allowed = f"a watch with a session row: {listed(list(self.tried))}"
                 self.problems.append(Problem(line, "column watch", show(one.watch), allowed))
         elif one.minute is not None and not 0 <= one.minute <= watch.minutes:
             allowed = f"from 0 to {watch.minutes:g}, the minutes of watch {watch.name}"
@@ -250,13 +241,6 @@ def _likely(row: Row) -> str:
     if row.get("chaser") or row.get("chased"):
         return ACT
     return PLACE if row.get("place") else SESSION if row.get("minutes") else ""
-
-
-def _parts(error: WhomError) -> tuple[str, str, str]:
-    """Found, allowed and nearest of a message of :func:`rockshy.analysis.whom.said_of`."""
-    found, _, rest = str(error).removeprefix("found ").partition("; allowed: ")
-    allowed, _, near = rest.partition("; nearest: ")
-    return found, allowed, near
 
 
 def _number(row: Row, name: str, low: float, high: float, meaning: str) -> float:

@@ -21,6 +21,7 @@ import numpy as np
 from scipy import stats
 
 from ...sim.population import individuals
+from ...sim.reading.problems import printable
 from ...sim.scenario import Scenario
 from ..intervals import CONFIDENCE, Estimate, Floats, ratio_estimate
 from ..rates import Trend
@@ -222,9 +223,8 @@ def scale_text(scale: Scale, *, name: str) -> str:
 
 def _toml(value: object) -> str:
     if isinstance(value, str):
-        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
-        clean = "".join(sign if sign.isprintable() else " " for sign in escaped)
-        return f'"{clean}"'
+        escaped = printable(value).replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
     if isinstance(value, tuple):
         return f"[{', '.join(_toml(one) for one in value)}]"
     return f"{value:.6g}" if isinstance(value, float) else str(value)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from pathlib import Path
 
 from ...sim.reading import ScenarioError
-from ...sim.reading.limits import LONGEST_TITLE, MOST_BYTES, Limit
-from ...sim.reading.lines import line_numbers
-from ...sim.reading.problems import Book, Problem, Said, nearest, show
+from ...sim.reading.limits import LONGEST_TITLE, Limit
+from ...sim.reading.problems import Book, Said, printable
 from ...sim.reading.tables import Table
+from ...sim.reading.toml import read_file, read_toml
+from ...sim.units import UnitError, number
 from .scale import Scale
 
 _FACTOR = Limit(1e-4, 1e4, "number")
@@ -27,12 +27,7 @@ def load_scale(path: str | Path) -> Scale:
         With every problem of the file.
     """
     path = Path(path)
-    text = _text(path)
-    try:
-        values = tomllib.loads(text)
-        lines = line_numbers(text)
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as error:
-        raise _one(path, "TOML", f"a text that is none ({error})"[:200], _ALLOWED) from None
+    values, lines = read_toml(read_file(path), path.name)
     book = Book(lines)
     scale = _read(Table(values, place=(), book=book))
     if book.problems:
@@ -80,39 +75,16 @@ def _stock(tank: Table) -> tuple[str, ...]:
     if not all(isinstance(one, str) for one in value):
         tank.problem("stock", allowed=allowed)
         return ()
-    return tuple(value)
+    return tuple(map(printable, value))
 
 
 def _sides(tank: Table) -> tuple[float, float, float]:
     value = tank.raw("tank_cm")
-    numbers = isinstance(value, list) and all(
-        isinstance(one, int | float) and not isinstance(one, bool) and math.isfinite(one) and one > 0
-        for one in value
-    )
-    if not isinstance(value, list) or not numbers or len(value) != 3:
-        tank.problem("tank_cm", allowed="length, width and height in cm, such as [120, 50, 50]")
-        return 0.0, 0.0, 0.0
-    return float(value[0]), float(value[1]), float(value[2])
-
-
-def _text(path: Path) -> str:
-    near = ""
     try:
-        if path.is_dir():
-            found = "a folder"
-        elif not path.exists():
-            found = f"no file {show(str(path))}"
-            near = nearest(path.name, [one.name for one in path.parent.glob("*.toml")])
-        elif not path.is_file() or path.stat().st_size > MOST_BYTES:
-            found = "something that is no such file"
-        else:
-            return path.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        found = "a byte that is not UTF-8"
-    except (OSError, ValueError) as error:
-        found = f"a file that cannot be read ({getattr(error, 'strerror', None) or error})"
-    raise _one(path, "file", found, _ALLOWED, near)
-
-
-def _one(path: Path, key: str, found: str, allowed: str, near: str = "") -> ScenarioError:
-    return ScenarioError(path.name or str(path), [Problem(None, key, found, allowed, near)])
+        length, width, height = map(number, value if isinstance(value, list) else ())
+        if min(length, width, height) > 0:
+            return length, width, height
+    except (UnitError, ValueError):  # also where there are not three
+        pass
+    tank.problem("tank_cm", allowed="length, width and height in cm, such as [120, 50, 50]")
+    return 0.0, 0.0, 0.0

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 from .. import units
 from ..changes import measured_like, water_level_cm
+from ..hints import Hint
 from ..population import individuals, mildest
 from ..scenario import Alternative, RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ..species import Species
@@ -22,7 +23,7 @@ from .restock import COUNTS, among, check_kept, restock
 from .rock import read_rock
 from .run import read_run
 from .stock import check_stay
-from .tables import Table, read_amount
+from .tables import Table, above, read_amount
 from .tank import read_tank
 
 _SIDES = ("length", "front_to_back", "height", "water_level")
@@ -178,7 +179,7 @@ def _home_of(key: str) -> str:
             return f"{table} = {{{key} = ...}}"
     if f"stock.{key}" in LIMITS:
         return f"{'recount' if key in COUNTS else 'when'} = [{{species = ..., {key} = ...}}]"
-    return ""
+    return above(key)
 
 
 def _stayers(stock: tuple[StockRow, ...]) -> list[StockRow]:
@@ -210,7 +211,7 @@ class _Laid(Book):
         self.own = own
         self.quiet = quiet
 
-    def add(self, place: Place, *, found: object, allowed: str, nearest: str = "") -> None:
+    def add(self, place: Place, *, found: object, allowed: str, nearest: Hint = "") -> None:
         key = place[len(self.own.at) : len(self.own.at) + 1]
         if not self.quiet or (key and key[0] in self.own.values):
             super().add(place, found=found, allowed=allowed, nearest=nearest)

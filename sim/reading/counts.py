@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import NamedTuple, Protocol
 
+from ..hints import Hint
+from ..units import LONGEST_TEXT
 from .limits import LIMITS
 from .problems import Said
 
@@ -20,7 +22,7 @@ class Row(Protocol):
 
     def get(self, name: str) -> str: ...
 
-    def problem(self, key: str, *, allowed: str, found: object = None, nearest: str = "") -> None: ...
+    def problem(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None: ...
 
 
 ALLOWED = 'a number, "1m3f", "1/3" or "1.3.4" (males.females.unsexed), "pair" or "trio"'
@@ -120,6 +122,8 @@ def _check_agreement(row: Row, splits: list[Fish], total: int | None, word: str 
 
 def _split(text: str) -> Fish | None:
     """Numbers by sex from "1m3f", "1/3", "1.3.4", "pair"."""
+    if len(text) > LONGEST_TEXT:
+        return None
     if text in _NAMED:
         return _NAMED[text]
     parted = _PARTED.fullmatch(text)

@@ -7,11 +7,12 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from .. import units
+from ..hints import Hint, hint_at
 from ..overrides import with_overrides
 from ..species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule, find
 from . import limits
 from .limits import Limit
-from .problems import NOTHING, Book, Place, Said, nearest, show
+from .problems import NOTHING, Book, Place, Problem, Said, show
 from .tables import Table, one_of, read_amount
 
 _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
@@ -32,8 +33,8 @@ class Names:
         found = find(name, among=self.species)
         return found.key if found else None
 
-    def explain(self, name: str) -> tuple[str, str]:
-        """What is allowed in the place of a name that is not resolved, and the nearest such name."""
+    def explain(self, name: str) -> tuple[str, Hint]:
+        """What is allowed in the place of a name that is not resolved, and a hint at the nearest."""
         last = name.casefold().split()[-1:]
         several = [key for key in self.species if last and key.casefold().split()[-1:] == last]
         if len(several) > 1:  # "moorii" is an epithet of three
@@ -41,7 +42,11 @@ class Names:
         else:
             allowed = "a species of the library by scientific or common name, or one from [species]"
         full = [spelled for one in self.species.values() for spelled in (one.key, *one.common, *one.synonyms)]
-        return allowed, nearest(name, full) or (several[0] if several else "")
+        return allowed, hint_at(name, full, otherwise=several[0] if several else "")
+
+    def unknown(self, name: object) -> Problem:
+        """What is wrong with a species that is not resolved."""
+        return Problem(None, "species", show(name), *self.explain(str(name or "")))
 
 
 def read_own_species(table: Table, names: Names) -> None:
@@ -143,7 +148,7 @@ def _trait_number(book: Book, place: Place, value: object, limit: Limit) -> floa
     try:
         read = read_amount(value, limit)
     except units.UnitError as error:
-        book.add(place, found=value, allowed=error.allowed, nearest=error.nearest)
+        book.add(place, found=value, allowed=error.allowed, nearest=error.hint)
         return float("nan")
     if limit.holds(read):
         return read
@@ -158,6 +163,6 @@ def _read_word(row: Table, key: str, value: object) -> str:
     word = plain.upper().replace("+", "") if key == "guild" else plain.lower()
     if len(word) <= limits.LONGEST_NAME and re.fullmatch(rule.form, word):
         return word
-    near = nearest(word, rule.form.split("|")) if word and rule.form.replace("|", "").isalpha() else ""
+    near = hint_at(word, rule.form.split("|")) if word and rule.form.replace("|", "").isalpha() else ""
     row.problem(key, allowed=rule.allowed, nearest=near)
     return ""

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from ..hints import Hint, Hinted
+from ..hints import nearest as nearest
 
 Place = tuple[str | int, ...]  # ("stock", 2, "length"): where a value stands in the file
 
 LONGEST_SHOWN = 60  # characters of a found value that a message repeats
+MOST_SHOWN = 20  # problems of a file, or names of a list, that a message repeats
 
 
 @dataclass(frozen=True)
-class Problem:
+class Problem(Hinted):
     """One thing that is wrong.
 
     Attributes
@@ -22,8 +25,8 @@ class Problem:
     key : str
         What it is about: ``"tank.length"``, or ``'column 4 "size"'`` of a stock list.
     found, allowed : str
-    nearest : str
-        The nearest valid name or value; empty when there is none.
+    hint : Hint
+        The nearest valid name or value, which ``nearest`` gives in words; empty when there is none.
     file : str
         Name of the stock list when the problem lies there; empty for the scenario file.
     place : tuple
@@ -34,28 +37,46 @@ class Problem:
     key: str
     found: str
     allowed: str
-    nearest: str = ""
+    hint: Hint = ""
     file: str = ""
     place: Place = ()
 
     def __str__(self) -> str:
         place = [self.file, f"line {self.line}" if self.line is not None else "", self.key]
         text = f"{', '.join(part for part in place if part)}: found {self.found}; allowed: {self.allowed}"
-        return f"{text}; nearest: {self.nearest}" if self.nearest else text
+        return printable(self.hinted(text))
 
 
 class ScenarioError(ValueError):
-    """A scenario that cannot be run; ``problems`` lists everything that is wrong with it."""
+    """A file that cannot be used.
+
+    Attributes
+    ----------
+    name : what messages call the file.
+    count : how many things are wrong with it.
+    problems : the first of them, at most MOST_SHOWN, in the order of their lines.
+    """
 
     def __init__(self, name: str, problems: Iterable[Problem]) -> None:
+        every = sorted(problems, key=lambda one: (one.file, one.line or 0))
         self.name = name
-        self.problems = sorted(problems, key=lambda one: (one.file, one.line or 0))
+        self.count = len(every)
+        self.problems = [replace(one, hint=one.nearest) for one in every[:MOST_SHOWN]]
         super().__init__(name, self.problems)
 
+    @property
+    def more(self) -> str:
+        """How many problems there are beside ``problems``, in words; empty when there are none."""
+        left = self.count - len(self.problems)
+        return f"and {left} more problem{'' if left == 1 else 's'}" if left else ""
+
+    def sentences(self) -> list[str]:
+        """Each problem, and how many more there are."""
+        return [*map(str, self.problems), *filter(None, [self.more])]
+
     def __str__(self) -> str:
-        count = len(self.problems)
-        head = f"{self.name}: {count} problem{'' if count == 1 else 's'}"
-        return "\n".join([head, *(f"  {one}" for one in self.problems)])
+        head = f"{printable(self.name)}: {self.count} problem{'' if self.count == 1 else 's'}"
+        return "\n".join([head, *(f"  {one}" for one in self.sentences())])
 
 
 @dataclass
@@ -65,9 +86,9 @@ class Book:
     lines: Mapping[Place, int] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
-    def add(self, place: Place, *, found: object, allowed: str, nearest: str = "") -> None:
+    def add(self, place: Place, *, found: object, allowed: str, nearest: Hint = "") -> None:
         """Note a problem; ``found`` is shown as :func:`show` shows it unless it is :class:`Said`."""
-        key = _printable(".".join(part for part in place if isinstance(part, str)))
+        key = _short(".".join(part for part in place if isinstance(part, str)))
         self.problems.append(Problem(self.line(place), key, show(found), allowed, nearest, place=place))
 
     def line(self, place: Place) -> int | None:
@@ -99,18 +120,26 @@ def show(value: object) -> str:
         text = str(value)
     except ValueError:  # Python refuses to write out integers of many thousand digits
         return "a number of many thousand digits"
-    text = _printable(text)
+    text = _short(text)
     return f'"{text}"' if isinstance(value, str) else text
 
 
-def _printable(text: str) -> str:
-    """Shortened, and without signs that would move the cursor of a terminal."""
-    short = text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + "..."
-    return "".join(sign if sign.isprintable() else " " for sign in short)
+def listed(names: Sequence[str]) -> str:
+    """Names in a message: the first of them, and how many more there are."""
+    more = len(names) - MOST_SHOWN
+    return ", ".join(names[:MOST_SHOWN]) + (f" and {more} more" if more > 0 else "")
 
 
-def nearest(word: str, names: Iterable[str]) -> str:
-    """The valid name most like ``word``, letter case ignored; empty when none is near."""
-    by_lower = {name.lower(): name for name in names}
-    close = difflib.get_close_matches(word.lower()[:LONGEST_SHOWN], list(by_lower), n=1)
-    return by_lower[close[0]] if close else ""
+def printable(text: str) -> str:
+    """Text from outside, fit for a terminal: signs that could move its cursor are spelled out."""
+    return text if text.isprintable() else "".join(map(_sign, text))
+
+
+def _sign(sign: str) -> str:
+    if sign.isprintable():
+        return sign
+    return " " if sign.isspace() else sign.encode("unicode_escape").decode("ascii")
+
+
+def _short(text: str) -> str:
+    return printable(text if len(text) <= LONGEST_SHOWN else text[:LONGEST_SHOWN] + "...")

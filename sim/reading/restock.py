@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
+from ..hints import Hint, hint_at
 from ..population import SEXES, individuals
 from ..scenario import Scenario, StockRow, TankSpec
 from ..species import Species, find
@@ -21,7 +22,7 @@ from ..stock_changes import (
 )
 from . import limits, said
 from .kinds import Names
-from .problems import Said, nearest
+from .problems import Said
 from .stock import Asked, check_row, check_total, read_length, read_rows
 from .tables import Table, one_of
 
@@ -70,7 +71,7 @@ def check_kept(row: Table, new: Restocked) -> None:
 def _again(one: StockRow, row: Table, noted: set[tuple[str, str]]) -> Asked:
     """A row that was read, to be checked again; problems go to the line of the alternative, each once."""
 
-    def report(key: str, *, allowed: str, found: object = None, nearest: str = "") -> None:
+    def report(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
         shown = found or Said(f"{one.species}, {said.lengths(one.length_cm)}")
         if (str(shown), allowed) not in noted:
             noted.add((str(shown), allowed))
@@ -209,7 +210,7 @@ def _make(entry: Table, new: Restocked, change: Callable[[], Stock], *, before: 
     try:
         new.stock = change()
     except ChangeError as error:
-        entry.problem(error.key, found=Said(error.found), allowed=error.allowed, nearest=error.nearest)
+        entry.problem(error.key, found=Said(error.found), allowed=error.allowed, nearest=error.hint)
         return False
     return True
 
@@ -238,7 +239,7 @@ def _read_species(entry: Table, new: Restocked) -> str:
     if name and (new.usable or known is None):
         spelled = [word for one in there.values() for word in (one.key, *one.common, *one.synonyms)]
         allowed = "a species of the stock" + (f": {', '.join(there)}" if there else "")
-        entry.problem("species", allowed=allowed, nearest=nearest(name, spelled))
+        entry.problem("species", allowed=allowed, nearest=hint_at(name, spelled))
     return ""
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from typing import Protocol
 
+from ..hints import hint_at
 from ..scenario import RunSpec
 from . import limits
-from .problems import Said, nearest
+from .problems import LONGEST_SHOWN, Said, printable
 from .tables import Table
 
 
@@ -76,7 +77,7 @@ def _read_watch(table: Table, resolve: Callable[[str], str | None], stocked: Col
         return key
     if name:
         allowed = "a species of the stock" + (f": {', '.join(sorted(stocked))}" if stocked else "")
-        table.problem("watch", allowed=allowed, nearest=nearest(name, stocked))
+        table.problem("watch", allowed=allowed, nearest=hint_at(name, stocked))
     return None
 
 
@@ -91,8 +92,8 @@ def read_parameters(table: Table, known: Callable[[], Mapping[str, Range]]) -> d
         name = ".".join(parts)
         place = (*table.at, *parts)
         if name not in parameters:
-            near = nearest(name, parameters)
-            found = Said(f"the unknown parameter {name}")
+            near = hint_at(name, parameters)
+            found = Said(f"the unknown parameter {printable(name[:LONGEST_SHOWN])}")
             table.book.add(place, found=found, allowed="a name from parameters.toml", nearest=near)
             continue
         bounds = _bounds(name, parameters[name])

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .. import units
+from ..hints import Hint
 from ..scenario import RockSpec, RunSpec, StockRow, TankSpec, last_change_day
 from ..species import Species
 from . import limits
@@ -22,7 +23,7 @@ SEXES = ("males", "females", "unsexed")
 class Report(Protocol):
     """Notes a problem with one field of a row, at its line (and column)."""
 
-    def __call__(self, key: str, *, allowed: str, found: object = None, nearest: str = "") -> None: ...
+    def __call__(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None: ...
 
 
 @dataclass(frozen=True)
@@ -74,7 +75,7 @@ def read_length(value: object, report: Report, *, plain: str = "cm") -> tuple[fl
         low, high = units.length_range_cm(value, plain=plain)
     except units.UnitError as error:
         allowed = f'{error.allowed}; a range is written "2-3 in" or [8, 10]'
-        report("length", allowed=allowed, nearest=error.nearest)
+        report("length", allowed=allowed, nearest=error.hint)
         return None
     if low < limit.low or high > limit.high:
         report("length", allowed=limit.say())

@@ -18,9 +18,10 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from .. import units
+from ..hints import Hint
 from . import counts, limits
 from .limits import LIMITS
-from .problems import NOTHING, Problem, Said, show
+from .problems import NOTHING, Problem, Said, printable, show
 from .stock import Asked, read_length
 
 _HEADERS = {
@@ -69,10 +70,10 @@ class Cells:
         """Text of a cell; "" when blank or the column is absent."""
         return self.texts.get(name, "")
 
-    def problem(self, key: str, *, allowed: str, found: object = None, nearest: str = "") -> None:
+    def problem(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
         """Note a problem with one field of the row."""
         column = self.columns.get(key) or (self.columns.get("name") if key == "species" else None)
-        place = f'column {column.number} "{column.header}"' if column else key
+        place = f"column {column.number} {show(column.header)}" if column else key
         text = self.get(key) or (self.get("name") if key == "species" else "")
         shown = show(found if found is not None else text or NOTHING)
         self.problems.append(Problem(self.line, place, shown, allowed, nearest, self.file))
@@ -126,14 +127,22 @@ def _split(text: str, file: str, problems: list[Problem]) -> list[tuple[int, lis
     line = 1
     try:
         for cells in reader:
-            tidy = [" ".join(cell.split()) for cell in cells]
+            tidy = [printable(" ".join(cell.split())) for cell in cells]
             if any(tidy) and not tidy[0].startswith("#") and not tidy[0].lower().startswith("sep="):
                 rows.append((line, tidy))
+            if sum(map(bool, tidy)) > limits.MOST_COLUMNS:
+                allowed = f"at most {limits.MOST_COLUMNS} cells that are not blank"
+                problems.append(Problem(line, "row", f"{len(tidy)} cells", allowed, "", file))
+                return None
             line = reader.line_num + 1
     except csv.Error as error:
         found = "a row that cannot be split into cells"
         allowed = f"cells in which every quotation mark is closed ({error})"
         problems.append(Problem(line, "row", found, allowed, "", file))
+        return None
+    if len(rows) > limits.MOST_ROWS:
+        allowed = f"at most {limits.MOST_ROWS} rows"
+        problems.append(Problem(None, "rows", f"{len(rows)} rows", allowed, "", file))
         return None
     return rows
 
@@ -144,7 +153,7 @@ def _separator(text: str) -> str:
         if line.lower().startswith("sep=") and len(line.strip()) == 5 and line[4] in _SEPARATORS:
             return line[4]
         best = max(_SEPARATORS, key=line.count)
-        known = {_field(cell.strip('" '))[0] for cell in line.strip().split(best)}
+        known = {_field(cell.strip('" '))[0] for cell in line.strip().split(best, limits.MOST_COLUMNS)}
         if known & {"species", "name"} and best in line:
             return best
     return ","
@@ -177,12 +186,12 @@ def _columns(names: Sequence[str], line: int, file: str, problems: list[Problem]
     columns: dict[str, Column] = {}
     for number, header in enumerate(names, start=1):
         name, unit = _field(header)
-        key = f'column {number} "{header}"'
+        key = f"column {number} {show(header)}"
         if not name:
             _check_unknown(header, key, line, file, problems)
         elif name in columns:
             first = columns[name]
-            allowed = f'one column for {name}; column {first.number} "{first.header}" is one already'
+            allowed = f"one column for {name}; column {first.number} {show(first.header)} is one already"
             problems.append(Problem(line, key, show(header), allowed, "", file))
         else:
             columns[name] = Column(number, header, unit)
@@ -193,7 +202,7 @@ def _check_unknown(header: str, key: str, line: int, file: str, problems: list[P
     """A column of notes is nobody's business; a misspelled one would lose fish."""
     lower = header.lower()
     words = [word for word in _FIELD_OF if len(word) > 2]
-    close = difflib.get_close_matches(lower[:40], words, n=1, cutoff=_SLIP)
+    close = difflib.get_close_matches(lower[:40], words, n=1, cutoff=_SLIP) if header else []
     if lower in _STANDARD_LENGTH:
         allowed = "total length (TL); standard length (SL) is about 0.8 of it (from memory)"
         problems.append(Problem(line, key, show(header), allowed, "TL", file))

@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 
 from .. import units
-from .limits import LIMITS, Limit
-from .problems import NOTHING, Book, Place, Said, nearest, show
+from ..hints import Hint, hint_at
+from .limits import LIMITS, TOP_KEYS, Limit
+from .problems import NOTHING, Book, Place, Said, show
 
 _READ: Mapping[str, Callable[[object], float]] = {
     "length": units.length_cm,
@@ -43,7 +44,7 @@ class Table:
         self._know(key)
         return self.values.get(key)
 
-    def problem(self, key: str, *, allowed: str, found: object = None, nearest: str = "") -> None:
+    def problem(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
         """Note a problem with a key; what stands there is shown unless ``found`` is given."""
         shown = self.values.get(key, NOTHING) if found is None else found
         self.book.add((*self.at, key), found=shown, allowed=allowed, nearest=nearest)
@@ -59,7 +60,7 @@ class Table:
         try:
             value = read_amount(self.values[key], bounds)
         except units.UnitError as error:
-            self.problem(key, allowed=error.allowed, nearest=error.nearest)
+            self.problem(key, allowed=error.allowed, nearest=error.hint)
             return math.nan
         if not bounds.holds(value):
             self.problem(key, allowed=bounds.say(), found=_with_reading(self.values[key], value, bounds))
@@ -113,7 +114,7 @@ class Table:
         for choice in choices:
             if isinstance(value, str) and value.strip().lower() == choice.lower():
                 return choice
-        near = nearest(value, choices) if isinstance(value, str) else ""
+        near = hint_at(value, choices) if isinstance(value, str) else ""
         self.problem(key, allowed=one_of(choices), nearest=near)
         return choices[0]
 
@@ -157,7 +158,7 @@ class Table:
                 key,
                 found=Said(f"the unknown name {show(key)}"),
                 allowed=one_of(self.known) if self.known else "nothing here",
-                nearest=home(key) or nearest(key, self.known),
+                nearest=home(key) or hint_at(key, self.known),
             )
 
     def _know(self, key: str) -> None:
@@ -216,10 +217,15 @@ def _with_reading(value: object, read: float, limit: Limit) -> object:
     return value
 
 
+def above(key: str) -> str:
+    """Where a key belongs that stands below a [table] and not above it; "" for any other key."""
+    return f"{key} above the first [table] of the file" if key in TOP_KEYS else ""
+
+
 def _home_of(key: str) -> str:
     """Where a key belongs that stands in the wrong table."""
     for name in LIMITS:
         table, _, own = name.rpartition(".")
         if own == key:
             return f"{key} in [{table}]" if table in ("tank", "rock", "run") else f"{key} in [[{table}]]"
-    return ""
+    return above(key)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -12,18 +10,17 @@ from ..scenario import Scenario
 from ..species import Species
 from . import limits
 from .alternatives import Base, read_alternatives
+from .files import UnreadableError, one_problem, read_bytes
 from .kinds import Names, read_own_species
-from .lines import line_numbers
-from .problems import Book, Place, Problem, Said, ScenarioError, nearest, show
+from .problems import Book, Said, ScenarioError
 from .rock import read_rock
 from .run import Range, read_parameters, read_run
 from .stock import Asked, check_stay, check_stock, read_rows
 from .stocklist import decode, read_list
 from .tables import Table
 from .tank import read_tank
+from .toml import read_file, read_toml
 
-_UNQUOTED = 'TOML: name = value; text in straight quotation marks, decimals with a point: length = "48 in"'
-_LONG_NUMBER = re.compile(r"[0-9_]{1000,}")
 MOST_PATH = 400  # characters of the path of a stock list
 
 
@@ -56,7 +53,7 @@ def load(
         With every problem of the file.
     """
     path = Path(path)
-    text = _read_text(path)
+    text = read_file(path)
     return parse(text, name=path.name, folder=path.parent, library=library, parameters=parameters)
 
 
@@ -90,7 +87,11 @@ def parse(
         With every problem of the text.
     """
     text = text.removeprefix("\ufeff")
-    values, lines = _read_toml(text, name)
+    values, lines = read_toml(text, name)
+    if not values:
+        raise one_problem(
+            name, None, "file", "an empty file", "a scenario with at least [tank] and [[stock]]"
+        )
     book = Book(lines)
     names = Names(_own_library() if library is None else library)
     beside = _Beside(folder, stock_list_text)
@@ -182,98 +183,13 @@ def _list_text(table: Table, file: str, beside: _Beside) -> str | None:
         )
         return None
     try:
-        return decode(_read_bytes(beside.folder / file, "csv"))
-    except _UnreadableError as error:
-        table.problem("stock_list", found=Said(error.found), allowed=error.allowed, nearest=error.nearest)
+        return decode(read_bytes(beside.folder / file, "csv"))
+    except UnreadableError as error:
+        table.problem("stock_list", found=Said(error.found), allowed=error.allowed, nearest=error.hint)
     except UnicodeError:
         allowed = "a CSV file in UTF-8 or Windows-1252"
         table.problem("stock_list", found=Said("a file in another encoding"), allowed=allowed)
     return None
-
-
-class _UnreadableError(Exception):
-    def __init__(self, found: str, allowed: str, nearest: str = "") -> None:
-        super().__init__(found)
-        self.found = found
-        self.allowed = allowed
-        self.nearest = nearest
-
-
-def _read_bytes(path: Path, ending: str) -> bytes:
-    """The bytes of an ordinary file of ordinary size."""
-    allowed = f"a {ending.upper()} file of at most {limits.MOST_BYTES} bytes"
-    try:
-        if path.is_dir():
-            raise _UnreadableError("a folder", allowed, _first(path, ending))
-        if not path.exists():
-            near = nearest(path.name, _siblings(path.parent, ending))
-            raise _UnreadableError(f"no file {show(str(path))}", allowed, near)
-        if not path.is_file():
-            raise _UnreadableError("something that is no ordinary file", allowed)
-        if path.stat().st_size > limits.MOST_BYTES:
-            raise _UnreadableError(f"{path.stat().st_size} bytes", allowed)
-        return path.read_bytes()
-    except OSError as error:
-        raise _UnreadableError(f"a file that cannot be read ({error.strerror})", allowed) from None
-
-
-def _siblings(folder: Path, ending: str) -> list[str]:
-    return sorted(one.name for one in folder.glob(f"*.{ending}")) if folder.is_dir() else []
-
-
-def _first(folder: Path, ending: str) -> str:
-    names = _siblings(folder, ending)
-    return str(folder / names[0]) if names else ""
-
-
-def _read_text(path: Path) -> str:
-    try:
-        data = _read_bytes(path, "toml")
-    except _UnreadableError as error:
-        raise _one(path.name or str(path), None, "file", error.found, error.allowed, error.nearest) from None
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise _one(path.name, line, "file", "a byte that is not UTF-8", "text saved as UTF-8") from None
-
-
-def _read_toml(text: str, name: str) -> tuple[dict[str, object], dict[Place, int]]:
-    """Values of the TOML text, and the line of each."""
-    try:
-        values = tomllib.loads(text)
-        if not values:
-            raise _one(name, None, "file", "an empty file", "a scenario with at least [tank] and [[stock]]")
-        return values, line_numbers(text)
-    except tomllib.TOMLDecodeError as error:
-        at = _line_of(str(error), text)
-        rows = text.split("\n")
-        found = f"{show(rows[at - 1].strip())} ({_reason(str(error))})"
-        raise _one(name, at, "TOML", found, _UNQUOTED) from None
-    except RecursionError:
-        raise _one(name, None, "TOML", "lists nested too deep to read", _UNQUOTED) from None
-    except ScenarioError:
-        raise
-    except ValueError:  # integers of more digits than Python converts
-        long = _LONG_NUMBER.search(text)
-        line = text.count("\n", 0, long.start()) + 1 if long else None
-        raise _one(
-            name, line, "TOML", "a number of thousands of digits", "numbers of ordinary size"
-        ) from None
-
-
-def _line_of(message: str, text: str) -> int:
-    """Line of a TOML error; it names the place or the end of the document."""
-    place = re.search(r"at line (\d+)", message)
-    return int(place[1]) if place else text.rstrip().count("\n") + 1
-
-
-def _reason(message: str) -> str:
-    return re.sub(r" \(at [^)]*\)$", "", message)
-
-
-def _one(name: str, line: int | None, key: str, found: str, allowed: str, near: str = "") -> ScenarioError:
-    return ScenarioError(name, [Problem(line, key, found, allowed, near)])
 
 
 def _own_library() -> Mapping[str, Species]:

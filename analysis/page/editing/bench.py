@@ -81,7 +81,7 @@ def text_of(problem: Problem) -> str:
 def refused(error: ScenarioError, *, before: str = "") -> EditError:
     """What the reader says of a change, as a refusal of it."""
     head = [before] if before else []
-    return EditError(*head, *(text_of(one) for one in error.problems[:20]))
+    return EditError(*head, *map(text_of, error.problems), *filter(None, [error.more]))
 
 
 def alike(one: Scenario, other: Scenario) -> bool:
@@ -155,7 +155,7 @@ def write_in_list(bench: Bench) -> None:
         )
     rows, problems = listed
     if problems:
-        raise EditError(*(str(one) for one in problems[:20]))
+        raise EditError(*ScenarioError(bench.draft.name, problems).sentences())
     bench.sheet.drop(("stock_list",))
     bench.sheet.drop(("stock",))
     for one in rows:

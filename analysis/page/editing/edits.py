@@ -90,9 +90,7 @@ def _trait(draft: Draft, which: int, change: Change) -> Draft:
     names = names_of(bench.sheet.values)
     key = names.resolve(species) if isinstance(species, str) and species.strip() else None
     if key is None:
-        allowed, near = names.explain(str(species or ""))
-        hint = f"; nearest: {near}" if near else ""
-        raise EditError(f"species: found {show(species)}; allowed: {allowed}{hint}")
+        raise EditError(str(names.unknown(species)))
     own = bench.sheet.get("species")
     tables = [one for one in own if key_of(one) == key] if isinstance(own, Mapping) else []
     bench.put(("species", tables[0] if tables else key, str(name)), _trait_value(str(name), value))

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ....sim.reading import Problem
+from ....sim.reading import Problem, ScenarioError
 from ....sim.reading.kinds import Names
 from ....sim.reading.limits import MOST_BYTES, MOST_FISH
 from ....sim.reading.said import added
@@ -21,7 +21,6 @@ from .copies import stock_of_copy, write_stock
 from .written import EditError
 
 LIST = "the pasted list"
-MOST_SHOWN = 50  # problems
 _SEPARATORS = ("\t", ";", ",", "|")
 _SEXES = ("males", "females", "unsexed")
 _WHOLE = re.compile(r"[0-9]{1,3}")
@@ -77,7 +76,7 @@ def _read(text: str, names: Names, *, headed: bool) -> list[StockRow]:
     rows = [_checked(one, names) for one in asked]
     if problems:
         shift = 1 if headed else 0
-        raise EditError(*(_said(one, shift) for one in sorted(problems, key=_line)[:MOST_SHOWN]))
+        raise EditError(*ScenarioError(LIST, (_shifted(one, shift) for one in problems)).sentences())
     return [row for row in rows if row is not None]
 
 
@@ -86,15 +85,9 @@ def _checked(one: Asked, names: Names) -> StockRow | None:
     return check_row(one, names, _NO_TANK)
 
 
-def _line(problem: Problem) -> int:
-    return problem.line or 0
-
-
-def _said(problem: Problem, shift: int) -> str:
+def _shifted(problem: Problem, shift: int) -> Problem:
     """The problem at the line as it was pasted."""
-    if not shift or problem.line is None:
-        return str(problem)
-    return str(replace(problem, line=problem.line - shift))
+    return problem if problem.line is None else replace(problem, line=problem.line - shift)
 
 
 def _headed(text: str, names: Names) -> tuple[str, list[str]]:

@@ -142,10 +142,7 @@ def _species(bench: Bench, value: Any) -> str:
     names = names_of(bench.sheet.values)
     key = names.resolve(value) if isinstance(value, str) and value.strip() else None
     if key is None:
-        allowed, near = names.explain(str(value or ""))
-        raise EditError(
-            f"species: found {show(value)}; allowed: {allowed}" + (f"; nearest: {near}" if near else "")
-        )
+        raise EditError(str(names.unknown(value)))
     return key
 
 

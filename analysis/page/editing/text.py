@@ -11,7 +11,8 @@ from collections.abc import Mapping
 from copy import deepcopy
 from typing import Any
 
-from ....sim.reading.problems import Place
+from ....sim.reading.problems import Place, printable
+from ....sim.reading.toml import OversizeError, loads
 from .spans import Block, Part, Spans, drop_at, holds, same, set_at, value_at
 from .written import EditError, header, in_order, key, rank, written
 
@@ -96,12 +97,11 @@ class Sheet:
             self.drop(place)
             return
         text = self._text
-        told = "".join(sign if sign.isprintable() else " " for sign in why)
         for k in reversed(numbers):
             start, end = self._lead_of(k), self._stop(self._blocks[k])
             lines = text[start:end].replace("\r\n", "\n").split("\n")
             off = [line if line.startswith("#") or not line.strip() else f"# {line}" for line in lines]
-            head = [f"# {told}"] if k == numbers[0] else []
+            head = [f"# {printable(why)}"] if k == numbers[0] else []
             text = text[:start] + self._newline.join([*head, *off]) + text[end:]
         self._become(text, wanted)
 
@@ -109,10 +109,10 @@ class Sheet:
 
     def _take(self, text: str, wanted: Mapping[str, Any] | None = None) -> None:
         try:
-            self.values: dict[str, Any] = tomllib.loads(text)
+            self.values: dict[str, Any] = loads(text)
             scanner = Spans(text)
             scanner.scan()
-        except tomllib.TOMLDecodeError as error:
+        except (tomllib.TOMLDecodeError, OversizeError) as error:
             raise EditError(f"the file as text: {error}; put that right first, or undo it") from None
         except (RecursionError, ValueError, AssertionError, IndexError):
             raise EditError("the file as text: nested too deep, or numbers too long, to be changed") from None

@@ -69,9 +69,9 @@ def open_file(desk: Desk, page: str, told: Told) -> Answer:
         return _viewed(ready_draft(name), 0)
     wire.only(told, "draft")
     draft = wire.draft_of(told)
-    if not _is_toml(draft.text):
-        from ..viewing.view import scenario_of
+    from ..viewing.read import scenario_of, values_of
 
+    if values_of(draft.text) is None:
         scenario_of(draft)  # says what is wrong with it, and where
     return _viewed(draft, 0)
 
@@ -189,14 +189,6 @@ def _viewed(draft: Draft, which: int) -> Answer:
     from ..viewing.view import view_of
 
     return {"draft": wire.draft_told(draft), "view": view_of(draft, which)}
-
-
-def _is_toml(text: str) -> bool:
-    try:
-        tomllib.loads(text.removeprefix("\ufeff"))
-    except (ValueError, RecursionError):
-        return False
-    return True
 
 
 @cache

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Callable
 from pathlib import Path
 
@@ -26,12 +25,14 @@ def read_draft(path: Path) -> Draft | None:
     What is wrong with such a file is said where files are read for good, :func:`rockshy.sim.reading.load`.
     """
     try:
+        from ....sim.reading.toml import loads
+
         text = _text(path)
-        beside = tomllib.loads(text.removeprefix("\ufeff")).get("stock_list")
+        beside = loads(text.removeprefix("\ufeff")).get("stock_list")
         stock_list = None
         if isinstance(beside, str) and beside:
             stock_list = StockList(Path(beside).name, _text(path.parent / beside, decode=_decode))
-    except (OSError, ValueError, RecursionError):  # among them TOMLDecodeError and UnicodeError
+    except (OSError, ValueError):  # among them TOMLDecodeError and UnicodeError
         return None
     return Draft(text, path.name, stock_list)
 

@@ -41,7 +41,7 @@ def _words(fault: BaseException) -> list[str]:
     from ...results.layout import StoreError
 
     if isinstance(fault, ScenarioError):
-        return [str(one) for one in fault.problems]
+        return fault.sentences()
     if isinstance(fault, MemoryError):
         return [NO_MEMORY]
     if isinstance(fault, RefusedError | StoreError) or _is_worded(fault):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -15,6 +14,7 @@ from ....sim.reading.problems import Book
 from ....sim.reading.stock import Asked
 from ....sim.reading.stocklist import read_list
 from ....sim.reading.tables import Table
+from ....sim.reading.toml import loads
 from ....sim.scenario import Scenario
 from ....sim.species import library
 from ..task import Draft
@@ -56,8 +56,8 @@ def alone(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
 def values_of(text: str) -> dict[str, Any] | None:
     """What a TOML text says; None when it is no TOML."""
     try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
-    except (ValueError, RecursionError):
+        return loads(text.removeprefix("\ufeff"))
+    except ValueError:
         return None
 
 

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from ....sim.reading.limits import Limit
-from ....sim.reading.problems import show
 from ....sim.sources import bibliography
 from ....sim.species import TRAITS, WORDS, Species, library
 from ...source_counts import MEANINGS, parts
@@ -43,9 +42,7 @@ def species_page(draft: Draft, name: str) -> dict[str, Any]:
     names = names_of(values_of(draft.text) or {})
     key = names.resolve(name) if name.strip() else None
     if key is None:
-        allowed, near = names.explain(name)
-        hint = f"; nearest: {near}" if near else ""
-        raise EditError(f"species: found {show(name)}; allowed: {allowed}{hint}")
+        raise EditError(str(names.unknown(name)))
     one = names.species[key]
     return {
         "key": one.key,

@@ -29,7 +29,6 @@ from .stock import checked_rows, listed_rows, spellings, written_rows
 from .traits import traits_told
 
 AS_IS = "the tank as it is"  # the name of the tank beside its copies
-MOST_SHOWN = 200  # problems
 _KEPT = 24  # drawn tanks
 
 __all__ = ["AS_IS", "scenario_of", "view_of"]
@@ -53,12 +52,14 @@ def view_of(draft: Draft, which: int) -> dict[str, Any]:
     which = which if 0 < which <= len(copies) else 0
     scenario: Scenario | None = None
     problems: Sequence[Problem] = ()
+    more = ""
     try:
         scenario = scenario_of(draft)
     except ScenarioError as error:
-        problems = error.problems[:MOST_SHOWN]
+        problems, more = error.problems, error.more
     view = _written(draft, values or {}, which, scenario)
     _place(view, problems, which)
+    view["problems"] += filter(None, [more])
     return view | _judged(scenario, which)
 
 

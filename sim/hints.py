@@ -1,0 +1,42 @@
+"""What was probably meant in the place of a wrong name.
+
+Finding the nearest of many names takes about a millisecond, and a file can hold tens of thousands of wrong
+ones. So a message carries a hint, which is worked out only when the message is shown.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable
+
+Hint = str | Callable[[], str]  # the nearest valid name or value, or how to find it; "" when there is none
+
+_LONGEST = 60  # characters that are compared
+
+
+class Hinted:
+    """Something wrong, with a hint."""
+
+    hint: Hint
+
+    @property
+    def nearest(self) -> str:
+        """The nearest valid name or value; empty when there is none."""
+        return self.hint if isinstance(self.hint, str) else self.hint()
+
+    def hinted(self, text: str) -> str:
+        """A message with what is nearest at its end."""
+        nearest = self.nearest
+        return f"{text}; nearest: {nearest}" if nearest else text
+
+
+def nearest(word: str, names: Iterable[str]) -> str:
+    """The valid name most like ``word``, letter case ignored; empty when none is near."""
+    by_lower = {name.lower(): name for name in names}
+    close = difflib.get_close_matches(word.lower()[:_LONGEST], list(by_lower), n=1)
+    return by_lower[close[0]] if close else ""
+
+
+def hint_at(word: str, names: Iterable[str], *, otherwise: str = "") -> Hint:
+    """A hint at the valid name most like ``word``, or at ``otherwise`` when none is near."""
+    return lambda: nearest(word, names) or otherwise

@@ -1,0 +1,169 @@
+"""TOML text as values, with the line of each.
+
+A text is measured before it is parsed: a parser of TOML takes minutes over some texts of a few ten thousand
+signs, such as one name of twenty thousand parts, which no scenario needs.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from . import limits
+from .files import UnreadableError, one_problem, read_bytes
+from .lines import line_numbers
+from .problems import Place, show
+
+_UNQUOTED = 'TOML: name = value; text in straight quotation marks, decimals with a point: length = "48 in"'
+_LONG_NUMBER = re.compile(r"[0-9_]{1000,}")
+_TOKEN = re.compile(
+    r'"""(?:\\.?|[^\\])*?(?:"""|\Z)"{0,2}'
+    r"|'''.*?(?:'''|\Z)'{0,2}"
+    r'|"(?:\\[^\n]|[^"\\\n])*"?'
+    r"|'[^'\n]*'?"
+    r"|#[^\n]*"
+    r"|[\[\]{}=,.\n]"
+    r"""|[^\s"'#\[\]{}=,.]+""",
+    re.DOTALL,
+)
+
+
+class OversizeError(ValueError):
+    """A TOML text that is not worth parsing: no scenario is like it."""
+
+    def __init__(self, line: int | None, found: str, allowed: str) -> None:
+        super().__init__(f"found {found}; allowed: {allowed}")
+        self.line = line
+        self.found = found
+        self.allowed = allowed
+
+
+def read_file(path: Path) -> str:
+    """The text of a TOML file.
+
+    Raises
+    ------
+    ScenarioError
+    """
+    try:
+        data = read_bytes(path, "toml")
+        return data.decode("utf-8-sig")
+    except UnreadableError as error:
+        raise error.of(path) from None
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        found = "a byte that is not UTF-8"
+        raise one_problem(path.name, line, "file", found, "text saved as UTF-8") from None
+
+
+def read_toml(text: str, name: str) -> tuple[dict[str, Any], dict[Place, int]]:
+    """Values of a TOML text, and the line of each.
+
+    Parameters
+    ----------
+    name : what messages call the text.
+
+    Raises
+    ------
+    ScenarioError
+        When it is none, or too large, with the line.
+    """
+    try:
+        return loads(text), line_numbers(text)
+    except OversizeError as error:
+        raise one_problem(name, error.line, "TOML", error.found, error.allowed) from None
+    except tomllib.TOMLDecodeError as error:
+        at = _line_of(str(error), text)
+        rows = text.split("\n")
+        found = f"{show(rows[at - 1].strip())} ({_reason(str(error))})"
+        raise one_problem(name, at, "TOML", found, _UNQUOTED) from None
+    except ValueError:  # integers of more digits than Python converts
+        long = _LONG_NUMBER.search(text)
+        line = text.count("\n", 0, long.start()) + 1 if long else None
+        found = "a number of thousands of digits"
+        raise one_problem(name, line, "TOML", found, "numbers of ordinary size") from None
+
+
+def loads(text: str) -> dict[str, Any]:
+    """Values of a TOML text of ordinary size.
+
+    Raises
+    ------
+    OversizeError
+    tomllib.TOMLDecodeError
+        When it is none; another ValueError when it holds a number of thousands of digits.
+    """
+    check_size(text)
+    return tomllib.loads(text)
+
+
+def check_size(text: str) -> None:
+    """Refuse a text with more in it than a scenario can mean, in one pass over it; it need not be TOML.
+
+    Raises
+    ------
+    OversizeError
+    """
+    if len(text) > limits.MOST_BYTES:
+        raise OversizeError(None, f"{len(text)} signs", f"at most {limits.MOST_BYTES}")
+    size = _Size()
+    for token in _TOKEN.finditer(text):
+        size.take(token[0])
+        for number, (most, what) in zip(size.numbers(), _MOST, strict=True):
+            if number > most:
+                line = text.count("\n", 0, token.start()) + 1
+                raise OversizeError(line, f"more than {most} {what}", f"at most {most}")
+
+
+_MOST = (
+    (limits.DEEPEST, "lists and tables within one another"),
+    (limits.MOST_PARTS, "parts of a name, with points between them"),
+    (limits.MOST_TABLES, "lines that begin a [table] or a [[table]]"),
+    (limits.MOST_VALUES, "values"),
+)
+
+
+class _Size:
+    """How much of everything a text holds, token by token."""
+
+    def __init__(self) -> None:
+        self.depth = self.points = self.tables = self.values = 0
+        self.begins_line, self.in_header = True, False
+
+    def numbers(self) -> tuple[int, int, int, int]:
+        """What :data:`_MOST` is held against."""
+        return self.depth, self.points + 1, self.tables, self.values
+
+    def take(self, token: str) -> None:
+        """Count one token."""
+        if token == "\n":
+            if self.in_header:  # also where its bracket is missing
+                self.depth = 0
+            self.points, self.begins_line, self.in_header = 0, True, False
+            return
+        if token in ("[", "{"):
+            if token == "[" and self.begins_line and not self.depth:
+                self.tables += 1
+                self.in_header = True
+            self.depth += 1
+            self.points = 0
+        elif token in ("]", "}"):
+            self.depth = max(0, self.depth - 1)
+        elif token in ("=", ","):
+            self.values += 1
+            self.points = 0
+        elif token == ".":
+            self.points += 1
+        self.begins_line = False
+
+
+def _line_of(message: str, text: str) -> int:
+    """Line of a TOML error; it names the place or the end of the document."""
+    place = re.search(r"at line (\d+)", message)
+    return int(place[1]) if place else text.rstrip().count("\n") + 1
+
+
+def _reason(message: str) -> str:
+    return re.sub(r" \(at [^)]*\)$", "", message)
