@@ -8,7 +8,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Literal, NamedTuple, TypeVar
 
@@ -334,17 +334,18 @@ def library() -> dict[str, Species]:
 # --- names --------------------------------------------------------------------
 
 
+@lru_cache(maxsize=4096)  # the full names are asked for with every name of a stock list
 def _plain(name: str) -> str:
     return " ".join(name.replace("_", " ").casefold().split())
 
 
-def _is_short_form(short: str, scientific: str) -> bool:
-    """Whether ``short`` is the epithet alone ("duboisi") or with an initial ("t. duboisi")."""
-    genus, _, epithet = scientific.partition(" ")
-    return (
-        short == epithet
-        or re.fullmatch(rf"{re.escape(genus[:1])}\.? ?{re.escape(epithet)}", short) is not None
-    )
+@lru_cache(maxsize=4096)
+def _short_forms(scientific: str) -> frozenset[str]:
+    """The epithet alone ("duboisi") and with an initial ("t. duboisi", "t duboisi")."""
+    genus, _, epithet = _plain(scientific).partition(" ")
+    initial = genus[:1]
+    before = ("", initial, f"{initial}.", f"{initial} ", f"{initial}. ")
+    return frozenset(f"{one}{epithet}" for one in before)
 
 
 def find(name: str, *, among: Mapping[str, Species] | None = None) -> Species | None:
@@ -362,7 +363,7 @@ def find(name: str, *, among: Mapping[str, Species] | None = None) -> Species | 
     for species in pool:
         if wanted in map(_plain, (*species.common, *species.synonyms)):
             return species
-    fits = [s for s in pool if any(_is_short_form(wanted, _plain(full)) for full in (s.key, *s.synonyms))]
+    fits = [s for s in pool if any(wanted in _short_forms(full) for full in (s.key, *s.synonyms))]
     return fits[0] if len(fits) == 1 else None
 
 

@@ -20,7 +20,7 @@ from rockshy.sim.scenario import StockRow
         ("a = 1\na = 2\n", 2),
         ("a = [1,\n\n", 1),
         ("a = " + "9" * 5000 + "\n", 1),
-        ("x = 1\na = " + "[" * 5000, None),
+        ("x = 1\na = " + "[" * 5000, 2),
         ("a\0b", 1),
         ("\n\n", None),
         ("", None),
