@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from ....sim.hints import Hint
 from ....sim.reading.limits import LIMITS, MOST_FISH
-from ....sim.reading.problems import show
+from ....sim.reading.problems import Problem, show
 from ....sim.reading.said import SEX_OF
 from ....sim.reading.stock import read_length
 from ....sim.reading.tables import one_of
@@ -151,9 +152,8 @@ def _length(value: Any) -> tuple[float, float] | None:
         return None
     problems: list[str] = []
 
-    def report(key: str, *, allowed: str, found: object = None, nearest: str = "") -> None:
-        near = f"; nearest: {nearest}" if nearest else ""
-        problems.append(f"{key}: found {show(value)}; allowed: {allowed}{near}")
+    def report(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
+        problems.append(str(Problem(None, key, show(value), allowed, nearest)))
 
     ends = read_length(value, report)
     if ends is None:

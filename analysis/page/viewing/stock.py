@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ....sim.hints import Hint
 from ....sim.population import SEXES
 from ....sim.reading.kinds import Names
 from ....sim.reading.limits import LIMITS
@@ -60,7 +61,7 @@ def length_cm(value: object) -> tuple[float, float] | None:
     if value is None:
         return None
 
-    def leave(key: str, *, allowed: str, found: object = None, nearest: str = "") -> None: ...
+    def leave(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None: ...
 
     ends = read_length(value, leave)
     return None if ends is None else (plain(ends[0]), plain(ends[1]))
