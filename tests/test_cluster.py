@@ -156,21 +156,16 @@ def test_a_fault_in_a_trial_is_no_fault_of_the_cluster(workplace: Workplace) -> 
 
 
 @needs_compiling
-def test_all_workers_killed_is_said(workplace: Workplace, capsys: pytest.CaptureFixture[str]) -> None:
+def test_all_workers_killed_is_said(workplace: Workplace) -> None:
     """The last test of this workplace: nobody works there any more."""
     told = pytest.raises(ClusterError, match="all workers are lost")
     with told, cluster(workplace.address, patience_s=PATIENCE_S) as pool:
         pool._clock = itertools.count(step=clusters.LOOK_S).__next__  # each look is a few seconds on
 
-        def kill_all() -> None:
+        for _ in each_trial(scenario(60), executor=pool):
             for worker in workplace.workers:
                 worker.kill()
                 worker.wait()
-
-        for done, _ in enumerate(each_trial(scenario(60), executor=pool)):
-            if done == 1:
-                kill_all()
-    assert pool.places == 0
 
 
 class Scheduler:

@@ -19,7 +19,6 @@ COMMANDS = {
     "swap": ["compare", "club.toml", "--swap", HOT, "--trials", "2"],
     "relief": ["relief", "plain.toml", "--trials", "16"],
     "rock": ["rock", "plain.toml", "--trials", "4"],
-    "why": ["why", "plain.toml", "--trials", "16"],
 }
 
 
@@ -27,7 +26,7 @@ COMMANDS = {
 def made_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Made-up tanks in the place of simulated ones."""
     build_no_tank(monkeypatch)
-    for command in ("relief", "rock", "why"):
+    for command in ("relief", "rock"):
         monkeypatch.setattr(f"rockshy.analysis.commands.{command}.first_tank", lambda *_, **__: None)
     monkeypatch.setattr("rockshy.analysis.results.paths.paths_of", lambda *_, **__: {})
     monkeypatch.setattr("rockshy.analysis.relief.watched.places_of", lambda *_, **__: PLACES)
@@ -73,7 +72,7 @@ def test_a_table_held_open_costs_nothing_else(
     assert told.out == whole
     assert "another program holds it open" in told.err
     held = {name for name in files("one") if name.endswith(ending)}
-    assert all(str(Path("two") / name) in told.err for name in sorted(held)[:3])
+    assert sum(str(Path("two") / name) in told.err for name in held) == min(3, len(held))
     there = files("two")
     assert set(there) == set(files("one")) - held
     for name in set(there) - {"recipe.json"}:

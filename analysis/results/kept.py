@@ -283,8 +283,8 @@ class Kept:
         if isinstance(problem, UnicodeDecodeError):
             return self._damaged("its text cannot be read")
         code = getattr(problem, "sqlite_errorcode", 0) & 0xFF
-        if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-            return self._damaged(str(problem))
+        if code in (0, sqlite3.SQLITE_ERROR, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+            return self._damaged(str(problem)[:80])  # 0: text that is none; it may be told in full
         told = {
             sqlite3.SQLITE_BUSY: "another rockshy works in this folder; allowed: wait for it or name another",
             sqlite3.SQLITE_FULL: "the disk is full; what was finished is kept: make room, then type the same "
