@@ -190,7 +190,7 @@ def test_many_differences_are_told_in_a_few_words() -> None:
     told = [recipe_of("compare", one, others={"calmer": one, "x": one}) for one in (base, other)]
     assert sum(told[0].get(name) != told[1].get(name) for name in {**told[0], **told[1]}) > 100
     assert differences(*told) == f'stock 1.species is "{MILD}" there and "Scena nova" here'
-    taller = replace(other, tank=replace(other.tank, height_cm=40.0, length_cm=90.0))
+    taller = replace(other, tank=replace(other.tank, height_cm=45.0, length_cm=90.0))
     third = recipe_of("compare", taller, others={"calmer": taller, "x": replace(taller, rock=ASKED.rock)})
     assert differences(told[0], third).endswith("the tank differs")
     tempers = replace(base, species={MILD: kind(MILD, temper=0.9, timidity=1.7)})

@@ -16,7 +16,7 @@ from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ..watching.overlay import Overlay
-    from ..watching.sheet import Content
+    from ..watching.sheet import Sheet
     from ..watching.tally import Tally
     from ..watching.windows import Watched
 
@@ -90,7 +90,7 @@ def _make(line: argparse.Namespace) -> int:
     return DONE
 
 
-def _write_blank(sheet: Content, line: argparse.Namespace) -> None:
+def _write_blank(sheet: Sheet, line: argparse.Namespace) -> None:
     from ..watching.sheet import blank_text
     from ..writing import write_text
 
