@@ -24,8 +24,8 @@ from ..sim import day, ledger, shoal, tank, water
 from ..sim.parameters import load
 from ..sim.records import Column
 from ..sim.species import TRAITS, WORDS
-from .files import write_text
 from .source_counts import ASSUMED, RULES, all_numbers, constants, values_of
+from .writing import NotWrittenError, write_text
 
 NAME = "MODEL.md"
 _BLOCK = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
@@ -313,9 +313,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 1 if changed else 0
     out = Path(line.out) if line.out else place
     try:
-        write_text(out.parent, out.name, text)
-    except OSError as problem:
-        print(f"{out}: {problem.strerror}", file=sys.stderr)
+        write_text(out, text)
+    except NotWrittenError as problem:
+        print(problem, file=sys.stderr)
         return 2
     print(f"{out}: written. Changed: {told}.")
     return 0

@@ -1,4 +1,4 @@
-"""Answers as files: dataclasses as what JSON can say, and texts that are never half written."""
+"""Answers as files: dataclasses as what JSON can say."""
 
 from __future__ import annotations
 
@@ -6,10 +6,8 @@ import base64
 import hashlib
 import json
 import math
-import os
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
-from pathlib import Path
 
 from .intervals import Count, Estimate
 from .rates import Trend
@@ -23,20 +21,6 @@ def policy_source(text: str) -> str:
 def json_text(told: Mapping[str, object]) -> str:
     """The text of a JSON file; raises ValueError on nan, which :func:`plain` makes None."""
     return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
-
-
-def write_text(folder: str | os.PathLike[str], name: str, text: str) -> None:
-    """A file that is either the old one or the new one, never half of it.
-
-    Raises
-    ------
-    OSError
-        When it cannot be written.
-    """
-    place = Path(folder) / name
-    temporary = place.with_name(f".{name}.tmp")
-    temporary.write_text(text, encoding="utf-8", newline="\n")
-    temporary.replace(place)
 
 
 def plain(value: object) -> object:

@@ -1,7 +1,8 @@
 """Trials on a Dask cluster (extra ``[cluster]``): a scheduler's own executor, with clear errors.
 
 Jobs are functions of scenario and trial number, so the cluster changes no result. A worker that is
-lost is no error: the scheduler has its trials run again by another one.
+lost is no error: the scheduler has its trials run again by another one. To have lost all of them is one,
+which the library would wait out in silence.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import logging
 import re
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import CancelledError, Executor, Future
 from importlib import import_module
@@ -19,6 +21,8 @@ from typing import Any
 from .identity import release, sources
 
 PATIENCE_S = 10.0  # how long a scheduler, and its first worker, may take to answer
+LOST_S = 20.0  # how long a run goes on without any worker: one may just be starting again
+LOOK_S = 5.0  # how often somebody looks whether there are any, and how long the scheduler may take to say
 _LEEWAY_S = 1.0  # for the library to give up by itself
 ALLOWED = "tcp://HOST:PORT, as in tcp://192.168.1.5:8786"
 _ADDRESS = re.compile(r"tcp://([A-Za-z0-9._-]+|\[[0-9A-Fa-f:.]+\]):([0-9]{1,5})")
@@ -45,16 +49,48 @@ def check_address(address: str) -> str:
 class ClusterExecutor(Executor):
     """The scheduler's executor; every job first checks that the worker runs the same simulator.
 
-    ``places`` is how many jobs the workers run at a time.
+    ``places`` is how many jobs the workers run at a time; ``clock`` gives seconds.
     """
 
-    def __init__(self, client: Any) -> None:
+    def __init__(self, client: Any, *, clock: Callable[[], float] = time.monotonic) -> None:
         self._client = client
         self._pool: Executor = client.get_executor(pure=False)
+        self._clock = clock
+        self._looked = clock()
+        self._lost: float | None = None  # when somebody first looked and saw no worker
 
     @property
     def places(self) -> int:
-        return int(sum(self._client.nthreads().values()))
+        client = self._client
+        return int(sum(client.sync(client.scheduler.ncores, callback_timeout=LOOK_S).values()))
+
+    def check(self) -> None:
+        """See whether there are workers; called often it looks every few seconds.
+
+        Raises
+        ------
+        ClusterError
+            When there has been none for a while, or nobody could tell.
+        """
+        now = self._clock()
+        if now - self._looked < LOOK_S:
+            return
+        self._looked = now
+        if self._has_workers():
+            self._lost = None
+            return
+        self._lost = now if self._lost is None else self._lost
+        if now - self._lost >= LOST_S:
+            raise ClusterError(
+                f"all workers are lost: there has been none for {LOST_S:g} s; allowed: at least one that "
+                "stays up; with --out the same command goes on from what was finished"
+            )
+
+    def _has_workers(self) -> bool:
+        try:
+            return self.places > 0
+        except (OSError, TimeoutError):  # nobody who could tell
+            return False
 
     def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
         return self._pool.submit(_on_worker, sources(), release(), fn, args, kwargs)

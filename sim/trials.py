@@ -116,7 +116,8 @@ def each_job(
     jobs : taken one by one as places fall free, so that a generator may decide late.
     executor : any executor of ``concurrent.futures``; threads, one a core, when None. A job depends
         on its scenario and its number alone, so neither engine nor order matters. An executor that
-        knows how many workers it has says so as ``places``.
+        knows how many workers it has says so as ``places``; one that can lose them all has a
+        ``check``, called while nothing ends, which raises when it has.
     halted : once it says yes, trials that run are given up within a simulated hour; threads only.
 
     Raises
@@ -128,6 +129,7 @@ def each_job(
     own = executor is None
     more: dict[str, Any] = {} if halted is None else {"halted": halted}
     pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
+    check: Callable[[], None] = getattr(executor, "check", lambda: None)
     waiting: dict[Future[tuple[Outcome, ...]], Job] = {}
     try:
         ahead = 2 * int(getattr(executor, "places", os.cpu_count() or 1))
@@ -139,6 +141,8 @@ def each_job(
             if halted is not None and halted():
                 raise HaltedError("the trials were given up")
             done, _ = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
+            if not done:
+                check()
             for future in done:
                 yield waiting.pop(future), future.result()
     finally:

@@ -140,15 +140,6 @@ def typed(capsys: pytest.CaptureFixture[str], *argv: str) -> dict[str, Any]:
     return told
 
 
-def without_time(told: Any) -> Any:
-    """A sweep but for how long the computer took, and will take for more of it."""
-    if isinstance(told, dict):
-        return {
-            name: without_time(one) for name, one in told.items() if name not in ("seconds", "minutes_more")
-        }
-    return [without_time(one) for one in told] if isinstance(told, list) else told
-
-
 def wait_for(there: Callable[[], bool], page: Any) -> None:
     """Wait until something holds, while the page goes on."""
     waited = 0

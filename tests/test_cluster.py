@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
+import itertools
 import os
 import signal
 import socket
@@ -24,6 +25,7 @@ from rockshy.sim import cluster as clusters
 from rockshy.sim import run_trials
 from rockshy.sim.cluster import ClusterError, check_address, cluster
 from rockshy.sim.table import Arm, Trials
+from rockshy.sim.trials import each_trial
 from staging import ROCKY, kind, needs_compiling, row, scene
 
 PATIENCE_S = 60.0
@@ -151,6 +153,61 @@ def test_the_command_sends_its_trials_there(workplace: Workplace, capsys: pytest
 def test_a_fault_in_a_trial_is_no_fault_of_the_cluster(workplace: Workplace) -> None:
     with pytest.raises(ZeroDivisionError), cluster(workplace.address, patience_s=PATIENCE_S) as pool:
         pool.submit(divmod, 1, 0).result()
+
+
+@needs_compiling
+def test_all_workers_killed_is_said(workplace: Workplace) -> None:
+    """The last test of this workplace: nobody works there any more."""
+    told = pytest.raises(ClusterError, match="all workers are lost")
+    with told, cluster(workplace.address, patience_s=PATIENCE_S) as pool:
+        pool._clock = itertools.count(step=clusters.LOOK_S).__next__  # each look is a few seconds on
+
+        for _ in each_trial(scenario(60), executor=pool):
+            for worker in workplace.workers:
+                worker.kill()
+                worker.wait()
+
+
+class Scheduler:
+    """In the place of a client: says how many threads each worker has, time after time; None: no answer."""
+
+    def __init__(self, *threads: int | None) -> None:
+        self.threads = list(threads)
+        self.scheduler = self
+        self.ncores = None
+
+    def get_executor(self, *, pure: bool) -> None:
+        assert not pure
+
+    def sync(self, asked: object, *, callback_timeout: float) -> dict[str, int]:
+        threads = self.threads.pop(0)
+        if threads is None:
+            raise TimeoutError(f"{asked} in {callback_timeout} s")
+        return {"a worker": threads} if threads else {}
+
+
+def checked(*threads: int | None, every_s: float) -> int:
+    """How many times somebody may look, ``every_s`` apart, before all workers count as lost."""
+    client = Scheduler(*threads)
+    now = itertools.count(0.0, every_s)
+    pool = clusters.ClusterExecutor(client, clock=now.__next__)
+    for looks in range(1, len(threads) + 1):
+        try:
+            pool.check()
+        except ClusterError as told:
+            assert "all workers are lost" in str(told)
+            assert "--out" in str(told)
+            return looks
+    return 0
+
+
+def test_workers_may_be_away_for_a_while_but_not_for_long() -> None:
+    assert clusters.LOST_S + 2 * clusters.LOOK_S <= 30
+    for none in (0, None):
+        assert checked(2, none, none, none, 1, none, none, none, 2, every_s=clusters.LOST_S / 2.5) == 0
+        assert checked(2, none, none, none, none, 1, every_s=clusters.LOST_S / 2.5) == 5
+    assert checked(2, 0, 2, 0, 2, every_s=1000.0) == 0  # nobody looked for long: no reason to give up
+    assert checked(*[0] * 60, every_s=clusters.LOOK_S / 100) == 0  # nor is it asked all the time
 
 
 @pytest.mark.parametrize(

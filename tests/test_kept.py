@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_jobs import assert_same, fill, made_up, opened, scenario
+from fake_trials import MILD
 from rockshy.analysis.results import recipe as kept_recipe
 from rockshy.analysis.results.kept import Kept
 from rockshy.analysis.results.layout import WORK, StoreError
@@ -19,6 +20,7 @@ from rockshy.analysis.results.recipe import differences, recipe_of
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.trials import Job
+from staging import kind
 
 # ---- packing
 
@@ -103,6 +105,7 @@ def test_what_changes_no_trial_may_change(tmp_path: Path) -> None:
     asked = scenario(trials=6)
     fill(tmp_path, trials=2, asked=asked)
     said = replace(asked, title="Another", question="Why?", text="# a comment", stock_list_text="x")
+    said = replace(said, argument=("Yes.", "No."))
     more = replace(asked, run=replace(asked.run, trials=600, days=float(asked.run.days)))
     for same in (said, more):
         with opened(tmp_path, same) as kept:
@@ -123,7 +126,9 @@ ASKED = scenario()
         (replace(ASKED, run=replace(ASKED.run, watch="x")), 'run.watch is not set there and "x" here'),
         (replace(ASKED, rock=replace(ASKED.rock, cover=0.5)), "rock.cover is 0.35 there and 0.5 here"),
         (replace(ASKED, stock=(replace(ASKED.stock[0], males=2),)), "stock 1.males is 1 there and 2 here"),
-        (replace(ASKED, stock=ASKED.stock * 2), "stock 2.species is not set there"),
+        (replace(ASKED, rock=replace(ASKED.rock, piece_cm=9.0)), "rock.piece_size is 12 there and 9 here"),
+        (replace(ASKED, tank=replace(ASKED.tank, height_cm=31.0)), "tank.height is .* there and 31 here"),
+        (replace(ASKED, stock=ASKED.stock * 2), "another run: the stock differs; allowed"),
         (replace(ASKED, parameters={"attack_rate_s": 0.1}), "parameters.attack_rate_s is not set there"),
     ],
 )
@@ -137,13 +142,19 @@ def test_work_on_another_scenario_is_refused_and_said_how(other: Scenario, said:
     assert (tmp_path / "out" / WORK).read_bytes() == before
 
 
-@pytest.mark.parametrize("name", ["release", "sources"])
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("release", "they were simulated by rockshy .*, and this is rockshy 9.9.9;"),
+        ("sources", "they were simulated before the simulator was changed;"),
+    ],
+)
 def test_work_of_another_version_is_refused(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    name: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     fill(tmp_path, trials=1)
     monkeypatch.setattr(kept_recipe, name, lambda: "9.9.9")
-    with pytest.raises(StoreError, match='and "9.9.9" here'), opened(tmp_path):
+    with pytest.raises(StoreError, match=said), opened(tmp_path):
         pass
 
 
@@ -161,18 +172,34 @@ def test_alternatives_and_options_are_part_of_the_recipe() -> None:
     plain = recipe_of("compare", base)
     assert differences(plain, recipe_of("compare", base, options={"height": 3})).startswith("option height")
     with_one = recipe_of("compare", base, others={"calmer": base})
-    assert "calmer: run.seed is 1 there and 9 here" in differences(
-        with_one, recipe_of("compare", base, others={"calmer": other})
+    assert differences(with_one, recipe_of("compare", base, others={"calmer": other})) == (
+        "alternative 1: run.seed is 1 there and 9 here"
     )
-    assert differences(plain, with_one)
-    assert differences(with_one, recipe_of("compare", base, others={"calmer": base})) == ""
+    assert differences(plain, with_one) == "alternative 1 is new"
+    assert differences(with_one, plain) == "alternative 1 is gone"
+    assert differences(with_one, recipe_of("compare", base, others={"another name": base})) == ""
     numpy = replace(base, rock=replace(base.rock, cover=np.float64(0.35), piles=np.int64(1)))
     assert differences(plain, recipe_of("compare", numpy)) == ""
 
 
-def test_many_differences_are_cut_short() -> None:
+def test_many_differences_are_told_in_a_few_words() -> None:
+    """A species in the place of another, in the tank as it is and in both alternatives."""
+    base = scenario()
+    new = kind("Scena nova")
+    other = replace(base, stock=(replace(base.stock[0], species="Scena nova"),), species={"Scena nova": new})
+    told = [recipe_of("compare", one, others={"calmer": one, "x": one}) for one in (base, other)]
+    assert sum(told[0].get(name) != told[1].get(name) for name in {**told[0], **told[1]}) > 100
+    assert differences(*told) == f'stock 1.species is "{MILD}" there and "Scena nova" here'
+    taller = replace(other, tank=replace(other.tank, height_cm=45.0, length_cm=90.0))
+    third = recipe_of("compare", taller, others={"calmer": taller, "x": replace(taller, rock=ASKED.rock)})
+    assert differences(told[0], third).endswith("the tank differs")
+    tempers = replace(base, species={MILD: kind(MILD, temper=0.9, timidity=1.7)})
+    assert differences(recipe_of("run", base), recipe_of("run", tempers)) == (
+        f"what is assumed of {MILD} differs"
+    )
     there, here = dict.fromkeys("abcde", 1), dict.fromkeys("abcde", 2)
-    assert differences(there, here).endswith("c is 1 there and 2 here; and 2 more")
+    many = [{f"{name}.{k}": value for name, value in one.items() for k in "xy"} for one in (there, here)]
+    assert differences(*many) == "the a, the b, the c, the d and more differ"
 
 
 def test_a_number_stands_for_one_scenario_only(tmp_path: Path) -> None:
@@ -209,15 +236,70 @@ def change(folder: Path, statement: str) -> None:
         "UPDATE done SET trial = trial + 1 WHERE trial = 1",
     ],
 )
-def test_a_damaged_row_is_named_and_the_others_are_there(statement: str, tmp_path: Path) -> None:
+def test_a_damaged_row_costs_that_tank_alone(statement: str, tmp_path: Path) -> None:
     fill(tmp_path, trials=2)
     change(tmp_path, statement)
-    trial = 2 if "trial + 1" in statement else 1
+    for damaged in (1, 0):  # once it is out it is not told again
+        with opened(tmp_path) as kept:
+            assert kept.damaged == damaged
+            assert len(kept) == 1
+            assert_same(kept.find(Job(0, 0)), made_up(scenario(), 0))
+            assert [job for job in (Job(0, 1), Job(0, 2)) if job in kept] == []
+    fill(tmp_path, trials=2)
     with opened(tmp_path) as kept:
-        assert_same(kept.find(Job(0, 0)), made_up(scenario(), 0))
-        with pytest.raises(StoreError, match=f"damaged.*trial {trial} of scenario 0") as caught:
-            kept.find(Job(0, trial))
-        assert str(tmp_path / "out" / WORK) in str(caught.value)
+        assert_same(kept.find(Job(0, 1)), made_up(scenario(), 1))
+
+
+def test_a_row_that_is_damaged_later_is_never_handed_on(tmp_path: Path) -> None:
+    fill(tmp_path, trials=2)
+    with opened(tmp_path) as kept:
+        kept._ask("UPDATE done SET sum = 'x' WHERE trial = 1")
+        with pytest.raises(StoreError, match="damaged.*trial 1 of scenario 0"):
+            kept.find(Job(0, 1))
+
+
+def test_a_damaged_index_is_made_anew(tmp_path: Path) -> None:
+    """An index that says trial 7 where the row says trial 1."""
+    fill(tmp_path, trials=3)
+    file = tmp_path / "out" / WORK
+    db = sqlite3.connect(file)
+    (page,) = db.execute(
+        "SELECT rootpage FROM sqlite_master WHERE name = 'sqlite_autoindex_done_1'"
+    ).fetchone()
+    (size,) = db.execute("PRAGMA page_size").fetchone()
+    db.close()
+    whole = bytearray(file.read_bytes())
+    entry = whole.index(bytes([5, 8, 1, 13, 1, 2]), (page - 1) * size)  # key of trial 2: 0, 2, "", row 3
+    whole[entry + 4] = 7
+    file.write_bytes(whole)
+    with opened(tmp_path) as kept:
+        assert (kept.damaged, len(kept)) == (0, 3)
+        for trial in range(3):
+            assert_same(kept.find(Job(0, trial)), made_up(scenario(), trial))
+
+
+def test_any_damaged_byte_is_noticed_or_does_no_harm(tmp_path: Path) -> None:
+    """In the header, in what the tables are called, in what is in them."""
+    fill(tmp_path, trials=2)
+    file = tmp_path / "out" / WORK
+    whole = file.read_bytes()
+    refusals = 0
+    places = [*range(16, 100, 3), *range(3400, 4096, 7), *range(4096, len(whole), 997)]
+    for k, byte in ((k, byte) for k in places for byte in (0, 255)):
+        torn = bytearray(whole)
+        torn[k] = byte
+        file.write_bytes(torn)
+        try:
+            with opened(tmp_path) as kept:
+                for trial in range(2):
+                    if Job(0, trial) in kept:
+                        assert_same(kept.find(Job(0, trial)), made_up(scenario(), trial))
+        except StoreError as told:
+            refusals += 1
+            assert "damaged" in str(told) or "not of this version" in str(told)
+            assert len(str(told)) < 300 + len(str(file))
+        file.with_name(f"{WORK}-journal").unlink(missing_ok=True)
+    assert refusals > 50
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
@@ -23,9 +24,9 @@ from rockshy.analysis.pictures import (
     parts,
     placing,
     relief,
-    save_trial,
     tank_from_above,
     tank_from_front,
+    trial_pictures,
     who_chased_whom,
 )
 from rockshy.analysis.pictures.captions import day_caption, matrix_caption, names_of, tank_caption
@@ -366,17 +367,17 @@ def test_the_worst_off_fish_is_named_with_its_loss() -> None:
     assert "it hid for 75 %" in caption
 
 
-def test_saved_pictures_are_full_size_with_alternative_text(tmp_path: Path) -> None:
+def test_pictures_are_full_size_with_alternative_text() -> None:
     before = dict(matplotlib.rcParams)
-    saved = save_trial(mixed(), tmp_path / "new" / "folder")
-    assert [one.path.name for one in saved] == [
+    drawn = list(trial_pictures(mixed()))
+    assert [one.name for one in drawn] == [
         "trial-3-front.png",
         "trial-3-above.png",
         "trial-3-who-chased-whom.png",
         "trial-3-chases-over-the-day.png",
     ]
-    for one in saved:
-        with Image.open(one.path) as image:
+    for one in drawn:
+        with Image.open(io.BytesIO(one.png)) as image:
             assert image.size == (1920, 1080)
             assert image.text["Description"] == one.caption  # type: ignore[attr-defined]
     assert dict(matplotlib.rcParams) == before

@@ -41,7 +41,7 @@ def club(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def draw_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     """From here on no slide is drawn."""
-    monkeypatch.setattr("rockshy.analysis.pictures.talk_deck.save_deck", lambda *_, **__: iter(()))
+    monkeypatch.setattr("rockshy.analysis.pictures.talk_deck.deck_files", lambda *_, **__: iter(()))
 
 
 def draw_few(monkeypatch: pytest.MonkeyPatch) -> None:

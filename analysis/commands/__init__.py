@@ -1,7 +1,8 @@
 """The command ``rockshy``. Heavy imports stay inside the commands that need them.
 
 Exit status: 0 done; 1 a fault of this program; 2 something typed or a file was refused, nothing
-was written; 130 ended by Ctrl-C, with what was done so far (``page`` ends like that as a rule: 0).
+was written, or a file could not be; 130 ended by Ctrl-C, with what was done so far (``page`` ends like
+that as a rule: 0).
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from .errors import (
     say_fault,
     show_traceback,
 )
+from .giving import close_quietly, show
 from .parser import read_line
 
 
@@ -33,9 +35,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     _print_anything()
     try:
         status = _carry_out(sys.argv[1:] if argv is None else argv)
-        sys.stdout.flush()
+        show("", end="")
     except BrokenPipeError:
-        _close_quietly()
+        close_quietly()
         return DONE
     except KeyboardInterrupt:
         print("Stopped by Ctrl-C before there was anything to answer from.", file=sys.stderr)
@@ -74,12 +76,15 @@ def _refusal(fault: Exception) -> str:
     """The message, when the fault lies in what was typed, in a file or in the disk; else ""."""
     from ...sim.reading import ScenarioError
     from ..results.layout import StoreError
+    from ..writing import NotWrittenError, why_not
 
-    if isinstance(fault, RefusedError | ScenarioError | StoreError):
+    if isinstance(fault, RefusedError | ScenarioError | StoreError | NotWrittenError):
         return str(fault)
     if isinstance(fault, OSError) and fault.strerror:
-        place = f"{fault.filename}: " if fault.filename else ""
-        return f"{place}{fault.strerror}"
+        if not fault.filename:  # what is printed goes to a file on a full disk, say
+            close_quietly()
+            return why_not(fault)
+        return f"{fault.filename}: {fault.strerror}"
     if isinstance(fault, MemoryError):
         return NO_MEMORY
     return ""
@@ -90,12 +95,6 @@ def _print_anything() -> None:
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(AttributeError, ValueError):
             stream.reconfigure(errors="replace")  # type: ignore[union-attr]
-
-
-def _close_quietly() -> None:
-    """The reader of our output has gone (``| head``): keep Python from complaining at exit."""
-    with contextlib.suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _leave_at_once(status: int) -> None:

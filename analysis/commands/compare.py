@@ -14,6 +14,7 @@ from .asking import group_of, is_there
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, check_water, find
+from .giving import Files, given
 from .long_run import check_picture, kept_for, refusing_rock, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run, add_until
 from .progress import Progress, say
@@ -98,11 +99,11 @@ def carry_out(line: argparse.Namespace) -> int:
         tables, is_whole = _run(task, executor, kept)
         answer, shared, stopped = _answer(task, tables)
         told = _json(task, answer, shared, stopped)
-        if kept is not None:
-            _write(kept.folder, task, tables, answer, told)
-        if line.picture is not None:
-            _draw(answer, Path(line.picture))
-    print(told if line.json else _words(answer, shared, stopped))
+        with given(told if line.json else _words(answer, shared, stopped)) as files:
+            if kept is not None:
+                _write(files, kept.folder, task, tables, answer, told)
+            if line.picture is not None:
+                files(_draw, answer, Path(line.picture))
     return DONE if is_whole else STOPPED
 
 
@@ -295,13 +296,15 @@ def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stoppe
     return json_text(whole_json(base, answer, options=options, shared=shared, stopped=stopped))
 
 
-def _write(folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str) -> None:
+def _write(
+    files: Files, folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str
+) -> None:
     from ..compare.files import CSV, JSON, PNG, rows_text
-    from ..files import write_text
+    from ..writing import write_text
 
-    write_text(folder, CSV, rows_text(tables, names=task.names, group=task.group))
-    _draw(answer, folder / PNG)
-    write_text(folder, JSON, told + "\n")
+    files(write_text, folder / CSV, rows_text(tables, names=task.names, group=task.group))
+    files(_draw, answer, folder / PNG)
+    files(write_text, folder / JSON, told + "\n")
     say(f"Result folder: {folder}")
 
 

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .giving import Files
 from .long_run import check_file, refusing_rock
 from .options import add_changes, add_file, within
 from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ...sim.scenario import Scenario
+    from ..film.clip import Clip
     from ..film.making import Wish
 
 CLIP_SPEED = 5.0  # times as fast as the tank; faster, nobody sees a chase
@@ -230,21 +232,33 @@ def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
     """Write what was asked for, then say what it shows."""
     import textwrap
 
+    files = Files()
     if targets.page is not None:
-        from ..film.page import film_page
-
-        targets.page.write_text(film_page(film), encoding="utf-8", newline="\n")
-        print(targets.page)
+        files(_write_page, film, targets.page)
     clips = [path for path in (targets.gif, targets.mp4) if path is not None]
     if clips:
-        from ..film.clip import ClipError, clip_of, write_gif, write_mp4
+        from ..film.clip import clip_of
 
         clip = clip_of(film, speed=CLIP_SPEED if speed is None else speed)
         for path in clips:
-            try:
-                (write_gif if path == targets.gif else write_mp4)(clip, path)
-            except ClipError as problem:
-                raise RefusedError(str(problem)) from problem
-            print(path)
+            files(_write_clip, clip, path)
     for text in film["why"]:
         print(textwrap.fill(text, 100, initial_indent="  ", subsequent_indent="  "))
+    files.check()
+
+
+def _write_page(film: dict[str, Any], path: Path) -> None:
+    from ..film.page import film_page
+    from ..writing import write_text
+
+    print(write_text(path, film_page(film)))
+
+
+def _write_clip(clip: Clip, path: Path) -> None:
+    from ..film.clip import ClipError, write_gif, write_mp4
+
+    try:
+        (write_gif if path.suffix.lower() == ".gif" else write_mp4)(clip, path)
+    except ClipError as problem:
+        raise RefusedError(str(problem)) from problem
+    print(path)

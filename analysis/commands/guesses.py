@@ -12,6 +12,7 @@ from .asking import whom_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .giving import Files, given
 from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 from .progress import say
@@ -56,11 +57,11 @@ def carry_out(line: argparse.Namespace) -> int:
         first_tank(found)
         study = _study(found, plan, whom, executor, kept)
         told = _json(found, study)
-        if kept is not None:
-            _write(kept, study, told)
-    if line.picture is not None:
-        _draw(study, line.picture)
-    print(told if line.json else _words(study))
+        with given(told if line.json else _words(study)) as files:
+            if kept is not None:
+                _write(files, kept, study, told)
+            if line.picture is not None:
+                files(_draw, study, line.picture)
     return STOPPED if study.stopped else DONE
 
 
@@ -149,12 +150,12 @@ def _json(found: Found, study: Study) -> str:
     return json_text(told)
 
 
-def _write(kept: Kept, study: Study, told: str) -> None:
-    from ..files import write_text
+def _write(files: Files, kept: Kept, study: Study, told: str) -> None:
     from ..guesses.files import CSV, JSON, rows_text
+    from ..writing import write_text
 
-    write_text(kept.folder, CSV, rows_text(study))
-    write_text(kept.folder, JSON, told + "\n")
+    files(write_text, kept.folder / CSV, rows_text(study))
+    files(write_text, kept.folder / JSON, told + "\n")
     say(f"Result folder: {kept.folder}")
 
 

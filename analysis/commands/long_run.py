@@ -47,7 +47,12 @@ def kept_for(
 
 
 def say_kept(kept: Kept | None) -> None:
-    """How much of the work is there already."""
+    """How much of the work is there already, and what of it was damaged."""
+    if kept is not None and kept.damaged:
+        say(
+            f"{kept.file}: {kept.damaged} of the finished simulated tanks in it "
+            f"{'was' if kept.damaged == 1 else 'were'} damaged and will be simulated again."
+        )
     if kept is not None and len(kept):
         say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
 

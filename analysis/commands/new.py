@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from ..writing import write_text
 from .errors import DONE, RefusedError
 from .finding import command_line
 
@@ -72,15 +73,11 @@ def carry_out(line: argparse.Namespace) -> int:
     if path.suffix.lower() != ".toml":
         hint = f"; nearest: {path.name}.toml" if path.name and not path.suffix else ""
         raise RefusedError(f'found "{line.file[:200]}"; allowed: a file name that ends with .toml{hint}')
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(TEMPLATE)
-    except FileExistsError:
-        raise RefusedError(f"{path}: is there already; allowed: the name of a file that is not") from None
-    except FileNotFoundError:
-        raise RefusedError(
-            f"{path}: there is no folder {path.parent}; allowed: a folder that exists"
-        ) from None
+    if path.is_symlink() or path.exists():
+        raise RefusedError(f"{path}: is there already; allowed: the name of a file that is not")
+    if not path.parent.is_dir():
+        raise RefusedError(f"{path}: there is no folder {path.parent}; allowed: a folder that exists")
+    write_text(path, TEMPLATE)
     print(f"Wrote {path}. Put your own tank into it with any text editor, then type:")
     print(f"  {command_line('rockshy', 'check', str(path))}")
     print(f"  {command_line('rockshy', 'run', str(path))}")

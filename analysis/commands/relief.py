@@ -11,6 +11,7 @@ from .asking import whom_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .giving import Files, given
 from .long_run import Counted, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_long_run
 from .progress import say
@@ -53,9 +54,9 @@ def carry_out(line: argparse.Namespace) -> int:
         relief = _relieve(found, plan, whom, executor, kept)
         watch = _watch(relief)
         told = _json(found, relief, watch)
-        if kept is not None:
-            _write(kept, relief, told)
-    print(told if line.json else _words(relief, watch))
+        with given(told if line.json else _words(relief, watch)) as files:
+            if kept is not None:
+                _write(files, kept, relief, told)
     return STOPPED if relief.stopped else DONE
 
 
@@ -111,10 +112,10 @@ def _json(found: Found, relief: Relief, watch: Watch) -> str:
     return json_text(whole_json(relief, watch, options=found.changes))
 
 
-def _write(kept: Kept, relief: Relief, told: str) -> None:
-    from ..files import write_text
+def _write(files: Files, kept: Kept, relief: Relief, told: str) -> None:
     from ..relief.files import CSV, JSON, rows_text
+    from ..writing import write_text
 
-    write_text(kept.folder, CSV, rows_text(relief))
-    write_text(kept.folder, JSON, told + "\n")
+    files(write_text, kept.folder / CSV, rows_text(relief))
+    files(write_text, kept.folder / JSON, told + "\n")
     say(f"Result folder: {kept.folder}")

@@ -106,8 +106,8 @@ def _ask(found: Found, path: Path, tally: str | None) -> int:
 
 
 def _write(path: Path, text: str) -> None:
-    from ..files import write_text
+    from ..writing import write_text
 
-    write_text(path.parent, path.name, text)
+    write_text(path, text)
     print(path)
     say(f"{len(text.encode()) / 1e6:.1f} MB; opens in any browser, without internet, and prints.")

@@ -14,6 +14,7 @@ from .asking import species_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .giving import Files, given
 from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_forms, add_long_run, part
 from .progress import say
@@ -75,11 +76,11 @@ def carry_out(line: argparse.Namespace) -> int:
         answer = _answer(found, plan, swept, why, mild)
         place, amount = _weighed(plan, answer)
         told = _json(found, plan, answer, amount, place)
-        if kept is not None:
-            _write(kept.folder, plan, swept, answer, told)
-        if line.picture is not None:
-            _draw(answer, plan.grid, Path(line.picture))
-    print(told if line.json else _words(plan, answer, amount, place))
+        with given(told if line.json else _words(plan, answer, amount, place)) as files:
+            if kept is not None:
+                _write(files, kept.folder, plan, swept, answer, told)
+            if line.picture is not None:
+                files(_draw, answer, plan.grid, Path(line.picture))
     return STOPPED if swept.stopped else DONE
 
 
@@ -152,6 +153,8 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
     swept = sweep(plan, _runner(plan, executor, kept, found.asked), told=told, there=there)
     if swept.stopped:
         say(f"Stopped by Ctrl-C: the answer is of {len(swept.rows)} simulated tanks.")
+    if swept.fresh:
+        say(f"It took {swept.seconds:.0f} s for {swept.fresh} simulated tanks.")
     return swept
 
 
@@ -197,13 +200,13 @@ def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, p
     return json_text(whole_json(answer, plan, amount, place=place, options=found.changes))
 
 
-def _write(folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
-    from ..files import write_text
+def _write(files: Files, folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
     from ..rock.files import CSV, JSON, PNG, rows_text
+    from ..writing import write_text
 
-    write_text(folder, CSV, rows_text(swept.rows, plan.grid))
-    _draw(answer, plan.grid, folder / PNG)
-    write_text(folder, JSON, told + "\n")
+    files(write_text, folder / CSV, rows_text(swept.rows, plan.grid))
+    files(_draw, answer, plan.grid, folder / PNG)
+    files(write_text, folder / JSON, told + "\n")
     say(f"Result folder: {folder}")
 
 

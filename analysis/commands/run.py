@@ -12,6 +12,7 @@ from ... import scenarios
 from .engine import engine
 from .errors import DONE, STOPPED
 from .finding import Found, changed, command_line, first_tank
+from .giving import given
 from .long_run import kept_for, say_kept
 from .options import FILE_HELP, add_changes, add_long_run, add_until
 from .progress import Progress, say
@@ -78,9 +79,10 @@ def carry_out(line: argparse.Namespace) -> int:
         if scale is not None:
             trials.recipe["scale"] = _told(scale)
         is_whole = trials.done == trials.asked
-        if kept is not None:
-            is_whole = _write(trials, found, kept) and is_whole
-    print(_as_json(trials, found, until, scale) if line.json else _as_words(trials, found, until, scale))
+        told = (_as_json if line.json else _as_words)(trials, found, until, scale)
+        with given(told) as files:
+            if kept is not None:
+                is_whole = files(_write, trials, found, kept) is True and is_whole
     return DONE if is_whole else STOPPED
 
 

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, command_line, find, first_tank
+from .giving import Files, show
 from .long_run import check_file
 from .options import add_changes, add_file
 from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ..watching.overlay import Overlay
+    from ..watching.sheet import Sheet
     from ..watching.tally import Tally
     from ..watching.windows import Watched
 
@@ -74,20 +76,27 @@ def _make(line: argparse.Namespace) -> int:
     check_file(out, option="--out", ending=".pdf")
     if line.blank is not None:
         _check_blank(line.blank)
-    from ..files import write_text
     from ..pictures.sheet import save_sheet
-    from ..watching.sheet import blank_text, sheet_of
+    from ..watching.sheet import sheet_of
 
     sheet = sheet_of(scenario, minutes=line.minutes or 10)
-    pages = save_sheet(sheet, out, paper=line.paper or PAPERS[0])
-    print(f"Wrote {out}: {pages} pages. Print it in its own size, not fitted to the page.")
-    if line.blank is None:
-        return DONE
-    blank = Path(line.blank)
-    write_text(blank.parent, blank.name, blank_text(sheet))
+    files = Files()
+    pages = files(save_sheet, sheet, out, paper=line.paper or PAPERS[0])
+    if pages is not None:
+        print(f"Wrote {out}: {pages} pages. Print it in its own size, not fitted to the page.")
+    if line.blank is not None:
+        files(_write_blank, sheet, line)
+    files.check()
+    return DONE
+
+
+def _write_blank(sheet: Sheet, line: argparse.Namespace) -> None:
+    from ..watching.sheet import blank_text
+    from ..writing import write_text
+
+    blank = write_text(line.blank, blank_text(sheet))
     print(f"Wrote {blank}. When it is filled in, type:")
     print(f"  {command_line('rockshy', 'sheet', line.file, '--read', str(blank))}")
-    return DONE
 
 
 def _check_blank(name: str) -> None:
@@ -159,22 +168,21 @@ def _say(overlay: Overlay, line: argparse.Namespace) -> None:
     from ..watching.words import report
 
     if line.json:
-        print(json_text(overlay_json(overlay)))
+        show(json_text(overlay_json(overlay)))
     else:
-        print(report(overlay))
-        print()
-        print(section("Cautions", [one.text for one in CAUTIONS if one.about == "sick fish"]))
+        cautions = section("Cautions", [one.text for one in CAUTIONS if one.about == "sick fish"])
+        show(f"{report(overlay)}\n\n{cautions}")
     if line.scale is not None:
         _write_scale(overlay, line)
 
 
 def _write_scale(overlay: Overlay, line: argparse.Namespace) -> None:
-    from ..files import write_text
     from ..watching.scale import scale_text
+    from ..writing import write_text
 
     if overlay.scale is None:
         raise RefusedError(f"--scale: nothing is written, since {overlay.no_scale}")
     path = Path(line.scale)
-    write_text(path.parent, path.name, scale_text(overlay.scale, name=path.name))
+    write_text(path, scale_text(overlay.scale, name=path.name))
     say(f"Wrote {path}. Carry it into later runs of this tank and of its alternatives with:")
     say(f"  {command_line('rockshy', 'run', line.file, '--scale', str(path))}")

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from .errors import DONE, RefusedError
 from .finding import Found, changed, check_writable, first_tank
+from .giving import Files
 from .options import add_changes, add_file, within
 from .progress import say
 
@@ -40,12 +41,18 @@ def carry_out(line: argparse.Namespace) -> int:
     folder = _folder(line.out, found, trial)
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
-    from ..pictures import save_trial
+    from ..pictures import trial_pictures
     from ..shown_trial import trial_parts
+    from ..writing import write_bytes
 
-    for picture in save_trial(trial_parts(found.scenario, trial=trial, tank=tank), folder):
-        print(picture.path)
+    files = Files()
+    files(folder.mkdir, parents=True, exist_ok=True)
+    for picture in trial_pictures(trial_parts(found.scenario, trial=trial, tank=tank)):
+        path = files(write_bytes, folder / picture.name, picture.png)
+        if path is not None:
+            print(path)
         print(textwrap.fill(picture.caption, WIDTH, initial_indent="  ", subsequent_indent="  "))
+    files.check()
     return DONE
 
 

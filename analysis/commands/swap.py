@@ -15,6 +15,7 @@ from .asking import group_of, species_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .giving import Files, given
 from .long_run import kept_for, refusing_rock, say_kept
 from .progress import Progress, say
 
@@ -40,9 +41,9 @@ def carry_out_swap(line: argparse.Namespace) -> int:
         done, is_whole = _run(found, plan, executor, kept)
         answer = _answer(found, plan, done)
         told = _json(found, answer)
-        if kept is not None:
-            _write(kept.folder, told)
-    print(told if line.json else _words(answer))
+        with given(told if line.json else _words(answer)) as files:
+            if kept is not None:
+                _write(files, kept.folder, told)
     return DONE if is_whole else STOPPED
 
 
@@ -147,8 +148,8 @@ def _json(found: Found, answer: Swap) -> str:
     return json_text(everything)
 
 
-def _write(folder: Path, told: str) -> None:
-    from ..files import write_text
+def _write(files: Files, folder: Path, told: str) -> None:
+    from ..writing import write_text
 
-    write_text(folder, "swap.json", told + "\n")
+    files(write_text, folder / "swap.json", told + "\n")
     say(f"Result folder: {folder}")

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, check_writable, command_line, first_tank
+from .giving import Files
 from .long_run import Counted, kept_for, refusing_rock, say_kept
 from .options import add_changes, add_file
 from .progress import Progress, say
@@ -83,9 +84,11 @@ def carry_out(line: argparse.Namespace) -> int:
     task = _task(line)
     _check_water(task)
     stops: list[str] = []
+    files = Files()
     with engine(line) as executor:
-        deck = _deck(task, executor, stops)
-    _write(deck, task)
+        deck = _deck(task, executor, stops, files)
+    _write(deck, task, files)
+    files.check()
     return STOPPED if stops else DONE
 
 
@@ -133,7 +136,7 @@ def _check_water(task: Task) -> None:
 # ---- what is simulated
 
 
-def _deck(task: Task, executor: Executor, stops: list[str]) -> Deck:
+def _deck(task: Task, executor: Executor, stops: list[str], files: Files) -> Deck:
     """Everything that was simulated, put in order; after Ctrl-C without the parts that had not begun."""
     from ..talk.slides import deck_of
 
@@ -143,8 +146,8 @@ def _deck(task: Task, executor: Executor, stops: list[str]) -> Deck:
     rock = _optional(
         task.rock, stops, left_out, "how much rock", lambda: _rock(task, executor, left_out, stops)
     )
-    film = _optional(task.film, stops, left_out, "the film", lambda: _film(task, facts, left_out)) or ""
-    return deck_of(facts, why=why, rock=rock, film=film, left_out=left_out)
+    film = _optional(task.film, stops, left_out, "the film", lambda: _film(task, facts, left_out, files))
+    return deck_of(facts, why=why, rock=rock, film=film or "", left_out=left_out)
 
 
 def _optional(wanted: bool, stops: list[str], left_out: list[str], what: str, make: Any) -> Any:
@@ -295,11 +298,11 @@ def _rock(
         return None
 
 
-def _film(task: Task, facts: Facts, left_out: list[str]) -> str:
+def _film(task: Task, facts: Facts, left_out: list[str], files: Files) -> str:
     """The tank as it is and the best alternative side by side, on one clock."""
-    from ..files import write_text
     from ..film.making import Wish, WishError, make_film
     from ..film.page import film_page
+    from ..writing import write_text
 
     base = task.found.scenario
     best = None if facts.best is None else base.alternatives[facts.best - 1]
@@ -318,33 +321,41 @@ def _film(task: Task, facts: Facts, left_out: list[str]) -> str:
         left_out.append(f"No film: {problem}.")
         return ""
     task.folder.mkdir(parents=True, exist_ok=True)
-    write_text(task.folder, FILM, film_page(film))
+    if files(write_text, task.folder / FILM, film_page(film)) is None:
+        left_out.append(f"No film: {FILM} could not be written.")
+        return ""
     return FILM
 
 
 # ---- what is written
 
 
-def _write(deck: Deck, task: Task) -> None:
-    from ..files import write_text
-    from ..pictures.talk_deck import save_deck
+def _write(deck: Deck, task: Task, files: Files) -> None:
+    from ..pictures.talk_deck import deck_files
     from ..pictures.talk_handout import save_handout
     from ..talk.notes import NAME, notes_text
+    from ..writing import write_bytes, write_text
 
     folder = task.folder
-    folder.mkdir(parents=True, exist_ok=True)
     say(f"Drawing {len(deck.slides)} slides.")
     for theme in task.themes:
-        for path in save_deck(deck, folder, theme=theme):
-            if path.suffix == ".pdf":
+        files((folder / theme).mkdir, parents=True, exist_ok=True)
+        for name, content in deck_files(deck, theme=theme):
+            path = files(write_bytes, folder / name, content)
+            if path is not None and path.suffix == ".pdf":
                 print(path)
         print(folder / theme)
     for paper in ("a4", "letter"):
-        print(save_handout(deck, folder / f"handout-{paper}.pdf", paper=paper))
+        _say_path(files(save_handout, deck, folder / f"handout-{paper}.pdf", paper=paper))
     command = command_line("rockshy", "talk", task.found.asked, "--out", str(folder), *task.found.changes)
-    write_text(folder, NAME, notes_text(deck, command=command))
-    print(folder / NAME)
+    _say_path(files(write_text, folder / NAME, notes_text(deck, command=command)))
     if deck.film:
         print(folder / deck.film)
     for text in deck.left_out:
         say(text)
+
+
+def _say_path(path: Path | None) -> None:
+    """The path of a file that was written."""
+    if path is not None:
+        print(path)

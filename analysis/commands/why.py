@@ -12,6 +12,7 @@ from .asking import whom_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
+from .giving import Files, given
 from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 from .progress import say
@@ -58,11 +59,11 @@ def carry_out(line: argparse.Namespace) -> int:
         why = _explain(found, plan, whom, executor, kept)
         behind = _behind(why)
         told = _json(found, why, behind)
-        if kept is not None:
-            _write(kept, why, told)
-        if line.picture is not None:
-            _draw(why, Path(line.picture))
-    print(told if line.json else _words(why, behind))
+        with given(told if line.json else _words(why, behind)) as files:
+            if kept is not None:
+                _write(files, kept, why, told)
+            if line.picture is not None:
+                files(_draw, why, Path(line.picture))
     return STOPPED if why.stopped else DONE
 
 
@@ -125,12 +126,12 @@ def _json(found: Found, why: Why, behind: Behind) -> str:
     return json_text(told)
 
 
-def _write(kept: Kept, why: Why, told: str) -> None:
-    from ..files import write_text
+def _write(files: Files, kept: Kept, why: Why, told: str) -> None:
     from ..why.files import CSV, JSON, rows_text
+    from ..writing import write_text
 
-    write_text(kept.folder, CSV, rows_text(why))
-    write_text(kept.folder, JSON, told + "\n")
+    files(write_text, kept.folder / CSV, rows_text(why))
+    files(write_text, kept.folder / JSON, told + "\n")
     say(f"Result folder: {kept.folder}")
 
 

@@ -77,11 +77,12 @@ def _carry_out(line: argparse.Namespace) -> int:
 
 
 def _write(folder: Path, table: dict[str, Any]) -> None:
+    from ..writing import write_text
     from .table import as_json, as_markdown
 
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "table.json").write_text(as_json(table), encoding="utf-8", newline="\n")
-    (folder / "table.md").write_text(as_markdown(table), encoding="utf-8", newline="\n")
+    write_text(folder / "table.json", as_json(table))
+    write_text(folder / "table.md", as_markdown(table))
     print(f"Written: {folder / 'table.md'}, {folder / 'table.json'}", file=sys.stderr)
 
 

@@ -36,11 +36,12 @@ from ...sim.trials import Job, Outcome, outcome_of
 from ..commands.errors import DONE, REFUSED, STOPPED
 from ..commands.options import within
 from ..commands.progress import OF_A_RUN, Progress, say, say_if_preparing
-from ..files import json_text, plain, write_text
+from ..files import json_text, plain
 from ..intervals import estimate
 from ..paired import paired_difference
 from ..rates import RATE, SHARE
 from ..relief.seen import BOTH, HIDDEN, LOST, PINNED, RECEIVED, alone_of, seen_of, value_of
+from ..writing import write_text
 from . import fingerprint
 
 SCENARIOS = ("mild-with-hot", "bare-tank", "long-tank")
@@ -343,8 +344,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     table = table_of(rows, trials=trials, quick=line.quick, stopped=stopped)
     print(as_markdown(table), end="", flush=True)
     if line.record and not stopped:
-        write_text(HERE, f"{NAME}.json", json_text(table) + "\n")
-        write_text(HERE, f"{NAME}.md", as_markdown(table))
+        write_text(HERE / f"{NAME}.json", json_text(table) + "\n")
+        write_text(HERE / f"{NAME}.md", as_markdown(table))
         say(f"Written: {HERE / NAME}.md and .json")
     return STOPPED if stopped else DONE
 

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import GifImagePlugin, Image
 
+from ..writing import whole
 from .frames import Painter
 
 SECONDS = 20.0
@@ -68,7 +69,7 @@ def write_gif(clip: Clip, path: Path) -> None:
     """A GIF that repeats: 256 colours, and of each frame only what has changed."""
     times = clip.times(GIF_FRAMES_S)
     colours, table = _palette(clip, times)
-    with path.open("wb") as file:
+    with whole(path) as temporary, temporary.open("wb") as file:
         file.write(b"GIF89a" + struct.pack("<HHBBB", *clip.painter.size, 0x80 | 0x70 | 7, 0, 0))
         file.write(colours + bytes(3 * 256 - len(colours)))
         file.write(b"!\xff\x0bNETSCAPE2.0\x03\x01\x00\x00\x00")
@@ -170,6 +171,8 @@ def write_mp4(clip: Clip, path: Path) -> None:
     ------
     ClipError
         When ffmpeg is missing or fails.
+    NotWrittenError
+        When what it wrote cannot take its place.
     """
     program = ffmpeg()
     if program is None:
@@ -178,20 +181,26 @@ def write_mp4(clip: Clip, path: Path) -> None:
     command = [
         program, "-y", "-loglevel", "error", "-f", "rawvideo", "-pix_fmt", "rgb24", "-s", f"{width}x{height}",
         "-r", f"{MP4_FRAMES_S:g}", "-i", "-", "-an", "-c:v", "libx264", "-preset", "ultrafast", "-crf", "23",
-        "-pix_fmt", "yuv420p", "-movflags", "+faststart", str(path),
+        "-pix_fmt", "yuv420p", "-movflags", "+faststart", "-f", "mp4",
     ]  # fmt: skip
+    with whole(path) as temporary:
+        said = _fed([*command, str(temporary)], _raw_frames(clip))
+        if said is not None:
+            raise ClipError(f"{path}: ffmpeg could not write it ({said[:300]})")
+
+
+def _fed(command: list[str], frames: Iterator[bytes]) -> str | None:
+    """Give all frames to a program; what it said when it failed, None when it did not."""
     with subprocess.Popen(command, stdin=subprocess.PIPE, stderr=subprocess.PIPE) as process:
         assert process.stdin is not None and process.stderr is not None
         try:
-            for frame in _raw_frames(clip):
+            for frame in frames:
                 process.stdin.write(frame)
             process.stdin.close()
         except BrokenPipeError:
             pass
         said = process.stderr.read().decode(errors="replace").strip()
-    if process.returncode != 0:
-        path.unlink(missing_ok=True)
-        raise ClipError(f"{path}: ffmpeg could not write it ({said[:300]})")
+    return said if process.returncode != 0 else None
 
 
 def _raw_frames(clip: Clip) -> Iterator[bytes]:

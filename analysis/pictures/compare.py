@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from pathlib import Path
 from typing import NamedTuple
 
 from matplotlib.axes import Axes
@@ -34,7 +33,7 @@ from .look import (
     wrapped,
     write,
 )
-from .save import SavedPicture
+from .save import SavedPicture, save_figure
 
 SIZE, HEAD = 26.0, 34.0  # points; 26 are 36 pixels, a thirtieth of the height of the page
 PITCH = 46.0  # pixels from line to line
@@ -73,11 +72,9 @@ def save_comparison(found: Comparison, path: str | os.PathLike[str]) -> SavedPic
     OSError
         When it cannot be written.
     """
-    place = Path(path)
-    caption = comparison_caption(found)
-    about = {"Title": f"What if: {found.title}", "Description": caption}
-    comparison_picture(found).savefig(place, format="png", metadata=about)
-    return SavedPicture(place, caption)
+    return save_figure(
+        comparison_picture(found), path, title=f"What if: {found.title}", caption=comparison_caption(found)
+    )
 
 
 def comparison_caption(found: Comparison) -> str:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 import os
-from pathlib import Path
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -23,7 +22,7 @@ from ..guesses.words import OF, sentences
 from ..intervals import Interval
 from .look import FAINT, INK, MARGIN, PAPER, WIDTH, cut, new_page, text_width, wrapped, write
 from .rock_page import FOOT, HEAD, PITCH, SIZE
-from .save import SavedPicture
+from .save import SavedPicture, save_figure
 
 SOLID = "#1f6f78"
 ROOM = WIDTH - 2 * MARGIN
@@ -57,10 +56,8 @@ def save_guesses(found: Study, path: str | os.PathLike[str]) -> SavedPicture:
     OSError
         When it cannot be written.
     """
-    place, caption = Path(path), guesses_caption(found)
-    about = {"Title": f"Which guesses decide: {found.plan.scenario.title}", "Description": caption}
-    guesses_picture(found).savefig(place, format="png", metadata=about)
-    return SavedPicture(place, caption)
+    title = f"Which guesses decide: {found.plan.scenario.title}"
+    return save_figure(guesses_picture(found), path, title=title, caption=guesses_caption(found))
 
 
 def guesses_caption(found: Study) -> str:

@@ -14,6 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
+from ..writing import write_bytes
 from .look import DPI, INK, LINE, PAPER, cut, text_width, wrapped, write
 
 SIZES = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}  # points
@@ -97,19 +98,16 @@ def grid(page: Sheet, *, x: float, y: float, cell: tuple[float, float], columns:
 
 
 def save_pdf(pages: Sequence[Sheet], path: str | Path, *, title: str, subject: str) -> None:
-    """Write pages as one PDF, text as text; the file is the old one or the new one, never half of it.
+    """Write pages as one PDF, text as text.
 
     Raises
     ------
     OSError
         When it cannot be written.
     """
-    place = Path(path)
     told = io.BytesIO()
     about = {"Title": title, "Subject": subject, "CreationDate": None}
     with PdfPages(told, metadata=about) as pdf:
         for page in pages:
             pdf.savefig(page.figure)
-    temporary = place.with_name(f".{place.name}.tmp")
-    temporary.write_bytes(told.getvalue())
-    temporary.replace(place)
+    write_bytes(path, told.getvalue())

@@ -7,7 +7,6 @@ by their shape.
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -21,7 +20,7 @@ from ..rock.sweep import RockAnswer
 from ..rock.words import one_in, verdict_sentences
 from .look import FAINT, FONT, INK, MARGIN, PAPER, WIDTH, axes_at, cut, text_width, write
 from .rock_page import PITCH, SIZE, interval, page_of, told
-from .save import SavedPicture
+from .save import SavedPicture, save_figure
 
 BAND = "#d7dcd9"
 LEFT, RIGHT = 170.0, 60.0  # pixels left free beside the axes
@@ -64,11 +63,12 @@ def save_rock(answer: RockAnswer, grid: Grid, path: str | os.PathLike[str]) -> S
     OSError
         When it cannot be written.
     """
-    place = Path(path)
-    caption = rock_caption(answer, grid)
-    about = {"Title": f"How much rock: {answer.title}", "Description": caption}
-    rock_sweep(answer, grid).savefig(place, format="png", metadata=about)
-    return SavedPicture(place, caption)
+    return save_figure(
+        rock_sweep(answer, grid),
+        path,
+        title=f"How much rock: {answer.title}",
+        caption=rock_caption(answer, grid),
+    )
 
 
 def rock_caption(answer: RockAnswer, grid: Grid) -> str:

@@ -1,13 +1,16 @@
-"""All pictures of one trial as PNG files."""
+"""Pictures as PNG, with the words for those who have them read to them inside."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import io
+import os
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import NamedTuple
 
 from matplotlib.figure import Figure
 
+from ..writing import write_bytes
 from .captions import day_caption, matrix_caption, names_of, subtitle, tank_caption
 from .chase_table import NUMBERED, who_chased_whom
 from .day import chases_over_the_day
@@ -24,26 +27,39 @@ class SavedPicture(NamedTuple):
     caption: str
 
 
-def save_trial(parts: TrialParts, folder: Path | str) -> list[SavedPicture]:
-    """Write the four pictures of a trial, 1920 x 1080 pixels each, replacing files of the same name.
+class Picture(NamedTuple):
+    """A picture that is drawn: the name of its file, the PNG and its caption."""
 
-    Parameters
-    ----------
-    parts : see :func:`rockshy.analysis.pictures.parts_of`.
-    folder : made when it is not there.
+    name: str
+    png: bytes
+    caption: str
 
-    Returns
-    -------
-    The files in the order in which a speaker shows them. The caption stands in each file's
-    ``Description`` too, for those who have the picture read to them.
+
+def png_of(figure: Figure, *, title: str, caption: str) -> bytes:
+    """A PNG of 1920 x 1080 pixels; title and caption stand in it as ``Title`` and ``Description``."""
+    told = io.BytesIO()
+    figure.savefig(told, format="png", dpi=DPI, metadata={"Title": title, "Description": caption})
+    return told.getvalue()
+
+
+def save_figure(figure: Figure, path: str | os.PathLike[str], *, title: str, caption: str) -> SavedPicture:
+    """Write a picture, replacing a file of that name; see :func:`png_of`.
 
     Raises
     ------
     OSError
-        When the folder cannot be made or written to.
+        When it cannot be written.
     """
-    folder = Path(folder)
-    folder.mkdir(parents=True, exist_ok=True)
+    return SavedPicture(write_bytes(path, png_of(figure, title=title, caption=caption)), caption)
+
+
+def trial_pictures(parts: TrialParts) -> Iterator[Picture]:
+    """The four pictures of a trial, in the order in which a speaker shows them.
+
+    Parameters
+    ----------
+    parts : see :func:`rockshy.analysis.pictures.parts_of`.
+    """
     names = names_of(parts)
     minutes = minutes_per_mark(parts)
     grouped = len(parts.here) > NUMBERED
@@ -53,10 +69,7 @@ def save_trial(parts: TrialParts, folder: Path | str) -> list[SavedPicture]:
         ("who-chased-whom", who_chased_whom, matrix_caption(parts, names, grouped=grouped)),
         ("chases-over-the-day", chases_over_the_day, day_caption(parts, names)),
     ]
-    saved = []
     for name, draw, caption in pictures:
-        path = folder / f"trial-{parts.trial}-{name}.png"
         title = f"{name.replace('-', ' ')}: {subtitle(parts)}"
-        draw(parts).savefig(path, dpi=DPI, metadata={"Title": title, "Description": caption})
-        saved.append(SavedPicture(path, caption))
-    return saved
+        png = png_of(draw(parts), title=title, caption=caption)
+        yield Picture(f"trial-{parts.trial}-{name}.png", png, caption)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from xml.etree import ElementTree
 
 from matplotlib import rc_context
@@ -27,6 +26,7 @@ from ..talk.kinds import (
 from ..talk.lines import MODEL_FISH
 from ..talk.slides import Deck, Slide
 from .look import DPI
+from .save import png_of
 from .talk_charts import change_slide, rock_slide, who_slide
 from .talk_look import THEMES, Canvas, Theme, footing
 from .talk_tank import luck_slide, title_slide
@@ -69,24 +69,12 @@ def file_name(deck: Deck, slide: Slide) -> str:
     return f"{deck.slides.index(slide) + 1:02d}-{slide.name}"
 
 
-def save_deck(deck: Deck, folder: Path, *, theme: str) -> Iterator[Path]:
-    """Write every slide as PNG and SVG into ``folder / theme``, and the deck as ``folder / deck-theme.pdf``.
+def deck_files(deck: Deck, *, theme: str) -> Iterator[tuple[str, bytes]]:
+    """Every slide as PNG and SVG, ``theme/NAME``, then the deck as ``deck-theme.pdf``: names and contents.
 
     A PDF of matplotlib has no place for words for those who cannot see a picture; the text on its slides can
     be read out, and the words stand in the notes.
-
-    Yields
-    ------
-    The files as they are written.
-
-    Raises
-    ------
-    OSError
-        When one cannot be written.
     """
-    look = THEMES[theme]
-    place = folder / theme
-    place.mkdir(parents=True, exist_ok=True)
     told = io.BytesIO()
     about = {
         "Title": deck.facts.scenario.title,
@@ -95,32 +83,20 @@ def save_deck(deck: Deck, folder: Path, *, theme: str) -> Iterator[Path]:
     }
     with rc_context({"pdf.fonttype": 42}), PdfPages(told, metadata=about) as pdf:
         for slide in deck.slides:
-            canvas = draw_slide(deck, slide, look)
-            name = file_name(deck, slide)
-            yield _save_png(canvas, slide, place / f"{name}.png")
-            yield _save_svg(canvas, slide, place / f"{name}.svg")
+            canvas = draw_slide(deck, slide, THEMES[theme])
+            place = f"{theme}/{file_name(deck, slide)}"
+            yield f"{place}.png", png_of(canvas.figure, title=slide.title, caption=slide.alt)
+            yield f"{place}.svg", _svg(canvas, slide)
             pdf.savefig(canvas.figure, dpi=_PDF_DPI)
-    target = folder / f"deck-{theme}.pdf"
-    _replace(target, told.getvalue())
-    yield target
+    yield f"deck-{theme}.pdf", told.getvalue()
 
 
-def _save_png(canvas: Canvas, slide: Slide, path: Path) -> Path:
-    told = io.BytesIO()
-    canvas.figure.savefig(
-        told, format="png", dpi=DPI, metadata={"Title": slide.title, "Description": slide.alt}
-    )
-    _replace(path, told.getvalue())
-    return path
-
-
-def _save_svg(canvas: Canvas, slide: Slide, path: Path) -> Path:
+def _svg(canvas: Canvas, slide: Slide) -> bytes:
     """Letters are drawn as shapes, so that it looks the same without the font; title and desc say it all."""
     told = io.BytesIO()
     with rc_context({"svg.fonttype": "path", "svg.hashsalt": slide.name}):
         canvas.figure.savefig(told, format="svg", dpi=DPI, metadata={"Date": None})
-    _replace(path, with_words(told.getvalue(), title=slide.title, words=slide.alt))
-    return path
+    return with_words(told.getvalue(), title=slide.title, words=slide.alt)
 
 
 def with_words(svg: bytes, *, title: str, words: str) -> bytes:
@@ -135,10 +111,3 @@ def with_words(svg: bytes, *, title: str, words: str) -> bytes:
     root.set("role", "img")
     root.set("aria-labelledby", "slide-title slide-desc")
     return bytes(ElementTree.tostring(root, encoding="utf-8", xml_declaration=True))
-
-
-def _replace(path: Path, content: bytes) -> None:
-    """A file that is the old one or the new one, never half of it."""
-    temporary = path.with_name(f".{path.name}.tmp")
-    temporary.write_bytes(content)
-    temporary.replace(path)

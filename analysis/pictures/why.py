@@ -7,7 +7,6 @@ are at least a thirtieth of the height of the page.
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import NamedTuple
 
 from matplotlib.axes import Axes
@@ -18,8 +17,8 @@ from matplotlib.path import Path as Outline
 from ..relief.seen import LOST, RECEIVED
 from ..why.answer import LEFT, Share, Shared, Why
 from ..why.words import in_wholes
-from .look import COLOURS, DPI, INK, MARGIN, PAPER, WIDTH, cut, new_page, text_width, wrapped, write
-from .save import SavedPicture
+from .look import COLOURS, INK, MARGIN, PAPER, WIDTH, cut, new_page, text_width, wrapped, write
+from .save import SavedPicture, save_figure
 
 SIZE, HEAD = 26.0, 34.0  # points; 26 are 36 pixels, a thirtieth of the height of the page
 PITCH = 46.0  # pixels from line to line
@@ -78,11 +77,8 @@ def save_why(found: Why, path: str | os.PathLike[str]) -> SavedPicture:
     OSError
         When it cannot be written.
     """
-    place = Path(path)
-    caption = why_caption(found)
-    details = {"Title": f"Why is it bullied: {found.plan.scenario.title}", "Description": caption}
-    why_picture(found).savefig(place, format="png", dpi=DPI, metadata=details)
-    return SavedPicture(place, caption)
+    title = f"Why is it bullied: {found.plan.scenario.title}"
+    return save_figure(why_picture(found), path, title=title, caption=why_caption(found))
 
 
 def why_caption(found: Why) -> str:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Iterable, Sequence
-from pathlib import Path
 
 from ...sim.model import HaltedError
 from ...sim.scenario import Scenario
@@ -100,7 +98,8 @@ def _comparison(
     from ..compare.comparison import compare
     from ..compare.files import rows_text
     from ..compare.words import compare_laid_out
-    from ..pictures.compare import save_comparison
+    from ..pictures.compare import comparison_caption, comparison_picture
+    from ..pictures.save import png_of
     from ..rates import Group
 
     if len(tables) == 1:
@@ -108,22 +107,24 @@ def _comparison(
     group = Group(species=watched(scenario)[0])
     names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
     answer = compare(scenario, list(tables), group=group, goal="lost")
-    with tempfile.TemporaryDirectory() as folder:
-        saved = save_comparison(answer, Path(folder) / "compare.png")
-        picture = Drawn(saved.path.read_bytes(), saved.caption)
+    caption = comparison_caption(answer)
+    png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
     rows = rows_text(tables, names=names, group=group)
-    return compare_laid_out(answer), picture, {"compare.csv": (rows, "one line for each set-up and tank")}
+    return (
+        compare_laid_out(answer),
+        Drawn(png, caption),
+        {"compare.csv": (rows, "one line for each set-up and tank")},
+    )
 
 
 def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Drawn]:
     from ...sim.drawing import draw_tank
-    from ..pictures import save_trial
+    from ..pictures import trial_pictures
     from ..shown_trial import trial_parts
 
     tank = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
     parts = trial_parts(scenario, trial=trial, tank=tank, halted=halted)
-    with tempfile.TemporaryDirectory() as folder:
-        return [Drawn(one.path.read_bytes(), one.caption) for one in save_trial(parts, folder)]
+    return [Drawn(one.png, one.caption) for one in trial_pictures(parts)]
 
 
 def _film(scenario: Scenario, trial: int, halted: Halted | None) -> Film:

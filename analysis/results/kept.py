@@ -54,8 +54,12 @@ class Kept:
     ------
     StoreError
         On entering: the folder holds other files or work on something else (the message says what
-        differs), another process works in it, it cannot be written, or its file is damaged. Later: the
-        disk is full or fails, a row is damaged. What was finished before stays in the folder.
+        differs), another process works in it, it cannot be written, or its file is damaged beyond single
+        jobs. Later: the disk is full or fails. What was finished before stays in the folder.
+
+    Attributes
+    ----------
+    damaged : how many finished jobs were found damaged on entering; they are gone and count as not run.
     """
 
     def __init__(self, folder: str | os.PathLike[str], *, recipe: Mapping[str, Any]) -> None:
@@ -64,6 +68,7 @@ class Kept:
         self.recipe = dict(recipe)
         self._made: list[Path] = []  # folders made by us, the deepest first
         self._checked: set[int] = set()
+        self.damaged = 0
         self._is_sound = False  # open, locked, and nothing has gone wrong yet
 
     @property
@@ -149,9 +154,42 @@ class Kept:
                 self._ask("INSERT INTO told VALUES (?, ?)", row)
         self._ask("COMMIT")
         self._check_recipe()
-        found = self._ask("PRAGMA quick_check(1)")
-        if found != [("ok",)]:
-            raise self._damaged(str(found[0][0]).splitlines()[0])
+        self._check_rows()
+
+    def _check_rows(self) -> None:
+        """Make the index anew where it is damaged, and take out single jobs that are.
+
+        A file that is damaged in another way is left as it is.
+        """
+        self._ask("BEGIN")
+        try:
+            if self._ask("PRAGMA integrity_check(1)") != [("ok",)]:
+                self._ask("REINDEX")
+                (told,) = self._ask("PRAGMA integrity_check(1)")[0]
+                if told != "ok":
+                    raise self._damaged(str(told).splitlines()[0])
+            rows = self._ask("SELECT rowid FROM done")
+            bad = [row for row in rows if not self._is_whole(row)]
+            for row in bad:
+                self._ask("DELETE FROM done WHERE rowid = ?", row)
+            self._ask("COMMIT")
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                self._db.execute("ROLLBACK")
+            raise
+        self.damaged = len(bad)
+
+    def _is_whole(self, rowid: tuple[int]) -> bool:
+        """Whether a row is what was put in; a damaged one may hold anything."""
+        ((which, trial, arms, wanted, packed),) = self._ask(
+            "SELECT CAST(which AS INTEGER), CAST(trial AS INTEGER), CAST(arms AS BLOB), CAST(sum AS BLOB), "
+            "CAST(outcomes AS BLOB) FROM done WHERE rowid = ?",
+            rowid,
+        )
+        try:
+            return _checksum((which, trial, arms.decode()), packed).encode() == wanted
+        except (AttributeError, TypeError, ValueError):  # a column that is not there, or of another kind
+            return False
 
     def _check_recipe(self) -> None:
         try:
@@ -232,7 +270,7 @@ class Kept:
     def _ask(self, statement: str, values: Sequence[object] = ()) -> list[Any]:
         try:
             return self._db.execute(statement, values).fetchall()
-        except sqlite3.Error as problem:
+        except (sqlite3.Error, UnicodeDecodeError) as problem:  # the latter where a header is damaged
             self._is_sound = False
             raise self._said(problem) from problem
 
@@ -241,10 +279,12 @@ class Kept:
             f"{self.file}: damaged ({how}); allowed: a copy of it that is whole, or another folder"
         )
 
-    def _said(self, problem: sqlite3.Error) -> StoreError:
+    def _said(self, problem: sqlite3.Error | UnicodeDecodeError) -> StoreError:
+        if isinstance(problem, UnicodeDecodeError):
+            return self._damaged("its text cannot be read")
         code = getattr(problem, "sqlite_errorcode", 0) & 0xFF
-        if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-            return self._damaged(str(problem))
+        if code in (0, sqlite3.SQLITE_ERROR, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+            return self._damaged(str(problem)[:80])  # 0: text that is none; it may be told in full
         told = {
             sqlite3.SQLITE_BUSY: "another rockshy works in this folder; allowed: wait for it or name another",
             sqlite3.SQLITE_FULL: "the disk is full; what was finished is kept: make room, then type the same "
@@ -278,7 +318,7 @@ def _key(job: Job) -> tuple[int, int, str]:
     return job.which, job.trial, "" if job.arms is None else json.dumps(list(job.arms))
 
 
-def _checksum(key: tuple[int, int, str], packed: bytes) -> str:
+def _checksum(key: Sequence[object], packed: bytes) -> str:
     return hashlib.sha256(json.dumps(key).encode() + b"\0" + packed).hexdigest()
 
 

@@ -21,6 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.table import Arm, Trials
+from ..writing import Draft, NotWrittenError, not_written, whole, why_not
 from .layout import (
     FISH_COLUMNS,
     FORMAT,
@@ -45,8 +46,9 @@ def write(
 
     Every file is first written under a temporary name. While they change places
     ``recipe.json`` says that the result is unfinished; the new one comes last,
-    so that what reads as a result is always complete and of one run. Files of
-    other names in the folder (pictures, notes) are left alone.
+    so that what reads as a result is always complete and of one run. Where one
+    cannot change places, the others do, and it stays unfinished. Files of other
+    names in the folder (pictures, notes) are left alone.
 
     Parameters
     ----------
@@ -62,8 +64,10 @@ def write(
     try:
         check_folder(place)
         _write_all(place, _files(trials, paths))
+    except NotWrittenError as problem:
+        raise StoreError(str(problem)) from problem
     except OSError as problem:
-        raise StoreError(f"{place}: cannot be written ({problem.strerror or problem})") from problem
+        raise StoreError(f"{place}: cannot be written, since {why_not(problem)}") from problem
 
 
 def is_result(folder: str | os.PathLike[str]) -> bool:
@@ -113,26 +117,47 @@ def check_folder(folder: str | os.PathLike[str]) -> None:
 
 def _write_all(place: Path, files: Mapping[str, Callable[[Path], object]]) -> None:
     place.mkdir(parents=True, exist_ok=True)
-    temporary = {name: place / f".{name}.tmp" for name in files}
+    drafts = {name: Draft(place / name) for name in files}
     if not (place / RECIPE).exists():
         _mark_unfinished(place)
     try:
         for name, save in files.items():
-            save(temporary[name])
+            with drafts[name].named():
+                save(drafts[name].temporary)
         _mark_unfinished(place)
-        if PATHS not in files:
-            (place / PATHS).unlink(missing_ok=True)
-        for name in files:  # the recipe is the last of them
-            temporary[name].replace(place / name)
+        _put_all(place, drafts)
     finally:
-        for left in temporary.values():
-            left.unlink(missing_ok=True)
+        for draft in drafts.values():
+            draft.drop()
+
+
+def _put_all(place: Path, drafts: Mapping[str, Draft]) -> None:
+    """All files into their places, the recipe last and only when all others are there."""
+    problems: list[NotWrittenError] = []
+    if PATHS not in drafts:
+        old = Draft(place / PATHS)
+        try:
+            with old.named():
+                old.path.unlink(missing_ok=True)
+        except NotWrittenError as problem:
+            problems.append(problem)
+    for name, draft in drafts.items():
+        if name == RECIPE and problems:
+            raise StoreError(
+                f"{not_written(problems)}\n{place}: is no whole result without; the same command writes it "
+                "again"
+            )
+        try:
+            draft.put()
+        except NotWrittenError as problem:
+            problems.append(problem)
+    if problems:
+        raise problems[0]
 
 
 def _mark_unfinished(place: Path) -> None:
-    marker = place / f".{RECIPE}.unfinished.tmp"
-    marker.write_text(json.dumps({"format": FORMAT, "unfinished": True}) + "\n", encoding="utf-8")
-    marker.replace(place / RECIPE)
+    with whole(place / RECIPE, sign=".unfinished") as temporary:
+        temporary.write_bytes(json.dumps({"format": FORMAT, "unfinished": True}).encode() + b"\n")
 
 
 def _files(trials: Trials, paths: Mapping[str, NDArray] | None) -> dict[str, Callable[[Path], object]]:
@@ -143,7 +168,7 @@ def _files(trials: Trials, paths: Mapping[str, NDArray] | None) -> dict[str, Cal
     }
     if paths is not None:
         files[PATHS] = _npz_writer(paths)
-    files[RECIPE] = lambda path: path.write_text(recipe, encoding="utf-8", newline="\n")
+    files[RECIPE] = lambda path: path.write_bytes(recipe.encode("utf-8"))
     return files
 
 

@@ -134,7 +134,6 @@ class RockAnswer:
     guesses: int
     most_trials: int
     measured_hours: int
-    seconds: float
     tanks: int
     stopped: bool
     remarks: tuple[str, ...]
@@ -271,7 +270,6 @@ def answer_of(plan: Plan, swept: Swept, *, scenario: Scenario, why: str, mild: b
         guesses=1 if plan.fixed else len({row.guess for row in swept.rows}),
         most_trials=plan.trials,
         measured_hours=max(1, math.floor((run.days - run.settle_days) * run.lit_hours + 1e-9)),
-        seconds=swept.seconds,
         tanks=len(swept.rows),
         stopped=swept.stopped,
         remarks=plan.grid.remarks,

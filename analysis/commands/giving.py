@@ -1,0 +1,88 @@
+"""The answer first, then the files: what cannot be written costs neither the answer nor the other files."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Callable, Iterator
+from typing import ParamSpec, TypeVar
+
+from ..results.layout import StoreError
+from ..writing import NotWrittenError, not_written, why_not
+from .errors import RefusedError
+
+P = ParamSpec("P")
+T = TypeVar("T")
+
+
+class Files:
+    """Writes one thing after the other and remembers what could not be written."""
+
+    def __init__(self) -> None:
+        self._files: list[NotWrittenError] = []
+        self._others: list[str] = []
+
+    def __call__(self, make: Callable[P, T], *args: P.args, **how: P.kwargs) -> T | None:
+        """What ``make`` returns; None when it could not write."""
+        try:
+            return make(*args, **how)
+        except NotWrittenError as problem:
+            self._files.append(problem)
+        except OSError as problem:
+            place = f"{problem.filename}: " if problem.filename else ""
+            self._others.append(place + why_not(problem))
+        except StoreError as problem:
+            self._others.append(str(problem))
+        return None
+
+    def check(self) -> None:
+        """Say at the end what could not be written.
+
+        Raises
+        ------
+        RefusedError
+            When there was anything.
+        """
+        if self._files or self._others:
+            raise RefusedError("\n".join([*filter(None, [not_written(self._files)]), *self._others]))
+
+
+@contextlib.contextmanager
+def given(answer: str) -> Iterator[Files]:
+    """Print an answer; inside, write its files with what is handed out.
+
+    Raises
+    ------
+    RefusedError
+        At the end, when something could not be written.
+    """
+    files = Files()
+    files(show, answer)
+    yield files
+    files.check()
+
+
+def show(text: str, *, end: str = "\n") -> None:
+    """Print a text and see it on its way before anything else is done.
+
+    Whoever reads it may have gone (``| head``): then nothing more is printed.
+
+    Raises
+    ------
+    NotWrittenError
+        When what is printed goes to a file that cannot be written.
+    """
+    try:
+        print(text, end=end, flush=True)
+    except BrokenPipeError:
+        close_quietly()
+    except OSError as problem:
+        close_quietly()
+        raise NotWrittenError("the answer", why_not(problem)) from problem
+
+
+def close_quietly() -> None:
+    """Let nothing more be printed, so that Python does not complain at exit."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
