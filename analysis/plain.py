@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
@@ -42,5 +43,5 @@ def many(count: int, one: str, more: str = "") -> str:
 
 
 def percent(share: float) -> str:
-    """``"40 %"``."""
-    return f"{100.0 * share:.0f} %"
+    """``"40 %"``; "-" when it is not known."""
+    return f"{100.0 * share:.0f} %" if math.isfinite(share) else "-"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .cautions import CAUTIONS
 from .intervals import Count, Estimate
+from .remarks import few_said, gain_said, gone_said, hunted_said, worst_called
 from .rows import WIDTH, as_text, row
 
 if TYPE_CHECKING:
@@ -84,11 +85,13 @@ def _opening(answer: Answer, scale: str) -> str:
     )
     controls = [f"{_CONTROL[name]} ({count} tanks)" for name, count in answer.controls.items()]
     beside = f"Controls: {'; '.join(controls)}." if controls else "No controls were run."
+    told = gone_said(answer) + few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed)
     return "\n".join(
         [
             *_wrapped(answer.title),
             *_wrapped(f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each."),
             *_wrapped(beside),
+            *(line for text in told for line in _wrapped(text)),
             *_wrapped(f"{HOW_TO_READ} {how_scaled(scale)}"),
         ]
     )
@@ -109,12 +112,14 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> str:
         )
     for sentence in whose_worst(answer):
         lines += _wrapped(sentence)
-    text = _block(f"Worst-off fish: {named(worst)}", worst, answer, scale)
+    text = _block(f"{worst_called(answer)}: {named(worst)}", worst, answer, scale)
     return "\n".join([text, *lines])
 
 
 def whose_worst(answer: Answer) -> list[str]:
-    """To which species the worst-off fish of a tank belonged, and how often."""
+    """To which species the worst-off fish of a tank belonged, and how often; nothing of a single fish."""
+    if len(answer.fish) == 1:
+        return []
     return [
         f"The worst-off fish belonged to {name} in {tanks_said(count)}."
         for name, count in answer.worst_in_tank.items()
@@ -125,7 +130,8 @@ def whose_worst(answer: Answer) -> list[str]:
 def _block(title: str, one: Portrait, answer: Answer, scale: str) -> str:
     """All figures of a fish or a species, scale-free ones first, hiding and pinning beside the chases."""
     controls = [name for name in (OWN_KIND, LEFT_ALONE) if name in answer.controls]
-    head = _columns("", "as stocked", "95 %", "guesses", *(name for name in controls))
+    widths = (10, 15, 15, *(_CONTROL_WIDTH[name] for name in controls))
+    head = _columns("", "as stocked", "95 %", "guesses", *controls, widths=widths)
     lines = [*_wrapped(title), head]
     if one.lost is not None:
         lines.append(_columns("  lost of its free swimming", *_figure(one.lost, percent)))
@@ -134,7 +140,7 @@ def _block(title: str, one: Portrait, answer: Answer, scale: str) -> str:
     for name, label, form in _ROWS:
         beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
         marked = f"  {_marked(label, scale)}"
-        lines.append(_columns(marked, *_figure(one.figures[AS_STOCKED][name], form), *beside))
+        lines.append(_columns(marked, *_figure(one.figures[AS_STOCKED][name], form), *beside, widths=widths))
     return "\n".join(lines + _pinned_lines(one, answer) + _luck_lines(one))
 
 
@@ -146,6 +152,7 @@ def _pinned_lines(one: Portrait, answer: Answer) -> list[str]:
             lines += _wrapped(f"pinned {place}: {tanks_said(count)}", indent="  ")
         else:
             lines += _wrapped(f"pinned {place}: does not count (holding or never in)", indent="  ")
+    lines += [line for text in hunted_said(one, answer) for line in _wrapped(text, indent="  ")]
     if one.pinned and not answer.freedom_checked:
         note = "pinned by its hours alone: without the left-alone control its freedom could not be compared"
         lines += _wrapped(note, indent="  ")
@@ -183,7 +190,9 @@ def _fish_table(answer: Answer, scale: str) -> str:
             )
         )
     left = len(answer.fish) - FISH_SHOWN
-    return "\n".join(lines + ([f"  and {left} more that are better off"] if left > 0 else []))
+    lines += [f"  and {left} more that are better off"] if left > 0 else []
+    lines += [line for text in gain_said(answer) for line in _wrapped(text, indent="  ")]
+    return "\n".join(lines)
 
 
 def _kinds(answer: Answer, scale: str) -> str:
@@ -217,6 +226,7 @@ def _kinds(answer: Answer, scale: str) -> str:
     return "\n".join(lines)
 
 
+_CONTROL_WIDTH = {OWN_KIND: 10, LEFT_ALONE: 12}  # of its column
 _KINDS = (9, 10, 8, 9, 8, 8, 10)
 
 
@@ -375,7 +385,7 @@ _ROWS: tuple[tuple[str, str, Form], ...] = (
 )
 
 
-def _columns(label: str, *cells: str, widths: tuple[int, ...] = (10, 15, 15, 10, 12), first: int = 38) -> str:
+def _columns(label: str, *cells: str, widths: tuple[int, ...] = (10, 15, 15), first: int = 38) -> str:
     return row(label, *cells, widths=widths, first=first)
 
 

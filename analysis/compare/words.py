@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from ..cautions import CAUTIONS
 from ..plain import many, paragraph, percent, section
+from ..remarks import few_said
 from ..rows import as_text, row
 from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish, Whose
 from .plans import Shared, Stopped
@@ -82,8 +83,8 @@ def compare_laid_out(
 
 
 def _opening(found: Comparison) -> str:
-    few, most = min(found.trials), max(found.trials)
-    each = f"{few}" if few == most else f"{few} to {most}"
+    least, most = min(found.trials), max(found.trials)
+    each = f"{least}" if least == most else f"{least} to {most}"
     drawn = (
         "nothing unmeasured was drawn, so there is no range over guesses"
         if found.fixed
@@ -94,7 +95,8 @@ def _opening(found: Comparison) -> str:
         lines.append(paragraph(f"Question: {found.question}"))
     beside = many(len(found.against), "alternative")
     told = f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}"
-    return "\n".join([*lines, paragraph(told)])
+    few = few_said(least, guesses=found.guesses, fixed=found.fixed)
+    return "\n".join([*lines, paragraph(told), *map(paragraph, few)])
 
 
 def _reading(found: Comparison) -> str:
@@ -138,6 +140,9 @@ def best_sentences(found: Comparison) -> list[str]:
     """Which is best for the chosen fish and goal, and how sure that is."""
     known = [k for k, chance in enumerate(found.best) if math.isfinite(chance)]
     if not known:
+        absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
+        if absent:
+            return [f"{found.whose} is not in {_listed(absent)}: there is nothing to compare."]
         return ["Too few simulated tanks to say which is best."]
     note = (
         '"best" is the chance that its mean over very many simulated tanks would be the best of these; no '
@@ -313,13 +318,9 @@ def _pairing(found: Comparison) -> str:
     for one in found.against:
         worst = one.of(WORST)
         assert worst is not None
-        cells = [_narrowed(group.figures[goal].narrowed) for group in (worst, one.chosen) for goal in GOALS]
+        cells = [percent(group.figures[goal].narrowed) for group in (worst, one.chosen) for goal in GOALS]
         lines.append(_row(f"  {one.name}", *cells, widths=_PAIRED, first=29))
     return "\n".join(lines)
-
-
-def _narrowed(share: float) -> str:
-    return percent(share) if math.isfinite(share) else "-"
 
 
 # ---- small words

@@ -18,7 +18,7 @@ from .watch import Watch
 from .watch_words import watch_blocks
 
 NAME, COLUMNS = 66, (8, 15, 11)  # widths of the lists
-MOST_POINTS = 100  # wider limits say nothing
+MOST_POINTS = 100  # limits as wide say nothing
 
 
 def relief_words(found: Relief, watch: Watch) -> str:
@@ -203,7 +203,7 @@ _HEAD = ("lost", "95 %", "better in")
 
 def _is_telling(one: Tried) -> bool:
     change = one.figures[LOST].difference
-    return bool(math.isfinite(change.low) and 100 * change.half_width <= MOST_POINTS)
+    return bool(math.isfinite(change.low) and 100 * change.half_width < MOST_POINTS)
 
 
 def _row(name: str, *cells: str) -> str:
