@@ -6,6 +6,7 @@ import argparse
 
 from .errors import DONE
 from .finding import Found, check_water, find
+from .lasting import say_how_long
 from .options import add_file
 from .progress import OF_A_TANK
 
@@ -27,4 +28,5 @@ def carry_out(line: argparse.Namespace) -> int:
     from ..checked import checked
 
     print(checked(scenario))
+    say_how_long(scenario)
     return DONE

@@ -298,8 +298,9 @@ def each_kept_job(
     """Like :func:`rockshy.sim.trials.each_job`, but finished jobs come from disk and new ones go there.
 
     The jobs at the head that are finished are handed on first; every other one is on disk before it is
-    handed on. Columns are read from there whenever they are asked for, so that memory does not fill with
-    them; they can be read until the folder is closed. The order depends on what is finished, on the engine and on luck, the set does not.
+    handed on. Columns are read from there when they are asked for, until the folder is closed, so that
+    memory does not fill with them.
+    The order depends on what is finished, on the engine and on luck, the set does not.
     Whoever decides by results which jobs come next must therefore hand in one batch of fixed jobs at a
     time, take all of it, and decide from the whole batch: then a run that was broken off decides as an
     unbroken one.
