@@ -41,7 +41,7 @@ def test_whole_numbers_take_no_more_than_they_need() -> None:
     assert narrowed(np.array([0, 200])).dtype == np.uint8
     assert narrowed(np.array([3600.0])).dtype == np.uint16
     assert narrowed(np.array([-7, 7])).dtype == np.int32
-    assert narrowed(np.array([2**40])).dtype == np.int64
+    assert narrowed(np.array([2**40 + 1])).dtype == np.int64
     assert narrowed(np.array([True])).dtype == np.bool_
 
 

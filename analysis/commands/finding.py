@@ -142,16 +142,16 @@ def first_tank(
             check_every_trial(found.scenario)
         return draw_tank(found.scenario, trial=trial or 0, guess=guess_of(found.scenario, trial or 0))
     except ValueError as problem:
-        raise RefusedError(f"{found.asked}{_line(found.scenario, at)}: {problem}") from problem
+        raise RefusedError(f"{found.asked}{_line(found.scenario, at)}{problem}") from problem
 
 
 def _line(scenario: Scenario, at: Place) -> str:
-    """ ", line 7" of a place in the file, or of the nearest that is written around it."""
+    """What parts the file from the problem: the line of the place, or of what is written around it."""
     from ...sim.reading.lines import line_numbers
 
     lines = line_numbers(scenario.text)
     known = [at[:k] for k in range(len(at), 0, -1) if at[:k] in lines]
-    return f", line {lines[known[0]]}" if known else ""
+    return f", line {lines[known[0]]}, " if known else ": "
 
 
 def check_water(found: Found, *, then: str = OF_A_RUN) -> None:
