@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from ...sim.scenario import Scenario
     from ...sim.trials import Job
 
-# Measured as processor time on a server of 2026: 550 trials of ten fish in 49 L, three set-ups and 6 lit hours
-# each, took 115 s. Other computers and fuller tanks differ by a factor of two.
+# Measured as processor time on a server of 2026: 550 trials of ten fish in 49 L, three set-ups and 6 lit
+# hours each, took some 115 s. Other computers and fuller tanks differ by a factor of two.
 FISH_SECONDS = 3.0e6  # simulated in a second by one core
 TANK_S = 0.05  # to draw the rock of a tank and to look up its ways and lines of sight
 
