@@ -298,8 +298,7 @@ def each_kept_job(
     """Like :func:`rockshy.sim.trials.each_job`, but finished jobs come from disk and new ones go there.
 
     The jobs at the head that are finished are handed on first; every other one is on disk before it is
-    handed on. Columns are read from there when they are asked for, until the folder is closed, so that
-    memory does not fill with them.
+    handed on. Memory does not fill: columns are read from disk when asked for, until the folder is closed.
     The order depends on what is finished, on the engine and on luck, the set does not.
     Whoever decides by results which jobs come next must therefore hand in one batch of fixed jobs at a
     time, take all of it, and decide from the whole batch: then a run that was broken off decides as an
@@ -354,10 +353,8 @@ def _left_on_disk(kept: Kept, job: Job, there: Sequence[Outcome] | None = None) 
     def read(place: int) -> Mapping[str, Any]:
         return _found(kept, job)[place].columns
 
-    return tuple(
-        replace(one, columns=ReadWhole(partial(read, place)))
-        for place, one in enumerate(there or _found(kept, job))
-    )
+    outcomes = enumerate(there or _found(kept, job))
+    return tuple(replace(one, columns=ReadWhole(partial(read, place))) for place, one in outcomes)
 
 
 def _found(kept: Kept, job: Job) -> tuple[Outcome, ...]:
