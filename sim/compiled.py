@@ -20,6 +20,8 @@ import numba
 from numba import njit
 from numba.core import config as _config
 
+from .caches import note_use
+
 F = TypeVar("F", bound=Callable[..., object])
 
 _HERE = Path(__file__).parent
@@ -90,6 +92,7 @@ def is_compiling() -> bool:
 
 if is_compiling():
     _settings.CACHE_DIR = str(cache_folder())
+    note_use(Path(_settings.CACHE_DIR))
 
 
 def _jit(fn: F, **options: object) -> F:

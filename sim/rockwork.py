@@ -96,6 +96,15 @@ def draw_rock(
     )
 
 
+def full_rock(tank: TankSpec, rock: RockSpec) -> Rock:
+    """Rock over the whole floor as high as any may be, and the objects: more than any trial draws."""
+    height = (
+        rock.height_cm if rock.sketch is None else max(map(int, "".join(rock.sketch))) * rock.sketch_step_cm
+    )
+    top = np.full((1, 1), height if rock.cover > 0.0 or rock.sketch is not None else 0.0)
+    return Rock(tank.length_cm, tank.width_cm, top, np.empty((0, 11)), _boxes(rock.objects), ())
+
+
 def rock_top_cm(rock: Rock, x_cm: NDArray[np.float64], y_cm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Height of the rock above the base at places in the tank; 0 where there is none."""
     a, b = rock.top_cm.shape

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from .compact import Column
+
 AS_STOCKED = "as stocked"
 OWN_KIND = "own kind"  # the watched species with its own kind only; same tank, rock and seeds
 LEFT_ALONE = "left alone"  # same fish, rock and seeds; nobody attacks
@@ -28,7 +30,10 @@ class FishList:
 
 @dataclass(frozen=True)
 class Arm:
-    """Results of one set-up; t trials, n fish, h measured lit hours. All counts are of the measured time."""
+    """Results of one set-up; t trials, n fish, h measured lit hours. All counts are of the measured time.
+
+    A :class:`rockshy.sim.compact.Column` reads as an array of its type; reading it twice makes two.
+    """
 
     name: str
     fish: FishList
@@ -36,28 +41,26 @@ class Arm:
     guess: NDArray[np.int64]  # [t] which draw of what nobody has measured
     sex: NDArray[np.int8]  # [t, n] 0 male, 1 female
     adult: NDArray[np.bool_]  # [t, n]
-    length_cm: NDArray[np.float64]  # [t, n] total length
-    lit_s: NDArray[np.float64]  # [t, n] lit seconds measured while in the tank
-    hidden_s: NDArray[np.float64]  # [t, n] in a shelter, pressed into a corner or under the surface
-    free_s: NDArray[np.float64]  # [t, n] swimming free: neither hidden nor in flight nor in a contest
-    meals: NDArray[np.float64]  # [t, n] meals offered
-    meals_missed: NDArray[np.float64]  # [t, n] meals of which it got nothing
-    food: NDArray[np.float64]  # [t, n] portions eaten
-    chases: NDArray[np.int64]  # [t, n, n] row chases column
-    bites: NDArray[np.int64]  # [t, n, n]
-    displays: NDArray[np.int64]  # [t, n, n] displays without a chase, row to column
-    wins: NDArray[np.int64]  # [t, n, n] decided contests, row won against column
-    # by measured lit hour
-    hour_share: NDArray[
-        np.float64
-    ]  # [t, n, h] largest share of the hour in one place (15 cm of swimming round one cell)
-    hour_outside_s: NDArray[np.float64]  # [t, n, h] seconds swimming free outside that place
-    hour_owner_s: NDArray[np.float64]  # [t, n, h] seconds in which it held a territory
-    hour_chased: NDArray[np.int64]  # [t, n, h] chases received
-    hour_hidden_s: NDArray[np.float64]  # [t, n, h]
-    hour_lit_s: NDArray[
-        np.float64
-    ]  # [t, n, h] lit seconds of the hour in the tank (3600 unless it arrives or leaves)
+    length_cm: Column[np.float64] = Column(np.float64)  # [t, n] total length
+    lit_s: Column[np.float64] = Column(np.float64)  # [t, n] lit seconds measured while in the tank
+    hidden_s: Column[np.float64] = Column(np.float64)  # [t, n] in a shelter, a corner or under the surface
+    # swimming free: neither hidden nor in flight nor in a contest
+    free_s: Column[np.float64] = Column(np.float64)  # [t, n]
+    meals: Column[np.float64] = Column(np.float64)  # [t, n] meals offered
+    meals_missed: Column[np.float64] = Column(np.float64)  # [t, n] meals of which it got nothing
+    food: Column[np.float64] = Column(np.float64)  # [t, n] portions eaten
+    chases: Column[np.int64] = Column(np.int64)  # [t, n, n] row chases column
+    bites: Column[np.int64] = Column(np.int64)  # [t, n, n]
+    displays: Column[np.int64] = Column(np.int64)  # [t, n, n] displays without a chase, row to column
+    wins: Column[np.int64] = Column(np.int64)  # [t, n, n] decided contests, row won against column
+    # by measured lit hour; a place is 15 cm of swimming round one cell
+    hour_share: Column[np.float64] = Column(np.float64)  # [t, n, h] largest share of the hour in one place
+    hour_outside_s: Column[np.float64] = Column(np.float64)  # [t, n, h] swimming free outside that place
+    hour_owner_s: Column[np.float64] = Column(np.float64)  # [t, n, h] in which it held a territory
+    hour_chased: Column[np.int64] = Column(np.int64)  # [t, n, h] chases received
+    hour_hidden_s: Column[np.float64] = Column(np.float64)  # [t, n, h]
+    # lit seconds of the hour in the tank: 3600 unless it arrives or leaves
+    hour_lit_s: Column[np.float64] = Column(np.float64)  # [t, n, h]
 
 
 @dataclass(frozen=True)

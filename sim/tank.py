@@ -14,16 +14,37 @@ from .paths import FAR as FAR
 from .paths import STEP_CM as STEP_CM
 from .paths import STEP_THIRDS as STEP_THIRDS
 from .paths import balls, neighbour_table, open_ball_size, path_fields
+from .reading.limits import LEAST_CELLS_A_SIDE
 from .rockwork import Rock, rock_top_cm
 from .scenario import TankSpec
 from .sight import cover_share, packed_rows, sight_table
 
 CELLS_MIN = 30  # fewer open cells are no tank to swim in
-_SIDE_MIN = 3  # cells along the shortest side
 _GLASS = 0.3  # growth on glass relative to rock: assumption
 _CORNER_ROOM = 4
 _ROOMY_CM = 25.0  # a deeper crevice with two openings holds two fish: assumption
 _SECOND_FEEDING_CM = 120.0  # longer tanks are fed at two places: common practice, no source
+
+
+class WaterError(ValueError):
+    """Rock and objects leave too little water to swim in.
+
+    Parameters
+    ----------
+    cells : of the largest connected body of water.
+    trial : the one that it was found in; None where that is not known.
+    """
+
+    def __init__(self, cells: int, *, cell_cm: float, trial: int | None = None) -> None:
+        self.cells, self.cell_cm = cells, cell_cm
+        where = "in the tank" if trial is None else f"in simulated tank {trial}"
+        self.found = (
+            f"{'hardly any' if cells else 'no'} water {where}: {cells} connected cells of {cell_cm:g} cm"
+        )
+        super().__init__(
+            f"rock: found {self.found}; allowed: at least {CELLS_MIN} such cells; less or lower rock, or "
+            "smaller cells, leave more"
+        )
 
 
 class Tank(NamedTuple):
@@ -78,12 +99,11 @@ def build_tank(
 
     Raises
     ------
-    ValueError
-        Rock and objects leave fewer than CELLS_MIN cells of connected water.
+    WaterError
+        See :func:`open_water`.
     """
     shape = cell_counts(spec)
-    solid = _solid_cells(spec, rock, shape)
-    water = _largest_water(~solid, spec)
+    water = open_water(spec, rock)
     index = _numbered(water)
     xyz = np.ascontiguousarray(np.argwhere(water), dtype=np.int32)
     padded = np.pad(index, 1, constant_values=-1)
@@ -131,9 +151,20 @@ def build_tank(
     )
 
 
+def open_water(spec: TankSpec, rock: Rock) -> NDArray[np.bool_]:
+    """Which cells [nx, ny, nz] are water to swim in: the largest connected body of it.
+
+    Raises
+    ------
+    WaterError
+        Rock and objects leave fewer than CELLS_MIN cells of connected water.
+    """
+    return _largest_water(~_solid_cells(spec, rock, cell_counts(spec)), spec)
+
+
 def cell_counts(spec: TankSpec) -> tuple[int, int, int]:
     """Cells along the length, front to back and up to the water line."""
-    x, y, z = (max(_SIDE_MIN, round(side / spec.cell_cm)) for side in _sides(spec))
+    x, y, z = (max(LEAST_CELLS_A_SIDE, round(side / spec.cell_cm)) for side in _sides(spec))
     return x, y, z
 
 
@@ -176,11 +207,7 @@ def _largest_water(water: NDArray[np.bool_], spec: TankSpec) -> NDArray[np.bool_
     sizes = np.bincount(bodies.ravel())
     sizes[0] = 0
     if sizes.max() < CELLS_MIN:
-        left = "no water" if sizes.max() == 0 else "hardly any water"
-        raise ValueError(
-            f"rock: {left} is left in the tank: {sizes.max()} connected cells of {spec.cell_cm:g} cm, "
-            f"at least {CELLS_MIN} are needed; less or lower rock, or smaller cells, would leave more"
-        )
+        raise WaterError(int(sizes.max()), cell_cm=spec.cell_cm)
     largest: NDArray[np.bool_] = bodies == sizes.argmax()
     return largest
 

@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from .compact import packed, shared, with_row
 from .drawing import draw_tank
 from .identity import release
 from .model import TICK_S, HaltedError, TankModel
@@ -89,7 +90,7 @@ def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcom
         "hour_hidden_s": hours.hidden * seconds,
         "hour_lit_s": hours.lit * seconds,
     }
-    return Outcome(name, trial, guess, tuple(model.people), columns)
+    return Outcome(name, trial, guess, shared(tuple(model.people)), packed(columns))
 
 
 @dataclass(frozen=True)
@@ -195,13 +196,16 @@ def _arm(name: str, outcomes: list[Outcome]) -> Arm:
         np.array(days_out),
         np.array([one.holding for one in people]),
     )
-    stacked = {key: np.stack([outcome.columns[key] for outcome in outcomes]) for key in outcomes[0].columns}
+    columns: dict[str, Any] = {}
+    for place, outcome in enumerate(outcomes):
+        for key, values in outcome.columns.items():
+            columns[key] = with_row(columns.get(key), place, values, among=len(outcomes))
     return Arm(
         name=name,
         fish=fish,
         trial=np.array([outcome.trial for outcome in outcomes]),
         guess=np.array([outcome.guess for outcome in outcomes]),
-        **stacked,
+        **columns,
     )
 
 

@@ -191,6 +191,17 @@ def test_guesses_that_decide_everything() -> None:
     assert free.half_width < copied.half_width / 4
 
 
+def test_few_guesses_are_counted_with_students_t() -> None:
+    """Ten copies of four guesses are 4 tanks, fewer by (t of 39 / t of 3 degrees of freedom) squared."""
+    one, two = hits(1, 2, 0, 1)
+    found = paired_share(np.tile(one, 10), base=np.tile(two, 10), guess=np.tile(np.arange(4), 10))
+    tanks = 4 * (2.0226909 / 3.1824463) ** 2
+    expected = paired_shares_interval(
+        tanks * 0.25, first_only=tanks * 0.5, second_only=0.0, neither=tanks * 0.25
+    )
+    assert (found.low, found.high) == pytest.approx(expected, abs=1e-6)
+
+
 def test_shares_leave_out_what_cannot_be_judged_and_refuse_what_is_no_share() -> None:
     found = paired_share([1, np.nan, 0, 1], base=[0, 1, 1, 0], guess=range(4))
     assert (found.trials, found.better, found.worse) == (3, 1, 2)

@@ -29,7 +29,7 @@ QUICK = ("--no-film", "--no-why", "--no-rock", "--theme", "light")
 @pytest.fixture
 def ran(monkeypatch: pytest.MonkeyPatch) -> Ran:
     """Made-up outcomes and made-up seats; no tank is built to see whether its rock leaves water."""
-    monkeypatch.setattr(talking, "first_tank", lambda *_, **__: None)
+    monkeypatch.setattr(talking, "check_water", lambda *_, **__: None)
     monkeypatch.setattr(looking, "spots_of", spots)
     return simulated_as(monkeypatch)
 
@@ -128,7 +128,7 @@ def test_rock_is_told_of_twenty_tanks_at_each_amount(
 def test_ctrl_c_makes_a_pack_of_what_was_done(
     club: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(talking, "first_tank", lambda *_, **__: None)
+    monkeypatch.setattr(talking, "check_water", lambda *_, **__: None)
     monkeypatch.setattr(looking, "spots_of", spots)
     simulated_as(monkeypatch, stop_after=11)
     draw_nothing(monkeypatch)
@@ -145,7 +145,7 @@ def test_ctrl_c_makes_a_pack_of_what_was_done(
 def test_ctrl_c_before_anything_was_done_writes_no_slide(
     club: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(talking, "first_tank", lambda *_, **__: None)
+    monkeypatch.setattr(talking, "check_water", lambda *_, **__: None)
     simulated_as(monkeypatch, stop_after=0)
     stay_after_ctrl_c(monkeypatch)
     answered(capsys, "talk", "club.toml", "--out", "x", *QUICK, ends=130)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 
 from .errors import DONE
-from .finding import Found, find, first_tank
+from .finding import Found, check_water, find
+from .lasting import say_how_long
 from .options import add_file
 from .progress import OF_A_TANK
 
@@ -23,8 +24,9 @@ def carry_out(line: argparse.Namespace) -> int:
     RefusedError, ScenarioError
     """
     scenario = find(line.file)
-    first_tank(Found(scenario, line.file, (), ""), then=OF_A_TANK)
+    check_water(Found(scenario, line.file, (), ""), then=OF_A_TANK)
     from ..checked import checked
 
     print(checked(scenario))
+    say_how_long(scenario)
     return DONE

@@ -15,6 +15,7 @@ from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, check_water, find
 from .giving import Files, given
+from .lasting import how_long
 from .long_run import check_picture, kept_for, refusing_rock, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run, add_until
 from .progress import Progress, say
@@ -211,14 +212,18 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
 
 def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials], bool]:
     """A table of each scenario; False when Ctrl-C ended it early."""
-    from ..compare.side_by_side import run_side_by_side
+    from ...sim.trials import Job
+    from ..compare.side_by_side import ARMS, run_side_by_side
 
     if task.found.said:
         say(task.found.said)
     _say_dates(task)
     say_kept(kept)
     plan, most = _plan(task)
-    say(f"{len(task.scenarios)} tanks side by side, at most {most} simulated tanks in all.")
+    many = len(task.scenarios)
+    jobs = (Job(k % many, k // many, ARMS) for k in range(most))
+    took = how_long(task.scenarios, jobs, executor=executor)
+    say(f"{many} tanks side by side, at most {most} simulated tanks in all: {took} on this engine.")
     goal = task.goal if task.until is None else goal_of(task.until)
     stops: list[str] = []
     with Progress(most) as progress, refusing_rock(task.found.asked):

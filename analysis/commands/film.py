@@ -206,11 +206,12 @@ def _fish(asked: str, found: Found) -> str:
 
 def _check_water(found: Found, wish: Wish) -> None:
     """Refuse rock that leaves no water, of the base or of the alternative."""
-    trial = wish.trial or 0
-    first_tank(found, trial=trial)
+    first_tank(found, trial=wish.trial)
     if wish.alternative is not None:
         name, other = wish.alternative
-        first_tank(replace(found, scenario=other, asked=f'{found.asked}: alternative "{name}"'), trial=trial)
+        first_tank(
+            replace(found, scenario=other, asked=f'{found.asked}: alternative "{name}"'), trial=wish.trial
+        )
 
 
 def _made(found: Found, wish: Wish) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from .errors import RefusedError
 from .progress import OF_A_RUN, say_if_preparing
 
 if TYPE_CHECKING:
+    from ...sim.reading.problems import Place
     from ...sim.scenario import RunSpec, Scenario
     from ...sim.tank import Tank
 
@@ -114,28 +115,47 @@ def command_line(*parts: str) -> str:
     return subprocess.list2cmdline(parts) if os.name == "nt" else shlex.join(parts)
 
 
-def first_tank(found: Found, *, trial: int = 0, then: str = OF_A_RUN) -> Tank:
+def first_tank(
+    found: Found, *, trial: int | None = None, then: str = OF_A_RUN, at: Place = ("rock",)
+) -> Tank:
     """The tank of one trial, so that rock that leaves no water is refused before anything runs.
 
     Says that it is preparing where rules must be compiled first: for a run, or for ``then``.
+
+    Parameters
+    ----------
+    trial : the only one that is wanted; None: all of them are looked at, and the first is returned.
+    at : where the rock stands in the file.
 
     Raises
     ------
     RefusedError
         When the rock leaves too little water to swim in.
     """
+    from ...sim.drawing import check_water as check_every_trial
     from ...sim.drawing import draw_tank
     from ...sim.set_ups import guess_of
 
     say_if_preparing(last=then)
     try:
-        return draw_tank(found.scenario, trial=trial, guess=guess_of(found.scenario, trial))
+        if trial is None:
+            check_every_trial(found.scenario)
+        return draw_tank(found.scenario, trial=trial or 0, guess=guess_of(found.scenario, trial or 0))
     except ValueError as problem:
-        raise RefusedError(f"{found.asked}: {problem}") from problem
+        raise RefusedError(f"{found.asked}{_line(found.scenario, at)}{problem}") from problem
 
 
-def check_water(found: Found) -> None:
-    """Refuse rock that leaves no water in the scenario or in one of its alternatives.
+def _line(scenario: Scenario, at: Place) -> str:
+    """What parts the file from the problem: the line of the place, or of what is written around it."""
+    from ...sim.reading.lines import line_numbers
+
+    lines = line_numbers(scenario.text)
+    known = [at[:k] for k in range(len(at), 0, -1) if at[:k] in lines]
+    return f", line {lines[known[0]]}, " if known else ": "
+
+
+def check_water(found: Found, *, then: str = OF_A_RUN) -> None:
+    """Refuse rock that leaves no water in a trial of the scenario or of one of its alternatives.
 
     Raises
     ------
@@ -143,12 +163,12 @@ def check_water(found: Found) -> None:
         It names the alternative.
     """
     base = found.scenario
-    first_tank(found)
-    for one in base.alternatives:
-        if (one.scenario.rock, one.scenario.tank) != (base.rock, base.tank):
-            first_tank(
-                replace(found, scenario=one.scenario, asked=f'{found.asked}: alternative "{one.name}"')
-            )
+    first_tank(found, then=then)
+    for k, one in enumerate(base.alternatives):
+        other = one.scenario
+        if (other.rock, other.tank, other.run) != (base.rock, base.tank, base.run):
+            asked = f'{found.asked}: alternative "{one.name}"'
+            first_tank(replace(found, scenario=other, asked=asked), then=then, at=("alternative", k, "rock"))
 
 
 def check_writable(folder: str) -> None:

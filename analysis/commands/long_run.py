@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from .errors import RefusedError
 from .finding import check_writable
+from .lasting import how_long
 from .progress import Progress, say
 
 if TYPE_CHECKING:
@@ -88,6 +89,9 @@ class Counted:
 
         there = {job for job in jobs if self._kept is not None and job in self._kept}
         asked, done = len(jobs) - len(there), 0
+        if asked:
+            took = how_long(scenarios, (job for job in jobs if job not in there), executor=self._executor)
+            say(f"That takes {took} on this engine.")
         with Progress(asked) as progress, refusing_rock(self._asked):
             for job, outcomes in each_kept_job(scenarios, jobs, kept=self._kept, executor=self._executor):
                 yield job, outcomes

@@ -128,11 +128,11 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
         raise RefusedError("found --cover, --height and --piles; allowed: at most two of them at once")
+    level = LEVEL if line.level is None else line.level
     try:
-        grid = watered_grid(found.scenario, names)
+        grid = watered_grid(found.scenario, names, level=level)
     except GridError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
-    level = LEVEL if line.level is None else line.level
     options = {"species": species, "level": level, "trials": line.trials, "monotone": line.monotone}
     return plan_of(found.scenario, grid, **options)
 

@@ -13,6 +13,7 @@ from .engine import engine
 from .errors import DONE, STOPPED
 from .finding import Found, changed, command_line, first_tank
 from .giving import given
+from .lasting import say_how_long
 from .long_run import kept_for, say_kept
 from .options import FILE_HELP, add_changes, add_long_run, add_until
 from .progress import Progress, say
@@ -94,6 +95,8 @@ def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | Non
         say(found.said)
     asked = found.scenario.run.trials
     say_kept(kept)
+    if until is None:
+        say_how_long(found.scenario, executor=executor, there=0 if kept is None else len(kept))
     with Progress(asked) as progress:
         if until is None:
             trials = kept_trials(found.scenario, kept=kept, executor=executor, progress=progress)

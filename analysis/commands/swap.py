@@ -16,6 +16,7 @@ from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
 from .giving import Files, given
+from .lasting import about
 from .long_run import kept_for, refusing_rock, say_kept
 from .progress import Progress, say
 
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from ..compare.swap import Swap, SwapPlan
     from ..results.kept import Kept
 
+LONG_S = 90.0  # from here on it is said how to make it shorter
 OF_BOTH = 0.6  # of the time that a tank as stocked and left alone takes, without the latter: measured
 
 
@@ -121,9 +123,8 @@ def _how_long(ends: Sequence[float], plan: SwapPlan, jobs: Sequence[Job], kept: 
     if len(ends) < 2 or not left:
         return ""
     seconds = OF_BOTH * (ends[-1] - ends[0]) / (len(ends) - 1) * left
-    if seconds < 90:
-        return f": about {max(1, round(seconds / 10)) * 10} seconds on this engine"
-    return f": about {round(seconds / 60)} minutes on this engine (fewer with --trials; Ctrl-C ends it early)"
+    shorter = " (fewer with --trials; Ctrl-C ends it early)" if seconds >= LONG_S else ""
+    return f": {about(seconds)} on this engine{shorter}"
 
 
 def _answer(found: Found, plan: SwapPlan, done: Sequence[Done]) -> Swap:

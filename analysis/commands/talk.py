@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, check_writable, command_line, first_tank
+from .finding import Found, changed, check_water, check_writable, command_line
 from .giving import Files
 from .long_run import Counted, kept_for, refusing_rock, say_kept
 from .options import add_changes, add_file
@@ -82,7 +82,7 @@ def carry_out(line: argparse.Namespace) -> int:
         Before anything runs, when the scenario, an option or the folder will not do.
     """
     task = _task(line)
-    _check_water(task)
+    check_water(task.found)
     stops: list[str] = []
     files = Files()
     with engine(line) as executor:
@@ -119,18 +119,6 @@ def _check_days(found: Found) -> None:
                 f"--days: found a run that ends on day {end:g}; allowed: one that goes on after day "
                 f'{max(late):g}, on which "{one.name}" takes a fish out'
             )
-
-
-def _check_water(task: Task) -> None:
-    """Refuse rock that leaves no water, of the base or of an alternative."""
-    base = task.found.scenario
-    first_tank(task.found)
-    for one in base.alternatives:
-        if (one.scenario.rock, one.scenario.tank) == (base.rock, base.tank):
-            continue
-        first_tank(
-            replace(task.found, scenario=one.scenario, asked=f'{task.found.asked}: alternative "{one.name}"')
-        )
 
 
 # ---- what is simulated

@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from ...sim import changes as sim
+from ...sim.drawing import check_water
 from ...sim.population import individuals
 from ...sim.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
 from ...sim.scenario import Scenario
 from ...sim.stock_changes import ChangeError, numbers
-from ...sim.tank import cell_counts
+from ...sim.tank import WaterError, cell_counts
 from ...sim.units import say_length_cm
 from ..plain import percent
 from ..rock.amount import amount_of
@@ -79,9 +80,14 @@ def ordinary_changes(scenario: Scenario, *, whom: Whom) -> Found:
     for name, make in maker.all():
         try:
             change = make()
+            new = change.scenario
+            if new is not None and (new.rock, new.tank) != (scenario.rock, scenario.tank):
+                check_water(new)
             changes.append(change)
         except (_NotApplicableError, ChangeError) as problem:
             left_out.append(LeftOut(name, str(problem)))
+        except WaterError as problem:
+            left_out.append(LeftOut(name, problem.found))
     return tuple(changes), tuple(left_out)
 
 

@@ -16,10 +16,13 @@ import sqlite3
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
+from ...sim.compact import ReadWhole
 from ...sim.scenario import Scenario
 from ...sim.table import Trials
 from ...sim.trials import Job, Outcome, each_job, table_of
@@ -335,7 +338,8 @@ def each_kept_job(
     """Like :func:`rockshy.sim.trials.each_job`, but finished jobs come from disk and new ones go there.
 
     The jobs at the head that are finished are handed on first; every other one is on disk before it is
-    handed on. The order depends on what is finished, on the engine and on luck, the set does not.
+    handed on. Memory does not fill: columns are read from disk when asked for, until the folder is closed.
+    The order depends on what is finished, on the engine and on luck, the set does not.
     Whoever decides by results which jobs come next must therefore hand in one batch of fixed jobs at a
     time, take all of it, and decide from the whole batch: then a run that was broken off decides as an
     unbroken one.
@@ -368,19 +372,29 @@ def each_kept_job(
         kept.hold_to(job.which, scenarios[job.which])
         if job not in kept:
             break
-        yield job, _found(kept, job)
+        yield job, _left_on_disk(kept, job)
     else:
         return
     new: Any = each_job(scenarios, itertools.chain([job], missing()), executor=executor)
     with contextlib.closing(new):
         for job, outcomes in new:
             kept.add(job, outcomes)
-            yield job, outcomes
+            yield job, _left_on_disk(kept, job, outcomes)
             while there:
                 ready = there.popleft()
-                yield ready, _found(kept, ready)
+                yield ready, _left_on_disk(kept, ready)
     for job in there:
-        yield job, _found(kept, job)
+        yield job, _left_on_disk(kept, job)
+
+
+def _left_on_disk(kept: Kept, job: Job, there: Sequence[Outcome] | None = None) -> tuple[Outcome, ...]:
+    """The outcomes of a finished job, their columns read from disk whenever they are asked for."""
+
+    def read(place: int) -> Mapping[str, Any]:
+        return _found(kept, job)[place].columns
+
+    outcomes = enumerate(there or _found(kept, job))
+    return tuple(replace(one, columns=ReadWhole(partial(read, place))) for place, one in outcomes)
 
 
 def _found(kept: Kept, job: Job) -> tuple[Outcome, ...]:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from ...sim.drawing import draw_tank
+from ...sim.drawing import check_water
 from ...sim.population import measured_fish
 from ...sim.scenario import Scenario
+from ...sim.tank import WaterError
 from .amount import Amount, amount_of
 from .grid import Grid, grid_of, is_bare
-from .least import FOUND
-from .sweep import Plan, RockAnswer
-
-CROWDED = 0.5  # of the water under upright blocks of rock: from there on a first tank is tried
+from .least import FOUND, guesses_needed
+from .sweep import LEVEL, Plan, RockAnswer
 
 
 class CountError(ValueError):
@@ -37,25 +37,23 @@ def check_counts(scenario: Scenario, species: str) -> None:
         )
 
 
-def watered_grid(scenario: Scenario, names: Sequence[str]) -> Grid:
-    """The amounts of rock to try that leave water to swim in.
+def watered_grid(scenario: Scenario, names: Sequence[str], *, level: float = LEVEL) -> Grid:
+    """The amounts of rock to try that leave water to swim in, in every tank that may be simulated.
 
     Raises
     ------
     GridError
         When the rock cannot be varied so.
     """
-    return grid_of(scenario, names=names, fits=_has_water)
+    run = replace(scenario.run, trials=max(scenario.run.trials, guesses_needed(level)))
+    return grid_of(scenario, names=names, fits=lambda tried: _has_water(replace(tried, run=run)))
 
 
 def _has_water(scenario: Scenario) -> bool:
-    """Whether the rock leaves water to swim in; where there is much of it, seen by building a tank."""
-    rock, water = scenario.rock, scenario.tank.water_cm
-    if rock.cover * min(rock.height_cm, water) / water < CROWDED:
-        return True
+    """Whether the rock of every simulated tank leaves water to swim in."""
     try:
-        draw_tank(scenario)
-    except ValueError:
+        check_water(scenario)
+    except WaterError:
         return False
     return True
 

@@ -12,7 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ...sim.reading.limits import LEAST_WATER, LIMITS
-from ...sim.scenario import RockSpec, Scenario, TankSpec
+from ...sim.reading.rock import water_left
+from ...sim.scenario import RockSpec, Scenario
 from ...sim.units import say_length_cm
 from ..plain import between, many, percent
 
@@ -132,7 +133,7 @@ def grid_of(
     ----------
     scenario : the keeper's tank.
     names : one or two of AXES; the first lies along the bottom.
-    fits : whether an amount leaves water to swim in, besides :func:`leaves_water`; amounts that do not
+    fits : whether an amount leaves water to swim in, besides the share that must be left; amounts that do not
         are left out.
 
     Raises
@@ -147,15 +148,18 @@ def grid_of(
     axes = tuple(_axis(base, name, sides=len(names), bare=scenario.rock.cover == 0) for name in names)
     points: list[Point] = []
     lines = []
-    dropped = 0
+    dropped = cramped = 0
     for other in axes[1].values if len(axes) == 2 else (None,):
         line = []
         for value in axes[0].values:
             values = (value,) if other is None else (value, other)
             rock = _rock(base.rock, names, values)
             tried = replace(base, rock=rock)
-            if not leaves_water(rock, base.tank) or (fits is not None and not fits(tried)):
+            if water_left(rock, base.tank) < LEAST_WATER:
                 dropped += 1
+                continue
+            if fits is not None and not fits(tried):
+                cramped += 1
                 continue
             own = rock == scenario.rock or (is_bare(rock) and is_bare(scenario.rock))
             line.append(_place(points, Point(values, tried, own)))
@@ -166,23 +170,17 @@ def grid_of(
             *remarks,
             f"Left out: {many(dropped, 'amount')} that would leave under {share} of the water.",
         ]
+    if cramped:
+        remarks = [
+            *remarks,
+            f"Left out: {many(cramped, 'amount')} that would leave hardly any water in some simulated tank.",
+        ]
     return Grid(axes, tuple(points), tuple(lines), tuple(remarks))
 
 
 def is_bare(rock: RockSpec) -> bool:
     """Whether there is no rock at all."""
     return rock.sketch is None and (rock.cover == 0 or rock.height_cm == 0)
-
-
-def leaves_water(rock: RockSpec, tank: TankSpec) -> bool:
-    """Whether enough water is left, counted as a scenario file is: rock as upright blocks, objects whole."""
-    water = tank.water_cm
-    boxes = sum(
-        one.length_cm * one.width_cm * max(0.0, min(one.z_cm + one.height_cm, water) - one.z_cm)
-        for one in rock.objects
-    )
-    stone = rock.cover * min(rock.height_cm, water) / water
-    return 1.0 - stone - boxes / (tank.length_cm * tank.width_cm * water) >= LEAST_WATER
 
 
 def _check(scenario: Scenario, names: Sequence[str]) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..scenario import CreviceSpec, ObjectSpec, RockSpec, TankSpec
 from . import limits
 from .limits import LIMITS
@@ -21,7 +23,7 @@ def read_rock(table: Table, tank: TankSpec) -> RockSpec:
     rescape_day = _read_rescape(table, spec, listed=listed)
     table.close()
     if len(table.book.problems) == before:
-        _check_water_left(table, spec, objects, tank)
+        _check_water_left(table, replace(spec, objects=objects), tank)
     return RockSpec(
         cover=spec.cover,
         height_cm=spec.height_cm,
@@ -166,20 +168,27 @@ def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
     return ObjectSpec(kind=kind, x_cm=x, y_cm=y, z_cm=z, length_cm=length, width_cm=width, height_cm=height)
 
 
-def _check_water_left(table: Table, spec: RockSpec, objects: tuple[ObjectSpec, ...], tank: TankSpec) -> None:
-    """Rock counted as upright blocks and objects in full, so what is left is never overstated."""
+def water_left(rock: RockSpec, tank: TankSpec) -> float:
+    """Share of the water that rock, wood and filter leave; nan where a side of the tank is bad.
+
+    Rock is counted as upright blocks and objects in full, so what is left is never overstated.
+    """
     water = tank.water_cm
-    if spec.sketch:
-        digits = [int(digit) for row in spec.sketch for digit in row]
-        rock = sum(min(digit * spec.sketch_step_cm, water) for digit in digits) / (len(digits) * water)
+    if rock.sketch:
+        digits = [int(digit) for row in rock.sketch for digit in row]
+        stone = sum(min(digit * rock.sketch_step_cm, water) for digit in digits) / (len(digits) * water)
     else:
-        rock = spec.cover * min(spec.height_cm, water) / water
+        stone = rock.cover * min(rock.height_cm, water) / water
     boxes = sum(
         one.length_cm * one.width_cm * max(0.0, min(one.z_cm + one.height_cm, water) - one.z_cm)
-        for one in objects
+        for one in rock.objects
     )
-    left = 1.0 - rock - boxes / (tank.length_cm * tank.width_cm * water)
-    if left < limits.LEAST_WATER:  # never so when a side of the tank is bad: nan
+    return 1.0 - stone - boxes / (tank.length_cm * tank.width_cm * water)
+
+
+def _check_water_left(table: Table, rock: RockSpec, tank: TankSpec) -> None:
+    left = water_left(rock, tank)
+    if left < limits.LEAST_WATER:
         table.book.add(
             table.at,
             found=Said(

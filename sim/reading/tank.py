@@ -58,13 +58,13 @@ def _check_volume(table: Table, length: float, width: float, height: float, wate
 def _check_cells(table: Table, cell: float, sides: tuple[float, float, float]) -> None:
     if not all(math.isfinite(side) for side in (cell, *sides)):
         return
-    if cell > min(sides) / limits.LEAST_CELLS_A_SIDE:
-        most = min(sides) / limits.LEAST_CELLS_A_SIDE
+    fewest = limits.LEAST_CELLS_A_SIDE / limits.EDGE_OVER
+    most = min(sides) / fewest
+    if cell > most:
         table.problem(
             "cell",
             found=Said(units.say_length_cm(cell)),
-            allowed=f"at most {units.say_length_cm(most)}: {limits.LEAST_CELLS_A_SIDE} cells along the "
-            "shortest side",
+            allowed=f"at most {units.say_length_cm(most)}: {fewest:g} cells along the shortest side",
         )
     cells = _count(cell, sides)
     if cells > limits.MOST_CELLS:
