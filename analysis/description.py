@@ -1,8 +1,9 @@
 """The tables of the model description, sim/MODEL.md, made from the code they describe.
 
-``python -m rockshy.analysis.description`` in a checkout writes every table between its marks anew and
-says which of them changed; with ``--check`` it writes nothing and ends with status 1 where one is
-out of date. The text between the tables is written by hand.
+``python -m rockshy.analysis.description`` in a checkout writes every table between its marks anew, and the
+types of the parameters beside it (sim/parameter_record.py), and says which of them changed; with
+``--check`` it writes nothing and ends with status 1 where one is out of date. The text between the
+tables is written by hand.
 """
 
 from __future__ import annotations
@@ -21,13 +22,43 @@ from typing import Any
 
 from .. import sim
 from ..sim import day, ledger, shoal, tank, water
-from ..sim.parameters import load
+from ..sim.parameters import load, names
 from ..sim.records import Column
 from ..sim.species import TRAITS, WORDS
 from .files import write_text
 from .source_counts import ASSUMED, RULES, all_numbers, constants, values_of
 
 NAME = "MODEL.md"
+PARAMETERS = "parameter_record.py"
+_PARAMETER_RECORD = '''"""The parameters as rules and mypy see them; made of parameters.toml, in its order.
+
+``python -m rockshy.analysis.description`` in a checkout makes it anew.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+
+class Parameters:
+    """One value for each parameter, as drawn for a guess: what rules get as ``p``.
+
+    Attributes
+    ----------
+    attack_rate_s, ... : one a parameter, by its name in parameters.toml; unit, range and meaning stand there.
+    tick_s : length of a tick, s.
+
+    Source
+    ------
+    Each names its own in parameters.toml; ``rockshy sources`` counts them.
+    """
+
+    if TYPE_CHECKING:
+        dtype: Any
+
+        def __getitem__(self, name: str) -> float: ...
+
+'''
 _BLOCK = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 _SOURCE = re.compile(r"\s*Source: (.+?)(?:\n\s*\n|\Z)", re.DOTALL)
 
@@ -186,6 +217,12 @@ def _constants() -> str:
             for entry in constants()
         ),
     )
+
+
+def parameter_record() -> str:
+    """The whole of sim/parameter_record.py: what mypy knows of the parameters."""
+    units = {one.name: one.unit for one in load().values()} | {"tick_s": "s"}
+    return _PARAMETER_RECORD + "".join(f"    {name}: float  # {units[name]}\n" for name in names())
 
 
 # ---- rules

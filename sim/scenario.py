@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from .rule_set import Rules
 from .species import Species
 
 
@@ -105,11 +106,17 @@ class Scenario:
     stock_list_text: str = ""  # the stock list as read, when the scenario names one
     argument: tuple[str, str] | None = None  # what some keepers say of the question, and what others say
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
+    rules: Rules = Rules()  # how the fish behave; no file sets it
 
     @property
     def last_change_day(self) -> float:
         """Day of the last arrival, or of the re-scape where that is later; settling begins then."""
         return last_change_day(self.stock, self.rock)
+
+    def with_rules(self, rules: Rules) -> Scenario:
+        """The same tank and fish, in the alternatives too, under another set of rules."""
+        others = tuple(replace(one, scenario=one.scenario.with_rules(rules)) for one in self.alternatives)
+        return replace(self, rules=rules, alternatives=others)
 
 
 def last_change_day(stock: Sequence[StockRow], rock: RockSpec) -> float:

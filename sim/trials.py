@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from typing import Any
@@ -16,9 +17,11 @@ from .identity import release
 from .model import TICK_S, HaltedError, TankModel
 from .parameters import resolve
 from .population import Individual, draw_traits, individuals
+from .rule_set import Rules
 from .scenario import Scenario
 from .set_ups import guess_of, set_ups, watched
-from .table import Arm, FishList, Trials
+from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
+from .tank import Tank
 
 PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
 
@@ -34,6 +37,58 @@ class Outcome:
     columns: Mapping[str, Any]
 
 
+def models_of_trial(
+    scenario: Scenario, trial: int, *, arms: Sequence[str] | None = None, tick_s: float = TICK_S
+) -> Generator[tuple[str, TankModel], None, None]:
+    """The models of one trial, one a set-up, all in one tank and on one seed, none of them run.
+
+    Parameters
+    ----------
+    arms : which set-ups; those of :func:`rockshy.sim.set_ups.set_ups` when None.
+    tick_s : length of a tick, s.
+
+    Yields
+    ------
+    Name of a set-up and its model, which is closed when the next one is asked for.
+    """
+    guess, before = guess_of(scenario, trial), None
+    tank = draw_tank(scenario, trial=trial, guess=guess)
+    if scenario.rock.rescape_day is not None:
+        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
+    for name in set_ups(scenario) if arms is None else arms:
+        with model_of_trial(scenario, trial, arm=name, tank=tank, tank_before=before, tick_s=tick_s) as model:
+            yield name, model
+
+
+def model_of_trial(
+    scenario: Scenario,
+    trial: int,
+    *,
+    arm: str = AS_STOCKED,
+    tank: Tank | None = None,
+    tank_before: Tank | None = None,
+    keep: bool = False,
+    tick_s: float = TICK_S,
+) -> TankModel:
+    """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
+
+    Parameters
+    ----------
+    arm, tank, tank_before, keep, tick_s : see :class:`rockshy.sim.model.TankModel`.
+    """
+    return TankModel(
+        scenario,
+        trial=trial,
+        guess=guess_of(scenario, trial),
+        arm=arm,
+        watch=watched(scenario)[0] if arm == OWN_KIND else None,
+        tank=tank,
+        tank_before=tank_before,
+        keep=keep,
+        tick_s=tick_s,
+    )
+
+
 def run_trial(
     scenario: Scenario,
     trial: int,
@@ -45,28 +100,17 @@ def run_trial(
 
     ``halted`` and HaltedError: see :meth:`rockshy.sim.model.TankModel.run`.
     """
-    guess = guess_of(scenario, trial)
-    watch, _ = watched(scenario)
-    tank = draw_tank(scenario, trial=trial, guess=guess)
-    before = None
-    if scenario.rock.rescape_day is not None:
-        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
-    outcomes = []
-    for name in set_ups(scenario) if arms is None else arms:
-        model = TankModel(
-            scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank, tank_before=before
-        )
-        try:
+    guess, outcomes = guess_of(scenario, trial), []
+    with contextlib.closing(models_of_trial(scenario, trial, arms=arms)) as models:
+        for name, model in models:
             model.run(halted=halted)
             outcomes.append(outcome_of(model, name=name, trial=trial, guess=guess))
-        finally:
-            model.close()
     return tuple(outcomes)
 
 
 def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcome:
     """What a finished run adds to the table."""
-    ledger, fish, seconds = model.ledger, model.shoal.fish, TICK_S
+    ledger, fish, seconds = model.ledger, model.shoal.fish, float(model.parameters.tick_s)
     hours, pair = ledger.hours, ledger.pair
     columns = {
         "sex": np.where(fish.male, 0, 1).astype(np.int8),
@@ -207,6 +251,7 @@ def run_trials(
     trials: int | None = None,
     executor: Executor | None = None,
     progress: Callable[[int, int], None] | None = None,
+    rules: Rules | None = None,
 ) -> Trials:
     """Run a scenario many times.
 
@@ -222,6 +267,8 @@ def run_trials(
     Trials
         With KeyboardInterrupt during the run: of what was done so far, at least one trial.
     """
+    if rules is not None:
+        scenario = scenario.with_rules(rules)
     asked = scenario.run.trials if trials is None else trials
     done: list[tuple[Outcome, ...]] = []
     try:
@@ -254,4 +301,5 @@ def recipe(scenario: Scenario) -> dict[str, object]:
             key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()
         },
         "fish": len(individuals(scenario.stock)),
+        "rules": scenario.rules.texts(),
     }
