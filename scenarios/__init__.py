@@ -52,11 +52,9 @@ def load(asked: str | os.PathLike[str]) -> Scenario:
     Raises
     ------
     ScenarioError
-        When the file has problems: all of them, each with its line.
+        When the file cannot be read or has problems: all of them, each with its line.
     UnknownScenarioError
         When there is neither; the nearest name is said.
-    OSError
-        When the file cannot be read.
 
     Source
     ------

@@ -14,9 +14,22 @@ if TYPE_CHECKING:
 
 
 class Fish(mesa.Agent):
-    """One fish. Every property of :class:`rockshy.sim.shoal.Shoal` that has one value a fish can be read
+    """One fish of a :class:`rockshy.sim.model.TankModel`, as Mesa knows it.
+
+    Every property of :class:`rockshy.sim.shoal.Shoal` that has one value a fish can be read
     and set on it (``fish.fright``, ``fish.length_cm``, ...), units as declared there; what it is doing and
     its species are words.
+
+    Attributes
+    ----------
+    label, species, doing : words.
+    place_cm : where it is, cm.
+    fright, hunger, length_cm, ... : its properties; help of this class says each, and its unit is in
+        :data:`rockshy.sim.shoal.FISH`.
+
+    Source
+    ------
+    The model's state, sim/MODEL.md.
     """
 
     model: TankModel

@@ -61,6 +61,15 @@ class TankModel(mesa.Model):
     agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
     tank, shoal, ledger, parameters : the state; see their modules.
     tick : lit ticks run so far.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water, or a rule handed in does not fit.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
 
     def __init__(

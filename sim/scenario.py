@@ -94,6 +94,23 @@ class RunSpec:
 
 @dataclass(frozen=True)
 class Scenario:
+    """Everything that a trial depends on besides its number; checked, and never changed again.
+
+    Attributes
+    ----------
+    title, question : as the keeper wrote them.
+    tank, rock : sides and heights in cm, temperature in C.
+    stock : rows of fish; lengths in cm, days from 0.
+    run : what is simulated and measured: days, lit hours, trials, seed.
+    species, parameters : what the fish are like, and numbers of the rules set in the place of the project's.
+    alternatives : what else the keeper thinks of, each with a scenario of its own.
+    rules : how the fish behave; see :meth:`with_rules`.
+
+    Source
+    ------
+    The keeper's file; each trait and parameter of the project's names its own.
+    """
+
     title: str
     question: str
     tank: TankSpec

@@ -202,6 +202,21 @@ def each_trial(
     scenario : what to run.
     trials : numbers of the trials; all of the scenario when None.
     executor : see :func:`each_job`.
+
+    Returns
+    -------
+    Iterator
+        For each trial, in the order in which they end, an :class:`Outcome` of each set-up: the columns of
+        :func:`run_trials` without the axis of trials. :func:`table_of` makes Trials of them.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
     numbers = range(scenario.run.trials) if trials is None else trials
     for _, outcomes in each_job([scenario], (Job(0, trial) for trial in numbers), executor=executor):
@@ -261,11 +276,28 @@ def run_trials(
     trials : how many; as the scenario says when None.
     executor : see :func:`each_trial`.
     progress : called with (done, asked) after each trial.
+    rules : in the place of the scenario's.
 
     Returns
     -------
     Trials
-        With KeyboardInterrupt during the run: of what was done so far, at least one trial.
+        ``arms[name]`` holds the columns of a set-up, over t trials, n fish and h measured lit hours:
+        ``trial``, ``guess`` [t] numbers of trial and draw; ``sex`` [t, n] 0 male, 1 female; ``adult``
+        [t, n]; ``length_cm`` [t, n] cm; ``lit_s``, ``hidden_s``, ``free_s`` [t, n] seconds in the tank, in a
+        shelter or corner, swimming free; ``meals``, ``meals_missed`` [t, n]; ``food`` [t, n] portions;
+        ``chases``, ``bites``, ``displays``, ``wins`` [t, n, n] counts, the row against the column;
+        ``hour_share`` [t, n, h] largest share of the hour in one place, 0 to 1; ``hour_outside_s``,
+        ``hour_owner_s``, ``hour_hidden_s``, ``hour_lit_s`` [t, n, h] seconds; ``hour_chased`` [t, n, h]
+        chases received. With KeyboardInterrupt during the run: of what was done so far, at least one trial.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water, or a rule handed in does not fit.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
     if rules is not None:
         scenario = scenario.with_rules(rules)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.population import MEEKEST, individuals
-from rockshy.sim.records import Column, records
+from rockshy.sim.records import records
 from rockshy.sim.scenario import StockRow
 from rockshy.sim.shoal import DOING, FISH, PAIR, PURPOSES, empty_shoal, grown
 from staging import OWN, kind, row, scene, stage
@@ -15,7 +15,11 @@ OTHER = "Scena altera"
 
 
 def test_a_record_array_has_every_field_at_its_default():
-    table = records({"a": Column("f8", "cm", 1.5, "length"), "b": Column("?", "", 1, "flag")}, (2, 3))
+    class Table(Records):
+        a = column("f8", "cm", 1.5, "length")
+        b = column("?", "", 1, "flag")
+
+    table = records(Table, (2, 3))
     assert table.shape == (2, 3)
     assert table.dtype.names == ("a", "b")
     assert (table.a == 1.5).all()

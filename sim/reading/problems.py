@@ -45,7 +45,17 @@ class Problem:
 
 
 class ScenarioError(ValueError):
-    """A scenario that cannot be run; ``problems`` lists everything that is wrong with it."""
+    """A scenario that cannot be run.
+
+    Attributes
+    ----------
+    name : of the file.
+    problems : everything that is wrong with it: line, key, what was found, what is allowed, the nearest.
+
+    Source
+    ------
+    The project's own.
+    """
 
     def __init__(self, name: str, problems: Iterable[Problem]) -> None:
         self.name = name
