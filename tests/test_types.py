@@ -18,7 +18,8 @@ def rate(i: int, shoal: Shoal, p: Parameters) -> float:
 
 
 def look(tank: Water, ledger: Ledger) -> float:
-    return float(tank.cells.{cover}[0] + tank.refuges.{mouth_cm}[0] + ledger.pair.{chases}[0, 1] + ledger.hours.{share}[0, 0])
+    a = tank.cells.{cover}[0] + tank.refuges.{mouth_cm}[0]
+    return float(a + ledger.pair.{chases}[0, 1] + ledger.hours.{share}[0, 0])
 
 
 model = TankModel(load("mild-with-hot"), rules=Rules().with_rule(attack_rate=rate))
