@@ -344,6 +344,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except (ValueError, OSError) as problem:
         print(f"{place}: {problem}", file=sys.stderr)
         return 2
+    types = place.with_name(PARAMETERS)
+    if types.is_file() and types.read_text(encoding="utf-8") != parameter_record():
+        changed.append(PARAMETERS)
     told = ", ".join(changed) if changed else "nothing"
     if line.check:
         print(f"Out of date: {told}.")
@@ -351,6 +354,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     out = Path(line.out) if line.out else place
     try:
         write_text(out.parent, out.name, text)
+        if PARAMETERS in changed and not line.out:
+            write_text(types.parent, types.name, parameter_record())
     except OSError as problem:
         print(f"{out}: {problem.strerror}", file=sys.stderr)
         return 2

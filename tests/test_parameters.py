@@ -89,10 +89,8 @@ def test_sources_that_are_not_known_are_noticed():
 
 def test_types_know_the_parameters_of_the_table_and_no_others():
     assert list(get_type_hints(Parameters)) == names()
-    file = Path(parameter_record.__file__).read_text(encoding="utf-8")
-    assert file == description.parameter_record(), (
-        "bring it up to date: python -m rockshy.analysis.description"
-    )
+    text = Path(parameter_record.__file__).read_text(encoding="utf-8")
+    assert text == description.parameter_record(), "python -m rockshy.analysis.description makes it anew"
 
 
 # ---- values for a guess

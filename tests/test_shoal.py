@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.population import MEEKEST, individuals
-from rockshy.sim.records import records
+from rockshy.sim.records import Records, column, records
 from rockshy.sim.scenario import StockRow
 from rockshy.sim.shoal import DOING, FISH, PAIR, PURPOSES, empty_shoal, grown
 from staging import OWN, kind, row, scene, stage
@@ -28,13 +28,13 @@ def test_a_record_array_has_every_field_at_its_default():
 
 @pytest.mark.parametrize("declared", [FISH, PAIR])
 def test_every_property_says_what_it_is(declared):
-    for name, column in declared.items():
-        assert len(column.meaning) > 5, name
-        assert np.dtype(column.dtype), name
+    for name, said in declared.items():
+        assert len(said.meaning) > 5, name
+        assert np.dtype(said.dtype), name
         if name.endswith("_cm"):
-            assert column.unit == "cm", name
+            assert said.unit == "cm", name
         if name.endswith("_cm_s"):
-            assert column.unit == "cm/s", name
+            assert said.unit == "cm/s", name
 
 
 def test_an_empty_shoal_has_nobody_in_the_tank():

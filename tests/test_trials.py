@@ -249,7 +249,6 @@ def test_models_of_a_trial_share_its_tank_and_are_closed_one_after_the_other():
     assert [name for name, _ in seen] == list(set_ups(asked))
     assert len({id(model.tank.path) for _, model in seen}) == 1
     alone = model_of_trial(asked, 1)
-    assert (alone.parameters == seen[0][1].parameters) and np.array_equal(
-        alone.tank.path, seen[0][1].tank.path
-    )
-    assert alone.trial_seed == seen[0][1].trial_seed
+    first = seen[0][1]
+    assert alone.parameters == first.parameters and np.array_equal(alone.tank.path, first.tank.path)
+    assert alone.trial_seed == first.trial_seed
