@@ -230,7 +230,7 @@ class TankModel(mesa.Model):
             fish[name] = NOBODY
         for name in ("resists", "counted", "at_home"):
             fish[name] = False
-        fish.doing = SWIMMING
+        fish.doing[:] = SWIMMING
         self._laid_anew, self.tank, self.water = None, tank, water_of(tank)
         self.food = np.zeros(len(tank.feed_source))
         self.shoal = self.shoal._replace(memory=np.zeros((n, len(tank.refuge_cell))))

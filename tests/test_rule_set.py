@@ -90,12 +90,12 @@ def test_the_projects_own_rule_in_its_own_place_changes_nothing() -> None:
 
 def test_a_rule_of_the_night_is_replaced_too() -> None:
     """Nothing fades in the dark either."""
-    model = TankModel(pair_of_kinds(), rules=Rules().with_rule(fade=never_tires))
-    model.shoal.fish.slow_fright[:] = 0.5
-    model.shoal.fish.temper[:] = 0.0
-    while model.tick < 3600:
-        model.advance_to(model.next_stop())
-    assert model.tick == 3600 and (model.shoal.fish.slow_fright == 0.5).all()
+    model = TankModel(pair_of_kinds())
+    for rules, left in ((Rules(), 0.2), (Rules().with_rule(fade=never_tires), 0.5)):
+        model.shoal.fish.slow_fright[:] = 0.5
+        rules.loop().night(model.water, model.shoal, model.parameters, 86400.0 * 20)
+        assert (model.shoal.fish.slow_fright == 0.5).all() == (left == 0.5)
+        assert (model.shoal.fish.slow_fright >= left).all() == (left == 0.5)
 
 
 @pytest.mark.parametrize(

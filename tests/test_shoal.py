@@ -60,7 +60,7 @@ def test_a_grown_shoal_keeps_all_places():
     assert not larger.fish.present.any()
 
 
-@pytest.mark.parametrize("name", FISH)
+@pytest.mark.parametrize("name", [name for name in FISH if name not in ("species", "doing")])
 def test_a_fish_reads_and_writes_every_property_of_its_own_place(name):
     model = stage(row(males=1), row(females=2))
     fish = list(model.agents)[1]
@@ -75,12 +75,12 @@ def test_a_fish_says_who_and_where_it_is_and_what_it_does():
     model = stage(row(males=1), row(females=2))
     fish = list(model.agents)[2]
     assert fish.label == f"{OWN} female 2"
-    assert fish.species_name == OWN
+    assert fish.species == OWN
     model.shoal.fish.cell[2] = model.tank.index[3, 1, 7]
     assert fish.place_cm == (17.5, 7.5, 37.5)
     for number, word in enumerate(DOING):
-        fish.doing = number
-        assert fish.activity == word
+        fish.doing = word
+        assert model.shoal.fish.doing[2] == number and fish.doing == word
         assert repr(fish) == f"<Fish {OWN} female 2: {word}>"
 
 
