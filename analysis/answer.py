@@ -82,7 +82,18 @@ class Spread:
 
 @dataclass(frozen=True)
 class Answer:
-    """What the trials of one scenario say; every number of the printed answer."""
+    """What the trials of one scenario say; every number of the printed answer.
+
+    Attributes
+    ----------
+    asked, done, guesses, measured_hours : trials asked for and finished, draws, lit hours measured.
+    fish, species, kinds : a :class:`Portrait` each, worst off first; rates an hour, shares 0 to 1.
+    hierarchy, trends, place_spread, hours_spread, cuts : of the tank and of the run.
+
+    Source
+    ------
+    See :func:`answer`.
+    """
 
     title: str
     watch: str
@@ -111,12 +122,25 @@ class Answer:
 def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
     """Work out the answer of one scenario.
 
-    ``trials.recipe["fixed"]`` says whether the drawing of unmeasured numbers was switched off.
+    Parameters
+    ----------
+    trials : see :func:`rockshy.sim.trials.run_trials`; ``trials.recipe["fixed"]`` says whether the drawing of
+        unmeasured numbers was switched off.
+    rule : what counts as pinned; the project's own when None.
+
+    Returns
+    -------
+    Answer
+        Chases and bites an hour of lit time on the model's own scale, shares 0 to 1, lit hours.
 
     Raises
     ------
     ValueError
         When no trial was finished or nobody was in the tank while it was measured.
+
+    Source
+    ------
+    Intervals: rockshy.analysis.intervals names theirs; what *pinned* means is the project's own.
     """
     if trials.done == 0:
         raise ValueError("no trial was finished, so there is nothing to answer from; run at least one")

@@ -1,8 +1,9 @@
 """The tables of the model description, sim/MODEL.md, made from the code they describe.
 
-``python -m rockshy.analysis.description`` in a checkout writes every table between its marks anew and
-says which of them changed; with ``--check`` it writes nothing and ends with status 1 where one is
-out of date. The text between the tables is written by hand.
+``python -m rockshy.analysis.description`` in a checkout writes every table between its marks anew, and the
+types of the parameters beside it (sim/parameter_record.py), and says which of them changed; with
+``--check`` it writes nothing and ends with status 1 where one is out of date. The text between the
+tables is written by hand.
 """
 
 from __future__ import annotations
@@ -21,13 +22,43 @@ from typing import Any
 
 from .. import sim
 from ..sim import day, ledger, shoal, tank, water
-from ..sim.parameters import load
+from ..sim.parameters import load, names
 from ..sim.records import Column
 from ..sim.species import TRAITS, WORDS
 from .source_counts import ASSUMED, RULES, all_numbers, constants, values_of
 from .writing import NotWrittenError, write_text
 
 NAME = "MODEL.md"
+PARAMETERS = "parameter_record.py"
+_PARAMETER_RECORD = '''"""The parameters as rules and mypy see them; made of parameters.toml, in its order.
+
+``python -m rockshy.analysis.description`` in a checkout makes it anew.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+
+class Parameters:
+    """One value for each parameter, as drawn for a guess: what rules get as ``p``.
+
+    Attributes
+    ----------
+    attack_rate_s, ... : one a parameter, by its name in parameters.toml; unit, range and meaning stand there.
+    tick_s : length of a tick, s.
+
+    Source
+    ------
+    Each names its own in parameters.toml; ``rockshy sources`` counts them.
+    """
+
+    if TYPE_CHECKING:
+        dtype: Any
+
+        def __getitem__(self, name: str) -> float: ...
+
+'''
 _BLOCK = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 _SOURCE = re.compile(r"\s*Source: (.+?)(?:\n\s*\n|\Z)", re.DOTALL)
 
@@ -188,6 +219,12 @@ def _constants() -> str:
     )
 
 
+def parameter_record() -> str:
+    """The whole of sim/parameter_record.py: what mypy knows of the parameters."""
+    units = {one.name: one.unit for one in load().values()} | {"tick_s": "s"}
+    return _PARAMETER_RECORD + "".join(f"    {name}: float  # {units[name]}\n" for name in names())
+
+
 # ---- rules
 
 
@@ -307,6 +344,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except (ValueError, OSError) as problem:
         print(f"{place}: {problem}", file=sys.stderr)
         return 2
+    types = place.with_name(PARAMETERS)
+    if types.is_file() and types.read_text(encoding="utf-8") != parameter_record():
+        changed.append(PARAMETERS)
     told = ", ".join(changed) if changed else "nothing"
     if line.check:
         print(f"Out of date: {told}.")
@@ -314,6 +354,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     out = Path(line.out) if line.out else place
     try:
         write_text(out, text)
+        if PARAMETERS in changed and not line.out:
+            write_text(types, parameter_record())
     except NotWrittenError as problem:
         print(problem, file=sys.stderr)
         return 2

@@ -278,24 +278,33 @@ def count_estimate(hits: ArrayLike, *, guess: ArrayLike, fixed: bool = False) ->
     n, total = len(happened), int(happened.sum())
     if n == 0:
         return Count(0, 0, NAN, NAN, NAN, NAN)
-    size = _effective_size(happened.astype(float), independent_units(group, fixed))
+    size = effective_size(happened.astype(float), independent_units(group, fixed))
     low, high = score_interval(total / n, size)
     spread = (NAN, NAN) if fixed else guess_range(happened.astype(float), guess=group)
     return Count(total, n, low, high, *spread)
 
 
-def _effective_size(hits: Floats, unit: NDArray[np.int64]) -> float:
-    n, groups = len(hits), len(np.unique(unit))
-    share = float(hits.mean())
+def effective_size(values: Floats, unit: NDArray[np.int64], confidence: float = CONFIDENCE) -> float:
+    """Number of independent trials that would tell the mean as well as these clustered ones.
+
+    The last factor stands for Student's t with few clusters where a normal quantile is used later.
+    """
+    n, groups = len(values), len(np.unique(unit))
     if groups < 2:
         return float(n)
-    if share in (0.0, 1.0):
+    if float(np.ptp(values)) == 0.0:
         return float(groups)
-    sums = np.bincount(unit, weights=hits - share)
-    clustered = groups / (groups - 1) * float((sums**2).sum()) / n**2
-    effect = clustered / (share * (1 - share) / (n - 1))
-    size = float(np.clip(n / effect if effect > 0 else n, min(groups, n), n))
-    return size * float(stats.t.ppf(0.975, n - 1) / stats.t.ppf(0.975, groups - 1)) ** 2
+    effect = variance_of_mean(values, unit) / (float(values.var(ddof=1)) / n)
+    size = float(np.clip(n / effect if effect > 0 else n, groups, n))
+    tail = (1 + confidence) / 2
+    return size * float(stats.t.ppf(tail, n - 1) / stats.t.ppf(tail, groups - 1)) ** 2
+
+
+def variance_of_mean(values: Floats, unit: NDArray[np.int64]) -> float:
+    """Clustered variance of the mean; nan for fewer than two clusters (see :func:`cluster_interval`)."""
+    sums = np.bincount(unit, weights=values - values.mean()) if len(values) else np.zeros(0)
+    groups = len(sums)
+    return groups / (groups - 1) * float((sums**2).sum()) / len(values) ** 2 if groups > 1 else NAN
 
 
 def score_interval(share: float, size: float, confidence: float = CONFIDENCE) -> Interval:

@@ -23,9 +23,11 @@ from .intervals import (
     Floats,
     Interval,
     cluster_interval,
+    effective_size,
     independent_units,
     numbered,
     score_interval,
+    variance_of_mean,
 )
 
 SMALLEST_POWER, LARGEST_POWER = -12.0, -0.001  # p values of shares are sought between these powers of 10
@@ -116,7 +118,7 @@ def paired_difference(
     value = float(change.mean()) if len(change) else NAN
     least, most = min(bounds[0], value), max(bounds[1], value)  # a mean may miss its bound by rounding
     low, high = np.clip(cluster_interval(change, cluster=unit), least, most).tolist()
-    variance = _variance_of_mean(change, unit)
+    variance = variance_of_mean(change, unit)
     return Difference(
         value,
         low,
@@ -241,7 +243,7 @@ def _add_squares(one: float, two: float, phi: float) -> float:
 def _clustered_share_interval(here: Floats, there: Floats, unit: Units, confidence: float) -> Interval:
     if len(np.unique(unit)) < 2:
         return NAN, NAN
-    scale = _effective_size(here - there, unit, confidence) / len(here)
+    scale = effective_size(here - there, unit, confidence) / len(here)
     return paired_shares_interval(
         scale * float((here * there).sum()),
         first_only=scale * float((here * (1 - there)).sum()),
@@ -251,20 +253,6 @@ def _clustered_share_interval(here: Floats, there: Floats, unit: Units, confiden
     )
 
 
-def _effective_size(values: Floats, unit: Units, confidence: float) -> float:
-    """Number of independent trials that would tell the mean as well as these clustered ones.
-
-    The last factor stands for Student's t with few clusters where a normal quantile is used later.
-    """
-    n, groups = len(values), len(np.unique(unit))
-    if float(np.ptp(values)) == 0.0:
-        return float(min(n, groups))
-    effect = _variance_of_mean(values, unit) / (float(values.var(ddof=1)) / n)
-    size = float(np.clip(n / effect if effect > 0 else n, min(groups, n), n))
-    tail = (1 + confidence) / 2
-    return size * float(stats.t.ppf(tail, n - 1) / stats.t.ppf(tail, groups - 1)) ** 2
-
-
 def _unpaired_share_half_width(here: Floats, there: Floats, unit: Units) -> float:
     """Half the interval of the difference when each share comes from trials of its own."""
     if len(np.unique(unit)) < 2:
@@ -272,7 +260,7 @@ def _unpaired_share_half_width(here: Floats, there: Floats, unit: Units) -> floa
     down, up = [], []
     for values in (here, there):
         share = float(values.mean())
-        low, high = score_interval(share, _effective_size(values, unit, CONFIDENCE))
+        low, high = score_interval(share, effective_size(values, unit))
         down.append(share - low)
         up.append(high - share)
     return (math.hypot(down[0], up[1]) + math.hypot(up[0], down[1])) / 2
@@ -299,7 +287,7 @@ def _welch_half_width(here: Floats, there: Floats, unit: Units) -> float:
     free = len(np.unique(unit)) - 1
     if free < 1:
         return NAN
-    one, two = _variance_of_mean(here, unit), _variance_of_mean(there, unit)
+    one, two = variance_of_mean(here, unit), variance_of_mean(there, unit)
     if one + two == 0:
         return 0.0
     joint = free * (one + two) ** 2 / (one**2 + two**2)
@@ -312,13 +300,6 @@ def _t_p_value(value: float, variance: float, free: int) -> float:
     if variance == 0:
         return 1.0 if value == 0 else 0.0
     return float(2 * stats.t.sf(abs(value) / math.sqrt(variance), free))
-
-
-def _variance_of_mean(values: Floats, unit: Units) -> float:
-    """Clustered variance of the mean; nan for fewer than two clusters (see ``cluster_interval``)."""
-    sums = np.bincount(unit, weights=values - values.mean()) if len(values) else np.zeros(0)
-    groups = len(sums)
-    return groups / (groups - 1) * float((sums**2).sum()) / len(values) ** 2 if groups > 1 else NAN
 
 
 def _counts(change: Floats, lower_is_better: bool) -> tuple[int, int, int]:

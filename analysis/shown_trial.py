@@ -14,6 +14,7 @@ from ..sim.scenario import Scenario
 from ..sim.set_ups import guess_of
 from ..sim.table import AS_STOCKED, LEFT_ALONE
 from ..sim.tank import Tank
+from ..sim.trials import model_of_trial
 
 if TYPE_CHECKING:
     from .pictures import TrialParts
@@ -37,11 +38,8 @@ def trial_parts(scenario: Scenario, *, trial: int, tank: Tank, halted: Halted | 
 
 
 def _finished(scenario: Scenario, *, trial: int, tank: Tank, arm: str, halted: Halted | None) -> TankModel:
-    model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=arm, tank=tank)
-    try:
+    with model_of_trial(scenario, trial, arm=arm, tank=tank) as model:
         model.run(halted=halted)
-    finally:
-        model.close()
     return model
 
 

@@ -37,6 +37,15 @@ def words(answer: Answer, *, scale: str = "") -> str:
     ----------
     scale : factor that chases and bites an hour were scaled to the keeper's tank by, with its interval, such
         as "1.8 (1.2 to 2.6)"; "" where they are on the model's own scale.
+
+    Returns
+    -------
+    str
+        Each figure with its unit, its 95 % interval and its range over guesses.
+
+    Source
+    ------
+    The figures of the answer; no number is worked out here.
     """
     return as_text(laid_out(answer, scale=scale))
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from importlib import resources
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -29,6 +31,50 @@ def text(name: str) -> str:
 def questions() -> dict[str, str]:
     """The question of each ready scenario, by name."""
     return {name: str(tomllib.loads(text(name)).get("question", "")) for name in names()}
+
+
+class UnknownScenarioError(ValueError):
+    """There is neither a file nor a ready scenario of that name; the message says which there are."""
+
+
+def load(asked: str | os.PathLike[str]) -> Scenario:
+    """A scenario as the command line takes it: the file of that path, else the ready one of that name.
+
+    Parameters
+    ----------
+    asked : path of a scenario file, or the name of a ready scenario: ``"mild-with-hot"``.
+
+    Returns
+    -------
+    Scenario
+        Checked, and never changed again: lengths in cm, times in days, temperatures in C.
+
+    Raises
+    ------
+    ScenarioError
+        When the file cannot be read or has problems: all of them, each with its line.
+    UnknownScenarioError
+        When there is neither; the nearest name is said.
+
+    Source
+    ------
+    What the file says; species of the library name their sources (``rockshy species``).
+    """
+    from ..sim.reading import load as load_file
+    from ..sim.reading.problems import nearest, show
+
+    text = os.fspath(asked)
+    if not os.path.exists(text) and text and not any(sign in text for sign in ("/", "\\", "\0")):
+        name = text.removesuffix(_ENDING)
+        if name in names():
+            return read(name)
+        if not text.endswith(_ENDING):
+            near = nearest(text, [*names(), *(one.name for one in Path().glob(f"*{_ENDING}"))])
+            raise UnknownScenarioError(
+                f"found {show(text)}, which is no file here; allowed: a scenario file or a ready scenario: "
+                f"{', '.join(names())}" + (f"; nearest: {near}" if near else "")
+            )
+    return load_file(text)
 
 
 def read(name: str) -> Scenario:

@@ -7,13 +7,25 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from .model import TankModel
     from .reading import ScenarioError, load, parse
+    from .rule_set import Rules
     from .scenario import Scenario
     from .table import Trials
     from .trials import each_trial, run_trials
 
-__all__ = ["Scenario", "ScenarioError", "TankModel", "Trials", "each_trial", "load", "parse", "run_trials"]
+__all__ = [
+    "Rules",
+    "Scenario",
+    "ScenarioError",
+    "TankModel",
+    "Trials",
+    "each_trial",
+    "load",
+    "parse",
+    "run_trials",
+]
 
 _WHERE = {
+    "Rules": "rule_set",
     "Scenario": "scenario",
     "ScenarioError": "reading",
     "TankModel": "model",

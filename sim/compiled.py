@@ -12,9 +12,11 @@ import os
 import re
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar, cast
 
 import numba
 from numba import njit
@@ -95,11 +97,50 @@ if is_compiling():
     note_use(Path(_settings.CACHE_DIR))
 
 
+FUNCTIONS: dict[str, Any] = {}
+"""Everything that is compiled, as its file says and by where it is: "rules.attack.choose_target"."""
+
+
+class _Twin(NamedTuple):
+    """What the files of the rules give where they are imported once more, for a set of a reader's own."""
+
+    own: Mapping[str, Callable[..., Any]]  # in the places of these of FUNCTIONS
+    anew: Collection[str]  # these of FUNCTIONS are compiled again, all others are the same as ever
+
+
+_twin: ContextVar[_Twin | None] = ContextVar("twin", default=None)
+
+
+@contextmanager
+def putting_in(own: Mapping[str, Callable[..., Any]], *, anew: Collection[str]) -> Iterator[None]:
+    """While rules are imported once more within, under another name: functions of a reader's own in places.
+
+    What is compiled then is kept for this process alone: the disk knows the project's own rules.
+    """
+    token = _twin.set(_Twin(own, anew))
+    try:
+        yield
+    finally:
+        _twin.reset(token)
+
+
 def _jit(fn: F, **options: object) -> F:
+    twin = _twin.get()
+    if twin is None:
+        where = f"{fn.__module__.removeprefix(f'{__package__}.')}.{fn.__name__}"
+        FUNCTIONS[where] = made = _compiled(fn, cache=True, **options)
+        return made
+    where = f"{fn.__module__.partition('.')[2]}.{fn.__name__}"
+    if where not in twin.anew:
+        return cast(F, FUNCTIONS[where])
+    return _compiled(cast(F, twin.own.get(where, fn)), cache=False, **options)
+
+
+def _compiled(fn: F, **options: object) -> F:
     if not is_compiling():
         return fn
     jit: Any = njit
-    compiled: F = jit(cache=True, nogil=True, error_model="numpy", **options)(fn)
+    compiled: F = jit(nogil=True, error_model="numpy", **options)(fn)
     return compiled
 
 

@@ -1,4 +1,4 @@
-"""The lit day: the loop that Numba compiles, and how a reader's own rule takes the place of one of its rules.
+"""The lit day: the loop that Numba compiles, which calls the rules.
 
 The order of a tick, for all fish together:
 
@@ -13,18 +13,14 @@ The order of a tick, for all fish together:
 
 from __future__ import annotations
 
-import difflib
-import dis
-import inspect
 import math
-from collections.abc import Callable, Mapping
-from types import FunctionType
-from typing import Any
 
-from numba import njit
+import numpy as np
+from numpy.typing import NDArray
 
-from .compiled import is_compiling, rule, small
+from .compiled import rule, small
 from .ledger import Ledger, close_hour, is_measured, note_move, record
+from .parameter_record import Parameters
 from .rules.attack import attack, attack_rate
 from .rules.chase import break_off, gives_up, press
 from .rules.contest import decide_contest
@@ -40,7 +36,14 @@ from .water import Water
 
 @small
 def clock(
-    tick: int, every: int, lit_ticks: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
+    tick: int,
+    every: int,
+    lit_ticks: int,
+    tank: Water,
+    shoal: Shoal,
+    p: Parameters,
+    ledger: Ledger,
+    food: NDArray[np.float64],
 ) -> None:
     """Step 1 of a tick; what fades and grows does so every few seconds, ``every`` ticks, for all of them."""
     if tick % every == 0:
@@ -59,7 +62,7 @@ def clock(
 
 
 @small
-def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> None:
+def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Parameters, food: NDArray[np.float64]) -> None:
     """Step 2 of a tick."""
     for i in range(len(shoal.fish)):
         if shoal.fish.present[i]:
@@ -73,7 +76,13 @@ def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Any, food: Any) -> N
 
 @small
 def decide_all(
-    tick: int, is_meal: bool, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any
+    tick: int,
+    is_meal: bool,
+    tank: Water,
+    shoal: Shoal,
+    p: Parameters,
+    ledger: Ledger,
+    food: NDArray[np.float64],
 ) -> None:
     """Step 3 of a tick: what each fish does next."""
     for i in range(len(shoal.fish)):
@@ -95,7 +104,7 @@ def decide_all(
 
 
 @small
-def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
+def contest_all(tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger) -> None:
     """Step 4 of a tick; chasers that give up, fleeing fish that calm down."""
     for i in range(len(shoal.fish)):
         if not shoal.fish.present[i]:
@@ -109,7 +118,7 @@ def contest_all(tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) ->
 
 
 @small
-def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
+def speed_cm_s(i: int, shoal: Shoal, p: Parameters) -> float:
     """How fast fish i swims now; a fleeing fish that nobody follows slows down."""
     doing = shoal.fish.doing[i]
     if doing == SWIMMING:
@@ -124,7 +133,7 @@ def speed_cm_s(i: int, shoal: Shoal, p: Any) -> float:
 
 
 @small
-def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
+def sub_steps(tank: Water, shoal: Shoal, p: Parameters) -> int:
     """Sub-steps of this tick: enough that no fish needs to move more than one cell in one."""
     fastest = 0.0
     for i in range(len(shoal.fish)):
@@ -136,7 +145,14 @@ def sub_steps(tank: Water, shoal: Shoal, p: Any) -> int:
 
 @small
 def move(
-    i: int, tick: int, sub_step: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger
+    i: int,
+    tick: int,
+    sub_step: int,
+    turning: NDArray[np.float64],
+    tank: Water,
+    shoal: Shoal,
+    p: Parameters,
+    ledger: Ledger,
 ) -> float:
     """One step of fish i to a neighbouring cell; returns its length, cm."""
     doing = shoal.fish.doing[i]
@@ -155,7 +171,9 @@ def move(
 
 
 @small
-def move_all(tick: int, turning: Any, tank: Water, shoal: Shoal, p: Any, ledger: Ledger) -> None:
+def move_all(
+    tick: int, turning: NDArray[np.float64], tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger
+) -> None:
     """Step 5 of a tick."""
     n = len(shoal.fish)
     steps = sub_steps(tank, shoal, p)
@@ -194,9 +212,9 @@ def advance(
     hour_ticks: int,
     tank: Water,
     shoal: Shoal,
-    p: Any,
+    p: Parameters,
     ledger: Ledger,
-    food: Any,
+    food: NDArray[np.float64],
 ) -> int:
     """Run lit ticks from ``tick`` up to ``stop``; returns the tick reached.
 
@@ -221,100 +239,3 @@ def advance(
                 close_hour(tank, shoal, ledger)
         tick += 1
     return tick
-
-
-def _plain(fn: Any) -> FunctionType:
-    return getattr(fn, "py_func", fn)
-
-
-def _used_by(fn: FunctionType) -> list[str]:
-    """Names of the globals a function reads; not those of attributes, which may be called the same."""
-    loads = (step.argval for step in dis.get_instructions(fn) if step.opname == "LOAD_GLOBAL")
-    return list(dict.fromkeys(loads))
-
-
-def _rebuilt(fn: Any, own: Mapping[str, Callable[..., Any]], done: dict[str, Any]) -> Any:
-    """Function ``fn`` with rules replaced in it and in whatever it calls; itself where nothing changes."""
-    plain = _plain(fn)
-    if plain.__name__ in own:
-        return own[plain.__name__]
-    if plain.__name__ in done:
-        return done[plain.__name__]
-    changed = {}
-    for name in _used_by(plain):
-        used = plain.__globals__.get(name)
-        is_rule = isinstance(_plain(used), FunctionType) and _plain(used).__module__.startswith(__package__)
-        if used is None or not is_rule:
-            continue
-        new = _rebuilt(used, own, done)
-        if new is not used:
-            changed[name] = new
-    result = fn
-    if changed:
-        copy = FunctionType(
-            plain.__code__, {**plain.__globals__, **changed}, plain.__name__, plain.__defaults__
-        )
-        result = _compiled_afresh(copy, like=fn)
-    done[plain.__name__] = result
-    return result
-
-
-def _compiled_afresh(fn: Callable[..., Any], *, like: Any = None) -> Callable[..., Any]:
-    """A function compiled for this process alone, with the options of the rule it stands for."""
-    if not is_compiling():
-        return fn
-    options = dict(getattr(like, "targetoptions", {}))
-    options.pop("nopython", None)
-    jit: Any = njit
-    compiled: Callable[..., Any] = jit(**{"nogil": True, "error_model": "numpy", **options})(fn)
-    return compiled
-
-
-def loop_with(rules: Mapping[str, Callable[..., Any]]) -> Callable[..., int]:
-    """The loop with a reader's own functions in the place of rules of the same name.
-
-    Parameters
-    ----------
-    rules : name of a rule -> plain function with the same arguments.
-
-    Raises
-    ------
-    ValueError
-        When a name is no rule the loop uses, or the arguments differ.
-    """
-    known = rule_names()
-    for name, fn in rules.items():
-        if name not in known:
-            near = difflib.get_close_matches(name, known, n=1)
-            hint = f"; did you mean {near[0]!r}?" if near else "."
-            raise ValueError(f"there is no rule {name!r}{hint} The rules are: {', '.join(sorted(known))}")
-        wanted, given = (
-            list(inspect.signature(known[name]).parameters),
-            list(inspect.signature(fn).parameters),
-        )
-        if len(wanted) != len(given):
-            raise ValueError(
-                f"rule {name!r} takes the arguments ({', '.join(wanted)}), not ({', '.join(given)})"
-            )
-    if not rules:
-        return advance  # type: ignore[no-any-return]
-    own = {name: _compiled_afresh(_plain(fn)) for name, fn in rules.items()}
-    return _rebuilt(advance, own, {})  # type: ignore[no-any-return]
-
-
-def rule_names() -> dict[str, FunctionType]:
-    """Every rule that the loop uses, by name, as a plain function."""
-    found: dict[str, FunctionType] = {}
-
-    def visit(fn: FunctionType) -> None:
-        for name in _used_by(fn):
-            used = _plain(fn.__globals__.get(name))
-            if isinstance(used, FunctionType) and ".rules." in used.__module__ and used.__name__ not in found:
-                found[used.__name__] = used
-                visit(used)
-            elif isinstance(used, FunctionType) and used.__module__ == __name__ and used is not fn:
-                if used.__name__ not in ("advance",):
-                    visit(used)
-
-    visit(_plain(advance))
-    return found

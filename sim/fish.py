@@ -14,8 +14,22 @@ if TYPE_CHECKING:
 
 
 class Fish(mesa.Agent):
-    """One fish. Every property of :class:`rockshy.sim.shoal.Shoal` that has one value a fish can be read
-    and set on it (``fish.fright``, ``fish.length_cm``, ...), units as declared there.
+    """One fish of a :class:`rockshy.sim.model.TankModel`, as Mesa knows it.
+
+    Every property of :class:`rockshy.sim.shoal.Shoal` that has one value a fish can be read
+    and set on it (``fish.fright``, ``fish.length_cm``, ...), units as declared there; what it is doing and
+    its species are words.
+
+    Attributes
+    ----------
+    label, species, doing : words.
+    place_cm : where it is, cm.
+    fright, hunger, length_cm, ... : its properties; help of this class says each, and its unit is in
+        :data:`rockshy.sim.shoal.FISH`.
+
+    Source
+    ------
+    The model's state, sim/MODEL.md.
     """
 
     model: TankModel
@@ -31,13 +45,20 @@ class Fish(mesa.Agent):
         return self.identity.label
 
     @property
-    def species_name(self) -> str:
+    def species(self) -> str:
+        """Name of its species, as in the stock list."""
         return self.identity.species
 
     @property
-    def activity(self) -> str:
-        """What it is doing, in a word."""
+    def doing(self) -> str:
+        """What it is doing, in a word of :data:`rockshy.sim.shoal.DOING`; it can be set to another."""
         return DOING[int(self.model.shoal.fish.doing[self.index])]
+
+    @doing.setter
+    def doing(self, word: str) -> None:
+        if word not in DOING:
+            raise ValueError(f"a fish is never {word!r}; it is one of: {', '.join(DOING)}")
+        self.model.shoal.fish.doing[self.index] = DOING.index(word)
 
     @property
     def place_cm(self) -> tuple[float, float, float]:
@@ -51,7 +72,7 @@ class Fish(mesa.Agent):
         self.model.take_out(self)
 
     def __repr__(self) -> str:
-        return f"<Fish {self.label}: {self.activity}>"
+        return f"<Fish {self.label}: {self.doing}>"
 
 
 def _view(name: str) -> property:
@@ -64,5 +85,5 @@ def _view(name: str) -> property:
     return property(read, write, doc=FISH[name].meaning)
 
 
-for _name in FISH:
+for _name in FISH.keys() - {"species", "doing"}:
     setattr(Fish, _name, _view(_name))

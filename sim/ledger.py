@@ -5,13 +5,13 @@ Counts are of the measured time alone. Recording never draws a random number and
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .compiled import lean, rule, small
-from .records import Column, records
+from .records import Records, column, columns_of, records
 from .shoal import CHASING, SHELTERED, SWIMMING, Shoal
 from .water import Water
 
@@ -21,48 +21,59 @@ CHASE, BITE, DISPLAY, ATTACK, WIN, MEAL = range(6)
 _FREE = 65536  # a free second and a second of presence in one number: hours are shorter than 65,536 s
 
 
-STATE = {
-    "measured_from": Column("i8", "ticks", 0, "first measured tick"),
-    "hour": Column("i8", "", 0, "number of the measured hour"),
-    "keeps": Column("?", "", 0, "moves and events are kept"),
-    "n_moves": Column("i8", "", 0, "moves kept so far"),
-    "n_events": Column("i8", "", 0, "events kept so far"),
-}
+class StateRecords(Records):
+    """Where the record stands, [1]."""
 
-PAIR = {
-    "chases": Column("i8", "", 0, "row chases column"),
-    "bites": Column("i8", "", 0, "row bites column"),
-    "displays": Column("i8", "", 0, "displays without an approach"),
-    "attacks": Column("i8", "", 0, "approaches to chase or contest, whatever came of them"),
-    "wins": Column("i8", "", 0, "decided contests won by row"),
-}
+    measured_from = column("i8", "ticks", 0, "first measured tick")
+    hour = column("i8", "", 0, "number of the measured hour")
+    keeps = column("?", "", 0, "moves and events are kept")
+    n_moves = column("i8", "", 0, "moves kept so far")
+    n_events = column("i8", "", 0, "events kept so far")
 
-FISH = {
-    "meals": Column("i8", "", 0, "meals offered"),
-    "missed": Column("i8", "", 0, "meals of which it got nothing"),
-    "food": Column("f8", "portions", 0, "eaten"),
-}
 
-HOUR = {
-    "lit": Column("i8", "ticks", 0, "in the tank"),
-    "hidden": Column("i8", "ticks", 0, "in a shelter, in a corner or under the surface"),
-    "free": Column("i8", "ticks", 0, "swimming free"),
-    "owner": Column("i8", "ticks", 0, "held a territory"),
-    "chased": Column("i8", "", 0, "chases received"),
-    "share": Column("f8", "0..1", 0, "largest share of the hour in one place"),
-    "outside": Column("i8", "ticks", 0, "swimming free outside that place"),
-    "fright": Column("f8", "0..2", 0, "quick and slow fright at the end of the hour"),
-    "centre": Column("i4", "", -1, "territory centre at the end of the hour, -1 none"),
-}
+class PairCounts(Records):
+    """Counts between two fish, row to column, [n, n]."""
+
+    chases = column("i8", "", 0, "row chases column")
+    bites = column("i8", "", 0, "row bites column")
+    displays = column("i8", "", 0, "displays without an approach")
+    attacks = column("i8", "", 0, "approaches to chase or contest, whatever came of them")
+    wins = column("i8", "", 0, "decided contests won by row")
+
+
+class FishCounts(Records):
+    """Counts of a fish, [n]."""
+
+    meals = column("i8", "", 0, "meals offered")
+    missed = column("i8", "", 0, "meals of which it got nothing")
+    food = column("f8", "portions", 0, "eaten")
+
+
+class HourRecords(Records):
+    """A measured lit hour of a fish, [n, h]."""
+
+    lit = column("i8", "ticks", 0, "in the tank")
+    hidden = column("i8", "ticks", 0, "in a shelter, in a corner or under the surface")
+    free = column("i8", "ticks", 0, "swimming free")
+    owner = column("i8", "ticks", 0, "held a territory")
+    chased = column("i8", "", 0, "chases received")
+    share = column("f8", "0..1", 0, "largest share of the hour in one place")
+    outside = column("i8", "ticks", 0, "swimming free outside that place")
+    fright = column("f8", "0..2", 0, "quick and slow fright at the end of the hour")
+    centre = column("i4", "", -1, "territory centre at the end of the hour, -1 none")
+
+
+STATE, PAIR = columns_of(StateRecords), columns_of(PairCounts)
+FISH, HOUR = columns_of(FishCounts), columns_of(HourRecords)
 
 
 class Ledger(NamedTuple):
     """Arrays a run writes to; n fish, h measured lit hours, c cells. Fields as declared above."""
 
-    state: Any  # [1] STATE
-    pair: Any  # [n, n] PAIR
-    fish: Any  # [n] FISH
-    hours: Any  # [n, h] HOUR
+    state: StateRecords  # [1] STATE
+    pair: PairCounts  # [n, n] PAIR
+    fish: FishCounts  # [n] FISH
+    hours: HourRecords  # [n, h] HOUR
     visits: NDArray[np.int32]  # [n, c] ticks in each cell
     place: NDArray[np.int32]  # [n, c] the present hour: ticks, and free ticks x 65536
     moves: NDArray[np.int32]  # [m, 4] tick, sub-step, fish, cell (a sheltered fish: -1 - refuge)
@@ -74,10 +85,10 @@ def new_ledger(
 ) -> Ledger:
     """An empty ledger; ``moves`` and ``events`` are the places kept for them, 0 keeps none."""
     ledger = Ledger(
-        records(STATE, (1,)),
-        records(PAIR, (n, n)),
-        records(FISH, (n,)),
-        records(HOUR, (n, hours)),
+        records(StateRecords, (1,)),
+        records(PairCounts, (n, n)),
+        records(FishCounts, (n,)),
+        records(HourRecords, (n, hours)),
         np.zeros((n, cells), np.int32),
         np.zeros((n, cells), np.int32),
         np.zeros((moves, 4), np.int32),
@@ -96,7 +107,7 @@ def is_measured(tick: int, ledger: Ledger) -> bool:
 
 @lean
 def note_event(tick: int, kind: int, actor: int, target: int, shoal: Shoal, ledger: Ledger) -> None:
-    """Keep an event with the cells of both fish, where there is room."""
+    """Keep an event of a kind (CHASE, BITE, ...) with the cells of both fish, where there is room."""
     k = ledger.state.n_events[0]
     if not ledger.state.keeps[0] or k >= len(ledger.events):
         return
@@ -125,7 +136,7 @@ def note_move(tick: int, sub_step: int, i: int, place: int, ledger: Ledger) -> N
 @lean
 def count_chase(chaser: int, chased: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A chase begins."""
-    note_event(tick, 0, chaser, chased, shoal, ledger)
+    note_event(tick, CHASE, chaser, chased, shoal, ledger)
     if is_measured(tick, ledger):
         ledger.pair.chases[chaser, chased] += 1
         ledger.hours.chased[chased, ledger.state.hour[0]] += 1
@@ -134,7 +145,7 @@ def count_chase(chaser: int, chased: int, tick: int, shoal: Shoal, ledger: Ledge
 @lean
 def count_win(winner: int, loser: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A contest is decided."""
-    note_event(tick, 4, winner, loser, shoal, ledger)
+    note_event(tick, WIN, winner, loser, shoal, ledger)
     if is_measured(tick, ledger):
         ledger.pair.wins[winner, loser] += 1
 
@@ -142,7 +153,7 @@ def count_win(winner: int, loser: int, tick: int, shoal: Shoal, ledger: Ledger) 
 @lean
 def count_bite(biter: int, bitten: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A bite."""
-    note_event(tick, 1, biter, bitten, shoal, ledger)
+    note_event(tick, BITE, biter, bitten, shoal, ledger)
     if is_measured(tick, ledger):
         ledger.pair.bites[biter, bitten] += 1
 
@@ -150,7 +161,7 @@ def count_bite(biter: int, bitten: int, tick: int, shoal: Shoal, ledger: Ledger)
 @lean
 def count_display(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """A display without an approach."""
-    note_event(tick, 2, actor, target, shoal, ledger)
+    note_event(tick, DISPLAY, actor, target, shoal, ledger)
     if is_measured(tick, ledger):
         ledger.pair.displays[actor, target] += 1
 
@@ -158,7 +169,7 @@ def count_display(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledg
 @lean
 def count_attack(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledger) -> None:
     """An approach to chase or contest."""
-    note_event(tick, 3, actor, target, shoal, ledger)
+    note_event(tick, ATTACK, actor, target, shoal, ledger)
     if is_measured(tick, ledger):
         ledger.pair.attacks[actor, target] += 1
 

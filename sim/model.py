@@ -11,20 +11,19 @@ import contextlib
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, Self
 
 import mesa
 import numpy as np
 from scipy.spatial import cKDTree
 
-from .day import loop_with
 from .drawing import draw_tank
 from .fish import Fish
 from .ledger import Ledger, new_ledger
 from .parameters import resolve
 from .population import bind, draw_traits, fill, individuals
 from .random_numbers import generator, stream_key
-from .rules.night import night
+from .rule_set import Rules
 from .scenario import Scenario, StockRow
 from .shoal import NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
@@ -50,7 +49,8 @@ class TankModel(mesa.Model):
     guess : which draw of what nobody has measured; 0 in a fixed scenario takes the defaults.
     arm : AS_STOCKED, OWN_KIND (only the watched species) or LEFT_ALONE (nobody attacks).
     watch : species key for OWN_KIND.
-    rules : name of a rule -> your own plain function in its place (see :func:`rockshy.sim.day.loop_with`).
+    rules : in the place of the scenario's; names of rules with plain functions of your own do as well
+        (see :meth:`rockshy.sim.rule_set.Rules.with_rule`).
     tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
         run, those of the tank that is measured; ``tank_before`` is the one until then.
     keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
@@ -61,6 +61,15 @@ class TankModel(mesa.Model):
     agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
     tank, shoal, ledger, parameters : the state; see their modules.
     tick : lit ticks run so far.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water, or a rule handed in does not fit.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
 
     def __init__(
@@ -71,7 +80,7 @@ class TankModel(mesa.Model):
         guess: int = 0,
         arm: str = AS_STOCKED,
         watch: str | None = None,
-        rules: Mapping[str, Callable[..., Any]] | None = None,
+        rules: Rules | Mapping[str, Callable[..., Any]] | None = None,
         tank: Tank | None = None,
         tank_before: Tank | None = None,
         keep: bool = False,
@@ -81,7 +90,9 @@ class TankModel(mesa.Model):
         self.trial_seed = stream_key(run.seed, "trial", trial)
         super().__init__(rng=self.trial_seed % 2**32)
         self.scenario = scenario
-        self._advance = loop_with(rules or {})
+        if rules is None:
+            rules = scenario.rules
+        self._loop = (rules if isinstance(rules, Rules) else Rules().with_rule(**rules)).loop()
         overrides = dict(scenario.parameters)
         if arm == LEFT_ALONE:
             overrides["attack_rate_s"] = 0.0
@@ -219,7 +230,7 @@ class TankModel(mesa.Model):
             fish[name] = NOBODY
         for name in ("resists", "counted", "at_home"):
             fish[name] = False
-        fish.doing = SWIMMING
+        fish.doing[:] = SWIMMING
         self._laid_anew, self.tank, self.water = None, tank, water_of(tank)
         self.food = np.zeros(len(tank.feed_source))
         self.shoal = self.shoal._replace(memory=np.zeros((n, len(tank.refuge_cell))))
@@ -242,7 +253,7 @@ class TankModel(mesa.Model):
     def advance_to(self, stop: int) -> None:
         """Go on to a tick no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
         with _plain_overflow():
-            self.tick = self._advance(
+            self.tick = self._loop.advance(
                 self.tick,
                 stop,
                 self.lit_ticks,
@@ -255,7 +266,7 @@ class TankModel(mesa.Model):
             )
         if self.tick % self.lit_ticks == 0 and self.tick > 0:
             dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
-            night(self.water, self.shoal, self.parameters, dark_s)
+            self._loop.night(self.water, self.shoal, self.parameters, dark_s)
         self._meet_dates()
 
     def step(self) -> None:
@@ -292,6 +303,12 @@ class TankModel(mesa.Model):
     def close(self) -> None:
         """Let go of the model: Mesa keeps a counter for every model it ever saw."""
         mesa.Agent._ids.pop(self, None)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *fault: object) -> None:
+        self.close()
 
 
 @contextlib.contextmanager

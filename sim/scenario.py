@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from .rule_set import Rules
 from .species import Species
 
 
@@ -93,6 +94,23 @@ class RunSpec:
 
 @dataclass(frozen=True)
 class Scenario:
+    """Everything that a trial depends on besides its number; checked, and never changed again.
+
+    Attributes
+    ----------
+    title, question : as the keeper wrote them.
+    tank, rock : sides and heights in cm, temperature in C.
+    stock : rows of fish; lengths in cm, days from 0.
+    run : what is simulated and measured: days, lit hours, trials, seed.
+    species, parameters : what the fish are like, and numbers of the rules set in the place of the project's.
+    alternatives : what else the keeper thinks of, each with a scenario of its own.
+    rules : how the fish behave; see :meth:`with_rules`.
+
+    Source
+    ------
+    The keeper's file; each trait and parameter of the project's names its own.
+    """
+
     title: str
     question: str
     tank: TankSpec
@@ -105,11 +123,17 @@ class Scenario:
     stock_list_text: str = ""  # the stock list as read, when the scenario names one
     argument: tuple[str, str] | None = None  # what some keepers say of the question, and what others say
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
+    rules: Rules = Rules()  # how the fish behave; no file sets it
 
     @property
     def last_change_day(self) -> float:
         """Day of the last arrival, or of the re-scape where that is later; settling begins then."""
         return last_change_day(self.stock, self.rock)
+
+    def with_rules(self, rules: Rules) -> Scenario:
+        """The same tank and fish, in the alternatives too, under another set of rules."""
+        others = tuple(replace(one, scenario=one.scenario.with_rules(rules)) for one in self.alternatives)
+        return replace(self, rules=rules, alternatives=others)
 
 
 def last_change_day(stock: Sequence[StockRow], rock: RockSpec) -> float:

@@ -33,6 +33,15 @@ class Arm:
     """Results of one set-up; t trials, n fish, h measured lit hours. All counts are of the measured time.
 
     A :class:`rockshy.sim.compact.Column` reads as an array of its type; reading it twice makes two.
+
+    Attributes
+    ----------
+    name, fish : of the set-up, and its fish: the columns' second axis.
+    trial, guess, sex, ..., hour_lit_s : columns with their shapes and units: help of ``run_trials``.
+
+    Source
+    ------
+    Counted in the runs; what counts as a chase, hidden or a place is said in sim/MODEL.md.
     """
 
     name: str
@@ -65,7 +74,20 @@ class Arm:
 
 @dataclass(frozen=True)
 class Trials:
-    """All arms of one scenario. ``arms`` holds AS_STOCKED always, the controls where they were run."""
+    """All arms of one scenario. ``arms`` holds AS_STOCKED always, the controls where they were run.
+
+    Attributes
+    ----------
+    title : of the scenario.
+    watch, watch_reason : the mild species, and why it is that one.
+    arms : :class:`Arm` by the name of its set-up: "as stocked", "own kind", "left alone".
+    asked, done : trials asked for, and finished.
+    recipe : everything needed to repeat it: scenario, seed, version, parameters, rules of one's own.
+
+    Source
+    ------
+    Counted in the runs.
+    """
 
     title: str
     watch: str  # species key of the mild species

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from typing import Any
@@ -17,9 +18,11 @@ from .identity import release
 from .model import TICK_S, HaltedError, TankModel
 from .parameters import resolve
 from .population import Individual, draw_traits, individuals
+from .rule_set import Rules
 from .scenario import Scenario
 from .set_ups import guess_of, set_ups, watched
-from .table import Arm, FishList, Trials
+from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
+from .tank import Tank
 
 PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
 
@@ -35,6 +38,58 @@ class Outcome:
     columns: Mapping[str, Any]
 
 
+def models_of_trial(
+    scenario: Scenario, trial: int, *, arms: Sequence[str] | None = None, tick_s: float = TICK_S
+) -> Generator[tuple[str, TankModel], None, None]:
+    """The models of one trial, one a set-up, all in one tank and on one seed, none of them run.
+
+    Parameters
+    ----------
+    arms : which set-ups; those of :func:`rockshy.sim.set_ups.set_ups` when None.
+    tick_s : length of a tick, s.
+
+    Yields
+    ------
+    Name of a set-up and its model, which is closed when the next one is asked for.
+    """
+    guess, before = guess_of(scenario, trial), None
+    tank = draw_tank(scenario, trial=trial, guess=guess)
+    if scenario.rock.rescape_day is not None:
+        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
+    for name in set_ups(scenario) if arms is None else arms:
+        with model_of_trial(scenario, trial, arm=name, tank=tank, tank_before=before, tick_s=tick_s) as model:
+            yield name, model
+
+
+def model_of_trial(
+    scenario: Scenario,
+    trial: int,
+    *,
+    arm: str = AS_STOCKED,
+    tank: Tank | None = None,
+    tank_before: Tank | None = None,
+    keep: bool = False,
+    tick_s: float = TICK_S,
+) -> TankModel:
+    """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
+
+    Parameters
+    ----------
+    arm, tank, tank_before, keep, tick_s : see :class:`rockshy.sim.model.TankModel`.
+    """
+    return TankModel(
+        scenario,
+        trial=trial,
+        guess=guess_of(scenario, trial),
+        arm=arm,
+        watch=watched(scenario)[0] if arm == OWN_KIND else None,
+        tank=tank,
+        tank_before=tank_before,
+        keep=keep,
+        tick_s=tick_s,
+    )
+
+
 def run_trial(
     scenario: Scenario,
     trial: int,
@@ -46,28 +101,17 @@ def run_trial(
 
     ``halted`` and HaltedError: see :meth:`rockshy.sim.model.TankModel.run`.
     """
-    guess = guess_of(scenario, trial)
-    watch, _ = watched(scenario)
-    tank = draw_tank(scenario, trial=trial, guess=guess)
-    before = None
-    if scenario.rock.rescape_day is not None:
-        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
-    outcomes = []
-    for name in set_ups(scenario) if arms is None else arms:
-        model = TankModel(
-            scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank, tank_before=before
-        )
-        try:
+    guess, outcomes = guess_of(scenario, trial), []
+    with contextlib.closing(models_of_trial(scenario, trial, arms=arms)) as models:
+        for name, model in models:
             model.run(halted=halted)
             outcomes.append(outcome_of(model, name=name, trial=trial, guess=guess))
-        finally:
-            model.close()
     return tuple(outcomes)
 
 
 def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcome:
     """What a finished run adds to the table."""
-    ledger, fish, seconds = model.ledger, model.shoal.fish, TICK_S
+    ledger, fish, seconds = model.ledger, model.shoal.fish, float(model.parameters.tick_s)
     hours, pair = ledger.hours, ledger.pair
     columns = {
         "sex": np.where(fish.male, 0, 1).astype(np.int8),
@@ -163,6 +207,21 @@ def each_trial(
     scenario : what to run.
     trials : numbers of the trials; all of the scenario when None.
     executor : see :func:`each_job`.
+
+    Returns
+    -------
+    Iterator
+        For each trial, in the order in which they end, an :class:`Outcome` of each set-up: the columns of
+        :func:`run_trials` without the axis of trials. :func:`table_of` makes Trials of them.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
     numbers = range(scenario.run.trials) if trials is None else trials
     for _, outcomes in each_job([scenario], (Job(0, trial) for trial in numbers), executor=executor):
@@ -215,6 +274,7 @@ def run_trials(
     trials: int | None = None,
     executor: Executor | None = None,
     progress: Callable[[int, int], None] | None = None,
+    rules: Rules | None = None,
 ) -> Trials:
     """Run a scenario many times.
 
@@ -224,12 +284,31 @@ def run_trials(
     trials : how many; as the scenario says when None.
     executor : see :func:`each_trial`.
     progress : called with (done, asked) after each trial.
+    rules : in the place of the scenario's.
 
     Returns
     -------
     Trials
-        With KeyboardInterrupt during the run: of what was done so far, at least one trial.
+        ``arms[name]`` holds the columns of a set-up, over t trials, n fish and h measured lit hours:
+        ``trial``, ``guess`` [t] numbers of trial and draw; ``sex`` [t, n] 0 male, 1 female; ``adult``
+        [t, n]; ``length_cm`` [t, n] cm; ``lit_s``, ``hidden_s``, ``free_s`` [t, n] seconds in the tank, in a
+        shelter or corner, swimming free; ``meals``, ``meals_missed`` [t, n]; ``food`` [t, n] portions;
+        ``chases``, ``bites``, ``displays``, ``wins`` [t, n, n] counts, the row against the column;
+        ``hour_share`` [t, n, h] largest share of the hour in one place, 0 to 1; ``hour_outside_s``,
+        ``hour_owner_s``, ``hour_hidden_s``, ``hour_lit_s`` [t, n, h] seconds; ``hour_chased`` [t, n, h]
+        chases received. With KeyboardInterrupt during the run: of what was done so far, at least one trial.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water, or a rule handed in does not fit.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
+    if rules is not None:
+        scenario = scenario.with_rules(rules)
     asked = scenario.run.trials if trials is None else trials
     done: list[tuple[Outcome, ...]] = []
     try:
@@ -262,4 +341,5 @@ def recipe(scenario: Scenario) -> dict[str, object]:
             key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()
         },
         "fish": len(individuals(scenario.stock)),
+        "rules": scenario.rules.texts(),
     }

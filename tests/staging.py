@@ -22,16 +22,16 @@ from rockshy.sim.shoal import (
     CHASING,
     CONTESTING,
     DOING,
-    FISH,
     FLEEING,
-    PAIR,
     PURPOSES,
     SHELTERED,
+    FishRecords,
+    PairRecords,
     Shoal,
 )
 from rockshy.sim.species import Species, Trait, Word
 from rockshy.sim.tank import Tank
-from rockshy.sim.water import CELL, REFUGE, Water
+from rockshy.sim.water import CellRecords, RefugeRecords, Water
 
 needs_compiling = pytest.mark.skipif(not is_compiling(), reason="too many steps for uncompiled rules")
 
@@ -148,7 +148,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
     """Open water without an edge: what leaves on one side comes in on the other. No shelter, no food."""
     xyz = np.argwhere(np.ones(shape, bool))
     n = len(xyz)
-    cells = records(CELL, (n,))
+    cells = records(CellRecords, (n,))
     cells.x, cells.y, cells.z = xyz.T
     beside = (xyz[:, None, :] + DIRECTIONS[None]) % np.array(shape)
     neighbour = np.ravel_multi_index(tuple(np.moveaxis(beside, 2, 0)), shape).astype(np.int16)
@@ -156,7 +156,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
     return Water(
         edge_cm=edge_cm,
         cells=cells,
-        refuges=records(REFUGE, (0,)),
+        refuges=records(RefugeRecords, (0,)),
         neighbour=neighbour,
         path=none.astype(np.int16),
         toward=none.astype(np.int8),
@@ -171,7 +171,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
 
 def blind_shoal(n: int, *, cells: int, speed_cm_s: float, seed: int = 1) -> Shoal:
     """Fish that see, want and fear nothing, anywhere in the water and heading anywhere."""
-    fish = records(FISH, (n,))
+    fish = records(FishRecords, (n,))
     rng = np.random.default_rng(seed)
     fish.present[:] = True
     fish.cell[:] = rng.integers(cells, size=n)
@@ -180,7 +180,7 @@ def blind_shoal(n: int, *, cells: int, speed_cm_s: float, seed: int = 1) -> Shoa
     fish.temper[:] = 0.0
     streams = [[stream_key(seed, i, purpose) for purpose in PURPOSES] for i in range(n)]
     # nobody looks at anybody else, so one pair stands for all
-    return Shoal(fish, records(PAIR, (1, 1)), np.zeros((n, 0)), np.array(streams, np.uint64))
+    return Shoal(fish, records(PairRecords, (1, 1)), np.zeros((n, 0)), np.array(streams, np.uint64))
 
 
 def no_ledger(n: int, *, cells: int = 1) -> Any:

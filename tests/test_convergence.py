@@ -22,7 +22,6 @@ from rockshy.analysis.evidence.convergence import (
     Setting,
     as_markdown,
     headline,
-    in_seconds,
     rows_of,
     run_all,
     table_of,
@@ -33,7 +32,6 @@ from rockshy.analysis.files import json_text
 from rockshy.analysis.relief.seen import HIDDEN, LOST, PINNED, RECEIVED
 from rockshy.scenarios import read
 from rockshy.sim.scenario import Scenario
-from rockshy.sim.trials import Outcome
 
 NAMES = {"tiny": scenario()}
 HALF, TWICE = Setting("finer", tick_s=0.5), Setting("twice as long", measuring=2.0)
@@ -142,13 +140,6 @@ def test_settings_change_what_they_say_and_nothing_else() -> None:
     assert by_name["tick 0.5 s"] == asked
     assert {one.tick_s for one in SETTINGS} == {1.0, 0.5}
     assert len({(read(name).tank, read(name).stock) for name in SCENARIOS}) == 3
-
-
-def test_times_of_another_tick_are_seconds_again() -> None:
-    columns = {"lit_s": np.array([7200.0]), "chases": np.array([[3]]), "hour_share": np.array([[0.5]])}
-    found = in_seconds(Outcome("as stocked", 0, 0, (), columns), tick_s=0.5)
-    assert found.columns["lit_s"] == 3600.0
-    assert found.columns["chases"] == 3 and found.columns["hour_share"] == 0.5
 
 
 @pytest.mark.parametrize("tick_s", [1.0, 0.5])

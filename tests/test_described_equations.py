@@ -13,9 +13,10 @@ from equations import OTHER, apart, at, chance, near, sigmoid, staged, states, w
 from rockshy.sim.population import draw_traits
 from rockshy.sim.random_numbers import uniform
 from rockshy.sim.rules.attack import attack_rate, goes_for_it, stands_ground
-from rockshy.sim.rules.contest import contest_ends, contest_odds, judged_odds, logistic, remember
+from rockshy.sim.rules.contest import contest_ends, contest_odds, judged_odds, remember
 from rockshy.sim.rules.fright import lesson
 from rockshy.sim.rules.notice import notice
+from rockshy.sim.rules.odds import logistic
 from rockshy.sim.rules.territory import nearness, provocation, worth_of_site
 from rockshy.sim.shoal import (
     FOR_STAND,

@@ -11,8 +11,8 @@ import pytest
 from rockshy.analysis import description
 from rockshy.analysis.description import BLOCKS, by_hand, field_comments, made, main, rules, table
 from rockshy.sim import ledger, shoal, tank, water
-from rockshy.sim.day import rule_names
 from rockshy.sim.parameters import load
+from rockshy.sim.rule_set import Rules
 from rockshy.sim.sources import bibliography
 from rockshy.sim.species import TRAITS, WORDS
 
@@ -104,7 +104,7 @@ def test_everything_declared_is_described(what: str, names: tuple[str, ...]) -> 
     assert [name for name in names if name not in there] == [], f"{what} without description"
 
 
-@pytest.mark.parametrize("name", sorted({*rule_names(), *(fn.__name__ for fn in rules())}))
+@pytest.mark.parametrize("name", sorted({*Rules.known(), *(fn.__name__ for fn in rules())}))
 def test_the_text_says_what_every_rule_does(name: str) -> None:
     """Not the table of rules, which is made from them: the sentences and equations."""
     assert name in named(WRITTEN)
@@ -219,6 +219,16 @@ def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: pytest.Captur
     assert copy.read_text(encoding="utf-8") == TEXT
     assert main(["--file", str(copy), "--check"]) == 0
     assert "nothing" in capsys.readouterr().out.splitlines()[-1]
+
+
+def test_types_of_the_parameters_are_written_beside_it(tmp_path: Path) -> None:
+    (tmp_path / "MODEL.md").write_text(TEXT, encoding="utf-8")
+    types = tmp_path / "parameter_record.py"
+    types.write_text("old", encoding="utf-8")
+    assert main(["--file", str(tmp_path / "MODEL.md"), "--check"]) == 1
+    assert types.read_text(encoding="utf-8") == "old"
+    assert main(["--file", str(tmp_path / "MODEL.md")]) == 0
+    assert types.read_text(encoding="utf-8") == description.parameter_record()
 
 
 def test_without_a_checkout_it_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

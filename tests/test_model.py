@@ -1,7 +1,6 @@
-"""TankModel: fish as Mesa agents that come and go, a rule replaced from outside, nothing left behind."""
+"""TankModel: fish as Mesa agents that come and go, nothing left behind."""
 
 import gc
-import os
 import subprocess
 import sys
 import tracemalloc
@@ -11,10 +10,9 @@ import mesa
 import numpy as np
 import pytest
 from rockshy.sim import TankModel
-from rockshy.sim.day import loop_with, rule_names
 from rockshy.sim.fish import Fish
 from rockshy.sim.scenario import TankSpec
-from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SWIMMING
+from rockshy.sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from staging import OWN, ROCKY, fingerprint, kind, row, scene, stage
 
@@ -36,11 +34,21 @@ def test_fish_are_agents_that_can_be_selected_inspected_and_set():
     assert all(isinstance(fish, Fish) and isinstance(fish, mesa.Agent) for fish in model.agents)
     males = model.agents.select(lambda fish: fish.male)
     assert [fish.label for fish in males] == [f"{OWN} male 1", f"{OTHER} male 1"]
-    assert set(model.agents.get("species_name")) == {OWN, OTHER}
+    assert set(model.agents.get("species")) == {OWN, OTHER}
+    assert set(model.agents.get("doing")) == {"swimming"}
     model.agents.set("fright", 0.5)
     assert (model.shoal.fish.fright == 0.5).all()
     assert max(model.agents, key=lambda fish: fish.length_cm).length_cm == 10.0
     assert len(model.agents_by_type[Fish]) == 3
+
+
+def test_what_a_fish_is_doing_is_a_word_that_can_be_set():
+    model = TankModel(pair_of_kinds())
+    fish = model.agents[0]
+    fish.doing = "sheltered"
+    assert fish.doing == "sheltered" and model.shoal.fish.doing[fish.index] == SHELTERED
+    with pytest.raises(ValueError, match="never 'resting'; it is one of: swimming, sheltered, fleeing"):
+        fish.doing = "resting"
 
 
 def test_mesa_collects_data_from_it():
@@ -205,76 +213,6 @@ def test_only_a_kept_run_keeps_moves_and_events():
         assert (len(model.ledger.moves) > 0) == keep
         assert (model.ledger.state.n_moves[0] > 1000) == keep
         assert (model.ledger.state.n_events[0] > 0) == keep
-
-
-# ---- a rule replaced from outside
-
-
-def often(i, shoal, p):
-    """A reader's own rule in the place of attack_rate."""
-    return 1.0 if shoal.fish.provoked[i] > 0.0 else 0.0
-
-
-def after_ticks(model, ticks):
-    for _ in range(ticks):
-        model.step()
-    return fingerprint(model)
-
-
-def uncompiled(script):
-    """What a script prints with compilation off."""
-    return subprocess.run(
-        [sys.executable, "-c", script],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
-        cwd=os.path.dirname(__file__),
-        capture_output=True,
-        text=True,
-        check=True,
-    ).stdout.strip()
-
-
-def test_a_rule_replaced_from_outside_changes_the_outcome_compiled_or_not():
-    ordinary = TankModel(pair_of_kinds())
-    war = TankModel(pair_of_kinds(), rules={"attack_rate": often})
-    early = after_ticks(war, 100)
-    for model in (ordinary, war):
-        model.run()
-    assert war.ledger.pair.attacks.sum() > 2 * ordinary.ledger.pair.attacks.sum() > 0
-    after = TankModel(pair_of_kinds())
-    after.run()
-    assert fingerprint(after) == fingerprint(ordinary), "the project's own rule is back"
-    script = (
-        "import test_model as t; rules = {'attack_rate': t.often}; "
-        "print(t.after_ticks(t.TankModel(t.pair_of_kinds(), rules=rules), 100))"
-    )
-    assert uncompiled(script) == early
-
-
-def test_the_projects_own_rule_in_its_own_place_changes_nothing():
-    plain = TankModel(pair_of_kinds())
-    same = TankModel(pair_of_kinds(), rules={"give_meal": rule_names()["give_meal"]})
-    plain.run()
-    same.run()
-    assert fingerprint(plain) == fingerprint(same)
-
-
-@pytest.mark.parametrize(
-    ("rules", "message"),
-    [
-        ({"atack_rate": often}, r"no rule 'atack_rate'; did you mean 'attack_rate'\? The rules are: .*fade"),
-        ({"xyzzy": often}, r"no rule 'xyzzy'\. The rules are: "),
-        ({"fear": lambda i: 0.0}, r"rule 'fear' takes the arguments \(i, shoal\), not \(i\)"),
-    ],
-)
-def test_a_rule_that_does_not_fit_is_refused_in_words(rules, message):
-    with pytest.raises(ValueError, match=message):
-        TankModel(pair_of_kinds(), rules=rules)
-
-
-def test_the_rules_of_every_file_can_be_replaced():
-    files = {fn.__module__.rsplit(".", 1)[1] for fn in rule_names().values()}
-    assert files >= {"attack", "chase", "contest", "feed", "flight", "fright", "notice", "swim", "territory"}
-    assert loop_with({}) is loop_with({})
 
 
 # ---- nothing left behind

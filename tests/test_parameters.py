@@ -4,10 +4,14 @@ import importlib
 import inspect
 import pkgutil
 import re
+from pathlib import Path
+from typing import get_type_hints
 
 import numpy as np
 import pytest
-from rockshy.sim import parameters, rules
+from rockshy.analysis import description
+from rockshy.sim import parameter_record, parameters, rules
+from rockshy.sim.parameter_record import Parameters
 from rockshy.sim.parameters import draw_between, load, names, resolve
 from rockshy.sim.sources import is_known
 
@@ -81,6 +85,12 @@ def test_sources_that_are_not_known_are_noticed():
     assert source_line(rule) == "Nobody1900 (data)"
     assert not is_known(source_line(rule))
     assert len(list(public_rules())) > 50
+
+
+def test_types_know_the_parameters_of_the_table_and_no_others():
+    assert list(get_type_hints(Parameters)) == names()
+    text = Path(parameter_record.__file__).read_text(encoding="utf-8")
+    assert text == description.parameter_record(), "python -m rockshy.analysis.description makes it anew"
 
 
 # ---- values for a guess

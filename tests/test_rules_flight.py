@@ -110,6 +110,16 @@ def test_a_fish_flees_into_the_nearer_of_two_holes():
         assert choose_refuge(0, NOBODY, wanted, *at(model)) == 1 - wanted, "other than the one shunned"
 
 
+def test_of_shelters_that_cost_the_same_the_one_of_the_lowest_number_is_chosen():
+    model = scared()
+    put(model, 0, 6, 6, 1)
+    model.water.path[1] = model.water.path[0]
+    assert flight_cost_cm(0, 0, NOBODY, *at(model)) == flight_cost_cm(0, 1, NOBODY, *at(model)) < FAR
+    cheapest = min(flight_cost_cm(0, k, NOBODY, *at(model)) for k in range(len(model.tank.refuge_cell)))
+    assert flight_cost_cm(0, 0, NOBODY, *at(model)) == cheapest
+    assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 0
+
+
 def test_a_fish_cannot_flee_into_a_hole_that_is_too_small():
     """Body depth 0.3 of 7 cm: 2.1 cm."""
     model = scared(rock=holes(hole(22.5, mouth_cm=2.0), hole(52.5, mouth_cm=2.2)))

@@ -205,7 +205,8 @@ BEHAVIOUR = (
 PLAIN = {0.0, 1.0, 2.0, 3.0, -1.0}  # counting, indices, halves of a formula
 NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or storage
     "rules.attack": {"goes_for_it": {4000}},  # number of the draw
-    "rules.contest": {"logistic": {40}, "contest_ends": {20}},  # against overflow
+    "rules.contest": {"contest_ends": {20}},  # against overflow
+    "rules.odds": {"logistic": {40}},
     "rules.feed": {"hunger_share": {3600}, "graze": {3600}, "eat": {5}},  # s an hour; kind of event
     "rules.flight": {"flee": {40}},  # against overflow
     "rules.fright": {"fade": {0.5, 86400}},  # half-lives; s a day

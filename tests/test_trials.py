@@ -4,6 +4,7 @@ from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPool
 from dataclasses import fields, replace
 from multiprocessing import get_context
 
+import mesa
 import numpy as np
 import pytest
 from rockshy.sim import each_trial, run_trials
@@ -11,7 +12,15 @@ from rockshy.sim.model import HaltedError
 from rockshy.sim.scenario import RockSpec
 from rockshy.sim.set_ups import guess_of, set_ups, watched
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm
-from rockshy.sim.trials import Job, each_job, run_trial, table_of
+from rockshy.sim.trials import (
+    Job,
+    each_job,
+    model_of_trial,
+    models_of_trial,
+    outcome_of,
+    run_trial,
+    table_of,
+)
 from staging import OWN, ROCKY, kind, row, scene, with_run
 
 MILD = "Scena mitis"
@@ -208,3 +217,38 @@ def test_trials_that_are_given_up_end_at_once_and_count_for_nothing():
         for job, _ in each_job([long], [Job(0, k) for k in range(6)], halted=lambda: bool(seen)):
             seen.append(job)
     assert len(seen) == 1
+
+
+@pytest.mark.parametrize("tick_s", [2.0, 0.5])
+def test_times_are_seconds_whatever_the_tick(tick_s):
+    """A lit hour has 3600 s in the table, and a fish is somewhere in all of them."""
+    asked = scene(row(males=1), days=0.2, lit_hours=5.0, trials=1, controls=False)
+    ((name, model),) = list_of_models(asked, tick_s)
+    found = outcome_of(model, name=name, trial=0, guess=0).columns
+    assert found["lit_s"].tolist() == [3600.0] and found["hour_lit_s"].tolist() == [[3600.0]]
+    assert found["hidden_s"] + found["free_s"] <= 3600.0 and found["free_s"] > 1800.0
+
+
+def list_of_models(scenario, tick_s):
+    """Each set-up of trial 0 and its model, run."""
+    return [(name, run_to_the_end(model)) for name, model in models_of_trial(scenario, 0, tick_s=tick_s)]
+
+
+def run_to_the_end(model):
+    model.run()
+    return model
+
+
+def test_models_of_a_trial_share_its_tank_and_are_closed_one_after_the_other():
+    asked = scenario(trials=2, guesses=2)
+    seen = []
+    for name, model in models_of_trial(asked, 1):
+        assert all(other not in mesa.Agent._ids for _, other in seen), "closed"
+        assert model in mesa.Agent._ids
+        seen.append((name, model))
+    assert [name for name, _ in seen] == list(set_ups(asked))
+    assert len({id(model.tank.path) for _, model in seen}) == 1
+    alone = model_of_trial(asked, 1)
+    first = seen[0][1]
+    assert alone.parameters == first.parameters and np.array_equal(alone.tank.path, first.tank.path)
+    assert alone.trial_seed == first.trial_seed

@@ -12,6 +12,7 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from .errors import (
     BROKEN,
@@ -26,15 +27,21 @@ from .errors import (
 from .giving import close_quietly, show
 from .parser import read_line
 
+if TYPE_CHECKING:
+    from ...sim.rule_set import Rules
 
-def main(argv: Sequence[str] | None = None) -> int:
+
+def main(argv: Sequence[str] | None = None, *, rules: Rules | None = None) -> int:
     """Carry out one command line; returns the exit status (``--help`` raises SystemExit).
+
+    With ``rules`` it is a command line of one's own: every tank is simulated under these
+    (see :class:`rockshy.sim.rule_set.Rules`), and work kept under others is refused.
 
     After Ctrl-C the process ends here: trials that still run in threads are not waited for.
     """
     _print_anything()
     try:
-        status = _carry_out(sys.argv[1:] if argv is None else argv)
+        status = _carry_out(sys.argv[1:] if argv is None else argv, rules)
         show("", end="")
     except BrokenPipeError:
         close_quietly()
@@ -49,8 +56,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     return status
 
 
-def _carry_out(argv: Sequence[str]) -> int:
+def _carry_out(argv: Sequence[str], rules: Rules | None) -> int:
     line = read_line(argv)
+    line.rules = rules
     if line.command is None:
         from .welcome import welcome
 

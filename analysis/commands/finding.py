@@ -31,7 +31,7 @@ class Found:
 
 
 def find(asked: str) -> Scenario:
-    """A file of that path, else the ready scenario of that name.
+    """A file of that path, else the ready scenario of that name; see :func:`rockshy.scenarios.load`.
 
     Raises
     ------
@@ -40,30 +40,14 @@ def find(asked: str) -> Scenario:
     RefusedError
         When there is neither.
     """
-    from ...sim.reading import load
-    from ...sim.reading.problems import nearest, show
-
-    if not os.path.exists(asked) and _is_name(asked):
-        name = asked.removesuffix(".toml")
-        if name in scenarios.names():
-            return scenarios.read(name)
-        if not asked.endswith(".toml"):
-            here = [*scenarios.names(), *(one.name for one in Path().glob("*.toml"))]
-            near = nearest(asked, here)
-            raise RefusedError(
-                f"found {show(asked)}, which is no file here; allowed: a scenario file or a ready "
-                "scenario: "
-                f"{', '.join(scenarios.names())}" + (f"; nearest: {near}" if near else "")
-            )
-    return load(asked)
-
-
-def _is_name(asked: str) -> bool:
-    return bool(asked) and not any(sign in asked for sign in ("/", "\\", "\0"))
+    try:
+        return scenarios.load(asked)
+    except scenarios.UnknownScenarioError as problem:
+        raise RefusedError(str(problem)) from None
 
 
 def changed(asked: str, line: argparse.Namespace) -> Found:
-    """The scenario with ``--trials``, ``--days``, ``--seed`` and ``--fixed`` applied.
+    """The scenario with ``--trials``, ``--days``, ``--seed`` and ``--fixed`` applied, and the line's rules.
 
     Raises
     ------
@@ -71,6 +55,8 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
         When what is left to measure is too short.
     """
     scenario = find(asked)
+    if line.rules is not None:
+        scenario = scenario.with_rules(line.rules)
     run = scenario.run
     given = {
         name: getattr(line, name) for name in ("trials", "days", "seed") if getattr(line, name) is not None

@@ -52,6 +52,8 @@ def carry_out(line: argparse.Namespace) -> int:
     RefusedError, ScenarioError
         When the file cannot be read, or the port cannot be had.
     """
+    if line.rules is not None:
+        raise RefusedError("page: found rules of your own; allowed: any other command")
     first = _first(line.file)
     listener = _listener(line.port)
     with contextlib.suppress(KeyboardInterrupt):

@@ -67,6 +67,7 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
         allow_abbrev=False,
     )
     parser.add_argument("--version", action=_SayVersion, nargs=0, help="print the version")
+    parser.set_defaults(rules=None)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
     for name, words in COMMANDS.items():
         made = commands.add_parser(name, help=words, description=_sentence(words), allow_abbrev=False)

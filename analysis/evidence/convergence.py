@@ -27,12 +27,11 @@ from typing import Any
 import numpy as np
 
 from ... import scenarios
-from ...sim.drawing import draw_tank
 from ...sim.identity import release, sources
-from ...sim.model import TICK_S, TankModel
+from ...sim.model import TICK_S
 from ...sim.scenario import Scenario
 from ...sim.set_ups import guess_of, watched
-from ...sim.trials import Job, Outcome, outcome_of
+from ...sim.trials import Job, models_of_trial, outcome_of
 from ..commands.errors import DONE, REFUSED, STOPPED
 from ..commands.options import within
 from ..commands.progress import OF_A_RUN, Progress, say, say_if_preparing
@@ -114,29 +113,14 @@ def values_at(scenario: Scenario, setting: Setting, trial: int) -> dict[str, flo
     """The answers of the watched species in one trial, with its left-alone control."""
     asked = setting.of(scenario)
     guess = guess_of(asked, trial)
-    tank = draw_tank(asked, trial=trial, guess=guess)
     outcomes = []
-    for arm in BOTH:
-        model = TankModel(asked, trial=trial, guess=guess, arm=arm, tank=tank, tick_s=setting.tick_s)
-        try:
-            model.run()
-            outcome = outcome_of(model, name=arm, trial=trial, guess=guess)
-            outcomes.append(in_seconds(outcome, tick_s=setting.tick_s))
-        finally:
-            model.close()
+    for arm, model in models_of_trial(asked, trial, arms=BOTH, tick_s=setting.tick_s):
+        model.run()
+        outcomes.append(outcome_of(model, name=arm, trial=trial, guess=guess))
     alone = alone_of(asked, tuple(outcomes))
     row = seen_of(asked, Job(0, trial, BOTH), tuple(outcomes), alone=alone)
     labels = [one.label for one in outcomes[0].people if one.species == watched(asked)[0]]
     return {goal: value_of(row, goal=goal, labels=labels, alone=alone) for goal in ANSWERS}
-
-
-def in_seconds(outcome: Outcome, *, tick_s: float) -> Outcome:
-    """Times of an outcome, which are counted in ticks of TICK_S, as seconds of another tick."""
-    columns = {
-        name: column * (tick_s / TICK_S) if name.endswith("_s") else column
-        for name, column in outcome.columns.items()
-    }
-    return replace(outcome, columns=columns)
 
 
 Found = dict[tuple[str, str], dict[int, dict[str, float]]]  # (scenario, setting) -> trial -> answers

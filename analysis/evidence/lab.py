@@ -15,7 +15,7 @@ from ...sim.drawing import draw_tank
 from ...sim.model import TankModel
 from ...sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ...sim.species import library
-from ...sim.trials import PATIENCE_S
+from ...sim.trials import PATIENCE_S, model_of_trial
 
 ROCKY = RockSpec(cover=0.3, height_cm=25.0, piles=1, piece_cm=12.0)
 BARE = RockSpec()
@@ -87,8 +87,7 @@ class Run:
         """
         rock_of = self.trial if self.rock_of is None else self.rock_of
         tank = draw_tank(self.scenario, trial=rock_of)
-        model = TankModel(self.scenario, trial=self.trial, tank=tank, keep=self.events or self.moves)
-        try:
+        with model_of_trial(self.scenario, self.trial, tank=tank, keep=self.events or self.moves) as model:
             if not self.moves:
                 model.ledger = model.ledger._replace(moves=np.zeros((0, 4), np.int32))
             if self.prepare is not None:
@@ -98,8 +97,6 @@ class Run:
             if full or model.tick < model.last_tick:
                 raise RuntimeError("the moves or events of this run are too many to be kept; shorten it")
             return self.measure(model)
-        finally:
-            model.close()
 
 
 def trials_of(scenario: Scenario, trials: int, measure: Measure, **how: Any) -> list[Run]:

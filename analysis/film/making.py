@@ -7,9 +7,10 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
-from ...sim.model import TICK_S, TankModel
+from ...sim.model import TICK_S
 from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of, watched
+from ...sim.set_ups import watched
+from ...sim.trials import model_of_trial
 from .choosing import (
     Window,
     busiest_window,
@@ -208,11 +209,8 @@ def _recorded(scenario: Scenario, trial: int, start: int, ticks: int, halted: Ha
 
 def _same_clock(other: Scenario, trial: int, start: int, run: WholeRun) -> int:
     """The same time of day in another run, as many days after measuring began as in the base."""
-    model = TankModel(other, trial=trial, guess=guess_of(other, trial))
-    try:
+    with model_of_trial(other, trial) as model:
         measured, last, lit = model.measured_from, model.last_tick, model.lit_ticks
-    finally:
-        model.close()
     if lit != run.lit_ticks:
         raise WishError("--alternative: its lit day is not as long as that of the base; allowed: one that is")
     days = round((measured - run.measured_from) / lit)

@@ -16,8 +16,8 @@ from ...sim.rockwork import Rock
 from ...sim.scenario import Scenario
 from ...sim.set_ups import guess_of
 from ...sim.shoal import SHELTERED
-from ...sim.table import AS_STOCKED
 from ...sim.tank import Tank
+from ...sim.trials import model_of_trial
 
 Halted = Callable[[], bool]
 
@@ -64,11 +64,6 @@ class WindowError(ValueError):
     """The window does not lie within the run, or the rock is laid anew in it; the message says which."""
 
 
-def new_model(scenario: Scenario, trial: int) -> TankModel:
-    """The model of one trial as stocked, ready to keep what happens."""
-    return TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), arm=AS_STOCKED, keep=True)
-
-
 def record(
     scenario: Scenario, *, trial: int, start: int, ticks: int, halted: Halted | None = None
 ) -> Recording:
@@ -87,11 +82,8 @@ def record(
     HaltedError
         When ``halted`` said yes.
     """
-    model = new_model(scenario, trial)
-    try:
+    with model_of_trial(scenario, trial, keep=True) as model:
         return _recorded(model, scenario, trial=trial, start=start, ticks=ticks, halted=halted)
-    finally:
-        model.close()
 
 
 def _recorded(
@@ -239,8 +231,7 @@ class WholeRun:
 
 def whole_run(scenario: Scenario, *, trial: int) -> WholeRun:
     """A trial as stocked from beginning to end."""
-    model = new_model(scenario, trial)
-    try:
+    with model_of_trial(scenario, trial, keep=True) as model:
         run = kept_run(model)
         hours = model.ledger.hours
         lit = hours.lit.sum(axis=1).astype(float)
@@ -255,5 +246,3 @@ def whole_run(scenario: Scenario, *, trial: int) -> WholeRun:
             last_tick=model.last_tick,
             lit_ticks=model.lit_ticks,
         )
-    finally:
-        model.close()

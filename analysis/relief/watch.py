@@ -13,10 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.model import TankModel
 from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of
 from ...sim.tank import Tank
+from ...sim.trials import model_of_trial
 from ..intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
 from ..whom import Kind, Whom
 from .seen import Seen, chief_chaser
@@ -214,13 +213,10 @@ def places_of(
     shelters = np.zeros(2)
     number = min(tanks, scenario.run.trials)
     for trial in range(number):
-        model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial))
-        try:
+        with model_of_trial(scenario, trial) as model:
             ledger = model.run(halted=halted)
             who = np.array([one.label in wanted for one in model.people], dtype=bool)
             visits = ledger.visits[who].sum(axis=0).astype(float)
-        finally:
-            model.close()
         if visits.sum() > 0:
             visits /= visits.sum()
         _add_thirds(thirds, model.tank, visits)

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.drawing import draw_tank, draw_trial_rock
+from ...sim.drawing import draw_trial_rock
 from ...sim.keeping import KeptRun, kept_run
 from ...sim.ledger import EVENTS
-from ...sim.model import TICK_S, TankModel
+from ...sim.model import TICK_S
 from ...sim.scenario import Scenario
 from ...sim.set_ups import guess_of
-from ...sim.table import AS_STOCKED
+from ...sim.trials import model_of_trial
 
 
 def paths_of(scenario: Scenario, *, trials: Sequence[int], digest: str = "") -> dict[str, NDArray[Any]]:
@@ -50,15 +50,10 @@ def are_paths_of(paths: Mapping[str, NDArray[Any]] | None, *, trials: Sequence[i
 
 
 def _paths_of_one(scenario: Scenario, trial: int) -> dict[str, NDArray[Any]]:
-    guess = guess_of(scenario, trial)
-    tank = draw_tank(scenario, trial=trial, guess=guess)
-    model = TankModel(scenario, trial=trial, guess=guess, arm=AS_STOCKED, tank=tank, keep=True)
-    try:
+    with model_of_trial(scenario, trial, keep=True) as model:
         run: KeptRun = kept_run(model)
-    finally:
-        model.close()
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess)
-    fish = model.shoal.fish
+    rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+    tank, fish = model.tank, model.shoal.fish
     return {
         "moves": run.moves,
         "events": run.events,

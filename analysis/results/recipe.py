@@ -172,6 +172,7 @@ def _contents(scenario: Scenario) -> dict[str, object]:
     parts = {
         part.name: getattr(scenario, part.name) for part in fields(scenario) if part.name not in _NO_MATTER
     }
+    parts["rules"] = scenario.rules.texts()
     flat = dict(_flat("", parts))
     run = scenario.run
     flat["run.guesses"] = 1 if run.fixed else min(run.guesses, run.trials)

@@ -9,11 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from ...sim.drawing import draw_trial_rock
-from ...sim.model import TankModel
 from ...sim.scenario import Scenario
 from ...sim.set_ups import guess_of, watched
-from ...sim.table import AS_STOCKED
 from ...sim.tank import Tank, cell_centres_cm
+from ...sim.trials import model_of_trial
 
 POINTS = 48  # of the outline of the rock
 
@@ -43,20 +42,16 @@ class Spots:
 
 def spots_of(scenario: Scenario, trial: int) -> Spots:
     """Run a trial as stocked and look where the watched fish were."""
-    guess = guess_of(scenario, trial)
     watch, _ = watched(scenario)
-    model = TankModel(scenario, trial=trial, guess=guess, arm=AS_STOCKED)
-    try:
+    with model_of_trial(scenario, trial) as model:
         model.run()
-        rock = draw_trial_rock(scenario, trial=trial, guess=guess)
+        rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
         visits = model.ledger.visits
         there = [i for i in range(len(model.people)) if visits[i].any()]
         found = [sat_most(model.tank, visits[i]) for i in there]
         centres = cell_centres_cm(scenario.tank, model.tank.xyz)
         kinds = [model.people[i].species for i in there]
         lengths = [float(model.shoal.fish.length_cm[i]) for i in there]
-    finally:
-        model.close()
     fish = tuple(
         Seat(kind, length, *(float(side) for side in centres[cell]))
         for kind, length, (cell, _) in zip(kinds, lengths, found, strict=True)

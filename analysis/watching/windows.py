@@ -19,8 +19,7 @@ from ...sim.model import TICK_S, TankModel
 from ...sim.population import individuals
 from ...sim.rules.feed import meal_ticks
 from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of
-from ...sim.trials import PATIENCE_S
+from ...sim.trials import PATIENCE_S, model_of_trial
 from .ethogram import SCAN_S
 from .model_places import Codes, codes_of_cells, codes_of_refuges, scan
 
@@ -65,14 +64,11 @@ def watch_trial(scenario: Scenario, trial: int) -> Watched:
     Watched
         The outcome of the trial is that of any other run of it, bit for bit.
     """
-    model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), keep=True)
-    try:
+    with model_of_trial(scenario, trial, keep=True) as model:
         model.ledger.state.keeps[0] = False
         _go_to(model, model.measured_from)
         model.ledger.state.keeps[0] = True
         return _watch(model, trial)
-    finally:
-        model.close()
 
 
 def _watch(model: TankModel, trial: int) -> Watched:

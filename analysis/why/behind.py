@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from ...sim.keeping import KeptRun, kept_run, places_after
 from ...sim.model import TankModel
 from ...sim.population import Individual, individuals
-from ...sim.set_ups import guess_of
 from ...sim.tank import Tank
+from ...sim.trials import model_of_trial
 from ..intervals import NAN
 from . import off
 from .mechanisms import Switches
@@ -95,11 +95,8 @@ def in_view(switches: Switches, *, tanks: int = TANKS) -> InView:
     scenario, wanted = switches.base, set(switches.whom.labels)
     owners, seeing = [], []
     for trial in range(tanks):
-        model = TankModel(scenario, trial=trial, guess=guess_of(scenario, trial), keep=True)
-        try:
+        with model_of_trial(scenario, trial, keep=True) as model:
             found = _looks(model, kept_run(model), wanted)
-        finally:
-            model.close()
         owners += found[0]
         seeing += found[1]
     if not owners:

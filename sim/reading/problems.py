@@ -54,7 +54,12 @@ class ScenarioError(ValueError):
     ----------
     name : what messages call the file.
     count : how many things are wrong with it.
-    problems : the first of them, at most MOST_SHOWN, in the order of their lines.
+    problems : the first of them, at most MOST_SHOWN, in the order of their lines: line, key, what was
+        found, what is allowed, the nearest.
+
+    Source
+    ------
+    The project's own.
     """
 
     def __init__(self, name: str, problems: Iterable[Problem]) -> None:

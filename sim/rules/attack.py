@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..compiled import lean, small
-from ..ledger import count_attack, count_display
+from ..ledger import Ledger, count_attack, count_display
+from ..parameter_record import Parameters
 from ..random_numbers import happens, uniform
 from ..shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
-from .contest import judged_odds, logistic
+from .contest import judged_odds
+from .odds import logistic
 from .senses import in_crevice, sees
 from .territory import provocation
 
 
 @small
-def attack_rate(i: int, shoal: Shoal, p: Any) -> float:
+def attack_rate(i: int, shoal: Shoal, p: Parameters) -> float:
     """Rate at which fish i attacks, 1/s: saturates in the provocation in view, less when frightened.
 
     Colour has no part in it (Pauers2008). Several intruders share one owner's attention (LeiserItzkowitz).
@@ -30,7 +30,7 @@ def attack_rate(i: int, shoal: Shoal, p: Any) -> float:
 
 
 @lean
-def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> int:
+def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> int:
     """One of the fish in view, in proportion to provocation times look-alike weight.
 
     Source: Pauers2008.
@@ -51,7 +51,7 @@ def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> int:
 
 
 @lean
-def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Any) -> bool:
+def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Parameters) -> bool:
     """Whether fish i approaches fish j; one that judges itself weaker only displays.
 
     Source: Kohda1991; assumption (the threshold).
@@ -61,7 +61,7 @@ def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Any) -> bool:
 
 
 @lean
-def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether fish j, approached by i, stands its ground: unless the odds are clearly against it.
 
     Source: KadryBarreto2010 (strangers in bare tanks all fight); assumption (the threshold).
@@ -76,7 +76,7 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Any) 
 
 
 @small
-def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any, rate: float) -> bool:
+def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger, rate: float) -> bool:
     """Perhaps start an attack, at a rate in 1/s; returns whether fish i is now on its way to another.
 
     Source: assumption (the chance at each look; more in the rules it calls).

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..compiled import lean
-from ..ledger import count_bite
+from ..ledger import Ledger, count_bite
+from ..parameter_record import Parameters
 from ..random_numbers import happens, uniform
 from ..shoal import CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
@@ -24,7 +23,7 @@ def break_off(i: int, shoal: Shoal) -> None:
 
 
 @lean
-def can_follow(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+def can_follow(i: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether chaser i still has its target in view, within its leash and not safely in a hole.
 
     Source: assumption (the leash).
@@ -41,7 +40,7 @@ def can_follow(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
 
 
 @lean
-def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether chaser i gives up in this tick. Source: assumption."""
     if happens(uniform(shoal.streams[i, FOR_CHASE], tick, 0), 1.0 / p.chase_s, p.tick_s):
         return True
@@ -49,7 +48,7 @@ def gives_up(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
 
 
 @lean
-def is_in_reach(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+def is_in_reach(i: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether the target of fish i is within reach of a bite. Source: assumption."""
     cell = shoal.fish.cell[shoal.fish.target[i]]
     return distance_cm(shoal.fish.cell[i], cell, tank) <= p.reach_lengths * shoal.fish.length_cm[i]
@@ -57,7 +56,7 @@ def is_in_reach(i: int, tank: Water, shoal: Shoal, p: Any) -> bool:
 
 @lean
 def press(
-    i: int, tick: int, sub_step: int, seconds: float, tank: Water, shoal: Shoal, p: Any, ledger: Any
+    i: int, tick: int, sub_step: int, seconds: float, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger
 ) -> None:
     """Within a sub-step: the target leaves in time, stands and is met, or is bitten when in reach.
 

@@ -3,25 +3,26 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ..compiled import lean, small
-from ..ledger import count_win
+from ..ledger import Ledger, count_win
+from ..parameter_record import Parameters
 from ..random_numbers import happens, uniform
 from ..shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
 from ..water import Water
 from .flight import flee, let_go
 from .fright import lesson
+from .odds import IN_FULL, logistic, strength_odds
 from .territory import is_at_home, leave_territory, settle_at
 
 
 @small
-def contest_odds(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
+def contest_odds(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
     """Log-odds that fish i beats fish j: size, residence at a structure, experience of both.
 
     Source: Wazlavek1989; DraudLynch2002; MandrekarOldfield2008; deVries2009; assumption (sizes).
     """
-    odds = shoal.pair.odds[i, j] + shoal.fish.experience[i] - shoal.fish.experience[j]
+    odds = strength_odds(i, j, IN_FULL, shoal)
     if is_at_home(i, tank, shoal):
         odds += p.residence_odds
     if is_at_home(j, tank, shoal):
@@ -30,7 +31,7 @@ def contest_odds(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
 
 
 @small
-def judged_odds(i: int, j: int, shoal: Shoal, p: Any) -> float:
+def judged_odds(i: int, j: int, shoal: Shoal, p: Parameters) -> float:
     """The same as fish i judges it beforehand: its own experience in full, part of the other's.
 
     It also remembers having lost to this very fish, which changes what it dares and not what it can.
@@ -38,8 +39,7 @@ def judged_odds(i: int, j: int, shoal: Shoal, p: Any) -> float:
     Source: Dugatkin1997 (what a winner effect alone shows depends on it); Hotta2014 (losers give way to
     the fish that beat them, not to strangers); assumption (the share).
     """
-    odds = shoal.pair.odds[i, j] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[j]
-    odds += shoal.pair.standing[i, j]
+    odds = strength_odds(i, j, p.known_experience, shoal) + shoal.pair.standing[i, j]
     if shoal.fish.at_home[i]:
         odds += p.residence_odds
     if shoal.fish.at_home[j]:
@@ -48,7 +48,7 @@ def judged_odds(i: int, j: int, shoal: Shoal, p: Any) -> float:
 
 
 @small
-def remember(loser: int, winner: int, shoal: Shoal, p: Any) -> None:
+def remember(loser: int, winner: int, shoal: Shoal, p: Parameters) -> None:
     """The loser of a contest remembers who beat it, the more the less it had expected that.
 
     Source: Hotta2014; assumption (the size; a rating of one opponent, by analogy with deVries2009).
@@ -57,15 +57,7 @@ def remember(loser: int, winner: int, shoal: Shoal, p: Any) -> None:
 
 
 @small
-def logistic(x: float) -> float:
-    """1 / (1 + exp(-x)), without overflow. Source: computed (definition)."""
-    if x < -40.0:
-        return 0.0
-    return 1.0 / (1.0 + math.exp(-x))
-
-
-@small
-def contest_ends(odds: float, p: Any) -> float:
+def contest_ends(odds: float, p: Parameters) -> float:
     """Rate at which a contest is decided, 1/s: the closer the match, the longer it lasts.
 
     Source: KoopsGrant1993; Reddon2011 (length between equals).
@@ -86,7 +78,9 @@ def begin_contest(i: int, j: int, shoal: Shoal) -> None:
 
 
 @lean
-def decide_contest(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any) -> None:
+def decide_contest(
+    i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger
+) -> None:
     """End the contest between i and j if its time has come: the loser flees, the winner chases it.
 
     Source: KoopsGrant1993 (sequence); assumption (a fish beaten inside its territory loses it).

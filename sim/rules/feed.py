@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..compiled import lean, small
-from ..ledger import Ledger, is_measured, note_event
+from ..ledger import MEAL, Ledger, is_measured, note_event
+from ..parameter_record import Parameters
 from ..random_numbers import happens, uniform
 from ..shoal import FOR_FEED, SWIMMING, Shoal
 from ..water import Water
@@ -18,7 +19,7 @@ NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can 
 
 
 @small
-def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
+def meal_ticks(tick: int, lit_ticks: int, p: Parameters) -> int:
     """Ticks since the present meal was given; -1 when there is none. Source: assumption."""
     gap = lit_ticks // max(1, int(p.meals_a_day))
     since = (tick % lit_ticks) % gap - gap // 4
@@ -26,7 +27,7 @@ def meal_ticks(tick: int, lit_ticks: int, p: Any) -> int:
 
 
 @lean
-def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
+def give_meal(shoal: Shoal, p: Parameters, food: NDArray[np.float64]) -> None:
     """Food enough for every fish in the tank, shared among the feeding places. Source: assumption."""
     fish = 0
     for i in range(len(shoal.fish)):
@@ -38,7 +39,7 @@ def give_meal(shoal: Shoal, p: Any, food: Any) -> None:
 
 
 @lean
-def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
+def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: NDArray[np.float64]) -> None:
     """What is left is gone; a fish that got nothing missed the meal. Source: computed (counting)."""
     for f in range(len(food)):
         food[f] = 0.0
@@ -53,7 +54,7 @@ def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: Any) -> None:
 
 
 @small
-def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
+def draw_to_food(i: int, tank: Water, shoal: Shoal, food: NDArray[np.float64]) -> None:
     """A swimming fish makes for the nearest feeding place that has food. Source: assumption."""
     best = -1
     nearest = np.inf
@@ -66,7 +67,9 @@ def draw_to_food(i: int, tank: Water, shoal: Shoal, food: Any) -> None:
 
 
 @small
-def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, food: Any) -> bool:
+def eat(
+    i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger, food: NDArray[np.float64]
+) -> bool:
     """A hungry fish at a feeding place takes a portion now and then; returns whether it did.
 
     Source: assumption.
@@ -82,13 +85,13 @@ def eat(i: int, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Ledger, fo
             food[f] -= portion
             shoal.fish.eaten[i] += portion
             shoal.fish.hunger[i] = max(0.0, shoal.fish.hunger[i] - portion / p.portions)
-            note_event(tick, 5, i, i, shoal, ledger)
+            note_event(tick, MEAL, i, i, shoal, ledger)
             ate = True
     return ate
 
 
 @small
-def hunger_share(seconds: float, p: Any) -> float:
+def hunger_share(seconds: float, p: Parameters) -> float:
     """Share of the way to wholly hungry that a fish goes in a time, s. Source: assumption."""
     return 1.0 - math.exp(-seconds / (3600.0 * p.hunger_h))
 
@@ -108,7 +111,7 @@ def get_hungry(i: int, share: float, shoal: Shoal) -> None:
 
 
 @small
-def graze(i: int, tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
+def graze(i: int, tank: Water, shoal: Shoal, p: Parameters, seconds: float) -> None:
     """In a few seconds, an algae grazer that swims beside a surface stills some of its hunger.
 
     Source: assumption.

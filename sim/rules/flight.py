@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ..compiled import lean, small
-from ..ledger import count_chase
+from ..ledger import Ledger, count_chase
+from ..parameter_record import Parameters
 from ..paths import FAR
 from ..random_numbers import happens, uniform
 from ..shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
+from .odds import IN_FULL, logistic, strength_odds
 from .senses import bit, distance_cm, fish_in, fits, path_cm
 from .territory import is_at_home, leave_territory
 
@@ -28,13 +29,13 @@ def is_held(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
             and shoal.fish.centre[k] == refuge
             and shoal.pair.weight[k, i] > 0.0
         ):
-            if shoal.pair.odds[i, k] + shoal.fish.experience[i] - shoal.fish.experience[k] < 0.0:
+            if strength_odds(i, k, IN_FULL, shoal) < 0.0:
                 return True
     return False
 
 
 @lean
-def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Any) -> float:
+def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
     """What fleeing to a shelter costs, in cm of swimming, held or not; FAR where that is impossible.
 
     Source: assumption (all weights).
@@ -55,7 +56,7 @@ def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, 
 
 
 @lean
-def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, p: Any) -> int:
+def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, p: Parameters) -> int:
     """The cheapest shelter to flee to, other than ``shunned``; the lowest number wins a tie.
 
     Source: assumption.
@@ -73,7 +74,7 @@ def choose_refuge(i: int, chaser: int, shunned: int, tank: Water, shoal: Shoal, 
 
 
 @lean
-def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+def leaves_now(i: int, chaser: int, refuge: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether a chased fish must leave now to reach its shelter with a constant time in hand.
 
     Source: Dill1990.
@@ -95,7 +96,7 @@ def let_go(i: int, shoal: Shoal) -> None:
 
 @lean
 def flee(
-    i: int, chaser: int, teaches: bool, tick: int, tank: Water, shoal: Shoal, p: Any, ledger: Any
+    i: int, chaser: int, teaches: bool, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger
 ) -> None:
     """Fish i flees from its chaser: this is what counts as a chase, once however often it is flushed out.
 
@@ -104,8 +105,7 @@ def flee(
     Source: assumption (territory lost; what a chase without a contest teaches).
     """
     if teaches and not shoal.fish.counted[chaser]:
-        odds = shoal.pair.odds[chaser, i] + shoal.fish.experience[chaser] - shoal.fish.experience[i]
-        chance = 1.0 / (1.0 + math.exp(-min(max(odds, -40.0), 40.0)))
+        chance = logistic(strength_odds(chaser, i, IN_FULL, shoal))
         lesson(chaser, i, p.chase_teaches, chance, shoal, p)
     if is_at_home(i, tank, shoal):
         leave_territory(i, shoal)
@@ -125,7 +125,7 @@ def flee(
 
 
 @lean
-def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
+def arrive(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """At the mouth of the shelter: in, or, where it is full, on to another one. Source: assumption."""
     refuge = shoal.fish.refuge[i]
     if fish_in(refuge, shoal) < tank.refuges.room[refuge]:
@@ -139,7 +139,7 @@ def arrive(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
 
 
 @small
-def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Any) -> float:
+def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Parameters) -> float:
     """Rate of leaving a shelter, 1/s: falls with fright and dominants near, grows with hunger and a meal.
 
     Source: assumption.
@@ -151,7 +151,7 @@ def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Any) -> float:
 
 
 @small
-def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
+def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Parameters) -> None:
     """A sheltered fish comes out, or not; coming out unharmed builds trust in the shelter.
 
     Source: assumption.
@@ -163,7 +163,7 @@ def come_out(i: int, tick: int, is_meal: bool, shoal: Shoal, p: Any) -> None:
 
 
 @small
-def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
+def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """A frightened fish that sees a dominant makes for a shelter, unchased.
 
     Source: assumption.
@@ -181,7 +181,7 @@ def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> bool:
 
 
 @small
-def calms_down(i: int, tick: int, shoal: Shoal, p: Any) -> bool:
+def calms_down(i: int, tick: int, shoal: Shoal, p: Parameters) -> bool:
     """Whether a fleeing fish whose chaser has given up stops fleeing before it reaches a shelter.
 
     A little frightened fish goes back to what it did within seconds; a frightened one goes on.

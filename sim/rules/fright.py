@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..compiled import lean, small
+from ..parameter_record import Parameters
 from ..paths import FAR
 from ..shoal import Shoal
 from ..water import Water
@@ -13,7 +12,7 @@ PLACE_CM = 15.0  # a chase this near to a shelter shakes the trust in it
 
 
 @lean
-def frighten(i: int, share: float, slow: float, shoal: Shoal, p: Any) -> None:
+def frighten(i: int, share: float, slow: float, shoal: Shoal, p: Parameters) -> None:
     """Raise fright by a share of a chase's, in proportion to timidity, towards 1 and never past it.
 
     Source: assumption (a rise within minutes: FooLam1993).
@@ -31,7 +30,7 @@ def fear(i: int, shoal: Shoal) -> float:
 
 
 @lean
-def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p: Any) -> None:
+def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p: Parameters) -> None:
     """Winner and loser learn 2 K (1 - chance of what happened), in log-odds, like a rating.
 
     Source: deVries2009; Oliveira2009.
@@ -42,13 +41,13 @@ def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p
 
 
 @small
-def trust_left(i: int, refuge: int, shoal: Shoal, p: Any) -> None:
+def trust_left(i: int, refuge: int, shoal: Shoal, p: Parameters) -> None:
     """A shelter left unharmed is trusted more. Source: assumption."""
     shoal.memory[i, refuge] += p.memory_gain * (1.0 - shoal.memory[i, refuge])
 
 
 @lean
-def trust_shaken(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
+def trust_shaken(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """Shelters beside which fish i is chased are trusted less. Source: assumption."""
     for refuge in range(len(tank.refuges.cell)):
         thirds = tank.path[refuge, shoal.fish.cell[i]]
@@ -57,7 +56,7 @@ def trust_shaken(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
 
 
 @lean
-def fade(shoal: Shoal, p: Any, seconds: float) -> None:
+def fade(shoal: Shoal, p: Parameters, seconds: float) -> None:
     """Fright and experience decay by their half-lives over a time, s.
 
     Source: BarretoVolpato2006 (quick fright, a hormone's half-life by analogy); Huang2011; assumption.

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 
 from ..compiled import lean, rule
+from ..parameter_record import Parameters
 from ..paths import FAR
 from ..shoal import NOBODY, SHELTERED, Shoal
 from ..water import Water
@@ -35,7 +34,7 @@ def rest(i: int, tank: Water, shoal: Shoal) -> None:
 
 
 @rule
-def night(tank: Water, shoal: Shoal, p: Any, seconds: float) -> None:
+def night(tank: Water, shoal: Shoal, p: Parameters, seconds: float) -> None:
     """Everything that happens in the dark; the longest fish choose their place first.
 
     Source: BarretoVolpato2006 (fright fades); Huang2011 (experience fades); assumption.

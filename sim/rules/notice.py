@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 from ..compiled import lean, small
+from ..parameter_record import Parameters
 from ..shoal import NOBODY, SHELTERED, SWIMMING, Shoal
 from ..water import Water
 from .contest import judged_odds
@@ -31,7 +31,7 @@ def home_of(i: int, shoal: Shoal) -> int:
 
 
 @small
-def notice(i: int, tank: Water, shoal: Shoal, p: Any) -> None:
+def notice(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """Sum the provocation in view, count the dominants in view, and see where company is.
 
     A dominant is a fish that i judges to be clearly stronger; it counts by its temper, up to 1, and

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
 
 from ..compiled import lean, small
 from ..shoal import SHELTERED, Shoal
@@ -11,7 +13,7 @@ from ..water import Water
 
 
 @small
-def bit(table: Any, row: int, cell: int) -> bool:
+def bit(table: NDArray[np.uint8], row: int, cell: int) -> bool:
     """Whether the bit of a cell is set in a row of a bit table. Source: computed (definition)."""
     return (table[row, cell >> 3] >> (cell & 7)) & 1 == 1
 

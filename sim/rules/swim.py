@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..compiled import lean, rule, small
+from ..parameter_record import Parameters
 from ..paths import DIRECTIONS, STEP_CM
 from ..random_numbers import uniform
 from ..shoal import FOR_SWIM, Shoal
@@ -38,7 +39,7 @@ def concentration(mean_cosine: float) -> float:
 
 
 @rule
-def turning_table(edge_cm: float, persistence_cm: float) -> Any:
+def turning_table(edge_cm: float, persistence_cm: float) -> NDArray[np.float64]:
     """Chance of each next direction after each last one: [3, 26, 26].
 
     Directions are kept over a length, not over a number of steps, so the cell size is no
@@ -64,7 +65,7 @@ def turning_table(edge_cm: float, persistence_cm: float) -> Any:
 
 
 @lean
-def _fill_slots(table: Any, a: int) -> None:
+def _fill_slots(table: NDArray[np.float64], a: int) -> None:
     """Give what slots with too little lack from those with too much, until all are full."""
     for _ in range(_N):
         poor, rich = -1, -1
@@ -80,7 +81,7 @@ def _fill_slots(table: Any, a: int) -> None:
 
 
 @small
-def _pick(turning: Any, last: int, u: float) -> int:
+def _pick(turning: NDArray[np.float64], last: int, u: float) -> int:
     slot = int(u * _N)
     if u * _N - slot < turning[1, last, slot]:
         return slot
@@ -88,7 +89,7 @@ def _pick(turning: Any, last: int, u: float) -> int:
 
 
 @small
-def home_pull(i: int, tank: Water, shoal: Shoal, p: Any) -> float:
+def home_pull(i: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
     """Pull towards home in log-weight per cm: food draws the hungry, fright shortens the leash.
 
     Source: assumption.
@@ -101,7 +102,9 @@ def home_pull(i: int, tank: Water, shoal: Shoal, p: Any) -> float:
 
 
 @small
-def step_preference(i: int, k: int, pull: float, timid: float, tank: Water, shoal: Shoal, p: Any) -> float:
+def step_preference(
+    i: int, k: int, pull: float, timid: float, tank: Water, shoal: Shoal, p: Parameters
+) -> float:
     """Log-weight of a step besides its direction; 0 for a blocked one, which turns the fish round.
 
     Source: assumption.
@@ -124,7 +127,9 @@ def step_preference(i: int, k: int, pull: float, timid: float, tank: Water, shoa
 
 
 @small
-def choose_step(i: int, tick: int, number: int, turning: Any, tank: Water, shoal: Shoal, p: Any) -> int:
+def choose_step(
+    i: int, tick: int, number: int, turning: NDArray[np.float64], tank: Water, shoal: Shoal, p: Parameters
+) -> int:
     """Direction of the next step of a free-swimming fish: persistence times preference.
 
     Proposals come from the turning table and are accepted by preference, so most steps cost

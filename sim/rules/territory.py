@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..compiled import lean, small
+from ..parameter_record import Parameters
 from ..random_numbers import happens, uniform
 from ..shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
 from ..water import Water
+from .odds import strength_odds
 from .senses import bit, fits, path_cm, square_cm2
 
 
@@ -33,7 +33,7 @@ def nearness(square: float, radius: float) -> float:
 
 
 @small
-def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
+def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
     """How much fish j, in view, provokes fish i: its place in i's territory, or too close to i itself.
 
     Radii are nested (own kind the widest, then the same diet, then all others); a familiar
@@ -57,7 +57,7 @@ def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Any) -> float:
 
 
 @lean
-def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> float:
+def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
     """What a crevice is worth to fish i as a centre: hidden and deep, with few stronger owners near.
 
     Source: MarkertArnegard2007 (caves; only large males hold the best); KohdaTanida1996
@@ -68,10 +68,7 @@ def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Any) -> flo
     for k in range(len(shoal.fish)):
         if k == i or not shoal.fish.present[k] or shoal.fish.centre[k] < 0 or shoal.pair.weight[k, i] == 0.0:
             continue
-        if (
-            shoal.pair.odds[i, k] + shoal.fish.experience[i] - p.known_experience * shoal.fish.experience[k]
-            < 0.0
-        ):
+        if strength_odds(i, k, p.known_experience, shoal) < 0.0:
             way = path_cm(shoal.fish.centre[k], cell, tank)
             worth -= p.claim_rivals * nearness(way * way, shoal.pair.radius_cm[k, i])
     return worth
@@ -87,7 +84,7 @@ def is_owned(refuge: int, shoal: Shoal) -> bool:
 
 
 @lean
-def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Any) -> None:
+def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """Now and then, a capable fish without a centre claims the best unowned crevice in view.
 
     Source: MarkertArnegard2007; Hofmann1999 (where sites are few most males go without); assumption.
