@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from .drawing import draw_tank
+from .drawing import draw_tank, draw_tanks_before
 from .identity import release
 from .model import TICK_S, HaltedError, TankModel
 from .parameters import resolve
@@ -19,6 +19,7 @@ from .population import Individual, draw_traits, individuals
 from .scenario import Scenario
 from .set_ups import guess_of, set_ups, watched
 from .table import Arm, FishList, Trials
+from .timeline import Stay
 
 PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
 
@@ -48,13 +49,11 @@ def run_trial(
     guess = guess_of(scenario, trial)
     watch, _ = watched(scenario)
     tank = draw_tank(scenario, trial=trial, guess=guess)
-    before = None
-    if scenario.rock.rescape_day is not None:
-        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
+    before = draw_tanks_before(scenario, trial=trial, guess=guess)
     outcomes = []
     for name in set_ups(scenario) if arms is None else arms:
         model = TankModel(
-            scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank, tank_before=before
+            scenario, trial=trial, guess=guess, arm=name, watch=watch, tank=tank, tanks_before=before
         )
         try:
             model.run(halted=halted)
@@ -176,19 +175,19 @@ def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]], *, asked: 
     ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
     watch, reason = watched(scenario)
     names = [outcome.name for outcome in ordered[0]]
-    arms = {name: _arm(name, [outcomes[k] for outcomes in ordered]) for k, name in enumerate(names)}
+    stays = scenario.timeline.stays
+    arms = {name: _arm(name, [outcomes[k] for outcomes in ordered], stays) for k, name in enumerate(names)}
     asked = scenario.run.trials if asked is None else asked
     return Trials(scenario.title, watch, reason, arms, asked, recipe(scenario))
 
 
-def _arm(name: str, outcomes: list[Outcome]) -> Arm:
+def _arm(name: str, outcomes: list[Outcome], stays: Mapping[str, Sequence[Stay]]) -> Arm:
     people = outcomes[0].people
-    days_out = [np.inf if one.row.out_day is None else one.row.out_day for one in people]
     fish = FishList(
         tuple(one.label for one in people),
         tuple(one.species for one in people),
-        np.array([one.row.day for one in people]),
-        np.array(days_out),
+        np.array([stays[one.label][0][0] for one in people]),
+        np.array([stays[one.label][-1][1] for one in people]),
         np.array([one.holding for one in people]),
     )
     stacked = {key: np.stack([outcome.columns[key] for outcome in outcomes]) for key in outcomes[0].columns}

@@ -92,11 +92,11 @@ def is_there(scenario: Scenario, group: Group) -> bool:
     """Whether any fish of a group is in the tank in the measured time."""
     from ...sim.population import individuals
 
-    begins = scenario.last_change_day + scenario.run.settle_days
+    there = scenario.measured_fish
     return any(
         group.label in ("", one.label)
         and group.species in ("", one.species)
         and (group.sex in ("", one.sex) or one.sex == "unsexed")
-        and (one.row.out_day is None or one.row.out_day > begins)
+        and one.label in there
         for one in individuals(scenario.stock)
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .. import units
-from ..scenario import RockSpec, RunSpec, StockRow, TankSpec, last_change_day
+from ..scenario import Scenario, StockRow, TankSpec
 from ..species import Species
 from . import limits
 from .kinds import Names
@@ -96,15 +96,12 @@ def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
         book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
 
 
-def check_stay(
-    rows: Sequence[StockRow], rock: RockSpec, run: RunSpec, book: Book, *, place: Place = ("stock",)
-) -> None:
-    """Somebody must still be there when measuring starts."""
-    starts = last_change_day(rows, rock) + run.settle_days
-    if rows and not any(row.out_day is None or row.out_day > starts for row in rows):
+def check_stay(scenario: Scenario, book: Book, *, place: Place = ("stock",)) -> None:
+    """Somebody must be there while it is measured."""
+    if scenario.stock and not scenario.measured_fish:
         book.add(
             place,
-            found=Said(f"no fish left on day {starts:g}, when measuring starts"),
+            found=Said(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts"),
             allowed="at least one fish that stays longer",
         )
 
