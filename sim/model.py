@@ -30,7 +30,7 @@ from .scenario import Scenario, StockRow
 from .shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .tank import Tank
-from .timeline import Event, FishOut
+from .timeline import Event, events_of
 from .traits import STATE
 from .water import water_of
 
@@ -232,9 +232,9 @@ class TankModel(mesa.Model):
         self._derived_from = self._state()
         self.ledger = _grown_ledger(self.ledger, self._new_ledger(bool(self.ledger.state.keeps[0])), first)
         labels = tuple(one.label for one in new)
-        if row.out_day is not None:
-            out = (self._tick_of(row.out_day), FishOut(day=row.out_day, fish=labels))
-            bisect.insort(self._ahead, out, key=lambda due: due[0])
+        for one in events_of(row, labels):
+            if not one.newcomers:
+                bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
         return self.let_in(labels)
 
     # ---- rock

@@ -122,7 +122,7 @@ class Scenario:
     @property
     def measured_fish(self) -> frozenset[str]:
         """Labels of the fish that are in the tank for some of the measured time."""
-        return self.timeline.in_between(*self.measured_days)
+        return self.timeline.in_between(*self.measured_days, lit_s=3600.0 * self.run.lit_hours)
 
 
 @dataclass(frozen=True)

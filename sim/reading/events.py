@@ -62,6 +62,8 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     if "settle" in row:
         when["settle"] = row.flag("settle", default=True)
     row.close()
+    if not given and len(row.book.problems) > before:
+        return None  # most likely the name of what happens is misspelled
     if len(given) != 1:
         found = Said(" and ".join(given)) if given else NOTHING
         row.book.add((*row.at, *given[1:2]), found=found, allowed=f"one of {one_of(list(EVENTS))}")

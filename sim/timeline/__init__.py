@@ -12,8 +12,10 @@ from .event import register as register
 from .fish import FishBack as FishBack
 from .fish import FishIn as FishIn
 from .fish import FishOut as FishOut
+from .fish import OfFish as OfFish
 from .rock import RockAnew as RockAnew
 from .timeline import Stay as Stay
 from .timeline import Timeline as Timeline
 from .timeline import TimelineError as TimelineError
+from .timeline import events_of as events_of
 from .timeline import timeline_of as timeline_of

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, kw_only=True)
-class _OfFish(Event):
-    """Something done to fish, who are known by their labels."""
+class OfFish(Event):
+    """Something done to fish, who are known by their labels (species, sex and number)."""
 
     fish: tuple[str, ...]
 
@@ -38,7 +38,7 @@ class _OfFish(Event):
 
 
 @dataclass(frozen=True, kw_only=True)
-class _ComingIn(_OfFish):
+class _ComingIn(OfFish):
     """Fish come in; they need the whole of their time to settle."""
 
     settle: bool = True
@@ -70,7 +70,7 @@ class FishIn(_ComingIn):
 
 @register
 @dataclass(frozen=True, kw_only=True)
-class FishOut(_OfFish):
+class FishOut(OfFish):
     """Fish are taken out. What they know of others fades while they are out, as it does in the tank."""
 
     key: ClassVar[str] = "out"

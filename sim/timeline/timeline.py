@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -60,12 +61,23 @@ class Timeline:
         kept = (one.among(labels) for one in self.events)
         return tuple(one for one in kept if one is not None)
 
-    def in_between(self, start: float, end: float) -> frozenset[str]:
-        """Labels of the fish that are in the tank for some of the time between two days."""
+    def in_between(self, start: float, end: float, *, lit_s: float) -> frozenset[str]:
+        """Labels of the fish that are in the tank for some of the time between two days.
+
+        Parameters
+        ----------
+        start, end : d.
+        lit_s : lit seconds of a day; days are told apart to one of them, as the model meets them.
+        """
+
+        def second(day: float) -> float:
+            return day if math.isinf(day) else round(day * lit_s)
+
+        begins, ends = second(start), second(end)
         return frozenset(
             label
             for label, stays in self.stays.items()
-            if any(first < end and last > start for first, last in stays)
+            if any(second(first) < ends and second(last) > begins for first, last in stays)
         )
 
     def in_on(self, day: float) -> frozenset[str]:
@@ -90,7 +102,7 @@ def timeline_of(stock: Iterable[StockRow], events: Iterable[Event] = (), *, rock
     known = set(labels)
     found: list[Event] = []
     for k, (row, fish) in enumerate(zip(rows, people, strict=True)):
-        found += _events_of(row, tuple(one.label for one in fish), place=("stock", k))
+        found += events_of(row, tuple(one.label for one in fish), place=("stock", k))
     found += [one for one in (event.among(known) for event in events) if one is not None]
     found.sort(key=lambda one: (one.day, one.order))
     so_far, faults = SoFar(labels, rock=rock), []
@@ -103,8 +115,8 @@ def timeline_of(stock: Iterable[StockRow], events: Iterable[Event] = (), *, rock
     return Timeline(tuple(found), stays, tuple(faults))
 
 
-def _events_of(row: StockRow, fish: tuple[str, ...], *, place: tuple[str | int, ...]) -> list[Event]:
-    """A row's own days. A row of which every fish is left out still says when settling begins."""
+def events_of(row: StockRow, fish: tuple[str, ...], *, place: tuple[str | int, ...] = ()) -> list[Event]:
+    """The days of a row for its fish; one of which every fish is left out still says when settling begins."""
     found: list[Event] = [FishIn(day=row.day, fish=fish, place=place)]
     if row.out_day is not None and fish:
         found.append(FishOut(day=row.out_day, fish=fish, place=place))
