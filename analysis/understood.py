@@ -169,8 +169,10 @@ def run_sentences(scenario: Scenario) -> list[str]:
     run = scenario.run
     watch, reason = watched(scenario)
     last, (begins, ends) = scenario.last_change_day, scenario.measured_days
-    anew = any(one.day == last for one in scenario.timeline.of(RockAnew))
-    since = "the rock is laid anew" if anew else "the last fish is in"
+    decisive = [one for one in scenario.timeline.events if one.settle and one.day == last]
+    anew = any(isinstance(one, RockAnew) for one in decisive)
+    is_in = any(one.newcomers for one in decisive)
+    since = "the rock is laid anew" if anew else "the last fish is in" if is_in else "the fish settle anew"
     hours = (run.days - run.settle_days) * run.lit_hours
     return [
         f"Watched as the mild species: {watch} ({reason}).",

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import pytest
+from rockshy.analysis.film.recording import record
 from rockshy.analysis.results.recipe import scenario_digest
 from rockshy.analysis.understood import date_sentences
 from rockshy.analysis.whom import kinds_of
@@ -126,6 +128,13 @@ def test_the_order_in_the_file_does_not_matter() -> None:
 def test_rescape_day_and_an_event_say_the_same() -> None:
     said = TOML.replace("cover = 0.4", "cover = 0.4\nrescape_day = 2").format(events="", more="")
     assert parse(said, name="tank.toml").timeline == read(event(2, 'rock = "anew"')).timeline
+
+
+@pytest.mark.parametrize("what", [" " * 100_000, "male " * 20_000, ["moorii male 1"] * 121, [], "", [[1]]])
+def test_what_names_no_fish_is_refused_in_one_line_at_once(what: object) -> None:
+    (told,) = problems(f"[[event]]\nday = 2\nout = {json.dumps(what)}\n")
+    assert told.startswith("  line 20, event.out: found ") and "allowed: fish of the stock, such as" in told
+    assert len(told) < 250
 
 
 def test_one_event_may_name_several_fish() -> None:
@@ -391,6 +400,16 @@ def test_a_kept_run_tells_every_stay() -> None:
     places = places_after(run, refuge_cell=model.tank.refuge_cell, ticks=ticks)
     assert (places[:, 1] >= 0).tolist() == [True, False, False, True, True, False]
     assert (places[:, 0] >= 0).all()
+
+
+def test_a_film_shows_a_fish_leave_and_come_back() -> None:
+    gone = FishOut(day=0.1, fish=(HE,)), FishBack(day=0.105, fish=(HE,), settle=False)
+    film = record(staged(*gone), trial=0, start=350, ticks=60)
+    there = film.present[:, 1]
+    assert np.flatnonzero(~there).tolist() == list(range(10, 28))
+    assert film.present[:, [0, 2, 3, 4]].all()
+    mine = film.moves[film.moves[:, 3] == 1]
+    assert mine[mine[:, 0] >= 10][0, :3].tolist() == [28, 0, 1], "where it is as it comes back"
 
 
 # ---- rock

@@ -13,6 +13,7 @@ from .named import NobodyError, fish_said
 from .problems import NOTHING, Book, Place, Said
 from .tables import Table, one_of
 
+LONGEST = 2 * limits.LONGEST_NAME  # characters of the label of a fish
 EVENT = "event"  # its limits hold wherever one is written
 
 
@@ -31,8 +32,8 @@ class StockedFish:
         EventError
         """
         listed = said if isinstance(said, list) else [said]
-        texts = [one for one in listed if isinstance(one, str) and one.strip()]
-        if not texts or len(texts) < len(listed):
+        texts = [one for one in listed if isinstance(one, str) and one.strip() and len(one) <= LONGEST]
+        if not texts or len(texts) < len(listed) or len(listed) > limits.MOST_FISH:
             raise EventError("", 'fish of the stock, such as "Tropheus duboisi male 2", or a list of them')
         try:
             found = [fish_said(one, stock=self.stock, species=self.species) for one in texts]

@@ -32,6 +32,9 @@ class RockAnew(Event):
     def about(self) -> str:
         return "rock"
 
+    def words(self) -> str:
+        return "all rock taken out and laid anew"
+
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
         if not isinstance(value, str) or value.strip().lower() != ANEW:
