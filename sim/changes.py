@@ -113,7 +113,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     """With other fields of RockSpec.
 
     A cover takes the place of a sketch, a sketch that of a cover; the crevices listed for it go with it.
-    Rock that cannot be drawn is not laid anew either.
+    A sketch is not laid anew either.
 
     Raises
     ------
@@ -122,12 +122,13 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     """
     sketched = scenario.rock.sketch is not None
     gone: dict[str, Any] = {}
+    events = scenario.events
     if not sketched and fields.get("sketch") is not None:
         gone = {"cover": 0.0, "height_cm": 0.0, "piles": 1, "crevices": None}
+        events = tuple(one for one in events if not isinstance(one, RockAnew))
     if sketched and "cover" in fields:
         gone = {"sketch": None, "crevices": None}
     rock = replace(scenario.rock, **{**gone, **fields})
-    events = tuple(one for one in scenario.events if not isinstance(one, RockAnew) or one.suits(rock))
     return _built(replace(scenario, rock=rock, events=events))
 
 

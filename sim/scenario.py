@@ -103,7 +103,7 @@ class Scenario:
         TimelineError
             When something happens that cannot, such as a fish taken out twice.
         """
-        made = timeline_of(self.stock, self.events, rock=self.rock)
+        made = timeline_of(self.stock, self.events)
         if made.faults:
             raise TimelineError(made.faults)
         return made

@@ -62,8 +62,9 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     given = [key for key in EVENTS if key in row]
     if "settle" in row:
         when["settle"] = row.flag("settle", default=True)
+    unknown = len(row.book.problems)
     row.close()
-    if not given and len(row.book.problems) > before:
+    if not given and len(row.book.problems) > unknown:
         return None  # most likely the name of what happens is misspelled
     if len(given) != 1:
         found = Said(" and ".join(given)) if given else NOTHING
@@ -78,8 +79,8 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     try:
         return kind.read(row.raw(kind.key), stocked=stocked, **when)
     except EventError as error:
-        found = Said(error.found) if error.found else None
-        row.problem(kind.key, found=found, allowed=error.allowed, nearest=error.nearest)
+        shown = Said(error.found) if error.found else None
+        row.problem(kind.key, found=shown, allowed=error.allowed, nearest=error.nearest)
         return None
 
 

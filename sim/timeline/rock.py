@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Self
 from .event import Event, EventError, Fault, Stocked, register
 
 if TYPE_CHECKING:
+    from ..scenario import RockSpec
     from .so_far import SoFar
 
 ANEW = "anew"
@@ -42,13 +43,13 @@ class RockAnew(Event):
         return cls(**when)
 
     @staticmethod
-    def suits(rock: Any) -> bool:
+    def suits(rock: RockSpec) -> bool:
         """Whether rock as a RockSpec says can be drawn anew."""
         return rock.sketch is None and rock.crevices is None and bool(rock.cover)
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         rock = so_far.rock
-        if not self.suits(rock):
+        if rock is not None and not self.suits(rock):
             what = "a sketch" if rock.sketch is not None else "crevices listed" if rock.cover else "no rock"
             yield Fault(
                 f"rock laid anew on day {self.day:g}, and {what}",

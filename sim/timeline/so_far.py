@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ..scenario import RockSpec
 
 
 class SoFar:
@@ -12,14 +15,14 @@ class SoFar:
 
     Attributes
     ----------
-    rock : rockshy.sim.scenario.RockSpec
-        Of the scenario.
+    rock : rockshy.sim.scenario.RockSpec or None
+        Of the scenario, where a file is checked.
     stays : dict
         Label -> the days from which and to which the fish was in the tank, each [from, to]; "to" is
         infinite while it is in.
     """
 
-    def __init__(self, labels: Iterable[str], *, rock: Any) -> None:
+    def __init__(self, labels: Iterable[str], *, rock: RockSpec | None = None) -> None:
         self.rock = rock
         self.stays: dict[str, list[list[float]]] = {label: [] for label in labels}
 

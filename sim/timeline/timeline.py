@@ -5,12 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 from ..stock import StockRow, by_row
 from .event import Event, Fault
 from .fish import FishIn, FishOut
 from .so_far import SoFar
+
+if TYPE_CHECKING:
+    from ..scenario import RockSpec
 
 Stay = tuple[float, float]  # day from which and day to which a fish is in the tank; inf: it stays
 
@@ -87,14 +90,17 @@ class Timeline:
         )
 
 
-def timeline_of(stock: Iterable[StockRow], events: Iterable[Event] = (), *, rock: Any) -> Timeline:
+def timeline_of(
+    stock: Iterable[StockRow], events: Iterable[Event] = (), *, rock: RockSpec | None = None
+) -> Timeline:
     """The timeline of a stock and of further events, sorted and checked.
 
     Parameters
     ----------
     stock : its rows say on which day fish come in and are taken out.
     events : besides; what they say of fish that are not in the stock is left out.
-    rock : the RockSpec.
+    rock : what a file may say of its rock is checked too; when None it is not: a sweep over amounts of rock
+        lays even none anew.
     """
     rows = list(stock)
     people = by_row(rows)
