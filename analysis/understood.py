@@ -161,7 +161,7 @@ def _event_sentence(event: Event) -> str:
     said = event.words()
     if event.settle == type(event).settle:
         return f"{said}."
-    return f"{said}; " + ("the fish settle anew." if event.settle else "they need not settle anew.")
+    return f"{said}; " + ("the fish settle anew." if event.settle else "the fish need not settle anew.")
 
 
 def run_sentences(scenario: Scenario) -> list[str]:

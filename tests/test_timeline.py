@@ -111,7 +111,7 @@ def test_one_event_may_name_several_fish() -> None:
     (gone,) = read(event(2, 'out = ["moorii females", "Tropheus moorii male 1"]')).events
     assert isinstance(gone, FishOut)
     assert gone.fish == tuple(f"Tropheus moorii {one}" for one in ("female 1", "female 2", "male 1"))
-    assert gone.words() == "taken out: Tropheus moorii female 1 to 2, Tropheus moorii male 1"
+    assert gone.words() == "Tropheus moorii female 1 to 2, Tropheus moorii male 1 taken out"
 
 
 def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> None:
@@ -194,12 +194,12 @@ def test_a_change_that_an_event_of_the_base_forbids_is_refused_at_the_alternativ
 def test_events_are_said_in_order_with_the_measured_time() -> None:
     scenario = read(OUT_BACK_OUT.replace("day = 3", "day = 3\nsettle = false"))
     assert date_sentences(scenario) == [
-        "Day 1: added: Tropheus duboisi female 1.",
-        "Day 2: taken out: Tropheus moorii male 2.",
+        "Day 1: Tropheus duboisi female 1 added.",
+        "Day 2: Tropheus moorii male 2 taken out.",
         "Day 2: measuring begins.",
-        "Day 3: put back: Tropheus moorii male 2; they need not settle anew.",
-        "Day 4: taken out: Tropheus duboisi female 1.",
-        "Day 5: taken out: Tropheus moorii male 2.",
+        "Day 3: Tropheus moorii male 2 put back; the fish need not settle anew.",
+        "Day 4: Tropheus duboisi female 1 taken out.",
+        "Day 5: Tropheus moorii male 2 taken out.",
         "Day 7: the run ends.",
     ]
 

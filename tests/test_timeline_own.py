@@ -51,6 +51,9 @@ class Grown(OfFish):
     def about(self) -> str:
         return f"{super().about} to {units.say_length_cm(self.to_cm)}"
 
+    def words(self) -> str:
+        return f"{super().about} grown to {units.say_length_cm(self.to_cm)}"
+
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
         if not isinstance(value, dict) or set(value) != {"fish", "to"}:
@@ -95,7 +98,7 @@ def test_a_file_says_it_and_the_traits_follow() -> None:
 def test_it_is_said_back_refused_and_tried_in_an_alternative_like_any_other() -> None:
     more = '[[alternative]]\nname = "both"\nevent = {day = 0.75, grown = {fish = "moorii", to = 11}}'
     scenario = read(more=more)
-    assert date_sentences(scenario)[1] == "Day 0.5: grown: Tropheus moorii male 1 to 10.2 cm (4 in)."
+    assert date_sentences(scenario)[1] == "Day 0.5: Tropheus moorii male 1 grown to 10.2 cm (4 in)."
     (both,) = scenario.alternatives
     assert both.changes[0].startswith("Tropheus moorii male 1, Tropheus moorii unsexed 1 to 11 cm")
     for bad in (GROWN.replace("4 in", "4 f"), "7"):

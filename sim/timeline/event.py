@@ -86,7 +86,7 @@ class Event:
 
     def words(self) -> str:
         """The whole of it in plain words, without the day."""
-        return f"{self.deed}: {self.about}"
+        return f"{self.about} {self.deed}"
 
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
