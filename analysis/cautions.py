@@ -28,8 +28,7 @@ def has_rock(scenario: Scenario) -> bool:
 
 def has_mains(scenario: Scenario) -> bool:
     """Whether a heater or filter is listed, or somebody reaches in during the run."""
-    hands_in = any(row.day > 0 or row.out_day is not None for row in scenario.stock)
-    hands_in = hands_in or scenario.rock.rescape_day is not None
+    hands_in = any(one.day > 0 for one in scenario.timeline.events)
     return hands_in or any(one.kind in ELECTRIC for one in scenario.rock.objects)
 
 

@@ -15,6 +15,7 @@ import numpy as np
 from ..sim.population import GROWN_SHARE
 from ..sim.scenario import Scenario
 from ..sim.species import Species, Word
+from ..sim.timeline import FishOut
 from ..sim.units import say_length_cm
 from .drawn import DrawnTanks
 from .plain import many, percent
@@ -273,20 +274,18 @@ def crevice_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
 
 def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
-    run = scenario.run
-    last = scenario.last_change_day
-    end, measured = last + run.days, last + run.settle_days
-    for row in scenario.stock:
-        if row.out_day is not None and row.out_day >= end:
+    measured, end = scenario.measured_days
+    told = scenario.measured_fish
+    for one in scenario.timeline.events:
+        if one.day >= end:
             yield Flag(
-                f"Dates: {row.species} is taken out on day {row.out_day:g}, but the run ends on "
-                f"day {end:g}: it stays in "
-                "throughout.",
+                f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "
+                "does not happen.",
                 "your own dates",
             )
-        elif row.out_day is not None and row.out_day <= measured:
+        elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {row.species} is taken out on day {row.out_day:g}, before measuring "
+                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring "
                 f"starts on day {measured:g}: "
                 "the answer says nothing about it, only about what it left behind.",
                 "your own dates",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from ..sim.population import GROWN_SHARE, SEXES, YOUNG_SHARE, individuals
 from ..sim.scenario import Scenario, StockRow
 from ..sim.species import Species
@@ -23,7 +25,7 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
         lines.append(f"{key}{common} (Lake {species.lake}; eats {food}; lives as {living(species)})")
         rows = [row for row in scenario.stock if row.species == key]
         for row in rows:
-            lines.append(f" {who(row)}, {when(row)}")
+            lines.append(f" {who(row)}, {when(row, scenario)}")
             lines.append(f" {how_long(row, species, fixed=fixed)}")
         lines += [f" {one}" for one in _fits(rows, species, drawn, fixed=fixed)]
     return lines
@@ -31,14 +33,8 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
 
 def most_at_once(scenario: Scenario) -> int:
     """The greatest number of fish in the tank at one time."""
-    return max(
-        sum(
-            row.males + row.females + row.unsexed
-            for row in scenario.stock
-            if row.day <= start.day and (row.out_day is None or row.out_day > start.day)
-        )
-        for start in scenario.stock
-    )
+    timeline = scenario.timeline
+    return max(len(timeline.in_on(one.day)) for one in timeline.events)
 
 
 def living(species: Species) -> str:
@@ -63,10 +59,18 @@ def who(row: StockRow) -> str:
     return ", ".join(parts)
 
 
-def when(row: StockRow) -> str:
-    """From which day to which."""
-    start = "from the start" if row.day == 0 else f"added on day {row.day:g}"
-    return f"{start}, to the end" if row.out_day is None else f"{start}, taken out on day {row.out_day:g}"
+def when(row: StockRow, scenario: Scenario) -> str:
+    """From which day to which its fish are in the tank."""
+    labels = [one.label for one in individuals(scenario.stock) if one.row is row]
+    stays = list(dict.fromkeys(scenario.timeline.stays[label] for label in labels))
+    if len(stays) != 1:
+        return "each as the dates say"
+    return ", ".join(_said_stay(k, first, last) for k, (first, last) in enumerate(stays[0]))
+
+
+def _said_stay(k: int, first: float, last: float) -> str:
+    start = f"put back on day {first:g}" if k else f"added on day {first:g}" if first else "from the start"
+    return f"{start}, to the end" if math.isinf(last) else f"{start}, taken out on day {last:g}"
 
 
 def length_range_cm(row: StockRow, species: Species, *, sex: str, fixed: bool) -> tuple[float, float]:

@@ -16,6 +16,7 @@ from ..sim.set_ups import set_ups, watched
 from ..sim.species import TRAITS, WORDS
 from ..sim.table import LEFT_ALONE, OWN_KIND
 from ..sim.tank import cell_counts
+from ..sim.timeline import Event, RockAnew
 from ..sim.units import say_length_cm, say_temperature_c, say_volume_l
 from .drawn import DrawnTanks
 from .plain import between, many, paragraph, percent, section
@@ -29,6 +30,7 @@ def understood(scenario: Scenario, drawn: DrawnTanks) -> str:
         ("Tank", tank_sentences(scenario, drawn)),
         ("Rock", rock_sentences(scenario, drawn)),
         ("Fish", fish_sentences(scenario, drawn)),
+        ("Dates", date_sentences(scenario)),
         ("Set by you", own_values(scenario)),
         ("How it will be run", run_sentences(scenario)),
         ("Alternatives", alternative_sentences(scenario)),
@@ -84,9 +86,9 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
         ]
     else:
         lines = ["No rock."]
-    if rock.rescape_day is not None:
+    for one in scenario.timeline.of(RockAnew):
         lines.append(
-            f"On day {rock.rescape_day:g} all of it is taken out and laid anew: fish lose their territories "
+            f"On day {one.day:g} all of it is taken out and laid anew: fish lose their territories "
             "and the shelters they trust, not what they learnt of each other."
         )
     for kind in dict.fromkeys(one.kind for one in rock.objects):
@@ -144,17 +146,38 @@ def own_values(scenario: Scenario) -> list[str]:
     return lines + [f"parameter {name} = {value:g}" for name, value in scenario.parameters.items()]
 
 
+def date_sentences(scenario: Scenario) -> list[str]:
+    """What happens after the first morning, in order, and when measuring begins and ends."""
+    begins, ends = scenario.measured_days
+    dated = [(one.day, _event_sentence(one)) for one in scenario.timeline.events if one.day > 0]
+    if not dated:
+        return []
+    dated = [one for one in dated if one[0] < ends]
+    dated += [(begins, "measuring begins."), (ends, "the run ends.")]
+    return [f"Day {day:g}: {said}" for day, said in sorted(dated, key=lambda one: one[0])]
+
+
+def _event_sentence(event: Event) -> str:
+    said = event.words()
+    if event.settle == type(event).settle:
+        return f"{said}."
+    return f"{said}; " + ("the fish settle anew." if event.settle else "the fish need not settle anew.")
+
+
 def run_sentences(scenario: Scenario) -> list[str]:
     """What is watched, how long, how often."""
     run = scenario.run
     watch, reason = watched(scenario)
-    last, rescape = scenario.last_change_day, scenario.rock.rescape_day
-    since = "the rock is laid anew" if rescape == last else "the last fish is in"
+    last, (begins, ends) = scenario.last_change_day, scenario.measured_days
+    decisive = [one for one in scenario.timeline.events if one.settle and one.day == last]
+    anew = any(isinstance(one, RockAnew) for one in decisive)
+    is_in = any(one.newcomers for one in decisive)
+    since = "the rock is laid anew" if anew else "the last fish is in" if is_in else "the fish settle anew"
     hours = (run.days - run.settle_days) * run.lit_hours
     return [
         f"Watched as the mild species: {watch} ({reason}).",
-        f"From day {last:g}, when {since}, to day {last + run.days:g}. Up to day "
-        f"{last + run.settle_days:g} the fish settle and nothing is measured; then {hours:g} lit "
+        f"From day {last:g}, when {since}, to day {ends:g}. Up to day "
+        f"{begins:g} the fish settle and nothing is measured; then {hours:g} lit "
         "hours are, "
         f"at {run.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",

@@ -7,20 +7,17 @@ of them is the mean over all of them, which says the same thing more precisely.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..sim.hints import Hint, Hinted, hint_at
-from ..sim.population import Individual, individuals, measured_fish
+from ..sim.population import Individual, individuals
 from ..sim.random_numbers import stream_key
-from ..sim.reading.problems import show
+from ..sim.reading.named import NobodyError as WhomError
+from ..sim.reading.named import Said as Said
+from ..sim.reading.named import fish_said, plural
 from ..sim.scenario import Scenario
-from ..sim.species import find
-
-_FISH = re.compile(
-    r"(?:(?P<species>.+?)\s+)?(?P<sex>male|female|unsexed)s?(?:\s+(?P<number>\d+))?", re.IGNORECASE
-)
+from ..sim.timeline import Stay
 
 
 @dataclass(frozen=True)
@@ -49,29 +46,17 @@ class Whom:
         return self.labels[stream_key("whose chief chaser", trial) % len(self.labels)]
 
 
-class WhomError(Hinted, ValueError):
-    """No such fish; the message says what was found, what is allowed and what is nearest."""
-
-    def __init__(self, found: str, allowed: str, hint: Hint) -> None:
-        super().__init__(found, allowed)
-        self.found = found
-        self.allowed = allowed
-        self.hint = hint
-
-    def __str__(self) -> str:
-        return self.hinted(f"found {self.found}; allowed: {self.allowed}")
-
-
 def kinds_of(scenario: Scenario) -> tuple[Kind, ...]:
     """All fish of a scenario by how they are described, in the order of the stock list."""
+    stays = scenario.timeline.stays
     alike: dict[tuple[object, ...], list[Individual]] = {}
     for one in individuals(scenario.stock):
-        row = one.row
-        key = (one.species, one.sex, one.holding, row.length_cm, row.day, row.out_day)
+        key = (one.species, one.sex, one.holding, one.row.length_cm, stays[one.label])
         alike.setdefault(key, []).append(one)
     groups = list(alike.values())
     return tuple(
-        Kind(_named(group, groups), group[0].species, tuple(one.label for one in group)) for group in groups
+        Kind(_named(group, groups, stays), group[0].species, tuple(one.label for one in group))
+        for group in groups
     )
 
 
@@ -88,23 +73,6 @@ def whom_of(kind: Kind, *, why: str) -> Whom:
     return Whom(kind.name, kind.labels, kind.species, why)
 
 
-@dataclass(frozen=True)
-class Said:
-    """What a keeper's words for fish mean: a species, perhaps one sex of it, perhaps one fish of that."""
-
-    species: str
-    people: tuple[Individual, ...]  # all that are meant
-    sex: str = ""  # of the stock list: "male", "female", "unsexed"
-    number: int | None = None
-
-    @property
-    def name(self) -> str:
-        """Such as "Tropheus duboisi", "Tropheus duboisi females" or "Tropheus duboisi female 2"."""
-        if self.number is not None:
-            return self.people[0].label
-        return f"{self.species} {_plural(self.people)}" if self.sex else self.species
-
-
 def said_of(scenario: Scenario, text: str) -> Said:
     """Read "Tropheus duboisi female 2", "duboisi females" or "Tropheus duboisi".
 
@@ -115,27 +83,7 @@ def said_of(scenario: Scenario, text: str) -> Said:
     WhomError
         When it is not in the stock.
     """
-    stocked = {key: scenario.species[key] for key in dict.fromkeys(row.species for row in scenario.stock)}
-    people = individuals(scenario.stock)
-    whole = find(text, among=stocked)
-    if whole is not None:
-        return Said(whole.key, tuple(one for one in people if one.species == whole.key))
-    said = _FISH.fullmatch(text.strip())
-    species = _species_said(said["species"] if said else None, scenario)
-    if said is None or species is None:
-        names = [name for one in stocked.values() for name in (one.key, *one.common, one.key.split(" ")[-1])]
-        raise _refused(text, f"a fish or a species of this tank: {_ranges(people)}", names)
-    sex = said["sex"].lower()
-    of_sex = tuple(one for one in people if one.species == species and one.sex == sex)
-    if said["number"] is None and of_sex:
-        return Said(species, of_sex, sex)
-    number = int(said["number"] or 0)
-    the_one = tuple(one for one in of_sex if one.number == number)
-    if not the_one:
-        there = [one for one in people if one.species == species]
-        allowed = f"a fish of {species} that is there: {_ranges(there)}"
-        raise _refused(text, allowed, [one.label for one in there])
-    return Said(species, the_one, sex, number)
+    return fish_said(text, stock=scenario.stock, species=scenario.species)
 
 
 def asked_for(scenario: Scenario, text: str) -> Whom:
@@ -159,47 +107,20 @@ def check_stays(scenario: Scenario, whom: Whom) -> None:
     ------
     WhomError
     """
-    there = measured_fish(scenario.stock, scenario.rock, scenario.run)
-    if not any(one.label in whom.labels for one in there):
-        measured = scenario.last_change_day + scenario.run.settle_days
-        found = f"{whom.name}, all out before day {measured:g}, when measuring begins"
+    if not scenario.measured_fish & set(whom.labels):
+        begins = scenario.measured_days[0]
+        found = f"{whom.name}, all out before day {begins:g}, when measuring begins"
         raise WhomError(found, "fish that are there when measuring begins", "")
 
 
-def _species_said(text: str | None, scenario: Scenario) -> str | None:
-    stocked = {row.species: scenario.species[row.species] for row in scenario.stock}
-    if text is None:
-        return next(iter(stocked)) if len(stocked) == 1 else None
-    found = find(text, among=stocked)
-    return None if found is None else found.key
-
-
-def _refused(text: str, allowed: str, names: Sequence[str]) -> WhomError:
-    return WhomError(show(text), allowed, hint_at(text, names))
-
-
-def _ranges(people: Iterable[Individual]) -> str:
-    """``"Tropheus duboisi male 1 to 2, Tropheus duboisi female 1 to 4"``."""
-    numbers: dict[tuple[str, str], list[int]] = {}
-    for one in people:
-        numbers.setdefault((one.species, one.sex), []).append(one.number)
-    return ", ".join(
-        f"{species} {sex} {min(those)}" + (f" to {max(those)}" if len(those) > 1 else "")
-        for (species, sex), those in numbers.items()
-    )
-
-
-def _plural(fish: Sequence[Individual]) -> str:
-    sex = fish[0].sex
-    if sex == "unsexed":
-        return "unsexed fish"
-    return sex if len(fish) == 1 else f"{sex}s"
-
-
-def _named(group: Sequence[Individual], groups: Sequence[Sequence[Individual]]) -> str:
+def _named(
+    group: Sequence[Individual],
+    groups: Sequence[Sequence[Individual]],
+    stays: Mapping[str, tuple[Stay, ...]],
+) -> str:
     """Species and sex, and what sets these apart from others of the same."""
     first = group[0]
-    name = f"{first.species} {_plural(group)}"
+    name = f"{first.species} {plural(group)}"
     others = [
         other[0]
         for other in groups
@@ -211,12 +132,21 @@ def _named(group: Sequence[Individual], groups: Sequence[Sequence[Individual]]) 
     if any(other.row.length_cm != first.row.length_cm for other in others):
         length = first.row.length_cm
         marks.append("length not given" if length is None else _length(length))
-    if any(other.row.day != first.row.day for other in others):
-        marks.append(f"in on day {first.row.day:g}")
-    if any(other.row.out_day != first.row.out_day for other in others):
-        out = first.row.out_day
-        marks.append("staying" if out is None else f"out on day {out:g}")
+    mine, theirs = stays[first.label], [stays[other.label] for other in others]
+    if any(other[0][0] != mine[0][0] for other in theirs):
+        marks.append(f"in on day {mine[0][0]:g}")
+    if any(_later(other) != _later(mine) for other in theirs):
+        marks.append(" and ".join(_later(mine)) or "staying")
     return f"{name} ({', '.join(marks)})" if marks else name
+
+
+def _later(stays: tuple[Stay, ...]) -> list[str]:
+    """When a fish is taken out and put back, after it came in."""
+    said: list[str] = []
+    for k, (first, last) in enumerate(stays):
+        said += [f"back on day {first:g}"] if k else []
+        said += [] if math.isinf(last) else [f"out on day {last:g}"]
+    return said
 
 
 def _length(length: tuple[float, float]) -> str:

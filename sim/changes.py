@@ -4,8 +4,9 @@ Every fish that a change leaves alone is the same individual in the same trial b
 the same number and the same draws (see :mod:`rockshy.sim.stock_changes`); fish added to a stocked
 species are numbered after those that are there.
 
-What is measured begins with the last arrival of the stock, or with the re-scape. A change that takes
-the last arrivals away therefore moves it forward; :func:`measured_like` holds it where it was.
+What is measured begins after the last event that the fish have to settle after: the last arrival of the
+stock, or rock laid anew. A change that takes the last arrivals away therefore moves it forward;
+:func:`measured_like` holds it where it was.
 
 Limits of scenario files are tested where files are read (:mod:`rockshy.sim.reading`), not here.
 """
@@ -20,6 +21,7 @@ from .population import individuals
 from .scenario import Scenario, StockRow, TankSpec
 from .species import Species, library
 from .stock_changes import ChangeError, Stock, counted, dated, exchanged, taken_out
+from .timeline import Event, RockAnew
 
 
 def without_fish(scenario: Scenario, species: str, fish: str) -> Scenario:
@@ -111,6 +113,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     """With other fields of RockSpec.
 
     A cover takes the place of a sketch, a sketch that of a cover; the crevices listed for it go with it.
+    A sketch is not laid anew either.
 
     Raises
     ------
@@ -119,11 +122,27 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     """
     sketched = scenario.rock.sketch is not None
     gone: dict[str, Any] = {}
+    events = scenario.events
     if not sketched and fields.get("sketch") is not None:
-        gone = {"cover": 0.0, "height_cm": 0.0, "piles": 1, "crevices": None, "rescape_day": None}
+        gone = {"cover": 0.0, "height_cm": 0.0, "piles": 1, "crevices": None}
+        events = tuple(one for one in events if not isinstance(one, RockAnew))
     if sketched and "cover" in fields:
         gone = {"sketch": None, "crevices": None}
-    return _built(replace(scenario, rock=replace(scenario.rock, **{**gone, **fields})))
+    rock = replace(scenario.rock, **{**gone, **fields})
+    return _built(replace(scenario, rock=rock, events=events))
+
+
+def with_events(scenario: Scenario, *events: Event) -> Scenario:
+    """With more events.
+
+    Raises
+    ------
+    TimelineError
+        When one of them cannot happen, such as a fish taken out twice.
+    """
+    new = replace(scenario, events=(*scenario.events, *events), alternatives=())
+    _ = new.timeline  # checks them
+    return new
 
 
 def _built(scenario: Scenario) -> Scenario:
@@ -147,8 +166,11 @@ def measured_like(scenario: Scenario, base: Scenario) -> Scenario:
     """
     earlier = base.last_change_day - scenario.last_change_day
     run = scenario.run
-    rescaped = (scenario.rock.rescape_day or 0.0) == scenario.last_change_day > 0.0
-    if earlier == 0 or (earlier < 0 and not rescaped) or run.settle_days + earlier < 0:
+    if (
+        earlier == 0
+        or (earlier < 0 and scenario.timeline.needs_all_settling)
+        or run.settle_days + earlier < 0
+    ):
         return scenario
     return replace(scenario, run=replace(run, days=run.days + earlier, settle_days=run.settle_days + earlier))
 

@@ -24,7 +24,9 @@ class KeptRun(NamedTuple):
 
     moves: NDArray[np.int32]  # [m, 4] tick, sub-step, fish, cell (a sheltered fish: -1 - refuge)
     events: NDArray[np.int32]  # [e, 6] tick, kind, actor, target, cells of both; kinds: ledger.EVENTS
-    stays: NDArray[np.int32]  # [n, 2] first tick in the tank and the tick before which it left; -1 never in
+    stays: NDArray[
+        np.int32
+    ]  # [n, k, 2] first tick in the tank and tick before which it left, stay by stay; -1 where it has fewer
 
 
 def kept_run(model: TankModel) -> KeptRun:
@@ -64,8 +66,8 @@ class _Keeper:
         self.moves: list[NDArray[np.int32]] = []
         self.events: list[NDArray[np.int32]] = []
         self.place = np.zeros(n, np.int32)
-        self.stays = np.full((n, 2), -1, np.int32)
-        self.gone = np.zeros(n, bool)
+        self.stays: list[list[list[int]]] = [[] for _ in range(n)]
+        self.here = np.zeros(n, bool)
         room = len(model.ledger.moves)
         self.longest_piece = max(1, room // (2 * _MOVES_A_TICK * max(n, 1)))  # ticks; fills half at most
         self.note_dated_changes()
@@ -86,12 +88,14 @@ class _Keeper:
         if model.tank is not self.tank:
             self.tank = model.tank
             self.moves, self.events = [], [np.zeros((0, 6), np.int32)]
-            self.stays[:] = -1
-            self.gone[:] = ~fish.present & self.gone
-        new = fish.present & (self.stays[:, 0] < 0)
-        self.stays[new, 0] = model.tick
-        self.stays[(self.stays[:, 0] >= 0) & ~self.gone, 1] = model.tick
-        self.gone |= (self.stays[:, 0] >= 0) & ~fish.present
+            self.stays = [[] for _ in self.stays]
+            self.here[:] = False
+        new = fish.present & ~self.here
+        for i in np.flatnonzero(new):
+            self.stays[i].append([model.tick, model.tick])
+        for i in np.flatnonzero(fish.present | self.here):
+            self.stays[i][-1][1] = model.tick
+        self.here = fish.present.copy()
         place = np.where(fish.doing == SHELTERED, -1 - fish.refuge, fish.cell).astype(np.int32)
         told = np.flatnonzero(fish.present & (new | (place != self.place)))
         rows = np.zeros((len(told), 4), np.int32)
@@ -101,7 +105,10 @@ class _Keeper:
 
     def all(self) -> KeptRun:
         moves, events = np.concatenate(self.moves), np.concatenate(self.events)
-        return KeptRun(np.asfortranarray(moves), np.asfortranarray(events), self.stays)
+        stays = np.full((len(self.stays), max(map(len, self.stays), default=0), 2), -1, np.int32)
+        for i, own in enumerate(self.stays):
+            stays[i, : len(own)] = np.array(own, np.int32).reshape(-1, 2)
+        return KeptRun(np.asfortranarray(moves), np.asfortranarray(events), stays)
 
 
 def places_after(
@@ -123,9 +130,9 @@ def places_after(
     sheltered = cell < 0
     cell[sheltered] = np.asarray(refuge_cell)[-1 - cell[sheltered]]
     found = np.full((len(ticks), len(run.stays)), -1, np.int32)
-    for i, (first, end) in enumerate(run.stays):
+    for i, stays in enumerate(run.stays):
         mine = run.moves[:, 2] == i
         last = np.searchsorted(run.moves[mine, 0], ticks, side="right") - 1
-        inside = (ticks >= first) & (ticks < end) & (last >= 0)
+        inside = ((ticks[:, None] >= stays[:, 0]) & (ticks[:, None] < stays[:, 1])).any(axis=1) & (last >= 0)
         found[inside, i] = cell[mine][last[inside]]
     return found

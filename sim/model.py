@@ -1,38 +1,46 @@
 """TankModel: builds a tank and its fish from a scenario and a seed, and runs them.
 
-A run is a list of stretches. Each dated event (a fish added or taken out, rock laid anew, nightfall)
+A run is a list of stretches. Each event of the timeline (:mod:`rockshy.sim.timeline`) and each nightfall
 ends one; within a stretch tank and fish are fixed and the compiled loop of :mod:`rockshy.sim.day` runs.
 The order of a tick is written there.
 """
 
 from __future__ import annotations
 
+import bisect
 import contextlib
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any, Self
 
 import mesa
 import numpy as np
 from scipy.spatial import cKDTree
 
-from .drawing import draw_tank
+from .drawing import draw_tank, draw_tanks_before
 from .fish import Fish
 from .ledger import Ledger, new_ledger
 from .parameters import resolve
-from .population import bind, draw_traits, fill, individuals
+from .population import bind, derive, draw_traits, fill, individuals
 from .random_numbers import generator, stream_key
 from .rule_set import Rules
 from .scenario import Scenario, StockRow
-from .shoal import NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
+from .shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .tank import Tank
+from .timeline import Event, events_of
+from .traits import STATE
 from .water import water_of
 
 TICK_S = 1.0
 MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
 EVENTS_KEPT = 400_000
+LEFT_BEHIND = (
+    *("doing", "refuge", "centre", "home", "at_home", "target", "chaser", "counted", "resists"),
+    *("credit_cm", "provoked", "dominants", "pull_x", "pull_y", "pull_z", "eaten"),
+)
+"""Properties that a fish does not take along when it is taken out."""
 
 
 class HaltedError(Exception):
@@ -52,7 +60,7 @@ class TankModel(mesa.Model):
     rules : in the place of the scenario's; names of rules with plain functions of your own do as well
         (see :meth:`rockshy.sim.rule_set.Rules.with_rule`).
     tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
-        run, those of the tank that is measured; ``tank_before`` is the one until then.
+        run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.
     keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
     tick_s : length of a tick, s.
 
@@ -61,6 +69,7 @@ class TankModel(mesa.Model):
     agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
     tank, shoal, ledger, parameters : the state; see their modules.
     tick : lit ticks run so far.
+    laying : how often the rock was laid anew so far.
 
     Raises
     ------
@@ -82,7 +91,7 @@ class TankModel(mesa.Model):
         watch: str | None = None,
         rules: Rules | Mapping[str, Callable[..., Any]] | None = None,
         tank: Tank | None = None,
-        tank_before: Tank | None = None,
+        tanks_before: Sequence[Tank] | None = None,
         keep: bool = False,
         tick_s: float = TICK_S,
     ) -> None:
@@ -102,11 +111,12 @@ class TankModel(mesa.Model):
             for key, kind in scenario.species.items()
         }
         stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
-        self.tank = tank if tank is not None else draw_tank(scenario, trial=trial, guess=guess)
-        self._laid_anew: Tank | None = None
-        if scenario.rock.rescape_day is not None:
-            self._laid_anew = self.tank
-            self.tank = tank_before or draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
+        if tank is None:
+            tank = draw_tank(scenario, trial=trial, guess=guess)
+        if tanks_before is None:
+            tanks_before = draw_tanks_before(scenario, trial=trial, guess=guess)
+        self.tank, *self._to_come = *tanks_before, tank
+        self.laying = 0
         self.water = water_of(self.tank)
         self.food = np.zeros(len(self.tank.feed_source))
         self._lay_out_time(tick_s)
@@ -116,17 +126,21 @@ class TankModel(mesa.Model):
         self.ledger: Ledger = self._new_ledger(keep)
         self.tick = 0
         self.running: bool = True
-        self._waiting = list(range(len(self.people)))
-        self._fish: dict[int, Fish] = {}
-        self._meet_dates()
+        self._ahead: list[tuple[int, Event]] = [
+            (self._tick_of(one.day), one)
+            for one in scenario.timeline.among({one.label for one in self.people})
+        ]
+        self._places = {one.label: i for i, one in enumerate(self.people)}
+        self._stays: Counter[str] = Counter()
+        self._derived_from = self._state()
+        self._meet_events()
 
     def _lay_out_time(self, tick_s: float) -> None:
-        """The same hours are measured in every arm: those after the last arrival of the whole stock and
-        after the re-scape, so that all that is measured happened in one tank."""
+        """The same hours are measured in every arm, by the events of the whole stock."""
         run = self.scenario.run
         self.hour_ticks = round(3600 / tick_s)
         self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
-        self.measured_from = self._tick_of(self.scenario.last_change_day + run.settle_days)
+        self.measured_from = self._tick_of(self.scenario.measured_days[0])
         hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
         self.hours = max(1, hours)
         self.last_tick = self.measured_from + self.hours * self.hour_ticks
@@ -149,45 +163,59 @@ class TankModel(mesa.Model):
 
     # ---- fish
 
-    def _meet_dates(self) -> None:
-        """Lay the rock anew, let in the fish whose day has come and take out those whose day is over."""
-        if self._laid_anew is not None and self._tick_of(self.scenario.rock.rescape_day or 0.0) <= self.tick:
-            self._rescape(self._laid_anew)
-        for i in list(self._waiting):
-            if self._tick_of(self.people[i].row.day) <= self.tick:
-                self._waiting.remove(i)
-                self._let_in(i)
-        for fish in list(self._fish.values()):
-            out = fish.identity.row.out_day
-            if out is not None and self._tick_of(out) <= self.tick:
-                self.take_out(fish)
+    def _meet_events(self) -> None:
+        """Make happen what is due, in order."""
+        while self._ahead and self._ahead[0][0] <= self.tick:
+            self._ahead.pop(0)[1].apply(self)
+            self._derive()
+
+    def _state(self) -> Any:
+        return self.shoal.fish[list(STATE)].copy()
+
+    def _derive(self) -> None:
+        """Work out traits again where the state they follow from changed; else what was set by hand stays."""
+        state = self._state()
+        new = np.flatnonzero(state != self._derived_from)
+        if len(new):
+            derive(self.shoal, new, self.traits, self.scenario, self.parameters)
+            self._derived_from = state
+
+    def let_in(self, labels: Collection[str]) -> list[Fish]:
+        """Put fish into the tank that are not in it, each into a cell that is drawn.
+
+        A fish that was in before is the same: it has its body, its hunger, its trust in shelters and what
+        is left of its fright and of what it learnt of others. It has no territory.
+        """
+        here = [self._places[label] for label in labels if label in self._places]
+        return [self._let_in(i) for i in here if not self.shoal.fish.present[i]]
 
     def _let_in(self, i: int) -> Fish:
-        rng = generator(self.trial_seed, self.people[i].label, "place")
-        self.shoal.fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
-        self.shoal.fish.heading[i] = int(rng.integers(26))
-        self.shoal.fish.present[i] = True
+        one, fish = self.people[i], self.shoal.fish
+        again = (self._stays[one.label],) if self._stays[one.label] else ()
+        self._stays[one.label] += 1
+        rng = generator(self.trial_seed, one.label, "place", *again)
+        fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
+        fish.heading[i] = int(rng.integers(26))
+        fish.present[i] = True
         bind(self.shoal, self.scenario)
-        self._fish[i] = Fish(self, self.people[i], i)
-        return self._fish[i]
+        return Fish(self, one, i)
 
     def take_out(self, fish: Fish) -> None:
         """Take a fish out now. Whoever chased or fought it turns to something else."""
         i = fish.index
         self.shoal.fish.present[i] = False
-        for name in ("refuge", "centre", "target", "chaser"):
-            self.shoal.fish[name][i] = -1
+        for name in LEFT_BEHIND:
+            self.shoal.fish[name][i] = FISH[name].default
         for other in np.flatnonzero((self.shoal.fish.target == i) | (self.shoal.fish.chaser == i)):
             self.shoal.fish.target[other] = self.shoal.fish.chaser[other] = -1
             self.shoal.fish.resists[other] = False
             if self.shoal.fish.doing[other] != SHELTERED:
                 self.shoal.fish.doing[other] = 0
         bind(self.shoal, self.scenario)
-        self._fish.pop(i, None)
         fish.remove()
 
     def add_fish(self, row: StockRow) -> list[Fish]:
-        """Add fish during a run; ``row.day`` is not looked at, they come in now.
+        """Add fish during a run. They come in now, whatever day the row says, and are out when it says.
 
         Raises
         ------
@@ -198,9 +226,10 @@ class TankModel(mesa.Model):
             raise ValueError(
                 f"{row.species!r} is not a species of this scenario: {sorted(self.scenario.species)}"
             )
-        new = individuals([replace(row, day=self.tick / self.lit_ticks)], after=self.people)
+        new = individuals([row], after=self.people)
         first = len(self.people)
         self.people.extend(new)
+        self._places |= {one.label: i for i, one in enumerate(new, first)}
         self.shoal = grown(self.shoal, extra=len(new))
         fill(
             self.shoal,
@@ -211,18 +240,25 @@ class TankModel(mesa.Model):
             trial_seed=self.trial_seed,
             first=first,
         )
+        self._derived_from = self._state()
         self.ledger = _grown_ledger(self.ledger, self._new_ledger(bool(self.ledger.state.keeps[0])), first)
-        return [self._let_in(first + k) for k in range(len(new))]
+        labels = tuple(one.label for one in new)
+        for one in events_of(row, labels):
+            if not one.newcomers:
+                bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
+        return self.let_in(labels)
 
     # ---- rock
 
-    def _rescape(self, tank: Tank) -> None:
+    def lay_rock_anew(self) -> None:
         """All rock taken out and laid anew: no fish owns, trusts or hides in anything that is gone.
 
         Each fish is where it was, or in the water nearest to it. What it learnt of the others, its fright
         and its bond stay; the hands in the water frighten nobody more (assumption). Moves and events kept
         so far tell of cells of the former tank and are dropped.
         """
+        tank = self._to_come.pop(0)
+        self.laying += 1
         fish, n = self.shoal.fish, len(self.people)
         where = cKDTree(tank.xyz).query(self.tank.xyz[fish.cell])[1]
         fish.cell = np.where(fish.present, where, 0)
@@ -231,7 +267,7 @@ class TankModel(mesa.Model):
         for name in ("resists", "counted", "at_home"):
             fish[name] = False
         fish.doing[:] = SWIMMING
-        self._laid_anew, self.tank, self.water = None, tank, water_of(tank)
+        self.tank, self.water = tank, water_of(tank)
         self.food = np.zeros(len(tank.feed_source))
         self.shoal = self.shoal._replace(memory=np.zeros((n, len(tank.refuge_cell))))
         empty = np.zeros((2, n, len(tank.xyz)), np.int32)
@@ -241,14 +277,11 @@ class TankModel(mesa.Model):
     # ---- time
 
     def next_stop(self) -> int:
-        """The tick of the next dated event, nightfall or the end, whichever comes first."""
-        dates = [self.last_tick, (self.tick // self.lit_ticks + 1) * self.lit_ticks]
-        dates += [self._tick_of(self.people[i].row.day) for i in self._waiting]
-        outs = [fish.identity.row.out_day for fish in self._fish.values()]
-        dates += [self._tick_of(out) for out in outs if out is not None]
-        if self._laid_anew is not None:
-            dates.append(self._tick_of(self.scenario.rock.rescape_day or 0.0))
-        return min(date for date in dates if date > self.tick)
+        """The tick of the next event, nightfall or the end, whichever comes first."""
+        nightfall = (self.tick // self.lit_ticks + 1) * self.lit_ticks
+        return min(
+            tick for tick in (self.last_tick, nightfall, *(due for due, _ in self._ahead)) if tick > self.tick
+        )
 
     def advance_to(self, stop: int) -> None:
         """Go on to a tick no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
@@ -267,7 +300,8 @@ class TankModel(mesa.Model):
         if self.tick % self.lit_ticks == 0 and self.tick > 0:
             dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
             self._loop.night(self.water, self.shoal, self.parameters, dark_s)
-        self._meet_dates()
+            self._derive()
+        self._meet_events()
 
     def step(self) -> None:
         """One tick; does nothing once the run is over."""

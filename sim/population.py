@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,62 +10,18 @@ import numpy as np
 
 from .parameters import draw_between
 from .random_numbers import generator, stream_key
-from .scenario import RockSpec, RunSpec, Scenario, StockRow, last_change_day
+from .scenario import Scenario
 from .shoal import NOBODY, PURPOSES, Shoal
 from .species import TRAITS, Species
+from .stock import SEXES as SEXES
+from .stock import Individual as Individual
+from .stock import individuals as individuals
+from .traits import derived
 
 GROWN_SHARE = (0.7, 0.95)  # of the maximum length: an adult whose length is not given (assumption)
 YOUNG_SHARE = (0.35, 0.6)  # of the maximum length: an unsexed fish whose length is not given (assumption)
 MEEKEST = 0.02  # a temper below this counts as this in a contest: assumption
 WARM_C = (22.0, 27.0)  # between these temperatures the Q10 applies, where the scenario switches it on
-SEXES = ("male", "female", "unsexed")
-
-
-@dataclass(frozen=True)
-class Individual:
-    """One fish of the stock list. ``sex`` is "male", "female" or "unsexed" as the keeper wrote it."""
-
-    species: str
-    sex: str
-    number: int  # within species and sex, from 1
-    row: StockRow
-    holding: bool = False
-
-    @property
-    def label(self) -> str:
-        return f"{self.species} {self.sex} {self.number}"
-
-
-def individuals(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) -> list[Individual]:
-    """Every fish of a stock list, row by row; numbers go on from row to row of a species.
-
-    Parameters
-    ----------
-    stock : rows of the stock list.
-    after : fish that were there before; numbers go on from theirs.
-    """
-    counts = Counter((one.species, one.sex) for one in after)
-    fish: list[Individual] = []
-    for row in stock:
-        for sex, many in (("male", row.males), ("female", row.females), ("unsexed", row.unsexed)):
-            for k in range(many):
-                counts[row.species, sex] += 1
-                number = counts[row.species, sex]
-                if f"{sex} {number}" not in row.left_out:
-                    holding = sex == "female" and k < row.holding
-                    fish.append(Individual(row.species, sex, number, row, holding))
-    return fish
-
-
-def measured_fish(stock: Sequence[StockRow], rock: RockSpec, run: RunSpec) -> list[Individual]:
-    """The fish of a stock list that are in the tank for any of the measured time.
-
-    Days are told apart to the second of lit time, as the model meets them.
-    """
-    lit_s = round(run.lit_hours * 3600)
-    begins = round((last_change_day(stock, rock) + run.settle_days) * lit_s)
-    fish = individuals(stock)
-    return [one for one in fish if one.row.out_day is None or round(one.row.out_day * lit_s) > begins]
 
 
 def draw_traits(species: Species, *, seed: int, guess: int, fixed: bool) -> dict[str, float]:
@@ -127,32 +82,45 @@ def fill(
 ) -> None:
     """Write the bodies and tempers of ``fish`` into places ``first`` onwards, then all relations anew."""
     names = sorted(scenario.species)
-    warm = warmth(scenario, p)
     for i, one in enumerate(fish, first):
-        own, kind = traits[one.species], scenario.species[one.species]
-        body = draw_individual(one, own, trial_seed=trial_seed)
-        female = not body.male
+        body = draw_individual(one, traits[one.species], trial_seed=trial_seed)
         shoal.fish.species[i] = names.index(one.species)
-        shoal.fish.male[i], shoal.fish.adult[i], shoal.fish.holding[i] = body.male, body.adult, one.holding
+        shoal.fish.male[i], shoal.fish.holding[i] = body.male, one.holding
         shoal.fish.length_cm[i] = body.length_cm
-        shoal.fish.depth_cm[i] = own["depth_ratio"] * body.length_cm
-        standard_cm = own["sl_per_tl"] * body.length_cm
-        shoal.fish.cruise_cm_s[i] = own["cruise_sl_s"] * standard_cm * warm
-        shoal.fish.burst_cm_s[i] = own["burst_sl_s"] * standard_cm
-        shoal.fish.temper[i] = own["temper"] * warm
-        shoal.fish.temper[i] *= own["temper_female"] if female else 1.0
-        shoal.fish.temper[i] *= p.holding_weight if one.holding else 1.0
-        shoal.fish.temper[i] *= 1.0 if body.adult else p.juvenile_weight
-        shoal.fish.timidity[i] = own["timidity"]
-        shoal.fish.core_cm[i] = own["radius_cm"] * body.length_cm / 10.0
-        shoal.fish.company[i] = own["company"]
-        shoal.fish.grazer[i] = {0: 1.0, 1: 0.5}.get(kind.words["guild"].value.find("A"), 0.0)
-        defends = kind.words["defends"].value
-        shoal.fish.capable[i] = (
-            body.adult and not one.holding and defends in ("both", "male" if body.male else "female")
-        )
         shoal.streams[i] = [stream_key(trial_seed, one.label, purpose) for purpose in PURPOSES]
+    derive(shoal, range(first, first + len(fish)), traits, scenario, p)
+
+
+def derive(
+    shoal: Shoal,
+    places: Iterable[int],
+    traits: Mapping[str, Mapping[str, float]],
+    scenario: Scenario,
+    p: Any,
+) -> None:
+    """Work out the traits of fish from their state (see :mod:`rockshy.sim.traits`), then all relations.
+
+    Parameters
+    ----------
+    places : of the fish whose state is new.
+    """
+    names = sorted(scenario.species)
+    warm = warmth(scenario, p)
+    for i in places:
+        key = names[shoal.fish.species[i]]
+        found = derived(
+            scenario.species[key],
+            traits[key],
+            p,
+            male=bool(shoal.fish.male[i]),
+            holding=bool(shoal.fish.holding[i]),
+            length_cm=float(shoal.fish.length_cm[i]),
+            warm=warm,
+        )
+        for name, value in found._asdict().items():
+            shoal.fish[name][i] = value
     relate(shoal, scenario, traits, p)
+    bind(shoal, scenario)
 
 
 GROUP = 100_000  # bonds of groups are numbered from here; those of pairs by the place of a mate
@@ -225,10 +193,6 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
     radii = np.where(own, np.where(rival, p.radius_own_rival, p.radius_own_other), radii)
     shoal.pair.radius_cm[:] = np.maximum(shoal.fish.core_cm[:, None] * radii, 1.0)
-    shoal.fish.provokes[:] = np.where(shoal.fish.holding, p.holding_weight, 1.0) * np.where(
-        shoal.fish.adult, 1.0, p.juvenile_weight
-    )
-    bind(shoal, scenario)
     pattern = np.array(
         [
             _pattern(scenario.species[names[s]], m)
@@ -244,12 +208,18 @@ def _pattern(species: Species, male: bool) -> str:
     return species.words["pattern_male" if male else "pattern_female"].value
 
 
+def measured_individuals(scenario: Scenario) -> list[Individual]:
+    """The fish of the stock list that are in the tank for any of the measured time, in its order."""
+    there = scenario.measured_fish
+    return [one for one in individuals(scenario.stock) if one.label in there]
+
+
 def mildest(scenario: Scenario) -> str:
     """The species with the lowest temper for its timidity of those that are there in the measured time.
 
     The first by name in a tie.
     """
-    fish = measured_fish(scenario.stock, scenario.rock, scenario.run) or individuals(scenario.stock)
+    fish = measured_individuals(scenario) or individuals(scenario.stock)
     there = {one.species for one in fish}
 
     def heat(key: str) -> float:

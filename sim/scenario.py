@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 from .rule_set import Rules
 from .species import Species
+from .stock import StockRow as StockRow
+from .timeline import Event, Timeline, TimelineError, timeline_of
 
 
 @dataclass(frozen=True)
@@ -61,22 +64,6 @@ class RockSpec:
     sketch_step_cm: float = 5.0
     crevices: tuple[CreviceSpec, ...] | None = None  # None: drawn
     objects: tuple[ObjectSpec, ...] = ()
-    rescape_day: float | None = None  # all rock is taken out and laid anew: another draw of it
-
-
-@dataclass(frozen=True)
-class StockRow:
-    """One line of the stock list. ``length_cm`` is total length, low and high; None: drawn."""
-
-    species: str  # key of Scenario.species
-    males: int = 0
-    females: int = 0
-    unsexed: int = 0
-    holding: int = 0  # how many of the females hold eggs
-    length_cm: tuple[float, float] | None = None
-    day: float = 0.0
-    out_day: float | None = None
-    left_out: tuple[str, ...] = ()  # "male 2": that fish of the species is not there; nobody is renumbered
 
 
 @dataclass(frozen=True)
@@ -122,23 +109,44 @@ class Scenario:
     text: str = ""  # the file as read, for the recipe
     stock_list_text: str = ""  # the stock list as read, when the scenario names one
     argument: tuple[str, str] | None = None  # what some keepers say of the question, and what others say
+    events: tuple[Event, ...] = ()  # besides the days of the stock's rows
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
     rules: Rules = Rules()  # how the fish behave; no file sets it
 
+    @cached_property
+    def timeline(self) -> Timeline:
+        """All that happens on a day of its own, in order.
+
+        Raises
+        ------
+        TimelineError
+            When something happens that cannot, such as a fish taken out twice.
+        """
+        made = timeline_of(self.stock, self.events)
+        if made.faults:
+            raise TimelineError(made.faults)
+        return made
+
     @property
     def last_change_day(self) -> float:
-        """Day of the last arrival, or of the re-scape where that is later; settling begins then."""
-        return last_change_day(self.stock, self.rock)
+        """Day of the last event that the fish settle after; see :class:`rockshy.sim.timeline.Event`."""
+        return self.timeline.last_change_day
+
+    @property
+    def measured_days(self) -> tuple[float, float]:
+        """Day on which measuring begins and day on which the run ends."""
+        last = self.last_change_day
+        return last + self.run.settle_days, last + self.run.days
 
     def with_rules(self, rules: Rules) -> Scenario:
         """The same tank and fish, in the alternatives too, under another set of rules."""
         others = tuple(replace(one, scenario=one.scenario.with_rules(rules)) for one in self.alternatives)
         return replace(self, rules=rules, alternatives=others)
 
-
-def last_change_day(stock: Sequence[StockRow], rock: RockSpec) -> float:
-    """Day on which the last row of the stock comes in or the rock is laid anew, whichever is later."""
-    return max([rock.rescape_day or 0.0, *(row.day for row in stock)])
+    @property
+    def measured_fish(self) -> frozenset[str]:
+        """Labels of the fish that are in the tank for some of the measured time."""
+        return self.timeline.in_between(*self.measured_days, lit_s=3600.0 * self.run.lit_hours)
 
 
 @dataclass(frozen=True)

@@ -20,8 +20,8 @@ class FishList:
 
     label: tuple[str, ...]  # "Tropheus duboisi male 1"; unique, the same in every arm
     species: tuple[str, ...]
-    day_in: NDArray[np.float64]
-    day_out: NDArray[np.float64]  # inf: stays
+    day_in: NDArray[np.float64]  # the first time
+    day_out: NDArray[np.float64]  # the last time; inf: stays
     holding: NDArray[np.bool_]
 
     def __len__(self) -> int:

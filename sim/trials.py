@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from .compact import packed, shared, with_row
-from .drawing import draw_tank
+from .drawing import draw_tank, draw_tanks_before
 from .identity import release
 from .model import TICK_S, HaltedError, TankModel
 from .parameters import resolve
@@ -23,6 +23,7 @@ from .scenario import Scenario
 from .set_ups import guess_of, set_ups, watched
 from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
 from .tank import Tank
+from .timeline import Stay
 
 PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
 
@@ -52,12 +53,13 @@ def models_of_trial(
     ------
     Name of a set-up and its model, which is closed when the next one is asked for.
     """
-    guess, before = guess_of(scenario, trial), None
+    guess = guess_of(scenario, trial)
     tank = draw_tank(scenario, trial=trial, guess=guess)
-    if scenario.rock.rescape_day is not None:
-        before = draw_tank(scenario, trial=trial, guess=guess, before_rescape=True)
+    before = draw_tanks_before(scenario, trial=trial, guess=guess)
     for name in set_ups(scenario) if arms is None else arms:
-        with model_of_trial(scenario, trial, arm=name, tank=tank, tank_before=before, tick_s=tick_s) as model:
+        with model_of_trial(
+            scenario, trial, arm=name, tank=tank, tanks_before=before, tick_s=tick_s
+        ) as model:
             yield name, model
 
 
@@ -67,7 +69,7 @@ def model_of_trial(
     *,
     arm: str = AS_STOCKED,
     tank: Tank | None = None,
-    tank_before: Tank | None = None,
+    tanks_before: Sequence[Tank] | None = None,
     keep: bool = False,
     tick_s: float = TICK_S,
 ) -> TankModel:
@@ -75,7 +77,7 @@ def model_of_trial(
 
     Parameters
     ----------
-    arm, tank, tank_before, keep, tick_s : see :class:`rockshy.sim.model.TankModel`.
+    arm, tank, tanks_before, keep, tick_s : see :class:`rockshy.sim.model.TankModel`.
     """
     return TankModel(
         scenario,
@@ -84,7 +86,7 @@ def model_of_trial(
         arm=arm,
         watch=watched(scenario)[0] if arm == OWN_KIND else None,
         tank=tank,
-        tank_before=tank_before,
+        tanks_before=tanks_before,
         keep=keep,
         tick_s=tick_s,
     )
@@ -240,19 +242,19 @@ def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]], *, asked: 
     ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
     watch, reason = watched(scenario)
     names = [outcome.name for outcome in ordered[0]]
-    arms = {name: _arm(name, [outcomes[k] for outcomes in ordered]) for k, name in enumerate(names)}
+    stays = scenario.timeline.stays
+    arms = {name: _arm(name, [outcomes[k] for outcomes in ordered], stays) for k, name in enumerate(names)}
     asked = scenario.run.trials if asked is None else asked
     return Trials(scenario.title, watch, reason, arms, asked, recipe(scenario))
 
 
-def _arm(name: str, outcomes: list[Outcome]) -> Arm:
+def _arm(name: str, outcomes: list[Outcome], stays: Mapping[str, Sequence[Stay]]) -> Arm:
     people = outcomes[0].people
-    days_out = [np.inf if one.row.out_day is None else one.row.out_day for one in people]
     fish = FishList(
         tuple(one.label for one in people),
         tuple(one.species for one in people),
-        np.array([one.row.day for one in people]),
-        np.array(days_out),
+        np.array([stays[one.label][0][0] for one in people]),
+        np.array([stays[one.label][-1][1] for one in people]),
         np.array([one.holding for one in people]),
     )
     columns: dict[str, Any] = {}

@@ -61,7 +61,7 @@ def test_a_fish_taken_out_later_changes_nothing_before() -> None:
     rows = [StockRow("Tropheus moorii", males=1), StockRow("Tropheus moorii", males=1, females=1)]
     short = set_up(*rows, settle=0.0, days=0.2)
     cut = found.without(short, 0, days=0.4)
-    assert cut.stock[0].out_day == 0.2 and cut.run.settle_days == 0.2
+    assert cut.timeline.stays["Tropheus moorii male 1"] == ((0.0, 0.2),) and cut.run.settle_days == 0.2
 
     def first_part(model: Any) -> np.ndarray:
         events = measures.events_of(model)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import film_examples
 import numpy as np
 import pytest
@@ -30,10 +28,12 @@ from rockshy.analysis.film.place import place_at, track_of
 from rockshy.analysis.film.recording import Recording, WindowError, record
 from rockshy.analysis.film.scene import scene_of
 from rockshy.analysis.film.seen import Onlooker
+from rockshy.sim.changes import with_events
 from rockshy.sim.keeping import kept_run
 from rockshy.sim.model import TankModel
 from rockshy.sim.shoal import SHELTERED
 from rockshy.sim.tank import cell_centres_cm
+from rockshy.sim.timeline import RockAnew
 
 # ---- recording
 
@@ -83,10 +83,7 @@ def test_the_last_second_of_a_day_is_not_yet_night() -> None:
 
 
 def test_a_rescape_within_the_window_is_refused_and_before_it_the_old_rock_is_shown() -> None:
-    scenario = two_kinds()
-    if not hasattr(scenario.rock, "rescape_day"):
-        pytest.skip("this simulator lays no rock anew")
-    scenario = replace(scenario, rock=replace(scenario.rock, rescape_day=0.5))
+    scenario = with_events(two_kinds(), RockAnew(day=0.5))
     with pytest.raises(WindowError, match="laid anew"):
         record(scenario, trial=1, start=1790, ticks=60)
     before = record(scenario, trial=1, start=1000, ticks=5)

@@ -54,7 +54,7 @@ def test_the_last_row_of_a_fish_is_where_it_is_in_the_end(monkeypatch: pytest.Mo
 def test_stays_are_those_of_the_stock_list(monkeypatch: pytest.MonkeyPatch) -> None:
     one, run = kept(monkeypatch)
     end = one.last_tick
-    assert run.stays.tolist() == [[0, end], [0, end], [3600, end], [3600, end], [0, 5400]]
+    assert run.stays.tolist() == [[[0, end]], [[0, end]], [[3600, end]], [[3600, end]], [[0, 5400]]]
     assert (run.moves[run.moves[:, 2] == 4, 0] < 5400).all()
     assert run.moves[run.moves[:, 2] == 2, 0].min() == 3600
 

@@ -27,7 +27,7 @@ from rockshy.analysis.telling import telling_trials
 from rockshy.analysis.why.work import plan_of as why_plan
 from rockshy.sim import parse
 from rockshy.sim.model import TankModel
-from rockshy.sim.population import individuals, measured_fish
+from rockshy.sim.population import individuals, measured_individuals
 from rockshy.sim.scenario import Scenario
 from rockshy.sim.set_ups import watched
 from rockshy.sim.table import AS_STOCKED
@@ -77,7 +77,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     assert not re.search(r"guessesleft|[a-z]own kind", said)
     json.dumps(run_json(found, question=""), allow_nan=False)
     assert set(telling_trials(trials)) <= {0, 1}
-    there = {one.label for one in measured_fish(scenario.stock, scenario.rock, scenario.run)}
+    there = {one.label for one in measured_individuals(scenario)}
     assert {one.label for one in found.fish} == there
     assert {one.species for one in found.species} == {one.species for one in found.fish}
     assert found.species[0].species == found.watch
@@ -96,7 +96,7 @@ def test_who_is_measured_is_who_the_model_measures(out: float) -> None:
         there = {one.label for one, ticks in zip(model.people, lit, strict=True) if ticks}
     finally:
         model.close()
-    assert {one.label for one in measured_fish(scenario.stock, scenario.rock, scenario.run)} == there
+    assert {one.label for one in measured_individuals(scenario)} == there
 
 
 def test_the_bully_out_is_said_and_the_rest_is_answered() -> None:

@@ -13,6 +13,7 @@ from rockshy.analysis.page.editing.copied_stock import compact, restocked
 from rockshy.analysis.page.editing.copies import alternative_of, kept, with_change
 from rockshy.analysis.page.editing.edits import EditError, edited, edited_and_said
 from rockshy.analysis.page.editing.text import Sheet
+from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.read import alone, values_of
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
 from rockshy.analysis.relief.changes import ordinary_changes
@@ -258,3 +259,32 @@ def test_a_copy_names_its_problems_at_its_own_fields() -> None:
         "20 q" in one for one in other["problems"]
     )
     assert "a name of its own" in other["fields"]["copy.name"]["problems"][0]
+
+
+EVENTS = """
+[[stock]]
+species = "Tropheus moorii"
+males = 3
+[[event]]
+day = 2
+out = "Tropheus moorii male 2"
+[[alternative]]
+name = "away"
+event = [{day = 2.5, out = "male 1"}, {day = 3, back = "male 1", settle = false}]
+[[alternative]]
+name = "fewer"
+remove = {species = "Tropheus moorii", fish = "male 1"}
+"""
+
+
+def test_a_copy_that_is_kept_keeps_its_events() -> None:
+    draft = Draft(HEAD + EVENTS, "tank.toml", None)
+    wanted = scenario_of(draft).alternatives[0].scenario
+    made, said = kept(draft, 1)
+    assert scenario_of(made).timeline == wanted.timeline and said == []
+    assert made.text.count("[[event]]") == 3 and "event = [" not in made.text
+
+
+def test_a_copy_in_which_an_event_would_come_to_name_another_fish_is_not_kept() -> None:
+    with pytest.raises(EditError, match="numbered anew, and events name some of them"):
+        kept(Draft(HEAD + EVENTS, "tank.toml", None), 2)

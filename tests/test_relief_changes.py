@@ -11,9 +11,9 @@ from rockshy.analysis.relief.changes import CHIEF, Change, LeftOut, ordinary_cha
 from rockshy.analysis.relief.costs import Cost, cost_words, kg_of
 from rockshy.analysis.rock.amount import amount_of
 from rockshy.analysis.whom import WhomError, asked_for, kinds_of
-from rockshy.sim.changes import with_rock
 from rockshy.sim.drawing import draw_trial_rock
 from rockshy.sim.scenario import CreviceSpec, Scenario
+from rockshy.sim.timeline import RockAnew
 
 THIRD = "Eretmodus cyanostictus"
 WITH_THIRD = f'[[stock]]\nspecies = "{THIRD}"\nmales = 1\nfemales = 1\n[run]'
@@ -136,12 +136,12 @@ def test_rock_changes_do_what_they_say() -> None:
 
 def test_rearranged_rock_is_another_draw_of_the_same_rock() -> None:
     was, new = base(), made("the same rock re-arranged")
-    assert new.rock.rescape_day == was.last_change_day + was.run.settle_days
+    assert new.timeline.of(RockAnew)[0].day == was.last_change_day + was.run.settle_days
     assert new.run.settle_days == 0 and new.run.days == was.run.days - was.run.settle_days
     one, other = (draw_trial_rock(scenario, trial=3, guess=2) for scenario in (was, new))
     assert not np.array_equal(one.top_cm, other.top_cm)
     assert (one.top_cm > 0).mean() == pytest.approx((other.top_cm > 0).mean(), abs=0.01)
-    same = draw_trial_rock(with_rock(new, rescape_day=None), trial=3, guess=2)
+    same = draw_trial_rock(replace(new, events=()), trial=3, guess=2)
     np.testing.assert_array_equal(one.top_cm, same.top_cm)
     assert one.crevices == same.crevices
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from rockshy.sim.changes import measured_like, with_rock
+from rockshy.sim.changes import measured_like, with_events
 from rockshy.sim.drawing import draw_tank, draw_trial_rock
 from rockshy.sim.keeping import kept_run, places_after
 from rockshy.sim.model import TankModel
@@ -15,6 +15,7 @@ from rockshy.sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from rockshy.sim.shoal import SHELTERED
 from rockshy.sim.species import library
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE
+from rockshy.sim.timeline import RockAnew
 from rockshy.sim.trials import run_trial
 
 DAY = 0.2  # the rock is laid anew: after two of ten lit hours
@@ -45,10 +46,11 @@ def scenario() -> Scenario:
         title="laid anew",
         question="",
         tank=TankSpec(80.0, 40.0, 40.0, 37.0),
-        rock=RockSpec(cover=0.4, height_cm=25.0, piles=2, piece_cm=10.0, rescape_day=DAY),
+        rock=RockSpec(cover=0.4, height_cm=25.0, piles=2, piece_cm=10.0),
         stock=(StockRow(SPECIES, 2, 2, length_cm=(8.0, 9.0)),),
         run=RunSpec(days=0.3, settle_days=0.2, trials=2, guesses=2, seed=3),
         species={SPECIES: library()[SPECIES]},
+        events=(RockAnew(day=DAY),),
     )
 
 
@@ -70,7 +72,7 @@ def test_fish_lose_what_is_gone_and_keep_what_they_learnt(scenario: Scenario) ->
     model.shoal.pair.standing[1, 0] = -1.5
     experience, at = fish.experience.copy(), model.tank.xyz[fish.cell].copy()
     former = model.tank
-    model._rescape(model._laid_anew)  # type: ignore[arg-type]
+    model.lay_rock_anew()
     fish = model.shoal.fish
     assert model.tank is not former and not np.array_equal(model.tank.index, former.index)
     assert (fish.centre == -1).all() and (fish.refuge == -1).all() and (fish.home == -1).all()
@@ -99,15 +101,15 @@ def test_it_happens_on_its_day_and_measuring_begins_after_it(scenario: Scenario)
 
 def test_until_that_day_the_run_is_that_of_the_rock_left_as_it_is(scenario: Scenario) -> None:
     """The same fish, rock and luck: two alternatives differ by the re-scape alone."""
-    changed, left = just_before(scenario), just_before(with_rock(scenario, rescape_day=None))
+    changed, left = just_before(scenario), just_before(replace(scenario, events=()))
     np.testing.assert_array_equal(changed.tank.index, left.tank.index)
     for name in ("cell", "fright", "centre", "experience"):
         np.testing.assert_array_equal(changed.shoal.fish[name], left.shoal.fish[name])
 
 
 def test_the_measured_rock_is_another_draw_of_the_same_rock(scenario: Scenario) -> None:
-    before, after = draw_trial_rock(scenario, before_rescape=True), draw_trial_rock(scenario)
-    again = draw_trial_rock(with_rock(scenario, rescape_day=None))
+    before, after = draw_trial_rock(scenario, laying=0), draw_trial_rock(scenario)
+    again = draw_trial_rock(replace(scenario, events=()))
     np.testing.assert_array_equal(before.top_cm, again.top_cm)
     assert not np.array_equal(before.top_cm, after.top_cm)
     assert np.mean(after.top_cm > 0) == pytest.approx(np.mean(before.top_cm > 0), abs=0.1)
@@ -128,7 +130,7 @@ def test_a_kept_run_tells_of_the_measured_tank_alone(scenario: Scenario) -> None
     first = model._tick_of(DAY)
     assert kept.moves[:, 0].min() == first
     assert (kept.events[:, 0] >= first).all()
-    assert (kept.stays[:, 0] == first).all() and (kept.stays[:, 1] == model.last_tick).all()
+    assert (kept.stays == [first, model.last_tick]).all() and kept.stays.shape == (4, 1, 2)
     cells = places_after(
         kept, refuge_cell=model.tank.refuge_cell, ticks=np.array([first, model.last_tick - 1])
     )
@@ -141,10 +143,10 @@ def test_an_alternative_is_measured_on_the_days_of_the_base() -> None:
     more = '[[alternative]]\nname = "laid anew"\nrock = { rescape_day = 0.5 }'
     base = parse(TOML.format(rock="", more=more), name="tank.toml")
     (other,) = base.alternatives
-    assert other.scenario.rock.rescape_day == 0.5
+    assert other.scenario.events == (RockAnew(day=0.5),)
     assert other.scenario.run.settle_days == 0.5 and other.scenario.run.days == 1.5
     assert "rock: all taken out and laid anew on day 0.5" in other.changes
-    late = replace(base, rock=replace(base.rock, rescape_day=1.5))
+    late = with_events(base, RockAnew(day=1.5))
     assert measured_like(late, base) == late  # measuring would begin before it
 
 

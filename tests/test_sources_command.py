@@ -201,6 +201,8 @@ BEHAVIOUR = (
     "crevices",
     "tank",
     "scenario",
+    "stock",
+    "traits",
 )
 PLAIN = {0.0, 1.0, 2.0, 3.0, -1.0}  # counting, indices, halves of a formula
 NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or storage
@@ -221,10 +223,11 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
     "day": {"move": {64}, "advance": {16}},  # draws set aside; room in the ledger
     "population": {
         "warmth": {10},  # the ten of Q10
-        "fill": {10},  # core radii are those of 10 cm fish, by the trait's definition
         "GROUP": {100_000},  # numbering
         "mildest": {1e-6},  # against division by 0
     },
+    "scenario": {"Scenario": {3600}},  # s an hour
+    "traits": {"derived": {10}},  # core radii are those of 10 cm fish, by the trait's definition
     "rockwork": {
         "_POINTS_MIN": {40},  # resolution
         "X": {11},  # columns of a table

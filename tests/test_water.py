@@ -18,6 +18,7 @@ from rockshy.sim.reading import ScenarioError, parse
 from rockshy.sim.rockwork import full_rock
 from rockshy.sim.scenario import ObjectSpec, Scenario
 from rockshy.sim.tank import CELLS_MIN, WaterError, cell_counts, open_water
+from rockshy.sim.timeline import RockAnew
 
 SMALL = """title = "full"
 [tank]
@@ -58,7 +59,7 @@ def test_the_one_tank_of_many_that_is_full_is_found() -> None:
 
 
 def test_rock_before_a_rescape_is_looked_at_too() -> None:
-    again = with_rock(small(**FULL, trials=DRY + 1), rescape_day=0.1)
+    again = replace(small(**FULL, trials=DRY + 1), events=(RockAnew(day=0.1),))
     with pytest.raises(WaterError, match=f"simulated tank {DRY}"):
         check_water(again)
 

@@ -90,11 +90,13 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
 
 def is_there(scenario: Scenario, group: Group) -> bool:
     """Whether any fish of a group is in the tank in the measured time."""
-    from ...sim.population import measured_fish
+    from ...sim.population import individuals
 
+    there = scenario.measured_fish
     return any(
         group.label in ("", one.label)
         and group.species in ("", one.species)
         and (group.sex in ("", one.sex) or one.sex == "unsexed")
-        for one in measured_fish(scenario.stock, scenario.rock, scenario.run)
+        and one.label in there
+        for one in individuals(scenario.stock)
     )

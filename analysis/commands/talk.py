@@ -111,9 +111,11 @@ def _task(line: argparse.Namespace) -> Task:
 
 def _check_days(found: Found) -> None:
     """Refuse a run that ends before a fish is taken out: nothing would be told of that change."""
+    from ...sim.timeline import FishOut
+
     for one in found.scenario.alternatives:
-        end = one.scenario.last_change_day + one.scenario.run.days
-        late = [row.out_day for row in one.scenario.stock if row.out_day is not None and row.out_day >= end]
+        end = one.scenario.measured_days[1]
+        late = [event.day for event in one.scenario.timeline.of(FishOut) if event.day >= end]
         if late:
             raise RefusedError(
                 f"--days: found a run that ends on day {end:g}; allowed: one that goes on after day "

@@ -13,6 +13,8 @@ from scipy import stats
 from ...sim.ledger import CHASE
 from ...sim.model import TankModel
 from ...sim.scenario import RockSpec, Scenario, StockRow, TankSpec
+from ...sim.stock import by_row
+from ...sim.timeline import FishOut
 from .contests import ratio_of_sums
 from .groups import KIND, LENGTHS_CM, group, of_seven
 from .lab import BARE, Lab, Run, set_up, trials_of
@@ -172,8 +174,9 @@ def removals(lab: Lab, trials: int) -> dict[str, Finding]:
 def without(scenario: Scenario, row: int, *, days: float) -> Scenario:
     """The scenario with a row of its stock taken out when its run ended, and run on to a later day."""
     out = scenario.run.days
-    stock = tuple(replace(one, out_day=out) if k == row else one for k, one in enumerate(scenario.stock))
-    return replace(scenario, stock=stock, run=replace(scenario.run, days=days, settle_days=out))
+    gone = FishOut(day=out, fish=tuple(one.label for one in by_row(scenario.stock)[row]))
+    events = (*scenario.events, gone)
+    return replace(scenario, events=events, run=replace(scenario.run, days=days, settle_days=out))
 
 
 # ---- F8

@@ -164,8 +164,7 @@ def _lengths(scenario: Scenario) -> tuple[int, int, int]:
     """First measured tick, last tick, ticks of a lit day; as the model lays them out, without running it."""
     run = scenario.run
     lit = round(run.lit_hours * 3600 / TICK_S)
-    changed = max([row.day for row in scenario.stock] + [getattr(scenario.rock, "rescape_day", None) or 0.0])
-    measured = round((changed + run.settle_days) * lit)
+    measured = round(scenario.measured_days[0] * lit)
     hours = max(1, int((run.days - run.settle_days) * run.lit_hours + 1e-9))
     return measured, measured + hours * round(3600 / TICK_S), lit
 

@@ -78,7 +78,7 @@ def record(
     Raises
     ------
     WindowError
-        When the window is not within the run or crosses a night or a re-scape.
+        When the window is not within the run, or it crosses a night or the rock is laid anew in it.
     HaltedError
         When ``halted`` said yes.
     """
@@ -95,7 +95,7 @@ def _recorded(
     if start // model.lit_ticks != (stop - 1) // model.lit_ticks:
         raise WindowError("a film ends with the lit day")
     _go_to(model, start, halted)
-    tank, is_before = model.tank, _is_before_rescape(model, scenario)
+    tank, laying = model.tank, model.laying
     watcher = _Watcher(model, ticks)
     for k in range(ticks):
         watcher.watch(k)
@@ -112,7 +112,7 @@ def _recorded(
         tick_s=3600.0 / model.hour_ticks,
         lit_ticks=model.lit_ticks,
         tank=tank,
-        rock=_rock_of(scenario, trial, is_before),
+        rock=draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial), laying=laying),
         sight_cm=float(model.parameters.sight_cm),
         label=tuple(one.label for one in model.people),
         species=tuple(one.species for one in model.people),
@@ -138,17 +138,6 @@ def _go_to(model: TankModel, start: int, halted: Halted | None) -> None:
 def _check(halted: Halted | None) -> None:
     if halted is not None and halted():
         raise HaltedError("the film was given up")
-
-
-def _is_before_rescape(model: TankModel, scenario: Scenario) -> bool:
-    day = getattr(scenario.rock, "rescape_day", None)
-    return day is not None and model.tick < round(day * model.lit_ticks)
-
-
-def _rock_of(scenario: Scenario, trial: int, is_before: bool) -> Rock:
-    draw: Callable[..., Rock] = draw_trial_rock
-    guess = guess_of(scenario, trial)
-    return draw(scenario, trial=trial, guess=guess, **({"before_rescape": True} if is_before else {}))
 
 
 class _Watcher:
@@ -182,13 +171,13 @@ class _Watcher:
         self._note_state(k)
 
     def _note_new(self, k: int) -> None:
-        """Where fish are that were not in the tank before."""
+        """Where fish are that were not in the tank just before."""
         fish = self.model.shoal.fish
         new = np.flatnonzero(fish.present & ~self.here)
         place = np.where(fish.doing == SHELTERED, -1 - fish.refuge, fish.cell)[new]
         tick = np.full(len(new), k)
         self.moves.append(_rows(tick, 0 * tick, 1, new, place))
-        self.here |= fish.present
+        self.here = fish.present.copy()
 
     def _note_state(self, k: int) -> None:
         """What each fish does; at nightfall the model has put everybody to bed, so the last tick stays."""

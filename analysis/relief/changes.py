@@ -17,6 +17,7 @@ from ...sim.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
 from ...sim.scenario import Scenario
 from ...sim.stock_changes import ChangeError, numbers
 from ...sim.tank import WaterError, cell_counts
+from ...sim.timeline import RockAnew
 from ...sim.units import say_length_cm
 from ..plain import percent
 from ..rock.amount import amount_of
@@ -232,7 +233,7 @@ class _Maker:
     def in_first(self) -> Change:
         if len(self.species) == 1:
             raise _NotApplicableError("there is one species only")
-        own = [row.day for row in self.base.stock if row.species == self.whom.species]
+        own = self._days_in(lambda species: species == self.whom.species)
         others = [key for key in self.species if key != self.whom.species]
         name = f"{self.whom.species} in {LATER_DAYS:g} day before all others"
         return self._later(name, others, after=max(own))
@@ -242,22 +243,28 @@ class _Maker:
             raise _NotApplicableError("needs three species; with two it is the other one in first")
         others = [key for key in self.species if key != self.whom.species]
         hottest = max(others, key=lambda key: self.base.species[key].traits["temper"].value)
-        rest = [row.day for row in self.base.stock if row.species != hottest]
+        rest = self._days_in(lambda species: species != hottest)
         return self._later(f"{hottest} in {LATER_DAYS:g} day after all others", [hottest], after=max(rest))
+
+    def _days_in(self, is_meant: Callable[[str], bool]) -> list[float]:
+        """The days on which fish of some species come in."""
+        stays = self.base.timeline.stays
+        return [stays[one.label][0][0] for one in self.people if is_meant(one.species)]
 
     def _later(self, name: str, keys: list[str], *, after: float) -> Change:
         day = after + LATER_DAYS
-        late = [row for row in self.base.stock if row.species in keys and row.day < day]
+        stays = self.base.timeline.stays
+        people = [one for one in self.people if one.species in keys and stays[one.label][0][0] < day]
+        late = [row for row in self.base.stock if any(one.row is row for one in people)]
         if not late:
             raise _NotApplicableError("they come in so already")
         if day > LIMITS["stock.day"].high:
             raise _NotApplicableError(f"day {day:g} is later than a scenario may say")
-        if any(row.out_day is not None and row.out_day <= day for row in late):
+        if any(stays[one.label][0][1] <= day for one in people):
             raise _NotApplicableError(f"some of them are taken out before day {day:g}")
         rows = [replace(row, day=day) if row in late else row for row in self.base.stock]
         new = replace(self.base, stock=tuple(rows))
-        fish = len(individuals(late))
-        cost = Cost(nets=fish, undone="cannot be undone, and needs a tank to keep them in meanwhile")
+        cost = Cost(nets=len(people), undone="cannot be undone, and needs a tank to keep them in meanwhile")
         note = "for a tank that is set up anew: here all fish begin as newcomers"
         return Change(name, new, cost, note=note)
 
@@ -326,10 +333,10 @@ class _Maker:
         self._needs_rock()
         if self.base.rock.sketch is not None or self.base.rock.crevices:
             raise _NotApplicableError("a sketch, or crevices listed, cannot be laid anew by chance")
-        day = self.base.last_change_day + self.base.run.settle_days
-        if self.base.rock.rescape_day is not None or day <= 0:
+        day = self.base.measured_days[0]
+        if self.base.timeline.of(RockAnew) or day <= 0:
             raise _NotApplicableError("it is laid anew already, or nothing settles before it is measured")
-        new = sim.measured_like(sim.with_rock(self.base, rescape_day=day), self.base)
+        new = sim.measured_like(sim.with_events(self.base, RockAnew(day=day)), self.base)
         note = "laid anew as measuring begins: what is left of it days later is another question"
         return Change("the same rock re-arranged", new, rock_lifted(self._kg()), note=note)
 

@@ -169,7 +169,7 @@ def _chasers(
 def _busiest(scenario: Scenario, rows: Iterable[Seen], whom: Whom) -> Busiest | None:
     """By tanks: the chases of an hour of the day less their mean over all hours."""
     run = scenario.run
-    begin = (scenario.last_change_day + run.settle_days) * run.lit_hours
+    begin = scenario.measured_days[0] * run.lit_hours
     tables, guess = [], []
     for row in rows:
         if row.hour_chased is not None:

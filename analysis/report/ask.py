@@ -159,7 +159,7 @@ def _fish_row(row: StockRow, scenario: Scenario) -> str:
     length = escape(" to ".join(ends))
     return (
         f'<tr><th scope="row" dir="auto">{escape(row.species + common)}</th><td>{escape(number)}</td>'
-        f"<td>{length}</td><td>{escape(when(row))}</td><td></td></tr>"
+        f"<td>{length}</td><td>{escape(when(row, scenario))}</td><td></td></tr>"
     )
 
 

@@ -21,7 +21,8 @@ trial_N_moves           int32    [m, 4]  tick, sub-step, fish, then its cell or,
                                          step there is a row (sub-step 0) where a fish comes in or wakes
                                          elsewhere; it tells where the fish is as that tick begins
 trial_N_events          int32    [e, 6]  tick, kind, actor, target, cells of both, in order of time
-trial_N_stays           int32    [n, 2]  first tick in the tank, tick before which it left; -1: never in
+trial_N_stays           int32   [n, k, 2] first tick in the tank, tick before which it left, once for each
+                                         time it was in; -1 where that was fewer than k times
 trial_N_lit_ticks       int64            ticks of a lit day
 trial_N_measured_from   int64            first tick that is measured
 trial_N_fish            text     [n]     labels: "Tropheus duboisi male 1"

@@ -11,6 +11,7 @@ from typing import Any
 
 from ...sim.identity import release, sources
 from ...sim.scenario import Scenario
+from ...sim.timeline import Event
 
 _NO_MATTER = ("title", "question", "argument", "text", "stock_list_text", "alternatives")  # changes no trial
 _NONE = object()  # in the place of a value that is not there
@@ -183,7 +184,9 @@ def _contents(scenario: Scenario) -> dict[str, object]:
 def _flat(name: str, value: object) -> list[tuple[str, object]]:
     """Names and values of everything inside; lists count from 1."""
     if is_dataclass(value) and not isinstance(value, type):
-        inside = {part.name: getattr(value, part.name) for part in fields(value)}
+        inside = {part.name: getattr(value, part.name) for part in fields(value) if part.compare}
+        if isinstance(value, Event):
+            inside["event"] = type(value).__name__
     elif isinstance(value, Mapping):
         inside = {str(key): value[key] for key in sorted(value)}
     elif isinstance(value, tuple | list) and value and not isinstance(value[0], str | int | float):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ...sim.drawing import check_water
-from ...sim.population import measured_fish
+from ...sim.population import individuals
 from ...sim.scenario import Scenario
 from ...sim.tank import WaterError
 from .amount import Amount, amount_of
@@ -26,11 +26,11 @@ def check_counts(scenario: Scenario, species: str) -> None:
     ------
     CountError
     """
-    there = measured_fish(scenario.stock, scenario.rock, scenario.run)
-    staying = [one for one in there if one.species == species]
+    there = scenario.measured_fish
+    staying = [one for one in individuals(scenario.stock) if one.species == species and one.label in there]
     if not staying:
-        measured = scenario.last_change_day + scenario.run.settle_days
-        raise CountError(f"{species}: all of it is out before day {measured:g}, when measuring begins")
+        begins = scenario.measured_days[0]
+        raise CountError(f"{species}: all of it is out before day {begins:g}, when measuring begins")
     if all(one.holding for one in staying):
         raise CountError(
             f"{species}: found only holding females, which never count as pinned; allowed: another species"

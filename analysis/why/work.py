@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...sim.population import individuals, measured_fish
+from ...sim.population import individuals
 from ...sim.scenario import Scenario
 from ...sim.set_ups import watched
 from ...sim.trials import Job, Outcome
@@ -82,7 +82,7 @@ def plan_of(scenario: Scenario, *, meant: bool = False) -> Plan:
 
 def _kinds_there(scenario: Scenario, species: str) -> tuple[Kind, ...]:
     """Kinds of a species of which some fish is in the tank while it is measured."""
-    there = {one.label for one in measured_fish(scenario.stock, scenario.rock, scenario.run)}
+    there = scenario.measured_fish
     kinds = kinds_of(scenario)
     return tuple(kind for kind in kinds if kind.species == species and there & set(kind.labels))
 
@@ -225,8 +225,7 @@ class Work:
         """Fish-seconds that a trial takes, the yardstick and the extra row with it."""
         scenario = self.plan.scenario
         run = scenario.run
-        days = scenario.last_change_day + run.days
-        whole = days * run.lit_hours * 3600.0 * len(individuals(scenario.stock))
+        whole = scenario.measured_days[1] * run.lit_hours * 3600.0 * len(individuals(scenario.stock))
         thinned = any(one.code == CROWDING for one in self.switches.mechanisms)
         return whole * (coalitions * (THINNED if thinned else 1.0) + 1 + self.has_clear_view)
 

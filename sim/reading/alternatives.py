@@ -15,12 +15,14 @@ from ..hints import Hint
 from ..scenario import Alternative, RockSpec, RunSpec, Scenario, TankSpec
 from ..set_ups import watched
 from ..species import Species
+from ..timeline import Event, RockAnew, timeline_of
 from . import limits, said
+from .events import EVENT, StockedFish, check_events, read_events
 from .kinds import Names
 from .limits import LIMITS
 from .problems import Book, Place, Said
-from .restock import COUNTS, among, check_kept, restock
-from .rock import read_rock
+from .restock import COUNTS, among, check_kept, entries, restock
+from .rock import RESCAPE, read_rock
 from .run import read_run
 from .stock import check_stay
 from .tables import Table, above, read_amount
@@ -39,6 +41,8 @@ class Base:
     """What alternatives are changes of."""
 
     scenario: Scenario  # means something only as far as nothing was wrong
+    anew: tuple[RockAnew, ...]  # its events, those that [rock] says
+    events: tuple[Event, ...]  # and those of [[event]] tables
     table: Table  # the whole file
     names: Names
     good: bool  # nothing was wrong
@@ -75,20 +79,34 @@ def _read_one(row: Table, name: str, base: Base) -> Alternative | None:
     """One alternative; None where something was wrong with it or with the base."""
     before = len(row.book.problems)
     tank = _read_tank(row, base)
-    rock = _read_rock(row, base, tank)
+    rock, anew = _read_rock(row, base, tank)
     new = restock(row, base.scenario, names=base.names, tank=tank, usable=base.stock_good)
     if base.stock_good and len(row.book.problems) == before:
         check_kept(row, new)
     run = _read_run(row, base, new.species)
+    usable = base.stock_good and len(row.book.problems) == before
+    stocked = StockedFish(new.stock, new.species) if usable else None
+    own = read_events(entries(row, EVENT, like=EVENT), stocked=stocked)
     row.close(home=_home_of)
     if not base.good or len(row.book.problems) > before:
         return None
     old = base.scenario
     scenario = replace(
-        old, tank=tank, rock=rock, run=run, stock=new.stock, species=new.species, alternatives=()
+        old,
+        tank=tank,
+        rock=rock,
+        run=run,
+        stock=new.stock,
+        species=new.species,
+        events=(*anew, *_left(base.events, rock), *own),
+        alternatives=(),
     )
+    check_events(timeline_of(new.stock, scenario.events, rock=rock), row.book, place=row.at)
+    if len(row.book.problems) > before:
+        return None
     scenario = _watching(row, scenario, old)
-    lines = [*new.said, *said.tank(old.tank, tank), *said.rock(old.rock, rock), *said.run(old.run, run)]
+    lines = [*new.said, *said.tank(old.tank, tank), *said.rock(old.rock, rock)]
+    lines += [*said.events(old, scenario), *said.run(old.run, run)]
     if run.watch is not None:
         lines.append(said.watched(watched(old)[0], run.watch))
     if "when" not in row:
@@ -96,7 +114,7 @@ def _read_one(row: Table, name: str, base: Base) -> Alternative | None:
         if held is not scenario:
             lines.append("measured on the same days as before")
         scenario = held
-    check_stay(scenario.stock, scenario.rock, scenario.run, row.book, place=row.at)
+    check_stay(scenario, row.book, place=row.at)
     return Alternative(name, tuple(lines), scenario) if name else None
 
 
@@ -121,18 +139,23 @@ def _water_level(height: object, tank: TankSpec) -> float:
         return tank.water_cm
 
 
-def _read_rock(row: Table, base: Base, tank: TankSpec) -> RockSpec:
+def _left(events: tuple[Event, ...], rock: RockSpec) -> tuple[Event, ...]:
+    """The events of the base, without those for which there is other rock now."""
+    return tuple(one for one in events if not isinstance(one, RockAnew) or RockAnew.suits(rock))
+
+
+def _read_rock(row: Table, base: Base, tank: TankSpec) -> tuple[RockSpec, tuple[RockAnew, ...]]:
     """The rock of the base with the alternative's keys laid over it, in the alternative's tank."""
     if "rock" not in row and "tank" not in row:
-        return base.scenario.rock
+        return base.scenario.rock, base.anew
     own = row.table("rock")
     below = _values(base.table, "rock")
     if "sketch" in own.values and "sketch" not in below:
-        gone: tuple[str, ...] = ("cover", "height", "piles", "crevice", "rescape_day")
+        gone: tuple[str, ...] = ("cover", "height", "piles", "crevice", RESCAPE)
     elif "cover" in own.values and "sketch" in below:
         gone = ("sketch", "sketch_step", "crevice")
     else:
-        gone = ("rescape_day",) if own.values.get("cover") in (0, 0.0) else ()
+        gone = (RESCAPE,) if own.values.get("cover") in (0, 0.0) else ()
     below = {key: value for key, value in below.items() if key not in gone}
     return read_rock(_laid_over(own, below, base, like="rock"), tank)
 

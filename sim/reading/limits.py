@@ -71,6 +71,7 @@ LIMITS: Mapping[str, Limit] = {
     "stock.length": Limit(1, 60, "length"),
     "stock.day": Limit(0, 60, "number"),
     "stock.out": Limit(0, 120, "number"),
+    "event.day": Limit(0.1, 120, "number"),
     "run.days": Limit(0.1, 60, "number"),
     "run.settle": Limit(0, 60, "number"),
     "run.lit_hours": Limit(1, 24, "number"),
@@ -92,6 +93,7 @@ MOST_SKETCH = 200  # rows, and digits in a row
 MOST_CREVICES = 500
 MOST_OBJECTS = 50
 MOST_ALTERNATIVES = 200
+MOST_EVENTS = 500
 MOST_CHANGES = 120  # of one kind in an alternative: more than a stock has fish is a slip of the pen
 OVER_MAXIMUM = 1.5  # a fish longer than this times its species' maximum is a slip of the pen
 LEAST_MEASURED_H = 1.0  # lit hours

@@ -51,7 +51,7 @@ def restock(row: Table, base: Scenario, *, names: Names, tank: TankSpec, usable:
     """
     new = Restocked(base.stock, dict(base.species), names, tank, usable)
     for key, change in _CHANGES.items():
-        for entry in _entries(row, key):
+        for entry in entries(row, key, like=LIKE):
             change(entry, new)
     new.species = {key: new.species[key] for key in dict.fromkeys(one.species for one in new.stock)}
     return new
@@ -91,16 +91,16 @@ def _again(one: StockRow, row: Table, noted: set[tuple[str, str]]) -> Asked:
     )
 
 
-def _entries(row: Table, key: str) -> list[Table]:
-    """The tables of one kind of change; a single one need not be in a list."""
+def entries(row: Table, key: str, *, like: str) -> list[Table]:
+    """The tables of one kind of change; a single one need not be in a list. The limits of ``like`` hold."""
     value = row.raw(key)
     if isinstance(value, Mapping):
-        return [Table(value, place=(*row.at, key), book=row.book, like=LIKE)]
+        return [Table(value, place=(*row.at, key), book=row.book, like=like)]
     tables = row.rows(key)
     if len(tables) > limits.MOST_CHANGES:
         row.problem(key, found=Said(f"{len(tables)} tables"), allowed=f"at most {limits.MOST_CHANGES}")
     for one in tables:
-        one.like = LIKE
+        one.like = like
     return tables[: limits.MOST_CHANGES]
 
 

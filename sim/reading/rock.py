@@ -2,53 +2,40 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from ..scenario import CreviceSpec, ObjectSpec, RockSpec, TankSpec
+from ..timeline import RockAnew
 from . import limits
 from .limits import LIMITS
 from .problems import Said
 from .tables import Table
 
+RESCAPE = "rescape_day"
 _ONLY_WITHOUT_SKETCH = ("cover", "height", "piles")
 
 
-def read_rock(table: Table, tank: TankSpec) -> RockSpec:
-    """The rock, crevices and objects; all inside the tank and with water left."""
+def read_rock(table: Table, tank: TankSpec) -> tuple[RockSpec, tuple[RockAnew, ...]]:
+    """The rock, crevices and objects; all inside the tank and with water left. And when it is laid anew."""
     before = len(table.book.problems)
     spec = _read_sketch(table, tank) if "sketch" in table else _read_cover(table, tank)
     listed = "crevice" in table
     crevices = tuple(_read_crevice(row, tank) for row in _few(table, "crevice", limits.MOST_CREVICES))
     objects = tuple(_read_object(row, tank) for row in _few(table, "object", limits.MOST_OBJECTS))
-    rescape_day = _read_rescape(table, spec, listed=listed)
+    anew = _read_anew(table)
     table.close()
     if len(table.book.problems) == before:
         _check_water_left(table, replace(spec, objects=objects), tank)
-    return RockSpec(
-        cover=spec.cover,
-        height_cm=spec.height_cm,
-        piles=spec.piles,
-        piece_cm=spec.piece_cm,
-        sketch=spec.sketch,
-        sketch_step_cm=spec.sketch_step_cm,
-        crevices=crevices if listed else None,
-        objects=objects,
-        rescape_day=rescape_day,
-    )
+    return replace(spec, crevices=crevices if listed else None, objects=objects), anew
 
 
-def _read_rescape(table: Table, spec: RockSpec, *, listed: bool) -> float | None:
-    """The day on which rock that is drawn is drawn anew; None without one."""
-    if "rescape_day" not in table:
-        return None
-    day = table.amount("rescape_day")
-    if spec.sketch is not None or listed or not spec.cover:
-        table.problem(
-            "rescape_day",
-            allowed="only with cover and without crevices of your own: the rock is then drawn anew, which a "
-            "sketch or a list cannot be",
-        )
-    return day
+def _read_anew(table: Table) -> tuple[RockAnew, ...]:
+    """The day on which rock that is drawn is drawn anew."""
+    if RESCAPE not in table:
+        return ()
+    day = table.amount(RESCAPE)
+    return () if math.isnan(day) else (RockAnew(day=day, place=(*table.at, RESCAPE)),)
 
 
 def _read_cover(table: Table, tank: TankSpec) -> RockSpec:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from ..scenario import RockSpec, RunSpec, StockRow, TankSpec
+from ..scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ..units import say_length_cm, say_temperature_c
 
 INSTEAD = "in the place of"
@@ -86,16 +86,35 @@ def rock(before: RockSpec, after: RockSpec) -> list[str]:
         lines = [f"rock: {_build(after)} {INSTEAD} {_build(before)}"]
     if lines and before.crevices and before.crevices == after.crevices:
         lines.append(f"rock: crevices {_listed(after.crevices)} as before")
-    if before.rescape_day != after.rescape_day:
-        lines.append(_laid_anew(before.rescape_day, after.rescape_day))
     return lines + _differences("rock", before, after, _ROCK)
 
 
-def _laid_anew(before: float | None, after: float | None) -> str:
-    if after is None:
-        return "rock: left as it is"
-    instead = "" if before is None else f" {INSTEAD} {_day(before)}"
-    return f"rock: all taken out and laid anew on {_day(after)}{instead}"
+def events(before: Scenario, after: Scenario) -> list[str]:
+    """Every event that differs, but those of the rows of stock: ``"rock: all taken out ... on day 2"``."""
+    was, now = _dates(before), _dates(after)
+    return [
+        f"{about}: {_dated_deed(deed, was.get((about, deed), []), now.get((about, deed), []))}"
+        for about, deed in dict.fromkeys([*now, *was])
+        if was.get((about, deed)) != now.get((about, deed))
+    ]
+
+
+def _dates(scenario: Scenario) -> dict[tuple[str, str], list[str]]:
+    """Days by what is done to whom."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for one in sorted(scenario.events, key=lambda one: one.day):
+        if (here := one.among(scenario.timeline.stays)) is not None:
+            settling = "" if here.settle == type(here).settle else _SETTLING[here.settle]
+            found.setdefault((here.about, here.deed), []).append(_day(here.day) + settling)
+    return found
+
+
+def _dated_deed(deed: str, was: Sequence[str], now: Sequence[str]) -> str:
+    instead = f" {INSTEAD} {' and '.join(was)}" if was else ""
+    return f"{deed} on {' and '.join(now)}{instead}" if now else f"no longer {deed} on {' and '.join(was)}"
+
+
+_SETTLING = {True: " (the fish settle anew)", False: " (measuring goes on)"}
 
 
 def run(before: RunSpec, after: RunSpec) -> list[str]:

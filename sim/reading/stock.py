@@ -9,8 +9,7 @@ from typing import Protocol
 
 from .. import units
 from ..hints import Hint
-from ..population import measured_fish
-from ..scenario import RockSpec, RunSpec, StockRow, TankSpec, last_change_day
+from ..scenario import Scenario, StockRow, TankSpec
 from ..species import Species
 from . import limits
 from .kinds import Names
@@ -98,15 +97,12 @@ def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
         book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
 
 
-def check_stay(
-    rows: Sequence[StockRow], rock: RockSpec, run: RunSpec, book: Book, *, place: Place = ("stock",)
-) -> None:
-    """Somebody must still be there when measuring starts."""
-    if rows and not measured_fish(rows, rock, run):
-        starts = last_change_day(rows, rock) + run.settle_days
+def check_stay(scenario: Scenario, book: Book, *, place: Place = ("stock",)) -> None:
+    """Somebody must be there while it is measured."""
+    if scenario.stock and not scenario.measured_fish:
         book.add(
             place,
-            found=Said(f"no fish left on day {starts:g}, when measuring starts"),
+            found=Said(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts"),
             allowed="at least one fish that stays longer",
         )
 

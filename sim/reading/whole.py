@@ -8,8 +8,10 @@ from pathlib import Path
 
 from ..scenario import Scenario
 from ..species import Species
+from ..timeline import timeline_of
 from . import limits
 from .alternatives import Base, read_alternatives
+from .events import EVENT, StockedFish, check_events, read_events
 from .files import UnreadableError, one_problem, read_bytes
 from .kinds import Names, read_own_species
 from .problems import Book, Said, ScenarioError
@@ -111,7 +113,7 @@ def _assemble(
     question = table.text("question", default="", longest=limits.LONGEST_QUESTION)
     argument = _read_argument(table)
     tank = read_tank(table.table("tank"))
-    rock = read_rock(table.table("rock"), tank)
+    rock, anew = read_rock(table.table("rock"), tank)
     before = len(table.book.problems)
     read_own_species(table.table("species"), names)
     asked, list_text = _read_stock(table, beside)
@@ -119,8 +121,8 @@ def _assemble(
     stock_good = len(table.book.problems) == before
     stocked = dict.fromkeys(row.species for row in stock)
     run = read_run(table.table("run"), resolve=names.resolve, stocked=stocked)
-    if not table.book.problems:
-        check_stay(stock, rock, run, table.book)
+    stocked_fish = StockedFish(stock, names.species) if stock_good else None
+    events = read_events(table.rows(EVENT), stocked=stocked_fish)
     parameters = read_parameters(table.table("parameters"), known)
     scenario = Scenario(
         title=title,
@@ -133,8 +135,13 @@ def _assemble(
         parameters=parameters,
         stock_list_text=list_text,
         argument=argument,
+        events=(*anew, *events),
     )
-    base = Base(scenario, table, names, good=not table.book.problems, stock_good=stock_good)
+    timeline = timeline_of(stock if stock_good else (), scenario.events, rock=rock)
+    check_events(timeline, table.book, place=())
+    if not table.book.problems:
+        check_stay(scenario, table.book)
+    base = Base(scenario, anew, events, table, names, good=not table.book.problems, stock_good=stock_good)
     alternatives = read_alternatives(base)
     table.close()
     return replace(scenario, alternatives=alternatives)

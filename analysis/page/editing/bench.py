@@ -92,6 +92,7 @@ def alike(one: Scenario, other: Scenario) -> bool:
             (dataclasses.asdict(one.tank), dataclasses.asdict(other.tank)),
             (dataclasses.asdict(one.rock), dataclasses.asdict(other.rock)),
             (_rows(one.stock), _rows(other.stock)),
+            (_events(one), _events(other)),
             (_run(one), _run(other)),
             (dict(one.parameters), dict(other.parameters)),
         )
@@ -100,6 +101,12 @@ def alike(one: Scenario, other: Scenario) -> bool:
 
 def _rows(stock: Sequence[StockRow]) -> list[dict[str, Any]]:
     return [{**dataclasses.asdict(row), "left_out": sorted(row.left_out)} for row in stock]
+
+
+def _events(scenario: Scenario) -> list[list[Any]]:
+    """Those that are said apart from the stock, by what is done to whom; a rounding error moves none."""
+    told = [[event.deed, event.about, event.settle, event.day] for event in scenario.events]
+    return sorted(told, key=lambda one: (*one[:3], round(one[3], 6)))
 
 
 def _run(scenario: Scenario) -> dict[str, Any]:

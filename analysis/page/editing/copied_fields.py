@@ -7,6 +7,8 @@ from dataclasses import asdict
 from typing import Any
 
 from ....sim.reading import ScenarioError
+from ....sim.reading.events import EVENT
+from ....sim.reading.rock import RESCAPE
 from ....sim.scenario import CreviceSpec, ObjectSpec, RockSpec, Scenario
 from ..viewing.fields import FIELDS, in_scenario, plain
 from ..viewing.rock import OBJECT_SIDES
@@ -125,7 +127,7 @@ def lay_over(bench: Bench, base: Scenario, wanted: Scenario, own: Mapping[str, A
         When the file does not come to the same then.
     """
     lists = _lists(base.rock, wanted.rock)
-    _leave(bench, base.rock, wanted.rock, lists)
+    _leave(bench, base, wanted)
     for key, value in lists.items():
         written = _own(own, f"rock.{key}")
         _write(bench, f"rock.{key}", None if value is None else written if written is not None else value)
@@ -137,6 +139,9 @@ def lay_over(bench: Bench, base: Scenario, wanted: Scenario, own: Mapping[str, A
         _write(bench, key, in_scenario(wanted, key) if written is None or _shifts(key) else written)
     if wanted.run.watch != base.run.watch:
         bench.put(("run", "watch"), wanted.run.watch)
+    events = own.get(EVENT, [])
+    for event in events if isinstance(events, list) else [events]:
+        bench.sheet.add_row((EVENT,), event)
     for _ in range(_ROUNDS):
         try:
             got = bench.alone()
@@ -172,14 +177,15 @@ def _write(bench: Bench, key: str, value: Any) -> None:
     bench.put((table, name), value)
 
 
-def _leave(bench: Bench, before: RockSpec, after: RockSpec, lists: Mapping[str, Any]) -> None:
+def _leave(bench: Bench, base: Scenario, wanted: Scenario) -> None:
     """What of the rock has no place beside what comes."""
+    before, after = base.rock, wanted.rock
     gone: tuple[str, ...] = ()
     if after.sketch is not None and before.sketch is None:
-        gone = (*_COVER, "rescape_day")
+        gone = (*_COVER, RESCAPE)
     elif after.sketch is None and before.sketch is not None:
         gone = ("sketch", "sketch_step")
-    if after.rescape_day is None:
-        gone = (*gone, "rescape_day")
+    if in_scenario(wanted, f"rock.{RESCAPE}") is None:
+        gone = (*gone, RESCAPE)
     for name in gone:
         bench.put(("rock", name), None)

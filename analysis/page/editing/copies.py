@@ -9,6 +9,7 @@ from ....sim.reading import ScenarioError, limits
 from ....sim.reading.problems import show
 from ....sim.scenario import Scenario, StockRow
 from ....sim.species import library
+from ....sim.timeline import OfFish
 from ..task import Draft
 from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
 from ..viewing.stock import spellings
@@ -225,6 +226,12 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
         raise refused(error) from None
     copy = whole.alternatives[0]
     own = dict(bench.sheet.get(*bench.own))
+    if any(row.left_out for row in copy.scenario.stock) and any(
+        isinstance(one, OfFish) for one in copy.scenario.events
+    ):
+        raise EditError(
+            "keep copy: its fish would be numbered anew, and events name some of them; change it as text"
+        )
     write_in_list(bench)
     spelled = spelled_in(bench)
     bench.sheet.drop(bench.own)

@@ -7,6 +7,7 @@ from typing import Any
 
 from ....sim.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
 from ....sim.reading.problems import show
+from ....sim.reading.rock import RESCAPE
 from ....sim.reading.tables import one_of
 from ..task import Draft
 from ..viewing.fields import amount
@@ -15,7 +16,7 @@ from .bench import Bench
 from .written import EditError
 
 _COVER = ("cover", "height", "piles")
-_DRAWN = (*_COVER, "rescape_day")
+_DRAWN = (*_COVER, RESCAPE)
 _SKETCH = ("sketch", "sketch_step")
 _OBJECT = ("kind", *OBJECT_SIDES)
 

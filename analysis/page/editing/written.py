@@ -20,12 +20,12 @@ _DIGITS = 12  # of a number: beyond that there are only errors of rounding
 _LARGEST = 2**63
 
 # Keys in the order of the README's example, by table; what is not named comes last.
-_ALTERNATIVE = ("name", "remove", "recount", "replace", "when", "add", "tank", "rock", "run")
+_ALTERNATIVE = ("name", "remove", "recount", "replace", "when", "add", "event", "tank", "rock", "run")
 _STOCK = ("species", "males", "females", "unsexed", "holding", "length", "day", "out")
 ORDER: Mapping[str, tuple[str, ...]] = {
     "": (
-        *("title", "question", "argument", "stock_list", "tank", "rock", "stock", "species", "run"),
-        *("parameters", "alternative"),
+        *("title", "question", "argument", "stock_list", "tank", "rock", "stock", "event", "species"),
+        *("run", "parameters", "alternative"),
     ),
     "tank": (
         *("length", "front_to_back", "height", "water_level", "volume", "temperature"),
@@ -38,6 +38,7 @@ ORDER: Mapping[str, tuple[str, ...]] = {
     "object": ("kind", "from_left", "from_front", "above_base", "length", "front_to_back", "height"),
     "stock": _STOCK,
     "add": _STOCK,
+    "event": ("day", "out", "back", "rock", "settle"),
     "species": ("like", "lake", *TRAITS, *WORDS),
     "run": (*("days", "settle", "lit_hours", "trials", "guesses", "seed", "fixed", "controls", "watch"),),
     "alternative": _ALTERNATIVE,

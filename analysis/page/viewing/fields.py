@@ -11,11 +11,13 @@ from typing import Any
 from ....sim import units
 from ....sim.population import mildest
 from ....sim.reading import limits
+from ....sim.reading.events import EVENT
 from ....sim.reading.limits import LIMITS, Limit
 from ....sim.reading.problems import show
 from ....sim.reading.tables import read_amount
 from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
 from ....sim.set_ups import watched
+from ....sim.timeline import RockAnew
 
 Values = Mapping[str, Any]
 Plain = str | int | float | bool | None
@@ -48,6 +50,12 @@ def _text(longest: int, of: Callable[[Scenario], Plain] | None = None) -> Field:
     return Field("text", of, f"text of at most {longest} characters")
 
 
+def _laid_anew(scenario: Scenario) -> Plain:
+    """The day that the rock itself gives for it; those of [[event]] tables are no field."""
+    days = (one.day for one in scenario.events if isinstance(one, RockAnew) and EVENT not in one.place)
+    return next(days, None)
+
+
 _YES = "true or false"
 FIELDS: Mapping[str, Field] = {
     "title": _text(limits.LONGEST_TITLE, lambda one: one.title),
@@ -64,7 +72,7 @@ FIELDS: Mapping[str, Field] = {
     "rock.height": _limited("rock.height", lambda one: one.rock.height_cm),
     "rock.piles": _limited("rock.piles", lambda one: one.rock.piles),
     "rock.piece_size": _limited("rock.piece_size", lambda one: one.rock.piece_cm),
-    "rock.rescape_day": _limited("rock.rescape_day", lambda one: one.rock.rescape_day),
+    "rock.rescape_day": _limited("rock.rescape_day", _laid_anew),
     "rock.sketch_step": _limited("rock.sketch_step", lambda one: one.rock.sketch_step_cm),
     "run.days": _limited("run.days", lambda one: one.run.days),
     "run.settle": _limited("run.settle", lambda one: one.run.settle_days),
