@@ -134,7 +134,7 @@ def test_a_head_may_have_two_lines() -> None:
     assert lines(table(("", "water\nkg"), [("slate", "5")])) == [
         "             water",
         "                kg",
-        "  slate           5",
+        "  slate          5",
     ]
 
 

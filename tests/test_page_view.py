@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, small
 from rockshy.analysis.checked import checked, citations
+from rockshy.analysis.document import as_text
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.flags import flags
 from rockshy.analysis.page.editing.edits import EditError, edited
@@ -41,8 +42,8 @@ def test_every_good_file_has_a_view_that_says_what_check_says(name: str) -> None
     view, scenario = view_of(draft, 0), scenario_of(draft)
     assert json.loads(json.dumps(view, allow_nan=False)) == view
     assert view["good"] and flat(view) == []
-    text = " ".join(checked(scenario).split())
-    said = [one for part in view["checks"].values() for one in part] + [one["text"] for one in view["flags"]]
+    text = " ".join(as_text(checked(scenario)).split())
+    said = [one["text"] for part in (*view["checks"].values(), view["flags"]) for one in part]
     assert len(said) > 10
     assert [one for one in said if " ".join(one.split()) not in text] == []
     found = flags(scenario, draw_few(scenario))
@@ -107,7 +108,7 @@ def test_a_copy_shows_what_it_comes_to_and_which_of_it_is_its_own() -> None:
     assert view["fields"]["run.trials"]["shared"] and not view["fields"]["run.days"]["shared"]
     assert [row["species"] for row in view["stock"]][1] == "Ophthalmotilapia ventralis"
     assert "in the place of" in view["copies"][2]["changes"][0]
-    assert any("200 cm" in one for one in view["checks"]["tank"])
+    assert any("200 cm" in one["text"] for one in view["checks"]["tank"])
     first = view_of(DRAFTS["alternatives"], 1)
     assert first["rock"]["kind"] == "drawn" and first["fields"]["rock.cover"]["value"] == 0.6
     assert first["fish"] == view_of(DRAFTS["alternatives"], 0)["fish"] - 2

@@ -25,6 +25,7 @@ def carry_out(line: argparse.Namespace) -> int:
     scenario = find(line.file)
     first_tank(Found(scenario, line.file, (), ""), then=OF_A_TANK)
     from ..checked import checked
+    from ..document import as_text
 
-    print(checked(scenario))
+    print(as_text(checked(scenario)))
     return DONE

@@ -104,6 +104,7 @@ class Figure:
 
 
 Block = Heading | Paragraph | Note | Code | Bullets | Table | Figure
+Text = str | Paragraph  # a paragraph under a heading may be given as its text
 
 
 @dataclass(frozen=True)

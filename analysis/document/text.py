@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterator, Sequence
-from itertools import zip_longest
 
 from .blocks import Block, Bullets, Code, Column, Document, Figure, Heading, Note, Paragraph, Section, Table
 
@@ -96,19 +95,20 @@ def _row(row: Sequence[str], columns: Sequence[Column], widths: Sequence[int], i
     cells = [[line.ljust(widths[0]) for line in label or [""]]]
     k = 1
     while k < len(row):
-        cell, room = row[k], widths[k]
+        until = k + 1
         if columns[k].left:
+            until = next((j for j in range(until, len(row)) if row[j]), len(row))
             gap = STEP if k > 1 and not columns[k - 1].left else ""
-            while k + 1 < len(row) and not row[k + 1]:
-                k += 1
-                room += widths[k]
-            lines = textwrap.wrap(cell, room - len(gap) - (k + 1 < len(row)), break_on_hyphens=False)
-            cells.append([f"{gap}{line}".ljust(room) for line in lines or [""]])
+            cells.append(_words(row[k], sum(widths[k:until]), gap, is_last=until == len(row)))
         else:
-            cells.append([line.rjust(room) for line in cell.split("\n")])
-        k += 1
-    for lines in zip_longest(*cells):
-        padded = (
-            one if one is not None else " " * len(cell[0]) for one, cell in zip(lines, cells, strict=True)
-        )
-        yield "".join(padded).rstrip()
+            cells.append([line.rjust(widths[k]) for line in row[k].split("\n")])
+        k = until
+    for number in range(max(map(len, cells))):
+        beside = (cell[number] if number < len(cell) else " " * len(cell[0]) for cell in cells)
+        yield "".join(beside).rstrip()
+
+
+def _words(cell: str, room: int, gap: str, *, is_last: bool) -> list[str]:
+    """Lines of a cell that holds words, a blank behind them where something follows."""
+    lines = textwrap.wrap(cell, room - len(gap) - (not is_last), break_on_hyphens=False)
+    return [f"{gap}{line}".ljust(room) for line in lines or [""]]

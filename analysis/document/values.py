@@ -9,8 +9,8 @@ from typing import Any
 from .blocks import Block, Bullets, Code, Document, Figure, Heading, Item, Note, Paragraph, Section, Table
 
 
-def as_json(shown: Document | Section | Iterable[Block]) -> list[dict[str, Any]]:
-    """The blocks in order.
+def as_json(shown: Document | Section | Iterable[Block | str]) -> list[dict[str, Any]]:
+    """The blocks in order; a text is a paragraph.
 
     Returns
     -------
@@ -21,7 +21,8 @@ def as_json(shown: Document | Section | Iterable[Block]) -> list[dict[str, Any]]
         or "figure" ("caption", "png" in base 64). A row of a table has as many cells as there are columns,
         or one, which names the rows below it.
     """
-    return [_told(one) for one in (shown.blocks if isinstance(shown, Document | Section) else shown)]
+    blocks = shown.blocks if isinstance(shown, Document | Section) else shown
+    return [_told(Paragraph(one) if isinstance(one, str) else one) for one in blocks]
 
 
 def _told(block: Block) -> dict[str, Any]:

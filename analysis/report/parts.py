@@ -14,10 +14,11 @@ from ...sim.table import Trials
 from ..answer import answer
 from ..cautions import cautions
 from ..checked import checked
+from ..document import as_html, as_text
 from ..files import json_text
 from ..results.layout import FISH, SUMMARY
 from ..results.store import write
-from ..rows import as_text
+from ..rows import as_text as laid_as_text
 from ..words import laid_out
 from .html import html_of
 from .page import Part, file_html, frame_html, page, picture_html
@@ -63,7 +64,7 @@ def report_html(report: Report) -> str:
         *_comparison(report),
         *_pictures(report),
         *_film(report),
-        Part("understood", "What was understood", html_of(checked(report.scenario))),
+        Part("understood", "What was understood", as_html(checked(report.scenario))),
         Part("data", "The data", _data(report)),
         Part("recipe", "How to get the same again", _recipe(report)),
     ]
@@ -154,7 +155,7 @@ def _recipe(report: Report) -> str:
 
 def _foot(report: Report) -> str:
     """The bibliography of what the page names."""
-    everything = as_text(report.compared) + checked(report.scenario)
+    everything = laid_as_text(report.compared) + as_text(checked(report.scenario))
     named = [f"{key}: {cited}" for key, cited in sorted(bibliography().items()) if key in everything]
     sources = "".join(f"<p>{escape(one)}</p>" for one in named)
     return (

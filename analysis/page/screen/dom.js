@@ -48,6 +48,11 @@ export function showPieces(parent, pieces, level = 3) {
   }
 }
 
+/** Show texts as items of a list that is there. */
+export function showTexts(list, pieces) {
+  for (const piece of pieces) put(list, "li", piece.text, { dir: "auto", class: classOf(piece) });
+}
+
 const classOf = (piece) => (piece.kind === "note" ? "soft" : piece.deeper ? "deeper" : null);
 
 function showList(parent, { items, numbered }, level) {
