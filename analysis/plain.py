@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-import textwrap
-from collections.abc import Callable, Iterable, Sequence
-
-from .rows import WIDTH
+from collections.abc import Callable, Sequence
 
 Form = Callable[[float], str]
 
@@ -65,18 +62,3 @@ def tenths(value: float) -> str:
     if not math.isfinite(value):
         return "-"
     return f"{value:.0f}" if abs(value) >= 9.95 else f"{value:.1f}"
-
-
-def section(name: str, sentences: Iterable[str]) -> str:
-    """A heading and indented sentences; those that begin with a blank are indented once more."""
-    lines = [name]
-    for one in sentences:
-        lines.append(paragraph(one.strip(), indent="    " if one.startswith(" ") else "  "))
-    return "\n".join(lines)
-
-
-def paragraph(text: str, *, indent: str = "") -> str:
-    """Lines of at most 100 columns; a number stays with its unit."""
-    held = re.sub(r"(?<=[0-9]) (?=[a-zA-Z%])", "\u00a0", text)
-    wrapped = textwrap.fill(held, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
-    return wrapped.replace("\u00a0", " ")

@@ -6,6 +6,8 @@ import json
 from html.parser import HTMLParser
 
 import pytest
+from fake_trials import random_trials
+from rockshy.analysis.answer import answer
 from rockshy.analysis.document import (
     WIDTH,
     Bullets,
@@ -25,6 +27,7 @@ from rockshy.analysis.document import (
     section,
     table,
 )
+from rockshy.analysis.words import words
 
 NASTY = "<script>alert('x')</script> \"&amp; {{ 7 * 7 }} \u202egnihcaer"
 LONG = "a sentence that goes on until it has to be wrapped at 100 cm or so, " * 4
@@ -175,3 +178,13 @@ def test_plain_values_hold_every_text() -> None:
 
 def test_an_empty_document_says_nothing() -> None:
     assert as_text(Document(())) == "" and as_json(document(None)) == [] and not as_html(document()).strip()
+
+
+def test_no_word_of_an_answer_is_lost_in_any_form() -> None:
+    told = words(answer(random_trials()))
+    printed = as_text(told)
+    assert max(map(len, printed.splitlines())) <= WIDTH
+    wanted = set(printed.split())
+    assert wanted <= set(" ".join(Reader(as_html(told)).texts).split())
+    values = [one.get("text") or "\n".join(" ".join(row) for row in one["rows"]) for one in as_json(told)]
+    assert wanted <= set(" ".join(values).split())

@@ -81,7 +81,8 @@ def _widths(block: Table, room: int) -> list[int]:
     for k, column in enumerate(block.columns):
         need = max(len(line) for row in rows if k < len(row) for line in row[k].split("\n"))
         wanted = column.width or need + len(STEP) * (1 if k else 3)
-        widths.append(wanted if column.left or not k else max(wanted, need + 1))
+        # a figure keeps a blank before it; behind the name of a row there always is one
+        widths.append(wanted if column.left or not k else max(wanted, need + (k > 1)))
     last = block.columns[-1]
     if last.left and not last.width:
         widths[-1] = max(_LEAST, room - sum(widths[:-1]))

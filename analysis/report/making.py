@@ -5,6 +5,7 @@ from __future__ import annotations
 import tempfile
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ...sim.model import HaltedError
 from ...sim.scenario import Scenario
@@ -12,8 +13,13 @@ from ...sim.set_ups import guess_of, watched
 from ...sim.table import Trials
 from ...sim.trials import Job, Outcome, table_of
 from ..compare.side_by_side import ARMS
+from ..document import Document, Figure
 from ..telling import telling_trials
-from .parts import Drawn, Film, Report, report_html
+from .page import File
+from .parts import Film, Report, report_html
+
+if TYPE_CHECKING:
+    from ..pictures import SavedPicture
 
 Told = Callable[[str], None]
 Halted = Callable[[], bool]
@@ -95,27 +101,32 @@ def _check(halted: Halted | None) -> None:
 
 def _comparison(
     scenario: Scenario, tables: Sequence[Trials]
-) -> tuple[str, Drawn | None, dict[str, tuple[str, str]]]:
-    """The comparison laid out, its picture and its rows; nothing without alternatives."""
+) -> tuple[Document | None, Figure | None, list[File]]:
+    """The comparison, its picture and its rows; nothing without alternatives."""
     from ..compare.comparison import compare
     from ..compare.files import rows_text
-    from ..compare.words import compare_laid_out
+    from ..compare.words import compare_words
     from ..pictures.compare import save_comparison
     from ..rates import Group
 
     if len(tables) == 1:
-        return "", None, {}
+        return None, None, []
     group = Group(species=watched(scenario)[0])
     names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
     answer = compare(scenario, list(tables), group=group, goal="lost")
     with tempfile.TemporaryDirectory() as folder:
-        saved = save_comparison(answer, Path(folder) / "compare.png")
-        picture = Drawn(saved.path.read_bytes(), saved.caption)
-    rows = rows_text(tables, names=names, group=group)
-    return compare_laid_out(answer), picture, {"compare.csv": (rows, "one line for each set-up and tank")}
+        picture = _figure(save_comparison(answer, Path(folder) / "compare.png"))
+    rows = File(
+        "compare.csv", rows_text(tables, names=names, group=group), "one line for each set-up and tank"
+    )
+    return compare_words(answer), picture, [rows]
 
 
-def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Drawn]:
+def _figure(saved: SavedPicture) -> Figure:
+    return Figure(saved.path.read_bytes(), saved.caption)
+
+
+def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Figure]:
     from ...sim.drawing import draw_tank
     from ..pictures import save_trial
     from ..shown_trial import trial_parts
@@ -123,7 +134,7 @@ def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Dra
     tank = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
     parts = trial_parts(scenario, trial=trial, tank=tank, halted=halted)
     with tempfile.TemporaryDirectory() as folder:
-        return [Drawn(one.path.read_bytes(), one.caption) for one in save_trial(parts, folder)]
+        return [_figure(one) for one in save_trial(parts, folder)]
 
 
 def _film(scenario: Scenario, trial: int, halted: Halted | None) -> Film:
