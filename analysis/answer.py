@@ -7,6 +7,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -94,6 +95,7 @@ class Answer:
     measured_hours: float  # lit hours measured, mean over fish and trials
     rule: PinnedRule
     freedom_checked: bool
+    gone: Mapping[str, tuple[int, int]]  # species -> fish of it that were out by then, and in the stock
     fish: tuple[Portrait, ...]  # worst off first
     most_chased: str  # label of the fish with most chases received an hour
     worst_in_tank: Mapping[str, Count]  # species -> tanks whose worst-off fish was one of it
@@ -137,6 +139,7 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
         measured_hours=float(stocked.lit_s[stocked.lit_s > 0].mean() / SECONDS_PER_HOUR),
         rule=setting,
         freedom_checked=work.held[AS_STOCKED].freedom_checked,
+        gone=_gone(stocked),
         fish=ranked,
         most_chased=_most_chased(ranked),
         worst_in_tank=work.worst_in_tank(),
@@ -217,8 +220,8 @@ class _Work:
         held_s = np.where(pinned_hours(arm, rule=self.rule), arm.hour_lit_s, 0.0)
         found = {
             "received": trend(arm, fixed=self.fixed),
-            "hidden": trend(arm, hourly=arm.hour_hidden_s, per_s=1.0, fixed=self.fixed),
-            "pinned_hours": trend(arm, hourly=held_s, per_s=1.0, fixed=self.fixed),
+            "hidden": trend(arm, hourly=arm.hour_hidden_s, per_s=1.0, bounds=SHARE, fixed=self.fixed),
+            "pinned_hours": trend(arm, hourly=held_s, per_s=1.0, bounds=SHARE, fixed=self.fixed),
         }
         return {name: moved for name, moved in found.items() if moved is not None}
 
@@ -237,6 +240,13 @@ class _Work:
                 found = hours_distribution(arm, group=watched, rule=self.rule, edges=edges)
             shares[name] = tuple(float(share) for share in found)
         return Spread(edges, shares)
+
+
+def _gone(arm: Arm) -> dict[str, tuple[int, int]]:
+    """How many fish of each species were in no tank while it was measured, and of how many."""
+    stock = Counter(arm.fish.species)
+    out = Counter(np.array(arm.fish.species)[~(arm.lit_s > 0).any(axis=0)].tolist())
+    return {name: (out[name], stock[name]) for name in stock if out[name]}
 
 
 def _ranked(portraits: list[Portrait]) -> tuple[Portrait, ...]:

@@ -26,7 +26,7 @@ def headline(answer: Answer) -> list[str]:
     """The worst-off fish and its loss, how often the watched species was pinned, whose the worst off are."""
     worst, mild = answer.fish[0], answer.species[0]
     return [
-        f"Worst off: {named(worst)}, {_fate(worst)}.",
+        f"{'Worst off' if len(answer.fish) > 1 else 'The only fish'}: {named(worst)}, {_fate(worst)}.",
         *_pinned(mild),
         *whose_worst(answer)[:1],
     ]

@@ -79,6 +79,7 @@ def paired_difference(
     *,
     base: ArrayLike,
     guess: ArrayLike,
+    bounds: Interval = (-math.inf, math.inf),
     fixed: bool = False,
     lower_is_better: bool = True,
 ) -> Difference:
@@ -93,6 +94,7 @@ def paired_difference(
     ----------
     other, base : [t] the quantity in the same trials, in one order; pairs with a nan are left out.
     guess : [t] number of the guess of each trial.
+    bounds : what the difference can be at all; the interval is cut there, the unpaired one at as much.
     fixed : nothing was drawn, so each trial is independent.
     lower_is_better : which way is better, for the counts.
 
@@ -112,7 +114,7 @@ def paired_difference(
     unit = independent_units(numbered(group), fixed)
     change = here - there
     value = float(change.mean()) if len(change) else NAN
-    low, high = cluster_interval(change, cluster=unit)
+    low, high = np.clip(cluster_interval(change, cluster=unit), *bounds).tolist()
     variance = _variance_of_mean(change, unit)
     return Difference(
         value,
@@ -120,7 +122,7 @@ def paired_difference(
         high,
         *_counts(change, lower_is_better),
         len(change),
-        _welch_half_width(here, there, unit),
+        float(np.minimum(_welch_half_width(here, there, unit), (bounds[1] - bounds[0]) / 2)),
         _t_p_value(value, variance, len(np.unique(unit)) - 1),
         lower_is_better,
     )

@@ -210,8 +210,8 @@ def worst_off(trials: Trials, *, fixed: bool = False) -> WorstOff | None:
     if alone is None:
         return None
     here, _ = common_trials(table, other=alone)
-    free = _per(table.free_s, table.lit_s)[here]
-    freedom = _of_same_fish(_per(alone.free_s, alone.lit_s), alone, table)
+    free = free_shares(table)[here]
+    freedom = _of_same_fish(free_shares(alone), alone, table)
     guess = table.guess[here]
     share_lost = 1 - _per(free, freedom)
     losses = [
@@ -226,7 +226,7 @@ def worst_off(trials: Trials, *, fixed: bool = False) -> WorstOff | None:
 
 
 def _loss(free: Floats, freedom: Floats, guess: NDArray[np.int64], fixed: bool) -> Estimate:
-    kept = ratio_estimate(free, bottom=freedom, guess=guess, fixed=fixed)
+    kept = ratio_estimate(free, bottom=freedom, guess=guess, most=1.0, fixed=fixed)
     return replace(
         kept,
         value=1 - kept.value,
@@ -235,6 +235,28 @@ def _loss(free: Floats, freedom: Floats, guess: NDArray[np.int64], fixed: bool) 
         guess_low=1 - kept.guess_high,
         guess_high=1 - kept.guess_low,
     )
+
+
+def least_lost(freedom: Floats) -> float:
+    """The least that any fish can lose on average: no fish swims free for more than all of its time.
+
+    Parameters
+    ----------
+    freedom : [t, n] share of lit time swimming free left alone, at most 1; a fish with none loses nothing.
+
+    Returns
+    -------
+    float : 0 or below; 0 where all swim free all the time when left alone, and without trials.
+    """
+    if not freedom.size:
+        return 0.0
+    known = np.where(np.isfinite(freedom) & (freedom > 0), freedom, 1.0)
+    return float((1.0 - 1.0 / known.min(axis=1)).mean())
+
+
+def free_shares(arm: Arm) -> Floats:
+    """Share of lit time in which each fish swam free, [t, n]; nan where it was never in."""
+    return _per(arm.free_s, arm.lit_s)
 
 
 def _worst_labels(share: Floats, amount: Floats, label: tuple[str, ...]) -> tuple[str, ...]:

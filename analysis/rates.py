@@ -163,8 +163,9 @@ def kinds(arm: Arm) -> list[Group]:
 
 
 def species(arm: Arm) -> list[Group]:
-    """The species of an arm in the order of the stock list."""
-    return [Group(species=name) for name in dict.fromkeys(arm.fish.species)]
+    """The species that occur in an arm, in the order of the stock list."""
+    every = [Group(species=name) for name in dict.fromkeys(arm.fish.species)]
+    return [group for group in every if members(arm, group=group).any()]
 
 
 def single_fish(arm: Arm) -> list[Group]:
@@ -196,6 +197,7 @@ def trend(
     *,
     hourly: NDArray[np.float64] | NDArray[np.int64] | None = None,
     per_s: float = SECONDS_PER_HOUR,
+    bounds: Interval = RATE,
     group: Group | None = None,
     fixed: bool = False,
 ) -> Trend | None:
@@ -208,6 +210,7 @@ def trend(
     ----------
     hourly : [t, n, h] amount in each hour; chases received when left out.
     per_s : seconds of lit time that the rate is per: 3600 for an hourly rate, 1 for a share of time.
+    bounds : what the rate can be at all.
 
     Returns
     -------
@@ -225,8 +228,9 @@ def trend(
         return np.divide(top, lit, out=np.full(len(lit), np.nan), where=lit > 0)
 
     first, last = over(slice(0, third)), over(slice(-third, None))
+    furthest = bounds[1] - bounds[0]
     return Trend(
-        estimate(first, guess=arm.guess, bounds=RATE, fixed=fixed),
-        estimate(last, guess=arm.guess, bounds=RATE, fixed=fixed),
-        estimate(last - first, guess=arm.guess, fixed=fixed),
+        estimate(first, guess=arm.guess, bounds=bounds, fixed=fixed),
+        estimate(last, guess=arm.guess, bounds=bounds, fixed=fixed),
+        estimate(last - first, guess=arm.guess, bounds=(-furthest, furthest), fixed=fixed),
     )

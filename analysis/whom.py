@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from ..sim.population import Individual, individuals
+from ..sim.population import Individual, individuals, measured_fish
 from ..sim.random_numbers import stream_key
 from ..sim.reading.problems import nearest, show
 from ..sim.scenario import Scenario
@@ -149,9 +149,9 @@ def check_stays(scenario: Scenario, whom: Whom) -> None:
     ------
     WhomError
     """
-    measured = scenario.last_change_day + scenario.run.settle_days
-    rows = [one.row for one in individuals(scenario.stock) if one.label in whom.labels]
-    if all(row.out_day is not None and row.out_day <= measured for row in rows):
+    there = measured_fish(scenario.stock, scenario.rock, scenario.run)
+    if not any(one.label in whom.labels for one in there):
+        measured = scenario.last_change_day + scenario.run.settle_days
         raise WhomError(f"{whom.name}: all out before day {measured:g}, when measuring begins")
 
 

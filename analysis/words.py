@@ -11,6 +11,7 @@ from .cautions import CAUTIONS
 from .document import WIDTH, Document, Heading, Note, Section, Table, document, flush, section, table
 from .intervals import Count, Estimate
 from .plain import Form, number, percent, span
+from .remarks import few_said, gain_said, gone_said, hunted_said, worst_called
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
@@ -87,6 +88,8 @@ def _opening(answer: Answer, scale: str) -> Section:
         answer.title,
         f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each.",
         f"Controls: {'; '.join(controls)}." if controls else "No controls were run.",
+        *gone_said(answer),
+        *few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed),
         f"{HOW_TO_READ} {how_scaled(scale)}",
     )
 
@@ -103,12 +106,14 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
         "the fish that swims free least stands first."
     )
     told = [uncontrolled] if worst.lost is None else []
-    figures = _block(f"Worst-off fish: {named(worst)}", worst, answer, scale)
+    figures = _block(f"{worst_called(answer)}: {named(worst)}", worst, answer, scale)
     return Section((*figures.blocks, *flush(*told, *whose_worst(answer)).blocks))
 
 
 def whose_worst(answer: Answer) -> list[str]:
-    """To which species the worst-off fish of a tank belonged, and how often."""
+    """To which species the worst-off fish of a tank belonged, and how often; nothing of a single fish."""
+    if len(answer.fish) == 1:
+        return []
     return [
         f"The worst-off fish belonged to {name} in {tanks_said(count)}."
         for name, count in answer.worst_in_tank.items()
@@ -127,7 +132,7 @@ def _block(title: str, one: Portrait, answer: Answer, scale: str) -> Section:
     for name, label, form in _ROWS:
         beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
         rows.append((_marked(label, scale), *_figure(one.figures[AS_STOCKED][name], form), *beside))
-    figures = table(("", *_HEADS, *controls), rows, widths=_WIDTHS)
+    figures = table(("", *_HEADS, *controls), rows, widths=_WIDTHS[:4])
     return section(title, figures, *_pinned_lines(one, answer), _luck_line(one))
 
 
@@ -137,6 +142,7 @@ def _pinned_lines(one: Portrait, answer: Answer) -> list[str]:
         place = "as stocked" if arm == AS_STOCKED else "with its own kind only"
         told = tanks_said(count) if count.of else "does not count (holding or never in)"
         lines.append(f"pinned {place}: {told}")
+    lines += hunted_said(one, answer)
     if one.pinned and not answer.freedom_checked:
         lines.append(
             "pinned by its hours alone: without the left-alone control its freedom could not be compared"
@@ -167,6 +173,7 @@ def _fish_table(answer: Answer, scale: str) -> Section:
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
         table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
         f"and {left} more that are better off" if left > 0 else "",
+        *gain_said(answer),
     )
 
 

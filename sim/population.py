@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,7 @@ import numpy as np
 
 from .parameters import draw_between
 from .random_numbers import generator, stream_key
-from .scenario import Scenario, StockRow
+from .scenario import RockSpec, RunSpec, Scenario, StockRow, last_change_day
 from .shoal import NOBODY, PURPOSES, Shoal
 from .species import TRAITS, Species
 
@@ -56,6 +56,17 @@ def individuals(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) 
                     holding = sex == "female" and k < row.holding
                     fish.append(Individual(row.species, sex, number, row, holding))
     return fish
+
+
+def measured_fish(stock: Sequence[StockRow], rock: RockSpec, run: RunSpec) -> list[Individual]:
+    """The fish of a stock list that are in the tank for any of the measured time.
+
+    Days are told apart to the second of lit time, as the model meets them.
+    """
+    lit_s = round(run.lit_hours * 3600)
+    begins = round((last_change_day(stock, rock) + run.settle_days) * lit_s)
+    fish = individuals(stock)
+    return [one for one in fish if one.row.out_day is None or round(one.row.out_day * lit_s) > begins]
 
 
 def draw_traits(species: Species, *, seed: int, guess: int, fixed: bool) -> dict[str, float]:
@@ -234,11 +245,15 @@ def _pattern(species: Species, male: bool) -> str:
 
 
 def mildest(scenario: Scenario) -> str:
-    """The species of the stock with the lowest temper for its timidity; the first by name in a tie."""
-    stocked = sorted({row.species for row in scenario.stock})
+    """The species with the lowest temper for its timidity of those that are there in the measured time.
+
+    The first by name in a tie.
+    """
+    fish = measured_fish(scenario.stock, scenario.rock, scenario.run) or individuals(scenario.stock)
+    there = {one.species for one in fish}
 
     def heat(key: str) -> float:
         traits = scenario.species[key].traits
         return traits["temper"].value / max(traits["timidity"].value, 1e-6)
 
-    return min(stocked, key=lambda key: (heat(key), key))
+    return min(there, key=lambda key: (heat(key), key))

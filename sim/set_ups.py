@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .population import mildest
+from .population import measured_fish, mildest
 from .scenario import Scenario
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
@@ -13,9 +13,21 @@ def guess_of(scenario: Scenario, trial: int) -> int:
 
 
 def watched(scenario: Scenario) -> tuple[str, str]:
-    """The mild species that the answer looks at, and why it is that one."""
-    if scenario.run.watch is not None:
-        return scenario.run.watch, "named in the scenario"
+    """The mild species that the answer looks at, and why it is that one.
+
+    It is one that is in the tank in the measured time: of a species that is out by then nothing is known.
+    """
+    named = scenario.run.watch
+    there = {one.species for one in measured_fish(scenario.stock, scenario.rock, scenario.run)}
+    if named in there:
+        return str(named), "named in the scenario"
+    if named is not None:
+        gone = f"{named}, named in the scenario, is out before measuring begins"
+        return mildest(scenario), f"the mildest of those that stay; {gone}"
+    if any(row.species not in there for row in scenario.stock):
+        return mildest(
+            scenario
+        ), "the mildest of those that stay until it is measured; name another with watch"
     return mildest(scenario), "the mildest of the stock by temper and timidity; name another with watch"
 
 

@@ -90,13 +90,11 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
 
 def is_there(scenario: Scenario, group: Group) -> bool:
     """Whether any fish of a group is in the tank in the measured time."""
-    from ...sim.population import individuals
+    from ...sim.population import measured_fish
 
-    begins = scenario.last_change_day + scenario.run.settle_days
     return any(
         group.label in ("", one.label)
         and group.species in ("", one.species)
         and (group.sex in ("", one.sex) or one.sex == "unsexed")
-        and (one.row.out_day is None or one.row.out_day > begins)
-        for one in individuals(scenario.stock)
+        for one in measured_fish(scenario.stock, scenario.rock, scenario.run)
     )

@@ -20,7 +20,7 @@ from ..intervals import NAN, Count, Estimate, Floats, estimate, guess_range
 from ..multiple import WORSE, holm, verdict
 from ..paired import Difference
 from ..pinned import WorstOff, pinned, worst_off
-from ..rates import RATE, SHARE, Group, common_trials, rate, single_fish, tally
+from ..rates import Group, common_trials, rate, single_fish, tally
 from ..rates import species as species_of
 from ..stopping import share_count
 from .side_by_side import (
@@ -30,6 +30,7 @@ from .side_by_side import (
     PINNED,
     RECEIVED,
     Who,
+    goal_bounds,
     goal_values,
     is_fixed,
     paired_goal,
@@ -37,7 +38,6 @@ from .side_by_side import (
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
 REPEATS = 2  # of each guess, at least, before a range over guesses is shown: one tank a guess is luck
-BOUNDS = {LOST: (-math.inf, 1.0), RECEIVED: RATE, HIDDEN: SHARE, PINNED: SHARE}
 
 
 @dataclass(frozen=True)
@@ -193,7 +193,7 @@ def _level(table: Trials, goal: str, group: Group) -> Estimate:
     """A goal of one scenario by itself; the share of tanks for "pinned" with the interval of a count."""
     values, fixed = goal_values(table, goal=goal, group=group), is_fixed(table)
     guess = table.arms[AS_STOCKED].guess
-    found = estimate(values, guess=guess, bounds=BOUNDS[goal], fixed=fixed)
+    found = estimate(values, guess=guess, bounds=goal_bounds(table, goal=goal), fixed=fixed)
     if goal != PINNED:
         return found
     count = share_count(values, guess=guess, fixed=fixed)
@@ -209,7 +209,7 @@ def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...]
     ]
     groups += [
         _whose(role, one.name, _goals(other, one), _goals(base, one), other, base)
-        for role, one in _roles(other, base, group)
+        for role, one in _roles(base, group)
     ]
     fates = _fates(other, base)
     here, _ = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
@@ -225,13 +225,12 @@ def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...]
     )
 
 
-def _roles(other: Trials, base: Trials, group: Group) -> list[tuple[str, Group]]:
-    """Whom to look at: whoever was asked for, the mild species, the other species that are in both."""
+def _roles(base: Trials, group: Group) -> list[tuple[str, Group]]:
+    """Whom to look at: whoever was asked for, the mild species, the other species of the base."""
     mild = Group(species=base.watch)
     first = [(MILD, mild)] if group == mild else [(ASKED, group), (MILD, mild)]
     seen = {one for _, one in first}
-    there = species_of(other.arms[AS_STOCKED])
-    others = [one for one in species_of(base.arms[AS_STOCKED]) if one in there and one not in seen]
+    others = [one for one in species_of(base.arms[AS_STOCKED]) if one not in seen]
     return first + [(OTHERS, one) for one in others]
 
 

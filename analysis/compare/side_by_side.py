@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from ...sim.scenario import Scenario
 from ...sim.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 from ...sim.trials import Job, Outcome, table_of
-from ..intervals import Floats
+from ..intervals import Floats, Interval
 from ..paired import Difference, paired_difference, paired_share
-from ..pinned import pinned
-from ..rates import Group, common_trials, members, tally
+from ..pinned import free_shares, least_lost, pinned
+from ..rates import RATE, SHARE, Group, common_trials, members, tally
 from ..results.kept import Kept, each_kept_job
 
 ARMS = (AS_STOCKED, LEFT_ALONE)
@@ -83,6 +83,13 @@ def goal_values(trials: Trials, *, goal: str, group: Who) -> Floats:
     if goal not in GOALS:
         raise ValueError(f'goal is "{goal}"; allowed is one of {", ".join(GOALS)}')
     return _share(trials.arms[AS_STOCKED], goal, group)
+
+
+def goal_bounds(trials: Trials, *, goal: str) -> Interval:
+    """What the mean of a goal over these trials can be, lowest and highest."""
+    if goal != LOST:
+        return RATE if goal == RECEIVED else SHARE
+    return least_lost(free_shares(trials.arms[LEFT_ALONE])), 1.0
 
 
 def present(arm: Arm, *, group: Who) -> Bools:
@@ -155,8 +162,12 @@ def paired_goal(other: Floats, *, base: Floats, goal: str, tables: tuple[Trials,
     """
     one, two = (table.arms[AS_STOCKED] for table in tables)
     here, there = common_trials(one, other=two)
-    paired = paired_share if goal == PINNED else paired_difference
-    return paired(other[here], base=base[there], guess=two.guess[there], fixed=is_fixed(tables[1]))
+    values, guess, fixed = (other[here], base[there]), two.guess[there], is_fixed(tables[1])
+    if goal == PINNED:
+        return paired_share(values[0], base=values[1], guess=guess, fixed=fixed)
+    (low, high), (low_base, high_base) = (goal_bounds(table, goal=goal) for table in tables)
+    bounds = (low - high_base, high - low_base)
+    return paired_difference(values[0], base=values[1], guess=guess, bounds=bounds, fixed=fixed)
 
 
 # ---- running them

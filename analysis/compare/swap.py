@@ -11,7 +11,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from ...sim.changes import replaced
-from ...sim.population import individuals
+from ...sim.population import individuals, measured_fish
 from ...sim.scenario import Scenario
 from ...sim.set_ups import watched
 from ...sim.species import Species, library
@@ -104,7 +104,8 @@ def plan_swap(scenario: Scenario, species: str, *, goal: str = LOST, group: Grou
 
 
 def _others(scenario: Scenario, species: str, group: Group | None) -> Several:
-    fish = [one for one in individuals(scenario.stock) if one.species != species]
+    there = measured_fish(scenario.stock, scenario.rock, scenario.run)
+    fish = [one for one in there if one.species != species]
     mild = watched(scenario)[0]
     if group is None and mild != species:
         group = Group(species=mild)

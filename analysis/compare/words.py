@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from ..cautions import CAUTIONS
 from ..document import Document, Section, document, flush, section, table
 from ..plain import Form, listed, many, number, percent, span
+from ..remarks import few_said
 from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
 from .plans import Shared, Stopped
 from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
@@ -84,8 +85,8 @@ def compare_words(
 
 
 def _opening(found: Comparison) -> Section:
-    few, most = min(found.trials), max(found.trials)
-    each = f"{few}" if few == most else f"{few} to {most}"
+    least, most = min(found.trials), max(found.trials)
+    each = f"{least}" if least == most else f"{least} to {most}"
     drawn = (
         "nothing unmeasured was drawn, so there is no range over guesses"
         if found.fixed
@@ -96,6 +97,7 @@ def _opening(found: Comparison) -> Section:
         f"What if? {found.title}",
         f"Question: {found.question}" if found.question else "",
         f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}",
+        *few_said(least, guesses=found.guesses, fixed=found.fixed),
     )
 
 
@@ -135,6 +137,9 @@ def best_sentences(found: Comparison) -> list[str]:
     """Which is best for the chosen fish and goal, and how sure that is."""
     known = [k for k, chance in enumerate(found.best) if math.isfinite(chance)]
     if not known:
+        absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
+        if absent:
+            return [f"{found.whose} is not in {listed(absent)}: there is nothing to compare."]
         return ["Too few simulated tanks to say which is best."]
     note = (
         '"best" is the chance that its mean over very many simulated tanks would be the best of these; no '

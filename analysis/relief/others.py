@@ -18,7 +18,7 @@ from ..intervals import CONFIDENCE, Floats
 from ..multiple import holm
 from ..paired import Difference, paired_difference, paired_share
 from ..whom import Kind, Whom
-from .seen import LOST, PINNED, Alone, Seen, inside, value_of, worst_loss
+from .seen import LOST, PINNED, Alone, Seen, bounds_of, inside, value_of, worst_loss
 
 WORST = "the worst-off fish of each tank, whichever it is"
 Pair = tuple[Seen, Seen]  # a change and the base, in one trial
@@ -61,9 +61,9 @@ def on_others(
     for name, labels in _groups(kinds, whom).items():
         for goal in (LOST, PINNED):
             values = [_values(pair, goal, labels, alone) for pair in pairs]
-            found.append(_other(name, goal, values, pairs, fixed))
+            found.append(_other(name, goal, values, pairs, alone, fixed))
     worst = [_worst(pair, alone) for pair in pairs]
-    found.append(_other(WORST, LOST, worst, pairs, fixed))
+    found.append(_other(WORST, LOST, worst, pairs, alone, fixed))
     known = [one for one in found if one.difference.trials > 1]
     corrected = holm([one.difference.p_value for one in known])
     return tuple(replace(one, p_corrected=float(p)) for one, p in zip(known, corrected, strict=True))
@@ -98,19 +98,39 @@ def _worst(pair: Pair, alone: Mapping[int, Alone]) -> tuple[float, float]:
 
 
 def _other(
-    name: str, goal: str, values: Sequence[tuple[float, float]], pairs: Sequence[Pair], fixed: bool
+    name: str,
+    goal: str,
+    values: Sequence[tuple[float, float]],
+    pairs: Sequence[Pair],
+    alone: Mapping[int, Alone],
+    fixed: bool,
 ) -> Other:
     new, old = np.array(values, dtype=float).reshape(-1, 2).T
-    difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=fixed)
+    difference = compared(new, base=old, pairs=pairs, goal=goal, alone=alone, fixed=fixed)
     both = np.isfinite(new) & np.isfinite(old)
     after, before = (float(one[both].mean()) if both.any() else np.nan for one in (new, old))
     return Other(name, goal, before, after, difference, np.nan)
 
 
-def compared(new: Floats, *, base: Floats, pairs: Sequence[Pair], goal: str, fixed: bool) -> Difference:
+def compared(
+    new: Floats,
+    *,
+    base: Floats,
+    pairs: Sequence[Pair],
+    goal: str,
+    alone: Mapping[int, Alone],
+    fixed: bool,
+) -> Difference:
     """The paired difference of one goal; of shares of tanks where the goal is whether it happened."""
     guess = np.array([old.guess for _, old in pairs], dtype=np.int64)
     known = np.concatenate([new[np.isfinite(new)], base[np.isfinite(base)]])
-    happened = goal == PINNED and np.isin(known, (0.0, 1.0)).all()
-    paired = paired_share if happened else paired_difference
-    return paired(new, base=base, guess=guess, fixed=fixed)
+    if goal == PINNED and np.isin(known, (0.0, 1.0)).all():
+        return paired_share(new, base=base, guess=guess, fixed=fixed)
+    furthest = furthest_apart(goal, pairs, alone)
+    return paired_difference(new, base=base, guess=guess, bounds=(-furthest, furthest), fixed=fixed)
+
+
+def furthest_apart(goal: str, pairs: Sequence[Pair], alone: Mapping[int, Alone]) -> float:
+    """How far two means of a goal can differ over these trials; both have one yardstick."""
+    low, high = bounds_of(goal, alone=[alone[old.trial] for _, old in pairs])
+    return high - low

@@ -29,8 +29,8 @@ from ..intervals import (
 from ..paired import Difference
 from ..whom import Kind, Whom
 from .changes import Change, LeftOut
-from .others import Other, Pair, compared, on_others
-from .seen import GOALS, LOST, Alone, Seen, inside, value_of
+from .others import Other, Pair, compared, furthest_apart, on_others
+from .seen import GOALS, LOST, Alone, Seen, bounds_of, inside, value_of
 from .watch import out_range
 from .work import Plan, Run, Told, Work, plan_of
 
@@ -170,10 +170,11 @@ def _base(work: Work, seen: Sequence[Seen]) -> dict[str, Estimate]:
     guess = np.array([one.guess for one in seen])
     found = {}
     for goal in GOALS:
+        bounds = bounds_of(goal, alone=[work.alone[one.trial] for one in seen])
         values = [
             value_of(one, goal=goal, labels=work.whom.labels, alone=work.alone[one.trial]) for one in seen
         ]
-        found[goal] = estimate(values, guess=guess, fixed=work.plan.fixed)
+        found[goal] = estimate(values, guess=guess, bounds=bounds, fixed=work.plan.fixed)
     return found
 
 
@@ -234,22 +235,24 @@ def _figures(work: Work, k: int, pairs: Sequence[Pair], comparisons: int) -> dic
         both = np.isfinite(new) & np.isfinite(old)
         if not both.any():
             continue
-        difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=work.plan.fixed)
+        difference = compared(new, base=old, pairs=pairs, goal=goal, alone=work.alone, fixed=work.plan.fixed)
         if goal == LOST:
             guess = np.array([one.guess for _, one in pairs])
-            difference = _widened(difference, new - old, guess, comparisons, work.plan.fixed)
+            furthest = furthest_apart(goal, pairs, work.alone)
+            difference = _widened(difference, new - old, guess, comparisons, furthest, work.plan.fixed)
         found[goal] = Figure(float(old[both].mean()), float(new[both].mean()), difference)
     return found if LOST in found else {}
 
 
 def _widened(
-    difference: Difference, change: Floats, guess: Floats, comparisons: int, fixed: bool
+    difference: Difference, change: Floats, guess: Floats, comparisons: int, furthest: float, fixed: bool
 ) -> Difference:
     """With an interval that holds for so many comparisons at once (Bonferroni)."""
     known = np.isfinite(change)
     unit = independent_units(numbered(guess[known].astype(np.int64)), fixed)
     sure = 1 - (1 - CONFIDENCE) / max(1, comparisons)
-    low, high = cluster_interval(change[known], cluster=unit, confidence=sure)
+    interval = cluster_interval(change[known], cluster=unit, confidence=sure)
+    low, high = np.clip(interval, -furthest, furthest).tolist()
     return replace(difference, low=low, high=high)
 
 

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from ...sim.scenario import Scenario
 from ...sim.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 from ...sim.trials import Job, Outcome, table_of
-from ..intervals import NAN, Floats
-from ..pinned import pinned
-from ..rates import SECONDS_PER_HOUR
+from ..intervals import NAN, Floats, Interval
+from ..pinned import least_lost, pinned
+from ..rates import RATE, SECONDS_PER_HOUR, SHARE
 
 BOTH = (AS_STOCKED, LEFT_ALONE)
 STOCKED = (AS_STOCKED,)
@@ -60,6 +60,14 @@ def alone_of(scenario: Scenario, outcomes: tuple[Outcome, ...]) -> Alone:
     shares = arm.free_s[0] / np.maximum(arm.lit_s[0], 1e-9)
     free = {label: float(share) for label, share in zip(arm.fish.label, shares, strict=True) if share > 0}
     return Alone(slim, free)
+
+
+def bounds_of(goal: str, *, alone: Iterable[Alone]) -> Interval:
+    """What the mean of a goal over some trials can be, lowest and highest."""
+    if goal != LOST:
+        return RATE if goal == RECEIVED else SHARE
+    least = [min(one.free.values(), default=1.0) for one in alone]
+    return least_lost(np.array(least).reshape(-1, 1)), 1.0
 
 
 def seen_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...], *, alone: Alone) -> Seen:

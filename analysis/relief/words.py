@@ -17,7 +17,7 @@ from .watch import Watch
 from .watch_words import watch_sections
 
 _WIDTHS = (66, 8, 15, 11)
-MOST_POINTS = 100  # wider limits say nothing
+MOST_POINTS = 100  # limits as wide say nothing
 
 
 def relief_words(found: Relief, watch: Watch, *, typed: bool = True) -> Document:
@@ -180,7 +180,7 @@ def row_cells(one: Tried) -> tuple[str, str, str]:
 
 def _is_telling(one: Tried) -> bool:
     change = one.figures[LOST].difference
-    return bool(math.isfinite(change.low) and 100 * change.half_width <= MOST_POINTS)
+    return bool(math.isfinite(change.low) and 100 * change.half_width < MOST_POINTS)
 
 
 def _itself(found: Relief) -> Section | None:

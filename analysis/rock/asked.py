@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...sim.drawing import draw_tank
+from ...sim.population import measured_fish
 from ...sim.scenario import Scenario
 from .amount import Amount, amount_of
 from .grid import Grid, grid_of, is_bare
@@ -25,12 +26,12 @@ def check_counts(scenario: Scenario, species: str) -> None:
     ------
     CountError
     """
-    measured = scenario.last_change_day + scenario.run.settle_days
-    rows = [row for row in scenario.stock if row.species == species]
-    staying = [row for row in rows if row.out_day is None or row.out_day > measured]
+    there = measured_fish(scenario.stock, scenario.rock, scenario.run)
+    staying = [one for one in there if one.species == species]
     if not staying:
+        measured = scenario.last_change_day + scenario.run.settle_days
         raise CountError(f"{species}: all of it is out before day {measured:g}, when measuring begins")
-    if not any(row.males + row.females + row.unsexed > row.holding for row in staying):
+    if all(one.holding for one in staying):
         raise CountError(
             f"{species}: found only holding females, which never count as pinned; allowed: another species"
         )

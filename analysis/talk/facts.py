@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ...sim.scenario import Scenario
 from ...sim.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 from ..compare.comparison import Against, Comparison, compare
-from ..compare.side_by_side import HIDDEN, LOST, PINNED, RECEIVED, goal_values, is_fixed
+from ..compare.side_by_side import HIDDEN, LOST, PINNED, RECEIVED, goal_bounds, goal_values, is_fixed
 from ..intervals import estimate
 from ..rates import Group, kinds, members, species
 from .spots import Spots
@@ -130,8 +130,8 @@ def best_of(answer: Comparison | None) -> int | None:
     """Place of the alternative most likely to be the best for the watched fish; None without one."""
     if answer is None:
         return None
-    chances = np.nan_to_num(np.array(answer.best[1:]), nan=-1.0)
-    return int(chances.argmax()) + 1 if len(chances) else None
+    known = [k for k, chance in enumerate(answer.best) if k and math.isfinite(chance)]
+    return max(known, key=lambda k: answer.best[k], default=None)
 
 
 def _setup(
@@ -142,7 +142,8 @@ def _setup(
     has_alone = LEFT_ALONE in table.arms
     lost = goal_values(table, goal=LOST, group=group) if has_alone else np.full(table.done, np.nan)
     arm = table.arms[AS_STOCKED]
-    found = estimate(lost, guess=arm.guess, fixed=is_fixed(table))
+    bounds = goal_bounds(table, goal=LOST) if has_alone else (-math.inf, 1.0)
+    found = estimate(lost, guess=arm.guess, bounds=bounds, fixed=is_fixed(table))
     figures = against.chosen.figures if against else None
     return SetUp(
         name=name,

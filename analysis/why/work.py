@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ...sim.population import individuals
+from ...sim.population import individuals, measured_fish
 from ...sim.scenario import Scenario
 from ...sim.set_ups import watched
 from ...sim.trials import Job, Outcome
 from ..intervals import NAN, Estimate, Floats, estimate
-from ..relief.seen import BOTH, LOST, RECEIVED, STOCKED, Alone, Seen, alone_of, seen_of, value_of
+from ..relief.seen import BOTH, LOST, RECEIVED, STOCKED, Alone, Seen, alone_of, bounds_of, seen_of, value_of
 from ..whom import Kind, Whom, kinds_of, whom_of
 from .game import Order, coalitions_of, everybody, orders_for
 from .mechanisms import CROWDING, Switches, base_of
@@ -82,12 +82,7 @@ def plan_of(scenario: Scenario, *, meant: bool = False) -> Plan:
 
 def _kinds_there(scenario: Scenario, species: str) -> tuple[Kind, ...]:
     """Kinds of a species of which some fish is in the tank while it is measured."""
-    begins = scenario.last_change_day + scenario.run.settle_days
-    there = {
-        one.label
-        for one in individuals(scenario.stock)
-        if one.row.out_day is None or one.row.out_day > begins
-    }
+    there = {one.label for one in measured_fish(scenario.stock, scenario.rock, scenario.run)}
     kinds = kinds_of(scenario)
     return tuple(kind for kind in kinds if kind.species == species and there & set(kind.labels))
 
@@ -153,7 +148,9 @@ class Work:
         """The figure that is to be explained, over all trials of the base."""
         rows = [self.seen[0, trial] for trial in range(self.trials)]
         values = [self._value(row, goal) for row in rows]
-        return estimate(values, guess=[row.guess for row in rows], fixed=self.plan.scenario.run.fixed)
+        bounds = bounds_of(goal, alone=[self.alone[row.trial] for row in rows])
+        fixed = self.plan.scenario.run.fixed
+        return estimate(values, guess=[row.guess for row in rows], bounds=bounds, fixed=fixed)
 
     def run_rest(self) -> None:
         """Every other coalition, trial by trial, so that what is broken off has whole trials."""

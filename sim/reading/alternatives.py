@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 from .. import units
 from ..changes import measured_like, water_level_cm
-from ..population import individuals, mildest
-from ..scenario import Alternative, RockSpec, RunSpec, Scenario, StockRow, TankSpec
+from ..scenario import Alternative, RockSpec, RunSpec, Scenario, TankSpec
+from ..set_ups import watched
 from ..species import Species
 from . import limits, said
 from .kinds import Names
@@ -89,13 +89,13 @@ def _read_one(row: Table, name: str, base: Base) -> Alternative | None:
     scenario = _watching(row, scenario, old)
     lines = [*new.said, *said.tank(old.tank, tank), *said.rock(old.rock, rock), *said.run(old.run, run)]
     if run.watch is not None:
-        lines.append(said.watched(old.run.watch or mildest(old), run.watch))
+        lines.append(said.watched(watched(old)[0], run.watch))
     if "when" not in row:
         held = measured_like(scenario, old)
         if held is not scenario:
             lines.append("measured on the same days as before")
         scenario = held
-    check_stay(_stayers(scenario.stock), scenario.rock, scenario.run, row.book, place=row.at)
+    check_stay(scenario.stock, scenario.rock, scenario.run, row.book, place=row.at)
     return Alternative(name, tuple(lines), scenario) if name else None
 
 
@@ -156,7 +156,7 @@ def _read_run(row: Table, base: Base, stocked: Mapping[str, Species]) -> RunSpec
 
 def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
     """Watching the species of the base unless the alternative names its own, whatever is milder now."""
-    watch = base.run.watch or mildest(base)
+    watch, _ = watched(base)
     own = scenario.run.watch
     if own is None and watch not in scenario.species:
         row.book.add(
@@ -165,7 +165,7 @@ def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
             allowed='changes that leave some of it, or another species to watch, run = {watch = "its name"}',
         )
         return scenario
-    if own is None and (base.run.watch is not None or mildest(scenario) != watch):
+    if own is None and (base.run.watch is not None or watched(scenario)[0] != watch):
         own = watch
     return replace(scenario, run=replace(scenario.run, watch=own))
 
@@ -179,12 +179,6 @@ def _home_of(key: str) -> str:
     if f"stock.{key}" in LIMITS:
         return f"{'recount' if key in COUNTS else 'when'} = [{{species = ..., {key} = ...}}]"
     return ""
-
-
-def _stayers(stock: tuple[StockRow, ...]) -> list[StockRow]:
-    """The rows, those of which every fish is left out as if they were taken out on the day they come."""
-    there = {id(one.row) for one in individuals(stock)}
-    return [row if id(row) in there else replace(row, out_day=row.day) for row in stock]
 
 
 def _values(table: Table, key: str) -> dict[str, object]:

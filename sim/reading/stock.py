@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from .. import units
+from ..population import measured_fish
 from ..scenario import RockSpec, RunSpec, StockRow, TankSpec, last_change_day
 from ..species import Species
 from . import limits
@@ -100,8 +101,8 @@ def check_stay(
     rows: Sequence[StockRow], rock: RockSpec, run: RunSpec, book: Book, *, place: Place = ("stock",)
 ) -> None:
     """Somebody must still be there when measuring starts."""
-    starts = last_change_day(rows, rock) + run.settle_days
-    if rows and not any(row.out_day is None or row.out_day > starts for row in rows):
+    if rows and not measured_fish(rows, rock, run):
+        starts = last_change_day(rows, rock) + run.settle_days
         book.add(
             place,
             found=Said(f"no fish left on day {starts:g}, when measuring starts"),

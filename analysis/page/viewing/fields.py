@@ -15,6 +15,7 @@ from ....sim.reading.limits import LIMITS, Limit
 from ....sim.reading.problems import show
 from ....sim.reading.tables import read_amount
 from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ....sim.set_ups import watched
 
 Values = Mapping[str, Any]
 Plain = str | int | float | bool | None
@@ -216,7 +217,7 @@ def _say_watch(
         field["choices"] = list(dict.fromkeys(one for one in names if isinstance(one, str)))
         return
     field["choices"] = list(dict.fromkeys(row.species for row in scenario.stock))
-    field["standard"] = mildest(scenario) if which == 0 else base.run.watch or mildest(base)
+    field["standard"] = mildest(scenario) if which == 0 else watched(base)[0]
     field["value"] = scenario.run.watch or field["standard"]
     if field["written"] is not None:
         field["written"] = scenario.run.watch
