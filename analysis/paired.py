@@ -114,7 +114,8 @@ def paired_difference(
     unit = independent_units(numbered(group), fixed)
     change = here - there
     value = float(change.mean()) if len(change) else NAN
-    low, high = np.clip(cluster_interval(change, cluster=unit), *bounds).tolist()
+    least, most = min(bounds[0], value), max(bounds[1], value)  # a mean may miss its bound by rounding
+    low, high = np.clip(cluster_interval(change, cluster=unit), least, most).tolist()
     variance = _variance_of_mean(change, unit)
     return Difference(
         value,

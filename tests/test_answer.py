@@ -168,6 +168,34 @@ def test_the_rule_is_a_setting_and_is_said() -> None:
     assert "at least 95 % of it within one place" in " ".join(as_text(words(told)).split())
 
 
+def hiding_tank(*, share: float, owner_s: float) -> Trials:
+    """The mild fish hides 92 % of each hour, so much of it within one place and so long as an owner."""
+    trials = bullied_tank()
+    arm = trials.arms[AS_STOCKED]
+    hidden, shares, owner = arm.hidden_s.copy(), arm.hour_share.copy(), arm.hour_owner_s.copy()
+    hidden[:, 0], shares[:, 0], owner[:, 0] = 0.92 * arm.lit_s[:, 0], share, owner_s
+    trials.arms[AS_STOCKED] = changed(arm, hidden_s=hidden, hour_share=shares, hour_owner_s=owner)
+    return trials
+
+
+@pytest.mark.parametrize(
+    ("share", "owner_s", "said"),
+    [
+        (0.4, 0.0, "driven from one hiding place to the next, so not pinned to one place"),
+        (0.95, 3000.0, "hides most of its time in a territory that it holds, which is not pinned"),
+        (0.95, 0.0, ""),
+    ],
+)
+def test_hiding_all_day_without_pinned_hours_is_explained(share: float, owner_s: float, said: str) -> None:
+    found = answer(hiding_tank(share=share, owner_s=owner_s))
+    got = found.fish[0].figures[AS_STOCKED]
+    assert got["hidden"].value == pytest.approx(0.92)
+    assert got["pinned_hours"].value == (0.0 if said else 1.0)
+    text = " ".join(words(found).split())
+    assert said in text
+    assert ("driven from" in text or "in a territory that it holds" in text) == bool(said)
+
+
 def test_hierarchy_by_hand() -> None:
     """One hot fish chases the two others, which never meet: h' is 1, nothing goes upward."""
     told = found().hierarchy

@@ -137,6 +137,30 @@ def test_ratio_agrees_with_the_bootstrap_on_many_clusters() -> None:
     assert found.high == pytest.approx(drawn.high, abs=0.06 * width)
 
 
+def test_ratio_is_cut_at_what_can_be() -> None:
+    """Tops are shares, bottoms on average 0.8: no more than 1 / 0.8 can come of it, whatever t says."""
+    top, bottom, guess = [0.1, 0.9], [0.7, 0.9], [0, 1]
+    whole, cut = (ratio_estimate(top, bottom=bottom, guess=guess, most=most) for most in (math.inf, 1.0))
+    assert whole.high > 100.0 and cut.high == pytest.approx(1.25)
+    assert (cut.value, cut.low) == (whole.value, whole.low)
+
+
+@pytest.mark.parametrize("guesses", [2, 4, 8])
+def test_a_cut_ratio_covers_as_often_as_an_uncut_one(guesses: int) -> None:
+    """Shares of the day near 1 in the bottom and unlike guesses in the top; the truth is 0.5 / 0.95."""
+    rng = np.random.default_rng(7)
+    covered = np.zeros((600, 2), dtype=bool)
+    for run in range(len(covered)):
+        guess = np.repeat(np.arange(guesses), 4)
+        top = rng.beta(4.0, 4.0, guesses)[guess] * rng.uniform(0.9, 1.1, len(guess))
+        bottom = rng.uniform(0.9, 1.0, len(guess))
+        for k, most in enumerate((math.inf, 1.0)):
+            found = ratio_estimate(top, bottom=bottom, guess=guess, most=most)
+            covered[run, k] = found.low <= 0.5 / 0.95 <= found.high
+    assert (covered[:, 0] == covered[:, 1]).all()
+    assert covered[:, 1].mean() > 0.91
+
+
 def test_ratio_to_nothing_is_unknown_and_of_nothing_is_zero() -> None:
     assert math.isnan(ratio_estimate([1.0, 2.0], bottom=[0.0, 0.0], guess=[0, 1]).value)
     nothing = ratio_estimate([0.0, 0.0], bottom=[1.0, 2.0], guess=[0, 1])

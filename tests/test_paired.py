@@ -115,6 +115,17 @@ def test_pairs_with_nan_are_left_out_and_one_unit_tells_nothing() -> None:
     assert single.low == pytest.approx(cluster_interval([1.0, 2.0, 4.0], cluster=[0, 1, 2])[0])
 
 
+def test_a_difference_of_shares_stays_within_100_points() -> None:
+    other, base, guess = [0.9, 0.1, 0.5, 0.2], [0.1, 0.8, 0.4, 0.3], [0, 1, 2, 2]
+    wide = paired_difference(other, base=base, guess=guess)
+    cut = paired_difference(other, base=base, guess=guess, bounds=(-1.0, 1.0))
+    assert wide.low < -1.0 and wide.high > 1.0
+    assert (cut.low, cut.high) == (-1.0, 1.0)
+    assert (cut.value, cut.p_value, cut.told) == (wide.value, wide.p_value, wide.told)
+    assert cut.unpaired_half_width == wide.unpaired_half_width > 0.5
+    assert paired_difference(other, base=base, guess=guess, bounds=(-0.5, 0.5)).unpaired_half_width == 0.5
+
+
 def test_better_follows_the_direction() -> None:
     base, other = [2.0, 2.0, 2.0, 2.0], [1.0, 1.0, 3.0, 2.0]
     lower = paired_difference(other, base=base, guess=range(4))

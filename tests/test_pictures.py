@@ -143,6 +143,11 @@ def test_worst_off_lost_most_against_the_same_fish_left_alone() -> None:
     assert parts.worst_off(replace(trial, free_alone=np.array([0.25, 0.5, 1.0]))) is None
 
 
+def test_a_fish_on_its_own_is_not_the_worst_off() -> None:
+    trial = replace(made((MILD, "male", 1)), free_alone=np.array([2.0]))  # it swam more when left alone
+    assert parts.worst_off(trial) is None
+
+
 def test_nobody_is_worst_off_where_nobody_is_chased() -> None:
     trial = made((MILD, "male", 3), seed=2)
     peace = replace(trial, ledger=trial.ledger._replace(pair=np.zeros_like(trial.ledger.pair)))

@@ -10,7 +10,9 @@ from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials,
 from rockshy.analysis.pinned import (
     PinnedRule,
     by_cut,
+    free_shares,
     hours_distribution,
+    least_lost,
     pinned,
     pinned_hours,
     share_distribution,
@@ -205,6 +207,18 @@ def test_worst_off_has_lost_most_of_its_free_swimming_time() -> None:
     assert found.losses[0].lost.low < 0.75 < found.losses[0].lost.high <= 1.0
     assert found.losses[0].lost.guess_low == pytest.approx(0.525)  # guess losses 0.5 and 1, 5th percentile
     assert found.worst_in_tank == (f"{MILD} 1", f"{MILD} 1")
+
+
+def test_no_fish_loses_less_than_by_swimming_free_all_day() -> None:
+    """Left alone mild 1 swims free 7200 of 14400 s, so at best it loses -100 %; nobody loses over 100 %."""
+    trials = losing_trials()
+    found = worst_off(trials)
+    assert found is not None
+    assert {loss.label: loss.lost.low for loss in found.losses}[f"{MILD} 1"] == pytest.approx(-1.0)
+    assert all(loss.lost.high <= 1.0 for loss in found.losses)
+    assert least_lost(free_shares(trials.arms[LEFT_ALONE])) == pytest.approx(-1.0)
+    assert least_lost(np.array([[1.0, np.nan], [0.0, 0.8]])) == pytest.approx(-0.125)
+    assert least_lost(np.zeros((0, 1))) == 0.0
 
 
 def test_worst_off_is_not_the_most_chased() -> None:

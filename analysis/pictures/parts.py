@@ -128,7 +128,10 @@ def worst_off(parts: TrialParts) -> int | None:
 
     Without the left-alone control: the one that swims free for the smallest share of its lit
     time, of equals the one that was chased more. None when nobody lost anything: nobody was chased.
+    A fish on its own is the worst off of nobody.
     """
+    if len(parts.here) < 2:
+        return None
     free = parts.share("free")
     alone = parts.free_alone
     if alone is not None:
