@@ -191,7 +191,7 @@ def test_hiding_all_day_without_pinned_hours_is_explained(share: float, owner_s:
     got = found.fish[0].figures[AS_STOCKED]
     assert got["hidden"].value == pytest.approx(0.92)
     assert got["pinned_hours"].value == (0.0 if said else 1.0)
-    text = " ".join(words(found).split())
+    text = " ".join(as_text(words(found)).split())
     assert said in text
     assert ("driven from" in text or "in a territory that it holds" in text) == bool(said)
 
