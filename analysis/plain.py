@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from .intervals import Estimate
 
 Form = Callable[[float], str]
 
@@ -26,6 +30,15 @@ def span(low: float, high: float, form: Form) -> str:
         return "-"
     first = form(low).removesuffix(" %").removesuffix(" x")
     return f"{first} to {form(high)}"
+
+
+def estimate_cells(found: Estimate, form: Form) -> tuple[str, str, str]:
+    """A figure, its 95 % interval and its range over guesses."""
+    return (
+        form(found.value),
+        span(found.low, found.high, form),
+        span(found.guess_low, found.guess_high, form),
+    )
 
 
 def many(count: int, one: str, more: str = "") -> str:

@@ -8,7 +8,7 @@ from ..sim.sources import bibliography
 from ..sim.species import TRAITS, WORDS, Species, Trait, Word
 from ..sim.units import say_length_cm
 from .document import Document, Section, document, flush, section, table
-from .plain import many
+from .plain import capital, many
 from .source_counts import ABSTRACT, MEANINGS, PUBLISHED, SECOND_HAND, parts
 
 EVENLY, BY_RATIO = "evenly", "by ratio"
@@ -159,17 +159,13 @@ def _foot(species: Species) -> list[str]:
     read = {one.kind for one in every if one.kind in PUBLISHED}
     told = [f"{kind}: {MEANINGS[kind]}" for kind in kinds]
     told += [f"{kind}: {MEANINGS[kind].removeprefix('published; ')}" for kind in _REMARKS if kind in read]
-    lines.append("Sources. " + ". ".join(_capital(one) for one in told) + ".")
+    lines.append("Sources. " + ". ".join(capital(one) for one in told) + ".")
     known = bibliography()
     lines += [f"{key}: {known[key]}" for key in sorted({one.word for one in every} & known.keys())]
     return lines
 
 
 _REMARKS = (SECOND_HAND, ABSTRACT)  # written so behind a key
-
-
-def _capital(text: str) -> str:
-    return text if text[:1].isdigit() else text[:1].upper() + text[1:]
 
 
 # ---- all species

@@ -10,7 +10,7 @@ from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .cautions import CAUTIONS
 from .document import WIDTH, Document, Heading, Note, Section, Table, document, flush, section, table
 from .intervals import Count, Estimate
-from .plain import Form, number, percent, span
+from .plain import Form, estimate_cells, number, percent, span
 from .remarks import few_said, gain_said, gone_said, hunted_said, worst_called
 
 if TYPE_CHECKING:
@@ -126,12 +126,12 @@ def _block(title: str, one: Portrait, answer: Answer, scale: str) -> Section:
     controls = [name for name in (OWN_KIND, LEFT_ALONE) if name in answer.controls]
     rows: list[tuple[str, ...]] = []
     if one.lost is not None:
-        rows.append(("lost of its free swimming", *_figure(one.lost, percent)))
+        rows.append(("lost of its free swimming", *estimate_cells(one.lost, percent)))
     if one.ratio_own_kind is not None:
-        rows.append(("chased, times own kind only", *_figure(one.ratio_own_kind, _times)))
+        rows.append(("chased, times own kind only", *estimate_cells(one.ratio_own_kind, _times)))
     for name, label, form in _ROWS:
         beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
-        rows.append((_marked(label, scale), *_figure(one.figures[AS_STOCKED][name], form), *beside))
+        rows.append((_marked(label, scale), *estimate_cells(one.figures[AS_STOCKED][name], form), *beside))
     figures = table(("", *_HEADS, *controls), rows, widths=_WIDTHS[:4])
     return section(title, figures, *_pinned_lines(one, answer), _luck_line(one))
 
@@ -165,7 +165,7 @@ def _fish_table(answer: Answer, scale: str) -> Section:
     rows = []
     for one in answer.fish[:FISH_SHOWN]:
         got = one.figures[AS_STOCKED]
-        lost = _figure(one.lost, percent) if one.lost else ("-", "-", "-")
+        lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
         rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
     heads = ("", "lost", "95 %", "guesses", *(head for _, head, _ in _OF_FISH))
     left = len(answer.fish) - FISH_SHOWN
@@ -224,7 +224,7 @@ def _hierarchy(answer: Answer) -> Section:
         "steepness": "steepness (1: always the same way)",
         "consistency": "consistency (1: none goes upward)",
     }
-    rows = ((label, *_figure(answer.hierarchy[name], _fraction)) for name, label in labels.items())
+    rows = ((label, *estimate_cells(answer.hierarchy[name], _fraction)) for name, label in labels.items())
     return section("Who chases whom, all fish of a tank", table(("", *_HEADS), rows, widths=_WIDTHS))
 
 
@@ -239,7 +239,7 @@ def _moving(answer: Answer, scale: str) -> Section:
     rows = []
     for name, (label, form) in labels.items():
         moved = answer.trends[name]
-        cells = [form(moved.first.value), form(moved.last.value), *_figure(moved.change, form)[:2]]
+        cells = [form(moved.first.value), form(moved.last.value), *estimate_cells(moved.change, form)[:2]]
         rows.append((_marked(label, scale), *cells, _DIRECTION[moved.direction]))
     return section(
         "Still moving? All fish, first against last third of the measured hours",
@@ -284,14 +284,6 @@ def tanks_said(count: Count) -> str:
     if math.isfinite(count.guess_low):
         spread += f"; guesses: {span(count.guess_low, count.guess_high, percent)}"
     return f"{count.hits} of {count.of} simulated tanks ({spread})"
-
-
-def _figure(found: Estimate, form: Form) -> tuple[str, str, str]:
-    return (
-        form(found.value),
-        span(found.low, found.high, form),
-        span(found.guess_low, found.guess_high, form),
-    )
 
 
 def _value(found: Estimate | None, form: Form) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from ...sim.reading.limits import LIMITS
 from ..document import Document, Note, Section, document, flush, section, table
 from ..intervals import Estimate
-from ..plain import Form, capital, many, percent, span, tenths
+from ..plain import capital, estimate_cells, many, percent, span, tenths
 from .amount import Amount
 from .amount_words import amount_words
 from .grid import COVER, HEIGHT, PILES, Grid, is_bare
@@ -224,7 +224,7 @@ def _measures_table(answer: RockAnswer, grid: Grid) -> Section:
 
 
 def _figures(one: Amounted, rate: Estimate, share: Estimate) -> tuple[str, ...]:
-    return (_label(one), *_figure(rate, tenths), *_figure(share, percent))
+    return (_label(one), *estimate_cells(rate, tenths), *estimate_cells(share, percent))
 
 
 _PINNED = (31, 12, 13, 13, 13, 17)
@@ -313,14 +313,6 @@ def _tanks(answer: RockAnswer, place: int) -> str:
 
 def _label(one: Amounted) -> str:
     return f"{one.said}{' (your tank now)' if one.own else ''}"
-
-
-def _figure(found: Estimate, form: Form) -> tuple[str, str, str]:
-    return (
-        form(found.value),
-        span(found.low, found.high, form),
-        span(found.guess_low, found.guess_high, form),
-    )
 
 
 def _signed(share: float) -> str:
