@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ..sim.table import AS_STOCKED
 from .intervals import Estimate
 from .plain import Form, number, percent, span
+from .remarks import gone_said
 from .words import HOW_TO_READ, how_scaled, named, tanks_said, whose_worst
 
 if TYPE_CHECKING:
@@ -23,12 +24,16 @@ SAID: dict[str, tuple[Form, str]] = {  # how a figure is written, and what it is
 
 
 def headline(answer: Answer) -> list[str]:
-    """The worst-off fish and its loss, how often the watched species was pinned, whose the worst off are."""
+    """The worst-off fish and its loss, how often the watched species was pinned, whose the worst off are.
+
+    Last who was out before measuring began, where anybody was.
+    """
     worst, mild = answer.fish[0], answer.species[0]
     return [
         f"{'Worst off' if len(answer.fish) > 1 else 'The only fish'}: {named(worst)}, {_fate(worst)}.",
         *_pinned(mild),
         *whose_worst(answer)[:1],
+        *gone_said(answer),
     ]
 
 
