@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, small
-from rockshy.analysis.checked import checked, citations
+from rockshy.analysis.checked import checked
 from rockshy.analysis.document import as_text
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.flags import flags
@@ -19,6 +19,7 @@ from rockshy.analysis.page.viewing import view as page_view
 from rockshy.analysis.page.viewing.fields import FIELDS, in_scenario
 from rockshy.analysis.page.viewing.species import species_list, species_page
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
+from rockshy.analysis.source_counts import cited
 from rockshy.sim.reading.limits import LIMITS
 from rockshy.sim.sources import bibliography
 from rockshy.sim.species import TRAITS, WORDS, library
@@ -51,7 +52,7 @@ def test_every_good_file_has_a_view_that_says_what_check_says(name: str) -> None
         (one.text, one.rests_on) for one in found
     )
     assert {one["about"] for one in view["flags"]} <= {"tank", "rock", "fish", "run"}
-    assert view["sources"] == citations(found)
+    assert view["sources"] == cited(one.rests_on for one in found)
     assert [one["about"] for one in view["cautions"]][0] == "sick fish"
     assert view["names"] == ["the tank as it is", *(one.name for one in scenario.alternatives)]
     for key, field in FIELDS.items():

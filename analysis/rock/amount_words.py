@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
-
 from ...sim.scenario import Scenario
-from ...sim.sources import bibliography
 from ...sim.units import KG_PER_LB, say_length_cm, say_volume_l
 from ..cautions import CAUTIONS, Caution, cautions
 from ..document import Document, Note, Section, Table, Text, deeper, document, section, table
 from ..plain import between, many, percent, tenths
+from ..source_counts import cited
 from ..understood import crevice_sentences
 from .amount import SOLID, Amount, Spread, Weight, pressure_kpa
 from .grid import Grid, is_bare
@@ -39,7 +36,7 @@ def amount_words(grid: Grid, amount: Amount | None, *, place: int | None, found:
         weight_words(amount, head=f"What {grid.say(place)} comes to ({whose})"),
         section("Crevices", *crevice_sentences(scenario, amount.drawn), *fit_sentences(amount)),
         cautions_words(scenario),
-        section("Sources", *sources_of([SOLID.source, *(one.source for one in amount.weights)])),
+        section("Sources", *cited([SOLID.source, *(one.source for one in amount.weights)])),
     )
 
 
@@ -121,13 +118,6 @@ def laying_cautions(scenario: Scenario | None) -> list[Caution]:
     applying = set(cautions(scenario)) if scenario is not None else set()
     always = {"sick fish", "law", HANDS_IN}
     return [one for one in CAUTIONS if one in applying or one.about in always]
-
-
-def sources_of(told: Iterable[str]) -> list[str]:
-    """The bibliography of the keys in some sources."""
-    known = bibliography()
-    words = dict.fromkeys(word for source in told for word in re.findall(r"\w+", source))
-    return [f"{key}: {known[key]}" for key in sorted(words) if key in known]
 
 
 def _of(one: Spread, unit: str) -> str:

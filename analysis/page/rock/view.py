@@ -23,8 +23,9 @@ from ...drawn import DrawnTanks
 from ...film.scene import SLABS, scene_json, scene_of_rock
 from ...plain import many
 from ...rock.amount import SOLID, Amount, amount_of
-from ...rock.amount_words import fit_sentences, laying_cautions, sources_of, weight_words
+from ...rock.amount_words import fit_sentences, laying_cautions, weight_words
 from ...rock.grid import is_bare
+from ...source_counts import cited
 from ...understood import crevice_sentences, rock_sentences, water_sentence
 from ..editing.bench import alone
 from ..serving.refusals import CANNOT, RefusalError
@@ -177,7 +178,7 @@ def _weight(scenario: Scenario, amount: Amount) -> View:
     if is_bare(scenario.rock) or amount.highest_cm.high <= 0:
         return {"pieces": [], "sources": []}
     told = weight_words(amount, head="What this rock comes to")
-    sources = sources_of([SOLID.source, *(one.source for one in amount.weights)])
+    sources = cited([SOLID.source, *(one.source for one in amount.weights)])
     return {"pieces": as_json(told), "sources": sources}
 
 

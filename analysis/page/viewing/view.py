@@ -18,9 +18,9 @@ from ....sim.scenario import Scenario, TankSpec
 from ....sim.tank import cell_counts
 from ... import flags, understood
 from ...cautions import cautions
-from ...checked import citations
 from ...document import as_json
 from ...drawn import DrawnTanks, draw_few
+from ...source_counts import cited
 from ...stocked import fish_sentences
 from ..task import Draft
 from .fields import NAME, fields_of, told
@@ -209,7 +209,7 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
         },
         "flags": [{"about": about, "text": one.text, "rests_on": one.rests_on} for about, one in found],
         "cautions": [{"about": one.about, "text": one.text} for one in cautions(scenario)],
-        "sources": citations(tuple(one for _, one in found)),
+        "sources": cited(one.rests_on for _, one in found),
     }
 
 
