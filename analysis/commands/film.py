@@ -228,7 +228,7 @@ def _made(found: Found, wish: Wish) -> dict[str, Any]:
 
 def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
     """Write what was asked for, then say what it shows."""
-    import textwrap
+    from ..document import Paragraph, Section, as_text
 
     if targets.page is not None:
         from ..film.page import film_page
@@ -247,4 +247,4 @@ def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
                 raise RefusedError(str(problem)) from problem
             print(path)
     for text in film["why"]:
-        print(textwrap.fill(text, 100, initial_indent="  ", subsequent_indent="  "))
+        print(as_text(Section((Paragraph(text, depth=1),))))

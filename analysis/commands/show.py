@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from pathlib import Path
 
 from .errors import DONE, RefusedError
 from .finding import Found, changed, check_writable, first_tank
 from .options import add_changes, add_file, within
 from .progress import say
-
-WIDTH = 100
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -40,12 +37,13 @@ def carry_out(line: argparse.Namespace) -> int:
     folder = _folder(line.out, found, trial)
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
+    from ..document import Paragraph, Section, as_text
     from ..pictures import save_trial
     from ..shown_trial import trial_parts
 
     for picture in save_trial(trial_parts(found.scenario, trial=trial, tank=tank), folder):
         print(picture.path)
-        print(textwrap.fill(picture.caption, WIDTH, initial_indent="  ", subsequent_indent="  "))
+        print(as_text(Section((Paragraph(picture.caption, depth=1),))))
     return DONE
 
 
