@@ -55,6 +55,8 @@ CAUTIONS = (
     Caution("law", "The law on animal welfare where you live applies.", _always),
 )
 
+FIRST = f"First of all: {CAUTIONS[0].text}"
+
 
 def cautions(scenario: Scenario) -> tuple[Caution, ...]:
     """The cautions that apply to a scenario, in the order in which they are said."""

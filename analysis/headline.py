@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from ..sim.table import AS_STOCKED
 from .intervals import Estimate
+from .plain import Form, number, percent, span
 from .remarks import gone_said
-from .words import HOW_TO_READ, Form, how_scaled, named, number, percent, span, tanks_said, whose_worst
+from .words import HOW_TO_READ, how_scaled, named, tanks_said, whose_worst
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait

@@ -113,6 +113,13 @@ def parts(source: str) -> tuple[Part, ...]:
     return tuple(found)
 
 
+def cited(told: Iterable[str]) -> list[str]:
+    """The bibliography of the keys that stand in some texts."""
+    known = bibliography()
+    words = {word for text in told for word in re.findall(r"\w+", text)}
+    return [f"{key}: {known[key]}" for key in sorted(words & known.keys())]
+
+
 def weakest(source: str) -> str:
     """The kind that a number with this source counts as."""
     return max((part.kind for part in parts(source)), key=_STRENGTH.index)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 from ..sim.sources import bibliography
-from .plain import many, paragraph, section
+from .document import Document, Paragraph, Section, deeper, document, flush, section, table
+from .plain import many
 from .source_counts import (
     ABSTRACT,
     ASSUMED,
@@ -57,45 +58,47 @@ _SHORT = {
     KEEPER: "set in a scenario",
 }
 _NOTHING = "No number, rule or pattern rests on it; it stands behind a test or was read for the whole."
-_WIDTHS = (6, 8, 11, 8, 6, 13)
+_WIDTHS = (48, 6, 8, 11, 8, 6, 13)
 
 
-def list_text(uses: Mapping[str, Uses], counts: Counts) -> str:
+def list_text(uses: Mapping[str, Uses], counts: Counts) -> Document:
     """Every entry with a line on what rests on it, then the counts."""
-    entries = [
-        f"{paragraph(f'{key}: {citation}')}\n{paragraph(_in_short(uses[key]), indent='    ')}"
-        for key, citation in bibliography().items()
-    ]
-    head = paragraph(
-        f"{many(len(entries), 'publication')}, each with what rests on it in this project. "
+    known = bibliography()
+    head = flush(
+        f"{many(len(known), 'publication')}, each with what rests on it in this project. "
         "rockshy sources KEY says more of one."
     )
-    return "\n\n".join([head, "\n".join(entries), counts_text(counts)])
+    entries = [
+        one
+        for key, citation in known.items()
+        for one in (Paragraph(f"{key}: {citation}"), deeper(_in_short(uses[key])))
+    ]
+    return document(head, Section(tuple(entries)), *counts_text(counts).sections)
 
 
-def counts_text(counts: Counts) -> str:
+def counts_text(counts: Counts) -> Document:
     """The table of numbers by kind of source."""
-    heads = [_HEADS[group] for group in GROUPS]
-    lines = ["How many numbers rest on what", _row("", [*heads, "all", "with a paper"])]
+    heads = ("", *(_HEADS[group] for group in GROUPS), "all", "with a paper")
+    sums = [counts.of_group(group) for group in GROUPS]
+    rows = [*_kind_rows(counts), ("all", *map(str, sums), str(counts.total))]
+    return document(
+        section("How many numbers rest on what", table(heads, rows, widths=_WIDTHS)),
+        flush(COUNTING, _GROUPS_MEAN),
+    )
+
+
+def _kind_rows(counts: Counts) -> Iterator[tuple[str, ...]]:
     for kind in MEANINGS:
         cells = [counts.table[kind, group] for group in GROUPS]
         if kind == KEEPER and not any(cells):
             continue
         helped = sum(counts.helped[kind, group] for group in GROUPS)
         last = "" if kind in PUBLISHED else str(helped)
-        lines.append(_row(_label(kind), [*map(str, cells), str(sum(cells)), last]))
-    sums = [counts.of_group(group) for group in GROUPS]
-    lines.append(_row("all", [*map(str, sums), str(counts.total), ""]))
-    return "\n".join([*lines, "", paragraph(COUNTING), paragraph(_GROUPS_MEAN)])
+        yield (_label(kind), *map(str, cells), str(sum(cells)), last)
 
 
 def _label(kind: str) -> str:
     return f"published, {_PUBLISHED[kind]}" if kind in PUBLISHED else f"{kind}: {_SHORT[kind]}"
-
-
-def _row(name: str, cells: Sequence[str]) -> str:
-    told = "".join(f"{cell:>{width}}" for cell, width in zip(cells, _WIDTHS, strict=True))
-    return f"  {name:<46}{told}".rstrip()
 
 
 def _in_short(uses: Uses) -> str:
@@ -126,24 +129,21 @@ def _in_short(uses: Uses) -> str:
 # ---- one entry
 
 
-def key_text(key: str, uses: Uses) -> str:
+def key_text(key: str, uses: Uses) -> Document:
     """The citation and everything that rests on it."""
-    parts = [paragraph(f"{key}: {bibliography()[key]}")]
-    numbers = uses.numbers
-    of_rules = [one for one in numbers if one.group == RULES]
-    parts.append(section("Parameters of rules", map(_number_line, of_rules)) if of_rules else "")
-    traits = sorted(
-        (one for one in numbers if one.group in (SPECIES, WATER)), key=lambda one: (one.name, one.owner)
-    )
-    parts.append(section("Traits of species", _trait_lines(traits)) if traits else "")
-    of_code = [one for one in numbers if one.group == CODE]
-    parts.append(section("Numbers in code", map(_number_line, of_code)) if of_code else "")
-    parts.append(section("Patterns that running tanks are held to", uses.patterns) if uses.patterns else "")
-    places = [one.file + (f", {one.function}" if one.function else "") for one in uses.named]
-    parts.append(section("Named in the text of", places) if places else "")
-    if not any(parts[1:]):
-        parts.append(_NOTHING)
-    return "\n\n".join(part for part in parts if part)
+    of = {group: [one for one in uses.numbers if one.group == group] for group in GROUPS}
+    traits = sorted(of[SPECIES] + of[WATER], key=lambda one: (one.name, one.owner))
+    resting: dict[str, Sequence[str]] = {
+        "Parameters of rules": [_number_line(one) for one in of[RULES]],
+        "Traits of species": _trait_lines(traits),
+        "Numbers in code": [_number_line(one) for one in of[CODE]],
+        "Patterns that running tanks are held to": uses.patterns,
+        "Named in the text of": [
+            one.file + (f", {one.function}" if one.function else "") for one in uses.named
+        ],
+    }
+    parts = [section(heading, *lines) for heading, lines in resting.items() if lines]
+    return document(flush(f"{key}: {bibliography()[key]}"), *(parts or [flush(_NOTHING)]))
 
 
 def _number_line(one: Number) -> str:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from ..sim.sources import bibliography
 from ..sim.species import TRAITS, WORDS, Species, Trait, Word
 from ..sim.units import say_length_cm
-from .plain import many, paragraph
+from .document import Document, Section, document, flush, section, table
+from .plain import capital, many
 from .source_counts import ABSTRACT, MEANINGS, PUBLISHED, SECOND_HAND, parts
-from .words import WIDTH
 
 EVENLY, BY_RATIO = "evenly", "by ratio"
 
@@ -81,7 +80,7 @@ _WORDS = {
     "defends": {"male": "males", "female": "females", "both": "males and females", "none": "nobody"},
     "brood": {"mouth": "the mouth", "cave": "a cave"},
 }
-_WIDTHS = (29, 18, 23)  # name, value, range; the rest of the 100 columns is the source
+_WIDTHS = (31, 18, 24)  # name, value, range; what is left of a line is the source
 _HOW_DRAWN = {
     EVENLY: f'Drawn "{EVENLY}": every value of the range is as likely as any other.',
     BY_RATIO: f'Drawn "{BY_RATIO}": a range of 20 to 80 is halved at 40, twice the low end and half the '
@@ -102,41 +101,34 @@ def how_drawn(trait: Trait) -> str:
 # ---- one species
 
 
-def species_text(species: Species) -> str:
-    """The whole page, at most 100 columns wide."""
-    blocks = [_head(species)]
-    for group, names in GROUPS.items():
-        lines = [line for name in names for line in _entry_lines(species, name)]
-        blocks.append("\n".join([group, *lines]))
-    blocks.append("\n".join(map(paragraph, _foot(species))))
-    return "\n\n".join(blocks)
+def species_text(species: Species) -> Document:
+    """The whole page."""
+    groups = (
+        section(
+            group,
+            table(("",) * 4, (_entry(species, name) for name in names), widths=_WIDTHS, left=(1, 2, 3)),
+        )
+        for group, names in GROUPS.items()
+    )
+    return document(_head(species), *groups, flush(*_foot(species)))
 
 
-def _head(species: Species) -> str:
+def _head(species: Species) -> Section:
     common = f" ({', '.join(species.common)})" if species.common else ""
-    lines = [f"{species.key}{common}, of Lake {species.lake}"]
-    if species.synonyms:
-        lines.append(f"Formerly {', '.join(species.synonyms)}.")
-    if species.note:
-        lines.append(species.note)
-    return "\n".join(map(paragraph, lines))
+    return flush(
+        f"{species.key}{common}, of Lake {species.lake}",
+        f"Formerly {', '.join(species.synonyms)}." if species.synonyms else "",
+        species.note,
+    )
 
 
-def _entry_lines(species: Species, name: str) -> list[str]:
-    """One trait as a line; a long source goes on below itself."""
-    said, wide, range_wide = _WIDTHS
+def _entry(species: Species, name: str) -> tuple[str, str, str, str]:
+    """Name, value, range and source of one trait."""
     if name in TRAITS:
         trait = species.traits[name]
-        middle = f"{_value(trait):<{wide}}{_range(trait):<{range_wide}}"
-        return _wrapped(f"  {_SAID[name]:<{said}}{middle} ", trait.source)
+        return _SAID[name], _value(trait), _range(trait), trait.source
     word = species.words[name]
-    return _wrapped(f"  {_SAID[name]:<{said}}{_value(word):<{wide + range_wide}} ", word.source)
-
-
-def _wrapped(start: str, source: str) -> list[str]:
-    """The source behind the other cells, going on below where it does not fit."""
-    told = textwrap.wrap(source, WIDTH - len(start), break_on_hyphens=False)
-    return [f"{start if k == 0 else ' ' * len(start)}{line}" for k, line in enumerate(told)]
+    return _SAID[name], _value(word), "", word.source
 
 
 def _value(entry: Trait | Word) -> str:
@@ -167,7 +159,7 @@ def _foot(species: Species) -> list[str]:
     read = {one.kind for one in every if one.kind in PUBLISHED}
     told = [f"{kind}: {MEANINGS[kind]}" for kind in kinds]
     told += [f"{kind}: {MEANINGS[kind].removeprefix('published; ')}" for kind in _REMARKS if kind in read]
-    lines.append("Sources. " + ". ".join(_capital(one) for one in told) + ".")
+    lines.append("Sources. " + ". ".join(capital(one) for one in told) + ".")
     known = bibliography()
     lines += [f"{key}: {known[key]}" for key in sorted({one.word for one in every} & known.keys())]
     return lines
@@ -176,38 +168,32 @@ def _foot(species: Species) -> list[str]:
 _REMARKS = (SECOND_HAND, ABSTRACT)  # written so behind a key
 
 
-def _capital(text: str) -> str:
-    return text if text[:1].isdigit() else text[:1].upper() + text[1:]
-
-
 # ---- all species
 
 
-def list_text(kinds: Iterable[Species], *, head: str) -> str:
+def list_text(kinds: Iterable[Species], *, head: str) -> Document:
     """Species by lake with common names and greatest lengths."""
-    every = list(kinds)
-    blocks = [paragraph(head)]
-    for lake in sorted({one.lake for one in every}):
-        lines = [f"{f'Lake {lake}':<31}{'male, cm':>9}{'female':>9}  common names"]
-        for one in sorted((one for one in every if one.lake == lake), key=lambda one: one.key):
-            sizes = (one.traits[f"length_max_{sex}_cm"].value for sex in ("male", "female"))
-            row = f"  {one.key:<29}" + "".join(f"{size:>9g}" for size in sizes)
-            lines.append(_fitting(f"{row}  ", one.common))
-        blocks.append("\n".join(lines))
-    count = many(len(every), "species", "species")
-    blocks.append(
-        paragraph(
-            f"{count}. Lengths are the greatest total lengths. rockshy species NAME says more of one; any of "
-            "its names will do."
-        )
+    every = sorted(kinds, key=lambda one: one.key)
+    lakes = (_of_lake(lake, every) for lake in sorted({one.lake for one in every}))
+    closing = (
+        f"{many(len(every), 'species', 'species')}. Lengths are the greatest total lengths. rockshy species "
+        "NAME says more of one; any of its names will do."
     )
-    return "\n\n".join(blocks)
+    return document(flush(head), *lakes, flush(closing))
 
 
-def _fitting(row: str, names: Sequence[str]) -> str:
-    """The row with its names, going on below where they do not fit."""
-    told = textwrap.wrap(", ".join(names), WIDTH - len(row), break_on_hyphens=False) or [""]
-    return "\n".join(f"{row if k == 0 else ' ' * len(row)}{line}".rstrip() for k, line in enumerate(told))
+def _of_lake(lake: str, every: Iterable[Species]) -> Section:
+    rows = [
+        (
+            one.key,
+            *(f"{one.traits[f'length_max_{sex}_cm'].value:g}" for sex in ("male", "female")),
+            ", ".join(one.common),
+        )
+        for one in every
+        if one.lake == lake
+    ]
+    heads = (f"Lake {lake}", "male, cm", "female", "common names")
+    return Section((table(heads, rows, widths=(32, 9, 9), left=(3,)),))
 
 
 # ---- JSON

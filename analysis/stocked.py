@@ -8,16 +8,19 @@ from ..sim.population import GROWN_SHARE, SEXES, YOUNG_SHARE, individuals
 from ..sim.scenario import Scenario, StockRow
 from ..sim.species import Species
 from ..sim.units import say_length_cm
+from .document import Text, deeper
 from .drawn import DrawnTanks
 from .plain import between, many, percent
 
 FOODS = {"A": "algae", "P": "plankton", "I": "invertebrates", "F": "fish"}
 
 
-def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     """Every species, its rows by sex and day, and how its lengths are found."""
     fixed = scenario.run.fixed
-    lines = [f"{len(individuals(scenario.stock))} fish in all; {most_at_once(scenario)} at most at one time."]
+    lines: list[Text] = [
+        f"{len(individuals(scenario.stock))} fish in all; {most_at_once(scenario)} at most at one time."
+    ]
     for key in dict.fromkeys(row.species for row in scenario.stock):
         species = scenario.species[key]
         food = " and ".join(FOODS[letter] for letter in species.words["guild"].value)
@@ -25,9 +28,9 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
         lines.append(f"{key}{common} (Lake {species.lake}; eats {food}; lives as {living(species)})")
         rows = [row for row in scenario.stock if row.species == key]
         for row in rows:
-            lines.append(f" {who(row)}, {when(row, scenario)}")
-            lines.append(f" {how_long(row, species, fixed=fixed)}")
-        lines += [f" {one}" for one in _fits(rows, species, drawn, fixed=fixed)]
+            lines.append(deeper(f"{who(row)}, {when(row, scenario)}"))
+            lines.append(deeper(how_long(row, species, fixed=fixed)))
+        lines += map(deeper, _fits(rows, species, drawn, fixed=fixed))
     return lines
 
 

@@ -7,6 +7,7 @@ from :mod:`rockshy.sim.population`.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 
 from ..sim.population import individuals
@@ -18,26 +19,27 @@ from ..sim.table import LEFT_ALONE, OWN_KIND
 from ..sim.tank import cell_counts
 from ..sim.timeline import Event, RockAnew
 from ..sim.units import say_length_cm, say_temperature_c, say_volume_l
+from .document import Document, Text, deeper, document, flush, section
 from .drawn import DrawnTanks
-from .plain import between, many, paragraph, percent, section
+from .plain import between, many, percent
 from .stocked import fish_sentences
 
 
-def understood(scenario: Scenario, drawn: DrawnTanks) -> str:
-    """The whole of it, section by section, at most 100 columns wide."""
-    sections = [
-        ("Question", [scenario.question] if scenario.question else []),
-        ("Tank", tank_sentences(scenario, drawn)),
-        ("Rock", rock_sentences(scenario, drawn)),
-        ("Fish", fish_sentences(scenario, drawn)),
-        ("Dates", date_sentences(scenario)),
-        ("Set by you", own_values(scenario)),
-        ("How it will be run", run_sentences(scenario)),
-        ("Alternatives", alternative_sentences(scenario)),
-        ("Limits", [limits_sentence(scenario)]),
-    ]
-    head = paragraph(f"{scenario.title}: this is what was understood.")
-    return "\n\n".join([head, *(section(name, lines) for name, lines in sections if lines)])
+def understood(scenario: Scenario, drawn: DrawnTanks) -> Document:
+    """The whole of it, section by section."""
+    parts: dict[str, Sequence[Text]] = {
+        "Question": [scenario.question] if scenario.question else [],
+        "Tank": tank_sentences(scenario, drawn),
+        "Rock": rock_sentences(scenario, drawn),
+        "Fish": fish_sentences(scenario, drawn),
+        "Dates": date_sentences(scenario),
+        "Set by you": own_values(scenario),
+        "How it will be run": run_sentences(scenario),
+        "Alternatives": alternative_sentences(scenario),
+        "Limits": [limits_sentence(scenario)],
+    }
+    head = flush(f"{scenario.title}: this is what was understood.")
+    return document(head, *(section(name, *texts) for name, texts in parts.items() if texts))
 
 
 # ---- tank and rock
@@ -70,7 +72,7 @@ def water_sentence(scenario: Scenario, drawn: DrawnTanks) -> str:
     return f"{say_volume_l(full)} up to the water level; {left} of water left after rock, wood and equipment."
 
 
-def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     """Where the rock comes from, what it leaves, and crevices by size."""
     rock = scenario.rock
     if rock.sketch:
@@ -95,27 +97,27 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
         number = sum(one.kind == kind for one in rock.objects)
         named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)
         lines.append(f"{named} to hide behind.")
-    return lines + crevice_sentences(scenario, drawn)
+    return [*lines, *crevice_sentences(scenario, drawn)]
 
 
-def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     """How many crevices, and how high their mouths are."""
     if drawn.most == 0:
         return ["No crevices: a chased fish has only the corners of the glass and the surface to make for."]
     if drawn.fewest == drawn.most and len(set(drawn.mouths_cm)) == 1:
-        lines = [f"Crevices: {drawn.most} in every simulated tank. By the height of the mouth:"]
+        said = f"Crevices: {drawn.most} in every simulated tank. By the height of the mouth:"
     else:
         tanks = many(len(drawn.rock), "simulated tank")
-        lines = [
-            f"Crevices: {between([drawn.fewest, drawn.most], str)} in the first {tanks}; nobody "
-            "has counted "
+        said = (
+            f"Crevices: {between([drawn.fewest, drawn.most], str)} in the first {tanks}; nobody has counted "
             "yours, so their number and sizes are drawn (assumption). By the height of the mouth:"
-        ]
+        )
+    lines: list[Text] = [said]
     edges = drawn.rock[0].mouth_edges_cm
     for k, (low, high) in enumerate(pairwise(edges)):
         counts = [one.mouth_counts[k] for one in drawn.rock]
         if any(counts):
-            lines.append(f" {_mouth(low, high)}: {between(counts, str)}")
+            lines.append(deeper(f"{_mouth(low, high)}: {between(counts, str)}"))
     return lines
 
 
@@ -199,15 +201,15 @@ def _controls_sentence(scenario: Scenario, watch: str) -> str:
     return f"Beside each, in the same tank: {' and '.join(beside)}." if beside else "No controls beside them."
 
 
-def alternative_sentences(scenario: Scenario) -> list[str]:
+def alternative_sentences(scenario: Scenario) -> list[Text]:
     """How many alternatives there are, each with its changes."""
     if not scenario.alternatives:
         return []
     number = many(len(scenario.alternatives), "alternative")
-    lines = [f"{number} to this tank; rockshy compare runs each with the same fish and guesses."]
+    lines: list[Text] = [f"{number} to this tank; rockshy compare runs each with the same fish and guesses."]
     for one in scenario.alternatives:
         lines.append(f'"{one.name}"')
-        lines += [f" {change}" for change in one.changes or ("nothing changed",)]
+        lines += map(deeper, one.changes or ("nothing changed",))
     return lines
 
 

@@ -1,23 +1,22 @@
-"""The answer in words: what ``rockshy run`` prints. Lays numbers out and works none out."""
+"""The answer in words: what ``rockshy run`` says. Lays numbers out and works none out."""
 
 from __future__ import annotations
 
 import math
-import textwrap
-from collections.abc import Callable
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from ..sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from .cautions import CAUTIONS
+from .document import WIDTH, Document, Heading, Note, Section, Table, document, flush, section, table
 from .intervals import Count, Estimate
+from .plain import Form, estimate_cells, number, percent, span
 from .remarks import few_said, gain_said, gone_said, hunted_said, worst_called
-from .rows import WIDTH, as_text, row
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
 
 FISH_SHOWN = 24
-Form = Callable[[float], str]
 
 HOW_TO_READ = (
     '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
@@ -30,8 +29,8 @@ _ON_MODEL_SCALE = (
 )
 
 
-def words(answer: Answer, *, scale: str = "") -> str:
-    """The whole answer as text of at most 100 columns, worst-off fish first.
+def words(answer: Answer, *, scale: str = "") -> Document:
+    """The whole answer, worst-off fish first.
 
     Parameters
     ----------
@@ -47,22 +46,25 @@ def words(answer: Answer, *, scale: str = "") -> str:
     ------
     The figures of the answer; no number is worked out here.
     """
-    return as_text(laid_out(answer, scale=scale))
-
-
-def laid_out(answer: Answer, *, scale: str = "") -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     worst = answer.fish[0]
-    parts = [_opening(answer, scale), _worst(answer, worst, scale), _fish_table(answer, scale)]
-    second = next((one for one in answer.fish if one.label == answer.most_chased), None)
-    if second is not None and second is not worst:
-        parts.insert(2, _block(f"Most chased fish: {named(second)}", second, answer, scale))
-    for one in answer.species:
-        mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
-        parts.append(_block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer, scale))
-    parts += [_kinds(answer, scale), _places(answer), _hierarchy(answer)]
-    parts += [_moving(answer, scale), _closing(answer)]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    second = next((one for one in answer.fish if one.label == answer.most_chased), worst)
+    return document(
+        _opening(answer, scale),
+        _worst(answer, worst, scale),
+        None if second is worst else _block(f"Most chased fish: {named(second)}", second, answer, scale),
+        _fish_table(answer, scale),
+        *(_of_species(one, answer, scale) for one in answer.species),
+        _kinds(answer, scale),
+        _places(answer),
+        _hierarchy(answer),
+        _moving(answer, scale),
+        *_closing(answer),
+    )
+
+
+def _of_species(one: Portrait, answer: Answer, scale: str) -> Section:
+    mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
+    return _block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer, scale)
 
 
 def _marked(label: str, scale: str) -> str:
@@ -76,14 +78,12 @@ def how_scaled(scale: str) -> str:
         return _ON_MODEL_SCALE
     return (
         f"Figures marked your scale are chases or bites an hour, scaled to your tank by {scale}: with "
-        "another "
-        "factor all of them would be larger or smaller together, which their 95 % does not hold. A share or "
-        "a "
-        "ratio does not depend on it."
+        "another factor all of them would be larger or smaller together, which their 95 % does not hold. A "
+        "share or a ratio does not depend on it."
     )
 
 
-def _opening(answer: Answer, scale: str) -> str:
+def _opening(answer: Answer, scale: str) -> Section:
     ran = f"{answer.done} simulated tanks"
     if answer.done < answer.asked:
         ran = f"{answer.done} of the {answer.asked} simulated tanks asked for"
@@ -93,16 +93,13 @@ def _opening(answer: Answer, scale: str) -> str:
         else f"{answer.guesses} guesses at what nobody has measured"
     )
     controls = [f"{_CONTROL[name]} ({count} tanks)" for name, count in answer.controls.items()]
-    beside = f"Controls: {'; '.join(controls)}." if controls else "No controls were run."
-    told = gone_said(answer) + few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed)
-    return "\n".join(
-        [
-            *_wrapped(answer.title),
-            *_wrapped(f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each."),
-            *_wrapped(beside),
-            *(line for text in told for line in _wrapped(text)),
-            *_wrapped(f"{HOW_TO_READ} {how_scaled(scale)}"),
-        ]
+    return flush(
+        answer.title,
+        f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each.",
+        f"Controls: {'; '.join(controls)}." if controls else "No controls were run.",
+        *gone_said(answer),
+        *few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed),
+        f"{HOW_TO_READ} {how_scaled(scale)}",
     )
 
 
@@ -112,17 +109,14 @@ _CONTROL = {
 }
 
 
-def _worst(answer: Answer, worst: Portrait, scale: str) -> str:
-    lines = []
-    if worst.lost is None:
-        lines += _wrapped(
-            "Without the left-alone control nobody can say how much a fish has lost: "
-            "the fish that swims free least stands first."
-        )
-    for sentence in whose_worst(answer):
-        lines += _wrapped(sentence)
-    text = _block(f"{worst_called(answer)}: {named(worst)}", worst, answer, scale)
-    return "\n".join([text, *lines])
+def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
+    uncontrolled = (
+        "Without the left-alone control nobody can say how much a fish has lost: "
+        "the fish that swims free least stands first."
+    )
+    told = [uncontrolled] if worst.lost is None else []
+    figures = _block(f"{worst_called(answer)}: {named(worst)}", worst, answer, scale)
+    return Section((*figures.blocks, *flush(*told, *whose_worst(answer)).blocks))
 
 
 def whose_worst(answer: Answer) -> list[str]:
@@ -136,163 +130,131 @@ def whose_worst(answer: Answer) -> list[str]:
     ]
 
 
-def _block(title: str, one: Portrait, answer: Answer, scale: str) -> str:
+def _block(title: str, one: Portrait, answer: Answer, scale: str) -> Section:
     """All figures of a fish or a species, scale-free ones first, hiding and pinning beside the chases."""
     controls = [name for name in (OWN_KIND, LEFT_ALONE) if name in answer.controls]
-    widths = (10, 15, 15, *(_CONTROL_WIDTH[name] for name in controls))
-    head = _columns("", "as stocked", "95 %", "guesses", *controls, widths=widths)
-    lines = [*_wrapped(title), head]
+    rows: list[tuple[str, ...]] = []
     if one.lost is not None:
-        lines.append(_columns("  lost of its free swimming", *_figure(one.lost, percent)))
+        rows.append(("lost of its free swimming", *estimate_cells(one.lost, percent)))
     if one.ratio_own_kind is not None:
-        lines.append(_columns("  chased, times own kind only", *_figure(one.ratio_own_kind, _times)))
+        rows.append(("chased, times own kind only", *estimate_cells(one.ratio_own_kind, _times)))
     for name, label, form in _ROWS:
         beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
-        marked = f"  {_marked(label, scale)}"
-        lines.append(_columns(marked, *_figure(one.figures[AS_STOCKED][name], form), *beside, widths=widths))
-    return "\n".join(lines + _pinned_lines(one, answer) + _luck_lines(one))
+        rows.append((_marked(label, scale), *estimate_cells(one.figures[AS_STOCKED][name], form), *beside))
+    figures = table(("", *_HEADS, *controls), rows, widths=_WIDTHS[:4])
+    return section(title, figures, *_pinned_lines(one, answer), _luck_line(one))
 
 
 def _pinned_lines(one: Portrait, answer: Answer) -> list[str]:
     lines = []
     for arm, count in one.pinned.items():
         place = "as stocked" if arm == AS_STOCKED else "with its own kind only"
-        if count.of:
-            lines += _wrapped(f"pinned {place}: {tanks_said(count)}", indent="  ")
-        else:
-            lines += _wrapped(f"pinned {place}: does not count (holding or never in)", indent="  ")
-    lines += [line for text in hunted_said(one, answer) for line in _wrapped(text, indent="  ")]
+        told = tanks_said(count) if count.of else "does not count (holding or never in)"
+        lines.append(f"pinned {place}: {told}")
+    lines += hunted_said(one, answer)
     if one.pinned and not answer.freedom_checked:
-        note = "pinned by its hours alone: without the left-alone control its freedom could not be compared"
-        lines += _wrapped(note, indent="  ")
+        lines.append(
+            "pinned by its hours alone: without the left-alone control its freedom could not be compared"
+        )
     return lines
 
 
-def _luck_lines(one: Portrait) -> list[str]:
+def _luck_line(one: Portrait) -> str:
     """How much of the differences between tanks is ignorance and how much luck."""
     asked = (("chases received", "received"), ("pinned hours", "pinned_hours"))
     known = [(label, one.figures[AS_STOCKED][name].ignorance) for label, name in asked]
     parts = [f"{percent(share)} in {label}" for label, share in known if math.isfinite(share)]
     if not parts or all(share == 0 for _, share in known):
-        return []
+        return ""
     source = "of the differences between tanks, due to what nobody has measured (the rest is luck)"
-    return _wrapped(f"{source}: {'; '.join(parts)}", indent="  ")
+    return f"{source}: {'; '.join(parts)}"
 
 
-def _fish_table(answer: Answer, scale: str) -> str:
-    title = "Every fish, worst off first (means over the tanks; chases an hour on model scale)"
-    lines = [
-        *_wrapped(_marked(title, scale)),
-        _row("", "lost", "95 %", "guesses", "of chases", "chased/h", "hidden", "pinned h"),
-    ]
+def _fish_table(answer: Answer, scale: str) -> Section:
+    rows = []
     for one in answer.fish[:FISH_SHOWN]:
         got = one.figures[AS_STOCKED]
-        lost = _figure(one.lost, percent) if one.lost else ("-", "-", "-")
-        lines.append(
-            _row(
-                f"  {named(one, room=29)}",
-                *lost,
-                percent(got["share_received"].value),
-                number(got["received"].value),
-                percent(got["hidden"].value),
-                percent(got["pinned_hours"].value),
-            )
-        )
+        lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
+        rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
+    heads = ("", "lost", "95 %", "guesses", *(head for _, head, _ in _OF_FISH))
     left = len(answer.fish) - FISH_SHOWN
-    lines += [f"  and {left} more that are better off"] if left > 0 else []
-    lines += [line for text in gain_said(answer) for line in _wrapped(text, indent="  ")]
-    return "\n".join(lines)
+    return section(
+        _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
+        table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
+        f"and {left} more that are better off" if left > 0 else "",
+        *gain_said(answer),
+    )
 
 
-def _kinds(answer: Answer, scale: str) -> str:
-    title = "By species and sex (means over the tanks; chases an hour on model scale)"
-    lines = [
-        *_wrapped(_marked(title, scale)),
-        _columns(
-            "", "chased/h", "of chases", "hidden", "pinned h", "gives/h", "missed", "territory", widths=_KINDS
-        ),
-    ]
-    for one in answer.kinds:
-        got = one.figures[AS_STOCKED]
-        cells = [
-            form(got[name].value)
-            for name, form in (
-                ("received", number),
-                ("share_received", percent),
-                ("hidden", percent),
-                ("pinned_hours", percent),
-                ("given", number),
-                ("missed", percent),
-                ("territory", percent),
-            )
-        ]
-        lines.append(_columns(f"  {named(one, room=36)}", *cells, widths=_KINDS))
+def _kinds(answer: Answer, scale: str) -> Section:
+    rows = ((named(one, room=36), *_values(one.figures[AS_STOCKED], _OF_KIND)) for one in answer.kinds)
+    heads = ("", *(head for _, head, _ in _OF_KIND))
     note = (
         "chased/h and gives/h: chases received and given by each fish in an hour; of chases: received by all "
         "of them together; missed: of the meals; territory: share of lit time in which it held one"
     )
-    lines += _wrapped(note, indent="  ")
-    return "\n".join(lines)
+    return section(
+        _marked("By species and sex (means over the tanks; chases an hour on model scale)", scale),
+        table(heads, rows, widths=(38, 9, 10, 8, 9, 8, 8, 10)),
+        Note(note),
+    )
 
 
-_CONTROL_WIDTH = {OWN_KIND: 10, LEFT_ALONE: 12}  # of its column
-_KINDS = (9, 10, 8, 9, 8, 8, 10)
+def _values(got: Mapping[str, Estimate], columns: Sequence[tuple[str, str, Form]]) -> list[str]:
+    """The value of each column."""
+    return [form(got[name].value) for name, _, form in columns]
 
 
-def _places(answer: Answer) -> str:
+def _places(answer: Answer) -> Section:
     """The whole distributions behind "pinned", so that nobody depends on the cuts."""
-    lines = [
-        *_wrapped(f"{answer.watch}: how much of an hour lies within one place (share of its lit hours)"),
-        *_spread_lines(answer.place_spread),
-        *_wrapped("Share of a fish's lit hours that were pinned hours (share of the fish, tank by tank)"),
-        *_spread_lines(answer.hours_spread),
-    ]
-    for cut, count in answer.cuts.items():
-        lines += _wrapped(f"pinned, with the cut at {percent(cut)}: {tanks_said(count)}", indent="  ")
-    return "\n".join(lines)
+    return section(
+        f"{answer.watch}: how much of an hour lies within one place (share of its lit hours)",
+        _spread_table(answer.place_spread),
+        Heading("Share of a fish's lit hours that were pinned hours (share of the fish, tank by tank)"),
+        _spread_table(answer.hours_spread),
+        *(
+            f"pinned, with the cut at {percent(cut)}: {tanks_said(count)}"
+            for cut, count in answer.cuts.items()
+        ),
+    )
 
 
-def _spread_lines(spread: Spread) -> list[str]:
-    lines = [_columns("", *spread.shares)]
+def _spread_table(spread: Spread) -> Table:
+    rows = []
     for i, (low, high) in enumerate(zip(spread.edges, spread.edges[1:], strict=False)):
-        label = f"  {round(100 * low)} to {round(100 * high)} %"
-        lines.append(_columns(label, *(percent(shares[i]) for shares in spread.shares.values())))
-    return lines
+        label = f"{round(100 * low)} to {round(100 * high)} %"
+        rows.append((label, *(percent(shares[i]) for shares in spread.shares.values())))
+    return table(("", *spread.shares), rows, widths=_WIDTHS)
 
 
-def _hierarchy(answer: Answer) -> str:
+def _hierarchy(answer: Answer) -> Section:
     labels = {
         "linearity": "linearity h' (1: A over B over C)",
         "steepness": "steepness (1: always the same way)",
         "consistency": "consistency (1: none goes upward)",
     }
-    lines = [*_wrapped("Who chases whom, all fish of a tank"), _columns("", "as stocked", "95 %", "guesses")]
-    for name, label in labels.items():
-        lines.append(_columns(f"  {label}", *_figure(answer.hierarchy[name], _fraction)))
-    return "\n".join(lines)
+    rows = ((label, *estimate_cells(answer.hierarchy[name], _fraction)) for name, label in labels.items())
+    return section("Who chases whom, all fish of a tank", table(("", *_HEADS), rows, widths=_WIDTHS))
 
 
-def _moving(answer: Answer, scale: str) -> str:
+def _moving(answer: Answer, scale: str) -> Section:
     if not answer.trends:
-        return "Fewer than three hours were measured: too short to say whether the rates still move."
-    lines = [
-        *_wrapped("Still moving? All fish, first against last third of the measured hours"),
-        _columns("", "first", "last", "change", "95 %", widths=_MOVING),
-    ]
+        return flush("Fewer than three hours were measured: too short to say whether the rates still move.")
     labels = {
         "received": ("chased, times an hour (model scale)", number),
         "hidden": ("hidden, of lit time", percent),
         "pinned_hours": ("pinned hours, of lit time", percent),
     }
+    rows = []
     for name, (label, form) in labels.items():
         moved = answer.trends[name]
-        cells = [form(moved.first.value), form(moved.last.value), *_figure(moved.change, form)[:2]]
-        marked = f"  {_marked(label, scale)}"
-        lines.append(_columns(marked, *cells, _DIRECTION[moved.direction], widths=_MOVING))
-    return "\n".join(lines)
+        cells = [form(moved.first.value), form(moved.last.value), *estimate_cells(moved.change, form)[:2]]
+        rows.append((_marked(label, scale), *cells, _DIRECTION[moved.direction]))
+    return section(
+        "Still moving? All fish, first against last third of the measured hours",
+        table(("", "first", "last", "change", "95 %", ""), rows, widths=(38, 9, 9, 9, 17, 15)),
+    )
 
-
-_MOVING = (9, 9, 9, 17, 15)
 
 _DIRECTION = {
     "rising": "still rising",
@@ -302,7 +264,7 @@ _DIRECTION = {
 }
 
 
-def _closing(answer: Answer) -> str:
+def _closing(answer: Answer) -> tuple[Section, Section]:
     rule = answer.rule
     definition = (
         f"Pinned hour: a lit hour with at least {percent(rule.place_share)} of it within one place (15 cm "
@@ -313,7 +275,7 @@ def _closing(answer: Answer) -> str:
         "definition is this project's own. A fish here is a fish of the model, not one of yours. A pinned "
         "fish is chased less because it has given up coming out."
     )
-    return "\n".join([*_wrapped(definition), "", *_wrapped(" ".join(one.text for one in CAUTIONS))])
+    return flush(definition), flush(" ".join(one.text for one in CAUTIONS))
 
 
 def named(one: Portrait, *, room: int = WIDTH) -> str:
@@ -333,29 +295,8 @@ def tanks_said(count: Count) -> str:
     return f"{count.hits} of {count.of} simulated tanks ({spread})"
 
 
-def _figure(found: Estimate, form: Form) -> tuple[str, str, str]:
-    return (
-        form(found.value),
-        span(found.low, found.high, form),
-        span(found.guess_low, found.guess_high, form),
-    )
-
-
 def _value(found: Estimate | None, form: Form) -> str:
     return "-" if found is None else form(found.value)
-
-
-def span(low: float, high: float, form: Form) -> str:
-    """``"9 to 53 %"``; "-" when it is not known."""
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return "-"
-    first = form(low).removesuffix(" %").removesuffix(" x")
-    return f"{first} to {form(high)}"
-
-
-def percent(share: float) -> str:
-    """``"40 %"``; "-" when it is not known."""
-    return f"{round(100 * share)} %" if math.isfinite(share) else "-"
 
 
 def _times(ratio: float) -> str:
@@ -364,15 +305,6 @@ def _times(ratio: float) -> str:
 
 def _fraction(value: float) -> str:
     return f"{value:.2f}" if math.isfinite(value) else "-"
-
-
-def number(value: float) -> str:
-    """Two figures that matter, or the whole number."""
-    if not math.isfinite(value):
-        return "-"
-    size = abs(value)
-    digits = 0 if size >= 9.95 or size == 0 else 1 if size >= 0.995 else 2
-    return f"{round(value, digits) + 0.0:.{digits}f}"  # + 0.0: no "-0.00"
 
 
 def _plain(value: float) -> str:
@@ -394,16 +326,20 @@ _ROWS: tuple[tuple[str, str, Form], ...] = (
 )
 
 
-def _columns(label: str, *cells: str, widths: tuple[int, ...] = (10, 15, 15), first: int = 38) -> str:
-    return row(label, *cells, widths=widths, first=first)
-
-
-def _row(label: str, *cells: str) -> str:
-    return _columns(label, *cells, widths=(6, 13, 13, 10, 9, 8, 9), first=31)
-
-
-def _wrapped(text: str, *, indent: str = "") -> list[str]:
-    """Lines of at most 100 columns; a number stays with its percent sign."""
-    held = text.replace(" %", "\u00a0%")
-    lines = textwrap.wrap(held, WIDTH, initial_indent=indent, subsequent_indent=indent + "  ")
-    return [line.replace("\u00a0%", " %") for line in lines] or [""]
+_HEADS = ("as stocked", "95 %", "guesses")
+_WIDTHS = (38, 10, 15, 15, 10, 12)
+_OF_FISH: tuple[tuple[str, str, Form], ...] = (
+    ("share_received", "of chases", percent),
+    ("received", "chased/h", number),
+    ("hidden", "hidden", percent),
+    ("pinned_hours", "pinned h", percent),
+)
+_OF_KIND: tuple[tuple[str, str, Form], ...] = (
+    ("received", "chased/h", number),
+    ("share_received", "of chases", percent),
+    ("hidden", "hidden", percent),
+    ("pinned_hours", "pinned h", percent),
+    ("given", "gives/h", number),
+    ("missed", "missed", percent),
+    ("territory", "territory", percent),
+)

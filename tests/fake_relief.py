@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
+from rockshy.analysis.document import as_text
 from rockshy.analysis.relief.search import Plan, Relief, Tried, plan_of, relieve
 from rockshy.analysis.relief.watch import watch_of
 from rockshy.analysis.relief.words import relief_words
@@ -218,4 +219,6 @@ def named(found: Relief, name: str) -> Tried:
 
 
 def in_words(found: Relief) -> str:
-    return relief_words(found, watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds))
+    return as_text(
+        relief_words(found, watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds))
+    )

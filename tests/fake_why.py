@@ -9,6 +9,7 @@ from functools import cache
 import numpy as np
 import pytest
 from fake_relief import FREE_ALONE, HOURS, LIT_S, TEXT, _columns
+from rockshy.analysis.document import as_text
 from rockshy.analysis.why import work
 from rockshy.analysis.why.answer import Why, explain
 from rockshy.analysis.why.behind import Behind, behind_of
@@ -124,4 +125,4 @@ def behind(found: Why) -> Behind:
 
 def said(found: Why) -> str:
     """All words on one line."""
-    return " ".join(why_words(found, behind(found)).split())
+    return " ".join(as_text(why_words(found, behind(found))).split())

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.answer import Answer, answer, to_json, words
+from rockshy.analysis.document import as_text
 from rockshy.analysis.pinned import PinnedRule
 from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Trials
 
@@ -54,7 +55,7 @@ def test_worst_off_first_and_the_most_chased_second() -> None:
     assert told.fish[0].label == f"{MILD} 1" and told.most_chased == f"{HOT} 2"
     assert told.fish[0].lost is not None and told.fish[0].lost.value == pytest.approx(0.75)
     assert told.worst_in_tank[MILD].hits == 8 and told.worst_in_tank[HOT].hits == 0
-    text = words(told)
+    text = as_text(words(told))
     assert text.index(f"Worst-off fish: {MILD} 1") < text.index(f"Most chased fish: {HOT} 2")
     assert text.index(f"Most chased fish: {HOT} 2") < text.index("Every fish, worst off first")
 
@@ -64,7 +65,7 @@ def test_the_most_chased_fish_is_named_once_when_it_is_the_worst_off() -> None:
     chases = trials.arms[AS_STOCKED].chases.copy()
     chases[:, 1, 0] = 90
     trials.arms[AS_STOCKED] = changed(trials.arms[AS_STOCKED], chases=chases)
-    assert "Most chased fish" not in words(answer(trials))
+    assert "Most chased fish" not in as_text(words(answer(trials)))
 
 
 def test_figures_by_hand() -> None:
@@ -83,7 +84,7 @@ def test_figures_by_hand() -> None:
 
 
 def test_counts_read_as_simulated_tanks() -> None:
-    text = words(found())
+    text = as_text(words(found()))
     assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
     assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
 
@@ -95,7 +96,7 @@ def line(text: str, start: str, block: str) -> str:
 
 
 def test_both_controls_stand_beside_the_figures_of_the_mild_species() -> None:
-    text = words(found())
+    text = as_text(words(found()))
     title = f"{MILD}, 1 fish (mild species: named in the scenario)"
     assert line(text, "as stocked", title).split()[-4:] == ["own", "kind", "left", "alone"]
     assert line(text, "chased, times an hour (model scale)", title).split()[-2:] == ["0.50", "0"]
@@ -103,7 +104,7 @@ def test_both_controls_stand_beside_the_figures_of_the_mild_species() -> None:
 
 
 def test_scale_free_figures_come_before_rates_and_hiding_stands_beside_them() -> None:
-    text = words(found())
+    text = as_text(words(found()))
     block = text[text.index("Worst-off fish") :]
     order = ["chased, times own kind only", "of all chases, received", "chased, times an hour (model scale)"]
     places = [block.index(label) for label in [*order, "hidden, of lit time", "pinned hours, of lit time"]]
@@ -112,7 +113,7 @@ def test_scale_free_figures_come_before_rates_and_hiding_stands_beside_them() ->
 
 
 def test_every_hourly_figure_is_labelled_model_scale() -> None:
-    for one in words(found()).splitlines():
+    for one in as_text(words(found())).splitlines():
         if "an hour" in one and re.search(r"\d", one) and not one.startswith(("  num", '"')):
             assert "model scale" in one or "share of" in one or "within one place" in one, one
 
@@ -122,17 +123,17 @@ def test_whether_the_rate_is_still_moving() -> None:
     told = found()
     assert told.trends["received"].direction == "falling"
     assert told.trends["received"].change.value == pytest.approx((4 + 2.5) / 3 - (4 + 8) / 3)
-    assert "still falling" in line(words(told), "chased, times an hour", "Still moving?")
-    assert "hidden, of lit time" in words(told)[words(told).index("Still moving?") :]
+    assert "still falling" in line(as_text(words(told)), "chased, times an hour", "Still moving?")
+    assert "hidden, of lit time" in as_text(words(told))[as_text(words(told)).index("Still moving?") :]
 
 
 def test_too_short_a_run_says_that_it_cannot_tell() -> None:
-    assert "too short to say" in words(answer(random_trials(hours=2)))
+    assert "too short to say" in as_text(words(answer(random_trials(hours=2))))
 
 
 def test_without_controls_the_answer_says_what_it_cannot_tell() -> None:
     told = answer(with_arms(bullied_tank().arms[AS_STOCKED]))
-    text = words(told)
+    text = as_text(words(told))
     assert not told.freedom_checked and told.fish[0].lost is None and told.fish[0].label == f"{MILD} 1"
     for part in ("No controls were run", "swims free least stands first", "freedom could not be compared"):
         assert part in " ".join(text.split())
@@ -140,7 +141,7 @@ def test_without_controls_the_answer_says_what_it_cannot_tell() -> None:
 
 
 def test_broken_off_runs_say_so() -> None:
-    assert "6 of the 8 simulated tanks asked for" in words(answer(random_trials()))
+    assert "6 of the 8 simulated tanks asked for" in as_text(words(answer(random_trials())))
     with pytest.raises(ValueError, match="no trial was finished"):
         answer(bullied_tank(tanks=0))
     arm = bullied_tank().arms[AS_STOCKED]
@@ -151,7 +152,7 @@ def test_broken_off_runs_say_so() -> None:
 def test_fixed_runs_have_no_range_over_guesses() -> None:
     told = answer(bullied_tank(recipe={"fixed": True}))
     assert told.fixed and math.isnan(told.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low)
-    assert "no range over guesses" in " ".join(words(told).split())
+    assert "no range over guesses" in " ".join(as_text(words(told)).split())
     drawn = answer(bullied_tank())
     assert not drawn.fixed and drawn.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low == pytest.approx(
         0.075
@@ -164,7 +165,7 @@ def test_the_rule_is_a_setting_and_is_said() -> None:
     strict = answer(bullied_tank(), rule=PinnedRule(freedom_ratio=0.0))
     assert [count.hits for count in strict.cuts.values()] == [0, 0, 0]
     assert list(told.cuts) == [0.7, 0.8, 0.9, 0.95]
-    assert "at least 95 % of it within one place" in " ".join(words(told).split())
+    assert "at least 95 % of it within one place" in " ".join(as_text(words(told)).split())
 
 
 def hiding_tank(*, share: float, owner_s: float) -> Trials:
@@ -190,7 +191,7 @@ def test_hiding_all_day_without_pinned_hours_is_explained(share: float, owner_s:
     got = found.fish[0].figures[AS_STOCKED]
     assert got["hidden"].value == pytest.approx(0.92)
     assert got["pinned_hours"].value == (0.0 if said else 1.0)
-    text = " ".join(words(found).split())
+    text = " ".join(as_text(words(found)).split())
     assert said in text
     assert ("driven from" in text or "in a territory that it holds" in text) == bool(said)
 
@@ -206,7 +207,7 @@ def test_hierarchy_by_hand() -> None:
 )
 def test_words_keep_their_promises(trials: Trials) -> None:
     """At most 100 columns; never "safe"; no nan; ends with the caution; a fish is one of the model."""
-    text = words(answer(trials))
+    text = as_text(words(answer(trials)))
     assert max(len(one) for one in text.splitlines()) <= 100
     assert not re.search(r"\b(un)?safe|\bnan\b|\binf\b|-0 %|-0\.00", text, re.IGNORECASE)
     assert " ".join(text.split()).endswith("The law on animal welfare where you live applies.")
@@ -221,14 +222,14 @@ def test_long_names_leave_the_columns_in_line() -> None:
         label = tuple(one.replace(HOT, long) + " male 12" for one in arm.fish.label)
         kind = tuple(long if one == HOT else one for one in arm.fish.species)
         arms[name] = replace(arm, fish=replace(arm.fish, label=label, species=kind))
-    text = words(answer(replace(trials, arms=arms)))
+    text = as_text(words(answer(replace(trials, arms=arms))))
     assert max(len(one) for one in text.splitlines()) <= 100
     assert "  P. curvifrons 1 male 12 " in text
 
 
 def test_many_fish_are_cut_and_counted() -> None:
     fish = fish_list(mild=2, hot=40)
-    text = words(answer(with_arms(blank_arm(AS_STOCKED, fish=fish, trials=2))))
+    text = as_text(words(answer(with_arms(blank_arm(AS_STOCKED, fish=fish, trials=2)))))
     assert "and 18 more that are better off" in text
 
 

@@ -10,12 +10,12 @@ from rockshy import scenarios
 from rockshy.analysis import flags as flagging
 from rockshy.analysis.cautions import cautions
 from rockshy.analysis.checked import checked as report
+from rockshy.analysis.document import WIDTH, as_text, flush
 from rockshy.analysis.drawn import DrawnTanks, draw_few
 from rockshy.analysis.flags import PRACTICE, Flag, flags, odds_of_sexes
-from rockshy.analysis.plain import between, paragraph
+from rockshy.analysis.plain import between
 from rockshy.analysis.stocked import length_range_cm, most_at_once
 from rockshy.analysis.understood import understood
-from rockshy.analysis.words import WIDTH
 from rockshy.sim.drawing import draw_tank
 from rockshy.sim.overrides import with_overrides
 from rockshy.sim.population import draw_individual, draw_traits, individuals
@@ -61,7 +61,7 @@ def one(scenario: Scenario, about: str) -> Flag:
 
 
 def said(scenario: Scenario) -> str:
-    return " ".join(understood(scenario, draw_few(scenario)).split())
+    return " ".join(as_text(understood(scenario, draw_few(scenario))).split())
 
 
 # ---- understood
@@ -324,7 +324,7 @@ def test_every_flag_rests_on_something_that_can_be_looked_up() -> None:
 
 def test_nothing_is_ever_called_safe_or_compatible() -> None:
     for scenario in every_stock():
-        text = report(scenario).lower()
+        text = as_text(report(scenario)).lower()
         assert not any(word in text for word in ("safe", "compatible", "recommend", "fully stocked"))
 
 
@@ -348,7 +348,7 @@ def test_cautions_apply_where_they_belong() -> None:
 
 def test_the_report_cites_what_its_flags_rest_on_and_keeps_to_its_width() -> None:
     stock = row("Tropheus moorii", males=2, females=1) + row("Tropheus duboisi", unsexed=3)
-    text = report(tank(stock))
+    text = as_text(report(tank(stock)))
     assert "Weir2011: Weir LK" in text
     assert "Pauers2008: Pauers MJ" in text
     assert "Imre2002" not in text
@@ -359,7 +359,7 @@ def test_without_flags_no_verdict_is_given() -> None:
     body = TANK.replace("0.3", "0.5")
     scenario = tank(row("Tropheus moorii", males=1, females=3, length=10), body=body)
     assert not flags(scenario, draw_few(scenario))
-    assert "That is no verdict on the fish" in report(scenario)
+    assert "That is no verdict on the fish" in as_text(report(scenario))
 
 
 def test_ranges_are_said_once_for_each_unit() -> None:
@@ -370,7 +370,7 @@ def test_ranges_are_said_once_for_each_unit() -> None:
 
 def test_a_number_is_never_parted_from_its_unit() -> None:
     for blanks in range(20):
-        lines = paragraph("x" * (80 + blanks) + " 12 cm and so on").split("\n")
+        lines = as_text(flush("x" * (80 + blanks) + " 12 cm and so on")).split("\n")
         assert sum("12 cm" in line for line in lines) == 1
 
 

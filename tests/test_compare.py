@@ -44,6 +44,7 @@ from rockshy.analysis.compare.side_by_side import (
     run_side_by_side,
 )
 from rockshy.analysis.compare.words import best_sentences, compare_words, hidden_behind, sentence
+from rockshy.analysis.document import as_text
 from rockshy.analysis.pinned import worst_off
 from rockshy.analysis.rates import Group
 from rockshy.sim.population import Individual
@@ -108,7 +109,7 @@ def test_nothing_is_said_to_differ_where_only_luck_does() -> None:
     assert not one.chosen.figures[LOST].told
     assert one.worse == ()
     assert "cannot tell" in sentence(one, found)
-    assert f"({100 * one.chosen.figures[LOST].difference.value:+.0f})" in compare_words(found)
+    assert f"({100 * one.chosen.figures[LOST].difference.value:+.0f})" in as_text(compare_words(found))
 
 
 def test_seeds_of_their_own_narrow_nothing() -> None:
@@ -159,7 +160,7 @@ def test_whoever_is_not_in_an_alternative_has_no_figures_there() -> None:
     assert np.isnan(found.best[1])
     assert found.best[0] + found.best[2] == pytest.approx(1.0)
     assert f"{label} is not in this tank" in sentence(gone, found)
-    assert "not in it" in compare_words(found)
+    assert "not in it" in as_text(compare_words(found))
 
 
 def test_as_many_tables_as_scenarios_are_wanted() -> None:
@@ -179,10 +180,10 @@ def test_the_mean_of_each_scenario_keeps_to_what_can_be() -> None:
 def test_unequal_numbers_of_tanks_are_pointed_out() -> None:
     scenario = club(FEWER)
     pair = [table(scenario, trials=8), table(scenario.alternatives[0].scenario, trials=4)]
-    said = compare_words(compare(scenario, pair, group=MILD_GROUP))
+    said = as_text(compare_words(compare(scenario, pair, group=MILD_GROUP)))
     assert "4 to 8 simulated tanks of each" in said
     assert "differences over those that both have" in said
-    assert "differences over those that both have" not in compare_words(told(FEWER))
+    assert "differences over those that both have" not in as_text(compare_words(told(FEWER)))
 
 
 # ---- the worst-off fish
@@ -225,7 +226,7 @@ def test_the_worst_off_fish_of_each_scenario_is_named() -> None:
     assert found.worst.label.startswith(MILD)
     assert found.against[0].worst.label == victim
     assert found.against[0].worst.lost.value == pytest.approx(0.9, abs=0.05)
-    said = compare_words(found)
+    said = as_text(compare_words(found))
     assert "The single fish that lost most" in said
     assert "T. duboisi female 1" in said
 
@@ -298,7 +299,7 @@ def test_chances_leave_out_whoever_has_no_value() -> None:
 
 def test_the_words_fit_the_page_and_begin_with_the_short_answer() -> None:
     found = told(NOTHING, FEWER, LATER)
-    said = compare_words(found)
+    said = as_text(compare_words(found))
     assert max(len(line) for line in said.splitlines()) <= 100
     places = [
         said.index(part)
@@ -327,7 +328,7 @@ def test_a_falling_chase_rate_is_never_told_without_hiding_and_pinning() -> None
     assert re.search(
         r"is chased less \(by [0-9.]+ an hour\), with no difference seen in hiding and pinning", said
     )
-    block = compare_words(found).split("What if: ")[1]
+    block = as_text(compare_words(found)).split("What if: ")[1]
     assert all(word in block for word in ("chased/h", "hidden, of lit time", "pinned, of the tanks"))
 
 
@@ -343,7 +344,7 @@ def test_a_gain_that_costs_something_else_says_both() -> None:
 
 
 def test_the_worth_of_the_same_seeds_is_reported() -> None:
-    said = compare_words(told(FEWER))
+    said = as_text(compare_words(told(FEWER)))
     lines = said.split("What the same seeds were worth")[1].splitlines()
     (line,) = [line for line in lines if line.startswith("  one hot male")]
     assert line.count("100 %") >= 2
@@ -353,9 +354,9 @@ def test_how_the_trials_were_spent_is_said() -> None:
     shared = Shared(("a", "b"), (8, 8), 16, "spent", 0.99)
     stopped = Stopped(PINNED, 0.05, ("a", "b"), (0.04, 0.049), 64, 128, True, 16)
     assert "16 simulated tanks allowed for were spent" in " ".join(
-        compare_words(told(FEWER), shared=shared).split()
+        as_text(compare_words(told(FEWER), shared=shared)).split()
     )
-    assert "Enough after 64" in " ".join(compare_words(told(FEWER), stopped=stopped).split())
+    assert "Enough after 64" in " ".join(as_text(compare_words(told(FEWER), stopped=stopped)).split())
 
 
 def test_files_hold_every_tank_and_no_number_that_is_none() -> None:

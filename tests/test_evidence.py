@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from rockshy.analysis.document import as_text
 from rockshy.analysis.evidence import fingerprint, running
 from rockshy.analysis.evidence.__main__ import main
 from rockshy.analysis.evidence.experiments import EXPERIMENTS
@@ -27,10 +28,10 @@ from rockshy.analysis.evidence.table import (
     NO_REASON,
     as_json,
     as_markdown,
-    as_text,
     headline,
     row_of,
     table_of,
+    table_words,
 )
 from rockshy.analysis.evidence.verdict import (
     FAILS,
@@ -216,7 +217,7 @@ def test_the_table_is_written_in_three_ways() -> None:
     assert len(lines) == 1 + 2 + 1 + 1
     assert len({line.count("|") for line in lines}) == 1
     assert "**Incomplete: 3 of 19.**" in markdown and "too many sites" in markdown
-    text = as_text(table)
+    text = as_text(table_words(table))
     assert "0.7 [0.6 to 0.8], wanted 0.25 to 0.5: does not hold; 1 of 3: tanks outside 25-50 %" in " ".join(
         text.split()
     )

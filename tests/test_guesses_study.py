@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from fake_guesses import MILD, TINY, Tanks, plan, scenario, studied
+from rockshy.analysis.document import as_text
 from rockshy.analysis.files import json_text
 from rockshy.analysis.guesses.files import rows_text, study_json
 from rockshy.analysis.guesses.indices import Share
@@ -97,7 +98,7 @@ def test_broken_off_it_answers_from_the_rows_that_are_whole() -> None:
     found = study(asked, tanks, whom=asked_for(scenario(), MILD))
     assert found.stopped and found.rows == 8
     assert share_of(found, LOST, RATE).first == pytest.approx(0.75, abs=0.3)
-    assert "Stopped by Ctrl-C" in study_words(found)
+    assert "Stopped by Ctrl-C" in as_text(study_words(found))
     for early in (10, asked.screened + 7 * 6 * REPEATS):
         with pytest.raises(KeyboardInterrupt):
             study(asked, InOrder(stop_after=early), whom=asked_for(scenario(), MILD))
@@ -115,7 +116,7 @@ def test_without_many_guesses_nothing_is_screened_away() -> None:
 
     found = study(few, Settled(), whom=asked_for(scenario(), MILD))
     assert found.others == () and len(found.kept) == 3
-    assert "together carry" not in study_words(found)
+    assert "together carry" not in as_text(study_words(found))
 
 
 def test_an_answer_without_spread_is_left_out_with_the_reason() -> None:
@@ -127,7 +128,7 @@ def test_an_answer_without_spread_is_left_out_with_the_reason() -> None:
     found = study(plan(rows=8), Calm(), whom=asked_for(scenario(), MILD))
     pinned = found.answers[2]
     assert pinned.shares is None and pinned.why == "it is the same in every simulated tank"
-    assert "The chance to be pinned: not shared out; it is the same" in study_words(found)
+    assert "The chance to be pinned: not shared out; it is the same" in as_text(study_words(found))
     assert found.screened_goals == (LOST, RECEIVED)
 
 
@@ -173,7 +174,7 @@ def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: pytest.MonkeyPatc
 
 
 def test_the_answer_is_said_in_plain_words_of_at_most_100_columns() -> None:
-    text = study_words(studied())
+    text = as_text(study_words(studied()))
     assert max(map(len, text.splitlines())) <= 100
     for said in (
         "Tiny tank: which guesses decide the answer",
@@ -182,7 +183,7 @@ def test_the_answer_is_said_in_plain_words_of_at_most_100_columns() -> None:
         f"from {RATE}",
         "What to watch in your own tank, the most telling first",
         "Count the chases one grown male starts in ten minutes",
-        "Then in the file: [parameters]\n      attack_rate_s = 0.03",
+        "Then in the file:\n      [parameters]\n      attack_rate_s = 0.03",
         'Then in the file: [species."Tropheus moorii"]',
         "No effect that could be seen",
         "Sobol indices (Saltelli2010)",

@@ -18,6 +18,7 @@ from rockshy.analysis.commands.rock import chosen as rock_species
 from rockshy.analysis.compare.comparison import compare
 from rockshy.analysis.compare.side_by_side import ARMS, equally, run_side_by_side
 from rockshy.analysis.compare.words import compare_words
+from rockshy.analysis.document import as_text
 from rockshy.analysis.headline import headline
 from rockshy.analysis.rates import Group
 from rockshy.analysis.report.making import report_of
@@ -72,7 +73,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     scenario = scenario_of(*random_stock(seed))
     trials = run_trials(scenario)
     found = answer(trials)
-    said = "\n".join([words(found), *headline(found)])
+    said = "\n".join([as_text(words(found)), *headline(found)])
     assert not NAN.search(said)
     assert not re.search(r"guessesleft|[a-z]own kind", said)
     json.dumps(run_json(found, question=""), allow_nan=False)
@@ -82,7 +83,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     assert {one.species for one in found.species} == {one.species for one in found.fish}
     assert found.species[0].species == found.watch
     assert sum(out for out, _ in found.gone.values()) == len(individuals(scenario.stock)) - len(there)
-    for text in (words(found), " ".join(headline(found))):
+    for text in (as_text(words(found)), " ".join(headline(found))):
         assert ("Out before measuring begins" in text) == bool(found.gone)
 
 
@@ -102,7 +103,7 @@ def test_who_is_measured_is_who_the_model_measures(out: float) -> None:
 def test_the_bully_out_is_said_and_the_rest_is_answered() -> None:
     found = answer(run_trials(scenario_of(*BULLY_OUT)))
     assert found.gone == {HOT: (1, 1)}
-    assert f"Out before measuring begins: {HOT} (its only fish)." in " ".join(words(found).split())
+    assert f"Out before measuring begins: {HOT} (its only fish)." in " ".join(as_text(words(found)).split())
     assert [one.species for one in found.species] == [found.watch, *{MILD, THIRD} - {found.watch}]
 
 
@@ -149,12 +150,14 @@ def test_an_alternative_that_takes_the_watched_species_out_says_so() -> None:
     scenario, tables = compared()
     for group in (Group(species=MILD), Group(species=HOT)):
         found = compare(scenario, tables, group=group)
-        said = compare_words(found)
+        said = as_text(compare_words(found))
         assert not NAN.search(said)
         assert f"{MILD} (mild species): not in this tank" in said
         assert "to say which is best" not in said or group.species == HOT
     mild = compare(scenario, tables, group=Group(species=MILD))
-    assert f"{MILD} is not in mild out: there is nothing to compare." in " ".join(compare_words(mild).split())
+    assert f"{MILD} is not in mild out: there is nothing to compare." in " ".join(
+        as_text(compare_words(mild)).split()
+    )
     assert best_of(mild) is None
 
 
@@ -166,19 +169,19 @@ def test_a_report_of_a_tank_with_fish_out_and_an_alternative_without_the_mild_on
 
 def test_one_fish_alone_is_no_worst_off_fish() -> None:
     found = answer(run_trials(scenario_of(row(MILD, females=1), row(HOT, males=1, out=0.01))))
-    said = "\n".join([words(found), *headline(found)])
+    said = "\n".join([as_text(words(found)), *headline(found)])
     assert f"The only fish: {MILD} female 1" in said
     assert "worst-off fish belonged" not in said and "Worst" not in said
     assert re.search(r"guesses +own kind +left alone", said)
 
 
 def test_columns_of_an_answer_with_one_control_stand_apart() -> None:
-    said = words(answer(run_trials(scenario_of(row(MILD, males=1, females=1)))))
+    said = as_text(words(answer(run_trials(scenario_of(row(MILD, males=1, females=1))))))
     assert re.search(r"as stocked +95 % +guesses +left alone", said)
 
 
 def test_too_few_guesses_are_named() -> None:
     scenario = scenario_of(row(MILD, males=1, females=1))
-    assert "Too few guesses (2) for the 95 % to say much" in words(answer(run_trials(scenario)))
+    assert "Too few guesses (2) for the 95 % to say much" in as_text(words(answer(run_trials(scenario))))
     fixed = replace(scenario, run=replace(scenario.run, fixed=True, trials=4))
-    assert "Too few" not in words(answer(run_trials(fixed)))
+    assert "Too few" not in as_text(words(answer(run_trials(fixed))))

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, small
-from rockshy.analysis.checked import checked, citations
+from rockshy.analysis.checked import checked
+from rockshy.analysis.document import as_text
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.flags import flags
 from rockshy.analysis.page.editing.edits import EditError, edited
@@ -18,6 +19,7 @@ from rockshy.analysis.page.viewing import view as page_view
 from rockshy.analysis.page.viewing.fields import FIELDS, in_scenario
 from rockshy.analysis.page.viewing.species import species_list, species_page
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
+from rockshy.analysis.source_counts import cited
 from rockshy.sim.reading.limits import LIMITS
 from rockshy.sim.sources import bibliography
 from rockshy.sim.species import TRAITS, WORDS, library
@@ -41,8 +43,8 @@ def test_every_good_file_has_a_view_that_says_what_check_says(name: str) -> None
     view, scenario = view_of(draft, 0), scenario_of(draft)
     assert json.loads(json.dumps(view, allow_nan=False)) == view
     assert view["good"] and flat(view) == []
-    text = " ".join(checked(scenario).split())
-    said = [one for part in view["checks"].values() for one in part] + [one["text"] for one in view["flags"]]
+    text = " ".join(as_text(checked(scenario)).split())
+    said = [one["text"] for part in (*view["checks"].values(), view["flags"]) for one in part]
     assert len(said) > 10
     assert [one for one in said if " ".join(one.split()) not in text] == []
     found = flags(scenario, draw_few(scenario))
@@ -50,7 +52,7 @@ def test_every_good_file_has_a_view_that_says_what_check_says(name: str) -> None
         (one.text, one.rests_on) for one in found
     )
     assert {one["about"] for one in view["flags"]} <= {"tank", "rock", "fish", "run"}
-    assert view["sources"] == citations(found)
+    assert view["sources"] == cited(one.rests_on for one in found)
     assert [one["about"] for one in view["cautions"]][0] == "sick fish"
     assert view["names"] == ["the tank as it is", *(one.name for one in scenario.alternatives)]
     for key, field in FIELDS.items():
@@ -109,7 +111,7 @@ def test_a_copy_shows_what_it_comes_to_and_which_of_it_is_its_own() -> None:
     assert view["fields"]["run.trials"]["shared"] and not view["fields"]["run.days"]["shared"]
     assert [row["species"] for row in view["stock"]][1] == "Ophthalmotilapia ventralis"
     assert "in the place of" in view["copies"][2]["changes"][0]
-    assert any("200 cm" in one for one in view["checks"]["tank"])
+    assert any("200 cm" in one["text"] for one in view["checks"]["tank"])
     first = view_of(DRAFTS["alternatives"], 1)
     assert first["rock"]["kind"] == "drawn" and first["fields"]["rock.cover"]["value"] == 0.6
     assert first["fish"] == view_of(DRAFTS["alternatives"], 0)["fish"] - 2

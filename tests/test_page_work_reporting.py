@@ -9,8 +9,9 @@ import pytest
 from command_line import answered, four_fish, work_in
 from page_tasks import FakeTask, done_by
 from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.document import Figure
 from rockshy.analysis.page.work.reporting import make_report
-from rockshy.analysis.report.parts import Drawn, Film
+from rockshy.analysis.report.parts import Film
 from rockshy.sim.model import HaltedError
 
 TEXT = (
@@ -24,7 +25,7 @@ def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
     """In the place of pictures and film, which take long, what they are of."""
     making = "rockshy.analysis.report.making"
     monkeypatch.setattr(
-        f"{making}._pictures", lambda scenario, trial, halted: [Drawn(b"png", f"Picture of tank {trial}")]
+        f"{making}._pictures", lambda scenario, trial, halted: [Figure(b"png", f"Picture of tank {trial}")]
     )
     monkeypatch.setattr(f"{making}._film", lambda *_: Film("<p>film", "Film of a tank"))
 

@@ -21,6 +21,7 @@ from alternative_examples import (
 from reading_examples import FULL, STOCK, TANK, read
 from rockshy import scenarios
 from rockshy.analysis.commands.new import TEMPLATE
+from rockshy.analysis.document import as_text
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.understood import understood
 from rockshy.sim.population import individuals
@@ -211,13 +212,13 @@ def test_an_alternative_that_changes_nothing_runs_exactly_as_the_base() -> None:
 
 def test_check_says_them_and_run_leaves_them_alone() -> None:
     base = scenarios.read("which-change")
-    said = " ".join(understood(base, draw_few(base, tanks=1)).split())
+    said = " ".join(as_text(understood(base, draw_few(base, tanks=1))).split())
     assert "4 alternatives to this tank" in said
     for one in base.alternatives:
         assert f'"{one.name}"' in said
         assert all(change in said for change in one.changes)
     plain = replace(base, alternatives=())
-    assert "alternative" not in understood(plain, draw_few(plain, tanks=1))
+    assert "alternative" not in as_text(understood(plain, draw_few(plain, tanks=1)))
 
 
 def test_the_template_shows_one_that_can_be_used() -> None:

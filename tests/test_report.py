@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import csv
 import io
-import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -14,13 +13,11 @@ import pytest
 from fake_trials import random_trials
 from rockshy.analysis.answer import answer
 from rockshy.analysis.commands import main
-from rockshy.analysis.plain import section
+from rockshy.analysis.document import Figure
+from rockshy.analysis.files import policy_source
 from rockshy.analysis.report.ask import SIGNS, ask_html
-from rockshy.analysis.report.html import Heading, Paragraph, Table, html_of, pieces
-from rockshy.analysis.report.page import Part, frame_html, page
-from rockshy.analysis.report.parts import Drawn, Report, report_html
-from rockshy.analysis.rows import as_text, row
-from rockshy.analysis.words import WIDTH, laid_out, words
+from rockshy.analysis.report.parts import Film, Report, report_html
+from rockshy.analysis.words import words
 from rockshy.scenarios import read as ready
 
 NASTY = "<script>alert('x')</script> \"&amp; \u202egnihcaer " + "n" * 240
@@ -53,53 +50,6 @@ class Reader(HTMLParser):
         return "".join(self.texts)
 
 
-# ---- words as HTML
-
-
-def test_rows_keep_their_cells_until_they_are_printed() -> None:
-    laid = row("a label far too long for its column", "1 %", "2 to 3 %", widths=(8, 12), first=12)
-    assert as_text(laid) == "a label fa~      1 %    2 to 3 %"
-    (table,) = pieces(f"{row('', 'mean', '95 %', widths=(8, 12), first=12)}\n{laid}")
-    assert isinstance(table, Table)
-    assert table.rows[1] == ("a label far too long for its column", "1 %", "2 to 3 %")
-
-
-def test_headings_paragraphs_and_tables_are_told_apart() -> None:
-    long = (
-        "A sentence that goes on and on until it has to be wrapped at the rim of the page, "
-        + "on and on " * 9
-    )
-    told = section("A heading", ["First sentence.", long.strip(), " deeper"])
-    over = [row("", "one", widths=(6,), first=10), row("  two", "2", widths=(6,), first=10)]
-    text = "\n".join([told, "", "Over a table", *over, "after it"])
-    assert pieces(text) == [
-        Heading("A heading"),
-        Paragraph("First sentence."),
-        Paragraph(long.strip()),
-        Paragraph("deeper", deeper=True),
-        Heading("Over a table"),
-        Table((("", "one"), ("  two", "2"))),
-        Paragraph("after it"),
-    ]
-
-
-def test_one_head_serves_all_tables_of_a_block() -> None:
-    head, body = row("", "one", widths=(6,), first=10), row("two", "2", widths=(6,), first=10)
-    found = pieces(f"Title\n{head}\nfirst group\n{body}\nsecond group\n{body}")
-    tables = [one for one in found if isinstance(one, Table)]
-    assert tables == [Table((("", "one"), ("two", "2")))] * 2
-
-
-def test_no_word_of_the_answer_is_lost() -> None:
-    told = answer(random_trials())
-    shown = Reader(html_of(laid_out(told))).text
-    printed = words(told)
-    for word in re.findall(r"[A-Za-z0-9%.]+", printed):
-        assert word in shown, word
-    assert max(map(len, printed.splitlines())) <= WIDTH
-    assert not re.search("[\x1d\x1f]", printed + html_of(laid_out(told)))
-
-
 # ---- the page
 
 
@@ -109,9 +59,9 @@ def report() -> Report:
         ready("mild-together"), title=NASTY, question=NASTY, argument=("It does.", NASTY), text=f"# {NASTY}"
     )
     trials = random_trials()
-    picture = Drawn(b"\x89PNG", NASTY)
+    picture = Figure(b"\x89PNG", NASTY)
     return Report(
-        scenario, trials, "rockshy report tank.toml", pictures=[picture], compared=laid_out(answer(trials))
+        scenario, trials, "rockshy report tank.toml", pictures=[picture], compared=words(answer(trials))
     )
 
 
@@ -151,16 +101,19 @@ def test_the_data_inside_the_page_are_those_of_the_trials(report: Report) -> Non
     assert {"fish.csv", "recipe.json"} <= set(files)
 
 
-def test_only_the_script_of_a_frame_may_run() -> None:
+def test_only_the_script_of_a_frame_may_run(report: Report) -> None:
     film = "<html><style>p {}</style><script>play()</script></html>"
-    text = page(
-        "t", [Part("film", "Film", frame_html(film, title='a "film"'))], top="", foot="", frames=[film]
-    )
-    read = Reader(text)
+    read = Reader(report_html(replace(report, film=Film(film, 'a "film"'))))
     (frame,) = [one for tag, one in read.tags if tag == "iframe"]
-    assert frame["srcdoc"] == film and frame["sandbox"] == "allow-scripts"
+    assert frame == {"srcdoc": film, "sandbox": "allow-scripts", "title": 'a "film"'}
     policy = next(str(one["content"]) for tag, one in read.tags if tag == "meta" and "http-equiv" in one)
     assert policy.count("sha256-") == 3  # the page's style, the frame's style and script
+
+
+def test_the_style_of_the_page_is_the_one_its_policy_allows(report: Report) -> None:
+    text = report_html(report)
+    style = text.split("<style>")[1].split("</style>")[0]
+    assert policy_source(style) in text
 
 
 # ---- the sheet to ask with

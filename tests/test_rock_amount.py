@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from fake_rock import MILD, base
+from rockshy.analysis.document import Section, as_text
 from rockshy.analysis.drawn import draw_few
 from rockshy.analysis.rock.amount import (
     SOLID,
@@ -21,7 +22,6 @@ from rockshy.analysis.rock.amount import (
 )
 from rockshy.analysis.rock.amount_words import amount_words, weight_table
 from rockshy.analysis.rock.grid import grid_of
-from rockshy.analysis.rows import as_text
 from rockshy.sim.rockwork import Rock
 from rockshy.sim.scenario import TankSpec
 from rockshy.sim.sources import is_known
@@ -136,7 +136,7 @@ def test_words_give_both_unit_systems_the_cautions_and_the_sources() -> None:
     grid = grid_of(tank)
     place = grid.own
     assert place is not None
-    text = amount_words(grid, amount_of(tank, tanks=3), place=place, found=False)
+    text = as_text(amount_words(grid, amount_of(tank, tanks=3), place=place, found=False))
     for wanted in ("kg", "lb", "kg/m2", "kPa", " L (", "US gal", "imperial gal", "Crevices", MILD):
         assert wanted in text
     assert "Rock stands on the base, not on sand" in text
@@ -150,7 +150,7 @@ def test_words_give_both_unit_systems_the_cautions_and_the_sources() -> None:
 def test_pounds_stand_beside_kilograms() -> None:
     amount = amount_of(base(), tanks=1)
     heavy = replace(amount, weights=(weight_of([by_hand()], "granite or gneiss"),))
-    row = as_text(weight_table(heavy)[-1])
+    row = as_text(Section((weight_table(heavy),))).splitlines()[-1]
     assert "granite or gneiss" in row
     # 56.925, 44.85 and 70.035 kg over 0.45359237
     assert re.search(r"\b57 +45 to 70 +125 +99 to 154\b", row)
@@ -158,7 +158,7 @@ def test_pounds_stand_beside_kilograms() -> None:
 
 def test_without_rock_there_is_nothing_to_weigh() -> None:
     tank = base("cover = 0.35\nheight = 20\npiles = 2", "cover = 0")
-    text = amount_words(grid_of(tank), None, place=0, found=False)
+    text = as_text(amount_words(grid_of(tank), None, place=0, found=False))
     assert "nothing to weigh" in text
     assert "Rock stands on the base" not in text
     assert "Power is off" in text

@@ -13,6 +13,7 @@ import rockshy.analysis
 import rockshy.sim
 from rockshy.analysis import source_counts
 from rockshy.analysis.commands import main
+from rockshy.analysis.document import as_text
 from rockshy.analysis.source_counts import (
     CODE,
     GROUPS,
@@ -137,7 +138,7 @@ def test_the_sums_add_up() -> None:
 
 def test_the_printed_table_adds_up() -> None:
     """Read back from the text as a keeper would add it."""
-    lines = counts_text(COUNTS).split("\n\n")[0].splitlines()[2:]
+    lines = as_text(counts_text(COUNTS)).split("\n\n")[0].splitlines()[2:]
     rows = [[int(n) for n in re.findall(r"(?<=\s)\d+\b", line)][:5] for line in lines]
     *kinds, total = rows
     assert [sum(column) for column in zip(*kinds, strict=True)] == total

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from rockshy.analysis.commands import main
+from rockshy.analysis.document import as_text
 from rockshy.analysis.species_page import BY_RATIO, EVENLY, GROUPS, how_drawn, list_text, species_text
 from rockshy.sim.parameters import draw_between
 from rockshy.sim.population import draw_traits
@@ -56,7 +57,7 @@ def own(tmp_path: Path) -> str:
 @pytest.mark.parametrize("key", library())
 def test_a_page_holds_every_value_and_fits_100_columns(key: str) -> None:
     species = library()[key]
-    text = species_text(species)
+    text = as_text(species_text(species))
     assert max(map(len, text.splitlines())) <= 100
     flat = " ".join(text.split())
     for trait in species.traits.values():
@@ -85,7 +86,7 @@ def test_lines_of_a_page(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_the_foot_explains_the_source_words_that_stand_there_and_no_others() -> None:
-    page = " ".join(species_text(library()["Tropheus duboisi"]).split())
+    page = " ".join(as_text(species_text(library()["Tropheus duboisi"])).split())
     assert "From memory: written down from memory; nobody has checked it." in page
     assert "2nd: read in somebody else's account of it." in page
     assert "Keeper:" not in page
@@ -164,7 +165,7 @@ def test_the_list_has_every_species_with_names_and_sizes_by_lake(capsys: pytest.
 
 
 def test_a_species_that_nobody_lists_is_not_in_a_list_of_one() -> None:
-    text = list_text([library()["Tropheus moorii"]], head="One.")
+    text = as_text(list_text([library()["Tropheus moorii"]], head="One."))
     assert "1 species." in text
     assert sum(name in text for name in names() if name in library()) == 1
 

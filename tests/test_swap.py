@@ -8,6 +8,7 @@ from fake_trials import HOT, MILD
 from rockshy.analysis.compare.side_by_side import LOST
 from rockshy.analysis.compare.swap import Swap, SwapPlan, base_jobs, plan_swap, run_jobs, swap_jobs, swap_of
 from rockshy.analysis.compare.swap_words import swap_words
+from rockshy.analysis.document import as_text
 from rockshy.analysis.multiple import CALMER, UNTOLD, WORSE
 from rockshy.analysis.rates import Group
 from rockshy.sim.population import Individual
@@ -44,7 +45,7 @@ def test_species_are_sorted_into_three_lists_by_the_alphabet() -> None:
     assert set(found.of(UNTOLD)) == set(plan.tried) - {*found.of(CALMER), *found.of(WORSE)}
     assert HOT not in found.verdicts
     assert list(found.verdicts) == sorted(found.verdicts)
-    said = swap_words(found)
+    said = as_text(swap_words(found))
     assert max(len(line) for line in said.splitlines()) <= 100
     flat = " ".join(said.split())
     assert "temperaments of all species are assumptions" in flat

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from rockshy.analysis.document import as_text
 from rockshy.analysis.files import json_text
 from rockshy.analysis.intervals import poisson_interval, ratio_estimate
 from rockshy.analysis.watching.agree import LEVEL, compare, drawn_sets
@@ -238,7 +239,7 @@ def laid(*rows: str, tanks: int = 30) -> Overlay:
 
 def test_the_report_says_what_was_found() -> None:
     found = laid(*TALLY)
-    text = report(found)
+    text = as_text(report(found))
     assert max(map(len, text.split("\n"))) <= 100
     chases = next(one for one in found.rows if one.row.measure == CHASES)
     assert "Your tank: 28 chases an hour; the model's ten-minute windows:" in text
@@ -249,7 +250,7 @@ def test_the_report_says_what_was_found() -> None:
 
 
 def test_a_single_watch_is_said_to_be_one() -> None:
-    text = " ".join(report(laid(act(f"{HOT} male 1", MILD, "chase", 4))).split())
+    text = " ".join(as_text(report(laid(act(f"{HOT} male 1", MILD, "chase", 4)))).split())
     assert "as if chases came one by one" in text
     assert "could not be told apart" in text
 
@@ -257,18 +258,18 @@ def test_a_single_watch_is_said_to_be_one() -> None:
 def test_a_tank_far_off_is_told_plainly_and_what_it_may_mean() -> None:
     much = [act(a, b, "chase", 30) for a in LABELS for b in LABELS if a != b]
     hidden = [place(label, k, "lH") for label in LABELS for k in range(1, 11)]
-    text = " ".join(report(laid(*much, *hidden)).split())
+    text = " ".join(as_text(report(laid(*much, *hidden))).split())
     assert "No, in " in text
     assert "Who chases whom fits, only there is more of it than in the model: that is the scale" in text
     assert "test the water first" in text
     told = laid(*(act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16),))
-    assert "Who chases whom is not as in the model" in " ".join(report(told).split())
+    assert "Who chases whom is not as in the model" in " ".join(as_text(report(told)).split())
     assert any(one.differs and one.row.measure in (SHARE_GIVEN, SHARE_RECEIVED) for one in told.rows)
 
 
 def test_agreement_is_no_proof() -> None:
     even = [act(a, b, "chase", 1) for a in LABELS for b in LABELS if a != b]
-    text = " ".join(report(laid(*even)).split())
+    text = " ".join(as_text(report(laid(*even))).split())
     assert "No disagreement can be told" in text
     assert "no proof that the model is right" in text
 
@@ -276,7 +277,7 @@ def test_agreement_is_no_proof() -> None:
 def test_no_chase_at_all_still_gives_a_report() -> None:
     found = laid()
     assert found.scale is None
-    text = report(found)
+    text = as_text(report(found))
     assert "no chase was counted" in text
     assert "Too few to tell" in text
     json.loads(json_text(overlay_json(found)))
@@ -313,14 +314,14 @@ def test_a_clear_order_is_told() -> None:
     assert values["linearity h'"].value == pytest.approx(1.0)
     assert values["directional consistency"].told
     assert values["steepness"].told
-    assert "By David's score" in report(laid(*ordered(6)))
+    assert "By David's score" in as_text(report(laid(*ordered(6))))
 
 
 def test_few_chases_are_too_few_to_tell() -> None:
     found = ranks_of(read(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3])), LABELS)
     assert not any(one.told for one in found.measures)
-    assert "So no order of rank is given." in report(
-        laid(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3]))
+    assert "So no order of rank is given." in as_text(
+        report(laid(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3])))
     )
 
 
@@ -348,4 +349,4 @@ def test_chases_of_fish_not_made_out_are_left_out_of_the_ranks() -> None:
 
 def test_a_title_with_strange_signs_does_no_harm() -> None:
     scenario = replace(tank(), title="<b>\u202e" + "x" * 300)
-    assert "<b>" in report(overlay(scenario, read(*TALLY), made_up_tanks(8)))
+    assert "<b>" in as_text(report(overlay(scenario, read(*TALLY), made_up_tanks(8))))

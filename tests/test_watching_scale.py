@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from fake_trials import random_trials
 from rockshy.analysis.answer import answer, to_json
+from rockshy.analysis.document import as_text
 from rockshy.analysis.watching.scale import (
     NoScaleError,
     Scale,
@@ -183,9 +184,9 @@ def test_rates_are_scaled_and_nothing_else() -> None:
 
 def test_the_words_say_whose_scale_it_is() -> None:
     plain = answer(random_trials())
-    told = words(scaled(plain, SCALE), scale=SCALE.text)
+    told = as_text(words(scaled(plain, SCALE), scale=SCALE.text))
     assert "model scale" not in told
     assert "scaled to your tank by 1.8 (1.2 to 2.6)" in " ".join(told.split())
     assert "chased, times an hour (your scale)" in told
     assert max(map(len, told.split("\n"))) <= 100
-    assert "your scale" not in words(plain)
+    assert "your scale" not in as_text(words(plain))

@@ -9,6 +9,7 @@ import json
 import numpy as np
 import pytest
 from fake_why import HOT, MILD, behind, glove, mixed, played, said, tank
+from rockshy.analysis.document import as_text
 from rockshy.analysis.files import json_text
 from rockshy.analysis.why.answer import LEFT, OfTen
 from rockshy.analysis.why.files import rows_text, why_json
@@ -38,7 +39,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
         "no fish is seen from farther than 30 cm",
     ):
         assert part in words, part
-    assert all(len(line) <= 100 for line in why_words(mixed(), behind(mixed())).splitlines())
+    assert all(len(line) <= 100 for line in as_text(why_words(mixed(), behind(mixed()))).splitlines())
 
 
 def test_a_mechanism_that_does_not_apply_is_said_with_its_reason() -> None:

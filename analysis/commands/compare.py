@@ -289,8 +289,9 @@ def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | 
 
 def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
     from ..compare.words import compare_words
+    from ..document import as_text
 
-    return compare_words(answer, shared=shared, stopped=stopped).rstrip()
+    return as_text(compare_words(answer, shared=shared, stopped=stopped))
 
 
 def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:

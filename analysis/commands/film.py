@@ -231,7 +231,7 @@ def _made(found: Found, wish: Wish) -> dict[str, Any]:
 
 def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
     """Write what was asked for, then say what it shows."""
-    import textwrap
+    from ..document import Paragraph, Section, as_text
 
     files = Files()
     if targets.page is not None:
@@ -244,7 +244,7 @@ def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
         for path in clips:
             files(_write_clip, clip, path)
     for text in film["why"]:
-        print(textwrap.fill(text, 100, initial_indent="  ", subsequent_indent="  "))
+        print(as_text(Section((Paragraph(text, depth=1),))))
     files.check()
 
 

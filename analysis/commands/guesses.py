@@ -136,9 +136,10 @@ def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept 
 
 
 def _words(study: Study) -> str:
+    from ..document import as_text
     from ..guesses.words import study_words
 
-    return study_words(study).rstrip()
+    return as_text(study_words(study))
 
 
 def _json(found: Found, study: Study) -> str:

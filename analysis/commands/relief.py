@@ -100,9 +100,10 @@ def _watch(relief: Relief) -> Watch:
 
 
 def _words(relief: Relief, watch: Watch) -> str:
+    from ..document import as_text
     from ..relief.words import relief_words
 
-    return relief_words(relief, watch).rstrip()
+    return as_text(relief_words(relief, watch))
 
 
 def _json(found: Found, relief: Relief, watch: Watch) -> str:

@@ -188,9 +188,10 @@ def _weighed(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]
 
 
 def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
+    from ..document import as_text
     from ..rock.words import rock_words
 
-    return rock_words(answer, plan.grid, amount, place=place).rstrip()
+    return as_text(rock_words(answer, plan.grid, amount, place=place))
 
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:

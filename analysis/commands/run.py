@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import textwrap
 from concurrent.futures import Executor
 from typing import TYPE_CHECKING, Any
 
@@ -25,11 +24,10 @@ if TYPE_CHECKING:
     from ...sim.table import Trials
     from ..answer import Answer
     from ..compare.plans import Stopped
+    from ..document import Section
     from ..results.kept import Kept
     from ..stopping import Until
     from ..watching.scale import Scale
-
-WIDTH = 100
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -220,30 +218,31 @@ def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | N
 
 def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
     from ..answer import words
-    from ..plain import section
+    from ..document import as_text, document, flush, section
 
     question = found.scenario.question
-    parts = [textwrap.fill(f"Question: {question}", WIDTH, subsequent_indent="  ")] if question else []
-    if until is not None:
-        parts.append(section("How many trials", _came_to(trials, found, until).sentences()))
+    until_said = [] if until is None else _came_to(trials, found, until).sentences()
     told = words(_answer(trials, scale), scale="" if scale is None else scale.text)
-    parts += [told.rstrip(), _next(trials, found)]
-    return "\n\n".join(parts)
+    return as_text(
+        document(
+            flush(f"Question: {question}") if question else None,
+            section("How many trials", *until_said) if until_said else None,
+            *told.sections,
+            _next(trials, found),
+        )
+    )
 
 
-def _next(trials: Trials, found: Found) -> str:
+def _next(trials: Trials, found: Found) -> Section:
     """Which simulated tanks are worth a look, and how to look at them."""
+    from ..document import Code, Paragraph, Section
     from ..telling import telling_trials
 
     middle, worst = telling_trials(trials)
 
-    def look(trial: int) -> str:
-        return "  " + command_line("rockshy", "show", found.asked, "--trial", str(trial), *found.changes)
+    def look(trial: int) -> Code:
+        return Code((command_line("rockshy", "show", found.asked, "--trial", str(trial), *found.changes),))
 
-    lines = [
-        f"See the simulated tank in which {trials.watch} swam free a middling share of its time:",
-        look(middle),
-    ]
-    if worst != middle:
-        lines += ["and the one in which it swam free least:", look(worst)]
-    return "\n".join(lines)
+    middling = f"See the simulated tank in which {trials.watch} swam free a middling share of its time:"
+    least = (Paragraph("and the one in which it swam free least:"), look(worst))
+    return Section((Paragraph(middling), look(middle), *(least if worst != middle else ())))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 
 from ... import scenarios
 from .errors import DONE
@@ -15,9 +14,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def carry_out(line: argparse.Namespace) -> int:
     """Print each name and question."""
-    print("Ready scenarios; a name can stand in the place of a file, as in: rockshy run " + scenarios.DEMO)
-    for name, question in scenarios.questions().items():
-        demo = " (the demo)" if name == scenarios.DEMO else ""
-        print(f"\n{name}{demo}")
-        print(textwrap.fill(question, 96, initial_indent="  ", subsequent_indent="  "))
+    from ..document import as_text, document, flush, section
+
+    head = f"Ready scenarios; a name can stand in the place of a file, as in: rockshy run {scenarios.DEMO}"
+    parts = (
+        section(f"{name} (the demo)" if name == scenarios.DEMO else name, question)
+        for name, question in scenarios.questions().items()
+    )
+    print(as_text(document(flush(head), *parts)))
     return DONE

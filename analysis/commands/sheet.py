@@ -162,16 +162,16 @@ def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
 
 def _say(overlay: Overlay, line: argparse.Namespace) -> None:
     from ..cautions import CAUTIONS
+    from ..document import as_text, document, section
     from ..files import json_text
-    from ..plain import section
     from ..watching.files import overlay_json
     from ..watching.words import report
 
     if line.json:
         show(json_text(overlay_json(overlay)))
     else:
-        cautions = section("Cautions", [one.text for one in CAUTIONS if one.about == "sick fish"])
-        show(f"{report(overlay)}\n\n{cautions}")
+        cautions = section("Cautions", *(one.text for one in CAUTIONS if one.about == "sick fish"))
+        show(as_text(document(*report(overlay).sections, cautions)))
     if line.scale is not None:
         _write_scale(overlay, line)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from pathlib import Path
 
 from .errors import DONE, RefusedError
@@ -11,8 +10,6 @@ from .finding import Found, changed, check_writable, first_tank
 from .giving import Files
 from .options import add_changes, add_file, within
 from .progress import say
-
-WIDTH = 100
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -41,6 +38,7 @@ def carry_out(line: argparse.Namespace) -> int:
     folder = _folder(line.out, found, trial)
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
+    from ..document import Paragraph, Section, as_text
     from ..pictures import trial_pictures
     from ..shown_trial import trial_parts
     from ..writing import write_bytes
@@ -51,7 +49,7 @@ def carry_out(line: argparse.Namespace) -> int:
         path = files(write_bytes, folder / picture.name, picture.png)
         if path is not None:
             print(path)
-        print(textwrap.fill(picture.caption, WIDTH, initial_indent="  ", subsequent_indent="  "))
+        print(as_text(Section((Paragraph(picture.caption, depth=1),))))
     files.check()
     return DONE
 

@@ -21,6 +21,7 @@ def carry_out(line: argparse.Namespace) -> int:
     RefusedError
         When there is no such publication.
     """
+    from ..document import as_text
     from ..files import json_text
     from ..source_counts import all_numbers, count
     from ..source_uses import all_uses
@@ -30,10 +31,10 @@ def carry_out(line: argparse.Namespace) -> int:
     numbers = all_numbers()
     uses = all_uses(numbers)
     if key is not None:
-        print(json_text({key: key_json(key, uses[key])}) if line.json else key_text(key, uses[key]))
+        print(json_text({key: key_json(key, uses[key])}) if line.json else as_text(key_text(key, uses[key])))
     else:
         counts = count(numbers)
-        print(json_text(list_json(uses, counts)) if line.json else list_text(uses, counts))
+        print(json_text(list_json(uses, counts)) if line.json else as_text(list_text(uses, counts)))
     return DONE
 
 

@@ -28,18 +28,19 @@ def carry_out(line: argparse.Namespace) -> int:
     RefusedError
         When the name means no species, or none of the scenario's.
     """
+    from ..document import as_text
     from ..files import json_text
     from ..species_page import list_text, species_json, species_text
 
     kinds = _kinds(line.file)
     if line.name:
         species = _meant(" ".join(line.name), kinds, line.file)
-        print(json_text(species_json(species)) if line.json else species_text(species))
+        print(json_text(species_json(species)) if line.json else as_text(species_text(species)))
     elif line.json:
         print(json_text({key: species_json(one) for key, one in kinds.items()}))
     else:
         head = "The species of the library." if line.file is None else f"The species of {line.file}."
-        print(list_text(kinds.values(), head=head))
+        print(as_text(list_text(kinds.values(), head=head)))
     return DONE
 
 

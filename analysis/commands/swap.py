@@ -135,8 +135,9 @@ def _answer(found: Found, plan: SwapPlan, done: Sequence[Done]) -> Swap:
 
 def _words(answer: Swap) -> str:
     from ..compare.swap_words import swap_words
+    from ..document import as_text
 
-    return swap_words(answer).rstrip()
+    return as_text(swap_words(answer))
 
 
 def _json(found: Found, answer: Swap) -> str:

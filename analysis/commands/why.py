@@ -112,9 +112,10 @@ def _behind(why: Why) -> Behind:
 
 
 def _words(why: Why, behind: Behind) -> str:
+    from ..document import as_text
     from ..why.words import why_words
 
-    return why_words(why, behind).rstrip()
+    return as_text(why_words(why, behind))
 
 
 def _json(found: Found, why: Why, behind: Behind) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from ..document import Document, Section, document, flush, section
 from ..multiple import CALMER, UNTOLD, WORSE
-from ..plain import many, paragraph, percent, section
+from ..plain import many, percent
 from .side_by_side import HIDDEN, LOST, PINNED
 from .swap import VERDICTS, Swap
 from .words import ALL_CAUTIONS
@@ -28,34 +29,31 @@ HEADS = {
 }
 
 
-def swap_words(found: Swap) -> str:
-    """The whole answer as text of at most 100 columns."""
-    parts = [_opening(found)]
-    parts += [_list(found, verdict) for verdict in VERDICTS]
-    parts.append(_left_out(found))
-    parts += [paragraph(f"{ASSUMED} {UNSEEN}"), paragraph(ALL_CAUTIONS)]
-    return "\n\n".join(part for part in parts if part) + "\n"
+def swap_words(found: Swap) -> Document:
+    """The whole answer."""
+    lists = (_list(found, verdict) for verdict in VERDICTS)
+    closing = (flush(f"{ASSUMED} {UNSEEN}"), flush(ALL_CAUTIONS))
+    return document(_opening(found), *lists, _left_out(found), *closing)
 
 
-def _opening(found: Swap) -> str:
+def _opening(found: Swap) -> Section:
     drawn = "nothing unmeasured was drawn" if found.fixed else many(found.guesses, "guess", "guesses")
     count = len(found.verdicts)
-    lines = [
+    return flush(
         f"What if another species stood in the place of {found.out} ({found.count})? {found.title}",
         f"Judged for {found.whose}, by {BY[found.goal]}: beside each of {count} species against the tank as "
         f"it is, in {found.trials} simulated tanks each ({drawn}), on the same seeds: the same other fish, "
         f"guesses and rock. Told where a difference stands out from luck after Holm's correction for {count} "
         f"comparisons: the chance that any is told wrongly is at most {percent(found.level)}.",
-    ]
-    return "\n".join(paragraph(text) for text in lines)
+    )
 
 
-def _list(found: Swap, verdict: str) -> str:
+def _list(found: Swap, verdict: str) -> Section:
     names = found.of(verdict)
-    return section(f"{HEADS[verdict]} ({len(names)} species)", [", ".join(names) or "none"])
+    return section(f"{HEADS[verdict]} ({len(names)} species)", ", ".join(names) or "none")
 
 
-def _left_out(found: Swap) -> str:
+def _left_out(found: Swap) -> Section | None:
     if not found.left_out:
-        return ""
-    return section("Not tried", [f"{name}: {why}" for name, why in found.left_out.items()])
+        return None
+    return section("Not tried", *(f"{name}: {why}" for name, why in found.left_out.items()))

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
 from ..cautions import CAUTIONS
-from ..plain import many, paragraph, percent, section
+from ..document import Document, Section, document, flush, section, table
+from ..plain import Form, listed, many, number, percent, span
 from ..remarks import few_said
-from ..rows import as_text, row
-from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish, Whose
+from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
 from .plans import Shared, Stopped
 from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 
@@ -61,28 +61,30 @@ MORE = {
     HIDDEN: "hides more",
     PINNED: "is pinned more often",
 }
-_BLOCK = (8, 9, 8, 15, 15, 12, 6)
-_SHORT = (6, 13, 11, 15, 13, 10)
-_WORST = (26, 6, 12, 9, 8, 10)
-_PAIRED = (7, 8, 8, 8, 9, 8, 8, 8)
+_BLOCK = (26, 8, 9, 8, 15, 15, 12, 6)
+_SHORT = (32, 6, 13, 11, 15, 13, 10)
+_WORST = (29, 26, 6, 12, 9, 8, 10)
+_PAIRED = (29, 7, 8, 8, 8, 9, 8, 8, 8)
 
 
-def compare_words(found: Comparison, *, shared: Shared | None = None, stopped: Stopped | None = None) -> str:
-    """The whole answer as text of at most 100 columns, the short answer first."""
-    return as_text(compare_laid_out(found, shared=shared, stopped=stopped))
-
-
-def compare_laid_out(
+def compare_words(
     found: Comparison, *, shared: Shared | None = None, stopped: Stopped | None = None
-) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`."""
-    parts = [_opening(found), _short(found), *_how_run(shared, stopped), _reading(found)]
-    parts += [_block(one, found) for one in found.against]
-    parts += [_worst_fish(found), _pairing(found), paragraph(DEFINITION), paragraph(ALL_CAUTIONS)]
-    return "\n\n".join(part for part in parts if part) + "\n"
+) -> Document:
+    """The whole answer, the short answer first."""
+    return document(
+        _opening(found),
+        _short(found),
+        _how_run(shared, stopped),
+        flush(HOW_TO_READ + ("" if found.fixed or _has_ranges(found) else NO_RANGE)),
+        *(_block(one, found) for one in found.against),
+        _worst_fish(found),
+        _pairing(found),
+        flush(DEFINITION),
+        flush(ALL_CAUTIONS),
+    )
 
 
-def _opening(found: Comparison) -> str:
+def _opening(found: Comparison) -> Section:
     least, most = min(found.trials), max(found.trials)
     each = f"{least}" if least == most else f"{least} to {most}"
     drawn = (
@@ -90,17 +92,13 @@ def _opening(found: Comparison) -> str:
         if found.fixed
         else f"{many(found.guesses, 'guess', 'guesses')} at what nobody has measured"
     )
-    lines = [paragraph(f"What if? {found.title}")]
-    if found.question:
-        lines.append(paragraph(f"Question: {found.question}"))
     beside = many(len(found.against), "alternative")
-    told = f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}"
-    few = few_said(least, guesses=found.guesses, fixed=found.fixed)
-    return "\n".join([*lines, paragraph(told), *map(paragraph, few)])
-
-
-def _reading(found: Comparison) -> str:
-    return paragraph(HOW_TO_READ + ("" if found.fixed or _has_ranges(found) else NO_RANGE))
+    return flush(
+        f"What if? {found.title}",
+        f"Question: {found.question}" if found.question else "",
+        f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}",
+        *few_said(least, guesses=found.guesses, fixed=found.fixed),
+    )
 
 
 def _has_ranges(found: Comparison) -> bool:
@@ -111,23 +109,22 @@ def _has_ranges(found: Comparison) -> bool:
 # ---- the short answer
 
 
-def _short(found: Comparison) -> str:
+def _short(found: Comparison) -> Section:
     role = f"mild species: {found.watch_reason}" if found.is_mild else "as you asked"
     form = _form(found.goal)
-    lines = [
-        paragraph(f"Short answer for {found.whose} ({role}), by {BY[found.goal]}"),
-        _row("", "mean", "95 %", "difference", "95 %", "better in", "best", widths=_SHORT, first=32),
-    ]
+    rows = []
     for k, name in enumerate(found.names):
         level = found.levels[k]
-        cells = [form(level.value), _span(level.low, level.high, form), "", "", ""]
-        if k:
-            cells[2:] = _short_difference(found.against[k - 1].chosen.figures[found.goal])
-        lines.append(_row(f"  {name}", *cells, _chance(found.best[k]), widths=_SHORT, first=32))
-    if len(set(found.trials)) > 1:
-        lines.append(paragraph(UNEQUAL, indent="  "))
-    lines += [paragraph(text, indent="  ") for text in best_sentences(found)]
-    return "\n".join(lines)
+        difference = _short_difference(found.against[k - 1].chosen.figures[found.goal]) if k else [""] * 3
+        cells = (form(level.value), span(level.low, level.high, form), *difference)
+        rows.append((name, *cells, _chance(found.best[k])))
+    heads = ("", "mean", "95 %", "difference", "95 %", "better in", "best")
+    return section(
+        f"Short answer for {found.whose} ({role}), by {BY[found.goal]}",
+        table(heads, rows, widths=_SHORT),
+        UNEQUAL if len(set(found.trials)) > 1 else "",
+        *best_sentences(found),
+    )
 
 
 def _short_difference(one: Figure) -> list[str]:
@@ -142,7 +139,7 @@ def best_sentences(found: Comparison) -> list[str]:
     if not known:
         absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
         if absent:
-            return [f"{found.whose} is not in {_listed(absent)}: there is nothing to compare."]
+            return [f"{found.whose} is not in {listed(absent)}: there is nothing to compare."]
         return ["Too few simulated tanks to say which is best."]
     note = (
         '"best" is the chance that its mean over very many simulated tanks would be the best of these; no '
@@ -158,50 +155,44 @@ def best_sentences(found: Comparison) -> list[str]:
     return [f"{said}, but that is not settled: it may be {others or 'another'} as well.", note]
 
 
-def _how_run(shared: Shared | None, stopped: Stopped | None) -> list[str]:
+def _how_run(shared: Shared | None, stopped: Stopped | None) -> Section | None:
     if shared is not None:
-        return [section("How the trials were shared out", shared.sentences())]
+        return section("How the trials were shared out", *shared.sentences())
     if stopped is not None:
-        return [section("How many trials", stopped.sentences())]
-    return []
+        return section("How many trials", *stopped.sentences())
+    return None
 
 
 # ---- one alternative
 
 
-def _block(one: Against, found: Comparison) -> str:
-    lines = [paragraph(f"What if: {one.name}"), *(paragraph(text, indent="  ") for text in one.changes)]
-    last = paragraph(f"In a sentence: {sentence(one, found)}", indent="  ")
+def _block(one: Against, found: Comparison) -> Section:
+    last = f"In a sentence: {sentence(one, found)}"
     if one.same:
-        return "\n".join([*lines, last])
-    ranges = _has_ranges(found)
-    heads = ["as it is", "changed", "differ.", "95 %", "guesses", "better in", "worse"]
-    lines.append(_figures("", heads, ranges))
+        return section(f"What if: {one.name}", *one.changes, last)
+    # the column of the guesses is left out where nothing stands in it
+    kept = [k for k, head in enumerate(_HEADS) if head != "guesses" or _has_ranges(found)]
+    rows = (row if len(row) == 1 else [row[k] for k in kept] for row in _rows(one))
+    figures = table([_HEADS[k] for k in kept], rows, widths=[_BLOCK[k] for k in kept])
+    return section(f"What if: {one.name}", *one.changes, figures, *hidden_behind(one), last)
+
+
+_HEADS = ("", "as it is", "changed", "differ.", "95 %", "guesses", "better in", "worse")
+_MARKS = {MILD: " (mild species)", ASKED: " (as you asked)", WORST: ", whichever it is"}
+
+
+def _rows(one: Against) -> Iterator[tuple[str, ...]]:
+    """The figures of each group below its name."""
     for group in one.groups:
-        lines += _group_lines(group, ranges)
-    lines += [paragraph(text, indent="  ") for text in hidden_behind(one)]
-    return "\n".join([*lines, last])
-
-
-def _figures(label: str, cells: Sequence[str], ranges: bool) -> str:
-    """A line of a block; the column of the guesses is left out where nothing stands in it."""
-    kept = [k for k in range(len(cells)) if ranges or k != 4]
-    return _row(label, *(cells[k] for k in kept), widths=tuple(_BLOCK[k] for k in kept))
-
-
-def _group_lines(group: Whose, ranges: bool) -> list[str]:
-    mark = {MILD: " (mild species)", ASKED: " (as you asked)", WORST: ", whichever it is"}.get(group.role, "")
-    if not any(figure.difference.trials for figure in group.figures.values()):
-        return [paragraph(f"{group.name}{mark}: not in this tank", indent="  ")]
-    goals = (LOST, PINNED) if group.role == OTHERS else GOALS
-    return [f"  {group.name}{mark}", *(_figure_line(group.figures[goal], ranges) for goal in goals)]
-
-
-def _figure_line(one: Figure, ranges: bool) -> str:
-    label = f"    {LABELS[one.goal]}"
-    if not one.difference.trials:
-        return _figures(label, ["-"] * 7, ranges)
-    return _figures(label, figure_cells(one), ranges)
+        name = f"{group.name}{_MARKS.get(group.role, '')}"
+        if not any(figure.difference.trials for figure in group.figures.values()):
+            yield (f"{name}: not in this tank",)
+            continue
+        yield (name,)
+        for goal in (LOST, PINNED) if group.role == OTHERS else GOALS:
+            figure = group.figures[goal]
+            cells = figure_cells(figure) if figure.difference.trials else ["-"] * 7
+            yield (LABELS[goal], *cells)
 
 
 def figure_cells(one: Figure) -> list[str]:
@@ -248,7 +239,7 @@ def sentence(one: Against, found: Comparison) -> str:
     times = f"by {BY[found.goal]}, better in {main.better} of {main.trials} simulated tanks"
     if not told:
         return f"the trials cannot tell any difference for {whose} from nothing; {times}; {_others(one)}."
-    said = " but ".join(_listed(part) for part in (good, bad) if part)
+    said = " but ".join(listed(part) for part in (good, bad) if part)
     return f"{whose} {said}{_beside_chases(figures)}; {times}; {_others(one)}."
 
 
@@ -256,7 +247,7 @@ def _size(one: Figure) -> str:
     """How much a difference is, without its sign."""
     size = abs(one.difference.value)
     if one.goal == RECEIVED:
-        return f"by {_number(size)} an hour"
+        return f"by {number(size)} an hour"
     points = round(100 * size)
     return f"by {many(points, 'point')}" if points else "by less than a point"
 
@@ -265,7 +256,7 @@ def _beside_chases(figures: Mapping[str, Figure]) -> str:
     """What hiding and pinning did where the chases fell: fewer chases alone may mean that it gave up."""
     fell = figures[RECEIVED].told and figures[RECEIVED].difference.improved
     untold = [name for name, goal in (("hiding", HIDDEN), ("pinning", PINNED)) if not figures[goal].told]
-    return f", with no difference seen in {_listed(untold)}" if fell and untold else ""
+    return f", with no difference seen in {listed(untold)}" if fell and untold else ""
 
 
 def _others(one: Against) -> str:
@@ -285,14 +276,13 @@ def _others(one: Against) -> str:
 # ---- the rest
 
 
-def _worst_fish(found: Comparison) -> str:
-    lines = [
-        paragraph("The single fish that lost most of its free swimming, over all simulated tanks of each"),
-        _row("", "fish", "lost", "95 %", "chased/h", "hidden", "pinned", widths=_WORST, first=29),
-    ]
-    for name, one in zip(found.names, (found.worst, *(one.worst for one in found.against)), strict=True):
-        lines.append(_row(f"  {name}", *_fish_cells(one), widths=_WORST, first=29))
-    return "\n".join(lines)
+def _worst_fish(found: Comparison) -> Section:
+    worst = (found.worst, *(one.worst for one in found.against))
+    rows = ((name, *_fish_cells(one)) for name, one in zip(found.names, worst, strict=True))
+    return section(
+        "The single fish that lost most of its free swimming, over all simulated tanks of each",
+        table(("", "fish", "lost", "95 %", "chased/h", "hidden", "pinned"), rows, widths=_WORST),
+    )
 
 
 def _fish_cells(one: OneFish) -> list[str]:
@@ -300,34 +290,33 @@ def _fish_cells(one: OneFish) -> list[str]:
     return [
         f"{genus[:1]}. {rest}",
         percent(one.lost.value),
-        _span(one.lost.low, one.lost.high, percent),
-        _number(one.received),
+        span(one.lost.low, one.lost.high, percent),
+        number(one.received),
         percent(one.hidden),
         f"{one.pinned.hits} of {one.pinned.of}" if one.pinned.of else "-",
     ]
 
 
-def _pairing(found: Comparison) -> str:
+def _pairing(found: Comparison) -> Section:
     """By how much the common seeds narrowed the intervals."""
-    told = (
-        "What the same seeds were worth: by how much narrower the intervals are than with seeds of their "
-        f"own (a minus: wider), for the worst-off fish of each tank and for {found.whose}"
-    )
-    heads = ["lost", "chased", "hidden", "pinned"] * 2
-    lines = [paragraph(told), _row("", *heads, widths=_PAIRED, first=29)]
+    rows = []
     for one in found.against:
         worst = one.of(WORST)
         assert worst is not None
         cells = [percent(group.figures[goal].narrowed) for group in (worst, one.chosen) for goal in GOALS]
-        lines.append(_row(f"  {one.name}", *cells, widths=_PAIRED, first=29))
-    return "\n".join(lines)
+        rows.append((one.name, *cells))
+    return section(
+        "What the same seeds were worth: by how much narrower the intervals are than with seeds of their "
+        f"own (a minus: wider), for the worst-off fish of each tank and for {found.whose}",
+        table(("", *["lost", "chased", "hidden", "pinned"] * 2), rows, widths=_PAIRED),
+    )
 
 
 # ---- small words
 
 
-def _form(goal: str) -> Callable[[float], str]:
-    return _number if goal == RECEIVED else percent
+def _form(goal: str) -> Form:
+    return number if goal == RECEIVED else percent
 
 
 def _difference_cells(one: Figure) -> tuple[str, str]:
@@ -342,7 +331,7 @@ def signed(value: float, goal: str) -> str:
         return "-"
     if goal != RECEIVED:
         return f"{round(100 * value):+d}" if round(100 * value) else "0"
-    said = _number(abs(value))
+    said = number(abs(value))
     return "0" if float(said) == 0 else f"{'-' if value < 0 else '+'}{said}"
 
 
@@ -353,30 +342,8 @@ def signed_span(low: float, high: float, goal: str) -> str:
     return f"{signed(low, goal)} to {signed(high, goal)}"
 
 
-def _span(low: float, high: float, form: Callable[[float], str]) -> str:
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return "-"
-    return f"{form(low).removesuffix(' %')} to {form(high)}"
-
-
-def _number(value: float) -> str:
-    """Two figures that matter, or the whole number."""
-    if not math.isfinite(value):
-        return "-"
-    size = abs(value)
-    return f"{value:.0f}" if size >= 9.95 else f"{value:.1f}" if size >= 0.995 else f"{value:.2f}"
-
-
 def _chance(share: float) -> str:
     """A chance that was counted in draws: never quite none, never quite sure."""
     if not math.isfinite(share):
         return "-"
     return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else percent(share)
-
-
-def _listed(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
-def _row(label: str, *cells: str, widths: tuple[int, ...], first: int = 26) -> str:
-    return row(label, *cells, widths=widths, first=first, gap=1)

@@ -63,14 +63,15 @@ def _carry_out(line: argparse.Namespace) -> int:
     except RegistrationError as problem:
         raise RefusedError(f"--only: {problem}") from None
     folder = _folder(line)
+    from ..document import as_text
     from .running import make_table
-    from .table import as_text
+    from .table import table_words
 
     table = make_table(patterns, quick=line.quick)
     if not table["rows"]:
         print("Stopped by Ctrl-C before the first pattern was done.", file=sys.stderr)
         return STOPPED
-    print(as_text(table), flush=True)
+    print(as_text(table_words(table)), flush=True)
     if folder is not None and not (line.record and table["stopped"]):
         _write(folder, table)
     return STOPPED if table["stopped"] else DONE

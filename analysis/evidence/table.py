@@ -7,7 +7,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ..plain import many, paragraph
+from ..document import Document, Section, document, flush, section
+from ..plain import many
 from .registered import BUILT_IN, EMERGENT, LIBRARY, SETTING, Pattern
 from .verdict import FAILS, HOLDS, OPEN, Finding, together, verdict
 
@@ -153,20 +154,20 @@ def _cells(row: Row, k: int, part: Mapping[str, Any]) -> str:
     return "| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |"
 
 
-def as_text(table: Mapping[str, Any]) -> str:
+def table_words(table: Mapping[str, Any]) -> Document:
     """The table for a terminal, short."""
-    lines = [paragraph(one) for one in table["headline"]]
-    if not table["complete"]:
-        lines.insert(0, paragraph(f"Incomplete: {table['what']}."))
-    for row in table["rows"]:
-        lines += ["", paragraph(f"{row['id']} ({row['class']}): {row['statement']}")]
-        lines.append(paragraph(f"paper: {row['figure']} [{row['source']}]", indent="  "))
-        for part in row["parts"]:
-            told = f"{part['name']}: {figure(part)}, wanted {part['margin_text']}: {part['verdict']}"
-            lines.append(paragraph(f"{told}; {other_way(part)}", indent="  "))
-        if row["reason"]:
-            lines.append(paragraph(f"{row['verdict']}: {row['reason']}", indent="  "))
-    return "\n".join(lines)
+    cut_short = "" if table["complete"] else f"Incomplete: {table['what']}."
+    return document(flush(cut_short, *table["headline"]), *(_row_words(row) for row in table["rows"]))
+
+
+def _row_words(row: Row) -> Section:
+    parts = (
+        f"{part['name']}: {figure(part)}, wanted {part['margin_text']}: {part['verdict']}; {other_way(part)}"
+        for part in row["parts"]
+    )
+    reason = f"{row['verdict']}: {row['reason']}" if row["reason"] else ""
+    paper = f"paper: {row['figure']} [{row['source']}]"
+    return section(f"{row['id']} ({row['class']}): {row['statement']}", paper, *parts, reason)
 
 
 def figure(part: Mapping[str, Any]) -> str:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import html
 import json
 from collections.abc import Mapping
 from importlib.resources import files
 from typing import Any
 
 from ..files import policy_source
+from ..templates import render
 
 _PARTS = ("decode", "place", "sight", "paint", "tank", "over", "words", "panel", "player")
 _ESCAPES = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}
@@ -20,19 +20,21 @@ def film_page(film: Mapping[str, Any]) -> str:
     The browser is told to load nothing and to run only this script (Content-Security-Policy with hashes);
     every name stands in the data as text and is never read as markup.
     """
-    script, style, body = _script(), _read("film.css"), _read("film.html")
+    script, style = _script(), _read("film.css")
     policy = (
         f"default-src 'none'; script-src {policy_source(script)}; style-src {policy_source(style)}; "
         "img-src data:; base-uri 'none'; form-action 'none'"
     )
-    head = (
-        '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{html.escape(str(film['title']))}</title>\n<style>{style}</style>\n</head>\n"
+    return str(
+        render(
+            "film/player/film.html",
+            title=film["title"],
+            policy=policy,
+            style=style,
+            data=in_script(film),
+            script=script,
+        )
     )
-    data = f'<script type="application/json" id="film-data">{in_script(film)}</script>\n'
-    return f"{head}<body>\n{body}{data}<script>{script}</script>\n</body>\n</html>\n"
 
 
 def in_script(told: Mapping[str, Any]) -> str:

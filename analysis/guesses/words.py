@@ -5,8 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from ..document import (
+    Bullets,
+    Code,
+    Document,
+    Item,
+    Note,
+    Paragraph,
+    Section,
+    document,
+    flush,
+    section,
+    table,
+)
 from ..intervals import Interval
-from ..plain import many, paragraph, percent
+from ..plain import capital, listed, many, percent
 from ..relief.seen import LOST, PINNED, RECEIVED
 from .indices import Share, Shares
 from .inputs import Guess
@@ -18,16 +31,16 @@ OF = {
     RECEIVED: "chases received",
     PINNED: "the chance to be pinned",
 }
-NAME = 57  # columns of a name in a table
+_WIDTHS = (59, 10, 11, 9, 11)
 LITTLE = 0.05  # a share below this is said to be hardly any (assumption)
 FEW = 3  # named in the first sentence of an answer
 
 
-def study_words(found: Study) -> str:
-    """The whole answer as text of at most 100 columns."""
-    parts = [_head(found), *(_answer(found, one) for one in found.answers)]
-    parts += [_watch(found), _dropped(found), _how(found)]
-    return "\n\n".join(part for part in parts if part) + "\n"
+def study_words(found: Study) -> Document:
+    """The whole answer."""
+    answers = (_answer(found, one) for one in found.answers)
+    title = flush(f"{found.plan.scenario.title}: which guesses decide the answer")
+    return document(title, _head(found), *answers, _watch(found), _dropped(found), _how(found))
 
 
 def ranked(found: Study, shares: Shares) -> list[tuple[str, Share]]:
@@ -52,44 +65,34 @@ def parts_in_ten(share: float) -> str:
     return f"about {many(max(whole, 1), 'part')} in 10"
 
 
-def _head(found: Study) -> str:
+def _head(found: Study) -> Section:
     whom, plan = found.whom, found.plan
     alike = f"; {len(whom.labels)} fish, the figures are their means" if len(whom.labels) > 1 else ""
-    lines = [
-        paragraph(f"{plan.scenario.title}: which guesses decide the answer"),
-        "",
-        paragraph(f"For: {whom.name} ({whom.why}{alike})"),
-        paragraph(
-            f"{len(plan.guesses)} things that nobody has measured are drawn in this tank. Shares are of the "
-            "spread of the answer over these guesses, the luck of single tanks taken out. "
-            '"By itself": the part that would go if it alone were known. "In all": with what it does only '
-            "together with others, so these may add up to more than the whole.",
-            indent="  ",
-        ),
-    ]
-    if found.stopped:
-        lines.append(paragraph("Stopped by Ctrl-C: of what was done so far.", indent="  "))
-    return "\n".join(lines)
+    return section(
+        f"For: {whom.name} ({whom.why}{alike})",
+        f"{len(plan.guesses)} things that nobody has measured are drawn in this tank. Shares are of the "
+        "spread of the answer over these guesses, the luck of single tanks taken out. "
+        '"By itself": the part that would go if it alone were known. "In all": with what it does only '
+        "together with others, so these may add up to more than the whole.",
+        "Stopped by Ctrl-C: of what was done so far." if found.stopped else "",
+    )
 
 
-def _answer(found: Study, one: Answer) -> str:
+def _answer(found: Study, one: Answer) -> Section:
     if one.shares is None:
-        return paragraph(f"{_upper(OF[one.goal])}: not shared out; {one.why}.")
+        return flush(f"{capital(OF[one.goal])}: not shared out; {one.why}.")
     shares = one.shares
     unit = "chases an hour (model scale)" if one.goal == RECEIVED else "%"
     low, high = (_figure(one.goal, end) for end in shares.span)
     mean = _figure(one.goal, shares.mean)
-    lines = [
-        paragraph(
-            f"{_upper(OF[one.goal])}: {mean} {unit} on average over the guesses, {low} to {high} in nine "
-            "guesses of ten"
-        ),
-        *(paragraph(text, indent="  ") for text in sentences(found, one)),
-        f"  {'':<{NAME}}{'by itself':>10}{'95 %':>11}{'in all':>9}{'95 %':>11}".rstrip(),
-    ]
-    for name, share in ranked(found, shares):
-        lines += _row(name, share)
-    return "\n".join(lines)
+    heads = ("", "by itself", "95 %", "in all", "95 %")
+    rows = ((name, *_cells(share)) for name, share in ranked(found, shares))
+    return section(
+        f"{capital(OF[one.goal])}: {mean} {unit} on average over the guesses, {low} to {high} in nine "
+        "guesses of ten",
+        *sentences(found, one),
+        table(heads, rows, widths=_WIDTHS),
+    )
 
 
 def sentences(found: Study, one: Answer) -> list[str]:
@@ -114,7 +117,7 @@ def _carried(goal: str, named: list[tuple[str, Share]]) -> str:
     (first, share), *more = named
     said = [f"{parts_in_ten(share.by_itself)} come from {first}"]
     said += [f"{parts_in_ten(share.by_itself)} from {name}" for name, share in more]
-    return f"Of the spread in {OF[goal]}, {_listed(said)}."
+    return f"Of the spread in {OF[goal]}, {listed(said)}."
 
 
 def _others(found: Study, shares: Shares) -> str:
@@ -122,11 +125,11 @@ def _others(found: Study, shares: Shares) -> str:
         return ""
     rest = shares.shares[-1]
     if rest.total < LITTLE:
-        return f"{_upper(rest_name(found))} carry hardly any of it."
+        return f"{capital(rest_name(found))} carry hardly any of it."
     _, high = rest.total_interval
     most = f" (95 %: at most {percent(min(high, 1.0))})" if math.isfinite(high) else ""
     why = "" if found.unfollowed else "; none of them showed enough by itself to be followed up"
-    return f"{_upper(rest_name(found))} carry {parts_in_ten(rest.total)} of it{most}{why}."
+    return f"{capital(rest_name(found))} carry {parts_in_ten(rest.total)} of it{most}{why}."
 
 
 def _together(shares: Shares) -> str:
@@ -154,33 +157,31 @@ def _luck(shares: Shares) -> str:
     )
 
 
-def _row(name: str, share: Share) -> list[str]:
-    cells = (
-        f"{_share(share.first):>10}{_span(share.first_interval):>11}"
-        f"{_share(share.total):>9}{_span(share.total_interval):>11}"
+def _cells(share: Share) -> tuple[str, str, str, str]:
+    return (
+        _share(share.first),
+        _span(share.first_interval),
+        _share(share.total),
+        _span(share.total_interval),
     )
-    lines = paragraph(name, indent="  ").split("\n") if len(name) > NAME else [f"  {name}"]
-    return [*lines[:-1], f"{lines[-1]:<{NAME + 2}}{cells}"]
 
 
-def _watch(found: Study) -> str:
+def _watch(found: Study) -> Section:
     """The guesses that matter for any answer, the most telling first, and what to watch for each."""
-    lines = ["What to watch in your own tank, the most telling first"]
-    for guess, said in telling(found):
-        lines.append(paragraph(f"- {guess.name} ({said})", indent="  "))
-        lines.append(paragraph(to_watch(guess), indent="    "))
-        head, *rest = to_write(guess)
-        lines.append(f"    Then in the file: {head}")
-        lines += [f"      {text}" for text in rest]
-    lines.append(
-        paragraph(
+    return section(
+        "What to watch in your own tank, the most telling first",
+        Bullets(tuple(_to_watch(guess, said) for guess, said in telling(found))),
+        Note(
             "The numbers after the equals signs are those guessed now; put your own in their place. Where a "
             "count does not give the number itself, run the file with a low, a middle and a high value and "
-            "keep what comes nearest to your count. Then run this again: the spread left is shared out anew.",
-            indent="  ",
-        )
+            "keep what comes nearest to your count. Then run this again: the spread left is shared out anew."
+        ),
     )
-    return "\n".join(lines)
+
+
+def _to_watch(guess: Guess, said: str) -> Item:
+    below = (Paragraph(to_watch(guess)), Paragraph("Then in the file:"), Code(to_write(guess)))
+    return Item(f"{guess.name} ({said})", below)
 
 
 def telling(found: Study) -> list[tuple[Guess, str]]:
@@ -192,27 +193,27 @@ def telling(found: Study) -> list[tuple[Guess, str]]:
         if telling_for:
             best = max(one.total for one in telling_for.values())
             parts = (f"{percent(min(one.total, 1.0))} of {OF[goal]}" for goal, one in telling_for.items())
-            rows.append((best, guess, f"in all {_listed(list(parts))}"))
+            rows.append((best, guess, f"in all {listed(list(parts))}"))
     rows.sort(key=lambda row: -row[0])
     return [(guess, said) for _, guess, said in rows]
 
 
-def _dropped(found: Study) -> str:
+def _dropped(found: Study) -> Section | None:
     if not found.others:
-        return ""
+        return None
     unfollowed = found.unfollowed
     unseen = [one for one in found.others if one not in unfollowed]
-    lines = []
-    if unfollowed:
-        lines.append(f"An effect was seen, but others tell more: {_names(unfollowed)}.")
-    if unseen:
-        lines.append(f"No effect that could be seen ({len(unseen)}): {_names(unseen)}.")
-    return "\n".join(["Dropped by the screening", *(paragraph(text, indent="  ") for text in lines)])
+    return section(
+        "Dropped by the screening",
+        f"An effect was seen, but others tell more: {_names(unfollowed)}." if unfollowed else "",
+        f"No effect that could be seen ({len(unseen)}): {_names(unseen)}." if unseen else "",
+    )
 
 
-def _how(found: Study) -> str:
+def _how(found: Study) -> Section:
     plan, run = found.plan, found.plan.scenario.run
-    texts = [
+    return section(
+        "How it was found",
         f"{many(found.tanks, 'simulated tank')} of {many_days(run.days)} after the last arrival, the first "
         f"{many_days(run.settle_days)} settling: {found.screening.points} to screen, then {found.rows} rows "
         f"of points, each point the mean of {plan.repeats} tanks, the same in all points of a row.",
@@ -224,8 +225,7 @@ def _how(found: Study) -> str:
         "100 %, or by itself above in all.",
         "Shares hold for the ranges that are drawn now: a wider range carries more. What a file settles is "
         "not drawn, and numbers that the project holds fixed are not asked about.",
-    ]
-    return "\n".join(["How it was found", *(paragraph(text, indent="  ") for text in texts)])
+    )
 
 
 # ---- small words
@@ -238,14 +238,6 @@ def many_days(days: float) -> str:
 
 def _names(guesses: Iterable[Guess]) -> str:
     return "; ".join(one.name for one in guesses)
-
-
-def _listed(said: list[str]) -> str:
-    return said[0] if len(said) == 1 else f"{', '.join(said[:-1])} and {said[-1]}"
-
-
-def _upper(text: str) -> str:
-    return f"{text[0].upper()}{text[1:]}"
 
 
 def _figure(goal: str, value: float) -> str:

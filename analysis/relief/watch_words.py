@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ..plain import many, paragraph, percent
+from ..document import Bullets, Item, Section, section
+from ..plain import many, percent
 from .search import HELPS, Relief
 from .seen import LOST
 from .watch import Chasers, Places, Watch
@@ -16,16 +17,19 @@ CROWDED = 1.15  # times its share of the water, from which on a third of the tan
 SEEN_AT = 0.15  # share of the time at crevices or in corners, from which on they are named
 
 
-def watch_blocks(found: Relief, watch: Watch) -> list[str]:
+def watch_sections(found: Relief, watch: Watch) -> tuple[Section, Section]:
     """What to watch for, and what would prove the model wrong."""
-    texts = [_who(watch), _when(watch), _where(watch.places), _how_much(watch)]
-    lines = [paragraph(text, indent="  ") for text in texts if text]
     wrong = [_other_chief(watch), _other_share(watch), _no_help(found)]
-    items = [paragraph(f"- {text}", indent="  ") for text in wrong if text]
-    return [
-        "\n".join([f"What to watch in the real tank: {found.whom.name}", *lines]),
-        "\n".join(["What would prove the model wrong about your tank", *items]),
-    ]
+    return (
+        section(
+            f"What to watch in the real tank: {found.whom.name}",
+            *(_who(watch), _when(watch), _where(watch.places), _how_much(watch)),
+        ),
+        section(
+            "What would prove the model wrong about your tank",
+            Bullets(tuple(Item(text) for text in wrong if text)),
+        ),
+    )
 
 
 def _who(watch: Watch) -> str:

@@ -3,33 +3,28 @@
 from __future__ import annotations
 
 import math
-import textwrap
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
-from ..cautions import CAUTIONS, has_rock
+from ..cautions import CAUTIONS, FIRST, has_rock
+from ..document import Bullets, Document, Item, Paragraph, Section, document, flush, section, table
 from ..intervals import Estimate
-from ..plain import many, paragraph
-from ..rows import as_text, row
+from ..plain import Form, many, percent, span, tenths
 from .costs import cost_words
 from .others import WORST, Other
 from .search import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
 from .seen import HIDDEN, LOST, PINNED, RECEIVED
 from .watch import Watch
-from .watch_words import watch_blocks
+from .watch_words import watch_sections
 
-NAME, COLUMNS = 66, (8, 15, 11)  # widths of the lists
+_WIDTHS = (66, 8, 15, 11)
 MOST_POINTS = 100  # limits as wide say nothing
 
 
-def relief_words(found: Relief, watch: Watch) -> str:
-    """The whole answer as text of at most 100 columns, warning signs first."""
-    return as_text(relief_laid_out(found, watch))
-
-
-def relief_laid_out(found: Relief, watch: Watch, *, typed: bool = True) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`; ``typed``: for somebody who types commands."""
-    parts = [
-        _first(found),
+def relief_words(found: Relief, watch: Watch, *, typed: bool = True) -> Document:
+    """The whole answer, warning signs first; ``typed``: for somebody who types commands."""
+    return document(
+        flush(f"{found.plan.scenario.title}: what helps"),
+        flush(FIRST),
         _whom(found),
         _forward(found),
         _harms(found),
@@ -42,51 +37,42 @@ def relief_laid_out(found: Relief, watch: Watch, *, typed: bool = True) -> str:
         _list(found, WORSE, "Makes it worse"),
         _itself(found),
         _how(found, typed),
-        *watch_blocks(found, watch),
+        *watch_sections(found, watch),
         _cautions(found),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    )
 
 
-def _first(found: Relief) -> str:
-    sick = next(one for one in CAUTIONS if one.about == "sick fish")
-    head = paragraph(f"{found.plan.scenario.title}: what helps")
-    return "\n".join([head, "", paragraph(f"First of all: {sick.text}")])
-
-
-def _whom(found: Relief) -> str:
+def _whom(found: Relief) -> Section:
     whom, base, alike = found.whom, found.base, len(found.whom.labels)
     those = f"; {alike} fish, the figures are their means" if alike > 1 else ""
     they = (
         f"In the tank as it is, of the free swimming they would have if left alone they lose "
-        f"{_with_range(base[LOST])}. They hide {_percent(base[HIDDEN].value)} of the lit time, "
-        f"{_percent(base[PINNED].value)} of them are pinned to one place, and each is chased "
-        f"{_number(base[RECEIVED].value)} times an hour (model scale)."
+        f"{_with_range(base[LOST])}. They hide {percent(base[HIDDEN].value)} of the lit time, "
+        f"{percent(base[PINNED].value)} of them are pinned to one place, and each is chased "
+        f"{tenths(base[RECEIVED].value)} times an hour (model scale)."
     )
-    return "\n".join([paragraph(f"For: {whom.name} ({whom.why}{those})"), paragraph(they, indent="  ")])
+    return section(f"For: {whom.name} ({whom.why}{those})", they)
 
 
 def _with_range(one: Estimate) -> str:
     if not math.isfinite(one.low):
-        return _percent(one.value)
+        return percent(one.value)
     guesses = ""
     if math.isfinite(one.guess_low):
-        span = _span(one.guess_low, one.guess_high)
-        guesses = f"; over the guesses at what nobody has measured: {span}"
-    return f"{_percent(one.value)} (95 %: {_span(one.low, one.high)}{guesses})"
+        ends = span(one.guess_low, one.guess_high, percent)
+        guesses = f"; over the guesses at what nobody has measured: {ends}"
+    return f"{percent(one.value)} (95 %: {span(one.low, one.high, percent)}{guesses})"
 
 
 # ---- what is put forward
 
 
-def _forward(found: Relief) -> str:
+def _forward(found: Relief) -> Section:
     helps = found.of(HELPS)
     if not helps:
-        return paragraph(f"Put forward: nothing. {_why_none(found)}")
-    lines = ["Put forward: it helps them, and no other fish was seen to be worse off"]
-    for number, one in enumerate(helps, 1):
-        lines += _entry(one, f"{number}. ")
-    return "\n".join(lines)
+        return flush(f"Put forward: nothing. {_why_none(found)}")
+    heading = "Put forward: it helps them, and no other fish was seen to be worse off"
+    return section(heading, Bullets(tuple(map(_entry, helps)), numbered=True))
 
 
 def _why_none(found: Relief) -> str:
@@ -97,19 +83,17 @@ def _why_none(found: Relief) -> str:
     return "No change was seen to help them beyond doubt."
 
 
-def _harms(found: Relief) -> str:
+def _harms(found: Relief) -> Section | None:
     harms = found.of(HARMS)
     if not harms:
-        return ""
-    lines = ["Not put forward: it helps them but makes others worse off"]
-    for one in harms:
-        lines += _entry(one, "- ")
-    return "\n".join(lines)
+        return None
+    return section(
+        "Not put forward: it helps them but makes others worse off", Bullets(tuple(map(_entry, harms)))
+    )
 
 
-def _entry(one: Tried, mark: str) -> list[str]:
-    lines = [paragraph(f"{mark}{one.change.name}", indent="  ")]
-    return lines + [paragraph(text, indent="     ") for text in sentences(one)]
+def _entry(one: Tried) -> Item:
+    return Item(one.change.name, tuple(map(Paragraph, sentences(one))))
 
 
 def sentences(one: Tried) -> list[str]:
@@ -130,17 +114,17 @@ def sentences(one: Tried) -> list[str]:
 def _gain(lost: Figure) -> str:
     change = lost.difference
     return (
-        f"They lose {_percent(lost.after)} in the place of {_percent(lost.before)}: {_points(-change.value)} "
+        f"They lose {percent(lost.after)} in the place of {percent(lost.before)}: {_points(-change.value)} "
         f"less (95 %: {_limits(-change.high, -change.low)}), better in {change.better} of {change.trials} "
         "simulated tanks."
     )
 
 
 def _beside(figures: Mapping[str, Figure]) -> str:
-    named: tuple[tuple[str, str, Callable[[float], str], str], ...] = (
-        (HIDDEN, "hidden", _percent, "of the lit time"),
-        (PINNED, "pinned", _percent, "of them"),
-        (RECEIVED, "chased", _number, "times an hour (model scale)"),
+    named: tuple[tuple[str, str, Form, str], ...] = (
+        (HIDDEN, "hidden", percent, "of the lit time"),
+        (PINNED, "pinned", percent, "of them"),
+        (RECEIVED, "chased", tenths, "times an hour (model scale)"),
     )
     parts = []
     for goal, verb, say, of in named:
@@ -164,7 +148,7 @@ def _others(one: Tried) -> str:
 
 def _worse(other: Other) -> str:
     change = other.difference
-    moved = f"{_percent(other.before)} -> {_percent(other.after)}"
+    moved = f"{percent(other.before)} -> {percent(other.after)}"
     what = f"pinned {moved} of them" if other.goal == PINNED else f"lost {moved}"
     name = other.name if other.name != WORST else f"{WORST},"
     return f"{name} {what} (by 95 %: {_limits(change.low, change.high)} points)"
@@ -173,22 +157,18 @@ def _worse(other: Other) -> str:
 def _bought(one: Tried) -> str:
     if not math.isfinite(one.added_lost):
         return ""
-    return f"The fish bought lose {_percent(one.added_lost)} of their own free swimming."
+    return f"The fish bought lose {percent(one.added_lost)} of their own free swimming."
 
 
 # ---- the rest
 
 
-def _list(found: Relief, verdict: str, title: str) -> str:
+def _list(found: Relief, verdict: str, title: str) -> Section | None:
     those = found.of(verdict)
     if not those:
-        return ""
-    lines = [_row(title, "lost", "95 %", "better in")] if len(title) < NAME - 4 else [title, _row("", *_HEAD)]
-    for one in those:
-        first, *more = textwrap.wrap(one.change.name, NAME - 4)
-        lines.append(_row(f"  {first}", *row_cells(one)))
-        lines += [f"    {part}" for part in more]
-    return "\n".join(lines)
+        return None
+    rows = ((one.change.name, *row_cells(one)) for one in those)
+    return Section((table((title, "lost", "95 %", "better in"), rows, widths=_WIDTHS),))
 
 
 def row_cells(one: Tried) -> tuple[str, str, str]:
@@ -198,31 +178,23 @@ def row_cells(one: Tried) -> tuple[str, str, str]:
     return _signed(change.value), limits, f"{change.better} of {change.trials}"
 
 
-_HEAD = ("lost", "95 %", "better in")
-
-
 def _is_telling(one: Tried) -> bool:
     change = one.figures[LOST].difference
     return bool(math.isfinite(change.low) and 100 * change.half_width < MOST_POINTS)
 
 
-def _row(name: str, *cells: str) -> str:
-    return row(name, *cells, widths=COLUMNS, first=NAME)
-
-
-def _itself(found: Relief) -> str:
+def _itself(found: Relief) -> Section | None:
     texts = [
         f"{one.change.name}: {_ended(one)} Takes: {cost_words(one.change.cost)}." for one in found.of(ITSELF)
     ]
-    lines = [paragraph(text, indent="  ") for text in texts]
-    return "\n".join(["The fish itself out", *lines]) if lines else ""
+    return section("The fish itself out", *texts) if texts else None
 
 
 def _ended(one: Tried) -> str:
     return f"that ends its trouble in this tank. {_others(one)}"
 
 
-def _how(found: Relief, typed: bool) -> str:
+def _how(found: Relief, typed: bool) -> Section:
     plan, sifted = found.plan, len(found.tried)
     followed = sum(one.confirmed for one in found.tried)
     tanks = (
@@ -248,10 +220,10 @@ def _how(found: Relief, typed: bool) -> str:
     if found.left_out:
         left_out = "; ".join(one.name for one in found.left_out)
         texts.append(f"Do not apply here{' (--json says why)' if typed else ''}: {left_out}.")
-    return "\n".join(["How it was found", *(paragraph(text, indent="  ") for text in texts)])
+    return section("How it was found", *texts)
 
 
-def _cautions(found: Relief) -> str:
+def _cautions(found: Relief) -> Section:
     scenario = found.plan.scenario
     rocky = has_rock(scenario)
     lifts = any(one.change.cost.rock_kg is not None for one in found.tried)
@@ -259,7 +231,7 @@ def _cautions(found: Relief) -> str:
     texts = [one.text for one in CAUTIONS if said.get(one.about, False)]
     if rocky:
         texts.insert(0, "To catch a fish, most of the rock comes out first (common practice, no source).")
-    return paragraph(" ".join(texts))
+    return flush(" ".join(texts))
 
 
 # ---- numbers
@@ -276,17 +248,3 @@ def _limits(low: float, high: float) -> str:
 def _signed(share: float) -> str:
     whole = round(100 * share)
     return f"{whole:+d}" if whole else "0"
-
-
-def _percent(share: float) -> str:
-    return f"{round(100 * share)} %" if math.isfinite(share) else "-"
-
-
-def _span(low: float, high: float) -> str:
-    return f"{round(100 * low)} to {round(100 * high)} %"
-
-
-def _number(value: float) -> str:
-    if not math.isfinite(value):
-        return "-"
-    return f"{value:.0f}" if abs(value) >= 9.95 else f"{value:.1f}"

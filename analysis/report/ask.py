@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from html import escape
 
 from ...sim.population import individuals
 from ...sim.scenario import Scenario, StockRow
@@ -13,7 +12,7 @@ from ..cautions import cautions
 from ..plain import many, percent
 from ..stocked import when
 from ..watching.tally import Tally
-from .page import bare_page
+from .page import page
 
 SIGNS = (
     "does not eat",
@@ -34,7 +33,6 @@ WATER = (  # what is measured, unit, traits of the range that the library has fo
     ("carbonate hardness", "degrees", ("kh_low", "kh_high")),
 )
 MOST_TALLIED = 8  # rows that still leave the sheet one page
-GAP = '<span class="gap"></span>'
 _SEXES = (("males", "m"), ("females", "f"), ("unsexed", "unsexed"))
 
 
@@ -45,27 +43,18 @@ def ask_html(scenario: Scenario, *, tally: Sequence[tuple[str, str, str]] = ()) 
     ----------
     tally : what was counted: who, whom, and how often in words; gaps without it.
     """
-    left = [
-        ("Water, tested before anything else", _water(scenario)),
-        ("Signs seen: tick, and say which fish", _signs()),
-        ("What worries me", _gaps("Which fish", "Since when", "What I see", lines=2)),
-    ]
-    right = [
-        ("Tank and rock", _tank(scenario)),
-        ("Fish", _fish(scenario)),
-        ("Dates", _gaps("Tank set up", "Last fish in", "Rock last moved", "Last water change", "New food")),
-        ("Who chases whom", _tally(tally)),
-        ("What I have tried, and what I want to ask", _gaps(lines=4)),
-    ]
-    columns = "".join(f"<div>{''.join(_box(*one) for one in those)}</div>" for those in (left, right))
-    warn = " ".join(one.text for one in cautions(scenario))
-    top = (
-        '<aside class="warn" aria-label="Cautions"><strong>Test the water first, and separate a fish that is '
-        f"failing; then ask.</strong> {escape(warn)}</aside>"
+    return page(
+        "report/ask.html",
+        f"Asking for advice: {scenario.title}",
+        styles=("style.css", "ask.css"),
+        cautions=[one.text for one in cautions(scenario)],
+        water=_water(scenario),
+        signs=[*SIGNS, "other:"],
+        tank=_tank(scenario),
+        fish=[_fish_row(row, scenario) for row in scenario.stock],
+        count=len(individuals(scenario.stock)),
+        tally=tally,
     )
-    title = f"Asking for advice: {scenario.title}"
-    dated = f'<p class="small">Date {GAP} Asked of {GAP}</p>'
-    return bare_page(title, f'{dated}{top}<div class="halves">{columns}</div>')
 
 
 def counted_rows(tally: Tally) -> tuple[tuple[str, str, str], ...]:
@@ -81,35 +70,15 @@ def counted_rows(tally: Tally) -> tuple[tuple[str, str, str], ...]:
     )
 
 
-def _box(heading: str, html: str) -> str:
-    return f"<section><h2>{escape(heading)}</h2>{html}</section>"
-
-
-def _gaps(*labels: str, lines: int = 0) -> str:
-    named = "".join(f'<p class="fill"><span>{escape(label)}</span>{GAP}</p>' for label in labels)
-    return named + '<p class="fill"><span></span><span class="gap"></span></p>' * lines
-
-
-def _signs() -> str:
-    ticked = [*SIGNS, "other:"]
-    return "".join(
-        f'<p class="fill"><span><span class="tick"></span>{escape(one)}</span>{GAP}</p>' for one in ticked
-    )
-
-
-def _water(scenario: Scenario) -> str:
-    """Gaps for readings beside the ranges of the lakes, as the library has them."""
-    rows = []
-    for name, unit, traits in WATER:
-        wanted = "" if traits is None else _range(scenario, *traits)
-        label = f"{name}{f', {unit}' if unit else ''}"
-        rows.append(f'<tr><th scope="row">{label}</th><td></td><td></td><td>{wanted}</td></tr>')
-    head = "<tr><td></td><th>reading</th><th>date, test</th><th>these species</th></tr>"
-    note = (
-        '<p class="small">"These species": lake water, from memory where the library says so '
-        "(rockshy species NAME).</p>"
-    )
-    return f'<table class="gaps"><thead>{head}</thead><tbody>{"".join(rows)}</tbody></table>{note}'
+def _water(scenario: Scenario) -> list[tuple[str, str]]:
+    """What is measured, and the ranges of the lakes as the library has them."""
+    return [
+        (
+            f"{name}{f', {unit}' if unit else ''}",
+            "" if traits is None else _range(scenario, *traits),
+        )
+        for name, unit, traits in WATER
+    ]
 
 
 def _range(scenario: Scenario, low: str, high: str) -> str:
@@ -120,7 +89,7 @@ def _range(scenario: Scenario, low: str, high: str) -> str:
     return f"{bottom:g} to {top:g}" if bottom <= top else "no common range"
 
 
-def _tank(scenario: Scenario) -> str:
+def _tank(scenario: Scenario) -> list[str]:
     tank, rock = scenario.tank, scenario.rock
     litres = tank.length_cm * tank.width_cm * tank.water_cm / 1000.0
     sides = " x ".join(say_length_cm(side) for side in (tank.length_cm, tank.width_cm, tank.height_cm))
@@ -135,46 +104,15 @@ def _tank(scenario: Scenario) -> str:
         lines.append(f"Rock on {percent(rock.cover)} of the floor, up to {height}, piles: {rock.piles}.")
     else:
         lines.append("No rock.")
-    return "".join(f'<p dir="auto">{escape(one)}</p>' for one in lines) + _gaps(
-        "Filter", "Light, hours", "Food, times a day"
-    )
+    return lines
 
 
-def _fish(scenario: Scenario) -> str:
-    rows = "".join(_fish_row(row, scenario) for row in scenario.stock)
-    count = len(individuals(scenario.stock))
-    head = "<tr><th>species</th><th>number</th><th>length</th><th>in the file</th><th>date, from</th></tr>"
-    return (
-        f'<table class="gaps"><thead>{head}</thead><tbody>{rows}</tbody></table><p>{count} fish in all.</p>'
-    )
-
-
-def _fish_row(row: StockRow, scenario: Scenario) -> str:
+def _fish_row(row: StockRow, scenario: Scenario) -> tuple[str, str, str, str]:
+    """Species, number by sex, length, from when to when."""
     species = scenario.species[row.species]
     common = f" ({species.common[0]})" if species.common else ""
     number = ", ".join(f"{getattr(row, sex)} {short}" for sex, short in _SEXES if getattr(row, sex))
     if row.holding:
         number += f", {row.holding} holding"
     ends = [] if row.length_cm is None else [say_length_cm(end) for end in dict.fromkeys(row.length_cm)]
-    length = escape(" to ".join(ends))
-    return (
-        f'<tr><th scope="row" dir="auto">{escape(row.species + common)}</th><td>{escape(number)}</td>'
-        f"<td>{length}</td><td>{escape(when(row, scenario))}</td><td></td></tr>"
-    )
-
-
-def _tally(tally: Sequence[tuple[str, str, str]]) -> str:
-    """What was counted, or a small grid to count in."""
-    if not tally:
-        note = '<p class="small">In ten quiet minutes, not at feeding; rockshy sheet prints a form.</p>'
-        return note + "".join(
-            f'<p class="fill"><span>{GAP} chases {GAP}</span><span class="gap"></span> times</p>'
-            for _ in range(3)
-        )
-    rows = "".join(
-        f'<tr><th scope="row" dir="auto">{escape(who)}</th><td dir="auto">{escape(whom)}</td>'
-        f"<td>{escape(often)}</td></tr>"
-        for who, whom, often in tally
-    )
-    head = "<tr><th>who</th><th>whom</th><th>how often</th></tr>"
-    return f"<table><thead>{head}</thead><tbody>{rows}</tbody></table>"
+    return f"{row.species}{common}", number, " to ".join(ends), when(row, scenario)

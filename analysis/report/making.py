@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from ...sim.model import HaltedError
 from ...sim.scenario import Scenario
@@ -10,8 +11,13 @@ from ...sim.set_ups import guess_of, watched
 from ...sim.table import Trials
 from ...sim.trials import Job, Outcome, table_of
 from ..compare.side_by_side import ARMS
+from ..document import Document, Figure
 from ..telling import telling_trials
-from .parts import Drawn, Film, Report, report_html
+from .page import File
+from .parts import Film, Report, report_html
+
+if TYPE_CHECKING:
+    pass
 
 Told = Callable[[str], None]
 Halted = Callable[[], bool]
@@ -93,38 +99,36 @@ def _check(halted: Halted | None) -> None:
 
 def _comparison(
     scenario: Scenario, tables: Sequence[Trials]
-) -> tuple[str, Drawn | None, dict[str, tuple[str, str]]]:
-    """The comparison laid out, its picture and its rows; nothing without alternatives."""
+) -> tuple[Document | None, Figure | None, list[File]]:
+    """The comparison, its picture and its rows; nothing without alternatives."""
     from ..compare.comparison import compare
     from ..compare.files import rows_text
-    from ..compare.words import compare_laid_out
+    from ..compare.words import compare_words
     from ..pictures.compare import comparison_caption, comparison_picture
     from ..pictures.save import png_of
     from ..rates import Group
 
     if len(tables) == 1:
-        return "", None, {}
+        return None, None, []
     group = Group(species=watched(scenario)[0])
     names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
     answer = compare(scenario, list(tables), group=group, goal="lost")
     caption = comparison_caption(answer)
     png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
-    rows = rows_text(tables, names=names, group=group)
-    return (
-        compare_laid_out(answer),
-        Drawn(png, caption),
-        {"compare.csv": (rows, "one line for each set-up and tank")},
+    rows = File(
+        "compare.csv", rows_text(tables, names=names, group=group), "one line for each set-up and tank"
     )
+    return compare_words(answer), Figure(png, caption), [rows]
 
 
-def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Drawn]:
+def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Figure]:
     from ...sim.drawing import draw_tank
     from ..pictures import trial_pictures
     from ..shown_trial import trial_parts
 
     tank = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
     parts = trial_parts(scenario, trial=trial, tank=tank, halted=halted)
-    return [Drawn(one.png, one.caption) for one in trial_pictures(parts)]
+    return [Figure(one.png, one.caption) for one in trial_pictures(parts)]
 
 
 def _film(scenario: Scenario, trial: int, halted: Halted | None) -> Film:

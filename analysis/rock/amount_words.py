@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
-
 from ...sim.scenario import Scenario
-from ...sim.sources import bibliography
 from ...sim.units import KG_PER_LB, say_length_cm, say_volume_l
 from ..cautions import CAUTIONS, Caution, cautions
-from ..plain import between, many, paragraph, percent, section
-from ..rows import as_text, row
+from ..document import Document, Note, Section, Table, Text, deeper, document, section, table
+from ..plain import between, many, percent, tenths
+from ..source_counts import cited
 from ..understood import crevice_sentences
 from .amount import SOLID, Amount, Spread, Weight, pressure_kpa
 from .grid import Grid, is_bare
@@ -18,7 +15,7 @@ from .grid import Grid, is_bare
 HANDS_IN = "power"  # rock is laid by hand, so this caution applies whatever else the tank holds
 
 
-def amount_words(grid: Grid, amount: Amount | None, *, place: int | None, found: bool) -> str:
+def amount_words(grid: Grid, amount: Amount | None, *, place: int | None, found: bool) -> Document:
     """The weights, the water and the crevices of one amount of rock, then the cautions and the sources.
 
     Parameters
@@ -26,34 +23,26 @@ def amount_words(grid: Grid, amount: Amount | None, *, place: int | None, found:
     amount : of the rock at ``place``; None without any.
     found : the amount is the one found; otherwise it is the keeper's own.
     """
-    return as_text(amount_laid_out(grid, amount, place=place, found=found))
-
-
-def amount_laid_out(grid: Grid, amount: Amount | None, *, place: int | None, found: bool) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`."""
     if place is None or amount is None or is_bare(grid.points[place].scenario.rock):
         bare = (
             "No rock, so nothing to weigh."
             if found
             else "Your tank has no rock, so there is nothing to weigh."
         )
-        return "\n\n".join([section("What the rock comes to", [bare]), cautions_words(None)])
+        return document(section("What the rock comes to", bare), cautions_words(None))
     scenario = grid.points[place].scenario
     whose = "the least amount found" if found else "your tank now"
-    head = f"What {grid.say(place)} comes to ({whose})"
-    return "\n\n".join(
-        [
-            weight_laid_out(amount, head=head),
-            section("Crevices", [*crevice_sentences(scenario, amount.drawn), *fit_sentences(amount)]),
-            cautions_words(scenario),
-            section("Sources", sources_of([SOLID.source, *(one.source for one in amount.weights)])),
-        ]
+    return document(
+        weight_words(amount, head=f"What {grid.say(place)} comes to ({whose})"),
+        section("Crevices", *crevice_sentences(scenario, amount.drawn), *fit_sentences(amount)),
+        cautions_words(scenario),
+        section("Sources", *cited([SOLID.source, *(one.source for one in amount.weights)])),
     )
 
 
-def weight_laid_out(amount: Amount, *, head: str) -> str:
+def weight_words(amount: Amount, *, head: str) -> Section:
     """Litres, kilograms by kind of stone and the load on the base, under a head."""
-    return "\n".join([section(head, heap_sentences(amount)), *weight_table(amount), *_load_lines(amount)])
+    return section(head, *heap_sentences(amount), weight_table(amount), _load_note(amount))
 
 
 def heap_sentences(amount: Amount) -> list[str]:
@@ -69,37 +58,34 @@ def heap_sentences(amount: Amount) -> list[str]:
     ]
 
 
-def weight_table(amount: Amount) -> list[str]:
+def weight_table(amount: Amount) -> Table:
     """Kilograms and pounds by kind of stone, and what they load the base with."""
-    rows = [_row("", "kg", "", "lb", "", "in water", "on the base", "highest")]
-    rows.append(_row("", "", "", "", "", "kg", "kg/m2", "kg/m2"))
+    rows = []
     for one in amount.weights:
         pounds = Spread(*(kg / KG_PER_LB for kg in (one.kg.middle, one.kg.low, one.kg.high)))
         rows.append(
-            _row(
-                f"  {one.stone}",
-                _number(one.kg.middle),
+            (
+                one.stone,
+                tenths(one.kg.middle),
                 _range(one.kg),
-                _number(pounds.middle),
+                tenths(pounds.middle),
                 _range(pounds),
                 _range(one.in_water_kg),
                 _range(one.kg_m2),
                 _range(one.highest_kg_m2),
             )
         )
-    return rows
+    heads = ("", "kg", "", "lb", "", "in water\nkg", "on the base\nkg/m2", "highest\nkg/m2")
+    return table(heads, rows, widths=(23, 6, 13, 6, 13, 12, 13, 14))
 
 
-def _load_lines(amount: Amount) -> list[str]:
+def _load_note(amount: Amount) -> Note:
     heaviest = max(amount.weights, key=lambda one: one.kg.high)
-    return [
-        paragraph(
-            "in water: what the stones still weigh once the tank is full; on the base: the dry stones over "
-            f"the part of it that they stand on ({_kpa(heaviest)} for {heaviest.stone}); highest: under the "
-            "highest stones. A stone stands on a few points: the load there is far more than these means.",
-            indent="  ",
-        )
-    ]
+    return Note(
+        "in water: what the stones still weigh once the tank is full; on the base: the dry stones over the "
+        f"part of it that they stand on ({_kpa(heaviest)} for {heaviest.stone}); highest: under the highest "
+        "stones. A stone stands on a few points: the load there is far more than these means."
+    )
 
 
 def _kpa(one: Weight) -> str:
@@ -107,23 +93,24 @@ def _kpa(one: Weight) -> str:
     return f"{low:.1f} to {high:.1f} kPa"
 
 
-def fit_sentences(amount: Amount) -> list[str]:
+def fit_sentences(amount: Amount) -> list[Text]:
     """Crevices by body size: how many let in a middling fish of each sex."""
-    lines = [f"On average {amount.crevices.middle:.0f} in a tank."]
+    lines: list[Text] = [f"On average {amount.crevices.middle:.0f} in a tank."]
     for one in amount.fits:
         named = "unsexed fish" if one.sex == "unsexed" else one.sex
         counts = between([one.crevices.low, one.crevices.high], lambda count: f"{count:.0f}")
-        lines.append(
-            f" {one.species}: a middling {named}, {say_length_cm(one.length_cm)} long and "
+        said = (
+            f"{one.species}: a middling {named}, {say_length_cm(one.length_cm)} long and "
             f"{say_length_cm(one.depth_cm)} deep in the body, gets into {counts} of them (on average "
             f"{one.crevices.middle:.0f})"
         )
+        lines.append(deeper(said))
     return lines
 
 
-def cautions_words(scenario: Scenario | None) -> str:
+def cautions_words(scenario: Scenario | None) -> Section:
     """What applies to the tank with this rock in it, and to laying it."""
-    return section("Cautions", [one.text for one in laying_cautions(scenario)])
+    return section("Cautions", *(one.text for one in laying_cautions(scenario)))
 
 
 def laying_cautions(scenario: Scenario | None) -> list[Caution]:
@@ -133,28 +120,12 @@ def laying_cautions(scenario: Scenario | None) -> list[Caution]:
     return [one for one in CAUTIONS if one in applying or one.about in always]
 
 
-def sources_of(told: Iterable[str]) -> list[str]:
-    """The bibliography of the keys in some sources."""
-    known = bibliography()
-    words = dict.fromkeys(word for source in told for word in re.findall(r"\w+", source))
-    return [f"{key}: {known[key]}" for key in sorted(words) if key in known]
-
-
 def _of(one: Spread, unit: str) -> str:
-    if _number(one.low) == _number(one.high):
-        return f"{_number(one.middle)} {unit}"
-    return f"{_number(one.middle)} {unit} ({_range(one)})"
+    if tenths(one.low) == tenths(one.high):
+        return f"{tenths(one.middle)} {unit}"
+    return f"{tenths(one.middle)} {unit} ({_range(one)})"
 
 
 def _range(one: Spread) -> str:
-    low, high = _number(one.low), _number(one.high)
+    low, high = tenths(one.low), tenths(one.high)
     return low if low == high else f"{low} to {high}"
-
-
-def _number(value: float) -> str:
-    return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}"
-
-
-def _row(label: str, *cells: str) -> str:
-    widths = (6, 13, 6, 13, 12, 13, 14)
-    return row(label, *cells, widths=widths, first=23)

@@ -6,12 +6,11 @@ import math
 from collections.abc import Sequence
 
 from ...sim.reading.limits import LIMITS
+from ..document import Document, Note, Section, document, flush, section, table
 from ..intervals import Estimate
-from ..paired import Difference
-from ..plain import many, paragraph, percent, section
-from ..rows import as_text, row
+from ..plain import capital, estimate_cells, many, percent, span, tenths
 from .amount import Amount
-from .amount_words import amount_laid_out
+from .amount_words import amount_words
 from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
 from .seen import BITES, FREE, HIDDEN, PINNED, RECEIVED
@@ -35,30 +34,26 @@ RAISE = {
 LONG_MINUTES = 24 * 60.0
 
 
-def rock_words(answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None) -> str:
-    """The whole answer as text of at most 100 columns.
+def rock_words(
+    answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None, typed: bool = True
+) -> Document:
+    """The whole answer.
 
     Parameters
     ----------
     amount : of the rock at ``place``; None without rock.
     place : the amount found, or the keeper's own where none was.
+    typed : for somebody who types commands.
     """
-    return as_text(rock_laid_out(answer, grid, amount, place=place))
-
-
-def rock_laid_out(
-    answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None, typed: bool = True
-) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`; ``typed``: for somebody who types commands."""
-    parts = [_opening(answer, grid), verdict_words(answer, grid, typed=typed)]
-    parts += [_pinned_table(answer, grid), _measures_table(answer, grid)]
-    if answer.monotone:
-        parts.append(_fit_words(answer, grid))
-    parts.append(
-        section("What more rock does (amount against amount, trial by trial)", _change_lines(answer, grid))
+    return document(
+        _opening(answer, grid),
+        section(f"Answer for {answer.species} ({answer.why})", *all_verdicts(answer, grid, typed=typed)),
+        _pinned_table(answer, grid),
+        _measures_table(answer, grid),
+        _fit_words(answer, grid) if answer.monotone else None,
+        section("What more rock does (amount against amount, trial by trial)", *_change_lines(answer, grid)),
+        *amount_words(grid, amount, place=place, found=_best(answer)).sections,
     )
-    parts.append(amount_laid_out(grid, amount, place=place, found=_best(answer)))
-    return "\n\n".join(part for part in parts if part) + "\n"
 
 
 def mild_because(reason: str) -> str:
@@ -80,7 +75,7 @@ def one_in(level: float) -> str:
     return f"{100 * level:g} % of the simulated tanks"
 
 
-def _opening(answer: RockAnswer, grid: Grid) -> str:
+def _opening(answer: RockAnswer, grid: Grid) -> Section:
     runs = sorted({one.run for one in answer.amounts})
     each = f"{runs[0]}" if len(runs) == 1 else f"{runs[0]} to {runs[-1]}"
     guesses = (
@@ -89,26 +84,16 @@ def _opening(answer: RockAnswer, grid: Grid) -> str:
         else "every tank has a guess of its own at what nobody has measured, the same at every amount"
     )
     cut = " It was stopped before it was done." if answer.stopped else ""
-    told = " ".join(RAISE[axis.name] for axis in grid.axes)
-    lines = [paragraph(f"How much rock? {answer.title}")]
-    if answer.question:
-        lines.append(paragraph(f"Question: {answer.question}"))
-    lines += [
-        paragraph(
-            f"{answer.tanks} simulated tanks: {many(len(answer.amounts), 'amount')} of rock, {each} tanks at "
-            f"each, on the same seeds and fish; {guesses}; {many(answer.measured_hours, 'lit hour')} "
-            f"measured in each. Beside each the same tank left alone, where nobody attacks.{cut}"
-        ),
-        paragraph(told),
-        *(paragraph(remark) for remark in answer.remarks),
-        paragraph(HOW_TO_READ),
-    ]
-    return "\n".join(lines)
-
-
-def verdict_words(answer: RockAnswer, grid: Grid, *, typed: bool = True) -> str:
-    """The answer itself: a heading and a few sentences, one line of amounts after another."""
-    return section(f"Answer for {answer.species} ({answer.why})", all_verdicts(answer, grid, typed=typed))
+    return flush(
+        f"How much rock? {answer.title}",
+        f"Question: {answer.question}" if answer.question else "",
+        f"{answer.tanks} simulated tanks: {many(len(answer.amounts), 'amount')} of rock, {each} tanks at "
+        f"each, on the same seeds and fish; {guesses}; {many(answer.measured_hours, 'lit hour')} "
+        f"measured in each. Beside each the same tank left alone, where nobody attacks.{cut}",
+        " ".join(RAISE[axis.name] for axis in grid.axes),
+        *answer.remarks,
+        HOW_TO_READ,
+    )
 
 
 def all_verdicts(answer: RockAnswer, grid: Grid, *, typed: bool = True) -> list[str]:
@@ -131,7 +116,7 @@ def verdict_sentences(answer: RockAnswer, grid: Grid, line: Line, *, typed: bool
         said = f"even at the largest tried, {grid.along(most)}, it is not {wanted}: {_tanks(answer, most)}"
         return [f"{at}No amount does: {said}.", *_window(answer, grid, line)]
     if line.least.verdict == FOUND:
-        return [f"{at}{_capital(_least_sentence(answer, grid, line, wanted))}"]
+        return [f"{at}{capital(_least_sentence(answer, grid, line, wanted))}"]
     return [
         f"{at}Cannot tell yet. {_so_far(answer, grid, line, wanted)}",
         *(_window(answer, grid, line) if line.found is None else []),
@@ -195,22 +180,18 @@ def _more_sentence(line: Line, typed: bool) -> str:
     return f"About {minutes} on this computer would ({asked}{keeping})."
 
 
-def _pinned_table(answer: RockAnswer, grid: Grid) -> str:
-    rows = [
-        _row("", "pinned", "95 %", "guesses", "against now", "95 %", widths=_PINNED),
-    ]
+def _pinned_table(answer: RockAnswer, grid: Grid) -> Section:
+    rows = []
     for one in answer.amounts:
-        count = one.pinned
-        against = one.against_own
+        count, against = one.pinned, one.against_own
         rows.append(
-            _row(
+            (
                 _label(one),
                 f"{count.hits} of {count.of}" if count.of else "-",
-                _span_percent(count.low, count.high),
-                _span_percent(count.guess_low, count.guess_high),
+                span(count.low, count.high, percent),
+                span(count.guess_low, count.guess_high, percent),
                 _signed(against.value) if against else "-",
-                _span_signed(against) if against else "-",
-                widths=_PINNED,
+                span(against.low, against.high, _signed) if against else "-",
             )
         )
     note = (
@@ -218,35 +199,39 @@ def _pinned_table(answer: RockAnswer, grid: Grid) -> str:
         if grid.own is not None
         else "your own amount is not among those tried, so nothing is compared with it"
     )
-    head = paragraph(f"Pinned, in simulated tanks, by {_varied(grid)}")
-    return "\n".join([head, *rows, paragraph(note, indent="  ")])
+    heads = ("", "pinned", "95 %", "guesses", "against now", "95 %")
+    shown = table(heads, rows, widths=_PINNED)
+    return section(f"Pinned, in simulated tanks, by {_varied(grid)}", shown, Note(note))
 
 
-def _measures_table(answer: RockAnswer, grid: Grid) -> str:
+def _measures_table(answer: RockAnswer, grid: Grid) -> Section:
     """Chased and hidden; then free and bitten, since a fish that is never pinned may fare worse by these."""
-    note = "a pinned fish is chased less because it has given up coming out: read these with the table above"
-    return "\n".join(
-        [
-            paragraph(f"The same by {_varied(grid)} (chased and bitten: times an hour, model scale)"),
-            _row("", "chased/h", "95 %", "guesses", "hidden", "95 %", "guesses", widths=_MEASURES),
-            *(_figures(one, one.received, one.hidden) for one in answer.amounts),
-            _row("", "bitten/h", "95 %", "guesses", "free", "95 %", "guesses", widths=_MEASURES),
-            *(_figures(one, one.bites, one.free) for one in answer.amounts),
-            paragraph(note, indent="  "),
-        ]
+    pairs = (
+        ("chased/h", "hidden", lambda one: (one.received, one.hidden)),
+        ("bitten/h", "free", lambda one: (one.bites, one.free)),
     )
+    tables = (
+        table(
+            ("", rate, "95 %", "guesses", share, "95 %", "guesses"),
+            (_figures(one, *of(one)) for one in answer.amounts),
+            widths=_MEASURES,
+        )
+        for rate, share, of in pairs
+    )
+    note = "a pinned fish is chased less because it has given up coming out: read these with the table above"
+    heading = f"The same by {_varied(grid)} (chased and bitten: times an hour, model scale)"
+    return section(heading, *tables, Note(note))
 
 
-def _figures(one: Amounted, rate: Estimate, share: Estimate) -> str:
-    cells = (*_figure(rate, _number), *_figure(share, percent))
-    return _row(_label(one), *cells, widths=_MEASURES)
+def _figures(one: Amounted, rate: Estimate, share: Estimate) -> tuple[str, ...]:
+    return (_label(one), *estimate_cells(rate, tenths), *estimate_cells(share, percent))
 
 
-_PINNED = (12, 13, 13, 13, 17)
-_MEASURES = (9, 13, 13, 8, 13, 13)
+_PINNED = (31, 12, 13, 13, 13, 17)
+_MEASURES = (31, 9, 13, 13, 8, 13, 13)
 
 
-def _fit_words(answer: RockAnswer, grid: Grid) -> str:
+def _fit_words(answer: RockAnswer, grid: Grid) -> Section:
     lines = []
     for line in answer.lines:
         if line.least.fitted is None:
@@ -258,7 +243,7 @@ def _fit_words(answer: RockAnswer, grid: Grid) -> str:
         lines.append(
             f"Fitted, as you asked (a curve that never rises; it hides any harm more rock does): {fitted}."
         )
-    return section("Monotone fit", lines)
+    return section("Monotone fit", *lines)
 
 
 def _change_lines(answer: RockAnswer, grid: Grid) -> list[str]:
@@ -300,7 +285,7 @@ def _change_sentence(one: Change, grid: Grid) -> str:
         said = f"{found.value:+.2g} an hour, model scale (95 %: {found.low:+.2g} to {found.high:+.2g})"
     else:
         unit = "of the tanks" if one.measure == PINNED else "of lit time"
-        said = f"{_signed(found.value)} {unit} (95 %: {_span_signed(found)})"
+        said = f"{_signed(found.value)} {unit} (95 %: {span(found.low, found.high, _signed)})"
     way = "more" if one.rises else "less"
     return f"{NAMES[one.measure]} {way} with {last} than with {first}: {said}; {times}."
 
@@ -327,48 +312,10 @@ def _tanks(answer: RockAnswer, place: int) -> str:
 
 
 def _label(one: Amounted) -> str:
-    return f"  {one.said}{' (your tank now)' if one.own else ''}"
-
-
-def _row(label: str, *cells: str, widths: tuple[int, ...], first: int = 31) -> str:
-    return row(label, *cells, widths=widths, first=first)
-
-
-def _figure(found: Estimate, form: object) -> tuple[str, str, str]:
-    assert callable(form)
-
-    def say(value: float) -> str:
-        return str(form(value)) if math.isfinite(value) else "-"
-
-    def both(low: float, high: float) -> str:
-        if not (math.isfinite(low) and math.isfinite(high)):
-            return "-"
-        return f"{say(low).removesuffix(' %')} to {say(high)}"
-
-    return say(found.value), both(found.low, found.high), both(found.guess_low, found.guess_high)
-
-
-def _span_percent(low: float, high: float) -> str:
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return "-"
-    return f"{percent(low).removesuffix(' %')} to {percent(high)}"
+    return f"{one.said}{' (your tank now)' if one.own else ''}"
 
 
 def _signed(share: float) -> str:
     if not math.isfinite(share):
         return "-"
     return "0 %" if round(100 * share) == 0 else f"{100 * share:+.0f} %"
-
-
-def _span_signed(found: Difference) -> str:
-    if not (math.isfinite(found.low) and math.isfinite(found.high)):
-        return "-"
-    return f"{_signed(found.low).removesuffix(' %')} to {_signed(found.high)}"
-
-
-def _number(value: float) -> str:
-    return f"{value:.0f}" if value >= 9.95 else f"{value:.1f}"
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
-from ..plain import many, paragraph, percent, section
-from ..rows import as_text, row
+from ..document import Document, Section, Text, deeper, document, flush, section, table
+from ..plain import Form, many, number, percent, span
 from .agree import LEVEL, WATCHES_OF_THEIR_OWN, Compared
 from .overlay import Overlay
 from .ranks import Ranks
@@ -24,7 +23,7 @@ from .rows import (
 )
 from .scale import FEW
 
-_FIRST, _WIDTHS = 36, (12, 11, 13, 16, 12)
+_WIDTHS = (36, 12, 11, 13, 16, 12)
 _TITLES = {
     CHASES: "Acts an hour, all fish together (model: its own scale)",
     RECEIVED: "Chased, times an hour, the fish of a row together (model: its own scale)",
@@ -50,28 +49,22 @@ _HOW_TO_READ = (
 )
 
 
-def report(found: Overlay) -> str:
-    """The whole text, at most 100 columns."""
-    return as_text(report_laid_out(found))
-
-
-def report_laid_out(found: Overlay) -> str:
-    """The same with the marks of :mod:`rockshy.analysis.rows`."""
-    parts = [
+def report(found: Overlay) -> Document:
+    """The whole text."""
+    return document(
         _opening(found),
         _first_sentence(found),
         *(_table(found, measure) for measure in _TITLES),
-        paragraph(_HOW_TO_READ),
+        flush(_HOW_TO_READ),
         _other_acts(found),
         _ranks(found.ranks),
-        section("Does the model agree with your tank?", _verdict(found)),
-        section("What that may mean, and what not", _meaning(found)),
-        section("The factor between model and tank", _scale(found)),
-    ]
-    return "\n\n".join(part for part in parts if part)
+        section("Does the model agree with your tank?", *_verdict(found)),
+        section("What that may mean, and what not", *_meaning(found)),
+        section("The factor between model and tank", *_scale(found)),
+    )
 
 
-def _opening(found: Overlay) -> str:
+def _opening(found: Overlay) -> Section:
     tally = found.tally
     lengths = sorted({watch.minutes for watch in tally.watches})
     each = f"{lengths[0]:g}" if len(lengths) == 1 else f"{lengths[0]:g} to {lengths[-1]:g}"
@@ -81,39 +74,32 @@ def _opening(found: Overlay) -> str:
     done = f"{found.tanks} simulated tanks"
     if found.tanks < found.asked:
         done = f"{found.tanks} of the {found.asked} simulated tanks asked for"
-    return "\n".join(
-        [
-            paragraph(found.title),
-            paragraph(
-                f"{tally.name}: {many(len(tally.watches), 'watch', 'watches')} of {each} minutes{followed}; "
-                f"{many(tally.count('chase'), 'chase')}, {many(tally.count('bite'), 'bite')}, the tank "
-                "looked "
-                f"over {looks} times."
-            ),
-            paragraph(
-                f"Model: {done}, each with a guess of its own at what nobody has measured, and "
-                f"{found.windows} windows as long as the first watch, in the measured time, none while fed."
-            ),
-        ]
+    return flush(
+        found.title,
+        f"{tally.name}: {many(len(tally.watches), 'watch', 'watches')} of {each} minutes{followed}; "
+        f"{many(tally.count('chase'), 'chase')}, {many(tally.count('bite'), 'bite')}, the tank looked over "
+        f"{looks} times.",
+        f"Model: {done}, each with a guess of its own at what nobody has measured, and {found.windows} "
+        "windows as long as the first watch, in the measured time, none while fed.",
     )
 
 
-def _first_sentence(found: Overlay) -> str:
+def _first_sentence(found: Overlay) -> Section | None:
     one = _of_all(found)
     if one is None:
-        return ""
+        return None
     length = found.tally.watches[0].minutes
     window = "ten-minute" if length == 10 else f"{length:g}-minute"
     text = (
-        f"Your tank: {_number(one.value)} chases an hour; the model's {window} windows: "
-        f"{_range(one.single_low, one.single_high, _number)} an hour (the middle 95 of 100)."
+        f"Your tank: {number(one.value)} chases an hour; the model's {window} windows: "
+        f"{span(one.single_low, one.single_high, number)} an hour (the middle 95 of 100)."
     )
     if one.watches > 1:
         text += (
             f" The mean of {one.watches} such windows of one simulated tank: "
-            f"{_range(one.model_low, one.model_high, _number)}."
+            f"{span(one.model_low, one.model_high, number)}."
         )
-    own = _range(one.low, one.high, _number)
+    own = span(one.low, one.high, number)
     if one.watches >= WATCHES_OF_THEIR_OWN:
         text += f" Your {one.watches} watches say {own} (95 %, by how much they differ)."
     else:
@@ -122,22 +108,17 @@ def _first_sentence(found: Overlay) -> str:
             f"came one by one; they come in bursts, so it is less sure than that, and {one.watches or 'no'} "
             f"{'watch' if one.watches == 1 else 'watches'} cannot tell by how much)."
         )
-    return paragraph(text)
+    return flush(text)
 
 
-def _table(found: Overlay, measure: str) -> str:
+def _table(found: Overlay, measure: str) -> Section | None:
     """The rows of one measure; bites stand with the chases."""
     of_measure = [one for one in found.rows if _table_of(one) == measure]
-    rows = [one for one in of_measure if math.isfinite(one.value)]
-    left = [one for one in of_measure if one.why_not]
-    if not rows and not left:
-        return ""
-    lines = [*paragraph(_TITLES[measure]).split("\n")]
-    if rows:
-        lines.append(row("", "counted", "your tank", "95 %", "model", "as far", widths=_WIDTHS, first=_FIRST))
-    lines += [row(f"  {_row_name(one)}", *_cells(one), widths=_WIDTHS, first=_FIRST) for one in rows]
-    lines += [paragraph(f"{one.row.name}: left out, {one.why_not}.", indent="  ") for one in left]
-    return "\n".join(lines)
+    rows = [(_row_name(one), *_cells(one)) for one in of_measure if math.isfinite(one.value)]
+    left = [f"{one.row.name}: left out, {one.why_not}." for one in of_measure if one.why_not]
+    heads = ("", "counted", "your tank", "95 %", "model", "as far")
+    counted = [table(heads, rows, widths=_WIDTHS)] if rows else []
+    return section(_TITLES[measure], *counted, *left) if rows or left else None
 
 
 def _table_of(one: Compared) -> str:
@@ -150,7 +131,7 @@ def _row_name(one: Compared) -> str:
         return one.row.measure
     name = one.row.name
     genus, _, rest = name.partition(" ")
-    return f"{genus[0]}. {rest}" if len(name) > _FIRST - 3 and rest else name
+    return f"{genus[0]}. {rest}" if len(name) > _WIDTHS[0] - 3 and rest else name
 
 
 def _name(one: Compared) -> str:
@@ -160,8 +141,8 @@ def _name(one: Compared) -> str:
     return f"{one.row.name}, {_SAID[one.row.measure]}"
 
 
-def _form(one: Compared) -> Callable[[float], str]:
-    return _number if one.row.is_rate else percent
+def _form(one: Compared) -> Form:
+    return number if one.row.is_rate else percent
 
 
 def _cells(one: Compared) -> tuple[str, ...]:
@@ -170,26 +151,26 @@ def _cells(one: Compared) -> tuple[str, ...]:
     return (
         f"{one.acts:g}" if one.row.is_rate else f"{one.acts:g} of {one.of:g}",
         form(one.value),
-        _range(one.low, one.high, form),
-        _range(one.model_low, one.model_high, form),
+        span(one.low, one.high, form),
+        span(one.model_low, one.model_high, form),
         far + (" *" if one.differs else "  "),
     )
 
 
-def _other_acts(found: Overlay) -> str:
+def _other_acts(found: Overlay) -> Section | None:
     others = {act: count for act, count in found.acts.items() if act not in ("chase", "bite") and count}
     if not others:
-        return ""
+        return None
     said = ", ".join(f"{act} {count}" for act, count in others.items())
-    return paragraph(
+    return flush(
         f"Also counted, and not laid over the model, which does not show them as you see them: {said}."
     )
 
 
-def _ranks(ranks: Ranks) -> str:
+def _ranks(ranks: Ranks) -> Section:
     if ranks.why_not:
-        return section("Who ranks above whom", [f"Too few to tell: {ranks.why_not}."])
-    lines = []
+        return section("Who ranks above whom", f"Too few to tell: {ranks.why_not}.")
+    lines: list[Text] = []
     for one in ranks.measures:
         model = ""
         if math.isfinite(one.model_low):
@@ -203,27 +184,31 @@ def _ranks(ranks: Ranks) -> str:
     )
     if any(one.told for one in ranks.measures):
         lines.append("By David's score, given / received:")
-        lines += [f" {one.label}: {one.score:.1f} ({one.given} / {one.received})" for one in ranks.fish]
+        lines += [
+            deeper(f"{one.label}: {one.score:.1f} ({one.given} / {one.received})") for one in ranks.fish
+        ]
     else:
         lines.append("So no order of rank is given.")
-    return section("Who ranks above whom", lines)
+    return section("Who ranks above whom", *lines)
 
 
-def _verdict(found: Overlay) -> list[str]:
+def _verdict(found: Overlay) -> list[Text]:
     judged = found.judged
     if not judged:
         return ["There is nothing in the tally that the model can be held against."]
     told = [one for one in judged if one.differs]
     outside = [one for one in judged if one.outside and not one.differs]
     rows = many(len(judged), "row", "rows")
-    lines = []
+    lines: list[Text] = []
     if told:
         lines.append(
             f"No, in {len(told)} of the {len(judged)} rows that were judged. Of {found.tanks} simulated "
             "tanks, "
             "watched as often as yours, so few stand as far out in any row at all:"
         )
-        lines += [f" {_name(one)}: {_beside(one)}; as far out in some row: {_in_any(one)}" for one in told]
+        lines += [
+            deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {_in_any(one)}") for one in told
+        ]
     else:
         lines.append(f"No disagreement can be told, {rows} judged together.")
     if outside:
@@ -242,7 +227,7 @@ def _verdict(found: Overlay) -> list[str]:
 
 def _beside(one: Compared) -> str:
     form, unit = _form(one), " an hour" if one.row.is_rate else ""
-    return f"your tank {form(one.value)}{unit}, model {_range(one.model_low, one.model_high, form)}{unit}"
+    return f"your tank {form(one.value)}{unit}, model {span(one.model_low, one.model_high, form)}{unit}"
 
 
 def _in_any(one: Compared) -> str:
@@ -301,7 +286,7 @@ def _scope(found: Overlay) -> str:
     one = _of_all(found)
     if one is None:
         return "in each row"
-    return f"({_range(one.model_low, one.model_high, _number)} chases an hour)"
+    return f"({span(one.model_low, one.model_high, number)} chases an hour)"
 
 
 def _scale(found: Overlay) -> list[str]:
@@ -312,7 +297,7 @@ def _scale(found: Overlay) -> list[str]:
     lines = [
         f"{scale.text}: {many(scale.chases, 'chase')} counted in {scale.minutes:g} minutes where the model "
         "has "
-        f"{_number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
+        f"{number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
         f"{how}, "
         "bursts of chases reckoned as in the model or as the watches differ, whichever is wider)."
     ]
@@ -325,22 +310,10 @@ def _scale(found: Overlay) -> list[str]:
     return lines
 
 
-def _range(low: float, high: float, form: Callable[[float], str]) -> str:
-    if not (math.isfinite(low) and math.isfinite(high)):
-        return "-"
-    return f"{form(low).removesuffix(' %')} to {form(high)}"
-
-
 def _of_all(found: Overlay) -> Compared | None:
     """The row of all chases, where the tally says anything of it."""
     rows = (one for one in found.rows if one.row.measure == CHASES and math.isfinite(one.value))
     return next(rows, None)
-
-
-def _number(value: float) -> str:
-    """Two figures that matter, or the whole number."""
-    digits = 0 if value >= 9.95 or value == 0 else 1 if value >= 0.995 else 2
-    return f"{value:.{digits}f}"
 
 
 def _p(value: float) -> str:

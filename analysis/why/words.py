@@ -3,38 +3,32 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 
-from ..cautions import CAUTIONS, has_rock
+from ..cautions import CAUTIONS, FIRST, has_rock
+from ..document import Document, Section, document, flush, section, table
 from ..intervals import Estimate
-from ..plain import paragraph
+from ..plain import Form, percent
 from ..relief.seen import LOST, RECEIVED
-from ..rows import as_text, row
 from .answer import LEFT, OfTen, Share, Shared, Why
 from .behind import Behind
 from .mechanisms import Mechanism
 from .reasons import because, number
 from .work import GOALS
 
-NAME, COLUMNS = 34, (7, 14, 20, 12)
+_WIDTHS = (34, 7, 14, 20, 12)
 UNIT = {LOST: "ten parts of the free swimming it loses", RECEIVED: "ten chases it gets"}
 IT_WOULD = {LOST: "lose more of its free swimming", RECEIVED: "be chased more"}
 NONE_LOST, NONE_CHASED = "It loses none to speak of.", "It is hardly chased."
 
 
-def why_words(found: Why, behind: Behind) -> str:
-    """The whole answer as it is printed."""
-    return as_text(why_laid_out(found, behind))
-
-
-def why_laid_out(found: Why, behind: Behind) -> str:
-    """The whole answer as text of at most 100 columns, with the marks of :mod:`rockshy.analysis.rows`."""
-    parts = [_first(found), _whom(found)]
+def why_words(found: Why, behind: Behind) -> Document:
+    """The whole answer."""
+    opening = (flush(f"{found.plan.scenario.title}: why is this fish bullied?"), flush(FIRST), _whom(found))
     if found.nothing:
-        parts += [_not_bullied(found), _cautions(found)]
-        return "\n\n".join(parts) + "\n"
-    parts += [_goal(found, goal, behind) for goal in GOALS if found.shared[goal].explained]
-    parts += [
+        return document(*opening, _not_bullied(found), _cautions(found))
+    return document(
+        *opening,
+        *(_goal(found, goal, behind) for goal in GOALS if found.shared[goal].explained),
         _disagreement(found),
         _table(found, LOST, "Of its free swimming it loses", "loses"),
         _table(found, RECEIVED, "Of its chases", "chased"),
@@ -42,17 +36,10 @@ def why_laid_out(found: Why, behind: Behind) -> str:
         _meaning(found),
         _how(found),
         _cautions(found),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    )
 
 
-def _first(found: Why) -> str:
-    sick = next(one for one in CAUTIONS if one.about == "sick fish")
-    head = paragraph(f"{found.plan.scenario.title}: why is this fish bullied?")
-    return "\n".join([head, "", paragraph(f"First of all: {sick.text}")])
-
-
-def _whom(found: Why) -> str:
+def _whom(found: Why) -> Section:
     whom, alike = found.whom, len(found.whom.labels)
     those = ""
     if alike > 1:
@@ -64,14 +51,14 @@ def _whom(found: Why) -> str:
         those = f"; {alike} fish, the figures are {measured}"
     lost, chased = (found.shared[goal].whole for goal in GOALS)
     they = (
-        f"It loses {_with_range(lost, _percent)} of the free swimming it would have if left alone, and is "
+        f"It loses {_with_range(lost, percent)} of the free swimming it would have if left alone, and is "
         f"chased {_with_range(chased, number)} times an hour (model scale)."
     )
-    return "\n".join([paragraph(f"For: {whom.name} ({whom.why}{those})"), paragraph(they, indent="  ")])
+    return section(f"For: {whom.name} ({whom.why}{those})", they)
 
 
-def _not_bullied(found: Why) -> str:
-    return paragraph(
+def _not_bullied(found: Why) -> Section:
+    return flush(
         f"There is nothing to explain: {found.whom.name} loses next to none of its free swimming here and is "
         "hardly chased, or the simulated tanks cannot tell it from none. No mechanism was switched off."
     )
@@ -80,16 +67,15 @@ def _not_bullied(found: Why) -> str:
 # ---- sentences
 
 
-def _goal(found: Why, goal: str, behind: Behind) -> str:
+def _goal(found: Why, goal: str, behind: Behind) -> Section:
     shared = found.shared[goal]
-    told = [one for one in shared.ranked if one.told]
-    lines = [f"Of {UNIT[goal]}:"]
-    lines += [paragraph(share_sentence(found, goal, one, behind), indent="  ") for one in told]
-    lines.append(paragraph(left_sentence(shared), indent="  "))
-    untold = [_untold(found, one, behind) for one in shared.ranked if not one.told]
-    if untold:
-        lines.append(paragraph(f"Cannot be told from nothing: {'; '.join(untold)}.", indent="  "))
-    return "\n".join(lines)
+    untold = "; ".join(_untold(found, one, behind) for one in shared.ranked if not one.told)
+    return section(
+        f"Of {UNIT[goal]}:",
+        *(share_sentence(found, goal, one, behind) for one in shared.ranked if one.told),
+        left_sentence(shared),
+        f"Cannot be told from nothing: {untold}." if untold else "",
+    )
 
 
 def share_sentence(found: Why, goal: str, one: Share, behind: Behind) -> str:
@@ -129,12 +115,12 @@ def _named(found: Why, code: str) -> Mechanism:
     return next(one for one in found.mechanisms if one.code == code)
 
 
-def _disagreement(found: Why) -> str:
+def _disagreement(found: Why) -> Section | None:
     shared = found.shared
     if not shared[LOST].explained:
-        return paragraph("Only its chases are shared out: it loses next to none of its free swimming.")
+        return flush("Only its chases are shared out: it loses next to none of its free swimming.")
     if not shared[RECEIVED].explained:
-        return paragraph(
+        return flush(
             "Only its free swimming is shared out: it is hardly chased. A fish that hides at the sight of "
             "others loses its freedom without a chase."
         )
@@ -142,32 +128,34 @@ def _disagreement(found: Why) -> str:
     reason = "A fish that has given up coming out is met, and chased, less; one that comes out again, more."
     if found.disagreeing:
         told = ", ".join(names[code] for code in found.disagreeing)
-        return paragraph(f"The two disagree, beyond doubt, on: {told}. {reason}")
+        return flush(f"The two disagree, beyond doubt, on: {told}. {reason}")
     first = [shared[goal].ranked[0].code for goal in GOALS if shared[goal].ranked]
     if len(set(first)) > 1:
-        return paragraph(
+        return flush(
             f"The two do not agree on what weighs most: {names[first[0]]} for the free swimming, "
             f"{names[first[1]]} for the chases. {reason}"
         )
-    return ""
+    return None
 
 
 # ---- tables
 
 
-def _table(found: Why, goal: str, title: str, verb: str) -> str:
+def _table(found: Why, goal: str, title: str, verb: str) -> Section | None:
     shared = found.shared[goal]
     if not shared.explained:
-        return ""
+        return None
     names = {one.code: one.name for one in found.mechanisms} | {LEFT: "left whatever is changed"}
-    lines = [_row(title, "of ten", "95 %", "off on its own", "most in")]
+    rows = []
     for one in shared.shares:
         ten = one.of_ten
         limits = f"{_tenth(ten.low)} to {_tenth(ten.high)}"
         ends = ("", "") if one.code == LEFT else (_alone(one, goal), f"{one.largest} of {len(found.rows)}")
-        lines.append(_row(f"  {names[one.code]}", _tenth(ten.value), limits, *ends))
-    whole = _percent(shared.whole.value) if goal == LOST else f"{number(shared.whole.value)} an hour"
-    return "\n".join([*lines, _row("  in all", "10.0", "", f"{verb} {whole}", "")])
+        rows.append((names[one.code], _tenth(ten.value), limits, *ends))
+    whole = percent(shared.whole.value) if goal == LOST else f"{number(shared.whole.value)} an hour"
+    rows.append(("in all", "10.0", "", f"{verb} {whole}", ""))
+    heads = (title, "of ten", "95 %", "off on its own", "most in")
+    return Section((table(heads, rows, widths=_WIDTHS),))
 
 
 def _alone(one: Share, goal: str) -> str:
@@ -181,17 +169,13 @@ def _alone(one: Share, goal: str) -> str:
     return f"{change:+.1f} an hour" if change else "0 an hour"
 
 
-def _row(name: str, *cells: str) -> str:
-    return row(name, *cells, widths=COLUMNS, first=NAME)
-
-
-def _clear_view(found: Why) -> str:
+def _clear_view(found: Why) -> Section | None:
     views = {goal: found.shared[goal].clear_view for goal in GOALS}
     if not all(one.trials for one in views.values()):
-        return ""
+        return None
     lost, chased = views[LOST], views[RECEIVED]
     texts = [
-        f"it would lose {_more(lost, _percent, 'of its free swimming')}"
+        f"it would lose {_more(lost, percent, 'of its free swimming')}"
         if _is_told(lost)
         else "what it loses could not be told from what it loses now",
         f"it would be chased {_more(chased, number, 'times an hour')}"
@@ -203,25 +187,26 @@ def _clear_view(found: Why) -> str:
         "it was taken out, and its crevices, as many and as wide, stand in the open; so it blocks no way "
         "either.)"
     )
-    return "\n".join(["The other way round, outside the sum", paragraph(said, indent="  ")])
+    return section("The other way round, outside the sum", said)
 
 
 def _is_told(one: Estimate) -> bool:
     return bool(one.low > 0 or one.high < 0)
 
 
-def _more(one: Estimate, say: Callable[[float], str], of: str) -> str:
+def _more(one: Estimate, say: Form, of: str) -> str:
     return f"{say(abs(one.value))} {'more' if one.value > 0 else 'less'} {of}"
 
 
-def _meaning(found: Why) -> str:
-    lines = ['What "off" means']
-    lines += [paragraph(f"{one.name}: {one.off}.", indent="  ") for one in found.mechanisms]
-    lines += [paragraph(f"{one.name}: left out, as {one.reason}.", indent="  ") for one in found.left_out]
-    return "\n".join(lines)
+def _meaning(found: Why) -> Section:
+    return section(
+        'What "off" means',
+        *(f"{one.name}: {one.off}." for one in found.mechanisms),
+        *(f"{one.name}: left out, as {one.reason}." for one in found.left_out),
+    )
 
 
-def _how(found: Why) -> str:
+def _how(found: Why) -> Section:
     players = len(found.mechanisms)
     ways = (
         f"all {2**players} ways to have them on or off"
@@ -236,7 +221,8 @@ def _how(found: Why) -> str:
         else ""
     )
     unjudged = f" {found.unjudged} more could not be judged." if found.unjudged else ""
-    texts = [
+    return section(
+        "How it was found",
         f"{stopped}{len(found.rows)} tanks, each simulated with {ways}, on the same fish, rock, guesses and "
         f"luck: {found.tanks} simulated tanks.{asked}{unjudged}",
         "A share is what a mechanism adds on the average, whichever of the others are on (Shapley value: "
@@ -249,19 +235,18 @@ def _how(found: Why) -> str:
         'that were simulated so; these do not add up. "Most in": tanks in which none added more.',
         "Causes in the model, not in your tank: they are as good as its rules. Every way is run from the "
         "first day, all fish being newcomers.",
-    ]
-    return "\n".join(["How it was found", *(paragraph(text, indent="  ") for text in texts)])
+    )
 
 
-def _cautions(found: Why) -> str:
+def _cautions(found: Why) -> Section:
     said = {"law": True, "rock": has_rock(found.plan.scenario), "power": True}
-    return paragraph(" ".join(one.text for one in CAUTIONS if said.get(one.about, False)))
+    return flush(" ".join(one.text for one in CAUTIONS if said.get(one.about, False)))
 
 
 # ---- numbers
 
 
-def _with_range(one: Estimate, say: Callable[[float], str]) -> str:
+def _with_range(one: Estimate, say: Form) -> str:
     if not math.isfinite(one.low):
         return say(one.value)
     return f"{say(one.value)} (95 %: {say(one.low)} to {say(one.high)})"
@@ -290,7 +275,3 @@ def in_wholes(ten: OfTen) -> str:
 
 def _tenth(value: float) -> str:
     return f"{round(value, 1) + 0.0:.1f}" if math.isfinite(value) else "-"
-
-
-def _percent(share: float) -> str:
-    return f"{round(100 * share)} %" if math.isfinite(share) else "-"

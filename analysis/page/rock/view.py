@@ -18,17 +18,18 @@ from ....sim.set_ups import guess_of
 from ....sim.species import library
 from ....sim.tank import Tank, build_tank
 from ....sim.units import say_volume_l
+from ...document import Text, as_json
 from ...drawn import DrawnTanks
 from ...film.scene import SLABS, scene_json, scene_of_rock
 from ...plain import many
 from ...rock.amount import SOLID, Amount, amount_of
-from ...rock.amount_words import fit_sentences, laying_cautions, sources_of, weight_laid_out
+from ...rock.amount_words import fit_sentences, laying_cautions, weight_words
 from ...rock.grid import is_bare
+from ...source_counts import cited
 from ...understood import crevice_sentences, rock_sentences, water_sentence
 from ..editing.bench import alone
 from ..serving.refusals import CANNOT, RefusalError
 from ..task import Draft
-from ..told import pieces_json
 from ..viewing.read import copies_of, scenario_of, shown, values_of
 from .grid import anew_told, grid_told
 from .sight import Place, sight_told
@@ -83,7 +84,7 @@ def rock_view(
         "trial": trial,
         "tanks": tanks,
         **_words(draft, which),
-        "shown": _shown_sentences(scenario, drawn, trial),
+        "shown": as_json(_shown_sentences(scenario, drawn, trial)),
         "sight": None if place is None else _sight(asked, place),
     }
 
@@ -166,8 +167,8 @@ def _words(draft: Draft, which: int) -> View:
     scenario = _copy_of(draft, which)
     amount = amount_of(scenario)
     return {
-        "summary": [*rock_sentences(scenario, amount.drawn), water_sentence(scenario, amount.drawn)],
-        "admits": [one.strip() for one in fit_sentences(amount)] if amount.drawn.most else [],
+        "summary": as_json([*rock_sentences(scenario, amount.drawn), water_sentence(scenario, amount.drawn)]),
+        "admits": as_json(fit_sentences(amount)) if amount.drawn.most else [],
         "weight": _weight(scenario, amount),
         "cautions": [{"about": one.about, "text": one.text} for one in laying_cautions(scenario)],
     }
@@ -176,12 +177,12 @@ def _words(draft: Draft, which: int) -> View:
 def _weight(scenario: Scenario, amount: Amount) -> View:
     if is_bare(scenario.rock) or amount.highest_cm.high <= 0:
         return {"pieces": [], "sources": []}
-    laid_out = weight_laid_out(amount, head="What this rock comes to")
-    sources = sources_of([SOLID.source, *(one.source for one in amount.weights)])
-    return {"pieces": pieces_json(laid_out), "sources": sources}
+    told = weight_words(amount, head="What this rock comes to")
+    sources = cited([SOLID.source, *(one.source for one in amount.weights)])
+    return {"pieces": as_json(told), "sources": sources}
 
 
-def _shown_sentences(scenario: Scenario, drawn: Rock, trial: int) -> list[str]:
+def _shown_sentences(scenario: Scenario, drawn: Rock, trial: int) -> list[Text]:
     """What the one tank in the picture holds, with its crevices by size."""
     summary = describe_rock(scenario.tank, drawn)
     mouths = tuple(hole.mouth_cm for hole in drawn.crevices)

@@ -37,33 +37,65 @@ let numbered = 0;
 /** An id that no other element has. */
 export const newId = (start = "e") => `${start}-${(numbered += 1)}`;
 
-/** Show the pieces of a text: headings of the given level, paragraphs, tables. */
+/** Show the blocks of a document (analysis/document/values.py): headings of the given level, texts, lists, tables. */
 export function showPieces(parent, pieces, level = 3) {
   for (const piece of pieces ?? []) {
-    if (piece.kind === "heading")
-      put(parent, `h${piece.deeper ? level + 1 : level}`, piece.text, { dir: "auto" });
+    if (piece.kind === "heading") put(parent, `h${level}`, piece.text, { dir: "auto" });
     else if (piece.kind === "table") showTable(parent, piece);
-    else put(parent, "p", piece.text, { dir: "auto", class: piece.deeper ? "deeper" : null });
+    else if (piece.kind === "list") showList(parent, piece, level);
+    else if (piece.kind === "code") put(parent, "pre", piece.lines.join("\n"), { dir: "auto" });
+    else put(parent, "p", piece.text, { dir: "auto", class: classOf(piece) });
   }
 }
 
-/** Show a table in a frame of its own, which the keyboard can push sideways. */
-export function showTable(parent, { rows, head, text = "" }) {
+/** Show texts as items of a list that is there. */
+export function showTexts(list, pieces) {
+  for (const piece of pieces) put(list, "li", piece.text, { dir: "auto", class: classOf(piece) });
+}
+
+const classOf = (piece) => (piece.kind === "note" ? "soft" : piece.deeper ? "deeper" : null);
+
+function showList(parent, { items, numbered }, level) {
+  const list = put(parent, numbered ? "ol" : "ul", null, { class: "list" });
+  for (const { text, below } of items) {
+    const item = put(list, "li");
+    put(item, "p", text, { dir: "auto" });
+    showPieces(item, below, level);
+  }
+}
+
+/**
+ * Show a table in a frame of its own, which the keyboard can push sideways.
+ *
+ * `head`: the first row names the columns; `words`: numbers of columns that hold words. A row of one cell names
+ * the rows below it.
+ */
+export function showTable(parent, { rows, head, words = [], text = "" }) {
   const frame = put(parent, "div", null, { class: "wide", tabindex: 0, role: "region" });
   frame.setAttribute("aria-label", text || "table");
   const table = put(frame, "table");
   if (text) put(table, "caption", text);
   const [first, ...others] = head ? rows : [null, ...rows];
+  const kind = (k) => (words.includes(k) ? "words" : null);
   if (first) {
     const line = put(put(table, "thead"), "tr");
-    first.forEach((cell) => (cell ? put(line, "th", cell, { scope: "col" }) : put(line, "td")));
-  }
-  const body = put(table, "tbody");
-  for (const row of others) {
-    const line = put(body, "tr");
-    row.forEach((cell, k) =>
-      k ? put(line, "td", cell) : put(line, "th", cell, { scope: "row", dir: "auto" }),
+    first.forEach((cell, k) =>
+      cell ? put(line, "th", cell, { scope: "col", class: kind(k) }) : put(line, "td"),
     );
+  }
+  const across = Math.max(...rows.map((row) => row.length));
+  let body = null;
+  for (const row of others) {
+    const isName = row.length === 1 && across > 1;
+    if (!body || isName) body = put(table, "tbody");
+    const line = put(body, "tr");
+    if (isName) put(line, "th", row[0], { scope: "rowgroup", colspan: across, dir: "auto" });
+    else
+      row.forEach((cell, k) =>
+        k
+          ? put(line, "td", cell, { class: kind(k), dir: kind(k) && "auto" })
+          : put(line, "th", cell, { scope: "row", dir: "auto" }),
+      );
   }
   return frame;
 }

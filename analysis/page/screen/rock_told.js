@@ -1,6 +1,6 @@
 // What the rock comes to, in the server's words: shelters, who fits into them, litres, kilograms, cautions.
 
-import { clear, put, showPieces, showProblems } from "./dom.js";
+import { clear, put, showPieces, showProblems, showTexts } from "./dom.js";
 
 const LATE = "The pictures show the rock as it last could be drawn. Put right what is listed, and they follow.";
 const NEVER = "The rock is drawn here once what is listed at the top is put right.";
@@ -59,5 +59,5 @@ const isOfRock = (problem) => /\brock\b/.test(problem.split(": found")[0]);
 
 function showSentences(parent, sentences) {
   const list = put(parent, "ul", null, { class: "understood" });
-  for (const text of sentences) put(list, "li", text.trim(), { dir: "auto", class: text.startsWith(" ") ? "deeper" : null });
+  showTexts(list, sentences);
 }

@@ -1,6 +1,6 @@
 // What was understood of a part, what the model cannot judge there, and the cautions: beside what they concern.
 
-import { clear, put } from "./dom.js";
+import { clear, put, showTexts } from "./dom.js";
 
 const CAUTION_AT = { rock: "rock", power: "rock" }; // all others stand with the fish
 
@@ -22,10 +22,9 @@ function showUnderstood(box, [first, ...others]) {
   clear(box);
   box.hidden = first === undefined;
   if (box.hidden) return;
-  put(box, "summary", first.trim(), { dir: "auto" });
+  put(box, "summary", first.text, { dir: "auto" });
   const list = put(box, "ul", null, { class: "understood", "aria-label": "What was understood" });
-  for (const text of others)
-    put(list, "li", text.trim(), { dir: "auto", class: text.startsWith(" ") ? "deeper" : null });
+  showTexts(list, others);
 }
 
 function fill(box, view, part) {

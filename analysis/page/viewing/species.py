@@ -8,11 +8,11 @@ from typing import Any
 from ....sim.reading.limits import Limit
 from ....sim.sources import bibliography
 from ....sim.species import TRAITS, WORDS, Species, library
+from ...document import as_json
 from ...source_counts import MEANINGS, parts
 from ...species_page import GROUPS, species_text
 from ..editing.written import EditError
 from ..task import Draft
-from ..told import pieces_json
 from .fields import plain
 from .read import names_of, values_of
 
@@ -48,7 +48,7 @@ def species_page(draft: Draft, name: str) -> dict[str, Any]:
         "key": one.key,
         "common": list(one.common),
         "lake": one.lake,
-        "pieces": pieces_json(species_text(one)),
+        "pieces": as_json(species_text(one)),
         "traits": [_trait(one, name, group) for group, names_ in GROUPS.items() for name in names_],
     }
 

@@ -18,8 +18,9 @@ from ....sim.scenario import Scenario, TankSpec
 from ....sim.tank import cell_counts
 from ... import flags, understood
 from ...cautions import cautions
-from ...checked import citations
+from ...document import as_json
 from ...drawn import DrawnTanks, draw_few
+from ...source_counts import cited
 from ...stocked import fish_sentences
 from ..task import Draft
 from .fields import NAME, fields_of, told
@@ -202,14 +203,14 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
     found = list(_flags(scenario, drawn))
     return {
         "checks": {
-            "tank": understood.tank_sentences(scenario, drawn),
-            "rock": understood.rock_sentences(scenario, drawn),
-            "fish": [*fish_sentences(scenario, drawn), *understood.own_values(scenario)],
-            "run": [*understood.run_sentences(scenario), understood.limits_sentence(scenario)],
+            "tank": as_json(understood.tank_sentences(scenario, drawn)),
+            "rock": as_json(understood.rock_sentences(scenario, drawn)),
+            "fish": as_json([*fish_sentences(scenario, drawn), *understood.own_values(scenario)]),
+            "run": as_json([*understood.run_sentences(scenario), understood.limits_sentence(scenario)]),
         },
         "flags": [{"about": about, "text": one.text, "rests_on": one.rests_on} for about, one in found],
         "cautions": [{"about": one.about, "text": one.text} for one in cautions(scenario)],
-        "sources": citations(tuple(one for _, one in found)),
+        "sources": cited(one.rests_on for _, one in found),
     }
 
 

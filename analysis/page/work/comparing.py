@@ -17,11 +17,11 @@ from ...commands.finding import check_water
 from ...compare.comparison import Against, Comparison, Figure, Whose, compare
 from ...compare.files import whole_json
 from ...compare.side_by_side import ARMS, by_scenario, comparable
-from ...compare.words import LABELS, compare_laid_out, figure_cells, sentence
+from ...compare.words import LABELS, compare_words, figure_cells, sentence
+from ...document import as_json
 from ...rates import Group
 from ...telling import tanks_of, telling_of
 from ..task import Task
-from ..told import pieces_json
 from .asked import Pace, found_of, only
 from .simulating import Done, each_done
 
@@ -83,7 +83,7 @@ def _result(task: Task, tables: Sequence[Trials], group: Group) -> dict[str, Any
     telling = {which: asdict(telling_of(tanks_of(table))) for which, table in enumerate(tables)}
     task.kept["tables"], task.kept["telling"] = dict(enumerate(tables)), telling
     return {
-        "pieces": pieces_json(compare_laid_out(answer)),
+        "pieces": as_json(compare_words(answer)),
         "json": whole_json(task.scenario, answer),
         "against": [_against(one, answer) for one in answer.against],
         "telling": telling[0],

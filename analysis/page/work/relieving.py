@@ -12,18 +12,18 @@ from ....sim.scenario import Scenario
 from ....sim.trials import Job
 from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
+from ...document import as_json
 from ...relief.changes import Change
 from ...relief.costs import cost_words
 from ...relief.files import whole_json
 from ...relief.search import Plan, Relief, Tried, plan_of, relieve
 from ...relief.watched import watched
-from ...relief.words import relief_laid_out, sentences
+from ...relief.words import relief_words, sentences
 from ...relief.work import ReliefError
 from ...telling import middle_of
 from ...whom import Whom, WhomError, asked_for, check_stays
 from ..editing.copies import alternative_of
 from ..task import Task
-from ..told import pieces_json
 from .asked import found_of, only
 from .simulating import Done, each_done
 
@@ -106,7 +106,7 @@ def _result(task: Task, relief: Relief) -> dict[str, Any]:
     task.kept["changes"] = changes
     task.kept["telling"] = {0: {"middle": _middle(relief)}}
     return {
-        "pieces": pieces_json(relief_laid_out(relief, watch, typed=False)),
+        "pieces": as_json(relief_words(relief, watch, typed=False)),
         "json": whole_json(relief, watch),
         "whom": relief.whom.name,
         "changes": [

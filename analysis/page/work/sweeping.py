@@ -14,16 +14,16 @@ from ....sim.set_ups import watched
 from ....sim.trials import Job
 from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
+from ...document import as_json
 from ...files import plain
 from ...rock.asked import check_counts, watered_grid, weighed
 from ...rock.files import whole_json
 from ...rock.grid import AXES, COVER, Grid, GridError, is_bare
 from ...rock.seen import Seen, seen_of
 from ...rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
-from ...rock.words import all_verdicts, mild_because, rock_laid_out, round_said
+from ...rock.words import all_verdicts, mild_because, rock_words, round_said
 from ...telling import middle_of
 from ..task import Task
-from ..told import pieces_json
 from .asked import Pace, found_of, only, which_of
 from .simulating import each_done
 
@@ -136,7 +136,7 @@ class _Sweep:
         if own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
         return {
-            "pieces": pieces_json(rock_laid_out(answer, plan.grid, amount, place=place, typed=False)),
+            "pieces": as_json(rock_words(answer, plan.grid, amount, place=place, typed=False)),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,

@@ -12,13 +12,13 @@ from ....sim.table import AS_STOCKED, Trials
 from ....sim.trials import Outcome, table_of
 from ...answer import Portrait, answer, run_json
 from ...commands.finding import first_tank
+from ...document import as_json
 from ...files import plain
 from ...headline import SAID, figure_said, headline, lost_said, pinned_said, reading
 from ...intervals import Count, Estimate
 from ...telling import OneTank, tanks_of, telling_of
-from ...words import laid_out
+from ...words import words
 from ..task import Task
-from ..told import pieces_json
 from .asked import Pace, found_of, only, which_of
 from .simulating import each_trial
 
@@ -64,7 +64,7 @@ def tried(trials: Trials, *, question: str) -> tuple[dict[str, Any], dict[str, i
     found, tanks = answer(trials), tanks_of(trials)
     telling: dict[str, int | None] = asdict(telling_of(tanks))
     result = {
-        "pieces": pieces_json(laid_out(found)),
+        "pieces": as_json(words(found)),
         "fish": [_fish(one) for one in found.fish],
         "watch": found.watch,
         "worst": found.fish[0].label,
