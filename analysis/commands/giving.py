@@ -63,7 +63,7 @@ def given(answer: str) -> Iterator[Files]:
     files.check()
 
 
-def show(text: str, *, end: str = "\n") -> None:
+def hand_out(text: str, *, end: str = "\n") -> None:
     """Print a text and see it on its way before anything else is done.
 
     Whoever reads it may have gone (``| head``): then nothing more is printed.

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, command_line, find, first_tank
-from .giving import Files, show
+from .giving import Files, hand_out
 from .long_run import check_file
 from .options import add_changes, add_file
 from .progress import Progress, say
@@ -168,10 +168,10 @@ def _say(overlay: Overlay, line: argparse.Namespace) -> None:
     from ..watching.words import report
 
     if line.json:
-        show(json_text(overlay_json(overlay)))
+        hand_out(json_text(overlay_json(overlay)))
     else:
         cautions = section("Cautions", *(one.text for one in CAUTIONS if one.about == "sick fish"))
-        show(as_text(document(*report(overlay).sections, cautions)))
+        hand_out(as_text(document(*report(overlay).sections, cautions)))
     if line.scale is not None:
         _write_scale(overlay, line)
 
