@@ -58,7 +58,7 @@ def given(answer: str) -> Iterator[Files]:
         At the end, when something could not be written.
     """
     files = Files()
-    files(show, answer)
+    files(hand_out, answer)
     yield files
     files.check()
 
