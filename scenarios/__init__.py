@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..sim.scenario import Scenario
+    from ..sim.scenario.scenario import Scenario
 
 DEMO = "mild-with-hot"  # what ``rockshy run`` runs without a file
 _ENDING = ".toml"
@@ -60,8 +60,8 @@ def load(asked: str | os.PathLike[str]) -> Scenario:
     ------
     What the file says; species of the library name their sources (``rockshy species``).
     """
-    from ..sim.reading import load as load_file
-    from ..sim.reading.problems import nearest, show
+    from ..sim.scenario.reading import load as load_file
+    from ..sim.scenario.reading.problems import nearest, show
 
     text = os.fspath(asked)
     if not os.path.exists(text) and text and not any(sign in text for sign in ("/", "\\", "\0")):
@@ -79,7 +79,7 @@ def load(asked: str | os.PathLike[str]) -> Scenario:
 
 def read(name: str) -> Scenario:
     """A ready scenario, checked like any other; KeyError when there is none of that name."""
-    from ..sim.reading import load
+    from ..sim.scenario.reading import load
 
     if name not in names():
         raise KeyError(name)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .model import TankModel
-    from .reading import ScenarioError, load, parse
-    from .rule_set import Rules
-    from .scenario import Scenario
-    from .table import Trials
-    from .trials import each_trial, run_trials
+    from .rules.support.rule_set import Rules
+    from .run.model import TankModel
+    from .run.table import Trials
+    from .run.trials import each_trial, run_trials
+    from .scenario.reading import ScenarioError, load, parse
+    from .scenario.scenario import Scenario
 
 __all__ = [
     "Rules",
@@ -26,14 +26,14 @@ __all__ = [
 
 _WHERE = {
     "Rules": "rule_set",
-    "Scenario": "scenario",
-    "ScenarioError": "reading",
-    "TankModel": "model",
-    "Trials": "table",
-    "each_trial": "trials",
-    "load": "reading",
-    "parse": "reading",
-    "run_trials": "trials",
+    "Scenario": "scenario.scenario",
+    "ScenarioError": "scenario.reading",
+    "TankModel": "run.model",
+    "Trials": "run.table",
+    "each_trial": "run.trials",
+    "load": "scenario.reading",
+    "parse": "scenario.reading",
+    "run_trials": "run.trials",
 }
 
 

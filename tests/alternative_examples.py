@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from reading_examples import LIBRARY, STOCK, TANK, problem, read
-from rockshy.sim.reading import Problem
-from rockshy.sim.scenario import Alternative, Scenario
+from rockshy.sim.scenario.reading import Problem
+from rockshy.sim.scenario.scenario import Alternative, Scenario
 
 MILD, HOT, CAVE = LIBRARY
 ROCK = '[rock]\ncover = "40 %"\nheight = 35\n'

@@ -20,15 +20,15 @@ from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 
-from rockshy.analysis.compare.comparison import compare
-from rockshy.analysis.compare.side_by_side import equally, run_side_by_side
-from rockshy.analysis.rates import Group
-from rockshy.sim.drawing import draw_tank
-from rockshy.sim.model import TankModel
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.trials import run_trial
-from rockshy.sim.water import water_of
+from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.questions.compare.comparison import compare
+from rockshy.analysis.questions.compare.side_by_side import equally, run_side_by_side
+from rockshy.sim.run.drawing import draw_tank
+from rockshy.sim.run.model import TankModel
+from rockshy.sim.run.trials import run_trial
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
+from rockshy.sim.tank.water import water_of
 
 TWENTY_FOUR = """
 title = "Twenty-four grazers"

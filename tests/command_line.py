@@ -116,8 +116,8 @@ def forbid_running(monkeypatch: pytest.MonkeyPatch) -> None:
     def run_again(*_: object, **__: object) -> None:
         raise AssertionError("a finished tank was simulated again")
 
-    monkeypatch.setattr("rockshy.sim.trials.run_trial", run_again)
-    monkeypatch.setattr("rockshy.analysis.results.paths.paths_of", run_again)
+    monkeypatch.setattr("rockshy.sim.run.trials.run_trial", run_again)
+    monkeypatch.setattr("rockshy.analysis.study.paths.paths_of", run_again)
 
 
 def stay_after_ctrl_c(monkeypatch: pytest.MonkeyPatch) -> list[int]:

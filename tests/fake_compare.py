@@ -7,14 +7,14 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 import numpy as np
 import pytest
 from fake_trials import HOT, MILD
-from rockshy.analysis.results import kept
-from rockshy.sim.population import Individual, individuals
-from rockshy.sim.random_numbers import generator
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.set_ups import guess_of
-from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, Trials
-from rockshy.sim.trials import Job, Outcome, table_of
+from rockshy.analysis.study import kept
+from rockshy.sim.fish.population import Individual, individuals
+from rockshy.sim.rules.support.random_numbers import generator
+from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, Trials
+from rockshy.sim.run.trials import Job, Outcome, table_of
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 HOURS = 3
 LIT_S = 3600.0 * HOURS

@@ -8,16 +8,16 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-from rockshy.analysis.guesses.inputs import guesses_of
-from rockshy.analysis.guesses.study import Study, study
-from rockshy.analysis.guesses.work import Plan
-from rockshy.analysis.whom import asked_for
-from rockshy.sim.parameters import load
-from rockshy.sim.population import individuals
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.table import LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome
+from rockshy.analysis.measures.whom import asked_for
+from rockshy.analysis.questions.guesses.inputs import guesses_of
+from rockshy.analysis.questions.guesses.study import Study, study
+from rockshy.analysis.questions.guesses.work import Plan
+from rockshy.sim.fish.population import individuals
+from rockshy.sim.rules.support.parameters import load
+from rockshy.sim.run.table import LEFT_ALONE
+from rockshy.sim.run.trials import Job, Outcome
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 MILD, HOT = "Eretmodus cyanostictus", "Tropheus moorii"
 TINY = f"""title = "Tiny tank"

@@ -9,14 +9,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 from fake_trials import MILD
-from rockshy.analysis.results.kept import Kept
-from rockshy.analysis.results.recipe import recipe_of
-from rockshy.sim import trials as simulator
-from rockshy.sim.population import individuals
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.set_ups import guess_of
-from rockshy.sim.table import AS_STOCKED, LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome
+from rockshy.analysis.study.kept import Kept
+from rockshy.analysis.study.recipe import recipe_of
+from rockshy.sim.fish.population import individuals
+from rockshy.sim.run import trials as simulator
+from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
+from rockshy.sim.run.trials import Job, Outcome
+from rockshy.sim.scenario.scenario import Scenario
 from staging import ROCKY, kind, row, scene
 
 FISH, HOURS = 3, 2

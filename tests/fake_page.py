@@ -21,8 +21,8 @@ from rockshy.analysis.page.serving.jobs import Jobs, Times
 from rockshy.analysis.page.serving.listening import listen, server_of
 from rockshy.analysis.page.serving.server import make_app
 from rockshy.analysis.page.task import Draft, Task, Work
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 TOKEN = "a-token-that-the-terminal-printed"
 PAGE, OTHER_PAGE = "0123456789abcdef" * 2, "fedcba9876543210" * 2

@@ -8,15 +8,15 @@ from functools import cache
 
 import numpy as np
 from rockshy.analysis.document import as_text
-from rockshy.analysis.relief.search import Plan, Relief, Tried, plan_of, relieve
-from rockshy.analysis.relief.watch import watch_of
-from rockshy.analysis.relief.words import relief_words
-from rockshy.sim.population import Individual, individuals
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.set_ups import guess_of
-from rockshy.sim.table import LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome
+from rockshy.analysis.questions.relief.search import Plan, Relief, Tried, plan_of, relieve
+from rockshy.analysis.questions.relief.watch import watch_of
+from rockshy.analysis.questions.relief.words import relief_words
+from rockshy.sim.fish.population import Individual, individuals
+from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.table import LEFT_ALONE
+from rockshy.sim.run.trials import Job, Outcome
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 MILD = "Tropheus duboisi"
 HOT = "Petrochromis trewavasae"

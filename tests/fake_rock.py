@@ -6,13 +6,13 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 
 import numpy as np
-from rockshy.analysis.rock.grid import COVER, Grid, grid_of
-from rockshy.analysis.rock.seen import Seen
-from rockshy.analysis.rock.sweep import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.set_ups import guess_of
-from rockshy.sim.trials import Job
+from rockshy.analysis.questions.rock.grid import COVER, Grid, grid_of
+from rockshy.analysis.questions.rock.seen import Seen
+from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
+from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.trials import Job
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 MILD = "Tropheus duboisi"
 HOT = "Petrochromis trewavasae"

@@ -12,9 +12,9 @@ from fake_trials import HOT, MILD
 from rockshy.analysis.talk.facts import Facts, facts_of
 from rockshy.analysis.talk.slides import Deck, deck_of
 from rockshy.analysis.talk.spots import POINTS, Seat, Spots
-from rockshy.sim.population import individuals
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.set_ups import watched
+from rockshy.sim.fish.population import individuals
+from rockshy.sim.run.set_ups import watched
+from rockshy.sim.scenario.scenario import Scenario
 
 ARGUMENT = '[argument]\nsome_say = "Fewer hot males, more peace."\nothers_say = "One is as bad as three."\n'
 
@@ -79,7 +79,7 @@ def whole() -> Deck:
 
 def crowded(*, species: int = 6, fish: int = 40, name: str = "") -> Scenario:
     """Six species, forty fish; the title, question and names of alternatives are ``name`` where given."""
-    from rockshy.sim.species import library
+    from rockshy.sim.species.species import library
 
     keys = [MILD, HOT, *(key for key in library() if key not in (MILD, HOT))][:species]
     each = [fish // species + (k < fish % species) for k in range(species)]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from rockshy.sim.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
+from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
 
 MILD = "Tropheus duboisi"
 HOT = "Petrochromis trewavasae"

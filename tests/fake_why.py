@@ -10,18 +10,18 @@ import numpy as np
 import pytest
 from fake_relief import FREE_ALONE, HOURS, LIT_S, TEXT, _columns
 from rockshy.analysis.document import as_text
-from rockshy.analysis.why import work
-from rockshy.analysis.why.answer import Why, explain
-from rockshy.analysis.why.behind import Behind, behind_of
-from rockshy.analysis.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
-from rockshy.analysis.why.words import why_words
-from rockshy.analysis.why.work import plan_of
-from rockshy.sim.population import individuals
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.set_ups import guess_of
-from rockshy.sim.table import LEFT_ALONE
-from rockshy.sim.trials import Job, Outcome
+from rockshy.analysis.questions.why import work
+from rockshy.analysis.questions.why.answer import Why, explain
+from rockshy.analysis.questions.why.behind import Behind, behind_of
+from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
+from rockshy.analysis.questions.why.words import why_words
+from rockshy.analysis.questions.why.work import plan_of
+from rockshy.sim.fish.population import individuals
+from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.table import LEFT_ALONE
+from rockshy.sim.run.trials import Job, Outcome
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
 FOUR = (SIZE, SIGHT, SHELTER, CROWDING)  # the mechanisms of the tank of one species

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 from fake_relief import World
 from rockshy.analysis.page.work import simulating
-from rockshy.analysis.relief.watch import Places
-from rockshy.analysis.results import kept
-from rockshy.sim.model import HaltedError
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.trials import Job
+from rockshy.analysis.questions.relief.watch import Places
+from rockshy.analysis.study import kept
+from rockshy.sim.run.model import HaltedError
+from rockshy.sim.run.trials import Job
+from rockshy.sim.scenario.scenario import Scenario
 
 PLACES = Places(4, (), 0.5, 0.25)
 
@@ -33,4 +33,4 @@ def made_up_everywhere(monkeypatch: pytest.MonkeyPatch, **how: Any) -> None:
 
     monkeypatch.setattr(kept, "each_kept_job", commanded)
     monkeypatch.setattr(simulating, "each_job", paged)
-    monkeypatch.setattr("rockshy.analysis.relief.watched.places_of", lambda *_, **__: PLACES)
+    monkeypatch.setattr("rockshy.analysis.questions.relief.watched.places_of", lambda *_, **__: PLACES)

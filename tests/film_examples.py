@@ -8,7 +8,7 @@ from typing import Any
 
 from rockshy.analysis.film.data import Told, film_data
 from rockshy.analysis.film.recording import Recording, record
-from rockshy.sim.scenario import RockSpec, Scenario, TankSpec
+from rockshy.sim.scenario.scenario import RockSpec, Scenario, TankSpec
 from staging import ROCKY, kind, row, scene
 
 MILD, HOT = "Scena mitis", "Scena fera"

@@ -20,11 +20,11 @@ from typing import Any
 
 from fake_jobs import made_up, opened, scenario
 from rockshy.analysis.commands import main
-from rockshy.analysis.results import paths as result_paths
-from rockshy.analysis.results import store
-from rockshy.analysis.results.kept import each_kept_job
-from rockshy.sim import trials as simulator
-from rockshy.sim.trials import Job
+from rockshy.analysis.study import paths as result_paths
+from rockshy.analysis.study import store
+from rockshy.analysis.study.kept import each_kept_job
+from rockshy.sim.run import trials as simulator
+from rockshy.sim.run.trials import Job
 
 TRIALS = 150
 AT_THE_END = ("keeping", "writing")  # what the last runs of the command are killed in
@@ -130,8 +130,8 @@ def kill_often(what: str, folder: Path, kills: int) -> None:
 
 if __name__ == "__main__":
     if sys.argv[1] == "command":  # everything is loaded before the first copy is made
-        from rockshy.analysis import answer  # noqa: F401
-        from rockshy.sim.reading import load
+        from rockshy.analysis.questions.answer import answer  # noqa: F401
+        from rockshy.sim.scenario.reading import load
 
         simulate(load(Path(sys.argv[2]) / "small.toml"), 0)
     kill_often(sys.argv[1], Path(sys.argv[2]), int(sys.argv[3]))

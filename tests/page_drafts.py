@@ -11,7 +11,7 @@ from rockshy.analysis.page.editing.bench import alike
 from rockshy.analysis.page.editing.edits import edited
 from rockshy.analysis.page.task import Draft, StockList
 from rockshy.analysis.page.viewing.view import scenario_of
-from rockshy.sim.scenario import Scenario
+from rockshy.sim.scenario.scenario import Scenario
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 

@@ -9,8 +9,8 @@ from contextlib import contextmanager
 from typing import Any
 
 from rockshy.analysis.page.task import Draft
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 
 class FakeTask:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
-from rockshy.sim.reading import Problem, ScenarioError, parse
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.species import TRAITS, WORDS, Species, Trait, Word
+from rockshy.sim.scenario.reading import Problem, ScenarioError, parse
+from rockshy.sim.scenario.scenario import Scenario
+from rockshy.sim.species.species import TRAITS, WORDS, Species, Trait, Word
 
 NUMBERS = {
     "length_max_male_cm": 12.0,

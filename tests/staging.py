@@ -11,14 +11,8 @@ from typing import Any
 import numpy as np
 import pytest
 from rockshy.sim import TankModel
-from rockshy.sim.compiled import is_compiling
-from rockshy.sim.drawing import draw_tank
-from rockshy.sim.ledger import new_ledger
-from rockshy.sim.paths import DIRECTIONS
-from rockshy.sim.random_numbers import stream_key
-from rockshy.sim.records import records
-from rockshy.sim.scenario import CreviceSpec, RockSpec, RunSpec, Scenario, StockRow, TankSpec
-from rockshy.sim.shoal import (
+from rockshy.sim.fish.records import records
+from rockshy.sim.fish.shoal import (
     CHASING,
     CONTESTING,
     DOING,
@@ -29,9 +23,15 @@ from rockshy.sim.shoal import (
     PairRecords,
     Shoal,
 )
-from rockshy.sim.species import Species, Trait, Word
-from rockshy.sim.tank import Tank
-from rockshy.sim.water import CellRecords, RefugeRecords, Water
+from rockshy.sim.rules.support.compiled import is_compiling
+from rockshy.sim.rules.support.random_numbers import stream_key
+from rockshy.sim.run.drawing import draw_tank
+from rockshy.sim.run.ledger import new_ledger
+from rockshy.sim.scenario.scenario import CreviceSpec, RockSpec, RunSpec, Scenario, StockRow, TankSpec
+from rockshy.sim.species.species import Species, Trait, Word
+from rockshy.sim.tank.paths import DIRECTIONS
+from rockshy.sim.tank.tank import Tank
+from rockshy.sim.tank.water import CellRecords, RefugeRecords, Water
 
 needs_compiling = pytest.mark.skipif(not is_compiling(), reason="too many steps for uncompiled rules")
 

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from rockshy.analysis.intervals import estimate
-from rockshy.analysis.stopping import RATE, Until, share_count
+from rockshy.analysis.statistics.intervals import estimate
+from rockshy.analysis.statistics.stopping import RATE, Until, share_count
 
 Draw = Callable[[np.random.Generator, NDArray[np.int64]], NDArray[np.float64]]
 

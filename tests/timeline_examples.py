@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from rockshy.sim.scenario import Scenario
-from rockshy.sim.timeline import Event, FishBack, FishOut
+from rockshy.sim.scenario.scenario import Scenario
+from rockshy.sim.scenario.timeline import Event, FishBack, FishOut
 from staging import ROCKY, kind, row, scene
 
 MILD = "Scena mitis"

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from rockshy.analysis.watching.windows import Watched, labels_of
-from rockshy.sim.ledger import BITE, CHASE
-from rockshy.sim.reading import parse
-from rockshy.sim.scenario import Scenario
+from rockshy.analysis.questions.watching.windows import Watched, labels_of
+from rockshy.sim.run.ledger import BITE, CHASE
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
 
 MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
 TANK = f"""title = "Stonecomb club, tank 3"

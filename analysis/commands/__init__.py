@@ -14,28 +14,19 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from .errors import (
-    BROKEN,
-    DONE,
-    NO_MEMORY,
-    REFUSED,
-    STOPPED,
-    RefusedError,
-    say_fault,
-    show_traceback,
-)
+from .errors import BROKEN, DONE, NO_MEMORY, REFUSED, STOPPED, RefusedError, say_fault, show_traceback
 from .giving import close_quietly, hand_out
 from .parser import read_line
 
 if TYPE_CHECKING:
-    from ...sim.rule_set import Rules
+    from ...sim.rules.support.rule_set import Rules
 
 
 def main(argv: Sequence[str] | None = None, *, rules: Rules | None = None) -> int:
     """Carry out one command line; returns the exit status (``--help`` raises SystemExit).
 
     With ``rules`` it is a command line of one's own: every tank is simulated under these
-    (see :class:`rockshy.sim.rule_set.Rules`), and work kept under others is refused.
+    (see :class:`rockshy.sim.rules.support.rule_set.Rules`), and work kept under others is refused.
 
     After Ctrl-C the process ends here: trials that still run in threads are not waited for.
     """
@@ -72,7 +63,7 @@ def _report(fault: Exception) -> int:
     show_traceback(fault)
     refused = _refusal(fault)
     if refused:
-        from ...sim.reading.problems import printable
+        from ...sim.scenario.reading.problems import printable
 
         print(*map(printable, refused.split("\n")), sep="\n", file=sys.stderr)
         return REFUSED
@@ -82,9 +73,9 @@ def _report(fault: Exception) -> int:
 
 def _refusal(fault: Exception) -> str:
     """The message, when the fault lies in what was typed, in a file or in the disk; else ""."""
-    from ...sim.reading import ScenarioError
-    from ..results.layout import StoreError
-    from ..writing import NotWrittenError, why_not
+    from ...sim.scenario.reading import ScenarioError
+    from ..document.writing import NotWrittenError, why_not
+    from ..study.layout import StoreError
 
     if isinstance(fault, RefusedError | ScenarioError | StoreError | NotWrittenError):
         return str(fault)

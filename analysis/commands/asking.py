@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from .errors import RefusedError
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ..rates import Group
-    from ..whom import Whom
+    from ...sim.scenario.scenario import Scenario
+    from ..measures.rates import Group
+    from ..measures.whom import Whom
 
 
 def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
@@ -20,8 +20,8 @@ def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
     RefusedError
         When it is not in the stock.
     """
-    from ...sim.reading.problems import nearest, show
-    from ...sim.species import find as find_species
+    from ...sim.scenario.reading.problems import nearest, show
+    from ...sim.species.species import find as find_species
 
     stocked = {row.species: scenario.species[row.species] for row in scenario.stock}
     found = find_species(asked, among=stocked)
@@ -43,9 +43,9 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
     RefusedError
         When there is none such in the tank while it is measured.
     """
-    from ...sim.set_ups import watched
-    from ..rates import Group
-    from ..whom import WhomError, said_of
+    from ...sim.run.set_ups import watched
+    from ..measures.rates import Group
+    from ..measures.whom import WhomError, said_of
 
     if asked is None:
         group = Group(species=watched(scenario)[0])
@@ -76,7 +76,7 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
     RefusedError
         When there is none such in the tank while it is measured.
     """
-    from ..whom import WhomError, asked_for, check_stays
+    from ..measures.whom import WhomError, asked_for, check_stays
 
     if asked is None:
         return None
@@ -90,7 +90,7 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
 
 def is_there(scenario: Scenario, group: Group) -> bool:
     """Whether any fish of a group is in the tank in the measured time."""
-    from ...sim.population import individuals
+    from ...sim.fish.population import individuals
 
     there = scenario.measured_fish
     return any(

@@ -25,8 +25,8 @@ def carry_out(line: argparse.Namespace) -> int:
     """
     scenario = find(line.file)
     check_water(Found(scenario, line.file, (), ""), then=OF_A_TANK)
-    from ..checked import checked
     from ..document import as_text
+    from ..questions.check.checked import checked
 
     print(as_text(checked(scenario)))
     say_how_long(scenario)

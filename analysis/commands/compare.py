@@ -22,15 +22,15 @@ from .progress import Progress, say
 from .until import came_to, capped, goal_of, guesses_of, until_of
 
 if TYPE_CHECKING:
-    from ...sim.scenario import RunSpec, Scenario
-    from ...sim.table import Trials
-    from ..compare.comparison import Comparison
-    from ..compare.plans import Shared, Stopped
-    from ..compare.side_by_side import Plan
-    from ..rates import Group
-    from ..results.kept import Kept
-    from ..sharing import Sharer
-    from ..stopping import Until
+    from ...sim.run.table import Trials
+    from ...sim.scenario.scenario import RunSpec, Scenario
+    from ..measures.rates import Group
+    from ..questions.compare.comparison import Comparison
+    from ..questions.compare.plans import Shared, Stopped
+    from ..questions.compare.side_by_side import Plan
+    from ..statistics.sharing import Sharer
+    from ..statistics.stopping import Until
+    from ..study.kept import Kept
 
 LOST = "lost"
 
@@ -199,7 +199,7 @@ def _no_alternatives(found: Found) -> str:
 
 
 def _sharer(base: Scenario, scenarios: int) -> Sharer:
-    from ..sharing import Sharer
+    from ..statistics.sharing import Sharer
 
     run = base.run
     if run.trials < 2:
@@ -212,8 +212,8 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
 
 def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials], bool]:
     """A table of each scenario; False when Ctrl-C ended it early."""
-    from ...sim.trials import Job
-    from ..compare.side_by_side import ARMS, run_side_by_side
+    from ...sim.run.trials import Job
+    from ..questions.compare.side_by_side import ARMS, run_side_by_side
 
     if task.found.said:
         say(task.found.said)
@@ -245,7 +245,7 @@ def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials
 
 def _say_dates(task: Task) -> None:
     """Name every change that the run is too short for, as may be with ``--days``."""
-    from ..flags import date_flags
+    from ..questions.check.flags import date_flags
 
     told = {flag.text for flag in date_flags(task.scenarios[0])}
     for one in task.scenarios[0].alternatives:
@@ -256,8 +256,8 @@ def _say_dates(task: Task) -> None:
 
 def _plan(task: Task) -> tuple[Plan, int]:
     """The plan, and how many trials it may take at most."""
-    from ..compare.plans import until_plan
-    from ..compare.side_by_side import equally
+    from ..questions.compare.plans import until_plan
+    from ..questions.compare.side_by_side import equally
 
     count, base = len(task.scenarios), task.scenarios[0]
     if task.sharer is not None:
@@ -272,8 +272,8 @@ def _plan(task: Task) -> tuple[Plan, int]:
 
 
 def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | None, Stopped | None]:
-    from ..compare.comparison import compare
-    from ..compare.plans import shared_of
+    from ..questions.compare.comparison import compare
+    from ..questions.compare.plans import shared_of
 
     try:
         answer = compare(task.scenarios[0], tables, group=task.group, goal=task.goal)
@@ -288,15 +288,15 @@ def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | 
 
 
 def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
-    from ..compare.words import compare_words
     from ..document import as_text
+    from ..questions.compare.words import compare_words
 
     return as_text(compare_words(answer, shared=shared, stopped=stopped))
 
 
 def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
-    from ..compare.files import whole_json
-    from ..files import json_text
+    from ..document.files import json_text
+    from ..questions.compare.files import whole_json
 
     options, base = task.found.changes, task.scenarios[0]
     return json_text(whole_json(base, answer, options=options, shared=shared, stopped=stopped))
@@ -305,8 +305,8 @@ def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stoppe
 def _write(
     files: Files, folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str
 ) -> None:
-    from ..compare.files import CSV, JSON, PNG, rows_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.compare.files import CSV, JSON, PNG, rows_text
 
     files(write_text, folder / CSV, rows_text(tables, names=task.names, group=task.group))
     files(_draw, answer, folder / PNG)

@@ -42,7 +42,7 @@ def engine(line: argparse.Namespace) -> Iterator[Executor]:
 
 @contextlib.contextmanager
 def _remote(address: str) -> Iterator[Executor]:
-    from ...sim.cluster import ClusterError, cluster
+    from ...sim.run.cluster import ClusterError, cluster
 
     try:
         with cluster(address) as pool:

@@ -15,7 +15,7 @@ from .options import add_changes, add_file, within
 from .progress import Progress, say
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
+    from ...sim.scenario.scenario import Scenario
     from ..film.clip import Clip
     from ..film.making import Wish
 
@@ -119,7 +119,7 @@ def _number(what: str) -> Any:
     low, high = (0.5, 120.0) if what == "minutes" else (1.0, 60.0)
 
     def read(text: str) -> float:
-        from ...sim.units import UnitError, number
+        from ...sim.scenario.units import UnitError, number
 
         try:
             value = number(text)
@@ -175,7 +175,7 @@ def _wish(line: argparse.Namespace, found: Found) -> Wish:
 
 
 def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]:
-    from ...sim.reading.problems import nearest, show
+    from ...sim.scenario.reading.problems import nearest, show
     from .compare import everything_changed
 
     others = everything_changed(found, line).alternatives
@@ -196,7 +196,7 @@ def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]
 
 def _fish(asked: str, found: Found) -> str:
     """The label of one fish; of several that are meant the first."""
-    from ..whom import WhomError, said_of
+    from ..measures.whom import WhomError, said_of
 
     try:
         return said_of(found.scenario, asked).people[0].label
@@ -249,8 +249,8 @@ def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
 
 
 def _write_page(film: dict[str, Any], path: Path) -> None:
+    from ..document.writing import write_text
     from ..film.page import film_page
-    from ..writing import write_text
 
     print(write_text(path, film_page(film)))
 

@@ -15,9 +15,9 @@ from .errors import RefusedError
 from .progress import OF_A_RUN, say_if_preparing
 
 if TYPE_CHECKING:
-    from ...sim.reading.problems import Place
-    from ...sim.scenario import RunSpec, Scenario
-    from ...sim.tank import Tank
+    from ...sim.scenario.reading.problems import Place
+    from ...sim.scenario.scenario import RunSpec, Scenario
+    from ...sim.tank.tank import Tank
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
 
 def _with_days(run: RunSpec, days: float) -> RunSpec:
     """Another length; where it leaves less than it settles, half of it settles."""
-    from ...sim.reading.limits import LEAST_MEASURED_H
+    from ...sim.scenario.reading.limits import LEAST_MEASURED_H
 
     settle = min(run.settle_days, days / 2.0)
     if (days - settle) * run.lit_hours < LEAST_MEASURED_H - 1e-9:
@@ -118,9 +118,9 @@ def first_tank(
     RefusedError
         When the rock leaves too little water to swim in.
     """
-    from ...sim.drawing import check_water as check_every_trial
-    from ...sim.drawing import draw_tank
-    from ...sim.set_ups import guess_of
+    from ...sim.run.drawing import check_water as check_every_trial
+    from ...sim.run.drawing import draw_tank
+    from ...sim.run.set_ups import guess_of
 
     say_if_preparing(last=then)
     try:
@@ -133,7 +133,7 @@ def first_tank(
 
 def _line(scenario: Scenario, at: Place) -> str:
     """What parts the file from the problem: the line of the place, or of what is written around it."""
-    from ...sim.reading.lines import line_numbers
+    from ...sim.scenario.reading.lines import line_numbers
 
     lines = line_numbers(scenario.text)
     known = [at[:k] for k in range(len(at), 0, -1) if at[:k] in lines]

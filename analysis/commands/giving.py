@@ -8,8 +8,8 @@ import sys
 from collections.abc import Callable, Iterator
 from typing import ParamSpec, TypeVar
 
-from ..results.layout import StoreError
-from ..writing import NotWrittenError, not_written, why_not
+from ..document.writing import NotWrittenError, not_written, why_not
+from ..study.layout import StoreError
 from .errors import RefusedError
 
 P = ParamSpec("P")

@@ -18,10 +18,10 @@ from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 from .progress import say
 
 if TYPE_CHECKING:
-    from ..guesses.study import Study
-    from ..guesses.work import Plan
-    from ..results.kept import Kept
-    from ..whom import Whom
+    from ..measures.whom import Whom
+    from ..questions.guesses.study import Study
+    from ..questions.guesses.work import Plan
+    from ..study.kept import Kept
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -67,7 +67,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
 def _shortened(line: argparse.Namespace) -> Found:
     """The scenario, a day long at most unless the line says how long: hundreds of points are run."""
-    from ..guesses.work import LONGEST_DAYS
+    from ..questions.guesses.work import LONGEST_DAYS
 
     found = changed(line.file, line)
     if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
@@ -84,8 +84,8 @@ def plan_for(found: Found, *, tanks: int | None) -> Plan:
     RefusedError
         When nothing is drawn, or there are too few tanks.
     """
-    from ..guesses.inputs import GuessError, guesses_of
-    from ..guesses.work import plan_of
+    from ..questions.guesses.inputs import GuessError, guesses_of
+    from ..questions.guesses.work import plan_of
 
     try:
         guesses_of(found.scenario)
@@ -110,7 +110,7 @@ def _whom(found: Found, asked: str | None) -> Whom:
     whom = whom_of(found.scenario, asked)
     if whom is not None:
         return whom
-    from ...sim.set_ups import watched
+    from ...sim.run.set_ups import watched
 
     species, why = watched(found.scenario)
     mild = whom_of(found.scenario, species)
@@ -119,8 +119,8 @@ def _whom(found: Found, asked: str | None) -> Whom:
 
 
 def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept | None) -> Study:
-    from ..guesses.inputs import GuessError
-    from ..guesses.study import study
+    from ..questions.guesses.inputs import GuessError
+    from ..questions.guesses.study import study
 
     if found.said:
         say(found.said)
@@ -137,23 +137,23 @@ def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept 
 
 def _words(study: Study) -> str:
     from ..document import as_text
-    from ..guesses.words import study_words
+    from ..questions.guesses.words import study_words
 
     return as_text(study_words(study))
 
 
 def _json(found: Found, study: Study) -> str:
-    from ...sim.trials import recipe
-    from ..files import json_text
-    from ..guesses.files import study_json
+    from ...sim.run.trials import recipe
+    from ..document.files import json_text
+    from ..questions.guesses.files import study_json
 
     told = {"options": list(found.changes), **study_json(study), "recipe": recipe(study.plan.scenario)}
     return json_text(told)
 
 
 def _write(files: Files, kept: Kept, study: Study, told: str) -> None:
-    from ..guesses.files import CSV, JSON, rows_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.guesses.files import CSV, JSON, rows_text
 
     files(write_text, kept.folder / CSV, rows_text(study))
     files(write_text, kept.folder / JSON, told + "\n")

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from .progress import say
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ...sim.trials import Job
+    from ...sim.run.trials import Job
+    from ...sim.scenario.scenario import Scenario
 
 # Measured as processor time on a server of 2026: 550 trials of ten fish in 49 L, three set-ups and 6 lit
 # hours each, took some 115 s. Other computers and fuller tanks differ by a factor of two.
@@ -32,7 +32,7 @@ def about(seconds: float) -> str:
 
 def core_seconds(scenario: Scenario, *, set_ups: int, trials: int) -> float:
     """How long one core simulates some set-ups of so many trials, s."""
-    from ...sim.population import individuals
+    from ...sim.fish.population import individuals
 
     days = scenario.last_change_day + scenario.run.days
     lit_s = days * scenario.run.lit_hours * 3600.0
@@ -42,7 +42,7 @@ def core_seconds(scenario: Scenario, *, set_ups: int, trials: int) -> float:
 
 def how_long(scenarios: Sequence[Scenario], jobs: Iterable[Job], *, executor: Executor | None = None) -> str:
     """How long jobs will take on an executor, in words; on the cores of this computer when None."""
-    from ...sim.set_ups import set_ups
+    from ...sim.run.set_ups import set_ups
 
     total = 0.0
     for job in jobs:
@@ -53,7 +53,7 @@ def how_long(scenarios: Sequence[Scenario], jobs: Iterable[Job], *, executor: Ex
 
 def say_how_long(scenario: Scenario, *, executor: Executor | None = None, there: int = 0) -> None:
     """Say how long the trials of a scenario will take, ``there`` of which are finished."""
-    from ...sim.trials import Job
+    from ...sim.run.trials import Job
 
     left = range(there, scenario.run.trials)
     if left:

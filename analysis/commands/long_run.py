@@ -14,9 +14,9 @@ from .lasting import how_long
 from .progress import Progress, say
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ...sim.trials import Job, Outcome
-    from ..results.kept import Kept
+    from ...sim.run.trials import Job, Outcome
+    from ...sim.scenario.scenario import Scenario
+    from ..study.kept import Kept
 
 
 def kept_for(
@@ -31,7 +31,7 @@ def kept_for(
 
     Parameters
     ----------
-    command, scenario, others, options : see :func:`rockshy.analysis.results.recipe.recipe_of`.
+    command, scenario, others, options : see :func:`rockshy.analysis.study.recipe.recipe_of`.
 
     Raises
     ------
@@ -41,8 +41,8 @@ def kept_for(
     if out is None:
         return contextlib.nullcontext()
     check_writable(out)
-    from ..results.kept import Kept
-    from ..results.recipe import recipe_of
+    from ..study.kept import Kept
+    from ..study.recipe import recipe_of
 
     return Kept(out, recipe=recipe_of(command, scenario, others=others, options=options))
 
@@ -85,7 +85,7 @@ class Counted:
         RefusedError
             When the rock of a tank leaves no water.
         """
-        from ..results.kept import each_kept_job
+        from ..study.kept import each_kept_job
 
         there = {job for job in jobs if self._kept is not None and job in self._kept}
         asked, done = len(jobs) - len(there), 0

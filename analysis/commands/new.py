@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from ..writing import write_text
+from ..document.writing import write_text
 from .errors import DONE, RefusedError
 from .finding import command_line
 

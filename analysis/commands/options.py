@@ -15,7 +15,7 @@ def add_file(parser: argparse.ArgumentParser) -> None:
 
 
 def add_fish(parser: argparse.ArgumentParser, *, whose: str, without: str) -> None:
-    """The fish that a command is about, as :func:`rockshy.analysis.whom.said_of` reads them."""
+    """The fish that a command is about, as :func:`rockshy.analysis.measures.whom.said_of` reads them."""
     parser.add_argument(
         "--for",
         dest="fish",
@@ -46,7 +46,7 @@ def add_long_run(parser: argparse.ArgumentParser) -> None:
 
 
 def _address(text: str) -> str:
-    from ...sim.cluster import ClusterError, check_address
+    from ...sim.run.cluster import ClusterError, check_address
 
     try:
         return check_address(text)
@@ -83,10 +83,10 @@ def part(low: float, high: float) -> Callable[[str], float]:
     """A reader of a share, typed as 0.1 or 10 %."""
 
     def read(text: str) -> float:
-        from ...sim.reading.limits import Limit
-        from ...sim.reading.problems import show
-        from ...sim.reading.tables import read_amount
-        from ...sim.units import UnitError, number
+        from ...sim.scenario.reading.limits import Limit
+        from ...sim.scenario.reading.problems import show
+        from ...sim.scenario.reading.tables import read_amount
+        from ...sim.scenario.units import UnitError, number
 
         limit = Limit(low, high, "share")
         try:
@@ -104,9 +104,9 @@ def within(name: str, *, low: float | None = None) -> Callable[[str], Any]:
     """A reader of an option's text that holds it against the limit of a scenario file's key."""
 
     def read(text: str) -> float | int:
-        from ...sim.reading.limits import LIMITS
-        from ...sim.reading.problems import show
-        from ...sim.units import UnitError, number
+        from ...sim.scenario.reading.limits import LIMITS
+        from ...sim.scenario.reading.problems import show
+        from ...sim.scenario.units import UnitError, number
 
         limit = LIMITS[name] if low is None else LIMITS[name]._replace(low=low)
         try:

@@ -38,7 +38,7 @@ class _Parser(argparse.ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """One line on what is wrong, in the words of the other messages."""
         if not message.isprintable():
-            from ...sim.reading.problems import printable
+            from ...sim.scenario.reading.problems import printable
 
             message = printable(message)
         self.exit(REFUSED, f"{self.prog}: {message.removeprefix('argument ')}; see {self.prog} --help\n")

@@ -10,8 +10,8 @@ PREPARING = (
     "Preparing, once: the rules are being compiled for this computer. It takes a minute or two; "
     "later runs start at once."
 )
-OF_A_TANK = "balls"  # in sim/paths.py: the last that building a tank needs
-OF_A_RUN = "advance"  # in sim/day.py: the last that running one needs
+OF_A_TANK = "balls"  # in sim/tank/paths.py: the last that building a tank needs
+OF_A_RUN = "advance"  # in sim/run/day.py: the last that running one needs
 _LINES = 4  # how often a run that nobody watches says how far it is
 
 
@@ -28,7 +28,7 @@ def must_prepare(*, last: str) -> bool:
     last : the compiled function that is finished last of those that are needed; an earlier command may
         have compiled others and not this one.
     """
-    from ...sim.compiled import cache_folder, is_compiling
+    from ...sim.rules.support.compiled import cache_folder, is_compiling
 
     return is_compiling() and not any(cache_folder().rglob(f"*.{last}-*.nbi"))
 

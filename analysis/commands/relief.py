@@ -17,10 +17,10 @@ from .options import add_changes, add_file, add_fish, add_long_run
 from .progress import say
 
 if TYPE_CHECKING:
-    from ..relief.search import Plan, Relief
-    from ..relief.watch import Watch
-    from ..results.kept import Kept
-    from ..whom import Whom
+    from ..measures.whom import Whom
+    from ..questions.relief.search import Plan, Relief
+    from ..questions.relief.watch import Watch
+    from ..study.kept import Kept
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -68,7 +68,7 @@ def plan_for(found: Found) -> Plan:
     RefusedError
         When there are too few.
     """
-    from ..relief.work import ReliefError, plan_of
+    from ..questions.relief.work import ReliefError, plan_of
 
     try:
         return plan_of(found.scenario)
@@ -77,8 +77,8 @@ def plan_for(found: Found) -> Plan:
 
 
 def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Relief:
-    from ..relief.search import relieve
-    from ..relief.work import ReliefError
+    from ..questions.relief.search import relieve
+    from ..questions.relief.work import ReliefError
 
     if found.said:
         say(found.said)
@@ -94,28 +94,28 @@ def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, ke
 
 
 def _watch(relief: Relief) -> Watch:
-    from ..relief.watched import watched
+    from ..questions.relief.watched import watched
 
     return watched(relief)
 
 
 def _words(relief: Relief, watch: Watch) -> str:
     from ..document import as_text
-    from ..relief.words import relief_words
+    from ..questions.relief.words import relief_words
 
     return as_text(relief_words(relief, watch))
 
 
 def _json(found: Found, relief: Relief, watch: Watch) -> str:
-    from ..files import json_text
-    from ..relief.files import whole_json
+    from ..document.files import json_text
+    from ..questions.relief.files import whole_json
 
     return json_text(whole_json(relief, watch, options=found.changes))
 
 
 def _write(files: Files, kept: Kept, relief: Relief, told: str) -> None:
-    from ..relief.files import CSV, JSON, rows_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.relief.files import CSV, JSON, rows_text
 
     files(write_text, kept.folder / CSV, rows_text(relief))
     files(write_text, kept.folder / JSON, told + "\n")

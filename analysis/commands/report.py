@@ -17,8 +17,8 @@ from .options import add_changes, add_file, add_long_run
 from .progress import say
 
 if TYPE_CHECKING:
-    from ...sim.table import Trials
-    from ..results.kept import Kept
+    from ...sim.run.table import Trials
+    from ..study.kept import Kept
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -97,8 +97,8 @@ def _page(found: Found, tables: Sequence[Trials], *, with_film: bool) -> str:
 
 def _ask(found: Found, path: Path, tally: str | None) -> int:
     """Write the sheet to ask with."""
+    from ..questions.watching.reading import load_tally
     from ..report.ask import ask_html, counted_rows
-    from ..watching.reading import load_tally
 
     counted = () if tally is None else counted_rows(load_tally(tally, found.scenario))
     _write(path, ask_html(found.scenario, tally=counted))
@@ -106,7 +106,7 @@ def _ask(found: Found, path: Path, tally: str | None) -> int:
 
 
 def _write(path: Path, text: str) -> None:
-    from ..writing import write_text
+    from ..document.writing import write_text
 
     write_text(path, text)
     print(path)

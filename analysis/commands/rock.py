@@ -20,13 +20,13 @@ from .options import add_changes, add_file, add_forms, add_long_run, part
 from .progress import say
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ...sim.trials import Job
-    from ..results.kept import Kept
-    from ..rock.amount import Amount
-    from ..rock.grid import Grid
-    from ..rock.seen import Seen
-    from ..rock.sweep import Plan, RockAnswer, Swept
+    from ...sim.run.trials import Job
+    from ...sim.scenario.scenario import Scenario
+    from ..questions.rock.amount import Amount
+    from ..questions.rock.grid import Grid
+    from ..questions.rock.seen import Seen
+    from ..questions.rock.sweep import Plan, RockAnswer, Swept
+    from ..study.kept import Kept
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -92,11 +92,11 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
     RefusedError
         When it is not in the stock.
     """
-    from ...sim.set_ups import watched
+    from ...sim.run.set_ups import watched
 
     mild, reason = watched(scenario)
     if asked is None:
-        from ..rock.words import mild_because
+        from ..questions.rock.words import mild_because
 
         return mild, mild_because(reason), True
     key = species_of(scenario, asked, option="--for")
@@ -105,7 +105,7 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
 
 def _check_counts(scenario: Scenario, species: str) -> None:
     """Refuse a species of which no fish can be pinned."""
-    from ..rock.asked import CountError, check_counts
+    from ..questions.rock.asked import CountError, check_counts
 
     try:
         check_counts(scenario, species)
@@ -121,9 +121,9 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     RefusedError
         When the rock cannot be varied so.
     """
-    from ..rock.asked import watered_grid
-    from ..rock.grid import AXES, COVER, GridError
-    from ..rock.sweep import LEVEL, plan_of
+    from ..questions.rock.asked import watered_grid
+    from ..questions.rock.grid import AXES, COVER, GridError
+    from ..questions.rock.sweep import LEVEL, plan_of
 
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
@@ -139,8 +139,8 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
 
 def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
     """Round by round, each with its own count of simulated tanks."""
-    from ..rock.sweep import sweep
-    from ..rock.words import round_said
+    from ..questions.rock.sweep import sweep
+    from ..questions.rock.words import round_said
 
     if found.said:
         say(found.said)
@@ -161,7 +161,7 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
 def _runner(
     plan: Plan, executor: Executor, kept: Kept | None, file: str
 ) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Seen]]:
-    from ..rock.seen import seen_of
+    from ..questions.rock.seen import seen_of
 
     counted = Counted(executor, kept, asked=file)
 
@@ -173,7 +173,7 @@ def _runner(
 
 
 def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> RockAnswer:
-    from ..rock.sweep import answer_of
+    from ..questions.rock.sweep import answer_of
 
     try:
         return answer_of(plan, swept, scenario=found.scenario, why=why, mild=mild)
@@ -182,28 +182,28 @@ def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> Roc
 
 
 def _weighed(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
-    from ..rock.asked import weighed
+    from ..questions.rock.asked import weighed
 
     return weighed(plan, answer)
 
 
 def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
     from ..document import as_text
-    from ..rock.words import rock_words
+    from ..questions.rock.words import rock_words
 
     return as_text(rock_words(answer, plan.grid, amount, place=place))
 
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
-    from ..files import json_text
-    from ..rock.files import whole_json
+    from ..document.files import json_text
+    from ..questions.rock.files import whole_json
 
     return json_text(whole_json(answer, plan, amount, place=place, options=found.changes))
 
 
 def _write(files: Files, folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
-    from ..rock.files import CSV, JSON, PNG, rows_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.rock.files import CSV, JSON, PNG, rows_text
 
     files(write_text, folder / CSV, rows_text(swept.rows, plan.grid))
     files(_draw, answer, plan.grid, folder / PNG)

@@ -21,13 +21,13 @@ from .until import came_to, capped, run_until, until_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from ...sim.table import Trials
-    from ..answer import Answer
-    from ..compare.plans import Stopped
+    from ...sim.run.table import Trials
     from ..document import Section
-    from ..results.kept import Kept
-    from ..stopping import Until
-    from ..watching.scale import Scale
+    from ..questions.answer.answer import Answer
+    from ..questions.compare.plans import Stopped
+    from ..questions.watching.scale import Scale
+    from ..statistics.stopping import Until
+    from ..study.kept import Kept
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -87,7 +87,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
 def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | None) -> Trials:
     """All trials that are not there yet; fewer than asked for after Ctrl-C."""
-    from ..results.kept import kept_trials
+    from ..study.kept import kept_trials
 
     if found.said:
         say(found.said)
@@ -109,9 +109,9 @@ def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | Non
 
 def _write(trials: Trials, found: Found, kept: Kept) -> bool:
     """Bring the result folder up to date; False when Ctrl-C ended it before the movements were kept."""
-    from ..results.paths import paths_of
-    from ..results.store import write
-    from ..telling import telling_trials
+    from ..questions.answer.telling import telling_trials
+    from ..study.paths import paths_of
+    from ..study.store import write
 
     out = kept.folder
     telling = telling_trials(trials) if trials.done == trials.asked else ()
@@ -134,8 +134,8 @@ def _write(trials: Trials, found: Found, kept: Kept) -> bool:
 
 def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any]] | None:
     """The movements that are there already, where they are those of the telling trials."""
-    from ..results.paths import are_paths_of
-    from ..results.store import StoreError, read_paths
+    from ..study.paths import are_paths_of
+    from ..study.store import StoreError, read_paths
 
     if not telling:
         return None
@@ -148,7 +148,7 @@ def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any
 
 
 def _is_written(trials: Trials, kept: Kept) -> bool:
-    from ..results.store import StoreError, holds, is_result
+    from ..study.store import StoreError, holds, is_result
 
     if not is_result(kept.folder):
         return False
@@ -165,7 +165,7 @@ def _tanks(trials: tuple[int, ...]) -> str:
 
 
 def _came_to(trials: Trials, found: Found, until: Until) -> Stopped:
-    from ..rates import Group
+    from ..measures.rates import Group
 
     group = Group(species=trials.watch)
     return came_to(until, found.scenario, [trials], names=[trials.watch], group=group)
@@ -176,8 +176,8 @@ def _scale_of(name: str, found: Found) -> Scale:
 
     An alternative of the tank that was watched is what a factor is for, so it is not refused.
     """
-    from ..watching.scale import differences
-    from ..watching.scale_file import load_scale
+    from ..questions.watching.scale import differences
+    from ..questions.watching.scale_file import load_scale
 
     scale = load_scale(name)
     if others := differences(scale, found.scenario):
@@ -191,21 +191,21 @@ def _scale_of(name: str, found: Found) -> Scale:
 
 def _told(scale: Scale) -> dict[str, object]:
     """A factor as recipe and JSON carry it."""
-    from ..watching.scale import as_dict
+    from ..questions.watching.scale import as_dict
 
     return as_dict(scale)
 
 
 def _answer(trials: Trials, scale: Scale | None) -> Answer:
-    from ..answer import answer
-    from ..watching.scale import scaled
+    from ..questions.answer.answer import answer
+    from ..questions.watching.scale import scaled
 
     return answer(trials) if scale is None else scaled(answer(trials), scale)
 
 
 def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
-    from ..answer import run_json
-    from ..files import json_text, plain
+    from ..document.files import json_text, plain
+    from ..questions.answer.answer import run_json
 
     beside: dict[str, object] = {}
     if until is not None:
@@ -217,8 +217,8 @@ def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | N
 
 
 def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
-    from ..answer import words
     from ..document import as_text, document, flush, section
+    from ..questions.answer.answer import words
 
     question = found.scenario.question
     until_said = [] if until is None else _came_to(trials, found, until).sentences()
@@ -236,7 +236,7 @@ def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | 
 def _next(trials: Trials, found: Found) -> Section:
     """Which simulated tanks are worth a look, and how to look at them."""
     from ..document import Code, Paragraph, Section
-    from ..telling import telling_trials
+    from ..questions.answer.telling import telling_trials
 
     middle, worst = telling_trials(trials)
 

@@ -15,10 +15,10 @@ from .options import add_changes, add_file
 from .progress import Progress, say
 
 if TYPE_CHECKING:
-    from ..watching.overlay import Overlay
-    from ..watching.sheet import Sheet
-    from ..watching.tally import Tally
-    from ..watching.windows import Watched
+    from ..questions.watching.overlay import Overlay
+    from ..questions.watching.sheet import Sheet
+    from ..questions.watching.tally import Tally
+    from ..questions.watching.windows import Watched
 
 SHEET = "sheet.pdf"
 PAPERS = ("a4", "letter")
@@ -48,7 +48,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def _minutes(text: str) -> int:
-    from ...sim.reading.problems import show
+    from ...sim.scenario.reading.problems import show
 
     if text.isdecimal() and 1 <= int(text) <= LONGEST_MIN:
         return int(text)
@@ -77,7 +77,7 @@ def _make(line: argparse.Namespace) -> int:
     if line.blank is not None:
         _check_blank(line.blank)
     from ..pictures.sheet import save_sheet
-    from ..watching.sheet import sheet_of
+    from ..questions.watching.sheet import sheet_of
 
     sheet = sheet_of(scenario, minutes=line.minutes or 10)
     files = Files()
@@ -91,8 +91,8 @@ def _make(line: argparse.Namespace) -> int:
 
 
 def _write_blank(sheet: Sheet, line: argparse.Namespace) -> None:
-    from ..watching.sheet import blank_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.watching.sheet import blank_text
 
     blank = write_text(line.blank, blank_text(sheet))
     print(f"Wrote {blank}. When it is filled in, type:")
@@ -122,7 +122,7 @@ def _read(line: argparse.Namespace) -> int:
         raise RefusedError(f"--trials: found {trials}; allowed: at least {FEWEST_TANKS} to lay a tally over")
     if line.scale is not None:
         check_file(line.scale, option="--scale", ending=".toml")
-    from ..watching.reading import load_tally
+    from ..questions.watching.reading import load_tally
 
     tally = load_tally(line.read, found.scenario)
     overlay = _overlay(found, tally, _watched(found, line))
@@ -131,7 +131,7 @@ def _read(line: argparse.Namespace) -> int:
 
 
 def _watched(found: Found, line: argparse.Namespace) -> list[Watched]:
-    from ..watching.windows import one_guess_each, watch_trials
+    from ..questions.watching.windows import one_guess_each, watch_trials
 
     first_tank(found)
     if found.said:
@@ -147,8 +147,8 @@ def _watched(found: Found, line: argparse.Namespace) -> list[Watched]:
 
 
 def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
-    from ..watching.overlay import NoWindowError, overlay
-    from ..watching.windows import longest_quiet_minutes
+    from ..questions.watching.overlay import NoWindowError, overlay
+    from ..questions.watching.windows import longest_quiet_minutes
 
     try:
         return overlay(found.scenario, tally, watched)
@@ -161,11 +161,11 @@ def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
 
 
 def _say(overlay: Overlay, line: argparse.Namespace) -> None:
-    from ..cautions import CAUTIONS
     from ..document import as_text, document, section
-    from ..files import json_text
-    from ..watching.files import overlay_json
-    from ..watching.words import report
+    from ..document.cautions import CAUTIONS
+    from ..document.files import json_text
+    from ..questions.watching.files import overlay_json
+    from ..questions.watching.words import report
 
     if line.json:
         hand_out(json_text(overlay_json(overlay)))
@@ -177,8 +177,8 @@ def _say(overlay: Overlay, line: argparse.Namespace) -> None:
 
 
 def _write_scale(overlay: Overlay, line: argparse.Namespace) -> None:
-    from ..watching.scale import scale_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.watching.scale import scale_text
 
     if overlay.scale is None:
         raise RefusedError(f"--scale: nothing is written, since {overlay.no_scale}")

@@ -39,9 +39,9 @@ def carry_out(line: argparse.Namespace) -> int:
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
     from ..document import Paragraph, Section, as_text
+    from ..document.writing import write_bytes
     from ..pictures import trial_pictures
-    from ..shown_trial import trial_parts
-    from ..writing import write_bytes
+    from ..pictures.shown_trial import trial_parts
 
     files = Files()
     files(folder.mkdir, parents=True, exist_ok=True)

@@ -22,10 +22,10 @@ def carry_out(line: argparse.Namespace) -> int:
         When there is no such publication.
     """
     from ..document import as_text
-    from ..files import json_text
-    from ..source_counts import all_numbers, count
-    from ..source_uses import all_uses
-    from ..source_words import key_json, key_text, list_json, list_text
+    from ..document.files import json_text
+    from ..questions.sources.source_counts import all_numbers, count
+    from ..questions.sources.source_uses import all_uses
+    from ..questions.sources.source_words import key_json, key_text, list_json, list_text
 
     key = None if line.key is None else _known(line.key)
     numbers = all_numbers()
@@ -40,8 +40,8 @@ def carry_out(line: argparse.Namespace) -> int:
 
 def _known(asked: str) -> str:
     """The key that is meant, capital letters or not."""
-    from ...sim.reading.problems import nearest, show
-    from ...sim.sources import bibliography
+    from ...sim.scenario.reading.problems import nearest, show
+    from ...sim.species.sources import bibliography
 
     by_lower = {key.lower(): key for key in bibliography()}
     if asked.strip().lower() in by_lower:

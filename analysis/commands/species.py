@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from .errors import DONE, RefusedError
 
 if TYPE_CHECKING:
-    from ...sim.species import Species
+    from ...sim.species.species import Species
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -29,8 +29,8 @@ def carry_out(line: argparse.Namespace) -> int:
         When the name means no species, or none of the scenario's.
     """
     from ..document import as_text
-    from ..files import json_text
-    from ..species_page import list_text, species_json, species_text
+    from ..document.files import json_text
+    from ..questions.sources.species_page import list_text, species_json, species_text
 
     kinds = _kinds(line.file)
     if line.name:
@@ -50,7 +50,7 @@ def _kinds(file: str | None) -> Mapping[str, Species]:
         from .finding import find
 
         return find(file).species
-    from ...sim.species import library
+    from ...sim.species.species import library
 
     return library()
 
@@ -62,8 +62,8 @@ def _meant(asked: str, kinds: Mapping[str, Species], file: str | None) -> Specie
     ------
     RefusedError
     """
-    from ...sim.reading.problems import show
-    from ...sim.species import find
+    from ...sim.scenario.reading.problems import show
+    from ...sim.species.species import find
 
     found = find(asked, among=kinds)
     if found is not None:

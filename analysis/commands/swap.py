@@ -21,10 +21,10 @@ from .long_run import kept_for, refusing_rock, say_kept
 from .progress import Progress, say
 
 if TYPE_CHECKING:
-    from ...sim.trials import Job
-    from ..compare.side_by_side import Done
-    from ..compare.swap import Swap, SwapPlan
-    from ..results.kept import Kept
+    from ...sim.run.trials import Job
+    from ..questions.compare.side_by_side import Done
+    from ..questions.compare.swap import Swap, SwapPlan
+    from ..study.kept import Kept
 
 LONG_S = 90.0  # from here on it is said how to make it shorter
 OF_BOTH = 0.6  # of the time that a tank as stocked and left alone takes, without the latter: measured
@@ -51,7 +51,7 @@ def carry_out_swap(line: argparse.Namespace) -> int:
 
 def _found(line: argparse.Namespace) -> Found:
     """The scenario with so many trials as are run of each species."""
-    from ..compare.swap import TRIALS
+    from ..questions.compare.swap import TRIALS
 
     found = changed(line.file, line)
     run = found.scenario.run
@@ -61,7 +61,7 @@ def _found(line: argparse.Namespace) -> Found:
 
 
 def _plan(found: Found, line: argparse.Namespace) -> SwapPlan:
-    from ..compare.swap import plan_swap
+    from ..questions.compare.swap import plan_swap
 
     scenario = found.scenario
     species = species_of(scenario, line.swap, option="--swap")
@@ -74,7 +74,7 @@ def _plan(found: Found, line: argparse.Namespace) -> SwapPlan:
 
 def _run(found: Found, plan: SwapPlan, executor: Executor, kept: Kept | None) -> tuple[list[Done], bool]:
     """The tank as it is first: it tells how long the rest will take."""
-    from ..compare.swap import base_jobs, swap_jobs
+    from ..questions.compare.swap import base_jobs, swap_jobs
 
     if found.said:
         say(found.said)
@@ -104,7 +104,7 @@ def _jobs(
     ends: list[float],
 ) -> tuple[list[Done], bool]:
     """Run some jobs; ``ends`` gets the time at which each ended that was not there before."""
-    from ..compare.swap import run_jobs
+    from ..questions.compare.swap import run_jobs
 
     there = sum(job in kept for job in jobs) if kept is not None else 0
     with Progress(len(jobs)) as progress, refusing_rock(found.asked):
@@ -128,21 +128,21 @@ def _how_long(ends: Sequence[float], plan: SwapPlan, jobs: Sequence[Job], kept: 
 
 
 def _answer(found: Found, plan: SwapPlan, done: Sequence[Done]) -> Swap:
-    from ..compare.swap import swap_of
+    from ..questions.compare.swap import swap_of
 
     return swap_of(found.scenario, plan, done)
 
 
 def _words(answer: Swap) -> str:
-    from ..compare.swap_words import swap_words
     from ..document import as_text
+    from ..questions.compare.swap_words import swap_words
 
     return as_text(swap_words(answer))
 
 
 def _json(found: Found, answer: Swap) -> str:
-    from ...sim.trials import recipe
-    from ..files import json_text, plain
+    from ...sim.run.trials import recipe
+    from ..document.files import json_text, plain
 
     told = plain(answer)
     assert isinstance(told, dict)
@@ -151,7 +151,7 @@ def _json(found: Found, answer: Swap) -> str:
 
 
 def _write(files: Files, folder: Path, told: str) -> None:
-    from ..writing import write_text
+    from ..document.writing import write_text
 
     files(write_text, folder / "swap.json", told + "\n")
     say(f"Result folder: {folder}")

@@ -19,14 +19,14 @@ from .options import add_changes, add_file
 from .progress import Progress, say
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ...sim.table import Trials
-    from ..rock.grid import Grid
-    from ..rock.sweep import RockAnswer
+    from ...sim.run.table import Trials
+    from ...sim.scenario.scenario import Scenario
+    from ..questions.rock.grid import Grid
+    from ..questions.rock.sweep import RockAnswer
+    from ..questions.why.answer import Why
     from ..talk.facts import Facts
     from ..talk.slides import Deck
     from ..talk.spots import Spots
-    from ..why.answer import Why
 
 THEMES = ("dark", "light", "both")
 FILM = "film.html"
@@ -111,7 +111,7 @@ def _task(line: argparse.Namespace) -> Task:
 
 def _check_days(found: Found) -> None:
     """Refuse a run that ends before a fish is taken out: nothing would be told of that change."""
-    from ...sim.timeline import FishOut
+    from ...sim.scenario.timeline import FishOut
 
     for one in found.scenario.alternatives:
         end = one.scenario.measured_days[1]
@@ -172,8 +172,8 @@ def _facts(task: Task, executor: Executor, stops: list[str]) -> Facts:
 
 
 def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
-    from ..compare.comparison import compare
-    from ..rates import Group
+    from ..measures.rates import Group
+    from ..questions.compare.comparison import compare
 
     if len(tables) == 1:
         return None
@@ -182,7 +182,7 @@ def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
 
 def _tables(task: Task, executor: Executor, stops: list[str]) -> list[Trials]:
     """A table for each set-up, on the same trials."""
-    from ..compare.side_by_side import equally, run_side_by_side
+    from ..questions.compare.side_by_side import equally, run_side_by_side
 
     base, scenarios = task.found.scenario, task.scenarios
     asked = base.run.trials * len(scenarios)
@@ -208,7 +208,7 @@ def _stopped(stops: list[str]) -> None:
 
 def _strip(scenario: Scenario, table: Trials, executor: Executor, stops: list[str]) -> list[Spots]:
     """Where fish sat in the first twenty tanks that were run; one tank after Ctrl-C."""
-    from ...sim.table import AS_STOCKED
+    from ...sim.run.table import AS_STOCKED
     from ..talk.plain import TWENTY
     from ..talk.spots import each_spots, spots_of
 
@@ -228,8 +228,8 @@ def _strip(scenario: Scenario, table: Trials, executor: Executor, stops: list[st
 
 
 def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) -> Why | None:
-    from ..why.answer import explain
-    from ..why.work import LEAST_TRIALS, WhyError, plan_of
+    from ..questions.why.answer import explain
+    from ..questions.why.work import LEAST_TRIALS, WhyError, plan_of
 
     base = task.found.scenario
     run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
@@ -252,11 +252,11 @@ def _rock(
     task: Task, executor: Executor, left_out: list[str], stops: list[str]
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
-    from ...sim.set_ups import watched
-    from ..rock.asked import watered_grid
-    from ..rock.grid import COVER, GridError
-    from ..rock.seen import seen_of
-    from ..rock.sweep import LEVEL, answer_of, plan_of, sweep
+    from ...sim.run.set_ups import watched
+    from ..questions.rock.asked import watered_grid
+    from ..questions.rock.grid import COVER, GridError
+    from ..questions.rock.seen import seen_of
+    from ..questions.rock.sweep import LEVEL, answer_of, plan_of, sweep
     from ..talk.plain import TWENTY
 
     base = replace(task.found.scenario, alternatives=())
@@ -290,9 +290,9 @@ def _rock(
 
 def _film(task: Task, facts: Facts, left_out: list[str], files: Files) -> str:
     """The tank as it is and the best alternative side by side, on one clock."""
+    from ..document.writing import write_text
     from ..film.making import Wish, WishError, make_film
     from ..film.page import film_page
-    from ..writing import write_text
 
     base = task.found.scenario
     best = None if facts.best is None else base.alternatives[facts.best - 1]
@@ -321,10 +321,10 @@ def _film(task: Task, facts: Facts, left_out: list[str], files: Files) -> str:
 
 
 def _write(deck: Deck, task: Task, files: Files) -> None:
+    from ..document.writing import write_bytes, write_text
     from ..pictures.talk_deck import deck_files
     from ..pictures.talk_handout import save_handout
     from ..talk.notes import NAME, notes_text
-    from ..writing import write_bytes, write_text
 
     folder = task.folder
     say(f"Drawing {len(deck.slides)} slides.")

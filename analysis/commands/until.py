@@ -12,12 +12,12 @@ from .errors import RefusedError
 from .finding import Found
 
 if TYPE_CHECKING:
-    from ...sim.scenario import Scenario
-    from ...sim.table import Trials
-    from ..compare.plans import Stopped
-    from ..rates import Group
-    from ..results.kept import Kept
-    from ..stopping import Until
+    from ...sim.run.table import Trials
+    from ...sim.scenario.scenario import Scenario
+    from ..measures.rates import Group
+    from ..questions.compare.plans import Stopped
+    from ..statistics.stopping import Until
+    from ..study.kept import Kept
 
 CAP = 1024  # simulated tanks of each at most, where --trials says nothing else
 
@@ -34,7 +34,7 @@ def until_of(line: argparse.Namespace, found: Found) -> Until | None:
         return None
     if line.until is not None and line.until_rate is not None:
         raise RefusedError("found --until and --until-rate; allowed: one of them at a time")
-    from ..stopping import Until
+    from ..statistics.stopping import Until
 
     cap = line.trials or max(CAP, found.scenario.run.trials)
     return Until(cap, half_width=line.until, relative=line.until_rate)
@@ -42,7 +42,7 @@ def until_of(line: argparse.Namespace, found: Found) -> Until | None:
 
 def capped(found: Found, until: Until) -> Found:
     """The scenario and its alternatives with as many trials as the cap, which any of them may reach."""
-    from ...sim.changes import everywhere
+    from ...sim.scenario.changes import everywhere
 
     def change(one: Scenario) -> Scenario:
         return replace(one, run=replace(one.run, trials=until.cap))
@@ -59,7 +59,7 @@ def guesses_of(scenario: Scenario) -> int:
 
 def goal_of(until: Until) -> str:
     """The goal whose interval is to be narrow: the chance to be pinned or the chase rate."""
-    from ..compare.side_by_side import PINNED, RECEIVED
+    from ..questions.compare.side_by_side import PINNED, RECEIVED
 
     return PINNED if until.half_width is not None else RECEIVED
 
@@ -68,8 +68,8 @@ def came_to(
     until: Until, scenario: Scenario, tables: Sequence[Trials], *, names: Sequence[str], group: Group
 ) -> Stopped:
     """What the wanted half-width came to in each table."""
-    from ..compare.plans import stopped_of
-    from ..compare.side_by_side import goal_values
+    from ..questions.compare.plans import stopped_of
+    from ..questions.compare.side_by_side import goal_values
 
     values = [goal_values(table, goal=goal_of(until), group=group) for table in tables]
     fixed = scenario.run.fixed
@@ -85,10 +85,10 @@ def run_until(
     progress: Callable[[int, int], None],
 ) -> Trials:
     """Trials of one scenario until its mild species is known well enough; fewer than asked after Ctrl-C."""
-    from ...sim.set_ups import watched
-    from ..compare.plans import until_plan
-    from ..compare.side_by_side import run_side_by_side
-    from ..rates import Group
+    from ...sim.run.set_ups import watched
+    from ..measures.rates import Group
+    from ..questions.compare.plans import until_plan
+    from ..questions.compare.side_by_side import run_side_by_side
 
     stops: list[bool] = []
     (trials,) = run_side_by_side(

@@ -18,11 +18,11 @@ from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 from .progress import say
 
 if TYPE_CHECKING:
-    from ..results.kept import Kept
-    from ..whom import Whom
-    from ..why.answer import Why
-    from ..why.behind import Behind
-    from ..why.work import Plan
+    from ..measures.whom import Whom
+    from ..questions.why.answer import Why
+    from ..questions.why.behind import Behind
+    from ..questions.why.work import Plan
+    from ..study.kept import Kept
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -75,7 +75,7 @@ def plan_for(found: Found, line: argparse.Namespace) -> Plan:
     RefusedError
         When there is one fish only, or too few trials.
     """
-    from ..why.work import WhyError, plan_of
+    from ..questions.why.work import WhyError, plan_of
 
     try:
         return plan_of(found.scenario, meant=line.trials is not None)
@@ -85,8 +85,8 @@ def plan_for(found: Found, line: argparse.Namespace) -> Plan:
 
 
 def _explain(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Why:
-    from ..why.answer import explain
-    from ..why.work import WhyError
+    from ..questions.why.answer import explain
+    from ..questions.why.work import WhyError
 
     if found.said:
         say(found.said)
@@ -103,7 +103,7 @@ def _explain(found: Found, plan: Plan, whom: Whom | None, executor: Executor, ke
 
 
 def _behind(why: Why) -> Behind:
-    from ..why.behind import TANKS, behind_of
+    from ..questions.why.behind import TANKS, behind_of
 
     if not why.stopped and not why.nothing:
         with contextlib.suppress(KeyboardInterrupt):  # the answer is there; it can do without
@@ -113,23 +113,23 @@ def _behind(why: Why) -> Behind:
 
 def _words(why: Why, behind: Behind) -> str:
     from ..document import as_text
-    from ..why.words import why_words
+    from ..questions.why.words import why_words
 
     return as_text(why_words(why, behind))
 
 
 def _json(found: Found, why: Why, behind: Behind) -> str:
-    from ...sim.trials import recipe
-    from ..files import json_text
-    from ..why.files import why_json
+    from ...sim.run.trials import recipe
+    from ..document.files import json_text
+    from ..questions.why.files import why_json
 
     told = {"options": list(found.changes), **why_json(why, behind), "recipe": recipe(why.plan.scenario)}
     return json_text(told)
 
 
 def _write(files: Files, kept: Kept, why: Why, told: str) -> None:
-    from ..why.files import CSV, JSON, rows_text
-    from ..writing import write_text
+    from ..document.writing import write_text
+    from ..questions.why.files import CSV, JSON, rows_text
 
     files(write_text, kept.folder / CSV, rows_text(why))
     files(write_text, kept.folder / JSON, told + "\n")

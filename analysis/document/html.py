@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..templates import render
 from .blocks import Block, Document, Section
+from .templates import render
 from .values import as_json
 
 if TYPE_CHECKING:

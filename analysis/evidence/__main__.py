@@ -78,7 +78,7 @@ def _carry_out(line: argparse.Namespace) -> int:
 
 
 def _write(folder: Path, table: dict[str, Any]) -> None:
-    from ..writing import write_text
+    from ..document.writing import write_text
     from .table import as_json, as_markdown
 
     folder.mkdir(parents=True, exist_ok=True)

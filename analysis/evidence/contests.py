@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.model import TankModel
-from ...sim.scenario import ObjectSpec, RockSpec, StockRow, TankSpec
+from ...sim.run.model import TankModel
+from ...sim.scenario.scenario import ObjectSpec, RockSpec, StockRow, TankSpec
 from .lab import BARE, Lab, repainted, set_up, trials_of
 from .measures import Meeting, first_win, meeting
 from .verdict import Finding, mean_of, median_of, share_of, statistic_of

@@ -27,20 +27,20 @@ from typing import Any
 import numpy as np
 
 from ... import scenarios
-from ...sim.identity import release, sources
-from ...sim.model import TICK_S
-from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of, watched
-from ...sim.trials import Job, models_of_trial, outcome_of
+from ...sim.run.identity import release, sources
+from ...sim.run.model import TICK_S
+from ...sim.run.set_ups import guess_of, watched
+from ...sim.run.trials import Job, models_of_trial, outcome_of
+from ...sim.scenario.scenario import Scenario
 from ..commands.errors import DONE, REFUSED, STOPPED
 from ..commands.options import within
 from ..commands.progress import OF_A_RUN, Progress, say, say_if_preparing
-from ..files import json_text, plain
-from ..intervals import estimate
-from ..paired import paired_difference
-from ..rates import RATE, SHARE
-from ..relief.seen import BOTH, HIDDEN, LOST, PINNED, RECEIVED, alone_of, seen_of, value_of
-from ..writing import write_text
+from ..document.files import json_text, plain
+from ..document.writing import write_text
+from ..measures.rates import RATE, SHARE
+from ..questions.relief.seen import BOTH, HIDDEN, LOST, PINNED, RECEIVED, alone_of, seen_of, value_of
+from ..statistics.intervals import estimate
+from ..statistics.paired import paired_difference
 from . import fingerprint
 
 SCENARIOS = ("mild-with-hot", "bare-tank", "long-tank")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 import numpy as np
 
-from ...sim.species import library
+from ...sim.species.species import library
 from . import contests, found, groups, places
 from .lab import Lab
 from .verdict import Finding

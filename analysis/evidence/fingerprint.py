@@ -15,9 +15,9 @@ BASELINE = _CHECKOUT / "tests" / "baseline.json"
 def of_numbers() -> str:
     """Hash over parameters, species and the registration, as installed (16 hexadecimal digits)."""
     sim = resources.files("rockshy.sim")
-    species = sorted(sim.joinpath("library").iterdir(), key=lambda entry: entry.name)
+    species = sorted(sim.joinpath("species", "library").iterdir(), key=lambda entry: entry.name)
     files = [
-        sim.joinpath("parameters.toml"),
+        sim.joinpath("rules", "parameters.toml"),
         *(entry for entry in species if entry.name.endswith(".toml")),
         resources.files(__package__).joinpath("patterns.toml"),
     ]

@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from ...sim.ledger import CHASE
-from ...sim.model import TankModel
-from ...sim.scenario import RockSpec, Scenario, StockRow, TankSpec
-from ...sim.stock import by_row
-from ...sim.timeline import FishOut
+from ...sim.run.ledger import CHASE
+from ...sim.run.model import TankModel
+from ...sim.scenario.scenario import RockSpec, Scenario, StockRow, TankSpec
+from ...sim.scenario.stock import by_row
+from ...sim.scenario.timeline import FishOut
 from .contests import ratio_of_sums
 from .groups import KIND, LENGTHS_CM, group, of_seven
 from .lab import BARE, Lab, Run, set_up, trials_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from ...sim.scenario import RockSpec, Scenario, StockRow
-from ..hierarchy import directional_consistency, improved_h
+from ...sim.scenario.scenario import RockSpec, Scenario, StockRow
+from ..measures.hierarchy import directional_consistency, improved_h
 from .lab import BARE, ROCKY, Lab, Run, set_up, trials_of
 from .measures import Table, by_rank, chases, contact_by_hour, has_clear_top, top_and_bottom, undecided_share
 from .verdict import Finding, mean_of, median_of, share_of

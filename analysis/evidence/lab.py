@@ -11,11 +11,11 @@ from typing import Any, Self
 
 import numpy as np
 
-from ...sim.drawing import draw_tank
-from ...sim.model import TankModel
-from ...sim.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
-from ...sim.species import library
-from ...sim.trials import PATIENCE_S, model_of_trial
+from ...sim.run.drawing import draw_tank
+from ...sim.run.model import TankModel
+from ...sim.run.trials import PATIENCE_S, model_of_trial
+from ...sim.scenario.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
+from ...sim.species.species import library
 
 ROCKY = RockSpec(cover=0.3, height_cm=25.0, piles=1, piece_cm=12.0)
 BARE = RockSpec()

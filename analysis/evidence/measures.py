@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from ...sim.ledger import ATTACK, BITE, CHASE, WIN
-from ...sim.model import TankModel
-from ...sim.paths import FAR
-from ...sim.shoal import CONTESTING
-from ...sim.tank import Tank
-from ..hierarchy import normalised_davids_score
+from ...sim.fish.shoal import CONTESTING
+from ...sim.run.ledger import ATTACK, BITE, CHASE, WIN
+from ...sim.run.model import TankModel
+from ...sim.tank.paths import FAR
+from ...sim.tank.tank import Tank
+from ..measures.hierarchy import normalised_davids_score
 
 Table = NDArray[np.int64]  # [n, n], row against column
 

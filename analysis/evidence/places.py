@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
-from ...sim.model import TankModel
-from ...sim.scenario import CreviceSpec, RockSpec, StockRow, TankSpec
+from ...sim.run.model import TankModel
+from ...sim.scenario.scenario import CreviceSpec, RockSpec, StockRow, TankSpec
 from .lab import Lab, set_up, trials_of
 from .measures import (
     NAN,

@@ -11,7 +11,7 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from ...sim.sources import is_known
+from ...sim.species.sources import is_known
 
 BUILT_IN, SETTING, EMERGENT, LIBRARY = "built in", "setting", "emergent", "library"
 CLASSES = (EMERGENT, BUILT_IN, SETTING, LIBRARY)

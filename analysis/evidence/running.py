@@ -8,7 +8,7 @@ from datetime import date
 from time import monotonic
 from typing import Any
 
-from ...sim.identity import release
+from ...sim.run.identity import release
 from ..commands.progress import OF_A_RUN, say, say_if_preparing
 from . import fingerprint
 from .experiments import EXPERIMENTS

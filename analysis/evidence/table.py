@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ..document import Document, Section, document, flush, section
-from ..plain import many
+from ..document.plain import many
 from .registered import BUILT_IN, EMERGENT, LIBRARY, SETTING, Pattern
 from .verdict import FAILS, HOLDS, OPEN, Finding, together, verdict
 

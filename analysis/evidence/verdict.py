@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
-from ..intervals import CONFIDENCE, NAN, Interval, wilson_interval
+from ..statistics.intervals import CONFIDENCE, NAN, Interval, wilson_interval
 
 HOLDS, FAILS, OPEN = "holds", "does not hold", "cannot tell"
 VERDICTS = (HOLDS, FAILS, OPEN)

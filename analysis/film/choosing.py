@@ -9,12 +9,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.ledger import CHASE
-from ...sim.model import TICK_S
-from ...sim.scenario import Scenario
-from ...sim.set_ups import watched
-from ...sim.table import AS_STOCKED
-from ...sim.trials import Job, each_job
+from ...sim.run.ledger import CHASE
+from ...sim.run.model import TICK_S
+from ...sim.run.set_ups import watched
+from ...sim.run.table import AS_STOCKED
+from ...sim.run.trials import Job, each_job
+from ...sim.scenario.scenario import Scenario
 from .clock import lights_on_s, say_time
 from .recording import WholeRun
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import GifImagePlugin, Image
 
-from ..writing import whole
+from ..document.writing import whole
 from .frames import Painter
 
 SECONDS = 20.0

@@ -1,7 +1,7 @@
 """Ways and doings of fish as few bytes, and back. A number takes seven bits a byte, the low ones first.
 
 A way is a row of entries "time since the last entry, code". Codes: 0-25 a step in ``DIRECTIONS`` of
-:mod:`rockshy.sim.paths`; IN, then the number of the refuge; OUT, to the cell of the refuge it was in;
+:mod:`rockshy.sim.tank.paths`; IN, then the number of the refuge; OUT, to the cell of the refuge it was in;
 AT, then x, y and z of a cell. Times of ways are in units, ``units`` to a tick; those of doings in ticks.
 """
 
@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.paths import DIRECTIONS
+from ...sim.tank.paths import DIRECTIONS
 from .recording import Recording
 
 IN, OUT, AT = 26, 27, 28

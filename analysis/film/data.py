@@ -10,19 +10,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.ledger import CHASE, EVENTS
-from ...sim.shoal import DOING, SHELTERED
-from ...sim.tank import Tank
+from ...sim.fish.shoal import DOING, SHELTERED
+from ...sim.run.ledger import CHASE, EVENTS
+from ...sim.tank.tank import Tank
 from .choosing import clock_of
-from .coding import (
-    doings_of,
-    packed_bits,
-    packed_doings,
-    packed_way,
-    text_of,
-    units_of,
-    ways_of,
-)
+from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
 from .fish import PATTERNS, colours, patterns, shapes
 from .recording import Recording
 from .scene import SLABS, scene_json, scene_of

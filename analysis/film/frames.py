@@ -7,7 +7,7 @@ from typing import Any
 
 from PIL import Image
 
-from ...sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
+from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
 from .canvas import cut, font, write
 from .clock import say_time
 from .painted import Pictures, Plan

@@ -7,10 +7,10 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
-from ...sim.model import TICK_S
-from ...sim.scenario import Scenario
-from ...sim.set_ups import watched
-from ...sim.trials import model_of_trial
+from ...sim.run.model import TICK_S
+from ...sim.run.set_ups import watched
+from ...sim.run.trials import model_of_trial
+from ...sim.scenario.scenario import Scenario
 from .choosing import (
     Window,
     busiest_window,
@@ -71,7 +71,7 @@ def make_film(
     wish : what to show.
     trial_counts : trial -> chases on the watched species, where they are known already; without them and
         without a trial in the wish, every trial is run to find a typical one.
-    executor, progress : for that; see :func:`rockshy.sim.trials.each_job`.
+    executor, progress : for that; see :func:`rockshy.sim.run.trials.each_job`.
     halted : once it says yes, the film is given up; see :func:`rockshy.analysis.film.recording.record`.
 
     Returns

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from importlib.resources import files
 from typing import Any
 
-from ..files import policy_source
-from ..templates import render
+from ..document.files import policy_source
+from ..document.templates import render
 
 _PARTS = ("decode", "place", "sight", "paint", "tank", "over", "words", "panel", "player")
 _ESCAPES = {"<": "\\u003c", ">": "\\u003e", "&": "\\u0026", "\u2028": "\\u2028", "\u2029": "\\u2029"}

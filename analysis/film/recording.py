@@ -9,15 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.drawing import draw_trial_rock
-from ...sim.keeping import kept_run
-from ...sim.model import HaltedError, TankModel
-from ...sim.rockwork import Rock
-from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of
-from ...sim.shoal import SHELTERED
-from ...sim.tank import Tank
-from ...sim.trials import model_of_trial
+from ...sim.fish.shoal import SHELTERED
+from ...sim.run.drawing import draw_trial_rock
+from ...sim.run.keeping import kept_run
+from ...sim.run.model import HaltedError, TankModel
+from ...sim.run.set_ups import guess_of
+from ...sim.run.trials import model_of_trial
+from ...sim.scenario.scenario import Scenario
+from ...sim.tank.rockwork import Rock
+from ...sim.tank.tank import Tank
 
 Halted = Callable[[], bool]
 

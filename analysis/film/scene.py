@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.rockwork import Rock
-from ...sim.scenario import RockSpec, TankSpec
+from ...sim.scenario.scenario import RockSpec, TankSpec
+from ...sim.tank.rockwork import Rock
 from .colour import mixed
 from .stones import HAZE, HAZE_MOST, Stone, crevice_places, holes_of, mouths_of, stones_of
 

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
-from ...sim.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
+from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
 from .coding import bytes_of, unpacked_doings, unpacked_way
 from .place import Place, place_at, track_of
 

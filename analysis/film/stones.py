@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.rockwork import COS, LONG, SHORT, SIN, TOP, Rock, X, Y
-from ...sim.scenario import RockSpec, TankSpec
-from ...sim.tank import Tank, cell_centres_cm
+from ...sim.scenario.scenario import RockSpec, TankSpec
+from ...sim.tank.rockwork import COS, LONG, SHORT, SIN, TOP, Rock, X, Y
+from ...sim.tank.tank import Tank, cell_centres_cm
 from .colour import mixed
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from PIL import Image, ImageChops
 
-from ...sim.shoal import CHASING, CONTESTING, FLEEING
+from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING
 from .canvas import ellipse, font, soft, soft_line, soft_lines, write
 from .painted import Cut, Floats, Pictures, Plan, before_of, cut_of, still_of
 from .seen import Onlooker, Seen

@@ -7,7 +7,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from ...sim.scenario import Scenario
+from ...sim.scenario.scenario import Scenario
 
 
 @dataclass(frozen=True)

@@ -14,9 +14,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
-from ..compare.comparison import WORST, Against, Comparison
-from ..compare.side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
-from ..compare.words import best_sentences, sentence
+from ..questions.compare.comparison import WORST, Against, Comparison
+from ..questions.compare.side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
+from ..questions.compare.words import best_sentences, sentence
 from .look import (
     DPI,
     FAINT,

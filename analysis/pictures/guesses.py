@@ -15,11 +15,11 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from ..guesses.files import names
-from ..guesses.indices import Share
-from ..guesses.study import Answer, Study
-from ..guesses.words import OF, sentences
-from ..intervals import Interval
+from ..questions.guesses.files import names
+from ..questions.guesses.indices import Share
+from ..questions.guesses.study import Answer, Study
+from ..questions.guesses.words import OF, sentences
+from ..statistics.intervals import Interval
 from .look import FAINT, INK, MARGIN, PAPER, WIDTH, cut, new_page, text_width, wrapped, write
 from .rock_page import FOOT, HEAD, PITCH, SIZE
 from .save import SavedPicture, save_figure

@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
-from ..writing import write_bytes
+from ..document.writing import write_bytes
 from .look import DPI, INK, LINE, PAPER, cut, text_width, wrapped, write
 
 SIZES = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}  # points

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.ledger import Ledger
-from ...sim.rockwork import Rock
-from ...sim.scenario import ObjectSpec, TankSpec
-from ...sim.tank import Tank
+from ...sim.run.ledger import Ledger
+from ...sim.scenario.scenario import ObjectSpec, TankSpec
+from ...sim.tank.rockwork import Rock
+from ...sim.tank.tank import Tank
 
 if TYPE_CHECKING:
-    from ...sim.model import TankModel
+    from ...sim.run.model import TankModel
 
 Floats = NDArray[np.float64]
 

@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from ...sim.rockwork import Rock
-from ...sim.scenario import TankSpec
-from ...sim.tank import Tank
+from ...sim.scenario.scenario import TankSpec
+from ...sim.tank.rockwork import Rock
+from ...sim.tank.tank import Tank
 
 Floats = NDArray[np.float64]
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from ..rock.grid import Grid, is_bare
-from ..rock.least import FOUND, NONE_DOES
-from ..rock.sweep import Line, RockAnswer
-from ..rock.words import one_in
+from ..questions.rock.grid import Grid, is_bare
+from ..questions.rock.least import FOUND, NONE_DOES
+from ..questions.rock.sweep import Line, RockAnswer
+from ..questions.rock.words import one_in
 from .look import MARGIN, WIDTH, cut, new_page, text_width, wrapped, write
 
 SIZE = 26.0  # points: 36 pixels, a thirtieth of the height of the page

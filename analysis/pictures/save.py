@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from matplotlib.figure import Figure
 
-from ..writing import write_bytes
+from ..document.writing import write_bytes
 from .captions import day_caption, matrix_caption, names_of, subtitle, tank_caption
 from .chase_table import NUMBERED, who_chased_whom
 from .day import chases_over_the_day

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Circle, Ellipse, Rectangle
 from numpy.typing import NDArray
 
-from ...sim.tank import cell_centres_cm
+from ...sim.tank.tank import cell_centres_cm
 from . import relief
 from .captions import Names
 from .look import PAPER, SpeciesLook

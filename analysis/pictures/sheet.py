@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from ..watching.ethogram import (
+from ..questions.watching.ethogram import (
     ACTS,
     HIDE,
     HOW_TO_WATCH,
@@ -17,8 +17,8 @@ from ..watching.ethogram import (
     UNSEEN,
     WARNING_SIGNS,
 )
-from ..watching.sheet import GAPS, Line
-from ..watching.sheet import Sheet as Content
+from ..questions.watching.sheet import GAPS, Line
+from ..questions.watching.sheet import Sheet as Content
 from .look import species_looks
 from .paper import (
     EDGE,
@@ -55,7 +55,7 @@ def sheet_pages(content: Content, *, paper: str = "a4") -> list[Sheet]:
 
     Parameters
     ----------
-    content : see :func:`rockshy.analysis.watching.sheet.sheet_of`.
+    content : see :func:`rockshy.analysis.questions.watching.sheet.sheet_of`.
     paper : "a4" or "letter".
     """
     pages = [_instructions(content, paper)]

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from numpy.typing import NDArray
 
-from ...sim.tank import cell_centres_cm
+from ...sim.tank.tank import cell_centres_cm
 from .captions import TAGGED, Names
 from .look import PAPER, ink_on, luminance, text_width, write
 from .parts import TrialParts, main_place

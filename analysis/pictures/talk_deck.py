@@ -9,20 +9,7 @@ from xml.etree import ElementTree
 from matplotlib import rc_context
 from matplotlib.backends.backend_pdf import PdfPages
 
-from ..talk.kinds import (
-    ANSWER,
-    CAMPS,
-    CAVEATS,
-    CHANGE,
-    FILM,
-    HANDS,
-    LUCK,
-    ROCK,
-    SOURCES,
-    TITLE,
-    WHO,
-    WHY,
-)
+from ..talk.kinds import ANSWER, CAMPS, CAVEATS, CHANGE, FILM, HANDS, LUCK, ROCK, SOURCES, TITLE, WHO, WHY
 from ..talk.lines import MODEL_FISH
 from ..talk.slides import Deck, Slide
 from .look import DPI

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..cautions import cautions
+from ..document.cautions import cautions
+from ..questions.watching.ethogram import ACTS, HIDE, HOW_TO_WATCH, PLACES, PROTOCOL_SOURCE, WARNING_SIGNS
+from ..questions.watching.sheet import Line, sheet_of
 from ..talk.facts import SetUp
 from ..talk.lines import LOST_IS, PINNED_IS, SHORT_WAYS, caveats, hidden, verdict_line
 from ..talk.plain import TEN, of_twenty, tenths, times
 from ..talk.slides import Deck
-from ..watching.ethogram import ACTS, HIDE, HOW_TO_WATCH, PLACES, PROTOCOL_SOURCE, WARNING_SIGNS
-from ..watching.sheet import Line, sheet_of
 from .look import species_looks
 from .paper import (
     EDGE,

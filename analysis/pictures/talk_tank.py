@@ -11,9 +11,9 @@ from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 from matplotlib.patches import Rectangle
 
-from ...sim.drawing import draw_tank, draw_trial_rock
-from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of
+from ...sim.run.drawing import draw_tank, draw_trial_rock
+from ...sim.run.set_ups import guess_of
+from ...sim.scenario.scenario import Scenario
 from ..film.scene import Scene, scene_of
 from ..talk.facts import Facts
 from ..talk.plain import in_tanks

@@ -2,25 +2,12 @@
 
 from __future__ import annotations
 
+from ..questions.why.answer import LEFT, Share, Shared
 from ..talk.reasons import WHAT_IS_LEFT, name_of, reason_lines, shown_outcomes
 from ..talk.slides import Deck, Slide
-from ..why.answer import LEFT, Share, Shared
 from .look import MARGIN
 from .talk_fish import Token, tokens
-from .talk_look import (
-    BODY,
-    CEILING,
-    FLOOR,
-    ROOM,
-    SMALL,
-    Canvas,
-    Theme,
-    block,
-    cut,
-    heading,
-    new_canvas,
-    put,
-)
+from .talk_look import BODY, CEILING, FLOOR, ROOM, SMALL, Canvas, Theme, block, cut, heading, new_canvas, put
 
 NAMES, GAP = 330.0, 40.0  # pixels
 HEADS = {"received": "of ten chases", "lost": "of ten lost hours"}

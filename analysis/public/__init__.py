@@ -14,18 +14,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rockshy.analysis.answer import Answer, answer
-    from rockshy.analysis.words import words
+    from rockshy.analysis.questions.answer.answer import Answer, answer
+    from rockshy.analysis.questions.answer.words import words
     from rockshy.scenarios import load
-    from rockshy.sim.fish import Fish
-    from rockshy.sim.model import TankModel
-    from rockshy.sim.parameter_record import Parameters
-    from rockshy.sim.reading import ScenarioError
-    from rockshy.sim.rule_set import Rules
-    from rockshy.sim.scenario import Scenario
-    from rockshy.sim.shoal import Shoal
-    from rockshy.sim.table import Arm, Trials
-    from rockshy.sim.trials import each_trial, run_trials
+    from rockshy.sim.fish.agent import Fish
+    from rockshy.sim.fish.shoal import Shoal
+    from rockshy.sim.rules.support.parameter_record import Parameters
+    from rockshy.sim.rules.support.rule_set import Rules
+    from rockshy.sim.run.model import TankModel
+    from rockshy.sim.run.table import Arm, Trials
+    from rockshy.sim.run.trials import each_trial, run_trials
+    from rockshy.sim.scenario.reading import ScenarioError
+    from rockshy.sim.scenario.scenario import Scenario
 
     __version__: str
 
@@ -49,21 +49,21 @@ __all__ = [
 ]
 
 _WHERE = {
-    "Answer": "analysis.answer",
-    "Arm": "sim.table",
-    "Fish": "sim.fish",
-    "Parameters": "sim.parameter_record",
-    "Rules": "sim.rule_set",
-    "Scenario": "sim.scenario",
-    "ScenarioError": "sim.reading",
-    "Shoal": "sim.shoal",
-    "TankModel": "sim.model",
-    "Trials": "sim.table",
-    "answer": "analysis.answer",
-    "each_trial": "sim.trials",
+    "Answer": "analysis.questions.answer.answer",
+    "Arm": "sim.run.table",
+    "Fish": "sim.fish.agent",
+    "Parameters": "sim.rules.support.parameter_record",
+    "Rules": "sim.rules.support.rule_set",
+    "Scenario": "sim.scenario.scenario",
+    "ScenarioError": "sim.scenario.reading",
+    "Shoal": "sim.fish.shoal",
+    "TankModel": "sim.run.model",
+    "Trials": "sim.run.table",
+    "answer": "analysis.questions.answer.answer",
+    "each_trial": "sim.run.trials",
     "load": "scenarios",
-    "run_trials": "sim.trials",
-    "words": "analysis.words",
+    "run_trials": "sim.run.trials",
+    "words": "analysis.questions.answer.words",
 }
 
 
@@ -72,7 +72,7 @@ def __getattr__(name: str) -> Any:
     from importlib import import_module
 
     if name == "__version__":
-        return import_module("rockshy.sim.identity").release()
+        return import_module("rockshy.sim.run.identity").release()
     if name not in _WHERE:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     return getattr(import_module(f"rockshy.{_WHERE[name]}"), name)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from ...sim.population import individuals
-from ...sim.scenario import Scenario, StockRow
-from ...sim.units import say_length_cm, say_temperature_c, say_volume_l
-from ..cautions import cautions
-from ..plain import many, percent
-from ..stocked import when
-from ..watching.tally import Tally
+from ...sim.fish.population import individuals
+from ...sim.scenario.scenario import Scenario, StockRow
+from ...sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
+from ..document.cautions import cautions
+from ..document.plain import many, percent
+from ..questions.check.stocked import when
+from ..questions.watching.tally import Tally
 from .page import page
 
 SIGNS = (

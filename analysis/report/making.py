@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from ...sim.model import HaltedError
-from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of, watched
-from ...sim.table import Trials
-from ...sim.trials import Job, Outcome, table_of
-from ..compare.side_by_side import ARMS
+from ...sim.run.model import HaltedError
+from ...sim.run.set_ups import guess_of, watched
+from ...sim.run.table import Trials
+from ...sim.run.trials import Job, Outcome, table_of
+from ...sim.scenario.scenario import Scenario
 from ..document import Document, Figure
-from ..telling import telling_trials
+from ..questions.answer.telling import telling_trials
+from ..questions.compare.side_by_side import ARMS
 from .page import File
 from .parts import Film, Report, report_html
 
@@ -101,12 +101,12 @@ def _comparison(
     scenario: Scenario, tables: Sequence[Trials]
 ) -> tuple[Document | None, Figure | None, list[File]]:
     """The comparison, its picture and its rows; nothing without alternatives."""
-    from ..compare.comparison import compare
-    from ..compare.files import rows_text
-    from ..compare.words import compare_words
+    from ..measures.rates import Group
     from ..pictures.compare import comparison_caption, comparison_picture
     from ..pictures.save import png_of
-    from ..rates import Group
+    from ..questions.compare.comparison import compare
+    from ..questions.compare.files import rows_text
+    from ..questions.compare.words import compare_words
 
     if len(tables) == 1:
         return None, None, []
@@ -122,9 +122,9 @@ def _comparison(
 
 
 def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Figure]:
-    from ...sim.drawing import draw_tank
+    from ...sim.run.drawing import draw_tank
     from ..pictures import trial_pictures
-    from ..shown_trial import trial_parts
+    from ..pictures.shown_trial import trial_parts
 
     tank = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
     parts = trial_parts(scenario, trial=trial, tank=tank, halted=halted)

@@ -10,8 +10,8 @@ from functools import cache
 from importlib import resources
 from typing import Any
 
-from ..files import policy_source
-from ..templates import render
+from ..document.files import policy_source
+from ..document.templates import render
 
 _SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
 _STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)

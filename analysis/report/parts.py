@@ -7,17 +7,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from ...sim.scenario import Scenario
-from ...sim.sources import bibliography
-from ...sim.table import Trials
-from ..answer import answer
-from ..cautions import cautions
-from ..checked import checked
+from ...sim.run.table import Trials
+from ...sim.scenario.scenario import Scenario
+from ...sim.species.sources import bibliography
 from ..document import Block, Document, Figure, Paragraph, as_html, as_text
-from ..files import json_text
-from ..results.layout import FISH, SUMMARY
-from ..results.store import write
-from ..words import words
+from ..document.cautions import cautions
+from ..document.files import json_text
+from ..questions.answer.answer import answer
+from ..questions.answer.words import words
+from ..questions.check.checked import checked
+from ..study.layout import FISH, SUMMARY
+from ..study.store import write
 from .page import File, page
 
 SICK = "sick fish"

@@ -9,12 +9,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.scenario import Scenario
-from ...sim.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
-from ..compare.comparison import Against, Comparison, compare
-from ..compare.side_by_side import HIDDEN, LOST, PINNED, RECEIVED, goal_bounds, goal_values, is_fixed
-from ..intervals import estimate
-from ..rates import Group, kinds, members, species
+from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
+from ...sim.scenario.scenario import Scenario
+from ..measures.rates import Group, kinds, members, species
+from ..questions.compare.comparison import Against, Comparison, compare
+from ..questions.compare.side_by_side import (
+    HIDDEN,
+    LOST,
+    PINNED,
+    RECEIVED,
+    goal_bounds,
+    goal_values,
+    is_fixed,
+)
+from ..statistics.intervals import estimate
 from .spots import Spots
 from .verdicts import Verdict, judge, moved
 

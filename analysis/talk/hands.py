@@ -12,7 +12,7 @@ from .facts import Chasers, Facts
 from .plain import TWENTY
 
 if TYPE_CHECKING:
-    from ..why.mechanisms import Mechanism
+    from ..questions.why.mechanisms import Mechanism
 
 MOST = 4  # choices; more and nobody remembers the first
 NAMED = 3  # alternatives that are named one by one

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from ...sim.scenario import Scenario
-from ...sim.sources import bibliography
-from ..source_counts import PUBLISHED, WATER, Number, all_numbers, parts
+from ...sim.scenario.scenario import Scenario
+from ...sim.species.sources import bibliography
+from ..questions.sources.source_counts import PUBLISHED, WATER, Number, all_numbers, parts
 from .facts import Facts, SetUp
 from .plain import give_or_take, in_tanks, times
 from .verdicts import BETTER, OPEN, SAME, UNRESOLVED, WORSE, Verdict

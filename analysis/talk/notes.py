@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from ...sim.sources import bibliography
-from ..cautions import cautions
+from ...sim.species.sources import bibliography
+from ..document.cautions import cautions
 from .lines import PINNED_IS
 from .slides import Deck, Slide
 from .timing import QUESTIONS, TALK_MINUTES

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from ..relief.seen import LOST, RECEIVED
-from ..why.answer import LEFT, Share, Shared, Why
+from ..questions.relief.seen import LOST, RECEIVED
+from ..questions.why.answer import LEFT, Share, Shared, Why
 
 HEADS = {RECEIVED: "of ten chases that it gets", LOST: "of ten parts of the free swimming it loses"}
 WHAT_IS_LEFT = "left anyway"

@@ -26,9 +26,9 @@ from .plain import in_tanks, shown, times
 from .timing import minutes_of
 
 if TYPE_CHECKING:
-    from ..rock.grid import Grid
-    from ..rock.sweep import RockAnswer
-    from ..why.answer import Why
+    from ..questions.rock.grid import Grid
+    from ..questions.rock.sweep import RockAnswer
+    from ..questions.why.answer import Why
 
 
 @dataclass(frozen=True)

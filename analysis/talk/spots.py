@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ...sim.drawing import draw_trial_rock
-from ...sim.scenario import Scenario
-from ...sim.set_ups import guess_of, watched
-from ...sim.tank import Tank, cell_centres_cm
-from ...sim.trials import model_of_trial
+from ...sim.run.drawing import draw_trial_rock
+from ...sim.run.set_ups import guess_of, watched
+from ...sim.run.trials import model_of_trial
+from ...sim.scenario.scenario import Scenario
+from ...sim.tank.tank import Tank, cell_centres_cm
 
 POINTS = 48  # of the outline of the rock
 

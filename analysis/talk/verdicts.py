@@ -21,7 +21,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..paired import Difference
+from ..statistics.paired import Difference
 
 LITTLE = 0.05  # of the free swimming: half a part of ten
 FIRST, SECOND, NEITHER, UNRESOLVED = "the first camp", "the second camp", "neither camp", "unresolved"

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from ..compiled import lean, small
-from ..ledger import Ledger, count_attack, count_display
-from ..parameter_record import Parameters
-from ..random_numbers import happens, uniform
-from ..shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
-from ..water import Water
+from ..fish.shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..run.ledger import Ledger, count_attack, count_display
+from ..tank.water import Water
 from .contest import judged_odds
 from .odds import logistic
 from .senses import in_crevice, sees
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
+from .support.random_numbers import happens, uniform
 from .territory import provocation
 
 

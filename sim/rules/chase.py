@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from ..compiled import lean
-from ..ledger import Ledger, count_bite
-from ..parameter_record import Parameters
-from ..random_numbers import happens, uniform
-from ..shoal import CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
-from ..water import Water
+from ..fish.shoal import CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..run.ledger import Ledger, count_bite
+from ..tank.water import Water
 from .contest import begin_contest
 from .flight import choose_refuge, flee, leaves_now, let_go
 from .fright import frighten
 from .senses import distance_cm, fits, path_cm, sees
+from .support.compiled import lean
+from .support.parameter_record import Parameters
+from .support.random_numbers import happens, uniform
 
 
 @lean

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import math
 
-from ..compiled import lean, small
-from ..ledger import Ledger, count_win
-from ..parameter_record import Parameters
-from ..random_numbers import happens, uniform
-from ..shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
-from ..water import Water
+from ..fish.shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
+from ..run.ledger import Ledger, count_win
+from ..tank.water import Water
 from .flight import flee, let_go
 from .fright import lesson
 from .odds import IN_FULL, logistic, strength_odds
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
+from .support.random_numbers import happens, uniform
 from .territory import is_at_home, leave_territory, settle_at
 
 

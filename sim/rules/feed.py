@@ -7,13 +7,13 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compiled import lean, small
-from ..ledger import MEAL, Ledger, is_measured, note_event
-from ..parameter_record import Parameters
-from ..random_numbers import happens, uniform
-from ..shoal import FOR_FEED, SWIMMING, Shoal
-from ..water import Water
+from ..fish.shoal import FOR_FEED, SWIMMING, Shoal
+from ..run.ledger import MEAL, Ledger, is_measured, note_event
+from ..tank.water import Water
 from .senses import path_cm
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
+from .support.random_numbers import happens, uniform
 
 NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can take food
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 
-from ..compiled import lean, small
-from ..ledger import Ledger, count_chase
-from ..parameter_record import Parameters
-from ..paths import FAR
-from ..random_numbers import happens, uniform
-from ..shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMMING, Shoal
-from ..water import Water
+from ..fish.shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMMING, Shoal
+from ..run.ledger import Ledger, count_chase
+from ..tank.paths import FAR
+from ..tank.water import Water
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
 from .odds import IN_FULL, logistic, strength_odds
 from .senses import bit, distance_cm, fish_in, fits, path_cm
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
+from .support.random_numbers import happens, uniform
 from .territory import is_at_home, leave_territory
 
 

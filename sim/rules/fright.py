@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from ..compiled import lean, small
-from ..parameter_record import Parameters
-from ..paths import FAR
-from ..shoal import Shoal
-from ..water import Water
+from ..fish.shoal import Shoal
+from ..tank.paths import FAR
+from ..tank.water import Water
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
 
 PLACE_CM = 15.0  # a chase this near to a shelter shakes the trust in it
 

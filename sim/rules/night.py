@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..compiled import lean, rule
-from ..parameter_record import Parameters
-from ..paths import FAR
-from ..shoal import NOBODY, SHELTERED, Shoal
-from ..water import Water
+from ..fish.shoal import NOBODY, SHELTERED, Shoal
+from ..tank.paths import FAR
+from ..tank.water import Water
 from .feed import get_hungry, hunger_share
 from .fright import fade
 from .notice import forget, home_of
 from .senses import fish_in, fits
+from .support.compiled import lean, rule
+from .support.parameter_record import Parameters
 
 
 @lean

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from ..compiled import lean, small
-from ..parameter_record import Parameters
-from ..shoal import NOBODY, SHELTERED, SWIMMING, Shoal
-from ..water import Water
+from ..fish.shoal import NOBODY, SHELTERED, SWIMMING, Shoal
+from ..tank.water import Water
 from .contest import judged_odds
 from .senses import sees, square_cm2
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
 from .territory import is_at_home, nearness, provocation
 
 TRUSTED = 0.05  # a shelter trusted less than this draws nobody

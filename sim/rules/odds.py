@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ..compiled import small
-from ..shoal import Shoal
+from ..fish.shoal import Shoal
+from .support.compiled import small
 
 IN_FULL = 1.0  # the share of the other's experience that counts in what happens, whatever a fish knows of it
 

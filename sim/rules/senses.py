@@ -7,9 +7,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compiled import lean, small
-from ..shoal import SHELTERED, Shoal
-from ..water import Water
+from ..fish.shoal import SHELTERED, Shoal
+from ..tank.water import Water
+from .support.compiled import lean, small
 
 
 @small

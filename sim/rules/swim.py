@@ -7,13 +7,13 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..compiled import lean, rule, small
-from ..parameter_record import Parameters
-from ..paths import DIRECTIONS, STEP_CM
-from ..random_numbers import uniform
-from ..shoal import FOR_SWIM, Shoal
-from ..water import Water
+from ..fish.shoal import FOR_SWIM, Shoal
+from ..tank.paths import DIRECTIONS, STEP_CM
+from ..tank.water import Water
 from .fright import fear
+from .support.compiled import lean, rule, small
+from .support.parameter_record import Parameters
+from .support.random_numbers import uniform
 
 TRIES = 12  # proposals before the weights of all steps are added up; the choice is the same either way
 _N = len(DIRECTIONS)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from ..compiled import lean, small
-from ..parameter_record import Parameters
-from ..random_numbers import happens, uniform
-from ..shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
-from ..water import Water
+from ..fish.shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
+from ..tank.water import Water
 from .odds import strength_odds
 from .senses import bit, fits, path_cm, square_cm2
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
+from .support.random_numbers import happens, uniform
 
 
 @small

@@ -3,7 +3,7 @@
 const IN = 26, OUT = 27, AT = 28, FRIGHTS = 8;
 const SWIMMING = 0, SHELTERED = 1, FLEEING = 2, CHASING = 3, CONTESTING = 4, RETREATING = 5;
 
-// the 26 steps to neighbouring cells, in the order of sim/paths.py: faces, edges, corners, each sorted
+// the 26 steps to neighbouring cells, in the order of sim/tank/paths.py: faces, edges, corners, each sorted
 const STEPS = (() => {
   const found = [];
   for (const x of [-1, 0, 1]) for (const y of [-1, 0, 1]) for (const z of [-1, 0, 1]) {

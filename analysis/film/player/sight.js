@@ -1,4 +1,4 @@
-// Who sees whom: along open cells, and into a crevice through its mouth, by the rule of sim/sight.py and
+// Who sees whom: along open cells, and into a crevice through its mouth, by the rule of sim/tank/sight.py and
 // sim/rules/senses.py.
 
 class Sight {

@@ -7,9 +7,9 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ....sim.reading import Problem, ScenarioError
-from ....sim.reading.problems import Place, show
-from ....sim.scenario import Scenario, StockRow
+from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.reading.problems import Place, show
+from ....sim.scenario.scenario import Scenario, StockRow
 from ..task import Draft
 from ..viewing.fields import plain
 from ..viewing.read import alone, copies_of, list_rows, shown

@@ -6,10 +6,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import asdict
 from typing import Any
 
-from ....sim.reading import ScenarioError
-from ....sim.reading.events import EVENT
-from ....sim.reading.rock import RESCAPE
-from ....sim.scenario import CreviceSpec, ObjectSpec, RockSpec, Scenario
+from ....sim.scenario.reading import ScenarioError
+from ....sim.scenario.reading.events import EVENT
+from ....sim.scenario.reading.rock import RESCAPE
+from ....sim.scenario.scenario import CreviceSpec, ObjectSpec, RockSpec, Scenario
 from ..viewing.fields import FIELDS, in_scenario, plain
 from ..viewing.rock import OBJECT_SIDES
 from .bench import Bench, alike, near, refused

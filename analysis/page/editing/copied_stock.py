@@ -12,11 +12,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from ....sim.population import SEXES, individuals
-from ....sim.reading.restock import NEVER
-from ....sim.scenario import Scenario, StockRow
-from ....sim.species import Species
-from ....sim.stock_changes import ChangeError, Stock, counted, dated, exchanged, numbers, taken_out
+from ....sim.fish.population import SEXES, individuals
+from ....sim.scenario.reading.restock import NEVER
+from ....sim.scenario.scenario import Scenario, StockRow
+from ....sim.scenario.stock_changes import ChangeError, Stock, counted, dated, exchanged, numbers, taken_out
+from ....sim.species.species import Species
 from ..viewing.fields import plain
 from ..viewing.stock import COUNTS, present
 from .bench import row_values

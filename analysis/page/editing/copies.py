@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ....sim.reading import ScenarioError, limits
-from ....sim.reading.problems import show
-from ....sim.scenario import Scenario, StockRow
-from ....sim.species import library
-from ....sim.timeline import OfFish
+from ....sim.scenario.reading import ScenarioError, limits
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.scenario import Scenario, StockRow
+from ....sim.scenario.timeline import OfFish
+from ....sim.species.species import library
 from ..task import Draft
 from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
 from ..viewing.stock import spellings

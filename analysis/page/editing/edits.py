@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from ....sim.reading.limits import MOST_BYTES
-from ....sim.reading.problems import show
-from ....sim.reading.tables import one_of
-from ....sim.species import TRAITS, WORDS, unknown_trait
+from ....sim.scenario.reading.limits import MOST_BYTES
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.reading.tables import one_of
+from ....sim.species.species import TRAITS, WORDS, unknown_trait
 from ..task import Draft
 from ..viewing.fields import FIELDS, NAME, SHARED
 from ..viewing.read import names_of

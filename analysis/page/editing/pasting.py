@@ -7,13 +7,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ....sim.reading import Problem, ScenarioError
-from ....sim.reading.kinds import Names
-from ....sim.reading.limits import MOST_BYTES, MOST_FISH
-from ....sim.reading.said import added
-from ....sim.reading.stock import Asked, check_row
-from ....sim.reading.stocklist import read_list
-from ....sim.scenario import StockRow, TankSpec
+from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.reading.kinds import Names
+from ....sim.scenario.reading.limits import MOST_BYTES, MOST_FISH
+from ....sim.scenario.reading.said import added
+from ....sim.scenario.reading.stock import Asked, check_row
+from ....sim.scenario.reading.stocklist import read_list
+from ....sim.scenario.scenario import StockRow, TankSpec
 from ..task import Draft
 from ..viewing.read import names_of
 from .bench import Bench, row_values, write_in_list

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ....sim.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
-from ....sim.reading.problems import show
-from ....sim.reading.rock import RESCAPE
-from ....sim.reading.tables import one_of
+from ....sim.scenario.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.reading.rock import RESCAPE
+from ....sim.scenario.reading.tables import one_of
 from ..task import Draft
 from ..viewing.fields import amount
 from ..viewing.rock import OBJECT_SIDES

@@ -7,8 +7,8 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
 
-from ....sim.reading.lines import Scanner
-from ....sim.reading.problems import Place
+from ....sim.scenario.reading.lines import Scanner
+from ....sim.scenario.reading.problems import Place
 
 
 @dataclass(frozen=True)

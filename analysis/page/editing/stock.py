@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from ....sim.hints import Hint
-from ....sim.reading.limits import LIMITS, MOST_FISH
-from ....sim.reading.problems import Problem, show
-from ....sim.reading.said import SEX_OF
-from ....sim.reading.stock import read_length
-from ....sim.reading.tables import one_of
-from ....sim.scenario import StockRow
+from ....sim.scenario.hints import Hint
+from ....sim.scenario.reading.limits import LIMITS, MOST_FISH
+from ....sim.scenario.reading.problems import Problem, show
+from ....sim.scenario.reading.said import SEX_OF
+from ....sim.scenario.reading.stock import read_length
+from ....sim.scenario.reading.tables import one_of
+from ....sim.scenario.scenario import StockRow
 from ..task import Draft
 from ..viewing.fields import amount, plain
 from ..viewing.read import names_of

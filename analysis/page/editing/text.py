@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from copy import deepcopy
 from typing import Any
 
-from ....sim.reading.problems import Place, printable
-from ....sim.reading.toml import OversizeError, loads
+from ....sim.scenario.reading.problems import Place, printable
+from ....sim.scenario.reading.toml import OversizeError, loads
 from .spans import Block, Part, Spans, drop_at, holds, same, set_at, value_at
 from .written import EditError, header, in_order, key, rank, written
 

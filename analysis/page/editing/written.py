@@ -8,9 +8,9 @@ from collections.abc import Mapping
 
 import tomlkit
 
-from ....sim.reading import limits
-from ....sim.reading.problems import Place, show
-from ....sim.species import TRAITS, WORDS
+from ....sim.scenario.reading import limits
+from ....sim.scenario.reading.problems import Place, show
+from ....sim.species.species import TRAITS, WORDS
 
 LONGEST_TEXT = 2 * limits.LONGEST_QUESTION  # characters of one value; the reader says what is too long
 MOST_ITEMS = limits.MOST_CREVICES  # of one list

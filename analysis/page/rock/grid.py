@@ -10,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from ....sim.reading.limits import LIMITS
-from ....sim.rockwork import Rock
-from ....sim.scenario import RockSpec, TankSpec
+from ....sim.scenario.reading.limits import LIMITS
+from ....sim.scenario.scenario import RockSpec, TankSpec
+from ....sim.tank.rockwork import Rock
 
 SPOT_CM = 5.0  # side of a place of the grid, where nobody chose another
 MOST_ACROSS = 60  # places along the tank, and front to back, that one can still point at

@@ -7,10 +7,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ....sim.scenario import TankSpec
-from ....sim.tank import Tank, cell_centres_cm
-from ....sim.units import say_length_cm
-from ...plain import many, percent
+from ....sim.scenario.scenario import TankSpec
+from ....sim.scenario.units import say_length_cm
+from ....sim.tank.tank import Tank, cell_centres_cm
+from ...document.plain import many, percent
 
 ALL_SEEN = 9
 NO_WATER = "-"

@@ -9,24 +9,24 @@ from typing import Any
 
 import tomlkit
 
-from ....sim.drawing import draw_trial_rock
-from ....sim.parameters import resolve
-from ....sim.reading import ScenarioError
-from ....sim.rockwork import Rock, describe_rock
-from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
-from ....sim.set_ups import guess_of
-from ....sim.species import library
-from ....sim.tank import Tank, build_tank
-from ....sim.units import say_volume_l
+from ....sim.rules.support.parameters import resolve
+from ....sim.run.drawing import draw_trial_rock
+from ....sim.run.set_ups import guess_of
+from ....sim.scenario.reading import ScenarioError
+from ....sim.scenario.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ....sim.scenario.units import say_volume_l
+from ....sim.species.species import library
+from ....sim.tank.rockwork import Rock, describe_rock
+from ....sim.tank.tank import Tank, build_tank
 from ...document import Text, as_json
-from ...drawn import DrawnTanks
+from ...document.plain import many
 from ...film.scene import SLABS, scene_json, scene_of_rock
-from ...plain import many
-from ...rock.amount import SOLID, Amount, amount_of
-from ...rock.amount_words import fit_sentences, laying_cautions, weight_words
-from ...rock.grid import is_bare
-from ...source_counts import cited
-from ...understood import crevice_sentences, rock_sentences, water_sentence
+from ...questions.check.drawn import DrawnTanks
+from ...questions.check.understood import crevice_sentences, rock_sentences, water_sentence
+from ...questions.rock.amount import SOLID, Amount, amount_of
+from ...questions.rock.amount_words import fit_sentences, laying_cautions, weight_words
+from ...questions.rock.grid import is_bare
+from ...questions.sources.source_counts import cited
 from ..editing.bench import alone
 from ..serving.refusals import CANNOT, RefusalError
 from ..task import Draft

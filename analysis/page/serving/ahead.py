@@ -30,9 +30,9 @@ def load_ahead(*, before_rules: Callable[[], None]) -> None:
 
 
 def _run_an_hour() -> None:
-    from ....sim.model import HaltedError
-    from ....sim.set_ups import set_ups
-    from ....sim.trials import run_trial
+    from ....sim.run.model import HaltedError
+    from ....sim.run.set_ups import set_ups
+    from ....sim.run.trials import run_trial
 
     demo = scenarios.read(scenarios.DEMO)
     asked = iter((False,))

@@ -25,7 +25,7 @@ from .shown import Shown
 from .wire import Told
 
 if TYPE_CHECKING:
-    from ....sim.scenario import Scenario
+    from ....sim.scenario.scenario import Scenario
 
 SUPERSEDED = "Another film was asked for in the meantime."
 
@@ -44,7 +44,7 @@ class Desk:
 
 def begin(desk: Desk, page: str, told: Told) -> Answer:
     """The scenario to begin with, and what there is to choose from."""
-    from ....sim.identity import release
+    from ....sim.run.identity import release
     from ..viewing.species import species_list
 
     wire.only(told)
@@ -159,7 +159,7 @@ def stop(desk: Desk, page: str, told: Told) -> Answer:
 
 def film(desk: Desk, page: str, told: Told, halted: Callable[[], bool]) -> Answer:
     """A film of one of the simulated tanks, kept to be shown."""
-    from ....sim.model import HaltedError
+    from ....sim.run.model import HaltedError
     from ..viewing.view import scenario_of
     from ..work.filming import film_of
 
@@ -204,7 +204,7 @@ def _ready() -> list[Answer]:
 @cache
 def _limits() -> Answer:
     """What a scenario file may say, in numbers and in words."""
-    from ....sim.reading import limits
+    from ....sim.scenario.reading import limits
 
     return {
         name: {"low": one.low, "high": one.high, "kind": one.kind, "allowed": one.say()}

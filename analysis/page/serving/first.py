@@ -22,10 +22,11 @@ def ready_draft(name: str) -> Draft:
 def read_draft(path: Path) -> Draft | None:
     """A scenario file and the stock list that it names; None when it is no TOML, or cannot be read at once.
 
-    What is wrong with such a file is said where files are read for good, :func:`rockshy.sim.reading.load`.
+    What is wrong with such a file is said where files are read for good,
+    :func:`rockshy.sim.scenario.reading.load`.
     """
     try:
-        from ....sim.reading.toml import loads
+        from ....sim.scenario.reading.toml import loads
 
         text = _text(path)
         beside = loads(text.removeprefix("\ufeff")).get("stock_list")
@@ -53,6 +54,6 @@ def _decode(data: bytes) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
-        from ....sim.reading.stocklist import decode
+        from ....sim.scenario.reading.stocklist import decode
 
         return decode(data)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor
 from typing import Any
 
-from ....sim.scenario import Scenario
+from ....sim.scenario.scenario import Scenario
 from ..task import Draft, Show
 from .wire import Told
 
@@ -69,7 +69,7 @@ class Job:
 
     def post(self, result: Mapping[str, Any] | None, *, done: int, asked: int, told: str = "") -> None:
         """Show a result, plain values; None leaves the last one. ``told``: what is done now."""
-        from ...files import plain
+        from ...document.files import plain
 
         text = None if result is None else json.dumps(plain(result), ensure_ascii=False, allow_nan=False)
         with self._lock:

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass, field
 
-from ....sim.scenario import Scenario
+from ....sim.scenario.scenario import Scenario
 from ..task import Draft, Show, Work
 from .guard import MOST_PAGES
 from .job import DONE, FAILED, RUNNING, STOPPED, Job
@@ -216,7 +216,7 @@ class Jobs:
 
 def _carry_out(job: Job, work: Work) -> None:
     """What the thread of a job does."""
-    from ....sim.model import HaltedError
+    from ....sim.run.model import HaltedError
 
     try:
         work(job)

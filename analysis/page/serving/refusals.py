@@ -36,9 +36,9 @@ def refusal_of(fault: BaseException) -> RefusalError:
 
 def _words(fault: BaseException) -> list[str]:
     """Sentences, when the fault lies in what was asked; else none."""
-    from ....sim.reading import ScenarioError
+    from ....sim.scenario.reading import ScenarioError
     from ...commands.errors import NO_MEMORY, RefusedError
-    from ...results.layout import StoreError
+    from ...study.layout import StoreError
 
     if isinstance(fault, ScenarioError):
         return fault.sentences()

@@ -189,7 +189,7 @@ def beside_of(told: Told) -> int | None:
 
 
 def _most_copies() -> int:
-    from ....sim.reading.limits import MOST_ALTERNATIVES
+    from ....sim.scenario.reading.limits import MOST_ALTERNATIVES
 
     return MOST_ALTERNATIVES
 
@@ -204,7 +204,7 @@ def amount_of(told: Told, name: str) -> float | None:
 
 def trial_of(told: Told) -> int | None:
     """Which simulated tank, from 0; None leaves the choice to the server."""
-    from ....sim.reading.limits import LIMITS
+    from ....sim.scenario.reading.limits import LIMITS
 
     return number_of(told, "trial", most=int(LIMITS["run.trials"].high), empty=True)
 

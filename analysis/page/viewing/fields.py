@@ -8,16 +8,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ....sim import units
-from ....sim.population import mildest
-from ....sim.reading import limits
-from ....sim.reading.events import EVENT
-from ....sim.reading.limits import LIMITS, Limit
-from ....sim.reading.problems import show
-from ....sim.reading.tables import read_amount
-from ....sim.scenario import RockSpec, RunSpec, Scenario, TankSpec
-from ....sim.set_ups import watched
-from ....sim.timeline import RockAnew
+from ....sim.fish.population import mildest
+from ....sim.run.set_ups import watched
+from ....sim.scenario import units
+from ....sim.scenario.reading import limits
+from ....sim.scenario.reading.events import EVENT
+from ....sim.scenario.reading.limits import LIMITS, Limit
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.reading.tables import read_amount
+from ....sim.scenario.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ....sim.scenario.timeline import RockAnew
 
 Values = Mapping[str, Any]
 Plain = str | int | float | bool | None

@@ -8,15 +8,15 @@ from typing import Any
 
 import tomlkit
 
-from ....sim.reading import Problem, parse
-from ....sim.reading.kinds import Names, read_own_species
-from ....sim.reading.problems import Book
-from ....sim.reading.stock import Asked
-from ....sim.reading.stocklist import read_list
-from ....sim.reading.tables import Table
-from ....sim.reading.toml import loads
-from ....sim.scenario import Scenario
-from ....sim.species import library
+from ....sim.scenario.reading import Problem, parse
+from ....sim.scenario.reading.kinds import Names, read_own_species
+from ....sim.scenario.reading.problems import Book
+from ....sim.scenario.reading.stock import Asked
+from ....sim.scenario.reading.stocklist import read_list
+from ....sim.scenario.reading.tables import Table
+from ....sim.scenario.reading.toml import loads
+from ....sim.scenario.scenario import Scenario
+from ....sim.species.species import library
 from ..task import Draft
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ....sim.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
-from ....sim.scenario import ObjectSpec, RockSpec, Scenario
+from ....sim.scenario.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
+from ....sim.scenario.scenario import ObjectSpec, RockSpec, Scenario
 from .fields import Values, amount, plain
 
 OBJECT_SIDES = {

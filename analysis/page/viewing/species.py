@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ....sim.reading.limits import Limit
-from ....sim.sources import bibliography
-from ....sim.species import TRAITS, WORDS, Species, library
+from ....sim.scenario.reading.limits import Limit
+from ....sim.species.sources import bibliography
+from ....sim.species.species import TRAITS, WORDS, Species, library
 from ...document import as_json
-from ...source_counts import MEANINGS, parts
-from ...species_page import GROUPS, species_text
+from ...questions.sources.source_counts import MEANINGS, parts
+from ...questions.sources.species_page import GROUPS, species_text
 from ..editing.written import EditError
 from ..task import Draft
 from .fields import plain

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ....sim.hints import Hint
-from ....sim.population import SEXES
-from ....sim.reading.kinds import Names
-from ....sim.reading.limits import LIMITS
-from ....sim.reading.said import SEX_OF
-from ....sim.reading.stock import Asked, read_length
-from ....sim.scenario import StockRow
+from ....sim.fish.population import SEXES
+from ....sim.scenario.hints import Hint
+from ....sim.scenario.reading.kinds import Names
+from ....sim.scenario.reading.limits import LIMITS
+from ....sim.scenario.reading.said import SEX_OF
+from ....sim.scenario.reading.stock import Asked, read_length
+from ....sim.scenario.scenario import StockRow
 from .fields import amount, plain, told
 
 COUNTS = ("males", "females", "unsexed", "holding")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ....sim.species import TRAITS, WORDS, find
+from ....sim.species.species import TRAITS, WORDS, find
 from .fields import Values, told
 
 

@@ -1,7 +1,7 @@
 """What the page shows of a draft: plain values, whatever the text is.
 
-Numbers and sentences are those of the command line (:mod:`rockshy.analysis.understood`, ``flags``,
-``cautions``); here they are put beside what they concern.
+Numbers and sentences are those of the command line (:mod:`rockshy.analysis.questions.check.understood`,
+``flags``, ``cautions``); here they are put beside what they concern.
 """
 
 from __future__ import annotations
@@ -12,16 +12,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from threading import Lock
 from typing import Any
 
-from ....sim.population import individuals
-from ....sim.reading import Problem, ScenarioError
-from ....sim.scenario import Scenario, TankSpec
-from ....sim.tank import cell_counts
-from ... import flags, understood
-from ...cautions import cautions
+from ....sim.fish.population import individuals
+from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.scenario import Scenario, TankSpec
+from ....sim.tank.tank import cell_counts
 from ...document import as_json
-from ...drawn import DrawnTanks, draw_few
-from ...source_counts import cited
-from ...stocked import fish_sentences
+from ...document.cautions import cautions
+from ...questions.check import flags, understood
+from ...questions.check.drawn import DrawnTanks, draw_few
+from ...questions.check.stocked import fish_sentences
+from ...questions.sources.source_counts import cited
 from ..task import Draft
 from .fields import NAME, fields_of, told
 from .read import alone, copies_of, list_rows, names_of, scenario_of, shown, values_of
@@ -110,7 +110,7 @@ def _name(row: Mapping[str, Any], number: int) -> str:
 
 
 def _name_field(own: Mapping[str, Any]) -> dict[str, Any]:
-    from ....sim.reading.limits import LONGEST_NAME
+    from ....sim.scenario.reading.limits import LONGEST_NAME
 
     return {
         "written": told(own.get("name")),

@@ -7,8 +7,8 @@ import time
 from collections.abc import Callable, Iterator
 from typing import Any, NoReturn
 
-from ....sim.reading.problems import show
-from ....sim.scenario import Scenario
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.scenario import Scenario
 from ...commands.errors import RefusedError
 from ...commands.finding import Found
 from ...film.making import BASE

@@ -6,21 +6,21 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from ....sim.model import HaltedError
-from ....sim.scenario import Scenario
-from ....sim.set_ups import watched
-from ....sim.table import Trials
-from ....sim.trials import Job, table_of
+from ....sim.run.model import HaltedError
+from ....sim.run.set_ups import watched
+from ....sim.run.table import Trials
+from ....sim.run.trials import Job, table_of
+from ....sim.scenario.scenario import Scenario
 from ...commands.asking import is_there
 from ...commands.errors import RefusedError
 from ...commands.finding import check_water
-from ...compare.comparison import Against, Comparison, Figure, Whose, compare
-from ...compare.files import whole_json
-from ...compare.side_by_side import ARMS, by_scenario, comparable
-from ...compare.words import LABELS, compare_words, figure_cells, sentence
 from ...document import as_json
-from ...rates import Group
-from ...telling import tanks_of, telling_of
+from ...measures.rates import Group
+from ...questions.answer.telling import tanks_of, telling_of
+from ...questions.compare.comparison import Against, Comparison, Figure, Whose, compare
+from ...questions.compare.files import whole_json
+from ...questions.compare.side_by_side import ARMS, by_scenario, comparable
+from ...questions.compare.words import LABELS, compare_words, figure_cells, sentence
 from ..task import Task
 from .asked import Pace, found_of, only
 from .simulating import Done, each_done

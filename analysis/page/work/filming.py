@@ -6,12 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from ....sim.scenario import Scenario
-from ....sim.table import Trials
+from ....sim.run.table import Trials
+from ....sim.scenario.scenario import Scenario
 from ...commands.errors import RefusedError
 from ...film.making import MINUTES, Wish, WishError, make_film
 from ...film.page import film_page
-from ...telling import tank_said
+from ...questions.answer.telling import tank_said
 from .asked import scenario_of
 
 Change = tuple[str, Scenario | None]

@@ -6,22 +6,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ....sim.model import HaltedError
-from ....sim.reading.problems import show
-from ....sim.scenario import Scenario
-from ....sim.trials import Job
+from ....sim.run.model import HaltedError
+from ....sim.run.trials import Job
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.scenario import Scenario
 from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
 from ...document import as_json
-from ...relief.changes import Change
-from ...relief.costs import cost_words
-from ...relief.files import whole_json
-from ...relief.search import Plan, Relief, Tried, plan_of, relieve
-from ...relief.watched import watched
-from ...relief.words import relief_words, sentences
-from ...relief.work import ReliefError
-from ...telling import middle_of
-from ...whom import Whom, WhomError, asked_for, check_stays
+from ...measures.whom import Whom, WhomError, asked_for, check_stays
+from ...questions.answer.telling import middle_of
+from ...questions.relief.changes import Change
+from ...questions.relief.costs import cost_words
+from ...questions.relief.files import whole_json
+from ...questions.relief.search import Plan, Relief, Tried, plan_of, relieve
+from ...questions.relief.watched import watched
+from ...questions.relief.words import relief_words, sentences
+from ...questions.relief.work import ReliefError
 from ..editing.copies import alternative_of
 from ..task import Task
 from .asked import found_of, only

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ....sim.scenario import Scenario
-from ....sim.set_ups import set_ups
-from ....sim.trials import Job, Outcome, each_job
+from ....sim.run.set_ups import set_ups
+from ....sim.run.trials import Job, Outcome, each_job
+from ....sim.scenario.scenario import Scenario
 from ...commands.long_run import refusing_rock
 from ..task import Task
 

@@ -7,22 +7,22 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ....sim.model import HaltedError
-from ....sim.reading.problems import show
-from ....sim.scenario import RockSpec, Scenario
-from ....sim.set_ups import watched
-from ....sim.trials import Job
+from ....sim.run.model import HaltedError
+from ....sim.run.set_ups import watched
+from ....sim.run.trials import Job
+from ....sim.scenario.reading.problems import show
+from ....sim.scenario.scenario import RockSpec, Scenario
 from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
 from ...document import as_json
-from ...files import plain
-from ...rock.asked import check_counts, watered_grid, weighed
-from ...rock.files import whole_json
-from ...rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...rock.seen import Seen, seen_of
-from ...rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
-from ...rock.words import all_verdicts, mild_because, rock_words, round_said
-from ...telling import middle_of
+from ...document.files import plain
+from ...questions.answer.telling import middle_of
+from ...questions.rock.asked import check_counts, watered_grid, weighed
+from ...questions.rock.files import whole_json
+from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
+from ...questions.rock.seen import Seen, seen_of
+from ...questions.rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
+from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
 from ..task import Task
 from .asked import Pace, found_of, only, which_of
 from .simulating import each_done

@@ -6,18 +6,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from ....sim.model import HaltedError
-from ....sim.scenario import Scenario
-from ....sim.table import AS_STOCKED, Trials
-from ....sim.trials import Outcome, table_of
-from ...answer import Portrait, answer, run_json
+from ....sim.run.model import HaltedError
+from ....sim.run.table import AS_STOCKED, Trials
+from ....sim.run.trials import Outcome, table_of
+from ....sim.scenario.scenario import Scenario
 from ...commands.finding import first_tank
 from ...document import as_json
-from ...files import plain
-from ...headline import SAID, figure_said, headline, lost_said, pinned_said, reading
-from ...intervals import Count, Estimate
-from ...telling import OneTank, tanks_of, telling_of
-from ...words import words
+from ...document.files import plain
+from ...questions.answer.answer import Portrait, answer, run_json
+from ...questions.answer.headline import SAID, figure_said, headline, lost_said, pinned_said, reading
+from ...questions.answer.telling import OneTank, tanks_of, telling_of
+from ...questions.answer.words import words
+from ...statistics.intervals import Count, Estimate
 from ..task import Task
 from .asked import Pace, found_of, only, which_of
 from .simulating import each_trial

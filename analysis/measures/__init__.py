@@ -1,0 +1,1 @@
+"""Each measure: how it comes from a run."""

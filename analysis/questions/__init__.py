@@ -1,0 +1,1 @@
+"""The questions a keeper asks, a room each."""

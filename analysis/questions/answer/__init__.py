@@ -1,0 +1,1 @@
+"""Who comes off worst in this tank."""

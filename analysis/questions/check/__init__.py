@@ -1,0 +1,1 @@
+"""What was understood of a scenario before anything is run."""

@@ -1,0 +1,227 @@
+"""What was understood of a scenario, said back in plain words: the first half of ``rockshy check``.
+
+Sentences only; every number comes from the scenario, from the tanks drawn (:mod:`.drawn`) or
+from :mod:`rockshy.sim.fish.population`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import pairwise
+
+from ....sim.fish.population import individuals
+from ....sim.run.set_ups import set_ups, watched
+from ....sim.run.table import LEFT_ALONE, OWN_KIND
+from ....sim.scenario.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
+from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.timeline import Event, RockAnew
+from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
+from ....sim.species.species import TRAITS, WORDS
+from ....sim.tank.tank import cell_counts
+from ...document import Document, Text, deeper, document, flush, section
+from ...document.plain import between, many, percent
+from .drawn import DrawnTanks
+from .stocked import fish_sentences
+
+
+def understood(scenario: Scenario, drawn: DrawnTanks) -> Document:
+    """The whole of it, section by section."""
+    parts: dict[str, Sequence[Text]] = {
+        "Question": [scenario.question] if scenario.question else [],
+        "Tank": tank_sentences(scenario, drawn),
+        "Rock": rock_sentences(scenario, drawn),
+        "Fish": fish_sentences(scenario, drawn),
+        "Dates": date_sentences(scenario),
+        "Set by you": own_values(scenario),
+        "How it will be run": run_sentences(scenario),
+        "Alternatives": alternative_sentences(scenario),
+        "Limits": [limits_sentence(scenario)],
+    }
+    head = flush(f"{scenario.title}: this is what was understood.")
+    return document(head, *(section(name, *texts) for name, texts in parts.items() if texts))
+
+
+# ---- tank and rock
+
+
+def tank_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
+    """Sides, water, temperature and cells."""
+    tank = scenario.tank
+    nx, ny, nz = cell_counts(tank)
+    warm = (
+        "the fish are livelier when warmer, as you asked"
+        if tank.temperature_effect
+        else "how lively the fish are does not depend on it here"
+    )
+    return [
+        f"{say_length_cm(tank.length_cm)} long, {say_length_cm(tank.width_cm)} front to back, "
+        f"{say_length_cm(tank.height_cm)} high; the water stands {say_length_cm(tank.water_cm)} deep.",
+        water_sentence(scenario, drawn),
+        f"{say_temperature_c(tank.temperature_c)}; {warm}.",
+        f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to "
+        f"back, {nz} up.",
+    ]
+
+
+def water_sentence(scenario: Scenario, drawn: DrawnTanks) -> str:
+    """Litres up to the water level, and what rock, wood and equipment leave of them."""
+    tank = scenario.tank
+    full = tank.length_cm * tank.width_cm * tank.water_cm / 1000.0
+    left = between([one.water_litres for one in drawn.rock], say_volume_l)
+    return f"{say_volume_l(full)} up to the water level; {left} of water left after rock, wood and equipment."
+
+
+def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
+    """Where the rock comes from, what it leaves, and crevices by size."""
+    rock = scenario.rock
+    if rock.sketch:
+        lines = [
+            f"Stands as in your sketch, {len(rock.sketch)} rows of {len(rock.sketch[0])} digits, each step "
+            f"{say_length_cm(rock.sketch_step_cm)}; stones of about {say_length_cm(rock.piece_cm)}."
+        ]
+    elif rock.cover > 0:
+        lines = [
+            f"Piled anew for every simulated tank: {percent(rock.cover)} of the floor, up to "
+            f"{say_length_cm(rock.height_cm)} high, {many(rock.piles, 'pile')}, stones of about "
+            f"{say_length_cm(rock.piece_cm)}."
+        ]
+    else:
+        lines = ["No rock."]
+    for one in scenario.timeline.of(RockAnew):
+        lines.append(
+            f"On day {one.day:g} all of it is taken out and laid anew: fish lose their territories "
+            "and the shelters they trust, not what they learnt of each other."
+        )
+    for kind in dict.fromkeys(one.kind for one in rock.objects):
+        number = sum(one.kind == kind for one in rock.objects)
+        named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)
+        lines.append(f"{named} to hide behind.")
+    return [*lines, *crevice_sentences(scenario, drawn)]
+
+
+def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
+    """How many crevices, and how high their mouths are."""
+    if drawn.most == 0:
+        return ["No crevices: a chased fish has only the corners of the glass and the surface to make for."]
+    if drawn.fewest == drawn.most and len(set(drawn.mouths_cm)) == 1:
+        said = f"Crevices: {drawn.most} in every simulated tank. By the height of the mouth:"
+    else:
+        tanks = many(len(drawn.rock), "simulated tank")
+        said = (
+            f"Crevices: {between([drawn.fewest, drawn.most], str)} in the first {tanks}; nobody has counted "
+            "yours, so their number and sizes are drawn (assumption). By the height of the mouth:"
+        )
+    lines: list[Text] = [said]
+    edges = drawn.rock[0].mouth_edges_cm
+    for k, (low, high) in enumerate(pairwise(edges)):
+        counts = [one.mouth_counts[k] for one in drawn.rock]
+        if any(counts):
+            lines.append(deeper(f"{_mouth(low, high)}: {between(counts, str)}"))
+    return lines
+
+
+def _mouth(low: float, high: float) -> str:
+    if low == 0:
+        return f"under {say_length_cm(high)}"
+    if high == float("inf"):
+        return f"{say_length_cm(low)} and over"
+    return between([low, high], say_length_cm)
+
+
+# ---- own values, run, limits
+
+
+def own_values(scenario: Scenario) -> list[str]:
+    """Traits and parameters that the keeper set in the place of the project's."""
+    lines = []
+    for species in scenario.species.values():
+        for trait in species.traits.values():
+            if trait.source == "keeper":
+                unit = "" if trait.unit == "relative" else f" {trait.unit}"
+                spread = f" ({trait.low:g} to {trait.high:g})" if trait.low < trait.high else ""
+                meaning = TRAITS[trait.name].meaning
+                lines.append(f"{species.key}: {trait.name} = {trait.value:g}{unit}{spread}, the {meaning}")
+        for word in species.words.values():
+            if word.source == "keeper":
+                lines.append(f"{species.key}: {word.name} = {word.value}, the {WORDS[word.name].meaning}")
+    return lines + [f"parameter {name} = {value:g}" for name, value in scenario.parameters.items()]
+
+
+def date_sentences(scenario: Scenario) -> list[str]:
+    """What happens after the first morning, in order, and when measuring begins and ends."""
+    begins, ends = scenario.measured_days
+    dated = [(one.day, _event_sentence(one)) for one in scenario.timeline.events if one.day > 0]
+    if not dated:
+        return []
+    dated = [one for one in dated if one[0] < ends]
+    dated += [(begins, "measuring begins."), (ends, "the run ends.")]
+    return [f"Day {day:g}: {said}" for day, said in sorted(dated, key=lambda one: one[0])]
+
+
+def _event_sentence(event: Event) -> str:
+    said = event.words()
+    if event.settle == type(event).settle:
+        return f"{said}."
+    return f"{said}; " + ("the fish settle anew." if event.settle else "the fish need not settle anew.")
+
+
+def run_sentences(scenario: Scenario) -> list[str]:
+    """What is watched, how long, how often."""
+    run = scenario.run
+    watch, reason = watched(scenario)
+    last, (begins, ends) = scenario.last_change_day, scenario.measured_days
+    decisive = [one for one in scenario.timeline.events if one.settle and one.day == last]
+    anew = any(isinstance(one, RockAnew) for one in decisive)
+    is_in = any(one.newcomers for one in decisive)
+    since = "the rock is laid anew" if anew else "the last fish is in" if is_in else "the fish settle anew"
+    hours = (run.days - run.settle_days) * run.lit_hours
+    return [
+        f"Watched as the mild species: {watch} ({reason}).",
+        f"From day {last:g}, when {since}, to day {ends:g}. Up to day "
+        f"{begins:g} the fish settle and nothing is measured; then {hours:g} lit "
+        "hours are, "
+        f"at {run.lit_hours:g} lit hours a day.",
+        f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
+        _controls_sentence(scenario, watch),
+    ]
+
+
+def _guesses_sentence(scenario: Scenario) -> str:
+    run = scenario.run
+    if run.fixed:
+        return "Nothing that is unmeasured is drawn: the middle of everything is taken."
+    guesses = many(min(run.guesses, run.trials), "guess", "guesses")
+    return f"They share out {guesses} at what nobody has measured, such as how far a chase frightens a fish."
+
+
+def _controls_sentence(scenario: Scenario, watch: str) -> str:
+    names = {OWN_KIND: f"{watch} with its own kind only", LEFT_ALONE: "the same fish when nobody attacks"}
+    beside = [names[name] for name in set_ups(scenario) if name in names]
+    return f"Beside each, in the same tank: {' and '.join(beside)}." if beside else "No controls beside them."
+
+
+def alternative_sentences(scenario: Scenario) -> list[Text]:
+    """How many alternatives there are, each with its changes."""
+    if not scenario.alternatives:
+        return []
+    number = many(len(scenario.alternatives), "alternative")
+    lines: list[Text] = [f"{number} to this tank; rockshy compare runs each with the same fish and guesses."]
+    for one in scenario.alternatives:
+        lines.append(f'"{one.name}"')
+        lines += map(deeper, one.changes or ("nothing changed",))
+    return lines
+
+
+def limits_sentence(scenario: Scenario) -> str:
+    """How much of what a scenario may be this one uses."""
+    cells = math.prod(cell_counts(scenario.tank))
+    side, trials = LIMITS["tank.length"], LIMITS["run.trials"]
+    return (
+        f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most "
+        f"{MOST_CELLS:,} "
+        f"cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; tanks from "
+        f"{between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
+        "cichlids of Lakes "
+        "Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and no illness."
+    )

@@ -1,0 +1,344 @@
+"""What if, as numbers: each alternative against the base, worst-off fish and mild species first.
+
+Every figure is a paired difference over the simulated tanks that both have (see
+:mod:`rockshy.analysis.questions.compare.side_by_side`). Nothing here is rated "good": a falling chase
+rate stands beside the hidden and pinned shares, and each single fish that is worse off is named.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ....sim.run.table import AS_STOCKED, Trials
+from ....sim.scenario.scenario import Scenario
+from ...measures.pinned import WorstOff, pinned, worst_off
+from ...measures.rates import Group, common_trials, rate, single_fish, tally
+from ...measures.rates import species as species_of
+from ...statistics.allocation import chance_best
+from ...statistics.intervals import NAN, Count, Estimate, Floats, estimate, guess_range
+from ...statistics.multiple import WORSE, holm, verdict
+from ...statistics.paired import Difference
+from ...statistics.stopping import share_count
+from .side_by_side import (
+    GOALS,
+    HIDDEN,
+    LOST,
+    PINNED,
+    RECEIVED,
+    Who,
+    goal_bounds,
+    goal_values,
+    is_fixed,
+    paired_goal,
+)
+
+WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
+REPEATS = 2  # of each guess, at least, before a range over guesses is shown: one tank a guess is luck
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One goal of a group in the base and in an alternative, means over the tanks in which both have it."""
+
+    goal: str
+    before: float
+    after: float
+    difference: Difference
+    told: bool  # the interval leaves out 0
+    narrowed: float  # by which share pairing narrowed the interval; nan without a width
+    guess_low: float  # 5th to 95th percentile of the differences by guess; nan with too few repeats
+    guess_high: float
+
+
+@dataclass(frozen=True)
+class Whose:
+    """The figures of a group. ``role`` is WORST, ASKED, MILD or OTHERS.
+
+    For WORST the group is the worst-off fish of each tank, whichever that is in the base and whichever in
+    the alternative: a fish picked because it did badly in these very tanks would seem to gain by any change.
+    """
+
+    role: str
+    name: str
+    figures: Mapping[str, Figure]  # by goal; differences have 0 trials where it is not in both tanks
+
+
+@dataclass(frozen=True)
+class OneFish:
+    """The fish that lost most of its free swimming over all tanks of a scenario, and how it fares."""
+
+    label: str
+    lost: Estimate
+    received: float
+    hidden: float
+    pinned: Count
+
+
+@dataclass(frozen=True)
+class Fate:
+    """What a change does to one fish that is in both tanks; ``p_value`` is corrected for their number."""
+
+    label: str
+    species: str
+    lost: Difference
+    p_value: float
+
+
+@dataclass(frozen=True)
+class Against:
+    """One alternative beside the base."""
+
+    name: str
+    changes: tuple[str, ...]
+    trials: int  # tanks that both have
+    same: bool  # every goal of every group was the same in every tank
+    groups: tuple[Whose, ...]  # worst-off first, then whoever was asked for, the mild species, the others
+    worst: OneFish
+    worse: tuple[Fate, ...]  # single fish that lose more of their free swimming than in the base, told
+    judged: int  # single fish that are in both tanks
+
+    def of(self, role: str) -> Whose | None:
+        """The group of a role."""
+        return next((one for one in self.groups if one.role == role), None)
+
+    @property
+    def chosen(self) -> Whose:
+        """Whoever was asked for, the mild species unless another was."""
+        found = self.of(ASKED) or self.of(MILD)
+        assert found is not None
+        return found
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """All that ``rockshy compare`` says; figures of the base come first where there is one a scenario."""
+
+    title: str
+    question: str
+    whose: str  # name of the chosen group
+    is_mild: bool
+    watch: str
+    watch_reason: str
+    goal: str
+    fixed: bool
+    guesses: int
+    names: tuple[str, ...]
+    trials: tuple[int, ...]
+    worst: OneFish  # of the base
+    levels: tuple[Estimate, ...]  # the goal of the chosen group in each scenario
+    best: tuple[float, ...]  # chance to be the best for it; nan where it is not in the tank
+    against: tuple[Against, ...]
+
+
+def compare(
+    base_scenario: Scenario, tables: Sequence[Trials], *, group: Group, goal: str = LOST
+) -> Comparison:
+    """Work out what the trials of a base and its alternatives say.
+
+    Parameters
+    ----------
+    base_scenario : its ``alternatives`` name the others.
+    tables : a table for each of them, base first, with the trials 0, 1, 2, ... of each.
+    group, goal : for whom, and by what, the best is looked for.
+
+    Raises
+    ------
+    ValueError
+        When there are not as many tables as scenarios, or nobody was in the base while it was measured.
+    """
+    base, alternatives = tables[0], base_scenario.alternatives
+    if len(tables) != len(alternatives) + 1:
+        raise ValueError(
+            f"there are {len(tables)} tables; allowed: {len(alternatives) + 1}, the base's first"
+        )
+    if not base.arms[AS_STOCKED].lit_s.any():
+        raise ValueError("no fish was in the tank in the measured time; measure longer or later")
+    values = [goal_values(table, goal=goal, group=group) for table in tables]
+    return Comparison(
+        title=base.title,
+        question=base_scenario.question,
+        whose=group.name,
+        is_mild=group == Group(species=base.watch),
+        watch=base.watch,
+        watch_reason=base.watch_reason,
+        goal=goal,
+        fixed=is_fixed(base),
+        guesses=len(np.unique(base.arms[AS_STOCKED].guess)),
+        names=("the tank as it is", *(one.name for one in alternatives)),
+        trials=tuple(table.done for table in tables),
+        worst=_worst_fish(base),
+        levels=tuple(_level(table, goal, group) for table in tables),
+        best=chances(values, guess=base.arms[AS_STOCKED].guess, fixed=is_fixed(base)),
+        against=tuple(
+            _against(table, base=base, name=one.name, changes=one.changes, group=group)
+            for one, table in zip(alternatives, tables[1:], strict=True)
+        ),
+    )
+
+
+def chances(values: Sequence[Floats], *, guess: Sequence[int] | object, fixed: bool) -> tuple[float, ...]:
+    """Chance to be the best of each, the base first; nan for those that have no value in any tank."""
+    there = [k for k, one in enumerate(values) if np.isfinite(one).any()]
+    found = np.full(len(values), np.nan)
+    if 0 in there and len(there) > 1:
+        found[there] = chance_best([values[k] for k in there], guess=np.asarray(guess), fixed=fixed)
+    return tuple(float(chance) for chance in found)
+
+
+def _level(table: Trials, goal: str, group: Group) -> Estimate:
+    """A goal of one scenario by itself; the share of tanks for "pinned" with the interval of a count."""
+    values, fixed = goal_values(table, goal=goal, group=group), is_fixed(table)
+    guess = table.arms[AS_STOCKED].guess
+    found = estimate(values, guess=guess, bounds=goal_bounds(table, goal=goal), fixed=fixed)
+    if goal != PINNED:
+        return found
+    count = share_count(values, guess=guess, fixed=fixed)
+    return replace(found, low=count.low, high=count.high)
+
+
+# ---- one alternative
+
+
+def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...], group: Group) -> Against:
+    groups = [
+        _whose(WORST, "worst-off fish of each tank", worst_in_tank(other), worst_in_tank(base), other, base)
+    ]
+    groups += [
+        _whose(role, one.name, _goals(other, one), _goals(base, one), other, base)
+        for role, one in _roles(base, group)
+    ]
+    fates = _fates(other, base)
+    here, _ = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
+    return Against(
+        name=name,
+        changes=changes,
+        trials=len(here),
+        same=all(_is_same(one) for one in groups) and all(_no_change(one.lost) for one in fates),
+        groups=tuple(groups),
+        worst=_worst_fish(other),
+        worse=tuple(one for one in fates if verdict(one.lost, p_value=one.p_value) == WORSE),
+        judged=len(fates),
+    )
+
+
+def _roles(base: Trials, group: Group) -> list[tuple[str, Group]]:
+    """Whom to look at: whoever was asked for, the mild species, the other species of the base."""
+    mild = Group(species=base.watch)
+    first = [(MILD, mild)] if group == mild else [(ASKED, group), (MILD, mild)]
+    seen = {one for _, one in first}
+    others = [one for one in species_of(base.arms[AS_STOCKED]) if one not in seen]
+    return first + [(OTHERS, one) for one in others]
+
+
+def _goals(table: Trials, group: Who) -> dict[str, Floats]:
+    return {goal: goal_values(table, goal=goal, group=group) for goal in GOALS}
+
+
+def _whose(
+    role: str,
+    name: str,
+    mine: Mapping[str, Floats],
+    its: Mapping[str, Floats],
+    other: Trials,
+    base: Trials,
+) -> Whose:
+    return Whose(role, name, {goal: figure(mine[goal], its[goal], goal, other, base) for goal in GOALS})
+
+
+def figure(mine: Floats, its: Floats, goal: str, other: Trials, base: Trials) -> Figure:
+    """One goal before and after, from a value a trial of each table, [t]."""
+    found = paired_goal(mine, base=its, goal=goal, tables=(other, base))
+    here, there = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
+    change = mine[here] - its[there]
+    known = np.isfinite(change)
+    guess = base.arms[AS_STOCKED].guess[there][known]
+    enough = known.sum() >= REPEATS * len(np.unique(guess)) and not is_fixed(base)
+    low, high = guess_range(change[known], guess=guess) if enough else (NAN, NAN)
+    return Figure(
+        goal,
+        _mean(its[there][known]),
+        _mean(mine[here][known]),
+        found,
+        found.told,
+        found.narrowed,
+        low,
+        high,
+    )
+
+
+def _mean(values: Floats) -> float:
+    return float(values.mean()) if len(values) else NAN
+
+
+def _is_same(one: Whose) -> bool:
+    return all(_no_change(found.difference) for found in one.figures.values())
+
+
+def _no_change(found: Difference) -> bool:
+    return found.better == found.worse == 0
+
+
+# ---- the worst-off fish
+
+
+def worst_in_tank(table: Trials) -> dict[str, Floats]:
+    """Each goal of the worst-off fish of each tank, whichever it is there, [t]."""
+    arm, worst = table.arms[AS_STOCKED], _ranked(table)
+    place = {label: i for i, label in enumerate(arm.fish.label)}
+    spot = np.searchsorted(arm.trial, worst.trial)
+    known = np.array([label in place for label in worst.worst_in_tank], dtype=bool)
+    fish = np.array([place.get(label, 0) for label in worst.worst_in_tank], dtype=np.int64)
+    lost = {one.label: one.by_trial for one in worst.losses}
+    measures, held = tally(arm).measures, pinned(table)
+    values = {goal: np.full(len(arm.trial), np.nan) for goal in GOALS}
+    for k in np.flatnonzero(known):
+        i, j = spot[k], fish[k]
+        values[LOST][i] = lost[arm.fish.label[j]][k]
+        for goal in (RECEIVED, HIDDEN):
+            values[goal][i] = measures[goal].top[i, j] / measures[goal].bottom[i, j]
+        if held.counts[k, j]:
+            values[PINNED][i] = held.pinned[k, j]
+    return values
+
+
+def _worst_fish(table: Trials) -> OneFish:
+    """The fish that lost most over all tanks of a table."""
+    first, arm = _ranked(table).losses[0], table.arms[AS_STOCKED]
+    group, fixed = Group(label=first.label), is_fixed(table)
+    told = {
+        goal: rate(tally(arm), measure=goal, group=group, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
+    }
+    count = pinned(table).count_fish(label=first.label, fixed=fixed)
+    return OneFish(first.label, first.lost, told[RECEIVED], told[HIDDEN], count)
+
+
+def _ranked(table: Trials) -> WorstOff:
+    found = worst_off(table, fixed=is_fixed(table))
+    if found is None or not found.losses:
+        raise ValueError("nobody was in the tank in the measured time; measure longer or later")
+    return found
+
+
+def _fates(other: Trials, base: Trials) -> list[Fate]:
+    """What the change does to each fish that is in both, in the order of the stock."""
+    there = {one.label for one in single_fish(other.arms[AS_STOCKED])}
+    fish = [one for one in single_fish(base.arms[AS_STOCKED]) if one.label in there]
+    found = [
+        paired_goal(
+            goal_values(other, goal=LOST, group=one),
+            base=goal_values(base, goal=LOST, group=one),
+            goal=LOST,
+            tables=(other, base),
+        )
+        for one in fish
+    ]
+    judged = [k for k, one in enumerate(found) if not math.isnan(one.value)]
+    corrected = holm([found[k].p_value for k in judged])
+    return [
+        Fate(fish[k].label, fish[k].species, found[k], float(p))
+        for k, p in zip(judged, corrected, strict=True)
+    ]

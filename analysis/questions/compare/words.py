@@ -1,0 +1,349 @@
+"""What if, in words: what ``rockshy compare`` prints. Lays numbers out and works none out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from ...document import Document, Section, document, flush, section, table
+from ...document.cautions import CAUTIONS
+from ...document.plain import Form, listed, many, number, percent, span
+from ..answer.remarks import few_said
+from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
+from .plans import Shared, Stopped
+from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
+
+SURE = 0.95  # chance to be the best from which on nothing is said to be open
+RIVALS_NAMED = 4  # that may be the best as well
+FISH_NAMED = 4  # worse-off fish that a sentence names
+ALL_CAUTIONS = " ".join(one.text for one in CAUTIONS)
+SAME_SEEDS = (
+    "All ran on the same seeds: the same individuals, the same guesses, the same rock where the rock is not "
+    "the change. Once something differs their histories diverge; nothing more is claimed."
+)
+HOW_TO_READ = (
+    "How to read it: all four figures are better the lower. Differences of shares are in points: from 70 % "
+    'to 55 % is -15. In brackets: the trials cannot tell it from nothing. "95 %" says how precisely these '
+    'runs measure this model, "guesses" is the range over guesses at what nobody has measured (5th to 95th '
+    "percentile). Chases an hour (/h) are on model scale, the model's own, until a tally from the real tank "
+    "scales them."
+)
+UNEQUAL = "Means are over the simulated tanks of each, differences over those that both have."
+NO_RANGE = " There is no range over guesses: each had too few simulated tanks of its own."
+DEFINITION = (
+    "Lost: of the free swimming the same fish has when nobody attacks. Pinned: at least half of its lit "
+    "hours within one place and without a territory, and at most half as much free swimming away from it as "
+    "when left alone; a species is pinned when half of its fish are, and holding females do not count. A "
+    "pinned fish is chased less because it has given up coming out: read chased together with hidden and "
+    "pinned. A fish here is a fish of the model, not one of yours."
+)
+LABELS = {
+    LOST: "lost of free swimming",
+    RECEIVED: "chased/h, model scale",
+    HIDDEN: "hidden, of lit time",
+    PINNED: "pinned, of the tanks",
+}
+BY = {
+    LOST: "free swimming lost",
+    RECEIVED: "chases received (model scale)",
+    HIDDEN: "time hidden",
+    PINNED: "chance to be pinned",
+}
+LESS = {
+    LOST: "swims free more",
+    RECEIVED: "is chased less",
+    HIDDEN: "hides less",
+    PINNED: "is pinned less often",
+}
+MORE = {
+    LOST: "swims free less",
+    RECEIVED: "is chased more",
+    HIDDEN: "hides more",
+    PINNED: "is pinned more often",
+}
+_BLOCK = (26, 8, 9, 8, 15, 15, 12, 6)
+_SHORT = (32, 6, 13, 11, 15, 13, 10)
+_WORST = (29, 26, 6, 12, 9, 8, 10)
+_PAIRED = (29, 7, 8, 8, 8, 9, 8, 8, 8)
+
+
+def compare_words(
+    found: Comparison, *, shared: Shared | None = None, stopped: Stopped | None = None
+) -> Document:
+    """The whole answer, the short answer first."""
+    return document(
+        _opening(found),
+        _short(found),
+        _how_run(shared, stopped),
+        flush(HOW_TO_READ + ("" if found.fixed or _has_ranges(found) else NO_RANGE)),
+        *(_block(one, found) for one in found.against),
+        _worst_fish(found),
+        _pairing(found),
+        flush(DEFINITION),
+        flush(ALL_CAUTIONS),
+    )
+
+
+def _opening(found: Comparison) -> Section:
+    least, most = min(found.trials), max(found.trials)
+    each = f"{least}" if least == most else f"{least} to {most}"
+    drawn = (
+        "nothing unmeasured was drawn, so there is no range over guesses"
+        if found.fixed
+        else f"{many(found.guesses, 'guess', 'guesses')} at what nobody has measured"
+    )
+    beside = many(len(found.against), "alternative")
+    return flush(
+        f"What if? {found.title}",
+        f"Question: {found.question}" if found.question else "",
+        f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}",
+        *few_said(least, guesses=found.guesses, fixed=found.fixed),
+    )
+
+
+def _has_ranges(found: Comparison) -> bool:
+    figures = [one for other in found.against for group in other.groups for one in group.figures.values()]
+    return any(math.isfinite(one.guess_low) for one in figures)
+
+
+# ---- the short answer
+
+
+def _short(found: Comparison) -> Section:
+    role = f"mild species: {found.watch_reason}" if found.is_mild else "as you asked"
+    form = _form(found.goal)
+    rows = []
+    for k, name in enumerate(found.names):
+        level = found.levels[k]
+        difference = _short_difference(found.against[k - 1].chosen.figures[found.goal]) if k else [""] * 3
+        cells = (form(level.value), span(level.low, level.high, form), *difference)
+        rows.append((name, *cells, _chance(found.best[k])))
+    heads = ("", "mean", "95 %", "difference", "95 %", "better in", "best")
+    return section(
+        f"Short answer for {found.whose} ({role}), by {BY[found.goal]}",
+        table(heads, rows, widths=_SHORT),
+        UNEQUAL if len(set(found.trials)) > 1 else "",
+        *best_sentences(found),
+    )
+
+
+def _short_difference(one: Figure) -> list[str]:
+    if not one.difference.trials:
+        return ["not in it", "", ""]
+    return [*_difference_cells(one), f"{one.difference.better} of {one.difference.trials}"]
+
+
+def best_sentences(found: Comparison) -> list[str]:
+    """Which is best for the chosen fish and goal, and how sure that is."""
+    known = [k for k, chance in enumerate(found.best) if math.isfinite(chance)]
+    if not known:
+        absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
+        if absent:
+            return [f"{found.whose} is not in {listed(absent)}: there is nothing to compare."]
+        return ["Too few simulated tanks to say which is best."]
+    note = (
+        '"best" is the chance that its mean over very many simulated tanks would be the best of these; no '
+        "chance of one tank."
+    )
+    first = max(known, key=lambda k: found.best[k])
+    said = f"Best: {found.names[first]} (chance {_chance(found.best[first])})"
+    if found.best[first] >= SURE:
+        return [f"{said}.", note]
+    rivals = [k for k in known if k != first and found.best[k] > 1 - SURE]
+    rivals = sorted(rivals, key=lambda k: -found.best[k])[:RIVALS_NAMED]
+    others = " or ".join(f"{found.names[k]} ({_chance(found.best[k])})" for k in rivals)
+    return [f"{said}, but that is not settled: it may be {others or 'another'} as well.", note]
+
+
+def _how_run(shared: Shared | None, stopped: Stopped | None) -> Section | None:
+    if shared is not None:
+        return section("How the trials were shared out", *shared.sentences())
+    if stopped is not None:
+        return section("How many trials", *stopped.sentences())
+    return None
+
+
+# ---- one alternative
+
+
+def _block(one: Against, found: Comparison) -> Section:
+    last = f"In a sentence: {sentence(one, found)}"
+    if one.same:
+        return section(f"What if: {one.name}", *one.changes, last)
+    # the column of the guesses is left out where nothing stands in it
+    kept = [k for k, head in enumerate(_HEADS) if head != "guesses" or _has_ranges(found)]
+    rows = (row if len(row) == 1 else [row[k] for k in kept] for row in _rows(one))
+    figures = table([_HEADS[k] for k in kept], rows, widths=[_BLOCK[k] for k in kept])
+    return section(f"What if: {one.name}", *one.changes, figures, *hidden_behind(one), last)
+
+
+_HEADS = ("", "as it is", "changed", "differ.", "95 %", "guesses", "better in", "worse")
+_MARKS = {MILD: " (mild species)", ASKED: " (as you asked)", WORST: ", whichever it is"}
+
+
+def _rows(one: Against) -> Iterator[tuple[str, ...]]:
+    """The figures of each group below its name."""
+    for group in one.groups:
+        name = f"{group.name}{_MARKS.get(group.role, '')}"
+        if not any(figure.difference.trials for figure in group.figures.values()):
+            yield (f"{name}: not in this tank",)
+            continue
+        yield (name,)
+        for goal in (LOST, PINNED) if group.role == OTHERS else GOALS:
+            figure = group.figures[goal]
+            cells = figure_cells(figure) if figure.difference.trials else ["-"] * 7
+            yield (LABELS[goal], *cells)
+
+
+def figure_cells(one: Figure) -> list[str]:
+    """Before, after, difference, 95 %, guesses, in how many tanks better, in how many worse."""
+    form, found = _form(one.goal), one.difference
+    spread = signed_span(one.guess_low, one.guess_high, one.goal)
+    counts = (f"{found.better} of {found.trials}", str(found.worse))
+    return [form(one.before), form(one.after), *_difference_cells(one), spread, *counts]
+
+
+def hidden_behind(one: Against) -> list[str]:
+    """Fish that are worse off, above all where the mean looks better."""
+    if not one.worse:
+        return []
+    lost = one.chosen.figures[LOST]
+    gains = lost.told and lost.difference.improved
+    start = f"Look twice: {one.chosen.name} gains, but each by itself" if gains else "Each by itself"
+    named = "; ".join(_fate(fate) for fate in one.worse[:FISH_NAMED])
+    left = len(one.worse) - FISH_NAMED
+    more = f"; and {left} more" if left > 0 else ""
+    does = "loses" if len(one.worse) == 1 else "lose"
+    return [
+        f"{start} {does} more of its free swimming than in the tank as it is: {named}{more}. All "
+        f"{one.judged} fish that are in both were looked at, with Holm's correction for their number."
+    ]
+
+
+def _fate(fate: Fate) -> str:
+    interval = signed_span(fate.lost.low, fate.lost.high, LOST)
+    return f"{fate.label} ({signed(fate.lost.value, LOST)} points, 95 %: {interval})"
+
+
+def sentence(one: Against, found: Comparison) -> str:
+    """The one plain sentence."""
+    whose, figures = one.chosen.name, one.chosen.figures
+    if one.same:
+        return "nothing changed in any simulated tank."
+    if not any(figure.difference.trials for figure in figures.values()):
+        return f"{whose} is not in this tank; {_others(one)}."
+    told = [figures[goal] for goal in GOALS if figures[goal].told]
+    good = [f"{LESS[figure.goal]} ({_size(figure)})" for figure in told if figure.difference.improved]
+    bad = [f"{MORE[figure.goal]} ({_size(figure)})" for figure in told if not figure.difference.improved]
+    main = figures[found.goal].difference
+    times = f"by {BY[found.goal]}, better in {main.better} of {main.trials} simulated tanks"
+    if not told:
+        return f"the trials cannot tell any difference for {whose} from nothing; {times}; {_others(one)}."
+    said = " but ".join(listed(part) for part in (good, bad) if part)
+    return f"{whose} {said}{_beside_chases(figures)}; {times}; {_others(one)}."
+
+
+def _size(one: Figure) -> str:
+    """How much a difference is, without its sign."""
+    size = abs(one.difference.value)
+    if one.goal == RECEIVED:
+        return f"by {number(size)} an hour"
+    points = round(100 * size)
+    return f"by {many(points, 'point')}" if points else "by less than a point"
+
+
+def _beside_chases(figures: Mapping[str, Figure]) -> str:
+    """What hiding and pinning did where the chases fell: fewer chases alone may mean that it gave up."""
+    fell = figures[RECEIVED].told and figures[RECEIVED].difference.improved
+    untold = [name for name, goal in (("hiding", HIDDEN), ("pinning", PINNED)) if not figures[goal].told]
+    return f", with no difference seen in {listed(untold)}" if fell and untold else ""
+
+
+def _others(one: Against) -> str:
+    worst = one.of(WORST)
+    assert worst is not None
+    lost = worst.figures[LOST]
+    told = "no difference seen for the worst-off fish of a tank"
+    if lost.told:
+        way = "less" if lost.difference.improved else "more"
+        told = f"the worst-off fish of a tank loses {way} of its free swimming"
+    if one.worse:
+        count = len(one.worse)
+        return f"{told}, and {count} single fish {'is' if count == 1 else 'are'} worse off than before"
+    return f"{told}, and no single fish was seen to be worse off"
+
+
+# ---- the rest
+
+
+def _worst_fish(found: Comparison) -> Section:
+    worst = (found.worst, *(one.worst for one in found.against))
+    rows = ((name, *_fish_cells(one)) for name, one in zip(found.names, worst, strict=True))
+    return section(
+        "The single fish that lost most of its free swimming, over all simulated tanks of each",
+        table(("", "fish", "lost", "95 %", "chased/h", "hidden", "pinned"), rows, widths=_WORST),
+    )
+
+
+def _fish_cells(one: OneFish) -> list[str]:
+    genus, _, rest = one.label.partition(" ")
+    return [
+        f"{genus[:1]}. {rest}",
+        percent(one.lost.value),
+        span(one.lost.low, one.lost.high, percent),
+        number(one.received),
+        percent(one.hidden),
+        f"{one.pinned.hits} of {one.pinned.of}" if one.pinned.of else "-",
+    ]
+
+
+def _pairing(found: Comparison) -> Section:
+    """By how much the common seeds narrowed the intervals."""
+    rows = []
+    for one in found.against:
+        worst = one.of(WORST)
+        assert worst is not None
+        cells = [percent(group.figures[goal].narrowed) for group in (worst, one.chosen) for goal in GOALS]
+        rows.append((one.name, *cells))
+    return section(
+        "What the same seeds were worth: by how much narrower the intervals are than with seeds of their "
+        f"own (a minus: wider), for the worst-off fish of each tank and for {found.whose}",
+        table(("", *["lost", "chased", "hidden", "pinned"] * 2), rows, widths=_PAIRED),
+    )
+
+
+# ---- small words
+
+
+def _form(goal: str) -> Form:
+    return number if goal == RECEIVED else percent
+
+
+def _difference_cells(one: Figure) -> tuple[str, str]:
+    said = signed(one.difference.value, one.goal)
+    interval = signed_span(one.difference.low, one.difference.high, one.goal)
+    return (said if one.told else f"({said})"), interval
+
+
+def signed(value: float, goal: str) -> str:
+    """A difference in points, or on the model's scale; "0" without a sign."""
+    if not math.isfinite(value):
+        return "-"
+    if goal != RECEIVED:
+        return f"{round(100 * value):+d}" if round(100 * value) else "0"
+    said = number(abs(value))
+    return "0" if float(said) == 0 else f"{'-' if value < 0 else '+'}{said}"
+
+
+def signed_span(low: float, high: float, goal: str) -> str:
+    """``"-12 to +3"``; "-" when it is not known."""
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return "-"
+    return f"{signed(low, goal)} to {signed(high, goal)}"
+
+
+def _chance(share: float) -> str:
+    """A chance that was counted in draws: never quite none, never quite sure."""
+    if not math.isfinite(share):
+        return "-"
+    return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else percent(share)

@@ -1,0 +1,117 @@
+"""Which guesses decide the answer, as files: the answer for programs, and a row for each guess and answer."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+
+from ...document.files import plain
+from ...statistics.intervals import CONFIDENCE
+from .indices import Share, Shares
+from .inputs import Guess
+from .study import Answer, Study
+from .watch import to_watch, to_write
+from .words import OF, rest_name
+
+JSON, CSV = "guesses.json", "guesses.csv"
+
+
+def study_json(found: Study) -> dict[str, object]:
+    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan."""
+    plan = found.plan
+    return {
+        "confidence": CONFIDENCE,
+        "title": plan.scenario.title,
+        "question": plan.scenario.question,
+        "for": {"name": found.whom.name, "fish": list(found.whom.labels), "why": found.whom.why},
+        "guesses": len(plan.guesses),
+        "kept": [_guess(one) for one in found.kept],
+        "others": [{**_guess(one), "effect_seen": one in found.unfollowed} for one in found.others],
+        "answers": [_answer(found, one) for one in found.answers],
+        "screening": {
+            "points": found.screening.points,
+            "level": found.screening.level,
+            "answers": [
+                {
+                    "of": goal,
+                    "guesses": [
+                        {
+                            "name": plan.guesses[one.guess].name,
+                            "share_explained": plain(one.share),
+                            "p": plain(one.p),
+                            "seen": one.is_seen,
+                        }
+                        for one in rows
+                    ],
+                }
+                for goal, rows in zip(found.screened_goals, found.screening.by_answer, strict=True)
+            ],
+        },
+        "rows": found.rows,
+        "rows_asked": plan.rows,
+        "tanks_a_point": plan.repeats,
+        "simulated_tanks": found.tanks,
+        "without_effect_when_nobody_attacks": list(found.same_alone),
+        "stopped": found.stopped,
+    }
+
+
+def _guess(one: Guess) -> dict[str, object]:
+    return {
+        "name": one.name,
+        "species": one.species,
+        "inputs": plain(one.inputs),
+        "watch": to_watch(one),
+        "write": list(to_write(one)),
+    }
+
+
+def _answer(found: Study, one: Answer) -> dict[str, object]:
+    told: dict[str, object] = {"of": one.goal, "name": OF[one.goal], "why_not": one.why}
+    if one.shares is None:
+        return told
+    shares = one.shares
+    return told | {
+        "mean": shares.mean,
+        "percentiles_5_95": list(shares.span),
+        "variance_over_guesses": shares.variance,
+        "luck_of_one_tank": plain(shares.luck_of_trial),
+        "luck_of_a_point": plain(shares.luck_of_point),
+        "sum_of_first_order": shares.alone,
+        "shares": [
+            {"name": name, **_share(share)} for name, share in zip(names(found), shares.shares, strict=True)
+        ],
+    }
+
+
+def _share(one: Share) -> dict[str, object]:
+    return {
+        "first_order": one.first,
+        "first_order_interval": plain(one.first_interval),
+        "total": one.total,
+        "total_interval": plain(one.total_interval),
+    }
+
+
+def names(found: Study) -> list[str]:
+    """Names of the shares of every answer, in their order."""
+    return [one.name for one in found.kept] + ([rest_name(found)] if found.others else [])
+
+
+def rows_text(found: Study) -> str:
+    """One line a guess and answer."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    head = ("first_order", "first_order_low", "first_order_high", "total", "total_low", "total_high")
+    writer.writerow(["answer", "guess", *head])
+    for one in found.answers:
+        shares: tuple[Share, ...] = () if one.shares is None else _of(one.shares)
+        for name, share in zip(names(found), shares, strict=False):
+            cells = (share.first, *share.first_interval, share.total, *share.total_interval)
+            writer.writerow([OF[one.goal], name, *("" if math.isnan(cell) else cell for cell in cells)])
+    return text.getvalue()
+
+
+def _of(shares: Shares) -> tuple[Share, ...]:
+    return shares.shares

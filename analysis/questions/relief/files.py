@@ -1,0 +1,91 @@
+"""What helps as files: the answer for programs, and a row for each change and simulated tank."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+
+from ....sim.run.trials import recipe
+from ...document.files import plain
+from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from .costs import cost_words
+from .search import Relief, Tried
+from .seen import GOALS
+from .watch import Watch
+
+JSON, CSV = "relief.json", "relief.csv"
+UNITS = {
+    "lost": "lost_share_of_free_swimming_if_left_alone",
+    "received": "chases_received_per_fish_and_lit_hour_model_scale",
+    "hidden": "hidden_share_of_lit_time",
+    "pinned": "pinned_share_of_fish",
+}
+
+
+def relief_json(found: Relief, watch: Watch) -> dict[str, object]:
+    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan.
+
+    Differences are with the change less without it. The interval of "lost" holds for ``comparisons``
+    changes at once; those of the other goals are for one change.
+    """
+    plan = found.plan
+    return {
+        "confidence": CONFIDENCE,
+        "guess_percentiles": list(GUESS_PERCENTILES),
+        "title": plan.scenario.title,
+        "question": plan.scenario.question,
+        "for": {"name": found.whom.name, "fish": list(found.whom.labels), "why": found.whom.why},
+        "as_it_is": plain(found.base),
+        "simulated_tanks": found.tanks,
+        "sifted_in": [2 * plan.block, plan.block],
+        "fresh": len(plan.fresh),
+        "fixed": plan.fixed,
+        "stopped": found.stopped,
+        "changes": [_change(one) for one in found.tried],
+        "left_out": plain(found.left_out),
+        "watch": plain(watch),
+    }
+
+
+def whole_json(found: Relief, watch: Watch, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy relief --json`` prints; ``options``: what changed the scenario, as typed."""
+    return {"options": list(options), **relief_json(found, watch), "recipe": recipe(found.plan.scenario)}
+
+
+def _change(one: Tried) -> dict[str, object]:
+    return {
+        "name": one.change.name,
+        "verdict": one.verdict,
+        "note": one.change.note,
+        "takes": cost_words(one.change.cost),
+        "cost": plain(one.change.cost),
+        "fish_out": list(one.change.out),
+        "confirmed_on_fresh_trials": one.confirmed,
+        "comparisons": one.comparisons,
+        "trials": one.trials,
+        "figures": plain(one.figures),
+        "others": [{**_dict(plain(other)), "worse_off": other.is_worse} for other in one.others],
+        "fish_bought_lost": plain(one.added_lost),
+        "out_range": plain(one.out_range),
+    }
+
+
+def _dict(told: object) -> dict[str, object]:
+    assert isinstance(told, dict)
+    return told
+
+
+def rows_text(found: Relief) -> str:
+    """One line a change and simulated tank: each goal with the change and as the tank is."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    columns = [f"{UNITS[goal]}{end}" for goal in GOALS for end in ("", "_as_it_is")]
+    writer.writerow(["change", "trial", "guess", "fresh", *columns])
+    for one in found.tried:
+        for row in one.rows:
+            figures = [value for goal in GOALS for value in (row.after[goal], row.before[goal])]
+            cells = ["" if math.isnan(value) else value for value in figures]
+            writer.writerow([one.change.name, row.trial, row.guess, "yes" if row.fresh else "no", *cells])
+    return text.getvalue()

@@ -1,0 +1,269 @@
+"""What helps: ordinary changes tried against the tank as it is, sifted, and the best of them confirmed.
+
+Trials are shared out by successive halving: every change gets the first quarter of the trial numbers, the
+better half of them the second quarter, and the few that did best the other half. The best of many looks
+better than it is, so what is put forward rests on those fresh trials alone, and its intervals hold for
+all of the few at once (Bonferroni). Whether somebody else is worse off is asked of all trials of a change,
+corrected for the number of questions (Holm).
+
+Source: Karnin2013 (successive halving); Cox1975 (choosing and testing on separate data); Holm1979.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from ...measures.whom import Kind, Whom
+from ...statistics.intervals import (
+    CONFIDENCE,
+    NAN,
+    Estimate,
+    Floats,
+    cluster_interval,
+    estimate,
+    independent_units,
+    numbered,
+)
+from ...statistics.paired import Difference
+from .changes import Change, LeftOut
+from .others import Other, Pair, compared, furthest_apart, on_others
+from .seen import GOALS, LOST, Alone, Seen, bounds_of, inside, value_of
+from .watch import out_range
+from .work import Plan, Run, Told, Work, plan_of
+
+__all__ = ["Figure", "Plan", "Relief", "Tried", "plan_of", "relieve"]
+
+HELPS, HARMS, SIFTED, UNTOLD, WORSE, ITSELF = (
+    "put forward",
+    "helps, but others are worse off",
+    "looked better when sifted, not followed up",
+    "cannot be told from nothing",
+    "makes it worse",
+    "takes the fish itself out",
+)
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One goal of the fish that are to be helped: means over the trials, and the paired difference."""
+
+    before: float
+    after: float
+    difference: Difference
+
+
+@dataclass(frozen=True)
+class Row:
+    """One trial of a change: each goal with it and in the base; nan where none of the fish is in both."""
+
+    trial: int
+    guess: int
+    fresh: bool
+    after: Mapping[str, float]
+    before: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class Tried:
+    """A change that was tried. ``figures`` is empty where the fish itself is what is taken out."""
+
+    change: Change
+    verdict: str
+    confirmed: bool  # the figures are of fresh trials
+    comparisons: int  # the intervals of the figures hold for so many changes at once
+    trials: int  # in which it was run, those to sift and the fresh ones
+    figures: Mapping[str, Figure]
+    others: tuple[Other, ...]  # over all its trials
+    added_lost: float  # what fish that were bought lost, by the yardstick of their kind; nan without any
+    out_range: tuple[float, float]  # share of lit time single fish swim free, 5th to 95th percentile
+    rows: tuple[Row, ...] = field(repr=False)  # of all its trials
+
+    @property
+    def gain(self) -> float:
+        """Mean difference of what is lost, below 0 when it helps; nan where there is none."""
+        return self.figures[LOST].difference.value if LOST in self.figures else NAN
+
+    @property
+    def worse(self) -> tuple[Other, ...]:
+        """Whoever is worse off beyond doubt."""
+        return tuple(one for one in self.others if one.is_worse)
+
+
+@dataclass(frozen=True)
+class Relief:
+    """Every number of the answer, and the rows of the base that say what to watch for."""
+
+    plan: Plan
+    whom: Whom
+    kinds: tuple[Kind, ...]
+    base: Mapping[str, Estimate]  # by goal, over all trials of the base
+    tried: tuple[Tried, ...]  # the largest gain first
+    left_out: tuple[LeftOut, ...]
+    tanks: int  # simulated, those of the yardstick too
+    stopped: bool
+    seen: tuple[Seen, ...] = field(repr=False)  # of the base, by trial
+    alone: Mapping[int, Alone] = field(repr=False)
+
+    def of(self, verdict: str) -> list[Tried]:
+        """The changes of a verdict, the largest gain first."""
+        return [one for one in self.tried if one.verdict == verdict]
+
+
+def relieve(plan: Plan, run: Run, *, whom: Whom | None = None, told: Told | None = None) -> Relief:
+    """Try the changes and judge them.
+
+    Parameters
+    ----------
+    plan : see :func:`rockshy.analysis.questions.relief.work.plan_of`.
+    run : carries out jobs of scenarios and yields their outcomes in any order.
+    whom : the fish that are to be helped; when None those described alike that lost most in the first block.
+    told : called before each batch with what it is for and its number of simulated tanks.
+
+    Returns
+    -------
+    Relief
+        After KeyboardInterrupt: of what was done so far.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        When it came before any change was tried.
+    ReliefError
+        When none of the fish is in the tank while it is measured, or nothing can be tried.
+    """
+    work = Work(plan, run, told)
+    stopped = False
+    try:
+        work.run_base()
+        work.choose(whom)
+        work.sift()
+        work.confirm()
+    except KeyboardInterrupt:
+        if not work.has_compared:
+            raise
+        stopped = True
+    return _judged(work, stopped)
+
+
+def _judged(work: Work, stopped: bool) -> Relief:
+    seen = [work.seen[0, trial] for trial in sorted(work.alone)]
+    tried = [_tried(work, k) for k in range(len(work.changes)) if work.trials_of(k)]
+    tried.sort(key=lambda one: np.nan_to_num(one.gain, nan=np.inf))
+    return Relief(
+        plan=work.plan,
+        whom=work.whom,
+        kinds=work.kinds,
+        base=_base(work, seen),
+        tried=tuple(tried),
+        left_out=work.left_out,
+        tanks=work.tanks,
+        stopped=stopped,
+        seen=tuple(seen),
+        alone=work.alone,
+    )
+
+
+def _base(work: Work, seen: Sequence[Seen]) -> dict[str, Estimate]:
+    guess = np.array([one.guess for one in seen])
+    found = {}
+    for goal in GOALS:
+        bounds = bounds_of(goal, alone=[work.alone[one.trial] for one in seen])
+        values = [
+            value_of(one, goal=goal, labels=work.whom.labels, alone=work.alone[one.trial]) for one in seen
+        ]
+        found[goal] = estimate(values, guess=guess, bounds=bounds, fixed=work.plan.fixed)
+    return found
+
+
+def _tried(work: Work, k: int) -> Tried:
+    fresh = work.pairs(k, trials=work.plan.fresh)
+    confirmed = k in work.finalists and len(fresh) > 1
+    pairs = fresh if confirmed else work.pairs(k)
+    comparisons = len(work.finalists) if confirmed else len(work.changes)
+    figures = _figures(work, k, pairs, comparisons)
+    whole = work.pairs(k)
+    others = on_others(whole, kinds=work.kinds, whom=work.whom, alone=work.alone, fixed=work.plan.fixed)
+    return Tried(
+        change=work.changes[k],
+        verdict=_verdict(figures, others, confirmed),
+        confirmed=confirmed,
+        comparisons=comparisons,
+        trials=len(whole),
+        figures=figures,
+        others=others,
+        added_lost=_added_lost(work, whole),
+        out_range=out_range([new for new, _ in pairs], work.whom.labels),
+        rows=_rows(work, k, whole),
+    )
+
+
+def _rows(work: Work, k: int, pairs: Sequence[Pair]) -> tuple[Row, ...]:
+    goals = {goal: work.values(k, pairs, goal=goal) for goal in GOALS}
+    return tuple(
+        Row(
+            trial=old.trial,
+            guess=old.guess,
+            fresh=old.trial in work.plan.fresh,
+            after={goal: new[i] for goal, (new, _) in goals.items()},
+            before={goal: was[i] for goal, (_, was) in goals.items()},
+        )
+        for i, (_, old) in enumerate(pairs)
+    )
+
+
+def _verdict(figures: Mapping[str, Figure], others: Sequence[Other], confirmed: bool) -> str:
+    if LOST not in figures:
+        return ITSELF
+    lost = figures[LOST].difference
+    if not lost.told:
+        return UNTOLD
+    if lost.value > 0:
+        return WORSE
+    if any(one.is_worse for one in others):
+        return HARMS
+    return HELPS if confirmed else SIFTED
+
+
+def _figures(work: Work, k: int, pairs: Sequence[Pair], comparisons: int) -> dict[str, Figure]:
+    """Each goal with an interval that holds for so many changes at once; none where the fish is taken out."""
+    found = {}
+    for goal in GOALS:
+        new, old = (np.array(one, dtype=float) for one in work.values(k, pairs, goal=goal))
+        both = np.isfinite(new) & np.isfinite(old)
+        if not both.any():
+            continue
+        difference = compared(new, base=old, pairs=pairs, goal=goal, alone=work.alone, fixed=work.plan.fixed)
+        if goal == LOST:
+            guess = np.array([one.guess for _, one in pairs])
+            furthest = furthest_apart(goal, pairs, work.alone)
+            difference = _widened(difference, new - old, guess, comparisons, furthest, work.plan.fixed)
+        found[goal] = Figure(float(old[both].mean()), float(new[both].mean()), difference)
+    return found if LOST in found else {}
+
+
+def _widened(
+    difference: Difference, change: Floats, guess: Floats, comparisons: int, furthest: float, fixed: bool
+) -> Difference:
+    """With an interval that holds for so many comparisons at once (Bonferroni)."""
+    known = np.isfinite(change)
+    unit = independent_units(numbered(guess[known].astype(np.int64)), fixed)
+    sure = 1 - (1 - CONFIDENCE) / max(1, comparisons)
+    interval = cluster_interval(change[known], cluster=unit, confidence=sure)
+    low, high = np.clip(interval, -furthest, furthest).tolist()
+    return replace(difference, low=low, high=high)
+
+
+def _added_lost(work: Work, pairs: Sequence[Pair]) -> float:
+    """Mean loss of fish that the base does not have, against what those of their sex swim free left alone."""
+    losses = []
+    for new, old in pairs:
+        free = work.alone[old.trial].free
+        for label in inside(new) - set(old.labels):
+            alike = [free[one] for one in free if one.rsplit(" ", 1)[0] == label.rsplit(" ", 1)[0]]
+            i = new.labels.index(label)
+            if alike:
+                losses.append(1.0 - float(new.free_s[i] / new.lit_s[i]) / float(np.mean(alike)))
+    return float(np.mean(losses)) if losses else NAN

@@ -1,0 +1,77 @@
+"""How much rock as files: the answer for programs, the rows of all simulated tanks, both in a folder."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Iterable, Sequence
+
+from ....sim.run.trials import recipe
+from ...document.files import plain
+from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from .amount import Amount
+from .grid import Grid
+from .seen import Seen
+from .sweep import Plan, RockAnswer
+
+JSON, CSV, PNG = "rock.json", "rock.csv", "rock.png"
+COLUMNS = (
+    "amount",
+    "{axes}",
+    "trial",
+    "guess",
+    "pinned",
+    "chases_received_per_fish_and_lit_hour_model_scale",
+    "hidden_share_of_lit_time",
+    "free_share_of_lit_time",
+    "bites_received_per_fish_and_lit_hour_model_scale",
+)
+UNITS = {"cover": "cover_share_of_floor", "height": "height_cm", "piles": "piles"}
+
+
+def rock_json(
+    answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None
+) -> dict[str, object]:
+    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan.
+
+    Places of amounts count from 0 in ``amounts``; a least amount at ``len(places)`` of its line is none.
+    """
+    told = plain(answer)
+    assert isinstance(told, dict)
+    for line in told["lines"]:
+        del line["minutes_more"]  # of this computer: all else is the same wherever it is run
+    return {
+        "confidence": CONFIDENCE,
+        "guess_percentiles": list(GUESS_PERCENTILES),
+        "varied": [axis.name for axis in grid.axes],
+        **told,
+        "weighed_amount": place,
+        "amount": plain(amount),
+    }
+
+
+def whole_json(
+    answer: RockAnswer, plan: Plan, amount: Amount | None, *, place: int | None, options: Sequence[str] = ()
+) -> dict[str, object]:
+    """What ``rockshy rock --json`` prints; ``options``: what changed the scenario, as typed."""
+    told = rock_json(answer, plan.grid, amount, place=place)
+    return {"options": list(options), **told, "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials}}
+
+
+def rows_text(rows: Iterable[Seen], grid: Grid) -> str:
+    """One line a simulated tank, in order of amounts and trials."""
+    axes = [UNITS[axis.name] for axis in grid.axes]
+    header = [name for column in COLUMNS for name in (axes if column == "{axes}" else [column])]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(header)
+    for row in sorted(rows, key=lambda row: (row.which, row.trial)):
+        values = grid.points[row.which].values
+        figures = (row.received, row.hidden, row.free, row.bites)
+        writer.writerow([row.which, *values, row.trial, row.guess, _pinned(row.pinned), *figures])
+    return text.getvalue()
+
+
+def _pinned(value: float) -> str:
+    return "" if math.isnan(value) else "yes" if value > 0 else "no"

@@ -1,0 +1,1 @@
+"""Every number with its source; the model described."""

@@ -1,0 +1,199 @@
+"""Windows of simulated tanks as long as a watch: what somebody with a chair and a clock would have counted.
+
+Each trial is run with every event kept and the tank looked over every 30 s. Every trial is a guess of its own
+at what nobody has measured: the real tank is one tank, so tanks, not hours of them, are what differs.
+Windows lie in the measured time, end to end, never across a night, and none touches a meal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ....sim.fish.population import individuals
+from ....sim.rules.feed import meal_ticks
+from ....sim.run.ledger import BITE, CHASE
+from ....sim.run.model import TICK_S, TankModel
+from ....sim.run.trials import PATIENCE_S, model_of_trial
+from ....sim.scenario.scenario import Scenario
+from .ethogram import SCAN_S
+from .model_places import Codes, codes_of_cells, codes_of_refuges, scan
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Watched:
+    """One simulated tank; n fish, s looks over it. Ticks count from the first morning."""
+
+    trial: int
+    events: NDArray[np.int32]  # [e, 4] tick, kind (ledger.CHASE or BITE), actor, target; in order of time
+    scan_ticks: Ints  # [s]
+    scans: Codes  # [s, n] place codes, see model_places; -1 not in the tank
+    quiet: tuple[tuple[int, int], ...]  # stretches without night or meal: first tick, and the one after
+
+
+@dataclass(frozen=True)
+class Windows:
+    """All windows of one length in one simulated tank; w windows, s looks over the tank in each, n fish."""
+
+    count: int
+    chases: Ints  # [e, 3] window, actor, target
+    bites: Ints  # [e, 3]
+    scans: Codes  # [w, s, n]
+
+
+def one_guess_each(scenario: Scenario) -> Scenario:
+    """The scenario with as many guesses as trials, and without its controls."""
+    return replace(scenario, run=replace(scenario.run, guesses=scenario.run.trials, controls=False))
+
+
+def watch_trial(scenario: Scenario, trial: int) -> Watched:
+    """Run one trial and keep what a watcher could see of its measured time.
+
+    Parameters
+    ----------
+    scenario : guesses as it says; see :func:`one_guess_each`.
+
+    Returns
+    -------
+    Watched
+        The outcome of the trial is that of any other run of it, bit for bit.
+    """
+    with model_of_trial(scenario, trial, keep=True) as model:
+        model.ledger.state.keeps[0] = False
+        _go_to(model, model.measured_from)
+        model.ledger.state.keeps[0] = True
+        return _watch(model, trial)
+
+
+def _watch(model: TankModel, trial: int) -> Watched:
+    cells, refuges = codes_of_cells(model.tank), codes_of_refuges(model.tank)
+    every = max(1, round(SCAN_S / TICK_S))
+    looks = (
+        np.arange(model.measured_from + every, model.last_tick + 1, every) - 1
+    )  # a tick before the light goes
+    events, scans = [], []
+    for tick in looks:
+        _go_to(model, int(tick))
+        events.append(_emptied(model))
+        scans.append(scan(model.shoal.fish, cells, refuges))
+    _go_to(model, model.last_tick)
+    events.append(_emptied(model))
+    every_event = np.concatenate(events)
+    kept = np.isin(every_event[:, 1], (CHASE, BITE))
+    return Watched(trial, every_event[kept], looks, np.stack(scans), _quiet(model))
+
+
+def _go_to(model: TankModel, tick: int) -> None:
+    """Run up to a tick; dated events on the way happen when they should."""
+    while model.tick < tick:
+        model.advance_to(min(model.next_stop(), tick))
+
+
+def _emptied(model: TankModel) -> NDArray[np.int32]:
+    """Events since the last call; the ledger then has room again, for moves too, which nobody needs."""
+    state, held = model.ledger.state, int(model.ledger.state.n_events[0])
+    if held >= len(model.ledger.events):
+        raise RuntimeError("the ledger was too small for half a minute of a kept run")
+    events = model.ledger.events[:held, :4].copy()
+    state.n_events[0] = state.n_moves[0] = 0
+    return events
+
+
+def _quiet(model: TankModel) -> tuple[tuple[int, int], ...]:
+    """Stretches of the measured time that hold no nightfall and no meal."""
+    ticks = np.arange(model.measured_from, model.last_tick)
+    day = ticks % model.lit_ticks
+    # The meals of one lit day by the rule itself; they come at the same hours every day.
+    p, lit = model.parameters, model.lit_ticks
+    quiet = ~np.array([meal_ticks(tick, lit, p) >= 0 for tick in range(lit)])[day]
+    morning = day == 0
+    begins = quiet & (morning | ~np.concatenate([[False], quiet[:-1]]))
+    ends = quiet & ~np.concatenate([quiet[1:] & ~morning[1:], [False]])
+    return tuple(
+        (int(ticks[first]), int(ticks[last]) + 1)
+        for first, last in zip(np.flatnonzero(begins), np.flatnonzero(ends), strict=True)
+    )
+
+
+def watch_trials(
+    scenario: Scenario,
+    *,
+    executor: Executor,
+    progress: Callable[[int, int], None] | None = None,
+    trials: Iterable[int] | None = None,
+) -> list[Watched]:
+    """Run and watch trials; in order of their numbers, fewer than asked for after Ctrl-C.
+
+    Parameters
+    ----------
+    scenario : see :func:`one_guess_each`.
+    trials : their numbers; all of the scenario when None.
+
+    Raises
+    ------
+    KeyboardInterrupt
+        When it comes before the first of them is done.
+    """
+    numbers = list(range(scenario.run.trials)) if trials is None else list(trials)
+    done: list[Watched] = []
+    waiting: set[Future[Watched]] = {executor.submit(watch_trial, scenario, trial) for trial in numbers}
+    try:
+        while waiting:
+            ended, waiting = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
+            done += [future.result() for future in ended]
+            if progress is not None and ended:
+                progress(len(done), len(numbers))
+    except KeyboardInterrupt:
+        if not done:
+            raise
+    finally:
+        for future in waiting:
+            future.cancel()
+    return sorted(done, key=lambda one: one.trial)
+
+
+def windows_of(watched: Watched, *, minutes: float) -> Windows:
+    """The windows of one length in a simulated tank, end to end in each quiet stretch.
+
+    An event at a tick belongs to the window that the tick lies in, a look over the tank at its end too.
+
+    Parameters
+    ----------
+    minutes : length of a window; rounded to whole ticks.
+    """
+    length = round(minutes * 60 / TICK_S)
+    starts = np.array(
+        [start for first, end in watched.quiet for start in range(first, end - length + 1, length)], np.int64
+    )
+    tick, kind = watched.events[:, 0], watched.events[:, 1]
+    window = np.searchsorted(starts, tick, side="right") - 1
+    inside = (window >= 0) & (tick < starts[window] + length) if len(starts) else np.zeros(len(tick), bool)
+    rows = np.column_stack([window, watched.events[:, 2:]]).astype(np.int64)
+    looks = [
+        watched.scans[(watched.scan_ticks >= start) & (watched.scan_ticks < start + length)]
+        for start in starts
+    ]
+    fewest = min((len(one) for one in looks), default=0)
+    scans = (
+        np.stack([one[:fewest] for one in looks])
+        if looks
+        else np.zeros((0, 0, watched.scans.shape[1]), np.int8)
+    )
+    return Windows(len(starts), rows[inside & (kind == CHASE)], rows[inside & (kind == BITE)], scans)
+
+
+def labels_of(scenario: Scenario) -> tuple[str, ...]:
+    """Labels of the fish in the order of the numbers in events and scans, [n]."""
+    return tuple(one.label for one in individuals(scenario.stock))
+
+
+def longest_quiet_minutes(watched: Sequence[Watched]) -> float:
+    """Length of the longest stretch without night or meal, min; 0 without any."""
+    ticks = [end - first for one in watched for first, end in one.quiet]
+    return max(ticks, default=0) * TICK_S / 60

@@ -1,0 +1,320 @@
+"""What ``rockshy sheet --read`` says: lays numbers out and works none out."""
+
+from __future__ import annotations
+
+import math
+
+from ...document import Document, Section, Text, deeper, document, flush, section, table
+from ...document.plain import Form, many, number, percent, span
+from .agree import LEVEL, WATCHES_OF_THEIR_OWN, Compared
+from .overlay import Overlay
+from .ranks import Ranks
+from .rows import (
+    BITES,
+    CHASES,
+    GIVEN,
+    HIDDEN,
+    ONE_PLACE,
+    PLACES,
+    RECEIVED,
+    SHARE_GIVEN,
+    SHARE_RECEIVED,
+    SHARES_OF_CHASES,
+)
+from .scale import FEW
+
+_WIDTHS = (36, 12, 11, 13, 16, 12)
+_TITLES = {
+    CHASES: "Acts an hour, all fish together (model: its own scale)",
+    RECEIVED: "Chased, times an hour, the fish of a row together (model: its own scale)",
+    GIVEN: "Chases given an hour, the fish of a row together (model: its own scale)",
+    SHARE_RECEIVED: "Received, of all chases (whatever the scale)",
+    SHARE_GIVEN: "Given, of all chases (whatever the scale)",
+    HIDDEN: "In a hole, in a corner or not seen, of the looks",
+    ONE_PLACE: "At its commonest place (third of the tank and kind of place), of the looks",
+}
+_SAID = {
+    RECEIVED: "chased",
+    GIVEN: "chases given",
+    SHARE_RECEIVED: "received, of all chases",
+    SHARE_GIVEN: "given, of all chases",
+    HIDDEN: "hidden",
+    ONE_PLACE: "at its commonest place",
+}
+_HOW_TO_READ = (
+    "counted: acts, or looks, of how many. model: the middle 95 of 100 sets of as many windows of one "
+    "simulated "
+    "tank each. as far: simulated tanks that stand at least as far from the model's mean in that row; with * "
+    "your tank is told to differ, all rows taken together."
+)
+
+
+def report(found: Overlay) -> Document:
+    """The whole text."""
+    return document(
+        _opening(found),
+        _first_sentence(found),
+        *(_table(found, measure) for measure in _TITLES),
+        flush(_HOW_TO_READ),
+        _other_acts(found),
+        _ranks(found.ranks),
+        section("Does the model agree with your tank?", *_verdict(found)),
+        section("What that may mean, and what not", *_meaning(found)),
+        section("The factor between model and tank", *_scale(found)),
+    )
+
+
+def _opening(found: Overlay) -> Section:
+    tally = found.tally
+    lengths = sorted({watch.minutes for watch in tally.watches})
+    each = f"{lengths[0]:g}" if len(lengths) == 1 else f"{lengths[0]:g} to {lengths[-1]:g}"
+    whom = sorted({watch.watched.name for watch in tally.watches if watch.watched is not None})
+    followed = f"; followed: {', '.join(whom)}" if whom else ""
+    looks = len({(look.watch, look.minute) for look in tally.looks})
+    done = f"{found.tanks} simulated tanks"
+    if found.tanks < found.asked:
+        done = f"{found.tanks} of the {found.asked} simulated tanks asked for"
+    return flush(
+        found.title,
+        f"{tally.name}: {many(len(tally.watches), 'watch', 'watches')} of {each} minutes{followed}; "
+        f"{many(tally.count('chase'), 'chase')}, {many(tally.count('bite'), 'bite')}, the tank looked over "
+        f"{looks} times.",
+        f"Model: {done}, each with a guess of its own at what nobody has measured, and {found.windows} "
+        "windows as long as the first watch, in the measured time, none while fed.",
+    )
+
+
+def _first_sentence(found: Overlay) -> Section | None:
+    one = _of_all(found)
+    if one is None:
+        return None
+    length = found.tally.watches[0].minutes
+    window = "ten-minute" if length == 10 else f"{length:g}-minute"
+    text = (
+        f"Your tank: {number(one.value)} chases an hour; the model's {window} windows: "
+        f"{span(one.single_low, one.single_high, number)} an hour (the middle 95 of 100)."
+    )
+    if one.watches > 1:
+        text += (
+            f" The mean of {one.watches} such windows of one simulated tank: "
+            f"{span(one.model_low, one.model_high, number)}."
+        )
+    own = span(one.low, one.high, number)
+    if one.watches >= WATCHES_OF_THEIR_OWN:
+        text += f" Your {one.watches} watches say {own} (95 %, by how much they differ)."
+    else:
+        text += (
+            f" By the {many(int(one.acts), 'chase')} counted your tank's rate is {own} (95 %, as if chases "
+            f"came one by one; they come in bursts, so it is less sure than that, and {one.watches or 'no'} "
+            f"{'watch' if one.watches == 1 else 'watches'} cannot tell by how much)."
+        )
+    return flush(text)
+
+
+def _table(found: Overlay, measure: str) -> Section | None:
+    """The rows of one measure; bites stand with the chases."""
+    of_measure = [one for one in found.rows if _table_of(one) == measure]
+    rows = [(_row_name(one), *_cells(one)) for one in of_measure if math.isfinite(one.value)]
+    left = [f"{one.row.name}: left out, {one.why_not}." for one in of_measure if one.why_not]
+    heads = ("", "counted", "your tank", "95 %", "model", "as far")
+    counted = [table(heads, rows, widths=_WIDTHS)] if rows else []
+    return section(_TITLES[measure], *counted, *left) if rows or left else None
+
+
+def _table_of(one: Compared) -> str:
+    return CHASES if one.row.measure == BITES else one.row.measure
+
+
+def _row_name(one: Compared) -> str:
+    """The fish, genus as a letter where it is too long; of all fish, the act."""
+    if one.row.measure in (CHASES, BITES):
+        return one.row.measure
+    name = one.row.name
+    genus, _, rest = name.partition(" ")
+    return f"{genus[0]}. {rest}" if len(name) > _WIDTHS[0] - 3 and rest else name
+
+
+def _name(one: Compared) -> str:
+    """The row in a sentence."""
+    if one.row.measure in (CHASES, BITES):
+        return f"all {one.row.measure}"
+    return f"{one.row.name}, {_SAID[one.row.measure]}"
+
+
+def _form(one: Compared) -> Form:
+    return number if one.row.is_rate else percent
+
+
+def _cells(one: Compared) -> tuple[str, ...]:
+    form = _form(one)
+    far = f"{one.further} of {one.tanks}" if math.isfinite(one.p_any) else "-"
+    return (
+        f"{one.acts:g}" if one.row.is_rate else f"{one.acts:g} of {one.of:g}",
+        form(one.value),
+        span(one.low, one.high, form),
+        span(one.model_low, one.model_high, form),
+        far + (" *" if one.differs else "  "),
+    )
+
+
+def _other_acts(found: Overlay) -> Section | None:
+    others = {act: count for act, count in found.acts.items() if act not in ("chase", "bite") and count}
+    if not others:
+        return None
+    said = ", ".join(f"{act} {count}" for act, count in others.items())
+    return flush(
+        f"Also counted, and not laid over the model, which does not show them as you see them: {said}."
+    )
+
+
+def _ranks(ranks: Ranks) -> Section:
+    if ranks.why_not:
+        return section("Who ranks above whom", f"Too few to tell: {ranks.why_not}.")
+    lines: list[Text] = []
+    for one in ranks.measures:
+        model = ""
+        if math.isfinite(one.model_low):
+            model = f"; simulated tanks watched as long: {one.model_low:.2f} to {one.model_high:.2f}"
+        told = "more than chance" if one.told else "too few to tell: chance alone would give as much"
+        lines.append(f"{one.name} {one.value:.2f}{model} ({told}, p = {_p(one.p_value)})")
+    lines.append(
+        f"From {many(ranks.chases, 'chase')} between fish that were both made out"
+        + (f", {ranks.left_out} left out" if ranks.left_out else "")
+        + f"; of {many(ranks.pairs, 'pair')} {ranks.unknown_pairs} were never seen to chase."
+    )
+    if any(one.told for one in ranks.measures):
+        lines.append("By David's score, given / received:")
+        lines += [
+            deeper(f"{one.label}: {one.score:.1f} ({one.given} / {one.received})") for one in ranks.fish
+        ]
+    else:
+        lines.append("So no order of rank is given.")
+    return section("Who ranks above whom", *lines)
+
+
+def _verdict(found: Overlay) -> list[Text]:
+    judged = found.judged
+    if not judged:
+        return ["There is nothing in the tally that the model can be held against."]
+    told = [one for one in judged if one.differs]
+    outside = [one for one in judged if one.outside and not one.differs]
+    rows = many(len(judged), "row", "rows")
+    lines: list[Text] = []
+    if told:
+        lines.append(
+            f"No, in {len(told)} of the {len(judged)} rows that were judged. Of {found.tanks} simulated "
+            "tanks, "
+            "watched as often as yours, so few stand as far out in any row at all:"
+        )
+        lines += [
+            deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {_in_any(one)}") for one in told
+        ]
+    else:
+        lines.append(f"No disagreement can be told, {rows} judged together.")
+    if outside:
+        lines.append(
+            f"Outside the middle 95 of 100, but no more than is to be expected of {rows}: "
+            + "; ".join(f"{_name(one)} ({_beside(one)})" for one in outside)
+            + "."
+        )
+    lines.append(
+        f"Level: if the model were right about your tank, one such tally in {round(1 / LEVEL)} or fewer "
+        "would "
+        "be called different in any row (largest of all rows over whole simulated tanks, WestfallYoung1993)."
+    )
+    return lines
+
+
+def _beside(one: Compared) -> str:
+    form, unit = _form(one), " an hour" if one.row.is_rate else ""
+    return f"your tank {form(one.value)}{unit}, model {span(one.model_low, one.model_high, form)}{unit}"
+
+
+def _in_any(one: Compared) -> str:
+    return f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks}"
+
+
+def _meaning(found: Overlay) -> list[str]:
+    told = [one for one in found.judged if one.differs]
+    rates = [one for one in told if one.row.is_rate]
+    shares = [one for one in told if one.row.measure in SHARES_OF_CHASES]
+    places = [one for one in told if one.row.measure in PLACES]
+    lines = []
+    if any(one.above for one in places):
+        lines.append(
+            "Fish of yours hide, or sit in one place, more than the model's: test the water first, and look "
+            "for one that does not eat; separate such a fish before you think about rock or stock."
+        )
+    if rates and not shares:
+        way = (
+            "more"
+            if all(one.above for one in rates)
+            else "less"
+            if not any(one.above for one in rates)
+            else ""
+        )
+        much = (
+            f" there is {way} of it than in the model" if way else " the amount is another than the model's"
+        )
+        lines.append(
+            f"Who chases whom fits, only{much}: that is the scale, which nobody has measured for any tank. "
+            "The factor below carries it into later runs."
+        )
+    if shares:
+        lines.append(
+            "Who chases whom is not as in the model. Then a factor does not mend it: a trait of a species "
+            "may be "
+            "wrong for your fish (a hot or a mild strain), sizes or sexes may differ from your file, or "
+            "there is "
+            "a cause the model does not know: breeding, a new or a sick fish, water, food, people at the "
+            "glass."
+        )
+    if not told:
+        lines.append(
+            "That is no proof that the model is right about your tank: what lies within the model's range "
+            f"{_scope(found)} would look the same. More watches narrow it."
+        )
+    lines.append(
+        "A tally says what happened while you watched. It says nothing of the nights, of feeding times, or "
+        "of "
+        "why; and neither tally nor model can say that a fish is well."
+    )
+    return lines
+
+
+def _scope(found: Overlay) -> str:
+    one = _of_all(found)
+    if one is None:
+        return "in each row"
+    return f"({span(one.model_low, one.model_high, number)} chases an hour)"
+
+
+def _scale(found: Overlay) -> list[str]:
+    scale = found.scale
+    if scale is None:
+        return [f"None can be fitted: {found.no_scale}."]
+    how = "one watch" if scale.watches == 1 else f"{scale.watches} watches"
+    lines = [
+        f"{scale.text}: {many(scale.chases, 'chase')} counted in {scale.minutes:g} minutes where the model "
+        "has "
+        f"{number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
+        f"{how}, "
+        "bursts of chases reckoned as in the model or as the watches differ, whichever is wider)."
+    ]
+    if scale.chases < FEW:
+        lines.append(f"Fewer than {FEW} chases: such a factor says little. Watch more before you use it.")
+    lines.append(
+        "It belongs to this tank with these fish. It scales chases an hour and, which is assumed, bites an "
+        "hour by as much; no share, no ratio, no hiding and no pinning."
+    )
+    return lines
+
+
+def _of_all(found: Overlay) -> Compared | None:
+    """The row of all chases, where the tally says anything of it."""
+    rows = (one for one in found.rows if one.row.measure == CHASES and math.isfinite(one.value))
+    return next(rows, None)
+
+
+def _p(value: float) -> str:
+    return f"{value:.3f}" if value < 0.1 else f"{value:.2f}"

@@ -1,0 +1,59 @@
+"""Why a fish is bullied as files: the answer for programs, and a row for each tank and coalition."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+
+from ...document.files import plain
+from ...statistics.intervals import CONFIDENCE
+from ..relief.seen import LOST, RECEIVED
+from .answer import Why
+from .behind import Behind
+from .work import GOALS
+
+JSON, CSV = "why.json", "why.csv"
+UNITS = {
+    LOST: "lost_share_of_free_swimming_if_left_alone",
+    RECEIVED: "chases_received_per_fish_and_lit_hour_model_scale",
+}
+
+
+def why_json(found: Why, behind: Behind) -> dict[str, object]:
+    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan."""
+    return {
+        "confidence": CONFIDENCE,
+        "title": found.plan.scenario.title,
+        "question": found.plan.scenario.question,
+        "for": {"name": found.whom.name, "fish": list(found.whom.labels), "why": found.whom.why},
+        "measured_fish": list(found.fish),
+        "mechanisms": plain(found.mechanisms),
+        "left_out": plain(found.left_out),
+        "nothing_to_explain": found.nothing,
+        "shared_out": {UNITS[goal]: plain(one) for goal, one in found.shared.items()},
+        "disagreeing": list(found.disagreeing),
+        "behind": plain(behind),
+        "every_coalition": found.exact,
+        "trials": len(found.rows),
+        "trials_planned": found.trials,
+        "trials_asked": found.plan.trials,
+        "trials_not_judged": found.unjudged,
+        "simulated_tanks": found.tanks,
+        "fixed": found.plan.scenario.run.fixed,
+        "stopped": found.stopped,
+    }
+
+
+def rows_text(found: Why) -> str:
+    """One line a simulated tank and coalition: which mechanisms were on, and both outcomes."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(["trial", "guess", "on", *(UNITS[goal] for goal in GOALS)])
+    names = [one.name for one in found.mechanisms]
+    for row in found.rows:
+        for coalition, worth in sorted(row.worth.items()):
+            on = "; ".join(name for k, name in enumerate(names) if coalition >> k & 1) or "none"
+            cells = ["" if math.isnan(value) else float(value) for value in worth]
+            writer.writerow([row.trial, row.guess, on, *cells])
+    return text.getvalue()

@@ -1,0 +1,1 @@
+"""Intervals, pairs, many comparisons, allocation, stopping."""

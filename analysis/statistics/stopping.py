@@ -1,0 +1,199 @@
+"""When enough trials were run: until a wanted half-width, and never on a lucky look.
+
+Looking again and again and stopping as soon as an interval happens to be narrow
+gives intervals that miss the truth too often. Here the looks are stated
+beforehand and come after whole rounds of all guesses; the first is not before
+a least number of trials; two looks in a row must be narrow enough; and the
+interval must be so both with the guess and with the trial as the unit, since
+a spread seen over few guesses is sometimes small by luck. That the printed
+intervals then hold the truth is checked by simulation in the tests.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from .intervals import CONFIDENCE, Count, Estimate, Interval, count_estimate, estimate, score_interval
+
+LEAST_TRIALS = 64
+GROWTH = 1.25  # of the number of rounds from look to look
+IN_A_ROW = 2
+
+RATE: Interval = (0.0, math.inf)
+
+
+def looks(cap: int, *, guesses: int, least: int = LEAST_TRIALS, growth: float = GROWTH) -> tuple[int, ...]:
+    """Numbers of trials at which it is looked whether they are enough.
+
+    Parameters
+    ----------
+    cap : trials at most.
+    guesses : trials of a round; 1 when nothing was drawn.
+    least : trials before the first look.
+    growth : each look has about this many times the rounds of the one before, one more at least.
+
+    Returns
+    -------
+    Ascending numbers, whole rounds each. The last is the cap, rounded down to
+    whole rounds; a cap below one round is itself the only look.
+
+    Raises
+    ------
+    ValueError
+        For a cap, number of guesses or least number below 1, or a growth below 1.
+    """
+    for name, number in (("cap", cap), ("guesses", guesses), ("least", least), ("growth", growth)):
+        if not number >= 1:
+            raise ValueError(f"{name} is {number}; allowed is 1 or more")
+    if cap < guesses:
+        return (cap,)
+    rounds, last = math.ceil(least / guesses), cap // guesses
+    found = []
+    while rounds < last:
+        found.append(rounds * guesses)
+        rounds = max(rounds + 1, math.ceil(rounds * growth))
+    return (*found, last * guesses)
+
+
+def enough_share(hits: ArrayLike, *, guess: ArrayLike, half_width: float, fixed: bool = False) -> bool:
+    """Whether one look finds the share of tanks known to within ``half_width``.
+
+    Judged by half the width of :func:`rockshy.analysis.statistics.intervals.count_estimate`,
+    the interval that is printed. It never holds clustered trials for more than
+    as many independent ones, so the trial needs no look of its own.
+
+    Parameters
+    ----------
+    hits : [t] whether it happened; nan where it cannot be judged, such trials are left out.
+    guess : [t] number of the guess of each trial.
+    half_width : share of the tanks, 0..1.
+    fixed : nothing was drawn, so each trial is independent.
+
+    Source: ChowRobbins1965 (stop once the interval has the wanted width).
+    """
+    return _half_width(share_count(hits, guess=guess, fixed=fixed)) <= half_width
+
+
+def share_count(hits: ArrayLike, *, guess: ArrayLike, fixed: bool = False) -> Count:
+    """The count that :func:`enough_share` judges by; trials that are nan are left out."""
+    values, group = np.asarray(hits, dtype=float), np.asarray(guess)
+    judged = np.isfinite(values)
+    return count_estimate(values[judged] > 0, guess=group[judged], fixed=fixed)
+
+
+def enough_rate(values: ArrayLike, *, guess: ArrayLike, share: float, fixed: bool = False) -> bool:
+    """Whether one look finds a rate known to within a share of itself.
+
+    Judged by half the width of :func:`rockshy.analysis.statistics.intervals.estimate`, the
+    interval that is printed, and of the same with each trial as a unit.
+    A rate of 0 is never known to within a share.
+
+    Parameters
+    ----------
+    values : [t] rate in each trial, 0 or more; nan where a trial has none.
+    guess, fixed : see :func:`enough_share`.
+    share : 0.1 for a tenth of the rate.
+
+    Source: ChowRobbins1965; GlynnWhitt1992 (relative widths in simulation).
+    """
+    for independent in (fixed, True):
+        found = estimate(values, guess=guess, bounds=RATE, fixed=independent)
+        if not (found.value > 0 and _half_width(found) <= share * found.value):
+            return False
+    return True
+
+
+@dataclass(frozen=True)
+class Until:
+    """Run until a half-width is reached, or a cap.
+
+    One of ``half_width`` (of the share of tanks, as for "pinned") and
+    ``relative`` (of a rate, as a share of it) is given.
+
+    Raises
+    ------
+    ValueError
+        Unless exactly one is given, above 0 and below 1, and ``cap`` is 1 or more.
+
+    Source: ChowRobbins1965; GlynnWhitt1992; assumption (least number, growth and two looks in a row;
+    checked by simulation).
+    """
+
+    cap: int
+    half_width: float | None = None
+    relative: float | None = None
+    least: int = LEAST_TRIALS
+    growth: float = GROWTH
+    in_a_row: int = IN_A_ROW
+
+    def __post_init__(self) -> None:
+        given = [width for width in (self.half_width, self.relative) if width is not None]
+        if len(given) != 1:
+            raise ValueError(f"{len(given)} of half_width and relative are given; allowed is one of them")
+        if not 0 < given[0] < 1:
+            raise ValueError(f"the half-width is {given[0]}; allowed is above 0 and below 1")
+        if self.in_a_row < 1:
+            raise ValueError(f"in_a_row is {self.in_a_row}; allowed is 1 or more")
+        self.looks(guesses=1)
+
+    def looks(self, *, guesses: int) -> tuple[int, ...]:
+        """Numbers of trials to look at (see :func:`looks`)."""
+        return looks(self.cap, guesses=guesses, least=self.least, growth=self.growth)
+
+    def enough(self, values: ArrayLike, *, guess: ArrayLike, fixed: bool = False) -> bool:
+        """One look at all values, whatever was seen before."""
+        if self.relative is not None:
+            return enough_rate(values, guess=guess, share=self.relative, fixed=fixed)
+        return enough_share(values, guess=guess, half_width=self.half_width or 0.0, fixed=fixed)
+
+    def done(self, values: ArrayLike, *, guess: ArrayLike, guesses: int, fixed: bool = False) -> bool:
+        """Whether to stop after these trials. A function of the values alone, so it can be asked again.
+
+        Parameters
+        ----------
+        values : [t] hits or rates of trials 0, 1, 2, ..., in order; nan where a trial has none.
+        guess : [t] number of the guess of each trial.
+        guesses : how many there are.
+
+        Returns
+        -------
+        True at the last look, or when this look and those just before it are
+        enough; False between looks.
+        """
+        flat, group = np.asarray(values, dtype=float), np.asarray(guess)
+        stated = self.looks(guesses=1 if fixed else guesses)
+        if len(flat) >= stated[-1]:
+            return True
+        if len(flat) not in stated:
+            return False
+        place = stated.index(len(flat))
+        recent = stated[max(0, place + 1 - self.in_a_row) : place + 1]
+        return len(recent) == self.in_a_row and all(
+            self.enough(flat[:size], guess=group[:size], fixed=fixed) for size in reversed(recent)
+        )
+
+
+def guesses_needed(half_width: float) -> int:
+    """Fewest guesses with which "in none of the tanks" is known to within a half-width.
+
+    When all tanks agree they are held no more certain than as many trials as
+    there are guesses; with fewer guesses such a run goes on to its cap.
+    """
+    if not 0 < half_width < 1:
+        raise ValueError(f"half_width is {half_width}; allowed is above 0 and below 1")
+    number = 1
+    while _width(score_interval(0.0, number, CONFIDENCE)) / 2 > half_width:
+        number += 1
+    return number
+
+
+def _half_width(found: Count | Estimate) -> float:
+    return _width((found.low, found.high)) / 2
+
+
+def _width(interval: Interval) -> float:
+    return interval[1] - interval[0]

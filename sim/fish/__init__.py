@@ -1,0 +1,1 @@
+"""The state of all fish, and who they are."""

@@ -1,0 +1,1 @@
+"""What rules are written with: compiling, random numbers, parameters."""

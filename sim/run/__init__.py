@@ -1,0 +1,1 @@
+"""The order of a tick, the model, the recorder, one run and many."""

@@ -1,0 +1,360 @@
+"""TankModel: builds a tank and its fish from a scenario and a seed, and runs them.
+
+A run is a list of stretches. Each event of the timeline (:mod:`rockshy.sim.scenario.timeline`) and each
+nightfall ends one; within a stretch tank and fish are fixed and the compiled loop of
+:mod:`rockshy.sim.run.day` runs. The order of a tick is written there.
+"""
+
+from __future__ import annotations
+
+import bisect
+import contextlib
+import math
+from collections import Counter
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import Any, Self
+
+import mesa
+import numpy as np
+from scipy.spatial import cKDTree
+
+from ..fish.agent import Fish
+from ..fish.population import bind, derive, draw_traits, fill, individuals
+from ..fish.shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
+from ..fish.traits import STATE
+from ..rules.support.parameters import resolve
+from ..rules.support.random_numbers import generator, stream_key
+from ..rules.support.rule_set import Rules
+from ..scenario.scenario import Scenario, StockRow
+from ..scenario.timeline import Event, events_of
+from ..tank.tank import Tank
+from ..tank.water import water_of
+from .drawing import draw_tank, draw_tanks_before
+from .ledger import Ledger, new_ledger
+from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+
+TICK_S = 1.0
+MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
+EVENTS_KEPT = 400_000
+LEFT_BEHIND = (
+    *("doing", "refuge", "centre", "home", "at_home", "target", "chaser", "counted", "resists"),
+    *("credit_cm", "provoked", "dominants", "pull_x", "pull_y", "pull_z", "eaten"),
+)
+"""Properties that a fish does not take along when it is taken out."""
+
+
+class HaltedError(Exception):
+    """A run was given up before its end, as it was asked to be; nothing of it counts."""
+
+
+class TankModel(mesa.Model):
+    """One tank run once.
+
+    Parameters
+    ----------
+    scenario : what to run.
+    trial : number of the trial; with the scenario's seed it decides rock, fish and luck.
+    guess : which draw of what nobody has measured; 0 in a fixed scenario takes the defaults.
+    arm : AS_STOCKED, OWN_KIND (only the watched species) or LEFT_ALONE (nobody attacks).
+    watch : species key for OWN_KIND.
+    rules : in the place of the scenario's; names of rules with plain functions of your own do as well
+        (see :meth:`rockshy.sim.rules.support.rule_set.Rules.with_rule`).
+    tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
+        run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.
+    keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
+    tick_s : length of a tick, s.
+
+    Attributes
+    ----------
+    agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
+    tank, shoal, ledger, parameters : the state; see their modules.
+    tick : lit ticks run so far.
+    laying : how often the rock was laid anew so far.
+
+    Raises
+    ------
+    ValueError
+        When the rock leaves too little water, or a rule handed in does not fit.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
+    """
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        *,
+        trial: int = 0,
+        guess: int = 0,
+        arm: str = AS_STOCKED,
+        watch: str | None = None,
+        rules: Rules | Mapping[str, Callable[..., Any]] | None = None,
+        tank: Tank | None = None,
+        tanks_before: Sequence[Tank] | None = None,
+        keep: bool = False,
+        tick_s: float = TICK_S,
+    ) -> None:
+        run = scenario.run
+        self.trial_seed = stream_key(run.seed, "trial", trial)
+        super().__init__(rng=self.trial_seed % 2**32)
+        self.scenario = scenario
+        if rules is None:
+            rules = scenario.rules
+        self._loop = (rules if isinstance(rules, Rules) else Rules().with_rule(**rules)).loop()
+        overrides = dict(scenario.parameters)
+        if arm == LEFT_ALONE:
+            overrides["attack_rate_s"] = 0.0
+        self.parameters = resolve(overrides, seed=run.seed, guess=guess, fixed=run.fixed, tick_s=tick_s)
+        self.traits = {
+            key: draw_traits(kind, seed=run.seed, guess=guess, fixed=run.fixed)
+            for key, kind in scenario.species.items()
+        }
+        stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
+        if tank is None:
+            tank = draw_tank(scenario, trial=trial, guess=guess)
+        if tanks_before is None:
+            tanks_before = draw_tanks_before(scenario, trial=trial, guess=guess)
+        self.tank, *self._to_come = *tanks_before, tank
+        self.laying = 0
+        self.water = water_of(self.tank)
+        self.food = np.zeros(len(self.tank.feed_source))
+        self._lay_out_time(tick_s)
+        self.people = individuals(stock)
+        self.shoal: Shoal = empty_shoal(len(self.people), refuges=len(self.tank.refuge_cell))
+        fill(self.shoal, self.people, self.traits, scenario, self.parameters, trial_seed=self.trial_seed)
+        self.ledger: Ledger = self._new_ledger(keep)
+        self.tick = 0
+        self.running: bool = True
+        self._ahead: list[tuple[int, Event]] = [
+            (self._tick_of(one.day), one)
+            for one in scenario.timeline.among({one.label for one in self.people})
+        ]
+        self._places = {one.label: i for i, one in enumerate(self.people)}
+        self._stays: Counter[str] = Counter()
+        self._derived_from = self._state()
+        self._meet_events()
+
+    def _lay_out_time(self, tick_s: float) -> None:
+        """The same hours are measured in every arm, by the events of the whole stock."""
+        run = self.scenario.run
+        self.hour_ticks = round(3600 / tick_s)
+        self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
+        self.measured_from = self._tick_of(self.scenario.measured_days[0])
+        hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
+        self.hours = max(1, hours)
+        self.last_tick = self.measured_from + self.hours * self.hour_ticks
+
+    def _hours(self, days: float) -> float:
+        return days * self.scenario.run.lit_hours
+
+    def _tick_of(self, day: float) -> int:
+        return round(day * self.lit_ticks)
+
+    def _new_ledger(self, keep: bool) -> Ledger:
+        return new_ledger(
+            len(self.people),
+            cells=len(self.tank.xyz),
+            hours=self.hours,
+            measured_from=self.measured_from,
+            moves=MOVES_KEPT if keep else 0,
+            events=EVENTS_KEPT if keep else 0,
+        )
+
+    # ---- fish
+
+    def _meet_events(self) -> None:
+        """Make happen what is due, in order."""
+        while self._ahead and self._ahead[0][0] <= self.tick:
+            self._ahead.pop(0)[1].apply(self)
+            self._derive()
+
+    def _state(self) -> Any:
+        return self.shoal.fish[list(STATE)].copy()
+
+    def _derive(self) -> None:
+        """Work out traits again where the state they follow from changed; else what was set by hand stays."""
+        state = self._state()
+        new = np.flatnonzero(state != self._derived_from)
+        if len(new):
+            derive(self.shoal, new, self.traits, self.scenario, self.parameters)
+            self._derived_from = state
+
+    def let_in(self, labels: Collection[str]) -> list[Fish]:
+        """Put fish into the tank that are not in it, each into a cell that is drawn.
+
+        A fish that was in before is the same: it has its body, its hunger, its trust in shelters and what
+        is left of its fright and of what it learnt of others. It has no territory.
+        """
+        here = [self._places[label] for label in labels if label in self._places]
+        return [self._let_in(i) for i in here if not self.shoal.fish.present[i]]
+
+    def _let_in(self, i: int) -> Fish:
+        one, fish = self.people[i], self.shoal.fish
+        again = (self._stays[one.label],) if self._stays[one.label] else ()
+        self._stays[one.label] += 1
+        rng = generator(self.trial_seed, one.label, "place", *again)
+        fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
+        fish.heading[i] = int(rng.integers(26))
+        fish.present[i] = True
+        bind(self.shoal, self.scenario)
+        return Fish(self, one, i)
+
+    def take_out(self, fish: Fish) -> None:
+        """Take a fish out now. Whoever chased or fought it turns to something else."""
+        i = fish.index
+        self.shoal.fish.present[i] = False
+        for name in LEFT_BEHIND:
+            self.shoal.fish[name][i] = FISH[name].default
+        for other in np.flatnonzero((self.shoal.fish.target == i) | (self.shoal.fish.chaser == i)):
+            self.shoal.fish.target[other] = self.shoal.fish.chaser[other] = -1
+            self.shoal.fish.resists[other] = False
+            if self.shoal.fish.doing[other] != SHELTERED:
+                self.shoal.fish.doing[other] = 0
+        bind(self.shoal, self.scenario)
+        fish.remove()
+
+    def add_fish(self, row: StockRow) -> list[Fish]:
+        """Add fish during a run. They come in now, whatever day the row says, and are out when it says.
+
+        Raises
+        ------
+        ValueError
+            When the species is not one of the scenario.
+        """
+        if row.species not in self.scenario.species:
+            raise ValueError(
+                f"{row.species!r} is not a species of this scenario: {sorted(self.scenario.species)}"
+            )
+        new = individuals([row], after=self.people)
+        first = len(self.people)
+        self.people.extend(new)
+        self._places |= {one.label: i for i, one in enumerate(new, first)}
+        self.shoal = grown(self.shoal, extra=len(new))
+        fill(
+            self.shoal,
+            new,
+            self.traits,
+            self.scenario,
+            self.parameters,
+            trial_seed=self.trial_seed,
+            first=first,
+        )
+        self._derived_from = self._state()
+        self.ledger = _grown_ledger(self.ledger, self._new_ledger(bool(self.ledger.state.keeps[0])), first)
+        labels = tuple(one.label for one in new)
+        for one in events_of(row, labels):
+            if not one.newcomers:
+                bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
+        return self.let_in(labels)
+
+    # ---- rock
+
+    def lay_rock_anew(self) -> None:
+        """All rock taken out and laid anew: no fish owns, trusts or hides in anything that is gone.
+
+        Each fish is where it was, or in the water nearest to it. What it learnt of the others, its fright
+        and its bond stay; the hands in the water frighten nobody more (assumption). Moves and events kept
+        so far tell of cells of the former tank and are dropped.
+        """
+        tank = self._to_come.pop(0)
+        self.laying += 1
+        fish, n = self.shoal.fish, len(self.people)
+        where = cKDTree(tank.xyz).query(self.tank.xyz[fish.cell])[1]
+        fish.cell = np.where(fish.present, where, 0)
+        for name in ("refuge", "centre", "home", "target", "chaser"):
+            fish[name] = NOBODY
+        for name in ("resists", "counted", "at_home"):
+            fish[name] = False
+        fish.doing[:] = SWIMMING
+        self.tank, self.water = tank, water_of(tank)
+        self.food = np.zeros(len(tank.feed_source))
+        self.shoal = self.shoal._replace(memory=np.zeros((n, len(tank.refuge_cell))))
+        empty = np.zeros((2, n, len(tank.xyz)), np.int32)
+        self.ledger = self.ledger._replace(visits=empty[0], place=empty[1])
+        self.ledger.state.n_moves[0] = self.ledger.state.n_events[0] = 0
+
+    # ---- time
+
+    def next_stop(self) -> int:
+        """The tick of the next event, nightfall or the end, whichever comes first."""
+        nightfall = (self.tick // self.lit_ticks + 1) * self.lit_ticks
+        return min(
+            tick for tick in (self.last_tick, nightfall, *(due for due, _ in self._ahead)) if tick > self.tick
+        )
+
+    def advance_to(self, stop: int) -> None:
+        """Go on to a tick no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
+        with _plain_overflow():
+            self.tick = self._loop.advance(
+                self.tick,
+                stop,
+                self.lit_ticks,
+                self.hour_ticks,
+                self.water,
+                self.shoal,
+                self.parameters,
+                self.ledger,
+                self.food,
+            )
+        if self.tick % self.lit_ticks == 0 and self.tick > 0:
+            dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
+            self._loop.night(self.water, self.shoal, self.parameters, dark_s)
+            self._derive()
+        self._meet_events()
+
+    def step(self) -> None:
+        """One tick; does nothing once the run is over."""
+        if self.running:
+            self.advance_to(self.tick + 1)
+            self.running = self.tick < self.last_tick
+
+    def run(self, *, halted: Callable[[], bool] | None = None) -> Ledger:
+        """Run to the end and return the ledger.
+
+        Parameters
+        ----------
+        halted : asked after each simulated lit hour; once it says yes, the run is given up.
+
+        Raises
+        ------
+        HaltedError
+            When it was given up.
+        """
+        while self.tick < self.last_tick:
+            before = self.tick
+            if halted is None:
+                self.advance_to(self.next_stop())
+            elif halted():
+                raise HaltedError("the run was given up")
+            else:
+                self.advance_to(min(self.next_stop(), self.tick + self.hour_ticks))
+            if self.tick == before:
+                break  # a kept run whose ledger is full
+        self.running = False
+        return self.ledger
+
+    def close(self) -> None:
+        """Let go of the model: Mesa keeps a counter for every model it ever saw."""
+        mesa.Agent._ids.pop(self, None)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *fault: object) -> None:
+        self.close()
+
+
+@contextlib.contextmanager
+def _plain_overflow() -> Any:
+    """Uncompiled, NumPy warns where 64-bit numbers are meant to wrap."""
+    with np.errstate(over="ignore"):
+        yield
+
+
+def _grown_ledger(old: Ledger, new: Ledger, n: int) -> Ledger:
+    """``new``, larger by some fish, with everything that ``old`` of n fish holds."""
+    for name in Ledger._fields:
+        kept, place = getattr(old, name), getattr(new, name)
+        place[tuple(slice(0, size) for size in kept.shape)] = kept
+    return new

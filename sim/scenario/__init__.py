@@ -1,0 +1,1 @@
+"""What a keeper describes: read, checked once, frozen."""

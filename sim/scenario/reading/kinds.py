@@ -1,0 +1,168 @@
+"""Species by any name, and the [species] table: overriding traits, and species of the keeper's own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+
+from ...species.overrides import with_overrides
+from ...species.species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule, find
+from .. import units
+from ..hints import Hint, hint_at
+from . import limits
+from .limits import Limit
+from .problems import NOTHING, Book, Place, Problem, Said, show
+from .tables import Table, one_of, read_amount
+
+_KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
+
+
+class Names:
+    """The species of a scenario, found by any name that :func:`rockshy.sim.species.species.find` knows."""
+
+    def __init__(self, species: Mapping[str, Species]) -> None:
+        self.species = dict(species)
+
+    def add(self, own: Species) -> None:
+        """Enter a species of the keeper's own, or a library species with traits overridden."""
+        self.species[own.key] = own
+
+    def resolve(self, name: str) -> str | None:
+        """Key of the one species of this name, or None."""
+        found = find(name, among=self.species)
+        return found.key if found else None
+
+    def explain(self, name: str) -> tuple[str, Hint]:
+        """What is allowed in the place of a name that is not resolved, and a hint at the nearest."""
+        last = name.casefold().split()[-1:]
+        several = [key for key in self.species if last and key.casefold().split()[-1:] == last]
+        if len(several) > 1:  # "moorii" is an epithet of three
+            allowed = f"the whole name of one species, such as {one_of(several)}"
+        else:
+            allowed = "a species of the library by scientific or common name, or one from [species]"
+        full = [spelled for one in self.species.values() for spelled in (one.key, *one.common, *one.synonyms)]
+        return allowed, hint_at(name, full, otherwise=several[0] if several else "")
+
+    def unknown(self, name: object) -> Problem:
+        """What is wrong with a species that is not resolved."""
+        return Problem(None, "species", show(name), *self.explain(str(name or "")))
+
+
+def read_own_species(table: Table, names: Names) -> None:
+    """Every ``[species."Name"]``: enters the result into ``names``."""
+    library = Names(names.species)
+    described: set[str] = set()
+    for name, value in table.values.items():
+        if not isinstance(value, Mapping):
+            allowed = f"a table that begins with the line [species.{show(name)}]"
+            table.problem(name, allowed=allowed)
+            continue
+        own = _read_one(Table(value, place=(*table.at, name), book=table.book), name, library)
+        if own is not None and own.key in described:
+            table.problem(name, found=name, allowed=f"one table for {own.key}, not two")
+        elif own is not None:
+            described.add(own.key)
+            names.add(own)
+
+
+def _read_one(row: Table, name: str, library: Names) -> Species | None:
+    before = len(row.book.problems)
+    base = _base(row, name, library)
+    lake = row.word("lake", choices=LAKES) if "lake" in row else None
+    given = _overrides(row)
+    row.known += [*TRAITS, *WORDS]
+    row.close()
+    if base is None or len(row.book.problems) > before:
+        return None
+    try:
+        own = with_overrides(base, given, key=None if library.resolve(name) else name)
+    except SpeciesError as error:
+        for trait, text in error.problems:
+            allowed = TRAITS[trait].meaning if trait in TRAITS else "a valid species"
+            place = (*row.at, trait) if trait in row.values else row.at
+            row.book.add(place, found=Said(f"{trait}: {text}"), allowed=allowed)
+        return None
+    return replace(own, lake=lake) if lake else own
+
+
+def _base(row: Table, name: str, library: Names) -> Species | None:
+    """The species whose traits are taken over; None after a problem."""
+    has_like = "like" in row
+    if not name[:1].isalpha() or len(name) > limits.LONGEST_NAME or not name.isprintable():
+        row.book.add(
+            row.at, found=name, allowed=f"a name of 1 to {limits.LONGEST_NAME} characters, a letter first"
+        )
+        return None
+    known = library.resolve(name)
+    if not has_like:
+        if known is None:
+            allowed, near = library.explain(name)
+            said = f"for {show(name)}, which the library does not have: {allowed}"
+            row.problem("like", allowed=said, nearest=near)
+        return library.species[known] if known else None
+    asked = row.text("like", default=None, longest=limits.LONGEST_NAME)
+    if known is not None:
+        allowed = f'no "like" for {show(name)}, which is in the library: override its traits alone'
+        row.problem("like", allowed=allowed)
+        return None
+    key = library.resolve(asked)
+    if key is None and asked:
+        allowed, near = library.explain(asked)
+        row.problem("like", allowed=allowed, nearest=near)
+    return library.species[key] if key else None
+
+
+def _overrides(row: Table) -> dict[str, object]:
+    """What the keeper sets, in the units of the traits and in the form that with_overrides takes."""
+    given: dict[str, object] = {}
+    for key, value in row.values.items():
+        if key in TRAITS:
+            given[key] = _read_trait(row.book, (*row.at, key), value, TRAITS[key])
+        elif key in WORDS:
+            given[key] = _read_word(row, key, value)
+    return given
+
+
+def _read_trait(book: Book, place: Place, value: object, rule: TraitRule) -> object:
+    """A number (then it is known exactly) or {value=, low=, high=}."""
+    limit = Limit(rule.low, rule.high, _KIND_OF_UNIT.get(rule.unit, "number"))
+    if not isinstance(value, Mapping):
+        return _trait_number(book, place, value, limit)
+    for key in value:
+        if key not in ("value", "low", "high"):
+            book.add(
+                (*place, key), found=Said(f"the unknown name {show(key)}"), allowed="value, low and high"
+            )
+    middle = _trait_number(book, (*place, "value"), value.get("value", NOTHING), limit)
+    low = _trait_number(book, (*place, "low"), value["low"], limit) if "low" in value else middle
+    high = _trait_number(book, (*place, "high"), value["high"], limit) if "high" in value else middle
+    if middle < low or middle > high:
+        found = Said(f"low {low:g}, value {middle:g}, high {high:g}")
+        book.add(place, found=found, allowed="low no more than value, value no more than high")
+    return {"value": middle, "range": [low, high]}
+
+
+def _trait_number(book: Book, place: Place, value: object, limit: Limit) -> float:
+    """The number, nan after a problem."""
+    try:
+        read = read_amount(value, limit)
+    except units.UnitError as error:
+        book.add(place, found=value, allowed=error.allowed, nearest=error.hint)
+        return float("nan")
+    if limit.holds(read):
+        return read
+    book.add(place, found=value, allowed=limit.say())
+    return float("nan")
+
+
+def _read_word(row: Table, key: str, value: object) -> str:
+    """A word in the form that its rule asks for, letter case ignored."""
+    rule = WORDS[key]
+    plain = value.strip() if isinstance(value, str) else ""
+    word = plain.upper().replace("+", "") if key == "guild" else plain.lower()
+    if len(word) <= limits.LONGEST_NAME and re.fullmatch(rule.form, word):
+        return word
+    near = hint_at(word, rule.form.split("|")) if word and rule.form.replace("|", "").isalpha() else ""
+    row.problem(key, allowed=rule.allowed, nearest=near)
+    return ""

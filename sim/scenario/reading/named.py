@@ -1,0 +1,106 @@
+"""Fish as a keeper names them: "Tropheus duboisi female 2", "duboisi females" or "Tropheus duboisi"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from ...species.species import Species, find
+from ..hints import Hint, Hinted, hint_at
+from ..stock import Individual, StockRow, individuals
+from .problems import show
+
+_FISH = re.compile(
+    r"(?:(?P<species>.+?)\s+)?(?P<sex>male|female|unsexed)s?(?:\s+(?P<number>\d+))?", re.IGNORECASE
+)
+
+
+class NobodyError(Hinted, ValueError):
+    """No such fish; the message says what was found, what is allowed and what is nearest."""
+
+    def __init__(self, found: str, allowed: str, hint: Hint = "") -> None:
+        super().__init__(found, allowed)
+        self.found, self.allowed, self.hint = found, allowed, hint
+
+    def __str__(self) -> str:
+        return self.hinted(f"found {self.found}; allowed: {self.allowed}")
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a keeper's words for fish mean: a species, perhaps one sex of it, perhaps one fish of that."""
+
+    species: str
+    people: tuple[Individual, ...]  # all that are meant
+    sex: str = ""  # of the stock list: "male", "female", "unsexed"
+    number: int | None = None
+
+    @property
+    def name(self) -> str:
+        """Such as "Tropheus duboisi", "Tropheus duboisi females" or "Tropheus duboisi female 2"."""
+        if self.number is not None:
+            return self.people[0].label
+        return f"{self.species} {plural(self.people)}" if self.sex else self.species
+
+
+def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Species]) -> Said:
+    """Read what a keeper calls fish. In a tank of one species "male 1" is enough.
+
+    Parameters
+    ----------
+    species : by key, at least those of the stock.
+
+    Raises
+    ------
+    NobodyError
+        When it is not in the stock.
+    """
+    people = individuals(stock)
+    stocked = {key: species[key] for key in dict.fromkeys(one.species for one in people)}
+    whole = find(text, among=stocked)
+    if whole is not None:
+        return Said(whole.key, tuple(one for one in people if one.species == whole.key))
+    said = _FISH.fullmatch(text.strip())
+    key = _species_said(said["species"] if said else None, stocked)
+    if said is None or key is None:
+        names = [name for one in stocked.values() for name in (one.key, *one.common, one.key.split(" ")[-1])]
+        allowed = f"a fish or a species of this tank: {_ranges(people)}"
+        raise NobodyError(show(text), allowed, hint_at(text, names))
+    sex = said["sex"].lower()
+    of_sex = tuple(one for one in people if one.species == key and one.sex == sex)
+    if said["number"] is None and of_sex:
+        return Said(key, of_sex, sex)
+    number = int(said["number"] or 0)
+    the_one = tuple(one for one in of_sex if one.number == number)
+    if not the_one:
+        there = [one for one in people if one.species == key]
+        allowed = f"a fish of {key} that is there: {_ranges(there)}"
+        raise NobodyError(show(text), allowed, hint_at(text, [one.label for one in there]))
+    return Said(key, the_one, sex, number)
+
+
+def _species_said(text: str | None, stocked: Mapping[str, Species]) -> str | None:
+    if text is None:
+        return next(iter(stocked)) if len(stocked) == 1 else None
+    found = find(text, among=stocked)
+    return None if found is None else found.key
+
+
+def _ranges(people: Iterable[Individual]) -> str:
+    """``"Tropheus duboisi male 1 to 2, Tropheus duboisi female 1 to 4"``."""
+    numbers: dict[tuple[str, str], list[int]] = {}
+    for one in people:
+        numbers.setdefault((one.species, one.sex), []).append(one.number)
+    return ", ".join(
+        f"{species} {sex} {min(those)}" + (f" to {max(those)}" if len(those) > 1 else "")
+        for (species, sex), those in numbers.items()
+    )
+
+
+def plural(fish: Sequence[Individual]) -> str:
+    """The sex of some fish of one sex, in the plural where they are several."""
+    sex = fish[0].sex
+    if sex == "unsexed":
+        return "unsexed fish"
+    return sex if len(fish) == 1 else f"{sex}s"

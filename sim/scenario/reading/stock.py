@@ -1,0 +1,176 @@
+"""The stock: rows of the scenario file, and the checks every row passes wherever it was written."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Protocol
+
+from ...species.species import Species
+from .. import units
+from ..hints import Hint
+from ..scenario import Scenario, StockRow, TankSpec
+from . import limits
+from .kinds import Names
+from .limits import LIMITS
+from .problems import Book, Place, Said
+from .tables import Table
+
+SEXES = ("males", "females", "unsexed")
+
+
+class Report(Protocol):
+    """Notes a problem with one field of a row, at its line (and column)."""
+
+    def __call__(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None: ...
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A row as written: values read and within the limits, not yet held against species and tank."""
+
+    species: str  # as the keeper wrote it; "" when it could not be read
+    males: int
+    females: int
+    unsexed: int
+    holding: int
+    length_cm: tuple[float, float] | None
+    day: float
+    out_day: float | None
+    good: bool  # nothing was wrong with the row so far
+    report: Report
+
+
+def read_rows(rows: Sequence[Table]) -> list[Asked]:
+    """The ``[[stock]]`` rows."""
+    return [_read_row(row) for row in rows]
+
+
+def _read_row(row: Table) -> Asked:
+    before = len(row.book.problems)
+    asked = Asked(
+        species=row.text("species", default=None, longest=limits.LONGEST_NAME),
+        males=row.whole("males", default=0),
+        females=row.whole("females", default=0),
+        unsexed=row.whole("unsexed", default=0),
+        holding=row.whole("holding", default=0),
+        length_cm=read_length(row.raw("length"), row.problem) if "length" in row else None,
+        day=row.amount("day", default=0.0),
+        out_day=row.amount("out") if "out" in row else None,
+        good=True,
+        report=row.problem,
+    )
+    row.close()
+    return replace(asked, good=len(row.book.problems) == before)
+
+
+def read_length(value: object, report: Report, *, plain: str = "cm") -> tuple[float, float] | None:
+    """Total length, low and high, within the limits; None after a problem."""
+    text = value.strip() if isinstance(value, str) else ""
+    if text.upper().endswith("TL"):
+        value = text[:-2]
+    limit = LIMITS["stock.length"]
+    try:
+        low, high = units.length_range_cm(value, plain=plain)
+    except units.UnitError as error:
+        allowed = f'{error.allowed}; a range is written "2-3 in" or [8, 10]'
+        report("length", allowed=allowed, nearest=error.hint)
+        return None
+    if low < limit.low or high > limit.high:
+        report("length", allowed=limit.say())
+        return None
+    return low, high
+
+
+def check_stock(asked: Sequence[Asked], *, names: Names, tank: TankSpec, book: Book) -> tuple[StockRow, ...]:
+    """Hold every row against the species and the tank; the rows that stand."""
+    rows = [row for row in (check_row(one, names, tank) for one in asked) if row is not None]
+    check_total(sum(one.males + one.females + one.unsexed for one in asked), book)
+    return tuple(rows)
+
+
+def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
+    """No more fish than a run can hold."""
+    if total > limits.MOST_FISH:
+        found = Said(f"{total} fish in all")
+        book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
+
+
+def check_stay(scenario: Scenario, book: Book, *, place: Place = ("stock",)) -> None:
+    """Somebody must be there while it is measured."""
+    if scenario.stock and not scenario.measured_fish:
+        book.add(
+            place,
+            found=Said(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts"),
+            allowed="at least one fish that stays longer",
+        )
+
+
+def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
+    """Hold one row against its species and the tank; None when the species is unknown."""
+    key = names.resolve(asked.species) if asked.species else None
+    if key is None and asked.species:
+        allowed, near = names.explain(asked.species)
+        asked.report("species", allowed=allowed, nearest=near)
+    if asked.out_day is not None and asked.out_day <= asked.day:
+        asked.report("out", allowed=f"a day after the day they are added, {asked.day:g}")
+    if asked.good:
+        _check_counts(asked)
+    if key is None:
+        return None
+    species = names.species[key]
+    _check_length(asked, species, tank)
+    if asked.holding and "brood" in species.words and species.words["brood"].value == "cave":
+        asked.report("holding", allowed=f"0: {species.key} does not carry its eggs in the mouth")
+    return StockRow(
+        species=key,
+        males=asked.males,
+        females=asked.females,
+        unsexed=asked.unsexed,
+        holding=asked.holding,
+        length_cm=asked.length_cm,
+        day=asked.day,
+        out_day=asked.out_day,
+    )
+
+
+def _check_counts(asked: Asked) -> None:
+    if asked.males + asked.females + asked.unsexed == 0:
+        asked.report(
+            "males", found=Said("no fish"), allowed="at least one of males, females and unsexed above 0"
+        )
+    if asked.holding > asked.females:
+        asked.report("holding", allowed=f"at most the number of females, {asked.females}")
+
+
+def _check_length(asked: Asked, species: Species, tank: TankSpec) -> None:
+    longest = _longest(species)
+    if asked.length_cm is None:
+        if longest > tank.length_cm:
+            asked.report(
+                "length",
+                found=Said(f"no length, and {species.key} can grow to {units.say_length_cm(longest)}"),
+                allowed=f"a length shorter than the tank ({units.say_length_cm(tank.length_cm)})",
+            )
+        return
+    high = asked.length_cm[1]
+    if high >= tank.length_cm:
+        asked.report("length", allowed=f"shorter than the tank ({units.say_length_cm(tank.length_cm)})")
+    elif high > limits.OVER_MAXIMUM * longest:
+        asked.report(
+            "length",
+            allowed=f"at most {limits.OVER_MAXIMUM:g} times the largest known {species.key}, "
+            f"{units.say_length_cm(longest)}; if yours are longer, override length_max_male_cm in "
+            f'[species."{species.key}"]',
+        )
+
+
+def _longest(species: Species) -> float:
+    """Greatest length believed of either sex, cm; nan when the species says none."""
+    known = [
+        species.traits[name].high
+        for name in ("length_max_male_cm", "length_max_female_cm")
+        if name in species.traits
+    ]
+    return max(known, default=math.nan)

@@ -1,0 +1,327 @@
+"""Changes to a stock list: pure functions from rows to rows that renumber nobody.
+
+A fish is known by its species, its sex and its number within these over all rows, and its draws hang
+on that. A fish taken out therefore stays as a number left out, fewer fish means that the last numbers
+are missing, and where rows are split their parts follow each other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from ..fish.population import SEXES, Individual, individuals
+from ..species.species import Species
+from .hints import Hint, Hinted, hint_at
+from .scenario import StockRow
+
+Stock = tuple[StockRow, ...]
+_FIELD = {"male": "males", "female": "females", "unsexed": "unsexed"}
+
+
+class ChangeError(Hinted, ValueError):
+    """A change that cannot be made.
+
+    Attributes
+    ----------
+    key : which argument it is about, as a scenario file calls it; "" for the whole change.
+    found, allowed, hint : as in a message on a scenario file; ``hint`` may be empty.
+    """
+
+    def __init__(self, key: str, found: str, allowed: str, hint: Hint = "") -> None:
+        super().__init__(key, found, allowed)
+        self.key = key
+        self.found = found
+        self.allowed = allowed
+        self.hint = hint
+
+    def __str__(self) -> str:
+        place = f"{self.key}: " if self.key else ""
+        return self.hinted(f"{place}found {self.found}; allowed: {self.allowed}")
+
+
+def numbers(stock: Stock, species: str) -> dict[str, int]:
+    """How many males, females and unsexed of a species are there, and how many hold; 0 where none."""
+    fish = [one for one in individuals(stock) if one.species == species]
+    count = Counter(_FIELD[one.sex] for one in fish)
+    return {**{field: count[field] for field in _FIELD.values()}, "holding": sum(one.holding for one in fish)}
+
+
+def chosen(
+    stock: Stock, species: str, *, sex: str | None = None, fish: str | None = None
+) -> list[Individual]:
+    """The fish of a species, all, of one sex ("male", "female", "unsexed") or one fish ("male 2").
+
+    Raises
+    ------
+    ChangeError
+        When there are none, with the nearest that is there.
+    """
+    of_kind = [one for one in individuals(stock) if one.species == species]
+    if not of_kind:
+        there = list(dict.fromkeys(one.species for one in individuals(stock)))
+        allowed = f"a species of the stock: {', '.join(there)}"
+        raise ChangeError("species", f'"{species}"', allowed, hint_at(species, there))
+    if fish is not None:
+        wanted = " ".join(fish.split()).lower()
+        wanted = wanted.removeprefix(species.lower()).strip()
+        found = [one for one in of_kind if _name(one) == wanted]
+        if not found:
+            alike = [one for one in of_kind if wanted.startswith(one.sex)] or of_kind
+            allowed = f"a fish of {species} that is there: {_ranges(of_kind)}"
+            raise ChangeError("fish", f'"{fish}"', allowed, hint_at(wanted, [_name(one) for one in alike]))
+        return found
+    found = [one for one in of_kind if sex is None or one.sex == sex]
+    if not found:
+        sexes = [one for one in SEXES if any(fish.sex == one for fish in of_kind)]
+        allowed = f"a sex of {species} that is there: {', '.join(sexes)}"
+        raise ChangeError("sex", f'"{sex}"', allowed, hint_at(str(sex), sexes))
+    return found
+
+
+def taken_out(stock: Stock, species: str, *, sex: str | None = None, fish: str | None = None) -> Stock:
+    """Without the chosen fish of a species; nobody else is renumbered."""
+    out = chosen(stock, species, sex=sex, fish=fish)
+    if fish is not None:
+        stock = tuple(_leaving(row, out) for row in stock)
+    elif sex is not None:
+        stock = counted(stock, species, **{_FIELD[sex]: 0})
+    else:
+        stock = tuple(row for row in stock if row.species != species)
+    here = {one.species for one in individuals(stock)}
+    return tuple(row for row in stock if row.species != species or species in here)
+
+
+def _leaving(row: StockRow, out: Sequence[Individual]) -> StockRow:
+    names = tuple(_name(one) for one in out if one.row is row)
+    return replace(row, left_out=(*row.left_out, *names)) if names else row
+
+
+def counted(
+    stock: Stock,
+    species: str,
+    *,
+    males: int | None = None,
+    females: int | None = None,
+    unsexed: int | None = None,
+    holding: int | None = None,
+) -> Stock:
+    """Other numbers of a species; what is None stays.
+
+    Fewer: the last numbers are taken out. More: they are numbered on and come in with the last row of
+    their sex, or of the species where it has none of that sex. As many hold eggs as before or as
+    there are females.
+
+    Raises
+    ------
+    ChangeError
+        When the species is not there, or more are to hold than there are females.
+    """
+    chosen(stock, species)
+    rows = list(stock)
+    for sex, wanted in (("male", males), ("female", females), ("unsexed", unsexed)):
+        if wanted is not None:
+            _count_to(rows, species, sex, wanted)
+    if holding is not None:
+        _hold_to(rows, species, holding)
+    return tuple(row for row in rows if row.species != species or _size(row))
+
+
+def _count_to(rows: list[StockRow], species: str, sex: str, wanted: int) -> None:
+    """Bring the number of fish of a sex that are there to ``wanted``, from the last row backwards."""
+    field = _FIELD[sex]
+    of_kind = [k for k, row in enumerate(rows) if row.species == species]
+    having = [k for k in of_kind if getattr(rows[k], field)]
+    more = wanted - numbers(tuple(rows), species)[field]
+    if more > 0:
+        k = (having or of_kind)[-1]
+        rows[k] = replace(rows[k], **{field: getattr(rows[k], field) + more})
+    last = sum(getattr(rows[k], field) for k in of_kind)
+    while numbers(tuple(rows), species)[field] > wanted:
+        k = [k for k in having if getattr(rows[k], field)][-1]
+        row = replace(rows[k], **{field: getattr(rows[k], field) - 1})
+        left_out = tuple(name for name in row.left_out if name != f"{sex} {last}")
+        rows[k] = replace(row, holding=min(row.holding, row.females), left_out=left_out)
+        last -= 1
+
+
+def _hold_to(rows: list[StockRow], species: str, wanted: int) -> None:
+    """Let the first females that do not hold do so, or the last that hold no longer."""
+    females = numbers(tuple(rows), species)["females"]
+    if wanted > females:
+        raise ChangeError("holding", str(wanted), f"at most the number of females, {females}")
+    of_kind = [k for k, row in enumerate(rows) if row.species == species]
+    while (more := wanted - numbers(tuple(rows), species)["holding"]) != 0:
+        if more > 0:
+            k = next(k for k in of_kind if rows[k].holding < rows[k].females)
+        else:
+            k = next(k for k in reversed(of_kind) if rows[k].holding)
+        rows[k] = replace(rows[k], holding=rows[k].holding + (1 if more > 0 else -1))
+
+
+def exchanged(
+    stock: Stock,
+    species: str,
+    *,
+    by: Species,
+    sex: str | None = None,
+    fish: str | None = None,
+    length_cm: tuple[float, float] | None = None,
+) -> Stock:
+    """As many fish of another species, of the same sexes and days, in the place of the chosen ones.
+
+    Their length is drawn unless given, and none of them hold where the new species lays in caves.
+
+    Raises
+    ------
+    ChangeError
+        When the chosen fish are not there, or both species are one.
+    """
+    apart = _apart(stock)
+    out = chosen(apart, species, sex=sex, fish=fish)
+    if by.key == species:
+        raise ChangeError("by", f'"{by.key}"', f"another species than {species}")
+    new = {
+        k: _of_species(by, row, [one for one in out if one.row is row], length_cm)
+        for k, row in enumerate(apart)
+        if any(one.row is row for one in out)
+    }
+    if sex is None and fish is None and all(row.species != by.key for row in stock):
+        return tuple(new.get(k, row) for k, row in enumerate(apart) if k in new or row.species != species)
+    return (*taken_out(apart, species, sex=sex, fish=fish), *new.values())
+
+
+def _of_species(
+    kind: Species, row: StockRow, fish: Sequence[Individual], length_cm: tuple[float, float] | None
+) -> StockRow:
+    """Fish of another species in the place of some of a row."""
+    count = Counter(one.sex for one in fish)
+    return StockRow(
+        species=kind.key,
+        males=count["male"],
+        females=count["female"],
+        unsexed=count["unsexed"],
+        holding=0 if kind.words["brood"].value == "cave" else sum(one.holding for one in fish),
+        length_cm=length_cm,
+        day=row.day,
+        out_day=row.out_day,
+    )
+
+
+def dated(
+    stock: Stock,
+    species: str,
+    *,
+    day: float | None = None,
+    out_day: float | None = None,
+    sex: str | None = None,
+    fish: str | None = None,
+) -> Stock:
+    """The chosen fish come in, or are taken out, on other days; what is None stays.
+
+    Parameters
+    ----------
+    day, out_day : d; an ``out_day`` of infinity means that they stay to the end.
+
+    Raises
+    ------
+    ChangeError
+        When the chosen fish are not there, or would be out before they are in.
+    """
+    stock = _apart(stock)
+    out = chosen(stock, species, sex=sex, fish=fish)
+    rows: list[StockRow] = []
+    for row, before in zip(stock, _numbers_before(stock), strict=True):
+        one = next((one for one in out if one.row is row), None)
+        new = row if one is None else _redated(row, day, out_day)
+        if new == row:
+            rows.append(row)
+        elif one is not None and fish is not None:
+            place = one.number - before[one.sex] - 1
+            rows += _split(row, new, before, one.sex, place, place + 1)
+        elif sex is not None:
+            rows += _split(row, new, before, sex, 0, getattr(row, _FIELD[sex]))
+        else:
+            rows.append(new)
+    return tuple(rows)
+
+
+def _redated(row: StockRow, day: float | None, out_day: float | None) -> StockRow:
+    start = row.day if day is None else day
+    end = row.out_day if out_day is None else None if math.isinf(out_day) else out_day
+    if end is not None and end <= start:
+        key = "out" if out_day is not None else "day"
+        found = f"fish in on day {start:g} and out on day {end:g}"
+        raise ChangeError(key, found, "a day out after the day in")
+    return replace(row, day=start, out_day=end)
+
+
+def _split(
+    row: StockRow, new: StockRow, before: Mapping[str, int], sex: str, first: int, last: int
+) -> list[StockRow]:
+    """The row in parts whose numbers follow each other: what stays, what is new, what comes after.
+
+    ``first`` to ``last`` are the places, within the row and its sex, of the fish that are as in ``new``.
+    """
+    end = getattr(row, _FIELD[sex])
+    whole = {one: (0, getattr(row, _FIELD[one])) for one in SEXES}
+    parts = [
+        _part(row, before, {**whole, sex: (0, first)}),
+        _part(new, before, {sex: (first, last)}),
+        _part(row, before, {sex: (last, end)}),
+    ]
+    return [part for part in parts if _size(part)]
+
+
+def _part(row: StockRow, before: Mapping[str, int], spans: Mapping[str, tuple[int, int]]) -> StockRow:
+    """The fish of a row from one place to another, by sex."""
+    here = {f"{sex} {before[sex] + k + 1}" for sex, span in spans.items() for k in range(*span)}
+    count = {sex: high - low for sex, (low, high) in spans.items()}
+    low, high = spans.get("female", (0, 0))
+    return replace(
+        row,
+        males=count.get("male", 0),
+        females=count.get("female", 0),
+        unsexed=count.get("unsexed", 0),
+        holding=max(0, min(row.holding, high) - low),
+        left_out=tuple(name for name in row.left_out if name in here),
+    )
+
+
+def _numbers_before(stock: Stock) -> list[dict[str, int]]:
+    """For each row, how many fish of each sex its species has in the rows before it."""
+    counts: Counter[tuple[str, str]] = Counter()
+    before = []
+    for row in stock:
+        before.append({sex: counts[row.species, sex] for sex in SEXES})
+        counts.update({(row.species, sex): getattr(row, _FIELD[sex]) for sex in SEXES})
+    return before
+
+
+def _apart(stock: Stock) -> Stock:
+    """The same rows, no two of them one object, so that a fish can be asked which row it is of."""
+    return tuple(replace(row) for row in stock)
+
+
+def _size(row: StockRow) -> int:
+    return row.males + row.females + row.unsexed
+
+
+def _name(fish: Individual) -> str:
+    return f"{fish.sex} {fish.number}"
+
+
+def _ranges(fish: Sequence[Individual]) -> str:
+    """``"male 1, male 3, female 1 to female 6"``."""
+    spans: list[list[Individual]] = []
+    for one in sorted(fish, key=lambda one: (SEXES.index(one.sex), one.number)):
+        last = spans[-1][-1] if spans else None
+        if last is not None and (last.sex, last.number + 1) == (one.sex, one.number):
+            spans[-1].append(one)
+        else:
+            spans.append([one])
+    return ", ".join(
+        _name(span[0]) if len(span) == 1 else f"{_name(span[0])} to {_name(span[-1])}" for span in spans
+    )

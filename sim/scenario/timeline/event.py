@@ -1,0 +1,139 @@
+"""Event: something that happens on a day, with what a file may say of it, its words, checks and effect."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
+
+if TYPE_CHECKING:
+    from .so_far import SoFar
+
+
+class EventError(ValueError):
+    """What a file says of an event means nothing.
+
+    Attributes
+    ----------
+    found, allowed, nearest : as in a message on a scenario file; ``nearest`` may be empty, and an empty
+        ``found`` stands for the value itself.
+    """
+
+    def __init__(self, found: str, allowed: str, nearest: str = "") -> None:
+        super().__init__(f"found {found}; allowed: {allowed}" + (f"; nearest: {nearest}" if nearest else ""))
+        self.found = found
+        self.allowed = allowed
+        self.nearest = nearest
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Why an event cannot happen. ``place`` is where the event stands in the file, () when in none."""
+
+    found: str
+    allowed: str
+    place: tuple[str | int, ...] = ()
+
+    def __str__(self) -> str:
+        return f"found {self.found}; allowed: {self.allowed}"
+
+
+class Stocked(Protocol):
+    """Knows which fish a file means."""
+
+    def fish(self, said: object) -> tuple[str, ...]:
+        """Labels of the fish that are named; raises EventError when there are none such."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Event:
+    """Something that happens once. Subclasses are frozen dataclasses that say what.
+
+    Attributes
+    ----------
+    day : float
+        When, in days from the first morning.
+    settle : bool
+        Whether the fish settle anew after it: ``run.settle_days`` after the last such event measuring begins.
+    place : tuple
+        Where it stands in the file, as :class:`rockshy.sim.scenario.reading.Problem` has it; () when in none.
+    key : str
+        The name by which an ``[[event]]`` of a file says what happens; "" where a file says it otherwise.
+    deed : str
+        What is done, in words: "taken out".
+    order : int
+        Of two events of one day the one with the lower number happens first.
+    may_settle : bool or None
+        The only value of ``settle`` that is allowed; None when a file may say either.
+    newcomers : bool
+        Whether fish come in that need the whole of their time to settle.
+    """
+
+    day: float
+    settle: bool = False
+    place: tuple[str | int, ...] = field(default=(), compare=False, repr=False)
+
+    key: ClassVar[str] = ""
+    deed: ClassVar[str] = ""
+    order: ClassVar[int] = 0
+    may_settle: ClassVar[bool | None] = None
+    newcomers: ClassVar[bool] = False
+
+    @property
+    def about(self) -> str:
+        """What it is done to, in words."""
+        raise NotImplementedError
+
+    def words(self) -> str:
+        """The whole of it in plain words, without the day."""
+        return f"{self.about} {self.deed}"
+
+    @classmethod
+    def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
+        """The event that the value of ``key`` in a file stands for.
+
+        Parameters
+        ----------
+        stocked : knows the fish.
+        when : day, place and, where a file says it, settle.
+
+        Raises
+        ------
+        EventError
+            When the value means nothing.
+        """
+        raise NotImplementedError
+
+    def among(self, labels: Collection[str]) -> Self | None:
+        """The same in a tank of these fish alone; None when nothing is left of it."""
+        return self
+
+    def check(self, so_far: SoFar) -> Iterator[Fault]:
+        """Why it cannot happen after all that came before it."""
+        yield from ()
+
+    def pass_by(self, so_far: SoFar) -> None:
+        """Note who is in the tank afterwards, where that changes."""
+
+    def apply(self, model: Any) -> None:
+        """Make it happen in a :class:`rockshy.sim.run.model.TankModel`, between two ticks."""
+        raise NotImplementedError
+
+
+Kind = TypeVar("Kind", bound=type[Event])
+EVENTS: dict[str, type[Event]] = {}
+"""Kinds of events by the key with which a file names them."""
+
+
+def register(kind: Kind) -> Kind:
+    """Let files name a kind of event by its ``key``.
+
+    Raises
+    ------
+    ValueError
+        When it has no key, or another kind has the same.
+    """
+    if not kind.key or EVENTS.get(kind.key, kind) is not kind:
+        raise ValueError(f"{kind.__name__}: found the key {kind.key!r}; allowed: one that no other event has")
+    EVENTS[kind.key] = kind
+    return kind

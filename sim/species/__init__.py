@@ -1,0 +1,1 @@
+"""Species: traits with unit, range and source; the bibliography."""

@@ -1,0 +1,1 @@
+"""Rock, crevices, cells, ways and sight."""

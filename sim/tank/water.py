@@ -1,0 +1,84 @@
+"""Water: the tables of a tank in the form that compiled rules read."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..fish.records import Records, column, columns_of, records
+from .tank import Tank
+
+
+class CellRecords(Records):
+    """Properties of an open cell, [n]."""
+
+    x = column("i4", "cells", 0, "along the front from the left")
+    y = column("i4", "cells", 0, "from the front glass to the back")
+    z = column("i4", "cells", 0, "up from the floor")
+    cover = column("f8", "0..1", 0, "share of the water in range that does not see it")
+    graze = column("f8", "0..1", 0, "surface to graze on beside it")
+    ball_from = column("i4", "", 0, "first of the cells within one place of it, in ball")
+    ball_to = column("i4", "", 0, "one past the last of them")
+
+
+class RefugeRecords(Records):
+    """Properties of a shelter, [r]."""
+
+    cell = column("i4", "", 0, "the cell at its mouth")
+    mouth_cm = column("f8", "cm", 0, "body depth that fits; inf for a corner")
+    depth_cm = column("f8", "cm", 0, "how deep it is")
+    room = column("i4", "fish", 1, "how many fish it holds")
+    corner = column("?", "", 0, "a corner of the glass or under the surface, in full view")
+
+
+CELL, REFUGE = columns_of(CellRecords), columns_of(RefugeRecords)
+
+
+class Water(NamedTuple):
+    """Tables of one tank as rules read them; see :class:`rockshy.sim.tank.tank.Tank` for the meaning."""
+
+    edge_cm: float
+    cells: CellRecords  # [n] records of CELL
+    refuges: RefugeRecords  # [r] records of REFUGE
+    neighbour: NDArray[np.int16]
+    path: NDArray[np.int16]
+    toward: NDArray[np.int8]
+    sight: NDArray[np.uint8]
+    looks_in: NDArray[np.uint8]
+    ball: NDArray[np.int32]
+    feed_source: NDArray[np.int32]
+    steepest_cover: float  # largest change of cover in one step
+    steepest_graze: float  # the same for the surface to graze on
+
+
+def water_of(tank: Tank) -> Water:
+    """The tables of a tank, packed for the rules; nothing is recomputed."""
+    cells = records(CellRecords, (len(tank.xyz),))
+    cells.x, cells.y, cells.z = tank.xyz.T
+    cells.cover, cells.graze = tank.cover, tank.graze
+    cells.ball_from, cells.ball_to = tank.ball_start[:-1], tank.ball_start[1:]
+    refuges = records(RefugeRecords, (len(tank.refuge_cell),))
+    for name in REFUGE:
+        refuges[name] = getattr(tank, f"refuge_{name}")
+    return Water(
+        float(tank.edge_cm),
+        cells,
+        refuges,
+        tank.neighbour.astype(np.int16),  # half the size stays nearer to the processor (at most 25,000 cells)
+        tank.path,
+        tank.toward,
+        tank.sight,
+        tank.looks_in,
+        tank.ball,
+        tank.feed_source,
+        steepest(tank.cover, tank.neighbour),
+        steepest(tank.graze, tank.neighbour),
+    )
+
+
+def steepest(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> float:
+    """Largest difference of a value [n] between neighbouring cells."""
+    beside = np.where(neighbour >= 0, neighbour, np.arange(len(values))[:, None])
+    return float(np.abs(values[beside] - values[:, None]).max())

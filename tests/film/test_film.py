@@ -1,0 +1,269 @@
+"""What a film is made of: recording, coding, smooth ways that never lead through rock."""
+
+from __future__ import annotations
+
+import film_examples
+import numpy as np
+import pytest
+from film_examples import HOT, MILD, recorded, two_kinds
+from hypothesis import given
+from hypothesis import strategies as st
+from rockshy.analysis.film.coding import (
+    Doings,
+    Way,
+    bytes_of,
+    doings_of,
+    packed_bits,
+    packed_doings,
+    packed_way,
+    text_of,
+    units_of,
+    unpacked_bits,
+    unpacked_doings,
+    unpacked_way,
+    ways_of,
+)
+from rockshy.analysis.film.data import codes_of
+from rockshy.analysis.film.place import place_at, track_of
+from rockshy.analysis.film.recording import Recording, WindowError, record
+from rockshy.analysis.film.scene import scene_of
+from rockshy.analysis.film.seen import Onlooker
+from rockshy.sim.fish.shoal import SHELTERED
+from rockshy.sim.run.keeping import kept_run
+from rockshy.sim.run.model import TankModel
+from rockshy.sim.scenario.changes import with_events
+from rockshy.sim.scenario.timeline import RockAnew
+from rockshy.sim.tank.tank import cell_centres_cm
+
+# ---- recording
+
+
+def test_a_recording_is_the_same_run_as_any_other() -> None:
+    one = recorded()
+    model = TankModel(two_kinds(), trial=1, keep=True)
+    run = kept_run(model)
+    mine = run.events[(run.events[:, 0] >= one.start) & (run.events[:, 0] < one.start + one.ticks)]
+    assert len(mine) > 10
+    np.testing.assert_array_equal(one.events[:, 1:], mine[:, 1:])
+    np.testing.assert_array_equal(one.events[:, 0] + one.start, mine[:, 0])
+    moves = run.moves[(run.moves[:, 0] >= one.start) & (run.moves[:, 0] < one.start + one.ticks)]
+    steps = one.moves[one.moves[:, 0] > 0]
+    in_both = {tuple(row) for row in moves[moves[:, 0] > one.start].tolist()}
+    assert len(steps) > 300
+    assert {(t + one.start, s, i, place) for t, s, _, i, place in steps.tolist()} <= in_both | {
+        (180, 0, 9, int(place)) for place in moves[(moves[:, 0] == 180) & (moves[:, 2] == 9), 3]
+    }
+
+
+def test_a_fish_that_comes_in_is_there_from_then_on() -> None:
+    one = recorded()
+    assert not one.present[:60, 9].any()
+    assert one.present[60:, 9].all()
+    assert one.moves[one.moves[:, 3] == 9, 0].min() == 60
+
+
+def test_what_a_fish_does_agrees_with_where_it_is() -> None:
+    one = recorded()
+    last = {i: one.moves[one.moves[:, 3] == i][-1, 4] for i in range(len(one.label))}
+    for i, place in last.items():
+        assert (place < 0) == (one.doing[-1, i] == SHELTERED)
+    assert (one.doing == SHELTERED).any() and (one.doing == 3).any()
+
+
+@pytest.mark.parametrize(("start", "ticks"), [(-1, 60), (7100, 200), (3590, 60), (0, 0)])
+def test_a_window_outside_the_run_or_across_a_night_is_refused(start: int, ticks: int) -> None:
+    with pytest.raises(WindowError):
+        record(two_kinds(), trial=0, start=start, ticks=ticks)
+
+
+def test_the_last_second_of_a_day_is_not_yet_night() -> None:
+    one = record(two_kinds(), trial=1, start=3590, ticks=10)
+    assert one.moves[:, 0].max() <= 9
+    np.testing.assert_array_equal(one.doing[9], one.doing[8])
+
+
+def test_a_rescape_within_the_window_is_refused_and_before_it_the_old_rock_is_shown() -> None:
+    scenario = with_events(two_kinds(), RockAnew(day=0.5))
+    with pytest.raises(WindowError, match="laid anew"):
+        record(scenario, trial=1, start=1790, ticks=60)
+    before = record(scenario, trial=1, start=1000, ticks=5)
+    after = record(scenario, trial=1, start=2000, ticks=5)
+    assert (before.rock.top_cm != after.rock.top_cm).any()
+    for one in (before, after):
+        holes = len(one.rock.crevices)
+        assert (~one.tank.refuge_corner).sum() == holes
+
+
+# ---- coding
+
+
+def test_ways_and_doings_come_back_out_of_their_bytes() -> None:
+    one = recorded()
+    units = units_of(one)
+    ways, doings = ways_of(one, units=units), doings_of(one)
+    assert any((way.hole >= 0).any() for way in ways)
+    for way in ways:
+        for there, here in zip(way, unpacked_way(bytes_of(text_of(packed_way(way)))), strict=True):
+            np.testing.assert_array_equal(there, here)
+    for done in doings:
+        for there, here in zip(done, unpacked_doings(packed_doings(done)), strict=True):
+            np.testing.assert_array_equal(there, here)
+
+
+_CELLS = st.lists(
+    st.tuples(*[st.integers(0, 200)] * 3, st.integers(-1, 3), st.integers(1, 5000)), min_size=1, max_size=30
+)
+
+
+@given(_CELLS)
+def test_any_way_comes_back_out_of_its_bytes(rows: list[tuple[int, int, int, int, int]]) -> None:
+    time = np.cumsum([wait for *_, wait in rows])
+    way = Way(time, np.array([row[:3] for row in rows]), np.array([row[3] for row in rows]))
+    for there, here in zip(way, unpacked_way(packed_way(way)), strict=True):
+        np.testing.assert_array_equal(there, here)
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 3000), st.integers(0, 5), st.integers(0, 7), st.integers(-1, 60)),
+        max_size=30,
+    )
+)
+def test_any_doings_come_back_out_of_their_bytes(rows: list[tuple[int, int, int, int]]) -> None:
+    table = np.array(rows, dtype=np.int64).reshape(-1, 4)
+    done = Doings(np.cumsum(table[:, 0]), *table[:, 1:].T)
+    for there, here in zip(done, unpacked_doings(packed_doings(done)), strict=True):
+        np.testing.assert_array_equal(there, here)
+
+
+@given(st.lists(st.integers(0, 1), max_size=400))
+def test_any_row_of_bits_comes_back_out_of_its_runs(bits: list[int]) -> None:
+    assert unpacked_bits(packed_bits(np.array(bits, np.uint8))).tolist() == bits
+
+
+# ---- smooth ways
+
+
+def _mouths(one: Recording) -> list[tuple[float, float, float]]:
+    cell = np.array([80.0, 40.0, 40.0]) / one.tank.shape
+    return [tuple(place / cell) for place in scene_of(one).mouths]
+
+
+def test_no_smooth_way_leads_through_rock() -> None:
+    """At every moment looked at each fish is in open water, or between its hole and the mouth of it."""
+    one = recorded()
+    units, mouths, checked = units_of(one), _mouths(one), 0
+    for i, way in enumerate(ways_of(one, units=units)):
+        track = track_of(way)
+        for unit in np.arange(way.time[0], one.ticks * units, 0.64):
+            place = np.array(place_at(track, float(unit), units=units, tick_s=1.0, holes=mouths, i=i))
+            cell = np.floor(place).astype(int)
+            inside = (cell >= 0).all() and (cell < one.tank.shape).all()
+            if inside and one.tank.index[tuple(cell)] >= 0:
+                checked += 1
+                continue
+            k = int(np.searchsorted(way.time, unit, side="right")) - 1
+            hole = max(way.hole[k], way.hole[max(0, k - 1)])
+            assert hole >= 0, f"fish {i} is in rock at {unit / units:.2f} s"
+            ends = np.array([one.tank.xyz[one.tank.refuge_cell[hole]] + 0.5, mouths[hole]])
+            assert (place >= ends.min(axis=0) - 0.75).all() and (place <= ends.max(axis=0) + 0.75).all()
+    assert checked > 20_000
+
+
+def test_a_smooth_way_never_jumps() -> None:
+    """In a fiftieth of a second no fish moves more than its cell is long, and mostly far less."""
+    one = recorded()
+    units, mouths = units_of(one), _mouths(one)
+    for i, way in enumerate(ways_of(one, units=units)):
+        track = track_of(way)
+        at = np.arange(way.time[0], one.ticks * units, units / 50)
+        places = np.array([place_at(track, float(u), units=units, tick_s=1.0, holes=mouths, i=i) for u in at])
+        steps = np.abs(np.diff(places, axis=0)).max(axis=1)
+        assert steps.max() < 1.0
+        assert np.quantile(steps, 0.99) < 0.3
+
+
+def test_a_smooth_way_is_in_the_cell_that_was_recorded() -> None:
+    one = recorded()
+    units, mouths = units_of(one), _mouths(one)
+    for i, way in enumerate(ways_of(one, units=units)):
+        track = track_of(way)
+        for k in range(len(way.time) - 1):
+            if way.hole[k] >= 0 or (k and way.hole[k - 1] >= 0):
+                continue
+            middle = (way.time[k] + way.time[k + 1]) / 2
+            place = place_at(track, middle, units=units, tick_s=1.0, holes=mouths, i=i)
+            assert np.abs(np.array(place) - way.cell[k] - 0.5).max() < 0.5 + 0.23
+
+
+# ---- scene and data
+
+
+def test_stones_are_as_high_as_the_rock_and_stand_in_the_tank() -> None:
+    one = recorded()
+    scene = scene_of(one)
+    stones = [solid for solid in scene.solids if solid.colours[1] != solid.colours[2]]
+    top = max(float(stone.outline[:, 1].max()) for stone in stones)
+    assert top == pytest.approx(one.rock.top_cm.max(), rel=0.2)
+    covered = np.zeros(80, bool)
+    for stone in stones:
+        low, high = stone.outline[:, 0].min(), stone.outline[:, 0].max()
+        assert low >= -0.01 and high <= 80.01 and stone.outline[:, 1].min() >= 0
+        covered[int(low) : int(high) + 1] = True
+    rocky = one.rock.top_cm.max(axis=1) > 3
+    assert (covered == rocky).mean() > 0.85
+    depths = [solid.depth_cm for solid in scene.solids]
+    assert depths == sorted(depths, reverse=True)
+
+
+def test_mouths_lie_where_the_crevices_are() -> None:
+    one = recorded()
+    places = scene_of(one).mouths
+    cells = cell_centres_cm(one.scenario.tank, one.tank.xyz[one.tank.refuge_cell])
+    for k, it in enumerate(one.rock.crevices):
+        assert places[k] == pytest.approx((it.x_cm, it.y_cm, it.z_cm))
+    corners = one.tank.refuge_corner
+    np.testing.assert_array_equal(places[corners], cells[corners])
+
+
+def test_a_film_says_what_happened() -> None:
+    one, film = recorded(), film_examples.film()
+    tank = film["tanks"][0]
+    assert [row[:4] for row in tank["log"]] == one.events[:, :4].tolist()
+    chases = [row for row in tank["log"] if row[1] == 0]
+    assert len(chases) > 5
+    for tick, _, actor, target, way, reach, hides in chases:
+        home = one.centre[max(0, tick - 1), actor]
+        assert (way == -1) == (home < 0)
+        assert reach == (round(one.radius_cm[actor, target]) if home >= 0 else 0)
+        later = one.doing[tick : tick + 30, target]
+        assert bool(hides) == (SHELTERED in later and 0 not in later[: int((later == SHELTERED).argmax())])
+    assert tank["fish"][film["follow"]]["label"] == f"{MILD} female 1"
+    assert {fish["code"] for fish in tank["fish"]} >= {"M♀1", "F♂1"} or len(
+        {f["code"] for f in tank["fish"]}
+    ) == 10
+
+
+def test_an_onlooker_sees_those_that_are_there_the_farthest_first() -> None:
+    film = film_examples.film()
+    eyes = Onlooker(film, film["tanks"][0])
+    assert {fish.i for fish in eyes.look(10.0)} == set(range(9))
+    seen = eyes.look(200.0)
+    assert len(seen) == 10
+    assert [fish.at[1] for fish in seen] == sorted((fish.at[1] for fish in seen), reverse=True)
+    one = recorded()
+    for fish in seen:
+        assert (fish.hole >= 0) == (one.doing[199, fish.i] == SHELTERED) or fish.doing == SHELTERED
+        assert fish.doing == one.doing[200, fish.i]
+
+
+def test_species_of_a_film_look_as_in_the_still_pictures() -> None:
+    from rockshy.analysis.pictures.look import species_looks
+
+    film, looks = film_examples.film(), species_looks([MILD, HOT])
+    for told in film["species"]:
+        look = looks[told["name"]]
+        assert told["colours"]["body"] == look.colour
+        assert (told["letter"], told["short"]) == (look.letter, look.short)
+    assert len({told["pattern"] for told in film["species"]}) == 2
+    assert codes_of(recorded(), looks)[0] == film["tanks"][0]["fish"][0]["code"]

@@ -1,0 +1,175 @@
+"""Films for a page: which tank, beside what, why, and what is refused."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+from film_examples import MILD, NASTY, two_kinds
+from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.film.making import BASE, Wish, make_film
+from rockshy.analysis.page.work import filming
+from rockshy.analysis.page.work.filming import FIRST, MIDDLE, film_of
+from rockshy.analysis.questions.answer.telling import tanks_of, telling_of
+from rockshy.sim.run.model import HaltedError
+from rockshy.sim.run.table import Trials
+from rockshy.sim.run.trials import run_trials
+from rockshy.sim.scenario.scenario import Alternative, Scenario
+
+MINUTES = 1.0
+
+
+@cache
+def scenario() -> Scenario:
+    """The staged tank with two copies: no rock, and a name made to do harm."""
+    base = replace(two_kinds(), alternatives=())
+    bare = replace(base, rock=replace(base.rock, cover=0.0, height_cm=0.0, piles=1))
+    copies = (Alternative("no rock", (), bare), Alternative(NASTY, (), base))
+    return replace(base, alternatives=copies)
+
+
+@cache
+def tables() -> dict[int, Trials]:
+    """Five of the twenty trials of the base, and of the bare copy."""
+    base = scenario()
+    return {0: run_trials(base, trials=5), 1: run_trials(base.alternatives[0].scenario, trials=3)}
+
+
+def kept() -> dict[str, Any]:
+    telling = {which: {"middle": telling_of(tanks_of(one)).middle} for which, one in tables().items()}
+    return {"tables": tables(), "telling": telling}
+
+
+def filmed(**how: Any) -> tuple[dict[str, Any], dict[str, Any], str]:
+    """The data inside the page of a film, what is told of it, and the page."""
+    document, told = film_of(scenario(), **{"minutes": MINUTES, "kept": {}, **how})
+    found = re.search(r'id="film-data">(.*?)</script>', document, re.DOTALL)
+    assert found is not None
+    return json.loads(found[1]), told, document
+
+
+def test_the_trial_asked_for_is_shown_as_the_command_shows_it() -> None:
+    data, told, _ = filmed(trial=3)
+    assert data == json.loads(json.dumps(make_film(scenario(), Wish(trial=3, minutes=MINUTES))))
+    assert told == {"trial": 3, "why": data["why"]}
+    assert [one["name"] for one in data["tanks"]] == [BASE]
+    assert data["of"] == 20
+
+
+def test_nothing_was_tried_yet() -> None:
+    data, told, _ = filmed()
+    assert (data["trial"], told["trial"]) == (0, 0)
+    assert told["why"][1] == FIRST
+
+
+@pytest.mark.parametrize("which", [0, 1])
+def test_a_middling_one_of_those_tried_is_shown_and_it_is_said_how_it_fared(which: int) -> None:
+    data, told, _ = filmed(which=which, kept=kept())
+    trials = tables()[which]
+    tanks = {one.trial: one for one in tanks_of(trials)}
+    middle = sorted(tanks.values(), key=lambda one: one.free)[trials.done // 2]
+    assert tanks[told["trial"]].free == middle.free
+    assert data["trial"] == told["trial"]
+    free = f"{round(100 * middle.free)} %"
+    assert told["why"][1].startswith(
+        f"In it {MILD} swam free {free} of the lit time, a middling share of {trials.done} simulated tanks; "
+    )
+    assert data["tanks"][0]["name"] == (BASE, "no rock")[which]
+
+
+def test_any_tank_that_was_tried_is_told_of() -> None:
+    tanks = tanks_of(tables()[0])
+    worst = telling_of(tanks).worst
+    _, told, _ = filmed(trial=worst, kept=kept())
+    assert "the least of 5 simulated tanks" in told["why"][1]
+    _, told, _ = filmed(trial=19, kept=kept())
+    assert not any("In it" in text for text in told["why"])
+
+
+def test_where_only_the_middle_is_known_that_is_said() -> None:
+    _, told, _ = filmed(kept={"telling": {0: {"middle": 7}}})
+    assert told["trial"] == 7
+    assert told["why"][1] == MIDDLE
+
+
+def test_two_tanks_in_step() -> None:
+    data, told, _ = filmed(trial=2, beside=1)
+    assert [one["name"] for one in data["tanks"]] == [BASE, "no rock"]
+    assert [one["label"] for one in data["tanks"][0]["fish"]] == [
+        one["label"] for one in data["tanks"][1]["fish"]
+    ]
+    assert any("on the same clock" in text and "no rock" in text for text in told["why"])
+    data, _, _ = filmed(trial=2, which=1, beside=0)
+    assert [one["name"] for one in data["tanks"]] == ["no rock", BASE]
+
+
+def test_a_change_that_was_found_is_shown_beside() -> None:
+    bare = scenario().alternatives[0].scenario
+    data, _, _ = filmed(trial=2, change=("all rock out", bare))
+    assert [one["name"] for one in data["tanks"]] == [BASE, "all rock out"]
+
+
+def test_a_tank_of_a_sweep_has_the_guess_it_had_there() -> None:
+    """A sweep draws a guess for each tank; elsewhere tank 17 has the guess of tank 1."""
+    base = replace(scenario(), run=replace(scenario().run, fixed=False, guesses=16))
+    run = replace(base.run, guesses=30, trials=30)
+    data, _, _ = filmed(trial=17, change=("no rock", base.alternatives[0].scenario), kept={"run": run})
+    there = make_film(replace(base, run=run), Wish(trial=17, minutes=MINUTES))
+    elsewhere = make_film(base, Wish(trial=17, minutes=MINUTES))
+    ways = [film["tanks"][0]["ways"] for film in (data, there, elsewhere)]
+    assert ways[0] == ways[1] != ways[2]
+
+
+def test_names_are_text() -> None:
+    data, _, document = filmed(trial=0, which=2)
+    assert data["tanks"][0]["name"] == NASTY
+    assert "<b onclick" not in document
+    assert "default-src 'none'" in document
+
+
+@pytest.mark.parametrize(
+    ("how", "said"),
+    [
+        ({"trial": 20}, "trial: found 20; allowed: a whole number from 0 to 19"),
+        (
+            {"which": 3},
+            "which: found 3; allowed: a whole number from 0, the tank as it is, to 2, its last copy",
+        ),
+        ({"beside": 3}, "beside: found 3; allowed: a whole number from 0"),
+        ({"beside": 0}, "beside: found 0, the very tank that is shown; allowed: another one, or null"),
+        ({"beside": 1, "change": ("x", None)}, "found both beside and change; allowed: one of them"),
+        (
+            {"change": ("chief chaser out", None)},
+            "chief chaser out: it is another fish in each simulated tank",
+        ),
+        ({"minutes": 0.1}, "minutes: found 0.1; allowed: 0.5 to 60"),
+    ],
+)
+def test_what_cannot_be_shown_is_refused(how: dict[str, Any], said: str) -> None:
+    with pytest.raises(RefusedError) as refused:
+        film_of(scenario(), kept={}, **how)
+    assert str(refused.value).startswith(said)
+    assert "--" not in str(refused.value)
+
+
+def test_a_film_that_nobody_waits_for_is_given_up() -> None:
+    asked: Iterator[bool] = iter([False, False])
+    with pytest.raises(HaltedError):
+        film_of(scenario(), trial=0, kept={}, halted=lambda: next(asked, True))
+
+
+def test_being_able_to_give_up_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    films: list[dict[str, Any]] = []
+    page = filming.film_page
+    monkeypatch.setattr(filming, "film_page", lambda film: films.append(film) or page(film))
+    for halted in (None, lambda: False):
+        film_of(scenario(), trial=1, kept={}, minutes=MINUTES, halted=halted)
+    one, other = films
+    assert one == other
+    assert np.isfinite(one["clock"])

@@ -1,0 +1,124 @@
+"""What helps: the rows of single tanks, other fish, what to watch, and the words, in made-up tanks."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from fake_relief import (
+    HOT,
+    MILD,
+    TALLER,
+    World,
+    base,
+    chief_matters,
+    in_words,
+    named,
+    plan,
+    taller_costs_others,
+    tried,
+)
+from rockshy.analysis.measures.whom import Whom
+from rockshy.analysis.questions.compare.side_by_side import Several, goal_values
+from rockshy.analysis.questions.relief.changes import CHIEF
+from rockshy.analysis.questions.relief.others import on_others
+from rockshy.analysis.questions.relief.search import UNTOLD, relieve
+from rockshy.analysis.questions.relief.seen import BOTH, LOST, alone_of, seen_of, value_of, worst_loss
+from rockshy.analysis.questions.relief.watch import out_range, watch_of
+from rockshy.analysis.statistics.multiple import holm
+from rockshy.sim.run.trials import Job, table_of
+
+# ---- the rows
+
+
+def test_the_goals_are_those_of_every_other_comparison() -> None:
+    scenario, world = base(), World(loss=chief_matters, shared=0.4)
+    for trial in range(4):
+        job = Job(0, trial, BOTH)
+        outcomes = world.outcomes(scenario, job)
+        alone = alone_of(scenario, outcomes)
+        row, table = seen_of(scenario, job, outcomes, alone=alone), table_of(scenario, [outcomes])
+        for labels in (row.labels, row.labels[1:4], row.labels[:1]):
+            group = Several("some", frozenset(labels))
+            for goal in ("lost", "received", "hidden"):
+                wanted = goal_values(table, goal=goal, group=group)[0]
+                assert value_of(row, goal=goal, labels=labels, alone=alone) == pytest.approx(wanted)
+        single = [
+            goal_values(table, goal="pinned", group=Several("one", frozenset([one])))[0] for one in row.labels
+        ]
+        assert row.pinned.tolist() == single
+        losses = [value_of(row, goal=LOST, labels=[one], alone=alone) for one in row.labels]
+        assert worst_loss(row, labels=row.labels, alone=alone) == pytest.approx(max(losses))
+    assert np.isnan(value_of(row, goal=LOST, labels=["nobody"], alone=alone))
+    with pytest.raises(ValueError, match="allowed is one of"):
+        value_of(row, goal="calm", labels=row.labels, alone=alone)
+
+
+def test_a_change_that_changes_nothing_differs_by_exactly_nothing() -> None:
+    world = World(noise=0.0)
+    found = relieve(plan(), world)
+    again = named(found, "the same rock re-arranged")
+    lost = again.figures[LOST].difference
+    assert (lost.value, lost.low, lost.high) == (0.0, 0.0, 0.0)
+    assert again.verdict == UNTOLD
+    assert all(one.difference.value == 0 and not one.is_worse for one in again.others)
+
+
+def test_questions_about_others_are_corrected_together() -> None:
+    _, found = tried(taller_costs_others)
+    others = named(found, TALLER).others
+    raw = [one.difference.p_value for one in others]
+    assert [one.p_corrected for one in others] == holm(raw).tolist()
+    whom = Whom("all", tuple(label for kind in found.kinds for label in kind.labels), MILD, "")
+    names = {one.name for one in on_others([], kinds=found.kinds, whom=whom, alone={}, fixed=False)}
+    assert names == set()
+
+
+# ---- what to watch, in numbers and in words
+
+
+def test_what_to_watch_is_read_from_the_tank_as_it_is() -> None:
+    _, found = tried(chief_matters)
+    seen = watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds)
+    assert seen.chasers[0].name == f"{HOT} males" and seen.chasers[0].share == 1.0
+    assert seen.chasers[0].chief_in == seen.chased_tanks == 32
+    assert seen.chief_share == 1.0
+    assert seen.busiest is not None
+    assert (seen.busiest.hour, seen.busiest.told) == (1, True)  # of a day of 10 h, measured from its first
+    assert seen.busiest.times == pytest.approx(3.0)
+    low, high = out_range(found.seen, found.whom.labels)
+    shares = [
+        row.free_s[i] / row.lit_s[i]
+        for row in found.seen
+        for i, label in enumerate(row.labels)
+        if label in found.whom.labels
+    ]
+    assert np.mean([low <= one <= high for one in shares]) == pytest.approx(0.9, abs=0.02)
+    assert seen.out == pytest.approx(np.mean(shares))
+
+
+def test_words_begin_with_the_fish_itself_and_end_with_what_to_watch() -> None:
+    _, found = tried(chief_matters)
+    text = in_words(found)
+    order = [
+        "what helps",
+        "separated first",
+        f"For: {MILD} females",
+        "Put forward: it helps them",
+        "better in 16 of 16 simulated",
+        "Takes: ",
+        "Cannot be told from nothing",
+        "How it was found",
+        "What to watch in the real tank",
+        "What would prove the model wrong about your tank",
+        "law on animal",
+    ]
+    flowing = " ".join(text.split())
+    places = [flowing.index(one) for one in order]
+    assert places == sorted(places)
+    chief = flowing[flowing.index(f" {CHIEF} They lose") :]
+    assert chief.index("Takes: 1 fish to catch and house elsewhere") < chief.index("in that very tank")
+    assert all(len(line) <= 100 for line in text.splitlines())
+    assert "nan" not in text and "inf " not in text
+    assert "safe" not in text.lower()
+    for one in found.tried:  # every change that was tried is told
+        assert one.change.name[:40] in flowing

@@ -1,0 +1,221 @@
+"""The report: words as HTML, one page that asks nobody for anything, names as text, the sheet to ask with."""
+
+from __future__ import annotations
+
+import base64
+import csv
+import io
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from fake_trials import random_trials
+from rockshy.analysis.commands import main
+from rockshy.analysis.document import Figure
+from rockshy.analysis.document.files import policy_source
+from rockshy.analysis.questions.answer.answer import answer
+from rockshy.analysis.questions.answer.words import words
+from rockshy.analysis.report.ask import SIGNS, ask_html
+from rockshy.analysis.report.parts import Film, Report, report_html
+from rockshy.scenarios import read as ready
+
+NASTY = "<script>alert('x')</script> \"&amp; \u202egnihcaer " + "n" * 240
+
+
+class Reader(HTMLParser):
+    """Tags that were opened, with their attributes, and the text between them."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.texts: list[str] = []
+        self.open: list[str] = []
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.tags.append((tag, dict(attrs)))
+        if tag not in ("meta", "img", "br"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if self.open and self.open[-1] not in ("style", "script"):
+            self.texts.append(data)
+
+    @property
+    def text(self) -> str:
+        return "".join(self.texts)
+
+
+# ---- the page
+
+
+@pytest.fixture(scope="module")
+def report() -> Report:
+    scenario = replace(
+        ready("mild-together"), title=NASTY, question=NASTY, argument=("It does.", NASTY), text=f"# {NASTY}"
+    )
+    trials = random_trials()
+    picture = Figure(b"\x89PNG", NASTY)
+    return Report(
+        scenario, trials, "rockshy report tank.toml", pictures=[picture], compared=words(answer(trials))
+    )
+
+
+def test_names_are_shown_as_text_and_nothing_is_fetched(report: Report) -> None:
+    read = Reader(report_html(report))
+    assert not read.open
+    names = [tag for tag, _ in read.tags]
+    assert "script" not in names and "iframe" not in names and "link" not in names
+    assert read.text.count("<script>alert('x')</script>") >= 4
+    for _, attributes in read.tags:
+        for name, value in attributes.items():
+            assert not name.startswith("on")
+            if name in ("src", "href"):
+                assert value is not None and value.startswith(("data:", "#"))
+    policy = next(one["content"] for tag, one in read.tags if tag == "meta" and "http-equiv" in one)
+    assert policy is not None and "default-src 'none'" in policy and "script-src 'none'" in policy
+    assert "unsafe" not in policy
+
+
+def test_every_part_is_there_and_can_be_reached(report: Report) -> None:
+    read = Reader(report_html(report))
+    ids = {one.get("id") for _, one in read.tags}
+    links = [one["href"] for tag, one in read.tags if tag == "a" and str(one.get("href")).startswith("#")]
+    assert len(links) == len(set(links)) >= 6
+    assert {str(link)[1:] for link in links} <= ids
+    for wanted in ("Test the water first", "Some say", "What if", "rockshy report tank.toml", "seed"):
+        assert wanted in read.text
+    assert all(one.get("alt") for tag, one in read.tags if tag == "img")
+
+
+def test_the_data_inside_the_page_are_those_of_the_trials(report: Report) -> None:
+    read = Reader(report_html(report))
+    files = {one["download"]: one["href"] for tag, one in read.tags if "download" in one}
+    text = base64.b64decode(str(files["summary.csv"]).split("base64,")[1]).decode()
+    rows = list(csv.DictReader(io.StringIO(text)))
+    assert len({line["trial"] for line in rows}) == report.trials.done
+    assert {"fish.csv", "recipe.json"} <= set(files)
+
+
+def test_only_the_script_of_a_frame_may_run(report: Report) -> None:
+    film = "<html><style>p {}</style><script>play()</script></html>"
+    read = Reader(report_html(replace(report, film=Film(film, 'a "film"'))))
+    (frame,) = [one for tag, one in read.tags if tag == "iframe"]
+    assert frame == {"srcdoc": film, "sandbox": "allow-scripts", "title": 'a "film"'}
+    policy = next(str(one["content"]) for tag, one in read.tags if tag == "meta" and "http-equiv" in one)
+    assert policy.count("sha256-") == 3  # the page's style, the frame's style and script
+
+
+def test_the_style_of_the_page_is_the_one_its_policy_allows(report: Report) -> None:
+    text = report_html(report)
+    style = text.split("<style>")[1].split("</style>")[0]
+    assert policy_source(style) in text
+
+
+# ---- the sheet to ask with
+
+
+def test_the_sheet_asks_for_the_water_first_and_leaves_gaps() -> None:
+    scenario = ready("mild-together")
+    read = Reader(ask_html(scenario))
+    assert not read.open
+    assert read.text.index("Test the water first") < read.text.index("Signs seen")
+    assert read.text.index("Water, tested before anything else") < read.text.index("Signs seen")
+    assert all(sign in read.text for sign in SIGNS)
+    assert "Tropheus moorii" in read.text
+    assert sum(one.get("class") == "gap" for _, one in read.tags) > 20
+
+
+def test_names_and_tally_on_the_sheet_are_text() -> None:
+    scenario = replace(ready("mild-together"), title=NASTY)
+    read = Reader(ask_html(scenario, tally=[(NASTY, "b", "chase, 3 times in 10 minutes")]))
+    assert "script" not in [tag for tag, _ in read.tags]
+    assert read.text.count("<script>alert('x')</script>") >= 2
+
+
+# ---- the command
+
+
+def test_the_sheet_is_written_without_a_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["report", "mild-together", "--ask"]) == 0
+    assert "Asking for advice" in Path("mild-together-ask.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("argv", "said"),
+    [
+        (["--page", "page.pdf"], "ends with .html"),
+        (["--page", "nowhere/page.html"], "no folder nowhere"),
+        (["--tally", "watch.csv"], "--tally: found without --ask"),
+        (["--ask", "--tally", "none.csv"], "none.csv"),
+        (["--trials", "0"], "--trials"),
+    ],
+)
+def test_what_cannot_be_done_is_refused_before_anything_runs(
+    argv: list[str],
+    said: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    try:
+        status = main(["report", "mild-together", *argv])
+    except SystemExit as end:
+        status = int(str(end.code))
+    assert status == 2
+    assert said in capsys.readouterr().err
+    assert not list(tmp_path.iterdir())
+
+
+TINY = """
+title = "Tiny"
+question = "Will it do?"
+[tank]
+length = 60
+front_to_back = 30
+height = 35
+[rock]
+cover = 0.3
+height = 15
+[[stock]]
+species = "Tropheus duboisi"
+males = 1
+females = 1
+[[stock]]
+species = "Tropheus moorii"
+males = 1
+[run]
+days = 0.2
+settle = 0.1
+trials = 2
+[[alternative]]
+name = "more rock"
+rock = { cover = 0.5 }
+"""
+
+
+def test_a_whole_report_of_a_tank_of_ones_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("tiny.toml").write_text(TINY, encoding="utf-8")
+    assert main(["report", "tiny.toml", "--out", "kept", "--no-film"]) == 0
+    said = capsys.readouterr()
+    assert said.out.strip() == "tiny-report.html"
+    first = Path("tiny-report.html").read_text(encoding="utf-8")
+    read = Reader(first)
+    assert "Will it do?" in read.text and "more rock" in read.text
+    assert sum(tag == "img" for tag, _ in read.tags) == 5
+    assert main(["report", "tiny.toml", "--out", "kept", "--no-film"]) == 0
+    assert "holds 4 finished simulated tanks" in capsys.readouterr().err
+    assert Path("tiny-report.html").read_text(encoding="utf-8") == first
+    assert main(["report", "tiny.toml", "--out", "kept"]) == 0
+    with_film = Reader(Path("tiny-report.html").read_text(encoding="utf-8"))
+    (frame,) = [one for tag, one in with_film.tags if tag == "iframe"]
+    assert str(frame["srcdoc"]).startswith("<!doctype html>")
