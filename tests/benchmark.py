@@ -20,7 +20,7 @@ from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 
-from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.questions.compare.comparison import compare
 from rockshy.analysis.questions.compare.side_by_side import equally, run_side_by_side
 from rockshy.sim.run.drawing import draw_tank

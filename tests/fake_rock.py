@@ -6,8 +6,17 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 
 import numpy as np
+from rockshy.analysis.measures.registry import (
+    BITES,
+    FREE,
+    HIDDEN,
+    PINNED_FISH,
+    RECEIVED,
+    SECONDS_PER_HOUR,
+    Parts,
+)
+from rockshy.analysis.measures.row import TankRow
 from rockshy.analysis.questions.rock.grid import COVER, Grid, grid_of
-from rockshy.analysis.questions.rock.seen import Seen
 from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.run.trials import Job
@@ -49,6 +58,22 @@ def base(old: str = "", new: str = "") -> Scenario:
     return parse(TEXT.replace(old, new, 1), name="made-up.toml")
 
 
+def made_up_row(
+    which: int, trial: int, guess: int, held: float, chases: float, hidden: float, free: float, bites: float
+) -> TankRow:
+    """A tank of one fish that was in for an hour; ``held`` nan: a holding female, which does not count."""
+    hour = np.array([3600.0])
+    counts = np.array([float(not np.isnan(held))])
+    parts = {
+        PINNED_FISH: Parts(np.nan_to_num(np.array([held])), counts),
+        RECEIVED: Parts(np.array([chases]), hour / SECONDS_PER_HOUR),
+        HIDDEN: Parts(hidden * hour, hour),
+        FREE: Parts(free * hour, hour),
+        BITES: Parts(np.array([bites]), hour / SECONDS_PER_HOUR),
+    }
+    return TankRow(which, trial, guess, (f"{MILD} 1",), (MILD,), hour, parts)
+
+
 def made_up(
     chances: Callable[[tuple[float, ...]], float], *, plan: Plan, seed: int = 0, spread: float = 0.0
 ) -> Run:
@@ -59,7 +84,7 @@ def made_up(
     """
     points = plan.grid.points
 
-    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
         for job in jobs:
             guess = guess_of(scenarios[job.which], job.trial)
             shift = np.random.default_rng([seed, 1, guess]).uniform(-spread, spread)
@@ -72,7 +97,7 @@ def made_up(
             noise = luck.uniform(-0.05, 0.05)
             hidden, free = 0.2 + 0.5 * chance + noise, 0.7 - 0.5 * chance - noise
             chases = 6.0 - 4.0 * chance + 10 * noise
-            yield Seen(job.which, job.trial, guess, float(held), chases, hidden, free, 0.1 * chases)
+            yield made_up_row(job.which, job.trial, guess, float(held), chases, hidden, free, 0.1 * chases)
 
     return run
 

@@ -8,7 +8,7 @@ from .errors import RefusedError
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..measures.whom import Whom
 
 
@@ -44,7 +44,7 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
         When there is none such in the tank while it is measured.
     """
     from ...sim.run.set_ups import watched
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..measures.whom import WhomError, said_of
 
     if asked is None:

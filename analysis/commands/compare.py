@@ -24,7 +24,7 @@ from .until import came_to, capped, goal_of, guesses_of, until_of
 if TYPE_CHECKING:
     from ...sim.run.table import Trials
     from ...sim.scenario.scenario import RunSpec, Scenario
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..questions.compare.comparison import Comparison
     from ..questions.compare.plans import Shared, Stopped
     from ..questions.compare.side_by_side import Plan

@@ -22,9 +22,9 @@ from .progress import say
 if TYPE_CHECKING:
     from ...sim.run.trials import Job
     from ...sim.scenario.scenario import Scenario
+    from ..measures.row import TankRow
     from ..questions.rock.amount import Amount
     from ..questions.rock.grid import Grid
-    from ..questions.rock.seen import Seen
     from ..questions.rock.sweep import Plan, RockAnswer, Swept
     from ..study.kept import Kept
 
@@ -160,14 +160,14 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
 
 def _runner(
     plan: Plan, executor: Executor, kept: Kept | None, file: str
-) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Seen]]:
-    from ..questions.rock.seen import seen_of
+) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[TankRow]]:
+    from ..measures.row import row_of
 
     counted = Counted(executor, kept, asked=file)
 
-    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
         for job, outcomes in counted(scenarios, jobs):
-            yield seen_of(scenarios[job.which], job, outcomes, species=plan.species)
+            yield row_of(scenarios[job.which], job, outcomes)
 
     return run
 
@@ -205,7 +205,7 @@ def _write(files: Files, folder: Path, plan: Plan, swept: Swept, answer: RockAns
     from ..document.writing import write_text
     from ..questions.rock.files import CSV, JSON, PNG, rows_text
 
-    files(write_text, folder / CSV, rows_text(swept.rows, plan.grid))
+    files(write_text, folder / CSV, rows_text(swept.rows, plan.grid, species=plan.species))
     files(_draw, answer, plan.grid, folder / PNG)
     files(write_text, folder / JSON, told + "\n")
     say(f"Result folder: {folder}")

@@ -165,7 +165,7 @@ def _tanks(trials: tuple[int, ...]) -> str:
 
 
 def _came_to(trials: Trials, found: Found, until: Until) -> Stopped:
-    from ..measures.rates import Group
+    from ..measures.groups import Group
 
     group = Group(species=trials.watch)
     return came_to(until, found.scenario, [trials], names=[trials.watch], group=group)

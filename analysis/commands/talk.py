@@ -172,7 +172,7 @@ def _facts(task: Task, executor: Executor, stops: list[str]) -> Facts:
 
 
 def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..questions.compare.comparison import compare
 
     if len(tables) == 1:
@@ -253,9 +253,9 @@ def _rock(
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
     from ...sim.run.set_ups import watched
+    from ..measures.row import row_of
     from ..questions.rock.asked import watered_grid
     from ..questions.rock.grid import COVER, GridError
-    from ..questions.rock.seen import seen_of
     from ..questions.rock.sweep import LEVEL, answer_of, plan_of, sweep
     from ..talk.plain import TWENTY
 
@@ -275,7 +275,7 @@ def _rock(
 
         def run(scenarios: Sequence[Scenario], jobs: Sequence[Any]) -> Iterator[Any]:
             for job, outcomes in counted(scenarios, jobs):
-                yield seen_of(scenarios[job.which], job, outcomes, species=species)
+                yield row_of(scenarios[job.which], job, outcomes)
 
         say("How much rock: the same fish over several amounts of it.")
         swept = sweep(plan, run)

@@ -14,7 +14,7 @@ from .finding import Found
 if TYPE_CHECKING:
     from ...sim.run.table import Trials
     from ...sim.scenario.scenario import Scenario
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..questions.compare.plans import Stopped
     from ..statistics.stopping import Until
     from ..study.kept import Kept
@@ -59,7 +59,7 @@ def guesses_of(scenario: Scenario) -> int:
 
 def goal_of(until: Until) -> str:
     """The goal whose interval is to be narrow: the chance to be pinned or the chase rate."""
-    from ..questions.compare.side_by_side import PINNED, RECEIVED
+    from ..measures.registry import PINNED, RECEIVED
 
     return PINNED if until.half_width is not None else RECEIVED
 
@@ -68,10 +68,10 @@ def came_to(
     until: Until, scenario: Scenario, tables: Sequence[Trials], *, names: Sequence[str], group: Group
 ) -> Stopped:
     """What the wanted half-width came to in each table."""
+    from ..measures.rates import values_of
     from ..questions.compare.plans import stopped_of
-    from ..questions.compare.side_by_side import goal_values
 
-    values = [goal_values(table, goal=goal_of(until), group=group) for table in tables]
+    values = [values_of(table, measure=goal_of(until), group=group) for table in tables]
     fixed = scenario.run.fixed
     return stopped_of(until, values, names=names, guesses=guesses_of(scenario), fixed=fixed)
 
@@ -86,7 +86,7 @@ def run_until(
 ) -> Trials:
     """Trials of one scenario until its mild species is known well enough; fewer than asked after Ctrl-C."""
     from ...sim.run.set_ups import watched
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..questions.compare.plans import until_plan
     from ..questions.compare.side_by_side import run_side_by_side
 

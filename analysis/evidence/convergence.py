@@ -37,8 +37,8 @@ from ..commands.options import within
 from ..commands.progress import OF_A_RUN, Progress, say, say_if_preparing
 from ..document.files import json_text, plain
 from ..document.writing import write_text
-from ..measures.rates import RATE, SHARE
-from ..questions.relief.seen import BOTH, HIDDEN, LOST, PINNED, RECEIVED, alone_of, seen_of, value_of
+from ..measures.registry import HIDDEN, LOST, MEASURES, PINNED_FISH, RECEIVED
+from ..measures.row import BOTH, row_of, value_of, yardstick_of
 from ..statistics.intervals import estimate
 from ..statistics.paired import paired_difference
 from . import fingerprint
@@ -48,9 +48,8 @@ ANSWERS = {
     RECEIVED: "chases received per fish and lit hour (model scale)",
     LOST: "share of free swimming lost",
     HIDDEN: "hidden share of lit time",
-    PINNED: "pinned share of fish",
+    PINNED_FISH: "pinned share of fish",
 }
-BOUNDS = {RECEIVED: RATE, LOST: (-math.inf, 1.0), HIDDEN: SHARE, PINNED: SHARE}
 LESS, MORE, UNTOLD = "moves less than its interval", "moves more", "cannot tell"
 TRIALS, QUICK_TRIALS = 32, 8
 QUICK = 0.5  # of the time, in a quick run
@@ -117,10 +116,10 @@ def values_at(scenario: Scenario, setting: Setting, trial: int) -> dict[str, flo
     for arm, model in models_of_trial(asked, trial, arms=BOTH, tick_s=setting.tick_s):
         model.run()
         outcomes.append(outcome_of(model, name=arm, trial=trial, guess=guess))
-    alone = alone_of(asked, tuple(outcomes))
-    row = seen_of(asked, Job(0, trial, BOTH), tuple(outcomes), alone=alone)
+    alone = yardstick_of(asked, tuple(outcomes))
+    row = row_of(asked, Job(0, trial, BOTH), tuple(outcomes), alone=alone)
     labels = [one.label for one in outcomes[0].people if one.species == watched(asked)[0]]
-    return {goal: value_of(row, goal=goal, labels=labels, alone=alone) for goal in ANSWERS}
+    return {goal: value_of(row, measure=goal, labels=labels) for goal in ANSWERS}
 
 
 Found = dict[tuple[str, str], dict[int, dict[str, float]]]  # (scenario, setting) -> trial -> answers
@@ -193,8 +192,8 @@ def _row(
 ) -> Row:
     guess = np.array([guess_of(scenario, trial) for trial in trials])
     before, after = (np.array([one[goal] for one in those]) for those in (base, other))
-    own = estimate(before, guess=guess, bounds=BOUNDS[goal], fixed=scenario.run.fixed)
-    value = estimate(after, guess=guess, bounds=BOUNDS[goal], fixed=scenario.run.fixed)
+    own = estimate(before, guess=guess, bounds=MEASURES[goal].bounds, fixed=scenario.run.fixed)
+    value = estimate(after, guess=guess, bounds=MEASURES[goal].bounds, fixed=scenario.run.fixed)
     moved = paired_difference(after, base=before, guess=guess, fixed=scenario.run.fixed)
     return Row(
         scenario="",

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, FishList, Trials
 from ..statistics.intervals import Count, Estimate, Floats, count_estimate, ratio_estimate
-from .rates import SHARE, Group, Measure, common_trials, members
+from .groups import Group, common_trials, members
 
 SHARE_EDGES = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)  # the cut of 80 % is one of them
 HOURS_EDGES = (0.0, 0.25, 0.5, 0.75, 1.0)
@@ -111,14 +111,14 @@ def pinned_hours(arm: Arm, *, rule: PinnedRule | None = None) -> Bools:
     return np.asarray(lit & no_owner & (arm.hour_share >= setting.place_share))
 
 
-def hours_measure(arm: Arm, *, rule: PinnedRule | None = None) -> Measure:
-    """Share of lit time that lay in pinned hours, as a measure for :func:`rates.tally`.
+def pinned_time(arm: Arm, *, rule: PinnedRule | None = None) -> tuple[Floats, Floats]:
+    """Seconds of lit time that lay in pinned hours, and all of it, both [t, n].
 
     Hours count by their lit time in the tank, so that the few minutes of a fish
     that is taken out early in an hour do not weigh like an hour.
     """
     held = np.where(pinned_hours(arm, rule=rule), arm.hour_lit_s, 0.0).sum(axis=2)
-    return Measure(held, arm.hour_lit_s.sum(axis=2), SHARE, "share of lit time")
+    return held, arm.hour_lit_s.sum(axis=2)
 
 
 def pinned(trials: Trials, *, arm: str = AS_STOCKED, rule: PinnedRule | None = None) -> Pinned:
@@ -132,8 +132,12 @@ def pinned(trials: Trials, *, arm: str = AS_STOCKED, rule: PinnedRule | None = N
     KeyError
         If the trials have no arm of this name.
     """
+    return judge(trials.arms[arm], trials.arms.get(LEFT_ALONE), rule=rule)
+
+
+def judge(table: Arm, alone: Arm | None, *, rule: PinnedRule | None = None) -> Pinned:
+    """The same for an arm and its yardstick, the fish left alone."""
     setting = rule or PinnedRule()
-    table, alone = trials.arms[arm], trials.arms.get(LEFT_ALONE)
     here = np.arange(len(table.trial))
     if alone is not None:
         here, _ = common_trials(table, other=alone)
@@ -147,7 +151,7 @@ def pinned(trials: Trials, *, arm: str = AS_STOCKED, rule: PinnedRule | None = N
     counts = members(table, group=Group())[here] & ~table.fish.holding
     return Pinned(
         setting,
-        arm,
+        table.name,
         table.fish,
         alone is not None,
         table.trial[here],
@@ -158,6 +162,11 @@ def pinned(trials: Trials, *, arm: str = AS_STOCKED, rule: PinnedRule | None = N
         counts,
         held & counts,
     )
+
+
+def freedom_alone(arm: Arm, alone: Arm) -> Floats:
+    """Share of lit time each fish of an arm swims free left alone, in the trials both have, [t, n]."""
+    return _of_same_fish(free_shares(alone), alone, arm)
 
 
 def by_cut(
@@ -189,8 +198,8 @@ def hours_distribution(
 ) -> Floats:
     """Share of a group's fish (each in each tank) by the share of their lit hours that were pinned hours."""
     who = members(arm, group=group)
-    measure = hours_measure(arm, rule=rule)
-    values = measure.top[who] / measure.bottom[who]
+    held, lit = pinned_time(arm, rule=rule)
+    values = held[who] / lit[who]
     return _histogram(values, np.ones(len(values)), np.asarray(edges, dtype=float))
 
 
@@ -211,7 +220,7 @@ def worst_off(trials: Trials, *, fixed: bool = False) -> WorstOff | None:
         return None
     here, _ = common_trials(table, other=alone)
     free = free_shares(table)[here]
-    freedom = _of_same_fish(free_shares(alone), alone, table)
+    freedom = freedom_alone(table, alone)
     guess = table.guess[here]
     share_lost = 1 - _per(free, freedom)
     losses = [
@@ -269,8 +278,8 @@ def _worst_labels(share: Floats, amount: Floats, label: tuple[str, ...]) -> tupl
 
 
 def _shares(arm: Arm, rule: PinnedRule) -> tuple[Floats, Floats]:
-    measure = hours_measure(arm, rule=rule)
-    return _per(measure.top, measure.bottom), _per(arm.hour_outside_s.sum(axis=2), measure.bottom)
+    held, lit = pinned_time(arm, rule=rule)
+    return _per(held, lit), _per(arm.hour_outside_s.sum(axis=2), lit)
 
 
 def _of_same_fish(values: Floats, source: Arm, arm: Arm) -> Floats:

@@ -2,108 +2,57 @@
 
 Every figure is worked out trial by trial (acts of a group over its lit hours)
 and then averaged over trials: counts are never pooled before the interval.
-A :class:`Tally` holds the tops and bottoms of all measures of one arm, a
-:class:`Group` says whose: one fish, a species, a sex of a species, or all.
+A :class:`Tally` is one arm with the measures of :mod:`.registry` that were asked of it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.run.table import Arm
+from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 from ..statistics.intervals import Estimate, Floats, Interval, estimate, ratio_estimate
+from .groups import Group, common_trials, members
+from .pinned import PinnedRule
+from .registry import FISH, MEASURES, RATE, SECONDS_PER_HOUR, Measured, Parts
 
-SEXES = ("male", "female")
-SHARE: Interval = (0.0, 1.0)
-RATE: Interval = (0.0, math.inf)
-SECONDS_PER_HOUR = 3600.0
-
-
-@dataclass(frozen=True)
-class Measure:
-    """One quantity as top over bottom, both summed over a group within a trial.
-
-    A bottom of shape [t] belongs to the whole tank and is not summed.
-    """
-
-    top: Floats  # [t, n]
-    bottom: Floats  # [t, n] or [t]
-    bounds: Interval
-    unit: str
+RATES = tuple(
+    name for name, one in MEASURES.items() if one.of == FISH and name not in ("lost", "pinned", "pinned_fish")
+)  # those that need no left-alone control
 
 
 @dataclass(frozen=True)
 class Tally:
-    """All measures of one arm and who is who in it."""
+    """One arm, and the tops and bottoms of its measures, worked out when they are asked for."""
 
-    arm: Arm
-    measures: Mapping[str, Measure]
-
-
-@dataclass(frozen=True)
-class Group:
-    """Whose figures: the fish that match all that is given; an empty text matches everything."""
-
-    label: str = ""
-    species: str = ""
-    sex: str = ""  # "male" or "female"
+    run: Measured
+    _parts: dict[str, Parts] = field(default_factory=dict, repr=False)
 
     @property
-    def name(self) -> str:
-        return self.label or f"{self.species} {self.sex}".strip() or "all fish"
+    def arm(self) -> Arm:
+        return self.run.arm
+
+    def parts(self, name: str) -> Parts:
+        """Top and bottom of a measure; raises ValueError for an unknown one."""
+        if name not in MEASURES:
+            raise ValueError(f'measure is "{name}"; allowed is one of {", ".join(MEASURES)}')
+        if name not in self._parts:
+            self._parts[name] = MEASURES[name].parts(self.run)
+        return self._parts[name]
 
 
-def tally(arm: Arm, *, more: Mapping[str, Measure] | None = None) -> Tally:
-    """Tops and bottoms of all measures of an arm.
+def tally(trials: Trials, *, arm: str = AS_STOCKED, rule: PinnedRule | None = None) -> Tally:
+    """One arm of some trials, with the arm left alone as its yardstick where there is one.
 
-    ``received`` and ``given`` chases and ``bites`` received per fish and lit
-    hour; ``share_received`` and ``share_given`` of all chases in the tank;
-    ``hidden`` and ``free`` (swimming free) shares of lit time; ``missed`` share
-    of the meals offered; ``territory`` share of lit time in which it held one.
-    ``more`` adds measures of other modules under names of their own.
+    Raises
+    ------
+    KeyError
+        If the trials have no arm of this name.
     """
-    got = arm.chases.sum(axis=1).astype(float)
-    gave = arm.chases.sum(axis=2).astype(float)
-    bitten = arm.bites.sum(axis=1).astype(float)
-    all_chases = arm.chases.sum(axis=(1, 2)).astype(float)
-    lit_h = arm.lit_s / SECONDS_PER_HOUR
-    measures = {
-        "received": Measure(got, lit_h, RATE, "chases per fish and lit hour"),
-        "given": Measure(gave, lit_h, RATE, "chases per fish and lit hour"),
-        "share_received": Measure(got, all_chases, SHARE, "share of all chases"),
-        "share_given": Measure(gave, all_chases, SHARE, "share of all chases"),
-        "bites": Measure(bitten, lit_h, RATE, "bites per fish and lit hour"),
-        "hidden": Measure(arm.hidden_s, arm.lit_s, SHARE, "share of lit time"),
-        "free": Measure(arm.free_s, arm.lit_s, SHARE, "share of lit time"),
-        "missed": Measure(arm.meals_missed, arm.meals, SHARE, "share of meals"),
-        "territory": Measure(
-            arm.hour_owner_s.sum(axis=2), arm.hour_lit_s.sum(axis=2), SHARE, "share of lit time"
-        ),
-    }
-    return Tally(arm, {**measures, **(more or {})})
-
-
-def members(arm: Arm, *, group: Group) -> NDArray[np.bool_]:
-    """Which fish of which trial belong to a group, [t, n]; a fish that was never in does not.
-
-    The sex of unsexed fish is drawn for each trial, so membership by sex differs between trials.
-    """
-    wanted = np.array(
-        [
-            group.label in ("", label) and group.species in ("", species)
-            for label, species in zip(arm.fish.label, arm.fish.species, strict=True)
-        ],
-        dtype=bool,
-    )
-    found = wanted & (arm.lit_s > 0)
-    if group.sex:
-        found &= arm.sex == SEXES.index(group.sex)
-    return found
+    return Tally(Measured(trials.arms[arm], trials.arms.get(LEFT_ALONE), rule or PinnedRule()))
 
 
 def series(table: Tally, *, measure: str, group: Group) -> Floats:
@@ -111,26 +60,36 @@ def series(table: Tally, *, measure: str, group: Group) -> Floats:
 
     Raises
     ------
-    KeyError
-        For a measure that the tally does not hold.
+    ValueError
+        For a measure that is not in the registry, or "lost" without the arm left alone.
     """
-    chosen = table.measures[measure]
-    who = members(table.arm, group=group)
-    top = np.where(who, chosen.top, 0.0).sum(axis=1)
-    bottom = chosen.bottom if chosen.bottom.ndim == 1 else np.where(who, chosen.bottom, 0.0).sum(axis=1)
-    known = who.any(axis=1) & (bottom > 0)
-    return np.divide(top, bottom, out=np.full(len(top), np.nan), where=known)
+    parts, who = table.parts(measure), members(table.arm, group=group)
+    top = np.where(who, parts.top, 0.0).sum(axis=1)
+    bottom = parts.bottom if parts.bottom.ndim == 1 else np.where(who, parts.bottom, 0.0).sum(axis=1)
+    there = np.where(who.any(axis=1), bottom, 0.0)
+    return MEASURES[measure].value(top, there, rule=table.run.rule)
+
+
+def of_tanks(table: Tally, *, measure: str) -> Floats:
+    """Value of a measure of whole tanks in each trial, [t]; nan where a tank has none."""
+    parts = table.parts(measure)
+    return MEASURES[measure].value(parts.top, parts.bottom, rule=table.run.rule)
+
+
+def values_of(trials: Trials, *, measure: str, group: Group) -> Floats:
+    """Value of one measure for a group in each trial as stocked, [t]; see :func:`series`."""
+    return series(tally(trials), measure=measure, group=group)
 
 
 def rate(table: Tally, *, measure: str, group: Group, fixed: bool = False) -> Estimate:
-    """Mean over trials of one measure of a group, in ``table.measures[measure].unit``, with its interval."""
+    """Mean over trials of one measure of a group, in the unit of the registry, with its interval."""
     values = series(table, measure=measure, group=group)
-    return estimate(values, guess=table.arm.guess, bounds=table.measures[measure].bounds, fixed=fixed)
+    return estimate(values, guess=table.arm.guess, bounds=MEASURES[measure].bounds, fixed=fixed)
 
 
 def rates(table: Tally, *, group: Group, fixed: bool = False) -> dict[str, Estimate]:
-    """All measures of a group by name (see :func:`tally`)."""
-    return {name: rate(table, measure=name, group=group, fixed=fixed) for name in table.measures}
+    """All of RATES of a group by name."""
+    return {name: rate(table, measure=name, group=group, fixed=fixed) for name in RATES}
 
 
 def ratio(
@@ -148,30 +107,6 @@ def ratio(
         guess=table.arm.guess[here],
         fixed=fixed,
     )
-
-
-def common_trials(arm: Arm, *, other: Arm) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Places of the trials that both arms have, in ascending order of their number."""
-    _, here, there = np.intersect1d(arm.trial, other.trial, assume_unique=True, return_indices=True)
-    return here.astype(np.int64), there.astype(np.int64)
-
-
-def kinds(arm: Arm) -> list[Group]:
-    """The sexes of the species that occur in an arm, species in the order of the stock list."""
-    every = [Group(species=name, sex=sex) for name in dict.fromkeys(arm.fish.species) for sex in SEXES]
-    return [group for group in every if members(arm, group=group).any()]
-
-
-def species(arm: Arm) -> list[Group]:
-    """The species that occur in an arm, in the order of the stock list."""
-    every = [Group(species=name) for name in dict.fromkeys(arm.fish.species)]
-    return [group for group in every if members(arm, group=group).any()]
-
-
-def single_fish(arm: Arm) -> list[Group]:
-    """Every fish of an arm that was in the tank for some of the measured time."""
-    present = np.flatnonzero((arm.lit_s > 0).any(axis=0))
-    return [Group(label=arm.fish.label[i], species=arm.fish.species[i]) for i in present]
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
+from ..measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..questions.compare.comparison import WORST, Against, Comparison
-from ..questions.compare.side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..questions.compare.words import best_sentences, sentence
 from .look import (
     DPI,

@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path as Outline
 
-from ..questions.relief.seen import LOST, RECEIVED
+from ..measures.registry import LOST, RECEIVED
 from ..questions.why.answer import LEFT, Share, Shared, Why
 from ..questions.why.words import in_wholes
 from .look import COLOURS, INK, MARGIN, PAPER, WIDTH, cut, new_page, text_width, wrapped, write

@@ -101,7 +101,7 @@ def _comparison(
     scenario: Scenario, tables: Sequence[Trials]
 ) -> tuple[Document | None, Figure | None, list[File]]:
     """The comparison, its picture and its rows; nothing without alternatives."""
-    from ..measures.rates import Group
+    from ..measures.groups import Group
     from ..pictures.compare import comparison_caption, comparison_picture
     from ..pictures.save import png_of
     from ..questions.compare.comparison import compare

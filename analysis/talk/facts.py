@@ -11,17 +11,11 @@ from numpy.typing import NDArray
 
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 from ...sim.scenario.scenario import Scenario
-from ..measures.rates import Group, kinds, members, species
+from ..measures.groups import Group, kinds, members, species
+from ..measures.rates import values_of
+from ..measures.registry import HIDDEN, LOST, PINNED, RECEIVED
 from ..questions.compare.comparison import Against, Comparison, compare
-from ..questions.compare.side_by_side import (
-    HIDDEN,
-    LOST,
-    PINNED,
-    RECEIVED,
-    goal_bounds,
-    goal_values,
-    is_fixed,
-)
+from ..questions.compare.side_by_side import goal_bounds, is_fixed
 from ..statistics.intervals import estimate
 from .spots import Spots
 from .verdicts import Verdict, judge, moved
@@ -126,7 +120,7 @@ def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, 
 
 def _marked(some: Sequence[Spots], table: Trials, group: Group) -> tuple[Spots, ...]:
     """Single tanks with whether the watched fish were pinned in them, as the counts have it."""
-    values = goal_values(table, goal=PINNED, group=group)
+    values = values_of(table, measure=PINNED, group=group)
     held = dict(zip(table.arms[AS_STOCKED].trial.tolist(), values.tolist(), strict=True))
     return tuple(
         replace(one, pinned=None if math.isnan(held.get(one.trial, math.nan)) else bool(held[one.trial]))
@@ -145,10 +139,10 @@ def best_of(answer: Comparison | None) -> int | None:
 def _setup(
     table: Trials, group: Group, name: str, changes: tuple[str, ...], against: Against | None
 ) -> SetUp:
-    held = goal_values(table, goal=PINNED, group=group)
+    held = values_of(table, measure=PINNED, group=group)
     known = np.isfinite(held)
     has_alone = LEFT_ALONE in table.arms
-    lost = goal_values(table, goal=LOST, group=group) if has_alone else np.full(table.done, np.nan)
+    lost = values_of(table, measure=LOST, group=group) if has_alone else np.full(table.done, np.nan)
     arm = table.arms[AS_STOCKED]
     bounds = goal_bounds(table, goal=LOST) if has_alone else (-math.inf, 1.0)
     found = estimate(lost, guess=arm.guess, bounds=bounds, fixed=is_fixed(table))
@@ -161,8 +155,8 @@ def _setup(
         lost=found.value,
         half=(found.high - found.low) / 2 if math.isfinite(found.low) else math.nan,
         by_tank=tuple(float(value) for value in lost),
-        chased=_average(goal_values(table, goal=RECEIVED, group=group)),
-        hidden=_average(goal_values(table, goal=HIDDEN, group=group)),
+        chased=_average(values_of(table, measure=RECEIVED, group=group)),
+        hidden=_average(values_of(table, measure=HIDDEN, group=group)),
         way=moved(figures[LOST].difference) if figures else "",
         held_told=bool(figures and figures[PINNED].told),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..questions.relief.seen import LOST, RECEIVED
+from ..measures.registry import LOST, RECEIVED
 from ..questions.why.answer import LEFT, Share, Shared, Why
 
 HEADS = {RECEIVED: "of ten chases that it gets", LOST: "of ten parts of the free swimming it loses"}

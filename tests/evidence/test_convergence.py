@@ -29,7 +29,7 @@ from rockshy.analysis.evidence.convergence import (
     values_at,
     verdict,
 )
-from rockshy.analysis.questions.relief.seen import HIDDEN, LOST, PINNED, RECEIVED
+from rockshy.analysis.measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from rockshy.scenarios import read
 from rockshy.sim.scenario.scenario import Scenario
 
@@ -146,7 +146,7 @@ def test_settings_change_what_they_say_and_nothing_else() -> None:
 def test_real_tanks_of_either_tick_give_shares_and_rates(tick_s: float) -> None:
     asked = replace(scenario(), run=replace(scenario().run, watch="Tropheus moorii"))
     found = values_at(asked, Setting("x", tick_s=tick_s, cell_cm=6.0), 1)
-    assert set(found) == {RECEIVED, LOST, HIDDEN, PINNED}
+    assert set(found) == {RECEIVED, LOST, HIDDEN, PINNED_FISH}
     assert 0.0 <= found[HIDDEN] <= 1.0 and -0.2 <= found[LOST] <= 1.0 and found[RECEIVED] >= 0.0
 
 

@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
+from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.pinned import (
     PinnedRule,
     by_cut,
@@ -18,7 +19,6 @@ from rockshy.analysis.measures.pinned import (
     share_distribution,
     worst_off,
 )
-from rockshy.analysis.measures.rates import Group
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, Trials
 
 ONE = fish_list(mild=1, hot=0)

@@ -7,24 +7,18 @@ import math
 import numpy as np
 import pytest
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials
-from rockshy.analysis.measures.rates import (
-    Group,
-    common_trials,
-    kinds,
-    members,
-    rate,
-    rates,
-    ratio,
-    series,
-    single_fish,
-    species,
-    tally,
-    trend,
-)
+from rockshy.analysis.measures.groups import Group, common_trials, kinds, members, single_fish, species
+from rockshy.analysis.measures.pinned import PinnedRule
+from rockshy.analysis.measures.rates import Tally, rate, rates, ratio, series, tally, trend
+from rockshy.analysis.measures.registry import Measured
 from rockshy.analysis.statistics.intervals import mean_interval
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm
 
 MILD_1, MILD_2, HOT_1 = f"{MILD} 1", f"{MILD} 2", f"{HOT} 1"
+
+
+def of_arm(arm):
+    return Tally(Measured(arm, None, PinnedRule()))
 
 
 def two_tanks() -> Arm:
@@ -39,7 +33,7 @@ def two_tanks() -> Arm:
 
 
 def test_chases_per_fish_and_lit_hour() -> None:
-    table = tally(two_tanks())
+    table = of_arm(two_tanks())
     received = {
         group.name: series(table, measure="received", group=group).tolist()
         for group in single_fish(table.arm)
@@ -51,7 +45,7 @@ def test_chases_per_fish_and_lit_hour() -> None:
 
 
 def test_share_of_all_chases() -> None:
-    table = tally(two_tanks())
+    table = of_arm(two_tanks())
     assert series(table, measure="share_received", group=Group(label=MILD_1)).tolist() == [8 / 12, 0.0]
     assert series(table, measure="share_received", group=Group(species=MILD)).tolist() == [1.0, 1.0]
     assert series(table, measure="share_given", group=Group(label=HOT_1)).tolist() == [1.0, 0.0]
@@ -59,7 +53,7 @@ def test_share_of_all_chases() -> None:
 
 def test_sex_is_that_of_the_trial() -> None:
     """Mild 1 is a male in tank 0 and a female in tank 1, where no mild male is left: nan, not 0."""
-    table = tally(two_tanks())
+    table = of_arm(two_tanks())
     males = series(table, measure="received", group=Group(species=MILD, sex="male"))
     assert males[0] == 2.0 and math.isnan(males[1])
     females = series(table, measure="received", group=Group(species=MILD, sex="female"))
@@ -68,7 +62,7 @@ def test_sex_is_that_of_the_trial() -> None:
 
 
 def test_the_interval_is_over_tanks_and_not_from_the_pooled_count() -> None:
-    found = rate(tally(two_tanks()), measure="received", group=Group(species=MILD))
+    found = rate(of_arm(two_tanks()), measure="received", group=Group(species=MILD))
     low, high = mean_interval([1.5, 0.125])
     assert found.value == pytest.approx((1.5 + 0.125) / 2)
     assert (found.low, found.high) == (0.0, pytest.approx(high)) and low < 0
@@ -82,7 +76,7 @@ def test_a_fish_that_left_weighs_by_its_lit_time() -> None:
     arm = changed(
         arm, chases=np.array([[[0, 0, 0], [0, 0, 0], [2, 0, 0]]]), hour_lit_s=lit, lit_s=lit.sum(axis=2)
     )
-    table = tally(arm)
+    table = of_arm(arm)
     assert series(table, measure="received", group=Group(label=MILD_1)).tolist() == [2.0]
     assert series(table, measure="received", group=Group(species=MILD)).tolist() == [0.4]
 
@@ -91,7 +85,7 @@ def test_a_fish_that_was_never_in_is_nobody() -> None:
     arm = blank_arm(AS_STOCKED, fish=fish_list(mild=2, hot=1))
     lit = arm.lit_s.copy()
     lit[:, 0] = 0.0
-    table = tally(changed(arm, lit_s=lit))
+    table = of_arm(changed(arm, lit_s=lit))
     assert [group.label for group in single_fish(table.arm)] == [MILD_2, HOT_1]
     assert members(table.arm, group=Group(species=MILD)).tolist() == [[False, True, False]]
     assert math.isnan(series(table, measure="hidden", group=Group(label=MILD_1))[0])
@@ -107,10 +101,10 @@ def test_hidden_meals_bites_and_territory() -> None:
         bites=np.array([[[0, 0], [6, 0]]]),
         hour_owner_s=np.array([[[0.0] * 4, [3600.0, 3600.0, 3600.0, 0.0]]]),
     )
-    found = {name: one.value for name, one in rates(tally(arm), group=Group(species=MILD)).items()}
+    found = {name: one.value for name, one in rates(of_arm(arm), group=Group(species=MILD)).items()}
     assert found["hidden"] == 0.25 and found["free"] == 0.5 and found["missed"] == 0.5
     assert found["bites"] == 1.5 and found["territory"] == 0.0
-    assert rate(tally(arm), measure="territory", group=Group(species=HOT)).value == 0.75
+    assert rate(of_arm(arm), measure="territory", group=Group(species=HOT)).value == 0.75
     assert math.isnan(found["share_received"])  # not one chase to share
 
 
@@ -124,9 +118,9 @@ def test_ratio_is_paired_by_the_number_of_the_trial() -> None:
     few = np.zeros((3, 2, 2), dtype=np.int64)
     few[:, 1, 0] = [50, 2, 3]
     alone = changed(alone, chases=few)
-    found = ratio(tally(stocked), control=tally(alone), group=Group(label=MILD_1))
+    found = ratio(of_arm(stocked), control=of_arm(alone), group=Group(label=MILD_1))
     assert found.value == pytest.approx(13 / 5) and (found.trials, found.guesses) == (2, 1)
-    assert math.isnan(ratio(tally(stocked), control=tally(alone), group=Group(label=HOT_1)).value)
+    assert math.isnan(ratio(of_arm(stocked), control=of_arm(alone), group=Group(label=HOT_1)).value)
 
 
 def test_common_trials() -> None:
@@ -145,14 +139,14 @@ def test_groups_follow_the_stock_list() -> None:
 def test_laws(seed: int) -> None:
     """Given = received in the whole tank; shares add up to 1; the scale drops out of a ratio."""
     trials = random_trials(seed=seed)
-    table, own = tally(trials.arms[AS_STOCKED]), tally(trials.arms[OWN_KIND])
+    table, own = tally(trials, arm=AS_STOCKED), tally(trials, arm=OWN_KIND)
     everybody = Group()
     received = series(table, measure="received", group=everybody)
     assert received == pytest.approx(series(table, measure="given", group=everybody))
     parts = [series(table, measure="share_received", group=one) for one in single_fish(table.arm)]
     assert np.sum(parts, axis=0) == pytest.approx(np.ones(6))
     first = ratio(table, control=own, group=Group(species=MILD))
-    scaled = [tally(changed(one.arm, chases=7 * one.arm.chases)) for one in (table, own)]
+    scaled = [of_arm(changed(one.arm, chases=7 * one.arm.chases)) for one in (table, own)]
     second = ratio(scaled[0], control=scaled[1], group=Group(species=MILD))
     assert (first.value, first.low, first.high) == pytest.approx((second.value, second.low, second.high))
 

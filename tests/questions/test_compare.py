@@ -22,8 +22,10 @@ from fake_compare import (
 )
 from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
+from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.pinned import worst_off
-from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.measures.rates import values_of
+from rockshy.analysis.measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from rockshy.analysis.questions.compare.comparison import (
     OTHERS,
     WORST,
@@ -35,17 +37,7 @@ from rockshy.analysis.questions.compare.comparison import (
 )
 from rockshy.analysis.questions.compare.files import compare_json, rows_text
 from rockshy.analysis.questions.compare.plans import Shared, Stopped
-from rockshy.analysis.questions.compare.side_by_side import (
-    GOALS,
-    HIDDEN,
-    LOST,
-    PINNED,
-    RECEIVED,
-    equally,
-    goal_values,
-    paired_goal,
-    run_side_by_side,
-)
+from rockshy.analysis.questions.compare.side_by_side import equally, paired_goal, run_side_by_side
 from rockshy.analysis.questions.compare.words import best_sentences, compare_words, hidden_behind, sentence
 from rockshy.sim.fish.population import Individual
 from rockshy.sim.run.table import AS_STOCKED
@@ -193,7 +185,7 @@ def test_the_worst_off_fish_is_that_of_each_tank_whichever_it_is() -> None:
     trials = table(club(), luck=0.2)
     worst = worst_in_tank(trials)
     arm = trials.arms[AS_STOCKED]
-    each = np.array([goal_values(trials, goal=LOST, group=Group(label=label)) for label in arm.fish.label])
+    each = np.array([values_of(trials, measure=LOST, group=Group(label=label)) for label in arm.fish.label])
     np.testing.assert_allclose(worst[LOST], each.max(axis=0))
     first = each.argmax(axis=0)
     assert len(set(first.tolist())) > 1
@@ -214,7 +206,7 @@ def test_a_change_that_is_nothing_but_other_luck_does_not_seem_to_help_the_worst
         ranked = worst_off(pair[0])
         assert ranked is not None
         label = ranked.losses[0].label
-        values = [goal_values(one, goal=LOST, group=Group(label=label)) for one in pair]
+        values = [values_of(one, measure=LOST, group=Group(label=label)) for one in pair]
         picked.append(float((values[1] - values[0]).mean()))
     assert np.mean(picked) < -0.04
     assert abs(np.mean(each)) < 0.025
@@ -255,8 +247,8 @@ def test_many_fish_looked_at_do_not_make_one_worse_off_by_luck() -> None:
         fish = [Group(label=label) for label in pair[0].arms[AS_STOCKED].fish.label]
         alone = [
             paired_goal(
-                *(goal_values(pair[1], goal=LOST, group=one),),
-                base=goal_values(pair[0], goal=LOST, group=one),
+                *(values_of(pair[1], measure=LOST, group=one),),
+                base=values_of(pair[0], measure=LOST, group=one),
                 goal=LOST,
                 tables=(pair[1], pair[0]),
             )

@@ -225,7 +225,7 @@ def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(
     )
     scenario = parse(BASE + many, name="many.toml")
     from fake_compare import tables
-    from rockshy.analysis.measures.rates import Group
+    from rockshy.analysis.measures.groups import Group
     from rockshy.analysis.questions.compare.comparison import compare
 
     found = compare(scenario, tables(scenario, trials=4), group=Group(species=MILD))

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from fake_compare import BASE, FEWER, club, table
 from fake_trials import HOT, MILD
-from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.measures.groups import Group
+from rockshy.analysis.measures.rates import values_of
+from rockshy.analysis.measures.registry import LOST
 from rockshy.analysis.questions.compare.plans import Shared, shared_of, stopped_of, until_plan
-from rockshy.analysis.questions.compare.side_by_side import LOST, goal_values
 from rockshy.analysis.statistics.sharing import Sharer
 from rockshy.analysis.statistics.stopping import Until
 
@@ -35,7 +36,7 @@ def test_sharing_out_gives_the_hopeless_fewer_trials() -> None:
     while handed := sharer.next_batch(values):
         for which, trial in handed:
             one = table(scenarios[which], trials=[trial], luck=0.6, also=f"{which}")
-            values[which].append(float(goal_values(one, goal=LOST, group=MILD_GROUP)[0]))
+            values[which].append(float(values_of(one, measure=LOST, group=MILD_GROUP)[0]))
     shared = shared_of(sharer, names=["base", "one", "more"], counts=[len(one) for one in values])
     assert shared.reason == "clear"
     assert shared.counts[2] <= shared.counts[1]

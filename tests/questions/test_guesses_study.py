@@ -12,6 +12,8 @@ import pytest
 from fake_guesses import MILD, TINY, Tanks, plan, scenario, studied
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
+from rockshy.analysis.measures.registry import LOST, PINNED_FISH, RECEIVED
+from rockshy.analysis.measures.row import BOTH, STOCKED
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.guesses.files import rows_text, study_json
 from rockshy.analysis.questions.guesses.indices import Share
@@ -19,7 +21,6 @@ from rockshy.analysis.questions.guesses.inputs import GuessError, guesses_of
 from rockshy.analysis.questions.guesses.study import Answer, Study, study
 from rockshy.analysis.questions.guesses.words import parts_in_ten, sentences, study_words
 from rockshy.analysis.questions.guesses.work import MOST, REPEATS, plan_of
-from rockshy.analysis.questions.relief.seen import BOTH, LOST, PINNED, RECEIVED, STOCKED
 from rockshy.sim.scenario.scenario import Scenario
 
 RATE, TEMPER, OUT = (
@@ -43,7 +44,7 @@ def test_the_few_that_act_are_found_with_their_shares() -> None:
     for goal, truth in (
         (LOST, {RATE: 0.75, TEMPER: 0.25, OUT: 0.0, rest: 0.0}),
         (RECEIVED, {RATE: 1.0, TEMPER: 0.0, OUT: 0.0, rest: 0.0}),
-        (PINNED, {RATE: 0.0, TEMPER: 0.0, OUT: 1.0, rest: 0.0}),
+        (PINNED_FISH, {RATE: 0.0, TEMPER: 0.0, OUT: 1.0, rest: 0.0}),
     ):
         for name, share in truth.items():
             one = share_of(found, goal, name)
@@ -239,10 +240,10 @@ def told_rest(found: Study) -> str:
 
 def test_an_answer_that_was_not_shared_out_is_in_the_files_too() -> None:
     found = studied()
-    without = replace(found, answers=(Answer(PINNED, None, "too seldom"), *found.answers[:2]))
+    without = replace(found, answers=(Answer(PINNED_FISH, None, "too seldom"), *found.answers[:2]))
     told = json.loads(json_text(study_json(without)))
     assert told["answers"][0] == {
-        "of": PINNED,
+        "of": PINNED_FISH,
         "name": "the chance to be pinned",
         "why_not": "too seldom",
     }

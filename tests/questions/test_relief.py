@@ -28,11 +28,12 @@ from fake_relief import (
     tried,
     worse_without_females,
 )
+from rockshy.analysis.measures.registry import LOST
+from rockshy.analysis.measures.row import BOTH, STOCKED
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.relief.changes import CHIEF
 from rockshy.analysis.questions.relief.others import WORST
 from rockshy.analysis.questions.relief.search import HARMS, HELPS, ITSELF, UNTOLD, WORSE, plan_of, relieve
-from rockshy.analysis.questions.relief.seen import BOTH, LOST, STOCKED
 from rockshy.analysis.questions.relief.work import CONFIRMED_MOST, ReliefError, Work
 from rockshy.analysis.statistics.paired import paired_difference
 from rockshy.sim.fish.population import Individual

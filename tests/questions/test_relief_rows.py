@@ -17,12 +17,14 @@ from fake_relief import (
     taller_costs_others,
     tried,
 )
+from rockshy.analysis.measures.groups import Group
+from rockshy.analysis.measures.rates import values_of
+from rockshy.analysis.measures.registry import FREE, LOST, PINNED_FISH
+from rockshy.analysis.measures.row import BOTH, row_of, value_of, worst_loss, yardstick_of
 from rockshy.analysis.measures.whom import Whom
-from rockshy.analysis.questions.compare.side_by_side import Several, goal_values
 from rockshy.analysis.questions.relief.changes import CHIEF
 from rockshy.analysis.questions.relief.others import on_others
 from rockshy.analysis.questions.relief.search import UNTOLD, relieve
-from rockshy.analysis.questions.relief.seen import BOTH, LOST, alone_of, seen_of, value_of, worst_loss
 from rockshy.analysis.questions.relief.watch import out_range, watch_of
 from rockshy.analysis.statistics.multiple import holm
 from rockshy.sim.run.trials import Job, table_of
@@ -35,22 +37,23 @@ def test_the_goals_are_those_of_every_other_comparison() -> None:
     for trial in range(4):
         job = Job(0, trial, BOTH)
         outcomes = world.outcomes(scenario, job)
-        alone = alone_of(scenario, outcomes)
-        row, table = seen_of(scenario, job, outcomes, alone=alone), table_of(scenario, [outcomes])
+        alone = yardstick_of(scenario, outcomes)
+        row, table = row_of(scenario, job, outcomes, alone=alone), table_of(scenario, [outcomes])
         for labels in (row.labels, row.labels[1:4], row.labels[:1]):
-            group = Several("some", frozenset(labels))
+            group = Group(labels=frozenset(labels), title="some")
             for goal in ("lost", "received", "hidden"):
-                wanted = goal_values(table, goal=goal, group=group)[0]
-                assert value_of(row, goal=goal, labels=labels, alone=alone) == pytest.approx(wanted)
+                wanted = values_of(table, measure=goal, group=group)[0]
+                assert value_of(row, measure=goal, labels=labels) == pytest.approx(wanted)
         single = [
-            goal_values(table, goal="pinned", group=Several("one", frozenset([one])))[0] for one in row.labels
+            values_of(table, measure="pinned", group=Group(labels=frozenset([one]), title="one"))[0]
+            for one in row.labels
         ]
-        assert row.pinned.tolist() == single
-        losses = [value_of(row, goal=LOST, labels=[one], alone=alone) for one in row.labels]
-        assert worst_loss(row, labels=row.labels, alone=alone) == pytest.approx(max(losses))
-    assert np.isnan(value_of(row, goal=LOST, labels=["nobody"], alone=alone))
+        assert [value_of(row, measure=PINNED_FISH, labels=[one]) for one in row.labels] == single
+        losses = [value_of(row, measure=LOST, labels=[one]) for one in row.labels]
+        assert worst_loss(row, labels=row.labels) == pytest.approx(max(losses))
+    assert np.isnan(value_of(row, measure=LOST, labels=["nobody"]))
     with pytest.raises(ValueError, match="allowed is one of"):
-        value_of(row, goal="calm", labels=row.labels, alone=alone)
+        value_of(row, measure="calm", labels=row.labels)
 
 
 def test_a_change_that_changes_nothing_differs_by_exactly_nothing() -> None:
@@ -69,7 +72,7 @@ def test_questions_about_others_are_corrected_together() -> None:
     raw = [one.difference.p_value for one in others]
     assert [one.p_corrected for one in others] == holm(raw).tolist()
     whom = Whom("all", tuple(label for kind in found.kinds for label in kind.labels), MILD, "")
-    names = {one.name for one in on_others([], kinds=found.kinds, whom=whom, alone={}, fixed=False)}
+    names = {one.name for one in on_others([], kinds=found.kinds, whom=whom, fixed=False)}
     assert names == set()
 
 
@@ -87,7 +90,7 @@ def test_what_to_watch_is_read_from_the_tank_as_it_is() -> None:
     assert seen.busiest.times == pytest.approx(3.0)
     low, high = out_range(found.seen, found.whom.labels)
     shares = [
-        row.free_s[i] / row.lit_s[i]
+        row.parts[FREE].top[i] / row.lit_s[i]
         for row in found.seen
         for i, label in enumerate(row.labels)
         if label in found.whom.labels

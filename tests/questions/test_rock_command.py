@@ -24,8 +24,8 @@ from PIL import Image
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.rock import plan_for
+from rockshy.analysis.measures.row import row_of
 from rockshy.analysis.questions.rock import grid as rock_grid
-from rockshy.analysis.questions.rock.seen import seen_of
 from rockshy.analysis.questions.rock.sweep import ARMS
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job, run_trial, run_trials
@@ -162,7 +162,7 @@ def test_the_keepers_own_amount_is_the_very_run_of_his_tank(tiny: str) -> None:
     moorii = [name == "Tropheus moorii" for name in arm.fish.species]
     for trial in range(2):
         outcomes = run_trial(plan.scenarios[own], trial, arms=ARMS)
-        row = seen_of(plan.scenarios[own], Job(own, trial, ARMS), outcomes, species="Tropheus moorii")
+        row = row_of(plan.scenarios[own], Job(own, trial, ARMS), outcomes, species="Tropheus moorii")
         chases = arm.chases[trial].sum(axis=0)[moorii].sum()
         assert row.received == pytest.approx(chases / (arm.lit_s[trial, moorii].sum() / 3600))
         assert row.hidden == pytest.approx(arm.hidden_s[trial, moorii].sum() / arm.lit_s[trial, moorii].sum())

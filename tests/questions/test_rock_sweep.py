@@ -6,12 +6,15 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+import numpy as np
 import pytest
-from fake_rock import MILD, always, answered, base, hollow, made_up, near, never, steep, swept
+from fake_rock import MILD, always, answered, base, hollow, made_up, made_up_row, near, never, steep, swept
 from rockshy.analysis.document import as_text
+from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
+from rockshy.analysis.measures.row import TankRow
 from rockshy.analysis.questions.rock.grid import GridError, grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
-from rockshy.analysis.questions.rock.seen import MEASURES, PINNED, Seen, Table
+from rockshy.analysis.questions.rock.rows import SWEPT, Table
 from rockshy.analysis.questions.rock.sweep import answer_of, changes, plan_of, sweep, undecided
 from rockshy.analysis.questions.rock.words import one_in, rock_words
 from rockshy.sim.run.trials import Job
@@ -122,7 +125,7 @@ def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:
 
 def test_more_trials_go_to_the_points_that_decide() -> None:
     plan, done = swept(steep)
-    table = Table(done.rows, amounts=len(plan.grid.points), fixed=False)
+    table = Table(done.rows, species=MILD, amounts=len(plan.grid.points), fixed=False)
     runs = [table.run(k) for k in range(table.amounts)]
     assert (plan.a_round, plan.trials) == (36, 64)
     assert set(runs) == {36, 64}
@@ -141,7 +144,7 @@ def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> Non
     tank = base()
     plan = plan_of(tank, grid_of(tank), species=MILD, trials=trials)
     done = sweep(plan, made_up(near, plan=plan))
-    table = Table(done.rows, amounts=len(plan.grid.points), fixed=False)
+    table = Table(done.rows, species=MILD, amounts=len(plan.grid.points), fixed=False)
     found = {table.run(k) for k in range(table.amounts)}
     assert found <= runs and max(found) == trials
 
@@ -184,8 +187,8 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
     plan = plan_of(tank, grid_of(tank), species=MILD)
     whole = made_up(steep, plan=plan)
 
-    def broken(after: int) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Seen]]:
-        def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+    def broken(after: int) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[TankRow]]:
+        def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
             for k, row in enumerate(whole(scenarios, jobs)):
                 if k == after:
                     raise KeyboardInterrupt
@@ -219,21 +222,21 @@ def test_the_keepers_tank_is_marked_and_compared_with_trial_by_trial() -> None:
 
 def test_amounts_that_change_nothing_differ_by_exactly_nothing() -> None:
     rows = [
-        Seen(which, trial, trial, float(trial % 2), 1.5, 0.4, 0.5, 0.1)
+        made_up_row(which, trial, trial, float(trial % 2), 1.5, 0.4, 0.5, 0.1)
         for which in (0, 1)
         for trial in range(8)
     ]
-    table = Table(rows, amounts=2, fixed=False)
-    for name in MEASURES:
+    table = Table(rows, species=MILD, amounts=2, fixed=False)
+    for name in SWEPT:
         found = table.difference(0, 1, name=name)
         assert (found.value, found.better, found.worse, found.equal) == (0.0, 0, 0, 8)
     assert changes(table, (0, 1)) == []
 
 
 def test_differences_are_taken_in_the_trials_that_both_amounts_have() -> None:
-    rows = [Seen(0, trial, trial, 0.0, 4.0, 0.4, 0.5, 0.1) for trial in (0, 1, 2)]
-    rows += [Seen(1, trial, trial, 1.0, 3.0 + trial, 0.4, 0.5, 0.1) for trial in (1, 2, 3)]
-    table = Table(rows, amounts=2, fixed=False)
+    rows = [made_up_row(0, trial, trial, 0.0, 4.0, 0.4, 0.5, 0.1) for trial in (0, 1, 2)]
+    rows += [made_up_row(1, trial, trial, 1.0, 3.0 + trial, 0.4, 0.5, 0.1) for trial in (1, 2, 3)]
+    table = Table(rows, species=MILD, amounts=2, fixed=False)
     found = table.difference(0, 1, name="received")
     assert (found.trials, found.value) == (2, 0.5)  # 4 - 4 and 5 - 4
     assert table.difference(0, 1, name=PINNED).value == 1.0
@@ -248,12 +251,20 @@ def test_more_rock_that_helps_is_told_with_its_trials() -> None:
     assert "-100 % of the tanks" in text and "makes it worse" not in text
 
 
+def _unjudged(row: TankRow) -> TankRow:
+    nobody = Parts(np.zeros(1), np.zeros(1))
+    return replace(row, parts={**row.parts, PINNED_FISH: nobody})
+
+
 def test_tanks_that_do_not_judge_the_species_are_left_out() -> None:
-    rows = [Seen(0, 0, 0, 1.0, 1.0, 0.5, 0.4, 0.0), Seen(0, 1, 1, float("nan"), 2.0, 0.5, 0.4, 0.0)]
-    table = Table(rows, amounts=1, fixed=False)
+    rows = [
+        made_up_row(0, 0, 0, 1.0, 1.0, 0.5, 0.4, 0.0),
+        made_up_row(0, 1, 1, float("nan"), 2.0, 0.5, 0.4, 0.0),
+    ]
+    table = Table(rows, species=MILD, amounts=1, fixed=False)
     assert (table.run(0), table.count(0).of, table.estimate(0, name="received").trials) == (2, 1, 2)
     plan, done = swept(never)
-    unknown = replace(done, rows=tuple(replace(row, pinned=float("nan")) for row in done.rows))
+    unknown = replace(done, rows=tuple(_unjudged(row) for row in done.rows))
     with pytest.raises(ValueError, match="no simulated tank"):
         answer_of(plan, unknown, scenario=base(), why="")
 

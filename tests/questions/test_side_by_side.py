@@ -9,17 +9,16 @@ import numpy as np
 import pytest
 from fake_compare import BASE, FEWER, NOTHING, club, made_up, simulated_as, table, tables
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
+from rockshy.analysis.measures.groups import Group, single_fish, species
 from rockshy.analysis.measures.pinned import pinned
-from rockshy.analysis.measures.rates import Group, series, single_fish, species, tally
+from rockshy.analysis.measures.rates import series, tally, values_of
+from rockshy.analysis.measures.registry import GOALS
 from rockshy.analysis.questions.compare.side_by_side import (
     ARMS,
-    GOALS,
     Batch,
-    Several,
     differences,
     each_batch,
     equally,
-    goal_values,
     run_side_by_side,
 )
 from rockshy.analysis.statistics.sharing import Sharer
@@ -58,9 +57,9 @@ def two_fish() -> Trials:
 )
 def test_goals_are_as_by_hand(goal: str, mild: list[float], all_fish: list[float]) -> None:
     trials = two_fish()
-    assert goal_values(trials, goal=goal, group=MILD_GROUP) == pytest.approx(mild)
-    assert goal_values(trials, goal=goal, group=Group()) == pytest.approx(all_fish)
-    hot = goal_values(trials, goal=goal, group=Group(label=f"{HOT} 1"))
+    assert values_of(trials, measure=goal, group=MILD_GROUP) == pytest.approx(mild)
+    assert values_of(trials, measure=goal, group=Group()) == pytest.approx(all_fish)
+    hot = values_of(trials, measure=goal, group=Group(label=f"{HOT} 1"))
     assert np.isfinite(hot[0])
     assert np.isnan(hot[1])  # it was not in
 
@@ -69,7 +68,7 @@ def test_lost_is_nan_where_it_swims_nowhere_even_left_alone() -> None:
     trials = two_fish()
     alone = trials.arms[LEFT_ALONE]
     none = changed(alone, free_s=alone.free_s * np.array([[0.0, 1.0], [1.0, 1.0]]))
-    found = goal_values(with_arms(trials.arms[AS_STOCKED], none), goal="lost", group=MILD_GROUP)
+    found = values_of(with_arms(trials.arms[AS_STOCKED], none), measure="lost", group=MILD_GROUP)
     assert np.isnan(found[0])
     assert found[1] == pytest.approx(0.0)
 
@@ -77,7 +76,7 @@ def test_lost_is_nan_where_it_swims_nowhere_even_left_alone() -> None:
 def test_a_fish_that_swims_more_than_left_alone_lost_less_than_nothing() -> None:
     trials = two_fish()
     stocked = changed(trials.arms[AS_STOCKED], free_s=trials.arms[AS_STOCKED].lit_s * 0.75)
-    found = goal_values(with_arms(stocked, trials.arms[LEFT_ALONE]), goal="lost", group=MILD_GROUP)
+    found = values_of(with_arms(stocked, trials.arms[LEFT_ALONE]), measure="lost", group=MILD_GROUP)
     assert found == pytest.approx([-0.5, -0.5])
 
 
@@ -87,8 +86,8 @@ def test_received_and_hidden_are_those_of_the_answer(seed: int) -> None:
     arm = trials.arms[AS_STOCKED]
     for group in (*species(arm), *single_fish(arm), Group(sex="male")):
         for goal in ("received", "hidden"):
-            expected = series(tally(arm), measure=goal, group=group)
-            np.testing.assert_allclose(goal_values(trials, goal=goal, group=group), expected)
+            expected = series(tally(trials), measure=goal, group=group)
+            np.testing.assert_allclose(values_of(trials, measure=goal, group=group), expected)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
@@ -101,13 +100,13 @@ def test_pinned_is_judged_as_in_the_answer(seed: int) -> None:
     here = np.searchsorted(arm.trial, held.trial)
     beyond = np.setdiff1d(np.arange(len(arm.trial)), here)
     for name in (MILD, HOT):
-        found = goal_values(trials, goal="pinned", group=Group(species=name))
+        found = values_of(trials, measure="pinned", group=Group(species=name))
         expected, judged = held.species_pinned(species=name)
         assert judged.all()
         assert found[here].tolist() == expected.astype(float).tolist()
         assert np.isnan(found[beyond]).all()  # trials without the fish left alone
     for i, label in enumerate(arm.fish.label):
-        found = goal_values(trials, goal="pinned", group=Group(label=label))[here]
+        found = values_of(trials, measure="pinned", group=Group(label=label))[here]
         assert np.isnan(found).all() if arm.fish.holding[i] else found.tolist() == held.pinned[:, i].tolist()
     assert held.pinned.any()
     assert not held.pinned[:, ~arm.fish.holding].all()
@@ -115,23 +114,23 @@ def test_pinned_is_judged_as_in_the_answer(seed: int) -> None:
 
 def test_several_fish_are_taken_together() -> None:
     trials = two_fish()
-    both = Several("both", frozenset(trials.arms[AS_STOCKED].fish.label))
-    one = Several("one", frozenset([f"{MILD} 1", "nobody"]))
+    both = Group(labels=frozenset(trials.arms[AS_STOCKED].fish.label), title="both")
+    one = Group(labels=frozenset([f"{MILD} 1", "nobody"]), title="one")
     for goal in GOALS:
         np.testing.assert_array_equal(
-            goal_values(trials, goal=goal, group=both), goal_values(trials, goal=goal, group=Group())
+            values_of(trials, measure=goal, group=both), values_of(trials, measure=goal, group=Group())
         )
         np.testing.assert_array_equal(
-            goal_values(trials, goal=goal, group=one), goal_values(trials, goal=goal, group=MILD_GROUP)
+            values_of(trials, measure=goal, group=one), values_of(trials, measure=goal, group=MILD_GROUP)
         )
 
 
 def test_an_unknown_goal_and_a_missing_yardstick_are_refused() -> None:
     trials = two_fish()
-    with pytest.raises(ValueError, match="allowed is one of lost, received, hidden, pinned"):
-        goal_values(trials, goal="peace", group=Group())
+    with pytest.raises(ValueError, match="allowed is one of lost, received"):
+        values_of(trials, measure="peace", group=Group())
     with pytest.raises(ValueError, match="left alone"):
-        goal_values(with_arms(trials.arms[AS_STOCKED]), goal="lost", group=Group())
+        values_of(with_arms(trials.arms[AS_STOCKED]), measure="lost", group=Group())
 
 
 # ---- differences
@@ -201,7 +200,7 @@ def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(
         return batches[len(seen) - 1]
 
     found = list(each_batch(both(), plan=plan, goal="hidden", group=MILD_GROUP))
-    expected = [goal_values(table(one, trials=4), goal="hidden", group=MILD_GROUP) for one in both()]
+    expected = [values_of(table(one, trials=4), measure="hidden", group=MILD_GROUP) for one in both()]
     assert [[len(one) for one in values] for values in seen] == [[0, 0], [2, 2], [2, 4]]
     np.testing.assert_array_equal(seen[-1][0], expected[0][:2])
     np.testing.assert_array_equal(seen[-1][1], expected[1])
@@ -279,7 +278,7 @@ def test_a_run_that_was_broken_off_takes_the_same_decisions(
 def test_the_values_of_a_plan_need_no_more_than_one_batch_at_a_time() -> None:
     """A batch's values are those of the whole table: they depend on the trial alone."""
     scenario = club()
-    whole = goal_values(table(scenario, trials=6), goal="lost", group=MILD_GROUP)
-    parts = [goal_values(table(scenario, trials=[k]), goal="lost", group=MILD_GROUP) for k in range(6)]
+    whole = values_of(table(scenario, trials=6), measure="lost", group=MILD_GROUP)
+    parts = [values_of(table(scenario, trials=[k]), measure="lost", group=MILD_GROUP) for k in range(6)]
     np.testing.assert_allclose(whole, np.concatenate(parts))
     assert made_up(scenario, 0)[0].name == AS_STOCKED

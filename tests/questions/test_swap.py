@@ -6,8 +6,8 @@ import pytest
 from fake_compare import club, made_up, simulated_as
 from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
-from rockshy.analysis.measures.rates import Group
-from rockshy.analysis.questions.compare.side_by_side import LOST
+from rockshy.analysis.measures.groups import Group
+from rockshy.analysis.measures.registry import LOST
 from rockshy.analysis.questions.compare.swap import (
     Swap,
     SwapPlan,

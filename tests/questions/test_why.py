@@ -23,8 +23,8 @@ from fake_why import (
     said,
     tank,
 )
+from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.measures.whom import WhomError, asked_for
-from rockshy.analysis.questions.relief.seen import LOST, RECEIVED
 from rockshy.analysis.questions.why import work
 from rockshy.analysis.questions.why.answer import LEFT, explain, shared_out, shares_of
 from rockshy.analysis.questions.why.files import why_json

@@ -10,8 +10,9 @@ import pytest
 from fake_compare import BASE, FEWER, GONE, NOTHING, table
 from fake_talk import argued, crowded, deck, facts, spots, whole
 from fake_trials import HOT, MILD, blank_arm, fish_list
-from rockshy.analysis.measures.rates import Group
-from rockshy.analysis.questions.compare.side_by_side import PINNED, goal_values
+from rockshy.analysis.measures.groups import Group
+from rockshy.analysis.measures.rates import values_of
+from rockshy.analysis.measures.registry import PINNED
 from rockshy.analysis.statistics.paired import Difference
 from rockshy.analysis.talk import hands, plain, verdicts
 from rockshy.analysis.talk.facts import MOST_GROUPS, REST, chasers_of, facts_of
@@ -138,7 +139,7 @@ def test_a_tank_is_marked_pinned_by_its_own_trial() -> None:
     some = table(scenario, trials=20, lost=lambda *_: 0.5, luck=0.3)
     strip = [spots(scenario, trial) for trial in (19, 3, 7)]
     found = facts_of(scenario, [some], {0: strip})
-    held = goal_values(some, goal=PINNED, group=Group(species=MILD))
+    held = values_of(some, measure=PINNED, group=Group(species=MILD))
     assert [one.trial for one in found.strips[0]] == [3, 7, 19]
     assert [one.pinned for one in found.strips[0]] == [bool(held[trial]) for trial in (3, 7, 19)]
     assert 0 < held.sum() < 20

@@ -15,7 +15,7 @@ from ...commands.asking import is_there
 from ...commands.errors import RefusedError
 from ...commands.finding import check_water
 from ...document import as_json
-from ...measures.rates import Group
+from ...measures.groups import Group
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.compare.comparison import Against, Comparison, Figure, Whose, compare
 from ...questions.compare.files import whole_json

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
@@ -13,6 +14,8 @@ from ....sim.scenario.scenario import Scenario
 from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
 from ...document import as_json
+from ...measures.registry import FREE
+from ...measures.row import value_of
 from ...measures.whom import Whom, WhomError, asked_for, check_stays
 from ...questions.answer.telling import middle_of
 from ...questions.relief.changes import Change
@@ -143,9 +146,6 @@ def _can_copy(base: Scenario, changed: Scenario | None) -> bool:
 
 def _middle(relief: Relief) -> int:
     """The trial in which the fish to be helped swam free a middling share of its time."""
-    labels = set(relief.whom.labels)
-    shares = {}
-    for row in relief.seen:
-        who = [k for k, label in enumerate(row.labels) if label in labels and row.lit_s[k] > 0]
-        shares[row.trial] = float(row.free_s[who].sum() / row.lit_s[who].sum()) if who else 0.0
-    return middle_of(shares)
+    labels = relief.whom.labels
+    shares = {row.trial: value_of(row, measure=FREE, labels=labels) for row in relief.seen}
+    return middle_of({trial: 0.0 if math.isnan(free) else free for trial, free in shares.items()})

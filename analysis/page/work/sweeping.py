@@ -16,11 +16,12 @@ from ...commands.errors import RefusedError
 from ...commands.finding import first_tank
 from ...document import as_json
 from ...document.files import plain
+from ...measures.registry import FREE
+from ...measures.row import TankRow, row_of, species_value
 from ...questions.answer.telling import middle_of
 from ...questions.rock.asked import check_counts, watered_grid, weighed
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...questions.rock.seen import Seen, seen_of
 from ...questions.rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
 from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
 from ..task import Task
@@ -78,7 +79,7 @@ class _Sweep:
     def __init__(self, task: Task, plan: Plan, scenario: Scenario, why: str, which: int) -> None:
         self._task, self._plan, self._scenario, self._why = task, plan, scenario, why
         self._pace, self._began = Pace(task), time.monotonic()
-        self._rows: list[Seen] = []
+        self._rows: list[TankRow] = []
         self._asked, self._said = 0, ""
         run = replace(plan.scenarios[0].run, trials=plan.trials)
         task.kept["run"] = run  # every tank of a sweep has a guess of its own
@@ -98,10 +99,10 @@ class _Sweep:
         self._said = round_said(self._plan.grid, number, places, tanks)
         self._count()
 
-    def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Seen]:
+    def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
         try:
             for job, outcomes in each_done(self._task, scenarios, jobs):
-                row = seen_of(scenarios[job.which], job, outcomes, species=self._plan.species)
+                row = row_of(scenarios[job.which], job, outcomes)
                 self._rows.append(row)
                 yield row
                 if self._pace.is_due():
@@ -128,10 +129,10 @@ class _Sweep:
             result = self._result(answer, swept.rows, final)
             self._task.post(result, done=len(self._rows), asked=self._asked, told=self._said)
 
-    def _result(self, answer: RockAnswer, rows: Sequence[Seen], final: bool) -> dict[str, Any]:
+    def _result(self, answer: RockAnswer, rows: Sequence[TankRow], final: bool) -> dict[str, Any]:
         plan = self._plan
         place, amount = weighed(plan, answer)
-        middles = _middles(rows)
+        middles = _middles(rows, plan.species)
         own = plan.grid.own
         if own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
@@ -167,11 +168,11 @@ class _Sweep:
         }
 
 
-def _middles(rows: Sequence[Seen]) -> dict[int, int]:
+def _middles(rows: Sequence[TankRow], species: str) -> dict[int, int]:
     """Of each amount that was tried, the trial in which the species swam free a middling share of time."""
     free: dict[int, dict[int, float]] = {}
     for row in rows:
-        free.setdefault(row.which, {})[row.trial] = row.free
+        free.setdefault(row.which, {})[row.trial] = species_value(row, measure=FREE, species=species)
     return {place: middle_of(values) for place, values in free.items()}
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from ....sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, Trials
 from ...document.files import plain
-from ...measures.hierarchy import directional_consistency, improved_h, steepness
+from ...measures.groups import Group, kinds, members, single_fish, species
 from ...measures.pinned import (
     CUTS,
     HOURS_EDGES,
@@ -25,31 +25,16 @@ from ...measures.pinned import (
     WorstOff,
     by_cut,
     hours_distribution,
-    hours_measure,
     pinned,
     pinned_hours,
     share_distribution,
     worst_off,
 )
-from ...measures.rates import (
-    SECONDS_PER_HOUR,
-    SHARE,
-    Group,
-    Tally,
-    Trend,
-    kinds,
-    members,
-    rates,
-    ratio,
-    single_fish,
-    species,
-    tally,
-    trend,
-)
+from ...measures.rates import Tally, Trend, of_tanks, rates, ratio, tally, trend
+from ...measures.registry import SECONDS_PER_HOUR, SHARE
 from ...statistics.intervals import (
     CONFIDENCE,
     GUESS_PERCENTILES,
-    NAN,
     Count,
     Estimate,
     count_estimate,
@@ -59,14 +44,14 @@ from .words import words
 
 __all__ = ["Answer", "Portrait", "Spread", "answer", "run_json", "to_json", "words"]
 
+HIERARCHY = ("linearity", "steepness", "consistency")
+
 
 @dataclass(frozen=True)
 class Portrait:
     """Everything about one fish, one sex of a species, or one species.
 
-    ``figures`` holds, arm by arm, the measures of :func:`.rates.tally` and
-    ``pinned_hours``. ``pinned`` counts tanks by arm: of one fish when this is a
-    fish, of the species when it is a species; empty for a sex.
+    ``figures`` holds, arm by arm, the measures of :data:`.rates.RATES`.
     """
 
     label: str
@@ -177,7 +162,7 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
         worst_in_tank=work.worst_in_tank(),
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),
-        hierarchy=_hierarchy(stocked, work.fixed),
+        hierarchy=_hierarchy(work.tables[AS_STOCKED], work.fixed),
         trends=work.trends(),
         place_spread=work.spread(SHARE_EDGES, "place"),
         hours_spread=work.spread(HOURS_EDGES, "hours"),
@@ -190,10 +175,7 @@ class _Work:
 
     def __init__(self, trials: Trials, rule: PinnedRule, *, fixed: bool) -> None:
         self.trials, self.rule, self.fixed = trials, rule, fixed
-        self.tables: dict[str, Tally] = {
-            name: tally(arm, more={"pinned_hours": hours_measure(arm, rule=rule)})
-            for name, arm in trials.arms.items()
-        }
+        self.tables: dict[str, Tally] = {name: tally(trials, arm=name, rule=rule) for name in trials.arms}
         # A fish left alone is the yardstick of the freedom condition, so it is never pinned itself.
         self.held: dict[str, Pinned] = {
             name: pinned(trials, arm=name, rule=rule) for name in trials.arms if name != LEFT_ALONE
@@ -301,21 +283,11 @@ def _one_sex(arm: Arm, group: Group) -> str:
     return ("male", "female")[int(seen[0])] if len(seen) == 1 else ""
 
 
-def _hierarchy(arm: Arm, fixed: bool) -> dict[str, Estimate]:
-    """Linearity h', steepness and consistency of who chases whom among all fish of a tank.
-
-    Tanks with fewer than three fish or without a chase have no hierarchy to speak of.
-    """
-    found: dict[str, list[float]] = {"linearity": [], "steepness": [], "consistency": []}
-    for chases, lit_s in zip(arm.chases, arm.lit_s, strict=True):
-        inside = lit_s > 0
-        table = chases[np.ix_(inside, inside)]
-        judged = len(table) >= 3 and table.any()
-        found["linearity"].append(improved_h(table) if judged else NAN)
-        found["steepness"].append(steepness(table) if judged else NAN)
-        found["consistency"].append(directional_consistency(table) if judged else NAN)
+def _hierarchy(table: Tally, fixed: bool) -> dict[str, Estimate]:
+    """Linearity h', steepness and consistency of who chases whom among all fish of a tank."""
     return {
-        name: estimate(values, guess=arm.guess, bounds=SHARE, fixed=fixed) for name, values in found.items()
+        name: estimate(of_tanks(table, measure=name), guess=table.arm.guess, bounds=SHARE, fixed=fixed)
+        for name in HIERARCHY
     }
 
 

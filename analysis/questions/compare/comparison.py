@@ -15,26 +15,17 @@ import numpy as np
 
 from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.scenario.scenario import Scenario
+from ...measures.groups import Group, common_trials, single_fish
+from ...measures.groups import species as species_of
 from ...measures.pinned import WorstOff, pinned, worst_off
-from ...measures.rates import Group, common_trials, rate, single_fish, tally
-from ...measures.rates import species as species_of
+from ...measures.rates import rate, tally, values_of
+from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.allocation import chance_best
 from ...statistics.intervals import NAN, Count, Estimate, Floats, estimate, guess_range
 from ...statistics.multiple import WORSE, holm, verdict
 from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
-from .side_by_side import (
-    GOALS,
-    HIDDEN,
-    LOST,
-    PINNED,
-    RECEIVED,
-    Who,
-    goal_bounds,
-    goal_values,
-    is_fixed,
-    paired_goal,
-)
+from .side_by_side import goal_bounds, is_fixed, paired_goal
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
 REPEATS = 2  # of each guess, at least, before a range over guesses is shown: one tank a guess is luck
@@ -157,7 +148,7 @@ def compare(
         )
     if not base.arms[AS_STOCKED].lit_s.any():
         raise ValueError("no fish was in the tank in the measured time; measure longer or later")
-    values = [goal_values(table, goal=goal, group=group) for table in tables]
+    values = [values_of(table, measure=goal, group=group) for table in tables]
     return Comparison(
         title=base.title,
         question=base_scenario.question,
@@ -191,7 +182,7 @@ def chances(values: Sequence[Floats], *, guess: Sequence[int] | object, fixed: b
 
 def _level(table: Trials, goal: str, group: Group) -> Estimate:
     """A goal of one scenario by itself; the share of tanks for "pinned" with the interval of a count."""
-    values, fixed = goal_values(table, goal=goal, group=group), is_fixed(table)
+    values, fixed = values_of(table, measure=goal, group=group), is_fixed(table)
     guess = table.arms[AS_STOCKED].guess
     found = estimate(values, guess=guess, bounds=goal_bounds(table, goal=goal), fixed=fixed)
     if goal != PINNED:
@@ -234,8 +225,8 @@ def _roles(base: Trials, group: Group) -> list[tuple[str, Group]]:
     return first + [(OTHERS, one) for one in others]
 
 
-def _goals(table: Trials, group: Who) -> dict[str, Floats]:
-    return {goal: goal_values(table, goal=goal, group=group) for goal in GOALS}
+def _goals(table: Trials, group: Group) -> dict[str, Floats]:
+    return {goal: values_of(table, measure=goal, group=group) for goal in GOALS}
 
 
 def _whose(
@@ -293,13 +284,14 @@ def worst_in_tank(table: Trials) -> dict[str, Floats]:
     known = np.array([label in place for label in worst.worst_in_tank], dtype=bool)
     fish = np.array([place.get(label, 0) for label in worst.worst_in_tank], dtype=np.int64)
     lost = {one.label: one.by_trial for one in worst.losses}
-    measures, held = tally(arm).measures, pinned(table)
+    figures, held = tally(table), pinned(table)
     values = {goal: np.full(len(arm.trial), np.nan) for goal in GOALS}
     for k in np.flatnonzero(known):
         i, j = spot[k], fish[k]
         values[LOST][i] = lost[arm.fish.label[j]][k]
         for goal in (RECEIVED, HIDDEN):
-            values[goal][i] = measures[goal].top[i, j] / measures[goal].bottom[i, j]
+            parts = figures.parts(goal)
+            values[goal][i] = parts.top[i, j] / parts.bottom[i, j]
         if held.counts[k, j]:
             values[PINNED][i] = held.pinned[k, j]
     return values
@@ -307,10 +299,10 @@ def worst_in_tank(table: Trials) -> dict[str, Floats]:
 
 def _worst_fish(table: Trials) -> OneFish:
     """The fish that lost most over all tanks of a table."""
-    first, arm = _ranked(table).losses[0], table.arms[AS_STOCKED]
+    first = _ranked(table).losses[0]
     group, fixed = Group(label=first.label), is_fixed(table)
     told = {
-        goal: rate(tally(arm), measure=goal, group=group, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
+        goal: rate(tally(table), measure=goal, group=group, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
     }
     count = pinned(table).count_fish(label=first.label, fixed=fixed)
     return OneFish(first.label, first.lost, told[RECEIVED], told[HIDDEN], count)
@@ -329,8 +321,8 @@ def _fates(other: Trials, base: Trials) -> list[Fate]:
     fish = [one for one in single_fish(base.arms[AS_STOCKED]) if one.label in there]
     found = [
         paired_goal(
-            goal_values(other, goal=LOST, group=one),
-            base=goal_values(base, goal=LOST, group=one),
+            values_of(other, measure=LOST, group=one),
+            base=values_of(base, measure=LOST, group=one),
             goal=LOST,
             tables=(other, base),
         )

@@ -11,11 +11,12 @@ from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.run.trials import recipe
 from ....sim.scenario.scenario import Scenario
 from ...document.files import plain
-from ...measures.rates import Group
+from ...measures.groups import Group
+from ...measures.rates import values_of
+from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from .comparison import ASKED, MILD, WORST, Comparison, worst_in_tank
 from .plans import Shared, Stopped
-from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED, goal_values
 
 JSON, CSV, PNG = "compare.json", "compare.csv", "compare.png"
 COLUMNS = {
@@ -72,7 +73,7 @@ def rows_text(tables: Sequence[Trials], *, names: Sequence[str], group: Group) -
     for name, table in zip(names, tables, strict=True):
         found = {WORST: worst_in_tank(table)}
         found |= {
-            role: {goal: goal_values(table, goal=goal, group=one) for goal in GOALS}
+            role: {goal: values_of(table, measure=goal, group=one) for goal in GOALS}
             for role, one in groups.items()
         }
         arm = table.arms[AS_STOCKED]

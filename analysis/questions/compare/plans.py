@@ -12,10 +12,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ...measures.registry import PINNED, RECEIVED
 from ...statistics.intervals import Floats, estimate
 from ...statistics.sharing import Sharer
 from ...statistics.stopping import Until, guesses_needed, share_count
-from .side_by_side import PINNED, RECEIVED, Plan
+from .side_by_side import Plan
 
 METHOD = (
     "The trials went where they decide, by optimal computing budget allocation (source: Chen2000) on the "

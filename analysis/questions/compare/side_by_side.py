@@ -12,22 +12,20 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from ....sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
+from ....sim.run.table import AS_STOCKED, LEFT_ALONE, Trials
 from ....sim.run.trials import Job, Outcome, table_of
 from ....sim.scenario.scenario import Scenario
-from ...measures.pinned import free_shares, least_lost, pinned
-from ...measures.rates import RATE, SHARE, Group, common_trials, members, tally
+from ...measures.groups import Group, common_trials
+from ...measures.pinned import free_shares
+from ...measures.rates import values_of
+from ...measures.registry import GOALS, LOST, PINNED, bounds_of
 from ...statistics.intervals import Floats, Interval
 from ...statistics.paired import Difference, paired_difference, paired_share
 from ...study.kept import Kept, each_kept_job
 
 ARMS = (AS_STOCKED, LEFT_ALONE)
-LOST, RECEIVED, HIDDEN, PINNED = "lost", "received", "hidden", "pinned"
-GOALS = (LOST, RECEIVED, HIDDEN, PINNED)
 
-Bools = NDArray[np.bool_]
 Done = tuple[Job, tuple[Outcome, ...]]
 Plan = Callable[[Sequence[Floats]], Sequence[tuple[int, int]]]
 Progress = Callable[[int, int], None]
@@ -41,92 +39,9 @@ class Batch:
     whole: bool
 
 
-@dataclass(frozen=True)
-class Several:
-    """Single fish, named by their labels, that are taken together."""
-
-    name: str
-    labels: frozenset[str]
-
-
-Who = Group | Several
-
-
-# ---- the goals
-
-
-def goal_values(trials: Trials, *, goal: str, group: Who) -> Floats:
-    """How a group of fish did in each trial; lower is better, whatever the goal.
-
-    Parameters
-    ----------
-    goal : "lost": 1 - its share of lit time swimming free / the same left alone (below 0 when it swims
-        more). "received": chases received per fish and lit hour, on the model's scale. "hidden": share of lit
-        time. "pinned": 1 or 0, whether enough of the group's fish that count are pinned, by the share and the
-        definition of :mod:`rockshy.analysis.measures.pinned`.
-    group : a fish, a species, a sex of it, several fish, or all.
-
-    Returns
-    -------
-    [t] a value for each trial of the arm as stocked; nan where none of the group was in the tank, where
-    none of it counts for "pinned", and where it swims nowhere even left alone for "lost".
-
-    Raises
-    ------
-    ValueError
-        For another goal, or for "lost" without the arm left alone.
-    """
-    if goal == LOST:
-        return _lost(trials, group)
-    if goal == PINNED:
-        return _pinned(trials, group)
-    if goal not in GOALS:
-        raise ValueError(f'goal is "{goal}"; allowed is one of {", ".join(GOALS)}')
-    return _share(trials.arms[AS_STOCKED], goal, group)
-
-
 def goal_bounds(trials: Trials, *, goal: str) -> Interval:
     """What the mean of a goal over these trials can be, lowest and highest."""
-    if goal != LOST:
-        return RATE if goal == RECEIVED else SHARE
-    return least_lost(free_shares(trials.arms[LEFT_ALONE])), 1.0
-
-
-def present(arm: Arm, *, group: Who) -> Bools:
-    """Which fish of which trial belong to a group, [t, n]; a fish that was never in does not."""
-    if isinstance(group, Group):
-        return members(arm, group=group)
-    wanted = np.array([label in group.labels for label in arm.fish.label], dtype=bool)
-    return wanted & (arm.lit_s > 0)
-
-
-def _share(arm: Arm, measure: str, group: Who) -> Floats:
-    """One measure of :func:`rockshy.analysis.measures.rates.tally` for a group in each trial, [t]."""
-    chosen, who = tally(arm).measures[measure], present(arm, group=group)
-    top, bottom = (np.where(who, part, 0.0).sum(axis=1) for part in (chosen.top, chosen.bottom))
-    return np.divide(top, bottom, out=np.full(len(top), np.nan), where=bottom > 0)
-
-
-def _lost(trials: Trials, group: Who) -> Floats:
-    table, alone = trials.arms[AS_STOCKED], trials.arms.get(LEFT_ALONE)
-    if alone is None:
-        raise ValueError(f'these trials have no arm "{LEFT_ALONE}", which "{LOST}" is measured against')
-    here, there = common_trials(table, other=alone)
-    free, freedom = _share(table, "free", group)[here], _share(alone, "free", group)[there]
-    values = np.full(len(table.trial), np.nan)
-    values[here] = 1.0 - np.divide(free, freedom, out=np.full(len(here), np.nan), where=freedom > 0)
-    return values
-
-
-def _pinned(trials: Trials, group: Who) -> Floats:
-    table, held = trials.arms[AS_STOCKED], pinned(trials)
-    here = np.searchsorted(table.trial, held.trial)
-    counting = held.counts & present(table, group=group)[here]
-    fish = counting.sum(axis=1)
-    enough = (held.pinned & counting).sum(axis=1) >= held.rule.species_share * fish
-    values = np.full(len(table.trial), np.nan)
-    values[here] = np.where(fish > 0, enough, np.nan)
-    return values
+    return bounds_of(goal, freedom=free_shares(trials.arms[LEFT_ALONE]) if goal == LOST else None)
 
 
 def is_fixed(trials: Trials) -> bool:
@@ -134,7 +49,7 @@ def is_fixed(trials: Trials) -> bool:
     return bool(trials.recipe.get("fixed", False))
 
 
-def differences(other: Trials, *, base: Trials, group: Who) -> dict[str, Difference]:
+def differences(other: Trials, *, base: Trials, group: Group) -> dict[str, Difference]:
     """Each goal of a group: ``other`` less ``base``, paired over the trial numbers that both have.
 
     Returns
@@ -143,8 +58,8 @@ def differences(other: Trials, *, base: Trials, group: Who) -> dict[str, Differe
     """
     return {
         goal: paired_goal(
-            goal_values(other, goal=goal, group=group),
-            base=goal_values(base, goal=goal, group=group),
+            values_of(other, measure=goal, group=group),
+            base=values_of(base, measure=goal, group=group),
             goal=goal,
             tables=(other, base),
         )
@@ -157,7 +72,8 @@ def paired_goal(other: Floats, *, base: Floats, goal: str, tables: tuple[Trials,
 
     Parameters
     ----------
-    other, base : a value for each trial of the first and of the second table, as of :func:`goal_values`.
+    other, base : a value for each trial of the first and of the second table, as of
+        :func:`rockshy.analysis.measures.rates.values_of`.
     tables : of the alternative and of the base.
     """
     one, two = (table.arms[AS_STOCKED] for table in tables)
@@ -189,7 +105,7 @@ def each_batch(
     *,
     plan: Plan,
     goal: str = LOST,
-    group: Who | None = None,
+    group: Group | None = None,
     arms: tuple[str, ...] | None = ARMS,
     executor: Executor | None = None,
     kept: Kept | None = None,
@@ -241,7 +157,7 @@ def each_batch(
         done_before += len(done)
         for which, of_one in by_scenario(done).items():
             table = table_of(scenarios[which], of_one)
-            found = goal_values(table, goal=goal, group=group or Group())
+            found = values_of(table, measure=goal, group=group or Group())
             values[which].update(zip(table.arms[AS_STOCKED].trial.tolist(), found.tolist(), strict=True))
 
 
@@ -250,7 +166,7 @@ def run_side_by_side(
     *,
     plan: Plan,
     goal: str = LOST,
-    group: Who | None = None,
+    group: Group | None = None,
     arms: tuple[str, ...] | None = ARMS,
     executor: Executor | None = None,
     kept: Kept | None = None,

@@ -18,23 +18,13 @@ from ....sim.scenario.changes import replaced
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock_changes import ChangeError
 from ....sim.species.species import Species, library
-from ...measures.rates import Group
+from ...measures.groups import Group
+from ...measures.rates import values_of
+from ...measures.registry import HIDDEN, LOST, PINNED
 from ...statistics.multiple import CALMER, LEVEL, UNTOLD, WORSE, verdicts
 from ...statistics.paired import Difference
 from ...study.kept import Kept, each_kept_job
-from .side_by_side import (
-    ARMS,
-    HIDDEN,
-    LOST,
-    PINNED,
-    Done,
-    Several,
-    by_scenario,
-    comparable,
-    goal_values,
-    is_fixed,
-    paired_goal,
-)
+from .side_by_side import ARMS, Done, by_scenario, comparable, is_fixed, paired_goal
 
 VERDICTS = (CALMER, UNTOLD, WORSE)
 TRIALS = 16  # of each species unless asked otherwise: one for each of the usual guesses
@@ -50,7 +40,7 @@ class SwapPlan:
     scenarios: tuple[Scenario, ...]
     tried: tuple[str, ...]
     left_out: Mapping[str, str]  # species that cannot take the place, and why
-    others: Several  # whom it is judged for
+    others: Group  # whom it is judged for
     goal: str
 
 
@@ -103,7 +93,7 @@ def plan_swap(scenario: Scenario, species: str, *, goal: str = LOST, group: Grou
     )
 
 
-def _others(scenario: Scenario, species: str, group: Group | None) -> Several:
+def _others(scenario: Scenario, species: str, group: Group | None) -> Group:
     there = measured_individuals(scenario)
     fish = [one for one in there if one.species != species]
     mild = watched(scenario)[0]
@@ -118,7 +108,7 @@ def _others(scenario: Scenario, species: str, group: Group | None) -> Several:
         raise ValueError(
             f"no fish to judge it for, with {species} taken out; allowed: a fish or species that stays"
         )
-    return Several(name, frozenset(one.label for one in fish))
+    return Group(labels=frozenset(one.label for one in fish), title=name)
 
 
 def _count(scenario: Scenario, species: str) -> str:
@@ -205,8 +195,8 @@ def _difference(table: Trials, *, base: Trials, plan: SwapPlan) -> Difference:
     """The other fish beside the new species less beside the old one, held against the base left alone."""
     beside = replace(table, arms={**table.arms, LEFT_ALONE: base.arms[LEFT_ALONE]})
     return paired_goal(
-        goal_values(beside, goal=plan.goal, group=plan.others),
-        base=goal_values(base, goal=plan.goal, group=plan.others),
+        values_of(beside, measure=plan.goal, group=plan.others),
+        base=values_of(base, measure=plan.goal, group=plan.others),
         goal=plan.goal,
         tables=(beside, base),
     )

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from ...document import Document, Section, document, flush, section
 from ...document.plain import many, percent
+from ...measures.registry import HIDDEN, LOST, PINNED
 from ...statistics.multiple import CALMER, UNTOLD, WORSE
-from .side_by_side import HIDDEN, LOST, PINNED
 from .swap import VERDICTS, Swap
 from .words import ALL_CAUTIONS
 

@@ -8,10 +8,10 @@ from collections.abc import Iterator, Mapping
 from ...document import Document, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS
 from ...document.plain import Form, listed, many, number, percent, span
+from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
 from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
 from .plans import Shared, Stopped
-from .side_by_side import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 
 SURE = 0.95  # chance to be the best from which on nothing is said to be open
 RIVALS_NAMED = 4  # that may be the best as well

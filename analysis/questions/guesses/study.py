@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...measures.whom import Whom
 from ...statistics.intervals import Floats
-from ..relief.seen import LOST, PINNED, RECEIVED
 from .fit import Additive, known_of
 from .indices import LEAST_ROWS, Shares, shares_of
 from .inputs import Guess, GuessError
@@ -21,7 +21,7 @@ NOT_JUDGED = "in some simulated tanks none of them can be judged (holding female
 CONSTANT = {
     LOST: "they lose the same in every simulated tank",
     RECEIVED: "they are chased equally often in every simulated tank",
-    PINNED: "it is the same in every simulated tank",
+    PINNED_FISH: "it is the same in every simulated tank",
 }
 
 
@@ -120,7 +120,7 @@ def _why_not(goal: str, values: Floats) -> str:
         return NOT_JUDGED
     if np.ptp(values) <= 1e-12:
         return CONSTANT[goal]
-    if goal == PINNED and values.mean() < SELDOM:
+    if goal == PINNED_FISH and values.mean() < SELDOM:
         return f"it is {100.0 * values.mean():.1f} % over all guesses, too little to share out"
     return ""
 

@@ -19,8 +19,8 @@ from ...document import (
     table,
 )
 from ...document.plain import capital, listed, many, percent
+from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import Interval
-from ..relief.seen import LOST, PINNED, RECEIVED
 from .indices import Share, Shares
 from .inputs import Guess
 from .study import Answer, Study
@@ -29,7 +29,7 @@ from .watch import to_watch, to_write
 OF = {
     LOST: "free swimming lost",
     RECEIVED: "chases received",
-    PINNED: "the chance to be pinned",
+    PINNED_FISH: "the chance to be pinned",
 }
 _WIDTHS = (59, 10, 11, 9, 11)
 LITTLE = 0.05  # a share below this is said to be hardly any (assumption)

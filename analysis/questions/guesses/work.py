@@ -19,13 +19,14 @@ from scipy.stats import qmc
 from ....sim.run.table import LEFT_ALONE
 from ....sim.run.trials import Job, Outcome
 from ....sim.scenario.scenario import Scenario
+from ...measures.registry import LOST, PINNED_FISH, RECEIVED
+from ...measures.row import BOTH, STOCKED, Yardstick, row_of, value_of, yardstick_of
 from ...measures.whom import Whom
 from ...statistics.intervals import Floats
-from ..relief.seen import BOTH, LOST, PINNED, RECEIVED, STOCKED, Alone, alone_of, seen_of, value_of
 from .indices import FIRST_SLOTS, LEAST_ROWS, Design, design_of
 from .inputs import Guess, GuessError, columns_of, guesses_of, scenario_at
 
-ANSWERS = (LOST, RECEIVED, PINNED)
+ANSWERS = (LOST, RECEIVED, PINNED_FISH)
 MOST = 7  # guesses whose shares are worked out one by one
 REPEATS = 2  # trials a point
 SCREENED, MOST_SCREENED = 4, 256  # points of the screening for each row of the indices, and at most
@@ -137,7 +138,7 @@ class Work:
         values = np.full((len(ANSWERS), len(points)), np.nan)
         self._say("Screening: every guess moved at once", len(points))
         for job, outcomes in self._run(scenarios, [Job(k, k, BOTH) for k in range(len(points))]):
-            alone = alone_of(scenarios[job.which], outcomes)
+            alone = yardstick_of(scenarios[job.which], outcomes)
             values[:, job.which] = self._answers(scenarios[job.which], job, outcomes, alone)
         return Screened(points, values)
 
@@ -181,13 +182,13 @@ class Work:
         self._say("The first rows of points, every one with its own left-alone control", len(jobs))
         for job, outcomes in self._run(scenarios, jobs):
             controls[self._place(job)] = next(one for one in outcomes if one.name == LEFT_ALONE)
-            self._enter(found, scenarios, (job, outcomes), alone_of(scenarios[job.which], outcomes))
+            self._enter(found, scenarios, (job, outcomes), yardstick_of(scenarios[job.which], outcomes))
         differ = {slot for (row, slot, k), one in controls.items() if not _is_same(one, controls[row, 0, k])}
         found.same_alone = tuple(k for k in range(FIRST_SLOTS, found.design.slots) if k not in differ)
 
     def _go_on(self, found: Rows, scenarios: Sequence[Scenario], rows: range) -> None:
         """The other rows; a point that shares the control of A is judged once A is done."""
-        of_a: dict[tuple[int, int], Alone] = {}
+        of_a: dict[tuple[int, int], Yardstick] = {}
         waiting: list[Done] = []
         jobs = self._jobs(found, rows)
         if jobs:
@@ -197,7 +198,7 @@ class Work:
             if slot in found.same_alone:
                 waiting.append((job, outcomes))
             else:
-                alone = alone_of(scenarios[job.which], outcomes)
+                alone = yardstick_of(scenarios[job.which], outcomes)
                 self._enter(found, scenarios, (job, outcomes), alone)
                 if slot == 0:
                     of_a[row, trial] = alone
@@ -233,16 +234,18 @@ class Work:
 
     # ---- one tank
 
-    def _enter(self, found: Rows, scenarios: Sequence[Scenario], done: Done, alone: Alone) -> None:
+    def _enter(self, found: Rows, scenarios: Sequence[Scenario], done: Done, alone: Yardstick) -> None:
         job, outcomes = done
         row, slot, trial = self._place(job)
         found.values[:, row, slot, trial] = self._answers(scenarios[job.which], job, outcomes, alone)
         found.entered[row, slot, trial] = True
 
-    def _answers(self, scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...], alone: Alone) -> Floats:
-        row = seen_of(scenario, job, outcomes, alone=alone)
+    def _answers(
+        self, scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...], alone: Yardstick
+    ) -> Floats:
+        row = row_of(scenario, job, outcomes, alone=alone)
         labels = self._whom.labels
-        return np.array([value_of(row, goal=one, labels=labels, alone=alone) for one in ANSWERS])
+        return np.array([value_of(row, measure=one, labels=labels) for one in ANSWERS])
 
     def _at(self, point: Floats) -> Scenario:
         return scenario_at(self.plan.scenario, self.plan.guesses, point)

@@ -12,15 +12,15 @@ from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from .costs import cost_words
 from .search import Relief, Tried
-from .seen import GOALS
 from .watch import Watch
+from .work import GOALS
 
 JSON, CSV = "relief.json", "relief.csv"
 UNITS = {
     "lost": "lost_share_of_free_swimming_if_left_alone",
     "received": "chases_received_per_fish_and_lit_hour_model_scale",
     "hidden": "hidden_share_of_lit_time",
-    "pinned": "pinned_share_of_fish",
+    "pinned_fish": "pinned_share_of_fish",
 }
 
 

@@ -9,19 +9,20 @@ Source: Holm1979.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ...measures.registry import LOST, PINNED_FISH
+from ...measures.row import TankRow, bounds_over, value_of, worst_loss
 from ...measures.whom import Kind, Whom
 from ...statistics.intervals import CONFIDENCE, Floats
 from ...statistics.multiple import holm
 from ...statistics.paired import Difference, paired_difference, paired_share
-from .seen import LOST, PINNED, Alone, Seen, bounds_of, inside, value_of, worst_loss
 
 WORST = "the worst-off fish of each tank, whichever it is"
-Pair = tuple[Seen, Seen]  # a change and the base, in one trial
+Pair = tuple[TankRow, TankRow]  # a change and the base, in one trial
 
 
 @dataclass(frozen=True)
@@ -41,9 +42,7 @@ class Other:
         return self.difference.value > 0 and self.p_corrected <= 1 - CONFIDENCE
 
 
-def on_others(
-    pairs: Sequence[Pair], *, kinds: Iterable[Kind], whom: Whom, alone: Mapping[int, Alone], fixed: bool
-) -> tuple[Other, ...]:
+def on_others(pairs: Sequence[Pair], *, kinds: Iterable[Kind], whom: Whom, fixed: bool) -> tuple[Other, ...]:
     """What a change does to all but the fish that are to be helped.
 
     Parameters
@@ -51,7 +50,6 @@ def on_others(
     pairs : the rows of the change and of the base; only fish that are in both are looked at.
     kinds : the fish described alike.
     whom : those that are to be helped; no "other" fish, but they can be the worst off of a tank.
-    alone : the yardstick of each trial.
 
     Returns
     -------
@@ -59,11 +57,11 @@ def on_others(
     """
     found = []
     for name, labels in _groups(kinds, whom).items():
-        for goal in (LOST, PINNED):
-            values = [_values(pair, goal, labels, alone) for pair in pairs]
-            found.append(_other(name, goal, values, pairs, alone, fixed))
-    worst = [_worst(pair, alone) for pair in pairs]
-    found.append(_other(WORST, LOST, worst, pairs, alone, fixed))
+        for goal in (LOST, PINNED_FISH):
+            values = [_values(pair, goal, labels) for pair in pairs]
+            found.append(_other(name, goal, values, pairs, fixed))
+    worst = [_worst(pair) for pair in pairs]
+    found.append(_other(WORST, LOST, worst, pairs, fixed))
     known = [one for one in found if one.difference.trials > 1]
     corrected = holm([one.difference.p_value for one in known])
     return tuple(replace(one, p_corrected=float(p)) for one, p in zip(known, corrected, strict=True))
@@ -80,21 +78,19 @@ def _groups(kinds: Iterable[Kind], whom: Whom) -> dict[str, tuple[str, ...]]:
     return {name: labels for name, labels in groups.items() if set(labels) != set(whom.labels)}
 
 
-def _values(pair: Pair, goal: str, labels: Iterable[str], alone: Mapping[int, Alone]) -> tuple[float, float]:
+def _values(pair: Pair, goal: str, labels: Iterable[str]) -> tuple[float, float]:
     new, old = pair
-    both = inside(new) & inside(old) & set(labels)
-    yardstick = alone[old.trial]
+    both = new.inside & old.inside & set(labels)
     return (
-        value_of(new, goal=goal, labels=both, alone=yardstick),
-        value_of(old, goal=goal, labels=both, alone=yardstick),
+        value_of(new, measure=goal, labels=both),
+        value_of(old, measure=goal, labels=both),
     )
 
 
-def _worst(pair: Pair, alone: Mapping[int, Alone]) -> tuple[float, float]:
+def _worst(pair: Pair) -> tuple[float, float]:
     new, old = pair
-    both = inside(new) & inside(old)
-    yardstick = alone[old.trial]
-    return worst_loss(new, labels=both, alone=yardstick), worst_loss(old, labels=both, alone=yardstick)
+    both = new.inside & old.inside
+    return worst_loss(new, labels=both), worst_loss(old, labels=both)
 
 
 def _other(
@@ -102,35 +98,26 @@ def _other(
     goal: str,
     values: Sequence[tuple[float, float]],
     pairs: Sequence[Pair],
-    alone: Mapping[int, Alone],
     fixed: bool,
 ) -> Other:
     new, old = np.array(values, dtype=float).reshape(-1, 2).T
-    difference = compared(new, base=old, pairs=pairs, goal=goal, alone=alone, fixed=fixed)
+    difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=fixed)
     both = np.isfinite(new) & np.isfinite(old)
     after, before = (float(one[both].mean()) if both.any() else np.nan for one in (new, old))
     return Other(name, goal, before, after, difference, np.nan)
 
 
-def compared(
-    new: Floats,
-    *,
-    base: Floats,
-    pairs: Sequence[Pair],
-    goal: str,
-    alone: Mapping[int, Alone],
-    fixed: bool,
-) -> Difference:
+def compared(new: Floats, *, base: Floats, pairs: Sequence[Pair], goal: str, fixed: bool) -> Difference:
     """The paired difference of one goal; of shares of tanks where the goal is whether it happened."""
     guess = np.array([old.guess for _, old in pairs], dtype=np.int64)
     known = np.concatenate([new[np.isfinite(new)], base[np.isfinite(base)]])
-    if goal == PINNED and np.isin(known, (0.0, 1.0)).all():
+    if goal == PINNED_FISH and np.isin(known, (0.0, 1.0)).all():
         return paired_share(new, base=base, guess=guess, fixed=fixed)
-    furthest = furthest_apart(goal, pairs, alone)
+    furthest = furthest_apart(goal, pairs)
     return paired_difference(new, base=base, guess=guess, bounds=(-furthest, furthest), fixed=fixed)
 
 
-def furthest_apart(goal: str, pairs: Sequence[Pair], alone: Mapping[int, Alone]) -> float:
+def furthest_apart(goal: str, pairs: Sequence[Pair]) -> float:
     """How far two means of a goal can differ over these trials; both have one yardstick."""
-    low, high = bounds_of(goal, alone=[alone[old.trial] for _, old in pairs])
+    low, high = bounds_over(goal, rows=[old for _, old in pairs])
     return high - low

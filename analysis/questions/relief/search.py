@@ -16,6 +16,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from ...measures.registry import FREE, LOST
+from ...measures.row import TankRow, bounds_over, value_of
 from ...measures.whom import Kind, Whom
 from ...statistics.intervals import (
     CONFIDENCE,
@@ -30,9 +32,8 @@ from ...statistics.intervals import (
 from ...statistics.paired import Difference
 from .changes import Change, LeftOut
 from .others import Other, Pair, compared, furthest_apart, on_others
-from .seen import GOALS, LOST, Alone, Seen, bounds_of, inside, value_of
 from .watch import out_range
-from .work import Plan, Run, Told, Work, plan_of
+from .work import GOALS, Plan, Run, Told, Work, plan_of
 
 __all__ = ["Figure", "Plan", "Relief", "Tried", "plan_of", "relieve"]
 
@@ -104,8 +105,7 @@ class Relief:
     left_out: tuple[LeftOut, ...]
     tanks: int  # simulated, those of the yardstick too
     stopped: bool
-    seen: tuple[Seen, ...] = field(repr=False)  # of the base, by trial
-    alone: Mapping[int, Alone] = field(repr=False)
+    seen: tuple[TankRow, ...] = field(repr=False)  # of the base, by trial
 
     def of(self, verdict: str) -> list[Tried]:
         """The changes of a verdict, the largest gain first."""
@@ -162,18 +162,15 @@ def _judged(work: Work, stopped: bool) -> Relief:
         tanks=work.tanks,
         stopped=stopped,
         seen=tuple(seen),
-        alone=work.alone,
     )
 
 
-def _base(work: Work, seen: Sequence[Seen]) -> dict[str, Estimate]:
+def _base(work: Work, seen: Sequence[TankRow]) -> dict[str, Estimate]:
     guess = np.array([one.guess for one in seen])
     found = {}
     for goal in GOALS:
-        bounds = bounds_of(goal, alone=[work.alone[one.trial] for one in seen])
-        values = [
-            value_of(one, goal=goal, labels=work.whom.labels, alone=work.alone[one.trial]) for one in seen
-        ]
+        bounds = bounds_over(goal, rows=seen)
+        values = [value_of(one, measure=goal, labels=work.whom.labels) for one in seen]
         found[goal] = estimate(values, guess=guess, bounds=bounds, fixed=work.plan.fixed)
     return found
 
@@ -185,7 +182,7 @@ def _tried(work: Work, k: int) -> Tried:
     comparisons = len(work.finalists) if confirmed else len(work.changes)
     figures = _figures(work, k, pairs, comparisons)
     whole = work.pairs(k)
-    others = on_others(whole, kinds=work.kinds, whom=work.whom, alone=work.alone, fixed=work.plan.fixed)
+    others = on_others(whole, kinds=work.kinds, whom=work.whom, fixed=work.plan.fixed)
     return Tried(
         change=work.changes[k],
         verdict=_verdict(figures, others, confirmed),
@@ -235,10 +232,10 @@ def _figures(work: Work, k: int, pairs: Sequence[Pair], comparisons: int) -> dic
         both = np.isfinite(new) & np.isfinite(old)
         if not both.any():
             continue
-        difference = compared(new, base=old, pairs=pairs, goal=goal, alone=work.alone, fixed=work.plan.fixed)
+        difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=work.plan.fixed)
         if goal == LOST:
             guess = np.array([one.guess for _, one in pairs])
-            furthest = furthest_apart(goal, pairs, work.alone)
+            furthest = furthest_apart(goal, pairs)
             difference = _widened(difference, new - old, guess, comparisons, furthest, work.plan.fixed)
         found[goal] = Figure(float(old[both].mean()), float(new[both].mean()), difference)
     return found if LOST in found else {}
@@ -261,9 +258,9 @@ def _added_lost(work: Work, pairs: Sequence[Pair]) -> float:
     losses = []
     for new, old in pairs:
         free = work.alone[old.trial].free
-        for label in inside(new) - set(old.labels):
+        for label in new.inside - set(old.labels):
             alike = [free[one] for one in free if one.rsplit(" ", 1)[0] == label.rsplit(" ", 1)[0]]
             i = new.labels.index(label)
             if alike:
-                losses.append(1.0 - float(new.free_s[i] / new.lit_s[i]) / float(np.mean(alike)))
+                losses.append(1.0 - float(new.parts[FREE].top[i] / new.lit_s[i]) / float(np.mean(alike)))
     return float(np.mean(losses)) if losses else NAN

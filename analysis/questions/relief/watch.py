@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 from ....sim.run.trials import model_of_trial
 from ....sim.scenario.scenario import Scenario
 from ....sim.tank.tank import Tank
+from ...measures.registry import FREE
+from ...measures.row import TankRow, chief_chaser, value_of
 from ...measures.whom import Kind, Whom
 from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
-from .seen import Seen, chief_chaser
 
 TANKS = 4  # run once more to see where the fish are
 WATCHED = (5.0, 95.0)  # percentiles of single fish in single tanks: in nine tanks of ten between them
@@ -82,7 +83,7 @@ class Watch:
 
 def watch_of(
     scenario: Scenario,
-    seen: Iterable[Seen],
+    seen: Iterable[TankRow],
     *,
     whom: Whom,
     kinds: Iterable[Kind],
@@ -109,11 +110,11 @@ def watch_of(
     )
 
 
-def out_range(rows: Iterable[Seen], labels: Iterable[str]) -> tuple[float, float]:
+def out_range(rows: Iterable[TankRow], labels: Iterable[str]) -> tuple[float, float]:
     """5th to 95th percentile of the share of lit time that single fish swim free in single tanks."""
     wanted = set(labels)
     shares = [
-        float(row.free_s[i] / row.lit_s[i])
+        float(row.parts[FREE].top[i] / row.lit_s[i])
         for row in rows
         for i, label in enumerate(row.labels)
         if label in wanted and row.lit_s[i] > 0
@@ -124,12 +125,11 @@ def out_range(rows: Iterable[Seen], labels: Iterable[str]) -> tuple[float, float
     return float(low), float(high)
 
 
-def _out(row: Seen, labels: Iterable[str]) -> float:
-    who = np.isin(row.labels, list(labels)) & (row.lit_s > 0)
-    return float(row.free_s[who].sum() / row.lit_s[who].sum()) if who.any() else NAN
+def _out(row: TankRow, labels: Iterable[str]) -> float:
+    return value_of(row, measure=FREE, labels=labels)
 
 
-def _chief(rows: Iterable[Seen], whom: Whom) -> tuple[float, dict[str, int], int]:
+def _chief(rows: Iterable[TankRow], whom: Whom) -> tuple[float, dict[str, int], int]:
     """Mean share of chases by the chief chaser, how often each fish is it, and in how many tanks."""
     shares, often = [], dict[str, int]()
     for row in rows:
@@ -144,7 +144,7 @@ def _chief(rows: Iterable[Seen], whom: Whom) -> tuple[float, dict[str, int], int
 
 
 def _chasers(
-    rows: Iterable[Seen], whom: Whom, kinds: Iterable[Kind], chief_in: Mapping[str, int]
+    rows: Iterable[TankRow], whom: Whom, kinds: Iterable[Kind], chief_in: Mapping[str, int]
 ) -> tuple[Chasers, ...]:
     given: dict[str, float] = {}
     for row in rows:
@@ -166,7 +166,7 @@ def _chasers(
     return tuple(sorted(found, key=lambda one: -one.share)) if total else ()
 
 
-def _busiest(scenario: Scenario, rows: Iterable[Seen], whom: Whom) -> Busiest | None:
+def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: Whom) -> Busiest | None:
     """By tanks: the chases of an hour of the day less their mean over all hours."""
     run = scenario.run
     begin = scenario.measured_days[0] * run.lit_hours

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 from ...document import Bullets, Document, Item, Paragraph, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import Form, many, percent, span, tenths
+from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import Estimate
 from .costs import cost_words
 from .others import WORST, Other
 from .search import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
-from .seen import HIDDEN, LOST, PINNED, RECEIVED
 from .watch import Watch
 from .watch_words import watch_sections
 
@@ -48,7 +48,7 @@ def _whom(found: Relief) -> Section:
     they = (
         f"In the tank as it is, of the free swimming they would have if left alone they lose "
         f"{_with_range(base[LOST])}. They hide {percent(base[HIDDEN].value)} of the lit time, "
-        f"{percent(base[PINNED].value)} of them are pinned to one place, and each is chased "
+        f"{percent(base[PINNED_FISH].value)} of them are pinned to one place, and each is chased "
         f"{tenths(base[RECEIVED].value)} times an hour (model scale)."
     )
     return section(f"For: {whom.name} ({whom.why}{those})", they)
@@ -123,7 +123,7 @@ def _gain(lost: Figure) -> str:
 def _beside(figures: Mapping[str, Figure]) -> str:
     named: tuple[tuple[str, str, Form, str], ...] = (
         (HIDDEN, "hidden", percent, "of the lit time"),
-        (PINNED, "pinned", percent, "of them"),
+        (PINNED_FISH, "pinned", percent, "of them"),
         (RECEIVED, "chased", tenths, "times an hour (model scale)"),
     )
     parts = []
@@ -149,7 +149,7 @@ def _others(one: Tried) -> str:
 def _worse(other: Other) -> str:
     change = other.difference
     moved = f"{percent(other.before)} -> {percent(other.after)}"
-    what = f"pinned {moved} of them" if other.goal == PINNED else f"lost {moved}"
+    what = f"pinned {moved} of them" if other.goal == PINNED_FISH else f"lost {moved}"
     name = other.name if other.name != WORST else f"{WORST},"
     return f"{name} {what} (by 95 %: {_limits(change.low, change.high)} points)"
 

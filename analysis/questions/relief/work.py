@@ -9,12 +9,14 @@ import numpy as np
 
 from ....sim.run.trials import Job, Outcome
 from ....sim.scenario.scenario import Scenario
+from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
+from ...measures.row import BOTH, STOCKED, TankRow, Yardstick, chief_chaser, row_of, value_of, yardstick_of
 from ...measures.whom import Kind, Whom, kinds_of, whom_of
 from ...statistics.intervals import NAN
 from .changes import Change, LeftOut, ordinary_changes, without_each
 from .others import Pair, on_others
-from .seen import BOTH, LOST, STOCKED, Alone, Seen, alone_of, chief_chaser, inside, seen_of, value_of
 
+GOALS = (LOST, RECEIVED, HIDDEN, PINNED_FISH)
 CONFIRMED_MOST = 5  # changes that are followed up on fresh trials
 LEAST_TRIALS = 16  # of which 8 confirm: with fewer a t interval is not to be trusted (assumption)
 
@@ -89,8 +91,8 @@ class Work:
         self._scenarios: list[Scenario] = [plan.scenario, *single.values()]
         self._own_place: dict[int, int] = {}  # of a change that has a scenario
         self._tried: list[set[int]] = []  # trial numbers of each change
-        self.seen: dict[tuple[int, int], Seen] = {}
-        self.alone: dict[int, Alone] = {}
+        self.seen: dict[tuple[int, int], TankRow] = {}
+        self.alone: dict[int, Yardstick] = {}
         self.whom = Whom("", (), "", "")
         self.changes: tuple[Change, ...] = ()
         self.left_out: tuple[LeftOut, ...] = ()
@@ -151,10 +153,7 @@ class Work:
 
     def _mean_lost(self, labels: Iterable[str], trials: Iterable[int]) -> float:
         wanted = tuple(labels)
-        values = [
-            value_of(self.seen[0, trial], goal=LOST, labels=wanted, alone=self.alone[trial])
-            for trial in trials
-        ]
+        values = [value_of(self.seen[0, trial], measure=LOST, labels=wanted) for trial in trials]
         known = [value for value in values if np.isfinite(value)]
         return float(np.mean(known)) if known else NAN
 
@@ -184,9 +183,9 @@ class Work:
             self._told(what, len(jobs))
         for job, outcomes in self._run(self._scenarios, jobs) if jobs else ():
             if job.which == 0:
-                self.alone[job.trial] = alone_of(self._scenarios[0], outcomes)
+                self.alone[job.trial] = yardstick_of(self._scenarios[0], outcomes)
             alone = self.alone[job.trial]
-            row = seen_of(self._scenarios[job.which], job, outcomes, alone=alone)
+            row = row_of(self._scenarios[job.which], job, outcomes, alone=alone)
             self.seen[job.which, job.trial] = row
 
     def _place(self, k: int, trial: int) -> int:
@@ -223,9 +222,9 @@ class Work:
         for with_it, as_is in pairs:
             trial = as_is.trial
             wanted = self.whom.labels if k in self._own_place else (self.whom.one(trial),)
-            both = inside(with_it) & inside(as_is) & set(wanted)
-            new.append(value_of(with_it, goal=goal, labels=both, alone=self.alone[trial]))
-            old.append(value_of(as_is, goal=goal, labels=both, alone=self.alone[trial]))
+            both = with_it.inside & as_is.inside & set(wanted)
+            new.append(value_of(with_it, measure=goal, labels=both))
+            old.append(value_of(as_is, measure=goal, labels=both))
         return new, old
 
     def _gain(self, k: int) -> float:
@@ -241,7 +240,5 @@ class Work:
         return sorted((k for k in gain if np.isfinite(gain[k])), key=lambda k: gain[k])
 
     def _harms(self, k: int) -> bool:
-        found = on_others(
-            self.pairs(k), kinds=self.kinds, whom=self.whom, alone=self.alone, fixed=self.plan.fixed
-        )
+        found = on_others(self.pairs(k), kinds=self.kinds, whom=self.whom, fixed=self.plan.fixed)
         return any(one.is_worse for one in found)

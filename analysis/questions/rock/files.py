@@ -9,10 +9,11 @@ from collections.abc import Iterable, Sequence
 
 from ....sim.run.trials import recipe
 from ...document.files import plain
+from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
+from ...measures.row import TankRow, species_value
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from .amount import Amount
 from .grid import Grid
-from .seen import Seen
 from .sweep import Plan, RockAnswer
 
 JSON, CSV, PNG = "rock.json", "rock.csv", "rock.png"
@@ -27,6 +28,7 @@ COLUMNS = (
     "free_share_of_lit_time",
     "bites_received_per_fish_and_lit_hour_model_scale",
 )
+WRITTEN = (PINNED, RECEIVED, HIDDEN, FREE, BITES)  # the last of COLUMNS
 UNITS = {"cover": "cover_share_of_floor", "height": "height_cm", "piles": "piles"}
 
 
@@ -59,7 +61,7 @@ def whole_json(
     return {"options": list(options), **told, "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials}}
 
 
-def rows_text(rows: Iterable[Seen], grid: Grid) -> str:
+def rows_text(rows: Iterable[TankRow], grid: Grid, *, species: str) -> str:
     """One line a simulated tank, in order of amounts and trials."""
     axes = [UNITS[axis.name] for axis in grid.axes]
     header = [name for column in COLUMNS for name in (axes if column == "{axes}" else [column])]
@@ -68,8 +70,8 @@ def rows_text(rows: Iterable[Seen], grid: Grid) -> str:
     writer.writerow(header)
     for row in sorted(rows, key=lambda row: (row.which, row.trial)):
         values = grid.points[row.which].values
-        figures = (row.received, row.hidden, row.free, row.bites)
-        writer.writerow([row.which, *values, row.trial, row.guess, _pinned(row.pinned), *figures])
+        held, *figures = (species_value(row, measure=name, species=species) for name in WRITTEN)
+        writer.writerow([row.which, *values, row.trial, row.guess, _pinned(held), *figures])
     return text.getvalue()
 
 

@@ -21,17 +21,19 @@ import numpy as np
 from ....sim.run.trials import Job
 from ....sim.scenario.reading.limits import LIMITS
 from ....sim.scenario.scenario import Scenario
+from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
+from ...measures.row import BOTH, TankRow
 from ...statistics.intervals import CONFIDENCE, NAN, Count, Estimate
 from ...statistics.multiple import holm
 from ...statistics.paired import Difference
 from .grid import Grid, Point
 from .least import CANNOT_TELL, Least, guesses_needed, hinges, least, trials_needed
-from .seen import ARMS, BITES, FREE, HIDDEN, MEASURES, PINNED, RECEIVED, Seen, Table
+from .rows import SWEPT, Table
 
 SEED = 20  # of the bootstrap: the same rows give the same answer
 LEVEL = 0.1  # wanted pinned chance: one tank in ten
 
-Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Seen]]
+Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[TankRow]]
 Told = Callable[[int, Sequence[int], int], None]
 
 
@@ -56,7 +58,7 @@ class Plan:
 class Swept:
     """The rows of a sweep that was run or broken off."""
 
-    rows: tuple[Seen, ...]
+    rows: tuple[TankRow, ...]
     seconds: float  # it took
     fresh: int  # tanks that were simulated in that time
     stopped: bool
@@ -193,7 +195,7 @@ def sweep(
         With KeyboardInterrupt during the run: of what was done so far, at least one tank.
     """
     began = clock()
-    rows: list[Seen] = []
+    rows: list[TankRow] = []
     done = [0] * len(plan.grid.points)
     places: tuple[int, ...] = tuple(range(len(done)))
     number, fresh, stopped = 0, 0, False
@@ -220,16 +222,16 @@ def sweep(
 def _next_jobs(plan: Plan, places: Sequence[int], done: Sequence[int]) -> list[Job]:
     """The next round at some places, trial by trial: a run cut short has tried all of them alike."""
     return [
-        Job(place, done[place] + k, ARMS)
+        Job(place, done[place] + k, BOTH)
         for k in range(plan.a_round)
         for place in places
         if done[place] + k < plan.trials
     ]
 
 
-def undecided(plan: Plan, rows: Iterable[Seen]) -> tuple[int, ...]:
+def undecided(plan: Plan, rows: Iterable[TankRow]) -> tuple[int, ...]:
     """The places at which a further round may decide and is still asked for."""
-    table = Table(rows, amounts=len(plan.grid.points), fixed=plan.fixed)
+    table = Table(rows, species=plan.species, amounts=len(plan.grid.points), fixed=plan.fixed)
     wanted = {places[k] for places in plan.grid.lines for k in hinges(_least(plan, table, places))}
     return tuple(sorted(place for place in wanted if table.run(place) < plan.trials))
 
@@ -253,7 +255,7 @@ def answer_of(plan: Plan, swept: Swept, *, scenario: Scenario, why: str, mild: b
     ValueError
         When no tank judges the species.
     """
-    table = Table(swept.rows, amounts=len(plan.grid.points), fixed=plan.fixed)
+    table = Table(swept.rows, species=plan.species, amounts=len(plan.grid.points), fixed=plan.fixed)
     if not any(len(table.tried(place).hits) for place in range(table.amounts)):
         raise ValueError(f"no simulated tank has a fish of {plan.species} that counts")
     each_s = swept.seconds / swept.fresh if swept.fresh else NAN
@@ -320,7 +322,7 @@ def changes(table: Table, places: Sequence[int]) -> list[Change]:
     """
     pairs = list(combinations(places, 2))
     found: list[Change] = []
-    for measure in MEASURES:
+    for measure in SWEPT:
         compared = [table.difference(less, more, name=measure) for less, more in pairs]
         corrected = holm([one.p_value for one in compared])
         seen = [

@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from ....sim.scenario.reading.limits import LIMITS
 from ...document import Document, Note, Section, document, flush, section, table
 from ...document.plain import capital, estimate_cells, many, percent, span, tenths
+from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from ...statistics.intervals import Estimate
 from .amount import Amount
 from .amount_words import amount_words
 from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
-from .seen import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from .sweep import Amounted, Change, Line, RockAnswer
 
 HOW_TO_READ = (

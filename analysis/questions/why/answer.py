@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from ...measures.registry import LOST, RECEIVED
 from ...measures.whom import Whom
 from ...statistics.intervals import (
     NAN,
@@ -24,7 +25,6 @@ from ...statistics.intervals import (
     independent_units,
     numbered,
 )
-from ..relief.seen import LOST, RECEIVED
 from .game import everybody, exact_shares, in_whole_tokens, shares_along
 from .mechanisms import LeftOut, Mechanism, Switches
 from .work import GOALS, LEAST, Plan, Row, Run, Told, Work

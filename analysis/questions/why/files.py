@@ -7,8 +7,8 @@ import io
 import math
 
 from ...document.files import plain
+from ...measures.registry import LOST, RECEIVED
 from ...statistics.intervals import CONFIDENCE
-from ..relief.seen import LOST, RECEIVED
 from .answer import Why
 from .behind import Behind
 from .work import GOALS

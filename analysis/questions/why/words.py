@@ -7,8 +7,8 @@ import math
 from ...document import Document, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import Form, percent
+from ...measures.registry import LOST, RECEIVED
 from ...statistics.intervals import Estimate
-from ..relief.seen import LOST, RECEIVED
 from .answer import LEFT, OfTen, Share, Shared, Why
 from .behind import Behind
 from .mechanisms import Mechanism

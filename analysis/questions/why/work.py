@@ -12,9 +12,10 @@ from ....sim.fish.population import individuals
 from ....sim.run.set_ups import watched
 from ....sim.run.trials import Job, Outcome
 from ....sim.scenario.scenario import Scenario
+from ...measures.registry import LOST, RECEIVED
+from ...measures.row import BOTH, STOCKED, TankRow, Yardstick, bounds_over, row_of, value_of, yardstick_of
 from ...measures.whom import Kind, Whom, kinds_of, whom_of
 from ...statistics.intervals import NAN, Estimate, Floats, estimate
-from ..relief.seen import BOTH, LOST, RECEIVED, STOCKED, Alone, Seen, alone_of, bounds_of, seen_of, value_of
 from .game import Order, coalitions_of, everybody, orders_for
 from .mechanisms import CROWDING, Switches, base_of
 
@@ -105,8 +106,8 @@ class Work:
         self.whom = Whom("", (), "", "")
         self.switches: Switches
         self.trials, self.exact = 0, False
-        self.alone: dict[int, Alone] = {}
-        self.seen: dict[tuple[int, int], Seen] = {}
+        self.alone: dict[int, Yardstick] = {}
+        self.seen: dict[tuple[int, int], TankRow] = {}
 
     # ---- the steps
 
@@ -148,7 +149,7 @@ class Work:
         """The figure that is to be explained, over all trials of the base."""
         rows = [self.seen[0, trial] for trial in range(self.trials)]
         values = [self._value(row, goal) for row in rows]
-        bounds = bounds_of(goal, alone=[self.alone[row.trial] for row in rows])
+        bounds = bounds_over(goal, rows=rows)
         fixed = self.plan.scenario.run.fixed
         return estimate(values, guess=[row.guess for row in rows], bounds=bounds, fixed=fixed)
 
@@ -198,10 +199,7 @@ class Work:
         return whom_of(worst, why=f"the worst off of the mild species in {PICKING} further simulated tanks")
 
     def _mean_lost(self, labels: tuple[str, ...], trials: Iterable[int]) -> float:
-        values = [
-            value_of(self.seen[0, trial], goal=LOST, labels=labels, alone=self.alone[trial])
-            for trial in trials
-        ]
+        values = [value_of(self.seen[0, trial], measure=LOST, labels=labels) for trial in trials]
         known = [value for value in values if math.isfinite(value)]
         return float(np.mean(known)) if known else NAN
 
@@ -254,11 +252,11 @@ class Work:
             clear_view=np.full(len(GOALS), NAN) if extra is None else self._values(extra),
         )
 
-    def _values(self, seen: Seen) -> Floats:
+    def _values(self, seen: TankRow) -> Floats:
         return np.array([self._value(seen, goal) for goal in GOALS])
 
-    def _value(self, seen: Seen, goal: str) -> float:
-        return value_of(seen, goal=goal, labels=self.switches.fish, alone=self.alone[seen.trial])
+    def _value(self, seen: TankRow, goal: str) -> float:
+        return value_of(seen, measure=goal, labels=self.switches.fish)
 
     def _carry_out(self, jobs: Sequence[Job], what: str) -> None:
         if self._told is not None and jobs:
@@ -266,6 +264,6 @@ class Work:
         for job, outcomes in self._run(self.scenarios, jobs) if jobs else ():
             scenario = self.scenarios[job.which]
             if job.which == 0:
-                self.alone[job.trial] = alone_of(scenario, outcomes)
-            row = seen_of(scenario, job, outcomes, alone=self.alone[job.trial])
+                self.alone[job.trial] = yardstick_of(scenario, outcomes)
+            row = row_of(scenario, job, outcomes, alone=self.alone[job.trial])
             self.seen[job.which, job.trial] = replace(row, chases=None, hour_chased=None)
