@@ -7,32 +7,11 @@ from itertools import combinations
 import matplotlib
 import numpy as np
 import pytest
-from matplotlib.colors import to_rgb
+from reading_pictures import SIGHT, seen_with
 from rockshy.analysis.pictures import look
-from skimage.color import deltaE_ciede2000, rgb2lab
+from skimage.color import deltaE_ciede2000
 
 MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
-
-# Matrices of linear RGB at full severity: Machado, Oliveira & Fernandes 2009, IEEE TVCG 15:1291-1298.
-SIGHT = {
-    "all cones": np.eye(3),
-    "no L cones": np.array(
-        [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
-    ),
-    "no M cones": np.array(
-        [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
-    ),
-    "no S cones": np.array(
-        [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]]
-    ),
-}
-
-
-def seen_with(colours: list[str], matrix: np.ndarray) -> np.ndarray:
-    rgb = np.array([to_rgb(colour) for colour in colours])
-    linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
-    seen = np.clip(linear @ matrix.T, 0, 1)
-    return rgb2lab(np.where(seen <= 0.0031308, 12.92 * seen, 1.055 * seen ** (1 / 2.4) - 0.055))
 
 
 @pytest.mark.parametrize("sight", SIGHT)

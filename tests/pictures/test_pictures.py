@@ -12,11 +12,9 @@ from pathlib import Path
 import matplotlib
 import numpy as np
 import pytest
-from matplotlib.axis import Axis
 from matplotlib.figure import Figure
-from matplotlib.text import Text
-from matplotlib.transforms import Bbox
 from PIL import Image
+from reading_pictures import written
 from rockshy.analysis.pictures import (
     TrialParts,
     chases_over_the_day,
@@ -281,29 +279,6 @@ CASES = {
     ),
 }
 PICTURES = (tank_from_front, tank_from_above, who_chased_whom, chases_over_the_day)
-
-
-def written(figure: Figure) -> list[tuple[Text, Bbox]]:
-    """All words of a picture with the box they fill, less the rim that letters seldom reach."""
-    figure.canvas.draw()
-    idle = idle_labels(figure)
-    found = []
-    for text in figure.findobj(Text):
-        if text.get_visible() and text.get_text().strip() and id(text) not in idle:
-            box = Text.get_window_extent(text)
-            found.append((text, Bbox.from_extents(box.x0 + 1, box.y0 + 5, box.x1 - 1, box.y1 - 5)))
-    return found
-
-
-def idle_labels(figure: Figure) -> set[int]:
-    """Labels of ticks that are not drawn: outside of their axis, or of axes without any."""
-    idle = set()
-    for axis in figure.findobj(Axis):
-        drawn = {id(tick) for tick in axis._update_ticks()} if axis.axes.axison else set()
-        for tick in [*axis.majorTicks, *axis.minorTicks]:
-            if id(tick) not in drawn:
-                idle |= {id(tick.label1), id(tick.label2)}
-    return idle
 
 
 @pytest.mark.parametrize(

@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from fake_rock import always, answered, base, hollow, near, never, steep, swept
 from PIL import Image
+from reading_pictures import written
 from rockshy.analysis.pictures.rock_sweep import rock_caption, rock_sweep, save_rock
 from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, answer_of
-from test_pictures import written
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
 

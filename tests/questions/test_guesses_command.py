@@ -11,11 +11,11 @@ from typing import Any
 import pytest
 from fake_guesses import MILD, TINY, studied
 from PIL import Image
+from reading_pictures import written
 from rockshy.analysis.commands import main
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
 from rockshy.analysis.questions.guesses.work import Plan
 from rockshy.sim.scenario.scenario import Scenario
-from test_pictures import written
 
 
 @pytest.fixture

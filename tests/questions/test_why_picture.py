@@ -14,14 +14,13 @@ from fake_why import TEXT, played, tank
 from matplotlib.colors import same_color
 from matplotlib.patches import PathPatch
 from PIL import Image
+from reading_pictures import seen_with, written
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.pictures import why as pictures
 from rockshy.analysis.pictures.why import PALE, PAPER, TOLD, save_why, why_caption, why_picture
 from rockshy.analysis.questions.why import work
 from rockshy.analysis.questions.why.answer import LEFT, OfTen, Why
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SHELTER, SIGHT
-from test_picture_colours import seen_with
-from test_pictures import written
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
 

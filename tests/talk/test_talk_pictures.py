@@ -24,6 +24,7 @@ from matplotlib.transforms import Bbox
 from PIL import Image
 from pypdf import PdfReader
 from rockshy.analysis.document.writing import write_bytes
+from reading_pictures import SIGHT, seen_with
 from rockshy.analysis.pictures import look, talk_look
 from rockshy.analysis.pictures.talk_charts import AMOUNTS, SET_UPS, shown_amounts, shown_setups
 from rockshy.analysis.pictures.talk_deck import deck_files, draw_slide, file_name, with_words
@@ -34,7 +35,6 @@ from rockshy.analysis.pictures.talk_tank import columns_for
 from rockshy.analysis.talk.slides import Deck
 from rockshy.sim.scenario.reading import parse
 from skimage.metrics import structural_similarity
-from test_picture_colours import SIGHT, seen_with
 
 PICTURES = Path(__file__).parents[1] / "pictures"
 EVIL = '<script>alert(1)</script> "$x$ & \u202e\u05d0\u05d1\u05d2 ' + "very long name " * 30
