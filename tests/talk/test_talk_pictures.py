@@ -23,8 +23,8 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 from PIL import Image
 from pypdf import PdfReader
-from rockshy.analysis.document.writing import write_bytes
 from reading_pictures import SIGHT, seen_with
+from rockshy.analysis.document.writing import write_bytes
 from rockshy.analysis.pictures import look, talk_look
 from rockshy.analysis.pictures.talk_charts import AMOUNTS, SET_UPS, shown_amounts, shown_setups
 from rockshy.analysis.pictures.talk_deck import deck_files, draw_slide, file_name, with_words
