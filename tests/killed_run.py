@@ -22,7 +22,7 @@ from fake_jobs import made_up, opened, scenario
 from rockshy.analysis.commands import main
 from rockshy.analysis.study import paths as result_paths
 from rockshy.analysis.study import store
-from rockshy.analysis.study.kept import each_kept_job
+from rockshy.analysis.study.runner import each_kept_job
 from rockshy.sim.run import trials as simulator
 from rockshy.sim.run.trials import Job
 

@@ -85,7 +85,7 @@ class Counted:
         RefusedError
             When the rock of a tank leaves no water.
         """
-        from ..study.kept import each_kept_job
+        from ..study.runner import each_kept_job
 
         there = {job for job in jobs if self._kept is not None and job in self._kept}
         asked, done = len(jobs) - len(there), 0

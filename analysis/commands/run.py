@@ -87,7 +87,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
 def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | None) -> Trials:
     """All trials that are not there yet; fewer than asked for after Ctrl-C."""
-    from ..study.kept import kept_trials
+    from ..study.runner import kept_trials
 
     if found.said:
         say(found.said)

@@ -9,22 +9,15 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import itertools
 import json
 import os
 import sqlite3
-from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
-from dataclasses import replace
-from functools import partial
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
 
-from ...sim.run.compact import ReadWhole
-from ...sim.run.table import Trials
-from ...sim.run.trials import Job, Outcome, each_job, table_of
+from ...sim.run.trials import Job, Outcome
 from ...sim.scenario.scenario import Scenario
 from .layout import RECIPE, WORK, StoreError
 from .packing import pack, unpack
@@ -323,118 +316,3 @@ def _key(job: Job) -> tuple[int, int, str]:
 
 def _checksum(key: Sequence[object], packed: bytes) -> str:
     return hashlib.sha256(json.dumps(key).encode() + b"\0" + packed).hexdigest()
-
-
-# ---- running what is not there
-
-
-def each_kept_job(
-    scenarios: Sequence[Scenario],
-    jobs: Iterable[Job],
-    *,
-    kept: Kept | None = None,
-    executor: Executor | None = None,
-) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
-    """Like :func:`rockshy.sim.run.trials.each_job`, but finished jobs come from disk and new ones go there.
-
-    The jobs at the head that are finished are handed on first; every other one is on disk before it is
-    handed on. Memory does not fill: columns are read from disk when asked for, until the folder is closed.
-    The order depends on what is finished, on the engine and on luck, the set does not.
-    Whoever decides by results which jobs come next must therefore hand in one batch of fixed jobs at a
-    time, take all of it, and decide from the whole batch: then a run that was broken off decides as an
-    unbroken one.
-
-    Parameters
-    ----------
-    scenarios, jobs, executor : see :func:`rockshy.sim.run.trials.each_job`.
-    kept : an open folder; None keeps nothing.
-
-    Raises
-    ------
-    StoreError
-        See :class:`Kept`.
-    """
-    if kept is None:
-        yield from each_job(scenarios, jobs, executor=executor)
-        return
-    rest = iter(jobs)
-    there: deque[Job] = deque()
-
-    def missing() -> Iterator[Job]:
-        for job in rest:
-            kept.hold_to(job.which, scenarios[job.which])
-            if job in kept:
-                there.append(job)
-            else:
-                yield job
-
-    for job in rest:
-        kept.hold_to(job.which, scenarios[job.which])
-        if job not in kept:
-            break
-        yield job, _left_on_disk(kept, job)
-    else:
-        return
-    new: Any = each_job(scenarios, itertools.chain([job], missing()), executor=executor)
-    with contextlib.closing(new):
-        for job, outcomes in new:
-            kept.add(job, outcomes)
-            yield job, _left_on_disk(kept, job, outcomes)
-            while there:
-                ready = there.popleft()
-                yield ready, _left_on_disk(kept, ready)
-    for job in there:
-        yield job, _left_on_disk(kept, job)
-
-
-def _left_on_disk(kept: Kept, job: Job, there: Sequence[Outcome] | None = None) -> tuple[Outcome, ...]:
-    """The outcomes of a finished job, their columns read from disk whenever they are asked for."""
-
-    def read(place: int) -> Mapping[str, Any]:
-        return _found(kept, job)[place].columns
-
-    outcomes = enumerate(there or _found(kept, job))
-    return tuple(replace(one, columns=ReadWhole(partial(read, place))) for place, one in outcomes)
-
-
-def _found(kept: Kept, job: Job) -> tuple[Outcome, ...]:
-    outcomes = kept.find(job)
-    if outcomes is None:
-        raise StoreError(f"{kept.file}: trial {job.trial} of scenario {job.which} has gone from it")
-    return outcomes
-
-
-def kept_trials(
-    scenario: Scenario,
-    *,
-    kept: Kept | None = None,
-    executor: Executor | None = None,
-    progress: Callable[[int, int], None] | None = None,
-) -> Trials:
-    """Run all trials of a scenario, those left to run where some are kept; see ``run_trials``.
-
-    Parameters
-    ----------
-    scenario : what to run.
-    kept, executor : see :func:`each_kept_job`.
-    progress : called with (done, asked) after each trial that was run.
-
-    Returns
-    -------
-    Trials
-        The same, bit for bit, wherever a run was broken off. With KeyboardInterrupt: of what was done
-        so far, at least one trial.
-    """
-    asked = scenario.run.trials
-    jobs = [Job(0, trial) for trial in range(asked)]
-    there = {job for job in jobs if kept is not None and job in kept}
-    done: list[tuple[Outcome, ...]] = []
-    try:
-        for job, outcomes in each_kept_job([scenario], jobs, kept=kept, executor=executor):
-            done.append(outcomes)
-            if progress is not None and job not in there:
-                progress(len(done), asked)
-    except KeyboardInterrupt:
-        if not done:
-            raise
-    return table_of(scenario, done, asked=asked)

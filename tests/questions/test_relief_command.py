@@ -114,7 +114,7 @@ def test_ctrl_c_answers_from_what_is_done(
                 raise KeyboardInterrupt
             yield one
 
-    monkeypatch.setattr("rockshy.analysis.study.kept.each_kept_job", broken_off)
+    monkeypatch.setattr("rockshy.analysis.study.runner.each_kept_job", broken_off)
     left = stay_after_ctrl_c(monkeypatch)
     words = answered(capsys, "relief", tiny, "--days", "0.2", ends=130).out
     assert left == [130]

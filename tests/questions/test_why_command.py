@@ -152,7 +152,7 @@ def test_ctrl_c_answers_from_the_tanks_that_are_done(
             yield one
 
     left: list[int] = []
-    monkeypatch.setattr("rockshy.analysis.study.kept.each_kept_job", broken_off)
+    monkeypatch.setattr("rockshy.analysis.study.runner.each_kept_job", broken_off)
     monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
     assert main(["why", tiny, "--for", "female 3", "--trials", "4"]) == 130
     words = capsys.readouterr().out

@@ -19,8 +19,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 from rockshy.analysis.commands import main
-from rockshy.analysis.study.kept import Kept, kept_trials
+from rockshy.analysis.study.kept import Kept
 from rockshy.analysis.study.recipe import recipe_of
+from rockshy.analysis.study.runner import kept_trials
 from rockshy.sim import run_trials
 from rockshy.sim.run import cluster as clusters
 from rockshy.sim.run.cluster import ClusterError, check_address, cluster

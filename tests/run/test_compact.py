@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from fake_jobs import assert_same, made_up, opened, scenario
 from fake_trials import random_trials
-from rockshy.analysis.study.kept import each_kept_job
+from rockshy.analysis.study.runner import each_kept_job
 from rockshy.sim.run.compact import narrowed, packed, shared, with_row
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job, run_trial, table_of

@@ -24,8 +24,9 @@ from command_line import (
 )
 from fake_jobs import AtOnce, assert_same, fill, made_up, opened, scenario, simulated_as
 from rockshy.analysis.study import store
-from rockshy.analysis.study.kept import Kept, each_kept_job, kept_trials
+from rockshy.analysis.study.kept import Kept
 from rockshy.analysis.study.layout import TABLES, WORK, StoreError
+from rockshy.analysis.study.runner import each_kept_job, kept_trials
 from rockshy.sim.run.trials import Job, table_of
 
 Run = list[int]

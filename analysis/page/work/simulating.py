@@ -8,9 +8,8 @@ from ....sim.run.set_ups import set_ups
 from ....sim.run.trials import Job, Outcome, each_job
 from ....sim.scenario.scenario import Scenario
 from ...commands.long_run import refusing_rock
+from ...study.runner import Done
 from ..task import Task
-
-Done = tuple[Job, tuple[Outcome, ...]]
 
 
 def each_done(task: Task, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:

@@ -22,11 +22,11 @@ from ...measures.rates import values_of
 from ...measures.registry import GOALS, LOST, PINNED, bounds_of
 from ...statistics.intervals import Floats, Interval
 from ...statistics.paired import Difference, paired_difference, paired_share
-from ...study.kept import Kept, each_kept_job
+from ...study.kept import Kept
+from ...study.runner import Done, each_kept_job
 
 ARMS = (AS_STOCKED, LEFT_ALONE)
 
-Done = tuple[Job, tuple[Outcome, ...]]
 Plan = Callable[[Sequence[Floats]], Sequence[tuple[int, int]]]
 Progress = Callable[[int, int], None]
 
@@ -124,7 +124,7 @@ def each_batch(
         to end. :meth:`rockshy.analysis.statistics.sharing.Sharer.next_batch` is one, :func:`equally` another.
     goal, group : what the values are of; all fish when ``group`` is None.
     arms : set-ups of each trial; None: those of :func:`rockshy.sim.run.trials.set_ups`.
-    executor, kept : see :func:`rockshy.analysis.study.kept.each_kept_job`.
+    executor, kept : see :func:`rockshy.analysis.study.runner.each_kept_job`.
     progress : called with (jobs done, jobs handed out) after each job, those that were kept included.
 
     Yields

@@ -23,7 +23,8 @@ from ...measures.rates import values_of
 from ...measures.registry import HIDDEN, LOST, PINNED
 from ...statistics.multiple import CALMER, LEVEL, UNTOLD, WORSE, verdicts
 from ...statistics.paired import Difference
-from ...study.kept import Kept, each_kept_job
+from ...study.kept import Kept
+from ...study.runner import each_kept_job
 from .side_by_side import ARMS, Done, by_scenario, comparable, is_fixed, paired_goal
 
 VERDICTS = (CALMER, UNTOLD, WORSE)

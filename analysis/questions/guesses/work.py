@@ -9,7 +9,7 @@ saves simulating it again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +23,7 @@ from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...measures.row import BOTH, STOCKED, Yardstick, row_of, value_of, yardstick_of
 from ...measures.whom import Whom
 from ...statistics.intervals import Floats
+from ...study.runner import Done, Run, Told
 from .indices import FIRST_SLOTS, LEAST_ROWS, Design, design_of
 from .inputs import Guess, GuessError, columns_of, guesses_of, scenario_at
 
@@ -33,10 +34,6 @@ SCREENED, MOST_SCREENED = 4, 256  # points of the screening for each row of the 
 PROBED = 2  # rows in which every left-alone control is run
 ROWS = 64
 LONGEST_DAYS = 1.0  # simulated after the last arrival, unless asked for
-
-Done = tuple[Job, tuple[Outcome, ...]]
-Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]]
-Told = Callable[[str, int], None]
 
 
 @dataclass(frozen=True)

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ....sim.run.trials import Job, Outcome
+from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
-from ...measures.row import BOTH, STOCKED, TankRow, Yardstick, chief_chaser, row_of, value_of, yardstick_of
+from ...measures.row import BOTH, STOCKED, chief_chaser, value_of
 from ...measures.whom import Kind, Whom, kinds_of, whom_of
 from ...statistics.intervals import NAN
+from ...study.runner import Run, Study, Told
 from .changes import Change, LeftOut, ordinary_changes, without_each
 from .others import Pair, on_others
 
 GOALS = (LOST, RECEIVED, HIDDEN, PINNED_FISH)
 CONFIRMED_MOST = 5  # changes that are followed up on fresh trials
 LEAST_TRIALS = 16  # of which 8 confirm: with fewer a t interval is not to be trusted (assumption)
-
-Done = tuple[Job, tuple[Outcome, ...]]
-Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]]
-Told = Callable[[str, int], None]
 
 
 class ReliefError(ValueError):
@@ -84,15 +81,14 @@ class Work:
     """
 
     def __init__(self, plan: Plan, run: Run, told: Told | None = None) -> None:
-        self.plan, self._run, self._told = plan, run, told
+        self.plan, self._study = plan, Study(run, told=told)
         self.kinds: tuple[Kind, ...] = kinds_of(plan.scenario)
         single = without_each(plan.scenario)
         self._single = {label: 1 + k for k, label in enumerate(single)}
         self._scenarios: list[Scenario] = [plan.scenario, *single.values()]
         self._own_place: dict[int, int] = {}  # of a change that has a scenario
         self._tried: list[set[int]] = []  # trial numbers of each change
-        self.seen: dict[tuple[int, int], TankRow] = {}
-        self.alone: dict[int, Yardstick] = {}
+        self.seen, self.alone = self._study.rows, self._study.alone
         self.whom = Whom("", (), "", "")
         self.changes: tuple[Change, ...] = ()
         self.left_out: tuple[LeftOut, ...] = ()
@@ -179,14 +175,7 @@ class Work:
                 self._tried[k] |= set(range(trials.start, end))
 
     def _carry_out(self, jobs: Sequence[Job], what: str) -> None:
-        if self._told is not None and jobs:
-            self._told(what, len(jobs))
-        for job, outcomes in self._run(self._scenarios, jobs) if jobs else ():
-            if job.which == 0:
-                self.alone[job.trial] = yardstick_of(self._scenarios[0], outcomes)
-            alone = self.alone[job.trial]
-            row = row_of(self._scenarios[job.which], job, outcomes, alone=alone)
-            self.seen[job.which, job.trial] = row
+        self._study.carry_out(self._scenarios, jobs, what=what)
 
     def _place(self, k: int, trial: int) -> int:
         """Number of the scenario that a change is in a trial; 0 where there is no chief chaser."""
@@ -205,7 +194,7 @@ class Work:
     @property
     def tanks(self) -> int:
         """How many tanks were simulated, those of the yardstick too."""
-        return len(self.seen) + len(self.alone)
+        return self._study.tanks
 
     def trials_of(self, k: int) -> tuple[int, ...]:
         """Numbers of the trials a change was tried in."""

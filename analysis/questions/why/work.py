@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from ....sim.fish.population import individuals
 from ....sim.run.set_ups import watched
-from ....sim.run.trials import Job, Outcome
+from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import LOST, RECEIVED
-from ...measures.row import BOTH, STOCKED, TankRow, Yardstick, bounds_over, row_of, value_of, yardstick_of
+from ...measures.row import BOTH, STOCKED, TankRow, bounds_over, value_of
 from ...measures.whom import Kind, Whom, kinds_of, whom_of
 from ...statistics.intervals import NAN, Estimate, Floats, estimate
+from ...study.runner import Run, Study, Told
 from .game import Order, coalitions_of, everybody, orders_for
 from .mechanisms import CROWDING, Switches, base_of
 
@@ -25,10 +26,6 @@ LEAST_TRIALS = 16  # with fewer a t interval is not to be trusted (assumption)
 PICKING = 16  # further trials in which the fish is chosen
 MOST_TICKS = 1.4e9  # fish-seconds simulated unless asked for more: four minutes or so on two cores
 THINNED = 0.75  # of the fish on the average, where crowding is one of the mechanisms
-
-Done = tuple[Job, tuple[Outcome, ...]]
-Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]]
-Told = Callable[[str, int], None]
 
 
 class WhyError(ValueError):
@@ -101,13 +98,12 @@ class Work:
     """
 
     def __init__(self, plan: Plan, run: Run, *, told: Told | None = None) -> None:
-        self.plan, self._run, self._told = plan, run, told
+        self.plan, self._study = plan, Study(run, told=told, slim=True)
         self.scenarios: list[Scenario] = [plan.scenario]
         self.whom = Whom("", (), "", "")
         self.switches: Switches
         self.trials, self.exact = 0, False
-        self.alone: dict[int, Yardstick] = {}
-        self.seen: dict[tuple[int, int], TankRow] = {}
+        self.seen, self.alone = self._study.rows, self._study.alone
 
     # ---- the steps
 
@@ -180,7 +176,7 @@ class Work:
     @property
     def tanks(self) -> int:
         """How many tanks were simulated, those of the yardstick too."""
-        return len(self.seen) + len(self.alone)
+        return self._study.tanks
 
     # ---- choosing
 
@@ -259,11 +255,4 @@ class Work:
         return value_of(seen, measure=goal, labels=self.switches.fish)
 
     def _carry_out(self, jobs: Sequence[Job], what: str) -> None:
-        if self._told is not None and jobs:
-            self._told(what, len(jobs))
-        for job, outcomes in self._run(self.scenarios, jobs) if jobs else ():
-            scenario = self.scenarios[job.which]
-            if job.which == 0:
-                self.alone[job.trial] = yardstick_of(scenario, outcomes)
-            row = row_of(scenario, job, outcomes, alone=self.alone[job.trial])
-            self.seen[job.which, job.trial] = replace(row, chases=None, hour_chased=None)
+        self._study.carry_out(self.scenarios, jobs, what=what)
