@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 
 import pytest
@@ -58,8 +59,7 @@ stocks = st.lists(rows(), min_size=1, max_size=5)
 def with_stock(stock: list[StockRow]) -> str:
     """A scenario file of this stock."""
     sheet = Sheet(HEAD)
-    for row in stock:
-        sheet.add_row(("stock",), row_values(row, {}))
+    sheet.put(("stock",), [row_values(row, {}) for row in stock])
     return sheet.text
 
 
@@ -283,6 +283,30 @@ def test_a_copy_that_is_kept_keeps_its_events() -> None:
     made, said = kept(draft, 1)
     assert scenario_of(made).timeline == wanted.timeline and said == []
     assert made.text.count("[[event]]") == 3 and "event = [" not in made.text
+
+
+@pytest.mark.parametrize(
+    ("change", "left"),
+    [
+        ("rock = {cover = 0}", ["out", "back"]),
+        ('rock = {sketch = ["0110", "0000"]}', ["out", "back"]),
+        ('remove = {species = "Tropheus moorii"}', ["rock"]),
+    ],
+)
+def test_an_event_that_a_copy_has_nothing_left_of_is_left_out_when_it_is_kept(
+    change: str, left: list[str]
+) -> None:
+    rows = ["day = 2\nout = 'male 1'", "day = 2.5\nrock = 'anew'", "day = 3\nback = 'male 1'  # well again"]
+    rows = [f"[[event]]\n{one}\n".replace("'male", "'Tropheus moorii male") for one in rows]
+    stock = [f"[[stock]]\nspecies = 'Tropheus {one}'\nmales = 3\n" for one in ("moorii", "duboisi")]
+    rest = f"[rock]\ncover = 0.3\nheight = 20\n[[alternative]]\nname = 'other'\n{change}\n"
+    text = HEAD + "watch = 'Tropheus duboisi'\n" + "".join([*stock, *rows]) + rest
+    draft = Draft(text, "tank.toml", None)
+    wanted = scenario_of(draft).alternatives[0].scenario
+    made, _ = kept(draft, 1)
+    assert scenario_of(made).timeline == wanted.timeline
+    assert [key for row in tomllib.loads(made.text)["event"] for key in row if key != "day"] == left
+    assert ("# well again" in made.text) == ("back" in left)
 
 
 def test_a_copy_in_which_an_event_would_come_to_name_another_fish_is_not_kept() -> None:

@@ -76,6 +76,10 @@ def test_what_a_copy_cannot_be_is_refused_with_the_readers_words() -> None:
         edited(draft, 1, [in_row(0, "males", 112)])
     with pytest.raises(EditError, match="take the row out"):
         edited(draft, 1, [in_row(0, "females", 0), in_row(0, "males", 0)])
+    with pytest.raises(EditError, match=r'^species: found "Tropheus morii".*nearest: Tropheus moorii$'):
+        edited(draft, 1, [in_row(1, "species", "Tropheus morii")])
+    with pytest.raises(EditError, match=r"^length: found .*allowed: a length from 1 cm"):
+        edited(draft, 1, [{"do": "add row", "values": {"species": DUBOISI, "males": 1, "length": "90 m"}}])
     bad = edited(draft, 0, [setting("tank.length", "wide")])
     with pytest.raises(EditError, match="put these right first"):
         edited(bad, 1, [in_row(0, "males", 2)])

@@ -5,19 +5,23 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Mapping, Sequence
+from copy import deepcopy
 from typing import Any
 
 from ....sim.scenario.reading import Problem, ScenarioError
 from ....sim.scenario.reading.problems import Place, show
-from ....sim.scenario.scenario import Scenario, StockRow
+from ....sim.scenario.reading.stock import Asked
+from ....sim.scenario.scenario import Scenario, StockRow, TankSpec
+from ....sim.scenario.stock import individuals
 from ..task import Draft
 from ..viewing.fields import plain
 from ..viewing.read import alone, copies_of, list_rows, shown
 from ..viewing.stock import COUNTS, spellings
-from .text import Sheet
+from .text import Sheet, drop_at
 from .written import EditError
 
 BEFORE = "the tank as it is has problems; put these right first"
+NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer than it
 
 
 class Bench:
@@ -46,10 +50,7 @@ class Bench:
 
     def put(self, key: Place, value: object) -> None:
         """Set a key of the table that is meant; None takes it out."""
-        if value is None:
-            self.sheet.drop((*self.own, *key))
-        else:
-            self.sheet.put((*self.own, *key), value)
+        self.sheet.put((*self.own, *key), value)
 
     def alone(self) -> Scenario:
         """The tank as it is with no copy but the one that is meant; raises ScenarioError."""
@@ -62,15 +63,15 @@ class Bench:
         for key in keys:
             if self.sheet.get(*self.own, *key) is None:
                 continue
-            without = Sheet(self.sheet.text)
-            without.drop((*self.own, *key))
+            without = deepcopy(self.sheet.values)
+            drop_at(without, (*self.own, *key))
             try:
                 now = shown(self.alone(), 1)
-                then = shown(alone(self.draft, without.values, self.which), 1)
+                then = shown(alone(self.draft, without, self.which), 1)
             except ScenarioError:
                 continue
             if alike(now, then) and now.run.watch == then.run.watch:
-                self.sheet = without
+                self.put(key, None)
 
 
 def text_of(problem: Problem) -> str:
@@ -86,31 +87,22 @@ def refused(error: ScenarioError, *, before: str = "") -> EditError:
 
 def alike(one: Scenario, other: Scenario) -> bool:
     """Whether two scenarios are of the same tank, but for errors of rounding, and for what is watched."""
-    return all(
-        near(a, b)
-        for a, b in (
-            (dataclasses.asdict(one.tank), dataclasses.asdict(other.tank)),
-            (dataclasses.asdict(one.rock), dataclasses.asdict(other.rock)),
-            (_rows(one.stock), _rows(other.stock)),
-            (_events(one), _events(other)),
-            (_run(one), _run(other)),
-            (dict(one.parameters), dict(other.parameters)),
-        )
-    ) and dict(one.species) == dict(other.species)
+    return near(_compared(one), _compared(other)) and dict(one.species) == dict(other.species)
 
 
-def _rows(stock: Sequence[StockRow]) -> list[dict[str, Any]]:
-    return [{**dataclasses.asdict(row), "left_out": sorted(row.left_out)} for row in stock]
+def _compared(scenario: Scenario) -> list[Any]:
+    rows = [{**dataclasses.asdict(row), "left_out": sorted(row.left_out)} for row in scenario.stock]
+    run = {**dataclasses.asdict(scenario.run), "watch": None}
+    tank, rock = dataclasses.asdict(scenario.tank), dataclasses.asdict(scenario.rock)
+    return [tank, rock, run, rows, _events(scenario), dict(scenario.parameters)]
 
 
 def _events(scenario: Scenario) -> list[list[Any]]:
-    """Those that are said apart from the stock, by what is done to whom; a rounding error moves none."""
-    told = [[event.deed, event.about, event.settle, event.day] for event in scenario.events]
+    """What is done to whom by those of which something is left; a rounding error moves none."""
+    labels = {one.label for one in individuals(scenario.stock)}
+    left = filter(None, (one.among(labels) for one in scenario.events))
+    told = [[event.deed, event.about, event.settle, event.day] for event in left]
     return sorted(told, key=lambda one: (*one[:3], round(one[3], 6)))
-
-
-def _run(scenario: Scenario) -> dict[str, Any]:
-    return {**dataclasses.asdict(scenario.run), "watch": None}
 
 
 def near(one: Any, other: Any) -> bool:
@@ -124,7 +116,7 @@ def near(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def row_values(row: StockRow, spelled: Mapping[tuple[float, float], object]) -> dict[str, object]:
+def row_values(row: StockRow | Asked, spelled: Mapping[tuple[float, float], object]) -> dict[str, object]:
     """A row of stock as it is written, what holds without being written left out.
 
     Parameters
@@ -164,12 +156,7 @@ def write_in_list(bench: Bench) -> None:
     if problems:
         raise EditError(*ScenarioError(bench.draft.name, problems).sentences())
     bench.sheet.drop(("stock_list",))
-    bench.sheet.drop(("stock",))
-    for one in rows:
-        row = StockRow(
-            one.species, one.males, one.females, one.unsexed, one.holding, one.length_cm, one.day, one.out_day
-        )
-        bench.sheet.add_row(("stock",), row_values(row, {}))
+    bench.sheet.put(("stock",), [row_values(one, {}) for one in rows] or None)
     bench.draft = dataclasses.replace(bench.draft, stock_list=None)
 
 

@@ -136,40 +136,19 @@ class _Search:
                 return _Way(tuple(steps), key, kept)
         return _Way((("remove", {"species": key}),), key, 0)
 
-    def _after(self, ways: Sequence[_Way]) -> list[StockRow]:
-        """The rows that are there before any is added."""
-        mine = {
-            key: list(_of(self.wanted, way.to)[: way.kept]) for key, way in zip(self.here, ways, strict=True)
-        }
-        full = {
-            key: _after_steps(_of(self.base, key), way.steps, self.kinds)
-            for key, way in zip(self.here, ways, strict=True)
-        }
-        assert all(list(full[key]) == mine[key] for key in self.here)
-        return _interleaved(self.base, full, ways, self.kinds)
-
-
-def _interleaved(
-    base: Stock, full: Mapping[str, Stock], ways: Sequence[_Way], kinds: Mapping[str, Species]
-) -> list[StockRow]:
-    """All steps made on the whole stock, kind by kind, as the reader makes them."""
-    stock = base
-    for kind in KINDS:
-        for way in ways:
-            for one, table in way.steps:
-                if one == kind:
-                    stock = _made(stock, one, table, kinds)
-    return list(stock)
+    def _after(self, ways: Sequence[_Way]) -> Stock:
+        """The rows that are there before any is added: each kind of step in its turn, as when read."""
+        stock = self.base
+        for kind in KINDS:
+            for way in ways:
+                for one, table in way.steps:
+                    if one == kind:
+                        stock = _made(stock, one, table, self.kinds)
+        return stock
 
 
 def _of(stock: Sequence[StockRow], key: str) -> Stock:
     return tuple(row for row in stock if row.species == key)
-
-
-def _after_steps(rows: Stock, steps: Sequence[Step], kinds: Mapping[str, Species]) -> Stock:
-    for kind, table in steps:
-        rows = _made(rows, kind, table, kinds)
-    return rows
 
 
 def _made(stock: Stock, kind: str, table: Mapping[str, Any], kinds: Mapping[str, Species]) -> Stock:

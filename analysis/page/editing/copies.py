@@ -12,7 +12,7 @@ from ....sim.scenario.timeline import OfFish
 from ....sim.species.species import library
 from ..task import Draft
 from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
-from ..viewing.stock import spellings
+from ..viewing.stock import present, spellings
 from .bench import BEFORE, Bench, alike, near, refused, row_values, spelled_in, write_in_list
 from .copied_fields import lay_over, table_of
 from .copied_stock import KINDS, compact, restocked
@@ -30,14 +30,15 @@ def copied(draft: Draft, of: int, name: str | None) -> Draft:
         When there is no such copy, or there are as many as a file may have.
     """
     bench = Bench(draft, of)
-    table = dict(bench.sheet.get(*bench.own)) if of else {}
+    table = copies_of(bench.sheet.values)[of - 1] if of else {}
     return _with_table(bench, {**table, "name": _free_name(bench.sheet.values, name)})
 
 
 def _with_table(bench: Bench, table: Mapping[str, Any]) -> Draft:
-    if len(copies_of(bench.sheet.values)) >= limits.MOST_ALTERNATIVES:
+    number = len(copies_of(bench.sheet.values))
+    if number >= limits.MOST_ALTERNATIVES:
         raise EditError(f"copies: found one more; allowed: at most {limits.MOST_ALTERNATIVES}")
-    bench.sheet.add_row(("alternative",), table)
+    bench.sheet.put(("alternative", number), table)
     return bench.done()
 
 
@@ -70,7 +71,7 @@ def renamed(draft: Draft, which: int, name: object) -> Draft:
 def dropped(draft: Draft, which: int) -> Draft:
     """Without a copy."""
     bench = _of_copy(draft, which, "drop copy")
-    bench.sheet.drop(bench.own)
+    bench.put((), None)
     return bench.done()
 
 
@@ -127,9 +128,7 @@ def write_stock(
     except EditError:  # single fish are left out of rows that are put in anew: these are numbered anew
         changes = restocked(base, [compact(row) for row in wanted], kinds=kinds, spelled=spelled)
     for kind in KINDS:
-        if changes.get(kind) != bench.sheet.get(*bench.own, kind):
-            bench.put((kind,), None)
-            bench.put((kind,), changes.get(kind))
+        bench.put((kind,), changes.get(kind))
     try:
         bench.alone()
     except ScenarioError as error:
@@ -225,7 +224,7 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
     except ScenarioError as error:
         raise refused(error) from None
     copy = whole.alternatives[0]
-    own = dict(bench.sheet.get(*bench.own))
+    own = copies_of(bench.sheet.values)[which - 1]
     if any(row.left_out for row in copy.scenario.stock) and any(
         isinstance(one, OfFish) for one in copy.scenario.events
     ):
@@ -236,39 +235,32 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
     spelled = spelled_in(bench)
     bench.sheet.drop(bench.own)
     stock = [compact(row) for row in copy.scenario.stock]
-    _write_rows(bench, whole.stock, [row for row in stock if row.males + row.females + row.unsexed], spelled)
+    bench.sheet.put(
+        ("stock",), _rows(bench, whole.stock, [row for row in stock if any(present(row).values())], spelled)
+    )
     bench.own, bench.which = (), 0
     lay_over(bench, whole, copy.scenario, own)
     said = _set_aside(bench, copy.name)
     return bench.done(), said
 
 
-def _write_rows(
+def _rows(
     bench: Bench,
     before: Sequence[StockRow],
     after: Sequence[StockRow],
     spelled: Mapping[tuple[float, float], object],
-) -> None:
-    """The [[stock]] of the file; rows that stay are left as they are written."""
-    sheet = bench.sheet
-    for k in range(len(before) - 1, len(after) - 1, -1):
-        sheet.drop(("stock", k))
+) -> list[dict[str, object]]:
+    """The [[stock]] of the file; what stays is left as it is written."""
+    rows = []
     for k, row in enumerate(after):
-        if k >= len(before):
-            sheet.add_row(("stock",), row_values(row, spelled))
-        elif not near(row_values(before[k], {}), row_values(row, {})):
-            _write_row(bench, k, before[k], row, spelled)
-
-
-def _write_row(
-    bench: Bench, k: int, before: StockRow, after: StockRow, spelled: Mapping[tuple[float, float], object]
-) -> None:
-    was, now = row_values(before, spelled), row_values(after, spelled)
-    for field in dict.fromkeys((*was, *now)):
-        if field not in now:
-            bench.sheet.drop(("stock", k, field))
-        elif field not in was or not near(was[field], now[field]):
-            bench.sheet.put(("stock", k, field), now[field])
+        now = row_values(row, spelled)
+        at = before.index(row) if row in before else k
+        if at < len(before):
+            was = row_values(before[at], spelled)
+            there = bench.sheet.get("stock", at)
+            now |= {key: one for key, one in there.items() if near(was.get(key), now.get(key))}
+        rows.append(now)
+    return rows
 
 
 def _set_aside(bench: Bench, name: str) -> list[str]:

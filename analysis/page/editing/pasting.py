@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -13,10 +12,10 @@ from ....sim.scenario.reading.limits import MOST_BYTES, MOST_FISH
 from ....sim.scenario.reading.said import added
 from ....sim.scenario.reading.stock import Asked, check_row
 from ....sim.scenario.reading.stocklist import read_list
-from ....sim.scenario.scenario import StockRow, TankSpec
+from ....sim.scenario.scenario import StockRow
 from ..task import Draft
 from ..viewing.read import names_of
-from .bench import Bench, row_values, write_in_list
+from .bench import NO_TANK, Bench, row_values, write_in_list
 from .copies import stock_of_copy, write_stock
 from .written import EditError
 
@@ -26,7 +25,6 @@ _SEXES = ("males", "females", "unsexed")
 _WHOLE = re.compile(r"[0-9]{1,3}")
 _COUNTS = re.compile(r"[0-9]+\s*[mfuj♂♀].*|[0-9]+([./][0-9]+){1,2}", re.IGNORECASE)
 _LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
-_NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer than it
 
 
 def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
@@ -60,13 +58,13 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
         write_stock(bench, base, rows if instead else [*before, *rows])
         return bench.done(), said
     if instead:
-        bench.sheet.drop(("stock",))
-        bench.sheet.drop(("stock_list",))
+        bench.put(("stock",), None)
+        bench.put(("stock_list",), None)
         bench.draft = Draft(draft.text, draft.name)
     else:
         write_in_list(bench)
-    for row in rows:
-        bench.sheet.add_row(("stock",), row_values(row, {}))
+    there = bench.sheet.get("stock") or []
+    bench.put(("stock",), [*there, *(row_values(row, {}) for row in rows)])
     return bench.done(), said
 
 
@@ -82,7 +80,7 @@ def _read(text: str, names: Names, *, headed: bool) -> list[StockRow]:
 
 def _checked(one: Asked, names: Names) -> StockRow | None:
     """A row held against its species; against the tank it is held where the file is read."""
-    return check_row(one, names, _NO_TANK)
+    return check_row(one, names, NO_TANK)
 
 
 def _shifted(problem: Problem, shift: int) -> Problem:

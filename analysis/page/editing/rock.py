@@ -37,11 +37,8 @@ def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
         raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")
     bench = Bench(draft, which)
     gone = _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice")
-    bench.put(("rock", "sketch"), rows)  # first, so that the table is never empty and keeps its comments
-    if step is not None:
-        bench.put(("rock", "sketch_step"), plain_value("step", step))
-    _leave(bench, gone)
-    return _pruned(bench, _SKETCH)
+    given = {"sketch": rows} | ({} if step is None else {"sketch_step": plain_value("step", step)})
+    return _changed(bench, gone, given, in_doubt=_SKETCH)
 
 
 def covered(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
@@ -53,23 +50,29 @@ def covered(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     """
     bench = Bench(draft, which)
     gone = (*_SKETCH, "crevice") if _holds(bench, "sketch") else ()
-    for key in _COVER:
-        if key in change:
-            bench.put(("rock", key), plain_value(key, change[key]))
-    _leave(bench, gone)
-    return _pruned(bench, ("height", "piles", "cover"))
+    given = {key: plain_value(key, change[key]) for key in _COVER if key in change}
+    return _changed(bench, gone, given, in_doubt=("height", "piles", "cover"))
 
 
 def bared(draft: Draft, which: int) -> Draft:
     """No rock; things to hide behind stay."""
     bench = Bench(draft, which)
-    listed = bool(bench.sheet.get("rock", "crevice"))
-    _leave(bench, (*_DRAWN, *_SKETCH, "crevice"))
-    if which:
-        bench.put(("rock", "cover"), 0)
-        if listed:
-            bench.put(("rock", "crevice"), [])
-    return _pruned(bench, ("crevice", "cover"))
+    given: dict[str, object] = {"cover": 0} if which else {}
+    if which and bench.sheet.get("rock", "crevice"):
+        given["crevice"] = []
+    return _changed(bench, (*_DRAWN, *_SKETCH, "crevice"), given, in_doubt=("crevice", "cover"))
+
+
+def _changed(
+    bench: Bench, gone: Sequence[str], given: Mapping[str, object], *, in_doubt: Sequence[str]
+) -> Draft:
+    """With keys of the rock taken out and given, those in doubt only where they make a difference."""
+    there = bench.sheet.get(*bench.own, "rock")
+    kept = {key: one for key, one in there.items() if key not in gone} if isinstance(there, Mapping) else {}
+    new = {key: one for key, one in {**kept, **given}.items() if one is not None}
+    bench.put(("rock",), new or None)
+    bench.prune([("rock", key) for key in in_doubt])
+    return bench.done()
 
 
 def _holds(bench: Bench, key: str) -> bool:
@@ -82,16 +85,6 @@ def _holds(bench: Bench, key: str) -> bool:
     return other not in own and bench.sheet.get("rock", key) is not None
 
 
-def _leave(bench: Bench, keys: Sequence[str]) -> None:
-    for key in keys:
-        bench.put(("rock", key), None)
-
-
-def _pruned(bench: Bench, keys: Sequence[str]) -> Draft:
-    bench.prune([("rock", key) for key in keys])
-    return bench.done()
-
-
 def furnished(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     """Other wood, filters and heaters; those that stay as they are stay as they are written.
 
@@ -101,25 +94,11 @@ def furnished(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     """
     wanted = _objects(change.get("objects"))
     bench = Bench(draft, which)
-    place = (*bench.own, "rock", "object")
-    there = bench.sheet.get(*place)
+    there = bench.sheet.get(*bench.own, "rock", "object")
     now = there if isinstance(there, list) else []
-    if which:
-        rows = [_as_before(row, now[k] if k < len(now) else {}) for k, row in enumerate(wanted)]
-        bench.put(("rock", "object"), rows)
-        return _pruned(bench, ("object",))
-    for k in range(len(now) - 1, len(wanted) - 1, -1):
-        bench.sheet.drop((*place, k))
-    for k, row in enumerate(wanted):
-        if k >= len(now):
-            bench.sheet.add_row(place, row)
-            continue
-        before = now[k] if isinstance(now[k], Mapping) else {}
-        for key in _OBJECT:
-            if key not in row and key in before:
-                bench.sheet.drop((*place, k, key))
-            elif key in row and not _alike(key, before.get(key), row[key]):
-                bench.sheet.put((*place, k, key), row[key])
+    rows = [_as_before(row, now[k] if k < len(now) else {}) for k, row in enumerate(wanted)]
+    bench.put(("rock", "object"), rows or ([] if which or there == [] else None))
+    bench.prune([("rock", "object")])
     return bench.done()
 
 

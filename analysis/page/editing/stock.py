@@ -6,18 +6,18 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from ....sim.scenario.hints import Hint
-from ....sim.scenario.reading.limits import LIMITS, MOST_FISH
-from ....sim.scenario.reading.problems import Problem, show
+from ....sim.scenario.reading import ScenarioError
+from ....sim.scenario.reading.limits import MOST_FISH
+from ....sim.scenario.reading.problems import Book, show
 from ....sim.scenario.reading.said import SEX_OF
-from ....sim.scenario.reading.stock import read_length
-from ....sim.scenario.reading.tables import one_of
+from ....sim.scenario.reading.stock import check_row, read_rows
+from ....sim.scenario.reading.tables import Table, one_of
 from ....sim.scenario.scenario import StockRow
 from ..task import Draft
-from ..viewing.fields import amount, plain
+from ..viewing.fields import plain
 from ..viewing.read import names_of
 from ..viewing.stock import FIELDS, present
-from .bench import Bench, write_in_list
+from .bench import NO_TANK, Bench, write_in_list
 from .copies import stock_of_copy, write_stock
 from .rock import plain_value
 from .written import EditError
@@ -37,10 +37,10 @@ def set_in_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     if which:
         base, rows = stock_of_copy(bench)
         k = _row_number(change.get("row"), len(rows))
-        read = _read(bench, field, value)
-        stock = [*rows[:k], *_changed(rows, k, field, read), *rows[k + 1 :]]
-        typed = {read: value} if field == "length" and read is not None else {}
-        write_stock(bench, base, [row for row in stock if row is not None], typed=typed)
+        given = {"species": rows[k].species, field: value}
+        new = _read(bench, given)
+        stock = [*rows[:k], *_changed(rows, k, field, new), *rows[k + 1 :]]
+        write_stock(bench, base, stock, typed=_typed(new, given))
         return bench.done()
     write_in_list(bench)
     k = _row_number(change.get("row"), len(_rows(bench)))
@@ -65,18 +65,16 @@ def add_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     bench = Bench(draft, which)
     if which:
         base, rows = stock_of_copy(bench)
-        read = {field: _read(bench, field, value) for field, value in row.items()}
-        if not read.get("species"):
-            raise EditError("species: found nothing; allowed: the name of a species")
-        typed = {read["length"]: row["length"]} if "length" in row else {}
-        write_stock(bench, base, [*rows, _stock_row(read)], typed=typed)
+        new = _read(bench, row)
+        write_stock(bench, base, [*rows, new], typed=_typed(new, row))
         return bench.done()
     write_in_list(bench)
-    if len(_rows(bench)) >= MOST_FISH:
+    number = len(_rows(bench))
+    if number >= MOST_FISH:
         raise EditError(
             f"stock: found one row more; allowed: at most {MOST_FISH}, since each is of at least one fish"
         )
-    bench.sheet.add_row(("stock",), row)
+    bench.put(("stock", number), row)
     return bench.done()
 
 
@@ -96,7 +94,7 @@ def drop_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
         return bench.done()
     write_in_list(bench)
     k = _row_number(change.get("row"), len(_rows(bench)))
-    bench.sheet.drop(("stock", k))
+    bench.put(("stock", k), None)
     return bench.done()
 
 
@@ -124,67 +122,37 @@ def _value(field: object, value: object) -> Any:
 # ---- rows of a copy
 
 
-def _read(bench: Bench, field: Any, value: Any) -> Any:
-    """A value as a row of stock holds it; raises EditError with what the reader says."""
-    if field == "species":
-        return _species(bench, value)
-    if field == "length":
-        return _length(value)
-    if value is None:
-        return None if field == "out" else 0
-    limit = LIMITS[f"stock.{field}"]
-    read = amount(value, limit) if not isinstance(value, str) or field in ("day", "out") else None
-    if read is None or not limit.holds(read) or (limit.kind == "whole" and read != int(read)):
-        raise EditError(f"{field}: found {show(value)}; allowed: {limit.say()}")
-    return int(read) if limit.kind == "whole" else float(read)
+def _read(bench: Bench, given: Mapping[str, Any]) -> StockRow:
+    """A row with the values that are given; raises EditError with what the reader says."""
+    book = Book()
+    values = {field: value for field, value in given.items() if value is not None}
+    (asked,) = read_rows([Table(values, place=("stock",), book=book)])
+    row = check_row(replace(asked, good=False), names_of(bench.sheet.values), NO_TANK)
+    if row is None or book.problems:
+        short = (replace(one, key=str(one.place[-1])) for one in book.problems)
+        raise EditError(*ScenarioError("", short).sentences())
+    return row
 
 
-def _species(bench: Bench, value: Any) -> str:
-    names = names_of(bench.sheet.values)
-    key = names.resolve(value) if isinstance(value, str) and value.strip() else None
-    if key is None:
-        raise EditError(str(names.unknown(value)))
-    return key
+def _typed(row: StockRow, given: Mapping[str, Any]) -> dict[tuple[float, float], object]:
+    """The length of a row as it was typed."""
+    if row.length_cm is None:
+        return {}
+    low, high = row.length_cm
+    return {(plain(low), plain(high)): given["length"]}
 
 
-def _length(value: Any) -> tuple[float, float] | None:
-    if value is None:
-        return None
-    problems: list[str] = []
-
-    def report(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
-        problems.append(str(Problem(None, key, show(value), allowed, nearest)))
-
-    ends = read_length(value, report)
-    if ends is None:
-        raise EditError(*problems)
-    return plain(ends[0]), plain(ends[1])
-
-
-def _stock_row(read: Mapping[str, Any]) -> StockRow:
-    counts = {field: read.get(field, 0) for field in ("males", "females", "unsexed", "holding")}
-    return StockRow(
-        species=read["species"],
-        **counts,
-        length_cm=read.get("length"),
-        day=read.get("day", 0.0),
-        out_day=read.get("out"),
-    )
-
-
-def _changed(rows: tuple[StockRow, ...], k: int, field: Any, value: Any) -> list[StockRow]:
-    """A row with another value; fish that leave it are its last, and nobody after them is renumbered."""
+def _changed(rows: tuple[StockRow, ...], k: int, field: str, new: StockRow) -> list[StockRow]:
+    """A row with a field of another; fish that leave it are its last, and nobody after is renumbered."""
     row = rows[k]
     if field in SEX_OF:
-        return [_counted(rows, k, field, value)]
+        return [_counted(rows, k, field, getattr(new, field))]
     if field == "species":
-        if value == row.species:
+        if new.species == row.species:
             return [row]
-        here = {name: count for name, count in present(row).items() if name != "holding"}
-        new = replace(row, **here, species=value, left_out=(), holding=present(row)["holding"])
-        return [*_ghost(rows, k), new]
+        return [*_ghost(rows, k), replace(row, **present(row), species=new.species, left_out=())]
     name = {"length": "length_cm", "out": "out_day"}.get(field, field)
-    return [replace(row, **{name: value})]
+    return [replace(row, **{name: getattr(new, name)})]
 
 
 def _counted(rows: tuple[StockRow, ...], k: int, field: str, wanted: int) -> StockRow:

@@ -1,20 +1,23 @@
-"""A TOML text that is changed in place: every change is one cut, so comments, order and layout stay.
+"""A TOML text that is changed in place: comments, order and layout of what is not changed stay.
 
-After each change the text is read again and held against what it should say; a change that cannot be
-made so is refused, never made half.
+At the end the text is read again and held against what it should say; a change that cannot be made so is
+refused, never made half.
 """
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Mapping
-from copy import deepcopy
 from typing import Any
+
+import tomlkit
+from tomlkit.items import Table
 
 from ....sim.scenario.reading.problems import Place, printable
 from ....sim.scenario.reading.toml import OversizeError, loads
-from .spans import Block, Part, Spans, drop_at, holds, same, set_at, value_at
-from .written import EditError, header, in_order, key, rank, written
+from .blocks import AS_WRITTEN, Block, blocks_of, pairs_of
+from .written import EditError, header, in_order, is_header, key, rank, written
 
 
 class Sheet:
@@ -28,296 +31,354 @@ class Sheet:
 
     def __init__(self, text: str) -> None:
         """Raises EditError when the text is no TOML."""
-        self._head = "\ufeff" if text.startswith("\ufeff") else ""
         self._newline = "\r\n" if "\r\n" in text else "\n"
-        self._take(text.removeprefix("\ufeff"))
+        self._mark = "\ufeff" if text.startswith("\ufeff") else ""
+        text = text.removeprefix("\ufeff")
+        self._end = text[len(text.rstrip("\r\n")) :] or self._newline
+        self._is_changed = False
+        try:
+            self.values: dict[str, Any] = loads(text)
+            self._blocks = blocks_of(text)
+        except (tomllib.TOMLDecodeError, OversizeError) as error:
+            raise EditError(f"the file as text: {error}; put that right first, or undo it") from None
+        except (RecursionError, ValueError, AssertionError, IndexError):
+            raise EditError("the file as text: nested too deep, or numbers too long, to be changed") from None
 
     @property
     def text(self) -> str:
-        return self._head + self._text
+        """The text as it is now.
+
+        Raises
+        ------
+        EditError
+            When it does not say what it should.
+        """
+        text = "".join(block.text for block in self._blocks)
+        if not self._is_changed:
+            return self._mark + text
+        text = text.rstrip("\r\n")
+        text = text + self._end if text else ""
+        try:
+            is_right = _same(tomllib.loads(text), self.values)
+        except ValueError:
+            is_right = False
+        if not is_right:
+            raise EditError(AS_WRITTEN)
+        return self._mark + text
 
     def get(self, *place: str | int) -> Any:
         """The value at a place; None when there is none."""
         return value_at(self.values, place)
 
-    def put(self, place: Place, value: object) -> None:
-        """Set a value; where the key or its table is not there it is added in its order."""
-        wanted = deepcopy(self.values)
-        set_at(wanted, place, value)
-        part = self._parts.get(place)
-        if part is not None:
-            self._become(self._cut(part.value, part.end, written(value)), wanted)
-            return
-        if self.get(*place) is not None:  # spread over several headers
-            self.drop(place, tidy=False)
-            wanted = deepcopy(self.values)
-            set_at(wanted, place, value)
-        self._become(self._added(place, value), wanted)
+    # ---- changing
 
-    def drop(self, place: Place, *, tidy: bool = True) -> None:
-        """Take out what stands at a place, if anything does, and where ``tidy`` the table emptied by that."""
+    def put(self, place: Place, value: object) -> None:
+        """Let a place have a value: what is the same within it stays as it is written, None takes it out.
+
+        Raises
+        ------
+        EditError
+            When no file can hold the value.
+        """
+        if value is None:
+            self.drop(place)
+        else:
+            self._put(place, tomllib.loads(f"value = {written(value)}")["value"])
+
+    def drop(self, place: Place) -> None:
+        """Take out what stands at a place, if anything does, and the table emptied by that."""
         if self.get(*place) is None:
             return
-        wanted = deepcopy(self.values)
-        drop_at(wanted, place)
-        part = self._parts.get(place)
-        text = self._without_blocks(place) if part is None else self._without(part)
+        self._is_changed = True
+        if not self._in_line(place, None):
+            self._drop_lines(place)
+            self._drop_blocks(place)
+        drop_at(self.values, place)
         above = place[:-1]
-        while above and not value_at(wanted, above) and self._is_implied(above):
-            drop_at(wanted, above)
-            above = above[:-1]
-        self._become(text, wanted)
-        if tidy and above and value_at(wanted, above) == {} and isinstance(above[-1], str):
+        if above and self._is_left_empty(above):
             self.drop(above)
-
-    def add_row(self, place: Place, values: Mapping[str, object]) -> None:
-        """Add a table to the end of a list of tables, ``[[stock]]`` below the last or as an item."""
-        row = in_order(place, values)
-        rows = self.get(*place)
-        wanted = deepcopy(self.values)
-        if not isinstance(rows, list):
-            set_at(wanted, place, [row])
-        else:
-            value_at(wanted, place).append(row)
-        if place in self._parts:
-            self._become(self._with_item(place, written(row)), wanted)
-        elif rows is None and self._is_inline(place[:-1]):
-            self.put(place, [row])
-        else:
-            self._become(self._with_block(place, row, is_row=True), wanted)
 
     def set_aside(self, place: Place, why: str) -> None:
         """Turn a row of a list of tables into a comment that begins with ``why``."""
-        wanted = deepcopy(self.values)
-        drop_at(wanted, place)
-        if not value_at(wanted, place[:-1]):
-            drop_at(wanted, place[:-1])
-        numbers = [k for k, one in enumerate(self._blocks) if k and one.place[: len(place)] == place]
-        if not numbers:
+        mine = [k for k, one in enumerate(self._blocks) if one.place[: len(place)] == place]
+        if not mine:
             self.drop(place)
             return
-        text = self._text
-        for k in reversed(numbers):
-            start, end = self._lead_of(k), self._stop(self._blocks[k])
-            lines = text[start:end].replace("\r\n", "\n").split("\n")
-            off = [line if line.startswith("#") or not line.strip() else f"# {line}" for line in lines]
-            head = [f"# {printable(why)}"] if k == numbers[0] else []
-            text = text[:start] + self._newline.join([*head, *off]) + text[end:]
-        self._become(text, wanted)
+        lines = "".join(self._blocks[k].said for k in mine).rstrip("\r\n").split("\n")
+        off = [line if line.startswith("#") or not line.strip() else f"# {line}" for line in lines]
+        before = self._blocks[mine[0] - 1]
+        there = before.tail
+        self.drop(place)
+        off_text = f"# {printable(why)}{self._newline}" + "\n".join(off) + self._newline * 2
+        before.tail = there + off_text + before.tail[len(there) :]
 
-    # ---- reading
+    def _put(self, place: Place, value: Any) -> None:
+        there = self.get(*place)
+        if isinstance(value, dict) and value and isinstance(there, dict):
+            for name, one in in_order(place, value).items():
+                self._put((*place, name), one)
+            for name in [name for name in there if name not in value]:
+                self.drop((*place, name))
+        elif _is_rows(value) and _is_rows(there):
+            end = 0  # rows at the end that stay
+            while end < min(len(there), len(value)) and _same(there[-1 - end], value[-1 - end]):
+                end += 1
+            for k in range(len(there) - end - 1, len(value) - end - 1, -1):
+                self.drop((*place, k))
+            for k, row in enumerate(value):
+                self._put((*place, k), row)
+        elif there is None or not _same(there, value):
+            self._is_changed = True
+            self._write(place, value)
 
-    def _take(self, text: str, wanted: Mapping[str, Any] | None = None) -> None:
-        try:
-            self.values: dict[str, Any] = loads(text)
-            scanner = Spans(text)
-            scanner.scan()
-        except (tomllib.TOMLDecodeError, OversizeError) as error:
-            raise EditError(f"the file as text: {error}; put that right first, or undo it") from None
-        except (RecursionError, ValueError, AssertionError, IndexError):
-            raise EditError("the file as text: nested too deep, or numbers too long, to be changed") from None
-        if wanted is not None and not same(self.values, wanted):
-            raise EditError("this cannot be changed here as the file is written; change the file as text")
-        self._text = text
-        self._blocks = scanner.blocks
-        self._parts = scanner.parts
+    def _write(self, place: Place, value: Any) -> None:
+        """Write what is not there, or stands there as something else."""
+        if self._in_line(place, value):
+            set_at(self.values, place, value)
+            return
+        self.drop(place)  # spread over several headers or lines
+        if isinstance(value, dict) and is_header(place) and isinstance(place[-1], str):
+            for name, one in in_order(place, value).items():
+                self._put((*place, name), one)
+        elif _is_rows(value) and is_header((*place, 0)):
+            for k, row in enumerate(value):
+                self._put((*place, k), row)
+        else:
+            self._add(place, value)
+            set_at(self.values, place, value)
 
-    def _become(self, text: str, wanted: Mapping[str, Any]) -> None:
-        before = self.values
-        try:
-            self._take(text, wanted)
-        except EditError:
-            self.values = before
-            raise
+    def _add(self, place: Place, value: Any) -> None:
+        """A new line where its table is written, or a table of its own."""
+        longest = len(place) if isinstance(value, dict) else len(place) - 1
+        top = next((n for n in range(longest, 0, -1) if is_header(place[:n])), 0)
+        if isinstance(place[-1], int) and any(one.place[:-1] == place[:-1] for one in self._blocks):
+            top = len(place)  # beside rows with headers
+        for n in range(len(place) - 1, top - 1, -1):
+            block, before = self._home(place[:n])
+            if block is not None:
+                self._add_line(block, before, str(place[n]), _wrapped(place[n + 1 :], value))
+                return
+        self._add_block(place[:top], _wrapped(place[top:], value))
 
-    # ---- cutting
+    # ---- values within a line
 
-    def _cut(self, start: int, end: int, new: str) -> str:
-        return self._text[:start] + new.replace("\n", self._newline) + self._text[end:]
-
-    def _line_start(self, at: int) -> int:
-        return self._text.rfind("\n", 0, at) + 1
-
-    def _line_end(self, at: int) -> int:
-        """Behind the line break of the line."""
-        found = self._text.find("\n", at)
-        return len(self._text) if found < 0 else found + 1
-
-    def _stop(self, block: Block) -> int:
-        """Behind the last line of a block that says something."""
-        return self._line_end(block.pairs[-1].end) if block.pairs else block.body
-
-    def _lead(self, start: int, floor: int) -> int:
-        """Start of the comment lines directly above a line."""
-        at = self._line_start(start)
-        while at > floor:
-            above = self._line_start(at - 1)
-            if above < floor or not self._text[above:at].lstrip().startswith("#"):
-                break
-            at = above
-        return at
-
-    def _lead_of(self, number: int) -> int:
-        """Start of a block with the comments directly above its header."""
-        return self._lead(self._blocks[number].start, self._stop(self._blocks[number - 1]))
-
-    def _insert(self, at: int, lines: str) -> str:
-        """Whole lines put in at the start of a line, or at the end of the text."""
-        broken = at == len(self._text) and self._text and not self._text.endswith("\n")
-        return self._cut(at, at, ("\n" if broken else "") + lines)
-
-    # ---- adding
-
-    def _added(self, place: Place, value: object) -> str:
-        table, name = place[:-1], str(place[-1])
-        pair = f"{key(name)} = {written(value)}"
-        if self._is_inline(table):
-            return self._with_item(table, pair, name)
-        block = self._block(table)
-        if block is not None:
-            return self._with_line(block, (), name, pair)
-        dotted = self._dotted(table)
-        if dotted is not None:
-            before = table[len(dotted.place) :]
-            lead = ".".join(key(str(part)) for part in before)
-            return self._with_line(dotted, before, name, f"{lead}.{pair}")
-        if len(table) > 1 and (table[0] != "species" or self._is_inline(table[:-1])):
-            return self._added(table, {name: value})
-        return self._with_block(table, {name: value}, is_row=False)
-
-    def _is_inline(self, table: Place) -> bool:
-        return table in self._parts
-
-    def _is_implied(self, table: Place) -> bool:
-        """Whether a table, or list of tables, is there only through what stands in it."""
-        return table not in self._parts and self._block(table) is None
-
-    def _block(self, table: Place) -> Block | None:
-        return next((one for one in self._blocks if one.place == table), None)
-
-    def _dotted(self, table: Place) -> Block | None:
-        """The block in which a table is written by dotted keys."""
-        for one in self._blocks:
-            inside = one.place == table[: len(one.place)]
-            if inside and any(pair.place[: len(table)] == table for pair in one.pairs):
-                return one
+    def _found(self, place: Place) -> tuple[Block, tomlkit.TOMLDocument, int, Place] | None:
+        """The line a place is written in: its block, the lines of that, its number, the rest of the place."""
+        for block in self._blocks:
+            if block.place == place[: len(block.place)]:
+                lines = block.lines()
+                for number, path in pairs_of(lines):
+                    whole = (*block.place, *path)
+                    if whole == place[: len(whole)]:
+                        return block, lines, number, place[len(whole) :]
         return None
 
-    def _with_line(self, block: Block, before: Place, name: str, pair: str) -> str:
+    def _in_line(self, place: Place, value: Any) -> bool:
+        """Set, add or (None) take out what is written within a line; False where no line holds the place."""
+        found = self._found(place)
+        if found is None:
+            return False
+        block, lines, number, rest = found
+        holder, name = _holder(lines, number)
+        for k, part in enumerate(rest):
+            inner, after = holder[name], rest[k + 1 :]
+            if not isinstance(inner, dict if isinstance(part, str) else list):
+                raise EditError(AS_WRITTEN)
+            is_there = part in inner if isinstance(part, str) else part < len(inner)
+            if not is_there or (value is None and not after):
+                new = None if value is None else _wrapped(after, value)
+                table = place[: len(place) - len(after) - 1]
+                self._change_pieces(holder, name, part, new, table)
+                break
+            holder, name = inner, part
+        else:
+            if value is None:
+                del holder[name]
+            else:
+                holder[name] = self._item(value)
+        block.body = lines.as_string()
+        return True
+
+    def _change_pieces(self, holder: Any, name: Any, part: str | int, new: Any, table: Place) -> None:
+        """Add a piece to a list or a table in braces, (None) or take it out; one line is laid anew."""
+        inner = holder[name]
+        if isinstance(inner, dict):
+            pieces = [(key, one) for key, one in inner.items() if key != part]
+            mine = rank(table, str(part))
+            at = max((k for k, (key, _) in enumerate(pieces, 1) if rank(table, key) <= mine), default=0)
+            pieces[at:at] = [] if new is None else [(part, new)]
+            holder[name] = self._item(dict(pieces))
+        elif "\n" not in inner.as_string():
+            rest = [one for k, one in enumerate(inner) if k != part]
+            holder[name] = self._item(rest if new is None else [*rest, new])
+        elif new is None:
+            del inner[part]
+        else:
+            inner.append(self._item(new))
+
+    def _item(self, value: Any) -> Any:
+        return tomlkit.value(written(value).replace("\n", self._newline))
+
+    # ---- lines
+
+    def _home(self, table: Place) -> tuple[Block | None, tuple[str, ...]]:
+        """The block where a table is written, and what its keys begin with there when they are dotted."""
+        for block in self._blocks:
+            if block.place == table:
+                return block, ()
+        for block in self._blocks:
+            before = table[len(block.place) :]
+            if block.place == table[: len(block.place)] and any(
+                path[: len(before)] == before for _, path in pairs_of(block.lines())
+            ):
+                return block, tuple(str(part) for part in before)
+        return None, ()
+
+    def _add_line(self, block: Block, before: tuple[str, ...], name: str, value: Any) -> None:
         """A new line in a block, behind those that come before it."""
-        table = (*block.place, *before)
-        mine = rank(table, name)
-        inside = [one for one in block.pairs if one.place[: len(table)] == table]
-        earlier = [one for one in inside if rank(table, str(one.place[len(table)])) <= mine]
-        near = earlier[-1] if earlier else next(iter(inside), None)
-        if near is None:
-            return self._first_line(block, pair)
-        start = self._line_start(near.start)
-        indent = self._text[start : near.start]
-        if earlier:
-            return self._insert(self._line_end(near.end), f"{indent}{pair}\n")
-        above = self._lead(near.start, block.body) if block.place == () else start
-        return self._insert(above, f"{indent}{pair}\n")
-
-    def _first_line(self, block: Block, pair: str) -> str:
-        if block.place:
-            return self._insert(block.body, f"{pair}\n")
-        at = self._lead_of(1) if len(self._blocks) > 1 else len(self._text)
-        return self._insert(at, f"{pair}\n\n" if at < len(self._text) else f"{pair}\n")
-
-    def _with_item(self, place: Place, item: str, name: str | None = None) -> str:
-        """A new item at the end of a list, or a pair in its order in a table in braces."""
-        whole = self._parts[place]
-        inside = [
-            one
-            for one in self._parts.values()
-            if len(one.place) > len(place) and one.place[: len(place)] == place
+        line = f"{'.'.join(map(key, (*before, name)))} = {written(value)}\n".replace("\n", self._newline)
+        if not block.body:
+            if block.head:
+                block.head = _ended(block.head, self._newline)
+                block.body = line
+            else:  # below the comments that a file begins with
+                block.body, block.tail = block.tail + line, self._newline
+            return
+        block.body = _ended(block.body, self._newline)
+        lines, table = block.lines(), (*block.place, *before)
+        beside = [
+            (number, path[len(before)]) for number, path in pairs_of(lines) if path[: len(before)] == before
         ]
-        outer = [one for one in inside if not any(holds(other, one) for other in inside)]
-        outer.sort(key=lambda one: one.start)
-        if not outer:
-            opening, closing = self._text[whole.value], self._text[whole.end - 1]
-            blank = "" if name is None else " "
-            return self._cut(whole.value, whole.end, f"{opening}{blank}{item}{blank}{closing}")
-        earlier = outer
-        if name is not None:
-            mine = rank(place, name)
-            earlier = [one for one in outer if rank(place, str(one.place[len(place)])) <= mine]
-        if not earlier:
-            return self._cut(outer[0].start, outer[0].start, f"{item}, ")
-        last = earlier[-1]
-        start = self._line_start(last.start)
-        indent = self._text[start : last.start]
-        alone = name is None and not indent.strip() and start > whole.value
-        return self._cut(last.end, last.end, f",\n{indent}{item}" if alone else f", {item}")
+        mine = rank(table, name)
+        earlier = [number for number, other in beside if rank(table, other) <= mine]
+        near = earlier[-1] if earlier else beside[0][0]
+        at = near + 1 if earlier else near
+        while not block.head and not earlier and at and lines.body[at - 1][0] is None:
+            at -= 1  # above the comment of the first line
+        holder, last = _holder(lines, near)
+        indent = holder.item(last).trivia.indent
+        lines.body.insert(at, tomlkit.parse(indent + line).body[0])
+        block.body = lines.as_string()
 
-    def _with_block(self, place: Place, values: Mapping[str, object], *, is_row: bool) -> str:
+    def _drop_lines(self, place: Place) -> None:
+        """Take out every line whose key lies at or below a place."""
+        for block in self._blocks:
+            if block.place == place[: len(block.place)] and block.place != place:
+                lines = block.lines()
+                gone = [n for n, path in pairs_of(lines) if (*block.place, *path)[: len(place)] == place]
+                for number in reversed(gone):
+                    del lines.body[number]
+                if gone:
+                    block.body = lines.as_string()
+
+    # ---- tables
+
+    def _add_block(self, place: Place, values: Mapping[str, object]) -> None:
         """A new table with its header, behind those that come before it."""
-        lines = [header(place, is_row=is_row)]
-        lines += [f"{key(name)} = {written(value)}" for name, value in values.items()]
-        text = "\n".join(lines) + "\n"
-        number = self._number_of_next(place, is_row=is_row)
-        if number is None:
-            at = len(self._text)
-            return self._insert(at, ("\n" if self._text.strip() else "") + text)
-        at = self._lead_of(number)
-        apart = self._text[:at].replace("\r", "").endswith("\n\n") or not self._text[:at].strip()
-        return self._insert(at, ("" if apart else "\n") + text + "\n")
+        lines = [
+            header(place),
+            *(f"{key(name)} = {written(one)}" for name, one in in_order(place, values).items()),
+        ]
+        head, *body = [f"{line}\n".replace("\n", self._newline) for line in lines]
+        number = self._number_of_next(place)
+        before = self._blocks[number - 1]
+        if before.text.strip():
+            ended = _ended(before.text, self._newline)
+            before.tail += ended[len(before.text) :]
+            if not ended.replace("\r", "").endswith("\n\n"):
+                before.tail += self._newline
+        tail = self._newline if number < len(self._blocks) else ""
+        self._blocks.insert(number, Block(place, head=head, body="".join(body), tail=tail))
 
-    def _number_of_next(self, place: Place, *, is_row: bool) -> int | None:
-        """Which block a new one is put in front of; None for the end."""
-        mine = rank((), str(place[0]))
+    def _number_of_next(self, place: Place) -> int:
+        """Which block a new one is put in front of."""
         numbers = range(1, len(self._blocks))
-        if not is_row and len(place) == 1:  # [rock] stands above its [[rock.object]]
+        if len(place) == 1:  # [rock] stands above its [[rock.object]]
             for k in numbers:
                 if self._blocks[k].place[:1] == place:
                     return k
-        same = [k for k in numbers if self._blocks[k].place[: len(place)] == place]
-        if same:
-            return same[-1] + 1 if same[-1] + 1 < len(self._blocks) else None
+        rows = place[:-1] if isinstance(place[-1], int) else place
+        alike = [k for k in numbers if self._blocks[k].place[: len(rows)] == rows]
+        mine = rank((), str(place[0]))
         earlier = [k for k in numbers if rank((), str(self._blocks[k].place[0])) <= mine]
-        after = earlier[-1] + 1 if earlier else 1
-        return after if after < len(self._blocks) else None
+        return (alike or earlier or [0])[-1] + 1
 
-    # ---- taking out
-
-    def _without(self, part: Part) -> str:
-        """Without a pair and its line, or without an item and its comma."""
-        if any(part in block.pairs for block in self._blocks):
-            return self._cut(self._line_start(part.start), self._line_end(part.end), "")
-        whole = max((one for one in self._parts.values() if holds(one, part)), key=lambda one: one.value)
-        beside = [
-            one
-            for one in self._parts.values()
-            if holds(whole, one) and not any(holds(o, one) for o in self._parts.values() if holds(whole, o))
-        ]
-        beside.sort(key=lambda one: one.start)
-        k = beside.index(part)
-        if k > 0:
-            return self._cut(beside[k - 1].end, part.end, "")
-        if len(beside) > 1:
-            return self._cut(part.start, beside[1].start, "")
-        return self._cut(whole.value + 1, whole.end - 1, "")
-
-    def _without_blocks(self, place: Place) -> str:
-        """Without every header of a table and the lines below it, and without its dotted keys."""
-        spans = []
-        for number, block in enumerate(self._blocks):
-            if number and block.place[: len(place)] == place:
-                spans.append((self._lead_of(number), self._stop(block)))
+    def _drop_blocks(self, place: Place) -> None:
+        """Take out every table at or below a place, and put rows that follow in its place."""
+        for k in range(len(self._blocks) - 1, 0, -1):
+            block = self._blocks[k]
+            if block.place[: len(place)] != place:
                 continue
-            for pair in block.pairs:
-                if pair.place[: len(place)] == place:
-                    spans.append((self._line_start(pair.start), self._line_end(pair.end)))
-        text = self._text
-        for start, end in sorted(spans, reverse=True):
-            after = text[end:]
-            rest = after.lstrip("\r\n")
-            before = text[:start]
-            if not rest:
-                text = before.rstrip("\r\n") + self._newline if before.strip() else rest
-            elif not before.strip() or before.replace("\r", "").endswith("\n\n"):
-                text = before + rest
-            else:
-                text = before + after
-        return text
+            before = self._blocks[k - 1]
+            del self._blocks[k]
+            is_apart = not before.text.strip() or before.text.replace("\r", "").endswith("\n\n")
+            before.tail += block.tail.lstrip("\r\n") if is_apart else block.tail
+        if isinstance(place[-1], int):
+            n, number = len(place) - 1, place[-1]
+            for block in self._blocks:
+                at = block.place[n] if len(block.place) > n and block.place[:n] == place[:n] else None
+                if isinstance(at, int) and at > number:
+                    block.place = (*block.place[:n], at - 1, *block.place[n + 1 :])
+
+    def _is_left_empty(self, table: Place) -> bool:
+        """Whether nothing is left of a table, or of a list that no line of its own says is there."""
+        value = self.get(*table)
+        if value == {}:
+            return isinstance(table[-1], str)
+        return value == [] and self._found(table) is None
+
+
+def value_at(values: Any, place: Place) -> Any:
+    for part in place:
+        if isinstance(part, str) and isinstance(values, Mapping):
+            values = values.get(part)
+        elif isinstance(part, int) and isinstance(values, list) and 0 <= part < len(values):
+            values = values[part]
+        else:
+            return None
+    return values
+
+
+def set_at(values: Any, place: Place, value: object) -> None:
+    """Set a value; tables and lists on the way to it are made, rows added at the end of a list."""
+    for part, following in zip(place, (*place[1:], None), strict=True):
+        new = value if following is None else [] if isinstance(following, int) else {}
+        if isinstance(values, list) and part == len(values):
+            values.append(new)
+        elif following is None or (isinstance(values, dict) and part not in values):
+            values[part] = new
+        values = values[part]
+
+
+def drop_at(values: Any, place: Place) -> None:
+    del value_at(values, place[:-1])[place[-1]]
+
+
+def _wrapped(place: Place, value: Any) -> Any:
+    """A value in the tables and lists that lead to it."""
+    for part in reversed(place):
+        value = {part: value} if isinstance(part, str) else [value]
+    return value
+
+
+def _holder(lines: tomlkit.TOMLDocument, number: int) -> tuple[Any, Any]:
+    """The table that a line is in, and its key there: inner ones where the key is dotted."""
+    holder: Any = lines
+    key, item = lines.body[number]
+    while isinstance(item, Table):
+        holder = item
+        key, item = item.value.body[0]
+    return holder, key
+
+
+def _is_rows(value: Any) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(one, dict) for one in value)
+
+
+def _same(one: Any, other: Any) -> bool:
+    """Whether two values say the same: 1 is not 1.0 or true, nan is nan."""
+    return json.dumps(one, sort_keys=True, default=repr) == json.dumps(other, sort_keys=True, default=repr)
+
+
+def _ended(text: str, newline: str) -> str:
+    return text if not text or text.endswith("\n") else text + newline

@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping
 
 import tomlkit
+from tomlkit.items import Item, Table
 
 from ....sim.scenario.reading import limits
 from ....sim.scenario.reading.problems import Place, show
@@ -19,30 +20,25 @@ ONE_LINE = 100  # signs from which a list goes on over several lines
 _DIGITS = 12  # of a number: beyond that there are only errors of rounding
 _LARGEST = 2**63
 
-# Keys in the order of the README's example, by table; what is not named comes last.
-_ALTERNATIVE = ("name", "remove", "recount", "replace", "when", "add", "event", "tank", "rock", "run")
-_STOCK = ("species", "males", "females", "unsexed", "holding", "length", "day", "out")
+# Keys in the order in which they are written, by table; what is not named comes last.
+_STOCK = limits.keys_of("stock")
+_CHANGE = ("species", "by", "sex", "fish", *_STOCK[1:])  # of a copy to its stock
 ORDER: Mapping[str, tuple[str, ...]] = {
     "": (
         *("title", "question", "argument", "stock_list", "tank", "rock", "stock", "event", "species"),
         *("run", "parameters", "alternative"),
     ),
-    "tank": (
-        *("length", "front_to_back", "height", "water_level", "volume", "temperature"),
-        *("temperature_effect", "cell"),
-    ),
-    "rock": (
-        *("cover", "height", "piles", "sketch", "sketch_step", "piece_size", "rescape_day"),
-        *("crevice", "object"),
-    ),
-    "object": ("kind", "from_left", "from_front", "above_base", "length", "front_to_back", "height"),
-    "stock": _STOCK,
-    "add": _STOCK,
-    "event": ("day", "out", "back", "rock", "settle"),
+    "tank": limits.keys_of("tank"),
+    "rock": (*limits.keys_of("rock"), "crevice", "object"),
+    "object": limits.keys_of("rock.object"),
+    "event": limits.keys_of("event"),
+    "run": limits.keys_of("run"),
+    **dict.fromkeys(("stock", "add"), _STOCK),
+    **dict.fromkeys(("remove", "recount", "replace", "when"), _CHANGE),
     "species": ("like", "lake", *TRAITS, *WORDS),
-    "run": (*("days", "settle", "lit_hours", "trials", "guesses", "seed", "fixed", "controls", "watch"),),
-    "alternative": _ALTERNATIVE,
+    "alternative": ("name", "remove", "recount", "replace", "when", "add", "event", "tank", "rock", "run"),
 }
+_HEADED = (("species",), ("stock",), ("event",), ("rock", "crevice"), ("rock", "object"), ("alternative",))
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -73,10 +69,15 @@ def _kind(table: Place) -> str:
     return names[-1] if names else ""
 
 
-def header(place: Place, *, is_row: bool) -> str:
+def is_header(place: Place) -> bool:
+    """Whether a table at a place is written below a header of its own; others stand in braces."""
+    return len(place) == 1 or place[:-1] in _HEADED
+
+
+def header(place: Place) -> str:
     """``[species."Tropheus moorii"]`` or ``[[stock]]``."""
     name = ".".join(key(part) for part in place if isinstance(part, str))
-    return f"[[{name}]]" if is_row else f"[{name}]"
+    return f"[{name}]" if isinstance(place[-1], str) else f"[[{name}]]"
 
 
 def key(name: str) -> str:
@@ -96,6 +97,8 @@ def written(value: object, *, left: int = DEEPEST) -> str:
         raise EditError(
             f"found lists and tables nested too deep; allowed: at most {DEEPEST} within one another"
         )
+    if isinstance(value, Item) and not isinstance(value, Table):
+        return value.as_string()  # as it is written already
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int | float):

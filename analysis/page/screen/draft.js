@@ -24,7 +24,7 @@ export class Draft extends EventTarget {
   which = 0; // 0: the tank as it is; k: its k-th copy
   units = "metric";
   typed = {}; // what was typed and not yet taken into the file, by the name of its place
-  begun = { species: [], scenarios: [], limits: {}, version: "" };
+  begun = { species: [], scenarios: [], fields: {}, limits: {}, version: "" };
   #steps = new Steps();
   #queue = Promise.resolve();
   #waiting = 0;
@@ -35,6 +35,11 @@ export class Draft extends EventTarget {
     this.page = page;
     if (tab.copied) stored.copy(tab.copied, page);
     this.#take(page);
+  }
+
+  /** What a field of the file is called on the page: that of "tank.length" is "Length". */
+  label(name) {
+    return this.begun.fields[name]?.label ?? "";
   }
 
   get canUndo() {

@@ -4,49 +4,26 @@ import { put, set } from "./dom.js";
 import { actButton, CheckField, ChoiceField, describe, TextField } from "./field.js";
 import { fieldText, standardText, typedValue } from "./units.js";
 
-/** label; `area` for a text of several lines; `none`: what an empty choice means; `when`: whether it is shown. */
-export const TANK = {
-  title: { label: "Name of the tank" },
-  question: { label: "What you want to know", area: "textarea" },
+/** What the page adds to a field: `area`: a text of several lines; `none`: an empty choice; `when`: shown. */
+const EXTRA = {
+  question: { area: "textarea" },
+  "rock.rescape_day": { when: (view) => view.rock?.kind !== "sketch" },
+  "rock.sketch_step": { when: (view) => view.rock?.kind === "sketch" },
+  "run.watch": { none: "chosen for you" },
 };
-export const SIDES = {
-  "tank.length": { label: "Length" },
-  "tank.front_to_back": { label: "Front to back" },
-  "tank.height": { label: "Height" },
-  "tank.water_level": { label: "Water level" },
-  "tank.temperature": { label: "Temperature" },
-};
-export const FINER = {
-  "tank.volume": { label: "Volume it was sold with (checks the sides)" },
-  "tank.cell": { label: "Cell that fish move by" },
-  "tank.temperature_effect": { label: "Fish are livelier when warmer" },
-};
-export const ROCK = {
-  "rock.cover": { label: "Share of the floor under rock" },
-  "rock.height": { label: "Up to how high" },
-  "rock.piles": { label: "Piles" },
-  "rock.piece_size": { label: "Size of a stone" },
-};
-export const ROCK_FINER = {
-  "rock.rescape_day": { label: "All rock laid anew on day", when: (view) => view.rock?.kind !== "sketch" },
-  "rock.sketch_step": {
-    label: "Height of one step of the drawing",
-    when: (view) => view.rock?.kind === "sketch",
-  },
-};
-export const RUN = {
-  "run.trials": { label: "Simulated tanks" },
-  "run.days": { label: "Days after the last fish is in" },
-  "run.settle": { label: "Of these, days to settle, not measured" },
-  "run.watch": { label: "The mild species to watch", none: "chosen for you" },
-};
-export const RUN_FINER = {
-  "run.lit_hours": { label: "Lit hours a day" },
-  "run.guesses": { label: "Guesses at what nobody has measured" },
-  "run.seed": { label: "Seed of the draws" },
-  "run.fixed": { label: "Nothing unmeasured is drawn" },
-  "run.controls": { label: "Controls are run beside" },
-};
+export const TANK = ["title", "question"];
+export const SIDES = [
+  "tank.length",
+  "tank.front_to_back",
+  "tank.height",
+  "tank.water_level",
+  "tank.temperature",
+];
+export const FINER = ["tank.volume", "tank.cell", "tank.temperature_effect"];
+export const PILES = ["rock.cover", "rock.height", "rock.piles"];
+export const ROCK_FINER = ["rock.rescape_day", "rock.sketch_step"];
+export const RUN = ["run.trials", "run.days", "run.settle", "run.watch"];
+export const RUN_FINER = ["run.lit_hours", "run.guesses", "run.seed", "run.fixed", "run.controls"];
 
 /** A group of fields that follow a draft. */
 export class Fields {
@@ -63,7 +40,8 @@ export class Fields {
   }
 
   show() {
-    for (const [key, how] of Object.entries(this.named)) {
+    for (const key of this.named) {
+      const how = EXTRA[key] ?? {};
       const field = this.draft.view?.fields?.[key];
       if (field && !this.#fields.has(key)) this.#fields.set(key, this.#made(key, how, field));
       const made = this.#fields.get(key);
@@ -76,18 +54,19 @@ export class Fields {
   #made(key, how, field) {
     const { draft } = this;
     const write = (value, which, joined = null) =>
-      draft.edit([{ do: "set", field: key, value }], said(how.label, value), { which, joined });
+      draft.edit([{ do: "set", field: key, value }], said(draft.label(key), value), { which, joined });
     let made;
-    if (field.kind === "yes") made = new CheckField(this.box, draft, { label: how.label, write });
+    if (field.kind === "yes") made = new CheckField(this.box, draft, { label: draft.label(key), write });
     else if (field.choices) {
       made = new ChoiceField(this.box, draft, {
-        label: how.label,
+        label: draft.label(key),
         none: how.none ?? "",
         write: (word, which) => write(word || null, which),
       });
     } else {
       made = new TextField(this.box, draft, {
-        ...how,
+        label: draft.label(key),
+        area: how.area,
         place: key,
         write: (typed, which, joined) => write(typedValue(field.kind, typed, draft.units), which, joined),
         props: {

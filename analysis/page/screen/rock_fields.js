@@ -2,11 +2,8 @@
 
 import { put } from "./dom.js";
 import { actButton, TextField } from "./field.js";
-import { Fields, ROCK } from "./form.js";
+import { Fields, PILES } from "./form.js";
 import { standardText, typedValue } from "./units.js";
-
-const { "rock.piece_size": PIECE, ...PILES } = ROCK;
-const KINDS = { "rock.cover": "share", "rock.height": "length", "rock.piles": "whole" };
 
 export function mountRockFields(parent, draft) {
   const piled = put(parent, "fieldset");
@@ -17,13 +14,17 @@ export function mountRockFields(parent, draft) {
   put(anew, "summary", "Pile rock anew for every simulated tank");
   const fields = mountAnew(put(anew, "form"), draft);
   const rest = put(parent, "div", null, { class: "fields-and-buttons" });
-  new Fields(rest, draft, { "rock.piece_size": PIECE });
+  new Fields(rest, draft, ["rock.piece_size"]);
   const taken = () => draft.edit([{ do: "bare" }], "all rock taken out");
   const bare = actButton(put(rest, "div", null, { class: "buttons" }), "No rock", taken);
 
   const show = () => {
     const kind = draft.view?.rock?.kind;
     bare.hidden = kind === "none";
+    for (const key of PILES) {
+      fields[key].label.textContent = draft.label(key);
+      fields[key].input.className = `of-${draft.begun.fields[key]?.kind}`;
+    }
     fields["rock.piles"].input.placeholder =
       standardText(draft.view?.fields?.["rock.piles"] ?? {}, draft.units) || " ";
     // a field that is emptied to type another number in it must not vanish under the hand
@@ -41,18 +42,14 @@ function mountAnew(form, draft) {
   const group = put(form, "div");
   const row = put(group, "div", null, { class: "fields" });
   const fields = {};
-  for (const [key, { label }] of Object.entries(PILES)) {
-    fields[key] = new TextField(row, draft, {
-      place: `anew.${key}`,
-      label,
-      write: null,
-      props: { type: "text", class: `of-${KINDS[key]}` },
-    });
+  for (const key of PILES) {
+    const props = { type: "text" };
+    fields[key] = new TextField(row, draft, { place: `anew.${key}`, label: "", write: null, props });
   }
   const pile = actButton(put(group, "div", null, { class: "buttons" }), "Pile it so", async () => {
     const change = { do: "cover" };
-    for (const [key, kind] of Object.entries(KINDS)) {
-      const value = typedValue(kind, fields[key].text, draft.units);
+    for (const key of PILES) {
+      const value = typedValue(draft.begun.fields[key].kind, fields[key].text, draft.units);
       if (value !== null) change[key.replace("rock.", "")] = value;
     }
     const missing = ["rock.cover", "rock.height"].find((key) => !fields[key].text.trim());

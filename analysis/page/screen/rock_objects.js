@@ -5,14 +5,7 @@ import { actButton, TextField } from "./field.js";
 import { shown, typedValue } from "./units.js";
 
 const KINDS = ["wood", "filter", "heater"];
-const LENGTHS = [
-  ["from_left", "From the left"],
-  ["from_front", "From the front"],
-  ["above_base", "Above the base"],
-  ["length", "Length"],
-  ["front_to_back", "Front to back"],
-  ["height", "Height"],
-];
+const LENGTHS = ["from_left", "from_front", "above_base", "length", "front_to_back", "height"];
 const SHARES = {
   wood: { from_left: 0.35, from_front: 0.3, above_base: 0, length: 0.25, front_to_back: 0.15, height: 0.3 },
   filter: { from_left: 0.02, from_front: 0.7, above_base: 0.4, length: 0.08, front_to_back: 0.25, height: 0.5 },
@@ -58,7 +51,8 @@ function mountOne(list, state, k) {
     return draft.edit([{ do: "objects", objects }], said, how);
   };
   const row = put(group, "div", null, { class: "fields" });
-  const fields = LENGTHS.map(([key, label]) => {
+  const fields = LENGTHS.map((key) => {
+    const label = draft.label(`rock.object.${key}`);
     const field = new TextField(row, draft, {
       place: `rock.object.${k}.${key}`,
       label,

@@ -4,17 +4,8 @@ import { button, clear, keepInStep, put, say, set } from "./dom.js";
 import { actButton, attempt, TextField } from "./field.js";
 import { rangeText, typedValue } from "./units.js";
 
-const COUNTS = [
-  ["males", "Males"],
-  ["females", "Females"],
-  ["unsexed", "Unsexed"],
-];
-const MORE = [
-  ["holding", "Females that hold eggs", "whole"],
-  ["length", "Length", "length"],
-  ["day", "Goes in on day", "number"],
-  ["out", "Comes out on day", "number"],
-];
+const COUNTS = ["males", "females", "unsexed"];
+const MORE = ["holding", "length", "day", "out"];
 
 const NOTHING = ["unsexed", "holding", "day"]; // 0 of these is not worth a sign
 
@@ -51,11 +42,11 @@ export class Stock {
     line.legend = put(group, "legend", null, { class: "unseen" });
     line.fields = {};
     const main = put(group, "div", null, { class: "row" });
-    line.fields.species = this.#field(main, line, k, "species", "Species", {
+    line.fields.species = this.#field(main, line, k, "species", {
       whole: (typed) => this.names.keyOf(typed) !== null,
       props: { type: "text", list: this.names.listId, class: "of-species" },
     });
-    for (const [name, label] of COUNTS) line.fields[name] = this.#count(main, line, k, name, label);
+    for (const name of COUNTS) line.fields[name] = this.#count(main, line, k, name);
     this.#makeMore(group, line, k);
     return line;
   }
@@ -69,22 +60,21 @@ export class Stock {
     line.more = put(below, "details");
     line.summary = put(line.more, "summary", "More");
     const others = put(line.more, "div", null, { class: "row more" });
-    for (const [name, label] of MORE) {
+    for (const name of MORE) {
       line.fields[name] =
-        name === "holding"
-          ? this.#count(others, line, k, name, label)
-          : this.#field(others, line, k, name, label);
+        name === "holding" ? this.#count(others, line, k, name) : this.#field(others, line, k, name);
     }
     line.drop = actButton(below, "Take out", () => this.#drop(line), { class: "link" });
   }
 
-  #count(parent, line, k, name, label) {
-    return this.#field(parent, line, k, name, label, {
+  #count(parent, line, k, name) {
+    return this.#field(parent, line, k, name, {
       props: { type: "text", inputmode: "numeric", class: "of-whole" },
     });
   }
 
-  #field(parent, line, k, name, label, how = {}) {
+  #field(parent, line, k, name, how = {}) {
+    const label = this.draft.label(`stock.${name}`);
     const kind = { species: "text", length: "length" }[name] ?? "number";
     return new TextField(parent, this.draft, {
       place: `row.${k}.${name}`,
@@ -121,12 +111,15 @@ export class Stock {
 
   /** What stands under "More" is said in its title, and opened where something is wrong with it. */
   #sayMore(line, row) {
-    const told = MORE.map(([field, label]) => [label, textOf(row, field, this.draft.units)]);
+    const told = MORE.map((field) => [
+      this.draft.label(`stock.${field}`),
+      textOf(row, field, this.draft.units),
+    ]);
     const those = told.filter(([, text]) => text !== "");
     line.summary.textContent = those.length
       ? `More: ${those.map(([label, text]) => `${label.toLowerCase()} ${text}`).join(", ")}`
       : "More";
-    if (MORE.some(([field]) => row.problems?.[field]?.length)) line.more.open = true;
+    if (MORE.some((field) => row.problems?.[field]?.length)) line.more.open = true;
   }
 
   async #drop(line) {
@@ -151,18 +144,21 @@ export function mountAdd(parent, draft, names) {
   const problems = put(null, "div", null, { hidden: true });
   const row = put(form, "div", null, { class: "row" });
   const fields = {};
-  for (const [name, label] of [["species", "Add a species, by either name"], ...COUNTS]) {
+  for (const name of ["species", ...COUNTS]) {
     const props =
       name === "species"
         ? { list: names.listId, class: "of-species", "data-add": "" }
         : { inputmode: "numeric", class: "of-whole" };
     fields[name] = new TextField(row, draft, {
       place: `add.${name}`,
-      label,
+      label: name === "species" ? "Add a species, by either name" : "",
       write: null,
       props: { type: "text", ...props },
     });
   }
+  const name = () =>
+    COUNTS.forEach((count) => (fields[count].label.textContent = draft.label(`stock.${count}`)));
+  draft.addEventListener("view", name);
   put(form, "button", "Add to the stock", { type: "submit" });
   form.append(problems);
   form.addEventListener("submit", (event) => {

@@ -52,7 +52,8 @@ def begin(desk: Desk, page: str, told: Told) -> Answer:
         **_viewed(desk.first, 0),
         "species": species_list(),
         "scenarios": _ready(),
-        "limits": {**_limits(), "bytes": MOST_BYTES},
+        "fields": _fields(),
+        "limits": {"bytes": MOST_BYTES},
         "version": release(),
     }
 
@@ -202,13 +203,14 @@ def _ready() -> list[Answer]:
 
 
 @cache
-def _limits() -> Answer:
-    """What a scenario file may say, in numbers and in words."""
-    from ....sim.scenario.reading import limits
+def _fields() -> Answer:
+    """The fields of a scenario file: what each is called, how it is written and what is allowed, in words."""
+    from ....sim.scenario.reading.limits import FIELDS
 
     return {
-        name: {"low": one.low, "high": one.high, "kind": one.kind, "allowed": one.say()}
-        for name, one in limits.LIMITS.items()
+        one.name: {"label": one.meaning, "kind": one.kind, "allowed": one.say()}
+        | ({} if one.limit is None else {"low": one.limit.low, "high": one.limit.high})
+        for one in FIELDS
     }
 
 

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +12,11 @@ from ....sim.run.set_ups import watched
 from ....sim.scenario import units
 from ....sim.scenario.reading import limits
 from ....sim.scenario.reading.events import EVENT
-from ....sim.scenario.reading.limits import LIMITS, Limit
+from ....sim.scenario.reading.limits import LIMITS, Field, Limit
 from ....sim.scenario.reading.problems import show
+from ....sim.scenario.reading.rock import RESCAPE
 from ....sim.scenario.reading.tables import read_amount
-from ....sim.scenario.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ....sim.scenario.scenario import RunSpec, Scenario
 from ....sim.scenario.timeline import RockAnew
 
 Values = Mapping[str, Any]
@@ -26,63 +26,10 @@ SHARED = ("title", "question", "run.trials", "run.guesses", "run.seed", "run.fix
 NAME = "copy.name"
 
 
-@dataclass(frozen=True)
-class Field:
-    """One key of a scenario file.
-
-    Attributes
-    ----------
-    kind : what is written there; that of its limit, or "text", "yes" (true or false), "word".
-    of : its value in a checked scenario; None where a scenario does not keep it.
-    allowed : in words, where it has no limit.
-    """
-
-    kind: str
-    of: Callable[[Scenario], Plain] | None = None
-    allowed: str = ""
-
-
-def _limited(name: str, of: Callable[[Scenario], Plain] | None) -> Field:
-    return Field(LIMITS[name].kind, of, LIMITS[name].say())
-
-
-def _text(longest: int, of: Callable[[Scenario], Plain] | None = None) -> Field:
-    return Field("text", of, f"text of at most {longest} characters")
-
-
-def _laid_anew(scenario: Scenario) -> Plain:
-    """The day that the rock itself gives for it; those of [[event]] tables are no field."""
-    days = (one.day for one in scenario.events if isinstance(one, RockAnew) and EVENT not in one.place)
-    return next(days, None)
-
-
-_YES = "true or false"
 FIELDS: Mapping[str, Field] = {
-    "title": _text(limits.LONGEST_TITLE, lambda one: one.title),
-    "question": _text(limits.LONGEST_QUESTION, lambda one: one.question),
-    "tank.length": _limited("tank.length", lambda one: one.tank.length_cm),
-    "tank.front_to_back": _limited("tank.front_to_back", lambda one: one.tank.width_cm),
-    "tank.height": _limited("tank.height", lambda one: one.tank.height_cm),
-    "tank.water_level": _limited("tank.water_level", lambda one: one.tank.water_cm),
-    "tank.volume": _limited("tank.volume", None),
-    "tank.temperature": _limited("tank.temperature", lambda one: one.tank.temperature_c),
-    "tank.temperature_effect": Field("yes", lambda one: one.tank.temperature_effect, _YES),
-    "tank.cell": _limited("tank.cell", lambda one: one.tank.cell_cm),
-    "rock.cover": _limited("rock.cover", lambda one: one.rock.cover),
-    "rock.height": _limited("rock.height", lambda one: one.rock.height_cm),
-    "rock.piles": _limited("rock.piles", lambda one: one.rock.piles),
-    "rock.piece_size": _limited("rock.piece_size", lambda one: one.rock.piece_cm),
-    "rock.rescape_day": _limited("rock.rescape_day", _laid_anew),
-    "rock.sketch_step": _limited("rock.sketch_step", lambda one: one.rock.sketch_step_cm),
-    "run.days": _limited("run.days", lambda one: one.run.days),
-    "run.settle": _limited("run.settle", lambda one: one.run.settle_days),
-    "run.lit_hours": _limited("run.lit_hours", lambda one: one.run.lit_hours),
-    "run.trials": _limited("run.trials", lambda one: one.run.trials),
-    "run.guesses": _limited("run.guesses", lambda one: one.run.guesses),
-    "run.seed": _limited("run.seed", lambda one: one.run.seed),
-    "run.fixed": Field("yes", lambda one: one.run.fixed, _YES),
-    "run.controls": Field("yes", lambda one: one.run.controls, _YES),
-    "run.watch": Field("word", lambda one: one.run.watch, "a species of the stock"),
+    one.name: one
+    for one in limits.FIELDS
+    if one.table in ("", "tank", "rock", "run") and one.name != "rock.sketch"  # that is drawn
 }
 
 
@@ -141,34 +88,30 @@ def standards(values: Values, name: str) -> dict[str, Plain]:
         return value if isinstance(value, int | float) else None
 
     height, days, trials = read("tank.height"), read("run.days"), read("run.trials")
+    declared = {key: None if one.default is limits.NEEDED else one.default for key, one in FIELDS.items()}
     return {
-        **dict.fromkeys(FIELDS),
+        **{key: plain(one) if isinstance(one, float) else one for key, one in declared.items()},
         "title": Path(name).stem or name,
-        "question": "",
         "tank.water_level": None if height is None else plain(height - limits.BELOW_RIM_CM),
-        "tank.temperature": TankSpec.temperature_c,
-        "tank.temperature_effect": TankSpec.temperature_effect,
-        "tank.cell": TankSpec.cell_cm,
-        "rock.cover": 0,
-        "rock.piles": RockSpec.piles,
-        "rock.piece_size": RockSpec.piece_cm,
-        "rock.sketch_step": RockSpec.sketch_step_cm,
-        "run.days": RunSpec.days,
         "run.settle": min(RunSpec.settle_days, (RunSpec.days if days is None else days) / 2.0),
-        "run.lit_hours": RunSpec.lit_hours,
-        "run.trials": RunSpec.trials,
         "run.guesses": min(RunSpec.guesses, RunSpec.trials if trials is None else int(trials)),
-        "run.seed": RunSpec.seed,
-        "run.fixed": RunSpec.fixed,
-        "run.controls": RunSpec.controls,
     }
 
 
 def in_scenario(scenario: Scenario, name: str) -> Plain:
     """The value of a field in a checked scenario."""
-    of = FIELDS[name].of
-    value = None if of is None else of(scenario)
+    field = FIELDS[name]
+    if name == f"rock.{RESCAPE}":
+        return _laid_anew(scenario)
+    part = getattr(scenario, field.table) if field.table else scenario
+    value = getattr(part, field.of) if field.of else None
     return plain(value) if isinstance(value, float) else value
+
+
+def _laid_anew(scenario: Scenario) -> Plain:
+    """The day that the rock itself gives for it; those of [[event]] tables are no field."""
+    days = (one.day for one in scenario.events if isinstance(one, RockAnew) and EVENT not in one.place)
+    return next(days, None)
 
 
 def fields_of(
@@ -194,7 +137,7 @@ def fields_of(
             there_below = read_written(key, as_written(values, key))
             below = below if there_below is None else there_below
             below = below if base is None else in_scenario(base, key)
-        if scenario is not None and field.of is not None and key != "run.watch":
+        if scenario is not None and field.of and key != "run.watch":
             value = in_scenario(scenario, key)
         elif value is None and which > 0:
             value = below
@@ -205,7 +148,7 @@ def fields_of(
             "own": there is not None and not shared,
             "shared": shared,
             "kind": field.kind,
-            "allowed": field.allowed,
+            "allowed": field.say(),
             "problems": [],
         }
         if key in LIMITS:

@@ -6,9 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-import tomlkit
-
-from ....sim.scenario.reading import Problem, parse
+from ....sim.scenario.reading import Problem, check, parse
 from ....sim.scenario.reading.kinds import Names, read_own_species
 from ....sim.scenario.reading.problems import Book
 from ....sim.scenario.reading.stock import Asked
@@ -50,7 +48,7 @@ def alone(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
     if which:
         rest["alternative"] = [copies_of(values)[which - 1]]
     beside = None if draft.stock_list is None else draft.stock_list.text
-    return parse(tomlkit.dumps(rest), name=draft.name, folder=None, stock_list_text=beside)
+    return check(rest, name=draft.name, folder=None, stock_list_text=beside)
 
 
 def values_of(text: str) -> dict[str, Any] | None:

@@ -5,18 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from ....sim.scenario.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
+from ....sim.scenario.reading.limits import FIELDS, LIMITS, MOST_OBJECTS, MOST_SKETCH
 from ....sim.scenario.scenario import ObjectSpec, RockSpec, Scenario
 from .fields import Values, amount, plain
 
-OBJECT_SIDES = {
-    "from_left": "x_cm",
-    "from_front": "y_cm",
-    "above_base": "z_cm",
-    "length": "length_cm",
-    "front_to_back": "width_cm",
-    "height": "height_cm",
-}
+OBJECT_SIDES = {one.key: one.of for one in FIELDS if one.table == "rock.object" and one.key != "kind"}
 
 
 def rock_told(values: Values, own: Values, scenario: Scenario | None) -> dict[str, Any]:

@@ -4,6 +4,6 @@ from __future__ import annotations
 
 from .limits import LIMITS
 from .problems import Problem, ScenarioError
-from .whole import load, parse
+from .whole import check, load, parse
 
-__all__ = ["LIMITS", "Problem", "ScenarioError", "load", "parse"]
+__all__ = ["LIMITS", "Problem", "ScenarioError", "check", "load", "parse"]

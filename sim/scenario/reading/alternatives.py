@@ -28,6 +28,8 @@ from .stock import check_stay
 from .tables import Table, above, read_amount
 from .tank import read_tank
 
+_OF_DRAWN = ("cover", "height", "piles", "crevice", RESCAPE)  # of the rock: no place beside a sketch
+_OF_SKETCH = ("sketch", "sketch_step", "crevice")
 _SIDES = ("length", "front_to_back", "height", "water_level")
 _PAIRED = ("trials", "guesses", "seed", "fixed")  # of the run; the same for the base and everything beside it
 _WHY_PAIRED = (
@@ -118,17 +120,39 @@ def _read_one(row: Table, name: str, base: Base) -> Alternative | None:
     return Alternative(name, tuple(lines), scenario) if name else None
 
 
+def under(
+    name: str, own: Mapping[str, object], base: Mapping[str, object], tank: TankSpec | None
+) -> dict[str, object]:
+    """What of a base's table holds below the keys of an alternative that are laid over it.
+
+    Parameters
+    ----------
+    name : ``"tank"``, ``"rock"`` or ``"run"``.
+    own, base : that table of the alternative and of the base, as written.
+    tank : that of the base; None where something is wrong with it.
+    """
+    below = dict(base)
+    if name == "tank":
+        if any(key in own for key in _SIDES):
+            below.pop("volume", None)  # that of the base was held against other sides
+        if "height" in own and tank is not None and "water_level" in below:
+            below["water_level"] = _water_level(own["height"], tank)
+    elif name == "run":
+        below.pop("watch", None)
+    elif "sketch" in own and "sketch" not in below:
+        below = {key: below[key] for key in below if key not in _OF_DRAWN}
+    elif "cover" in own and "sketch" in below:
+        below = {key: below[key] for key in below if key not in _OF_SKETCH}
+    elif own.get("cover") in (0, 0.0):
+        below.pop(RESCAPE, None)
+    return below
+
+
 def _read_tank(row: Table, base: Base) -> TankSpec:
     """The tank of the base with the alternative's keys laid over it."""
     if "tank" not in row:
         return base.scenario.tank
-    own = row.table("tank")
-    below = _values(base.table, "tank")
-    if any(key in own.values for key in _SIDES):
-        below.pop("volume", None)  # that of the base was held against other sides
-    if "height" in own.values and base.good and "water_level" in below:
-        below["water_level"] = _water_level(own.values["height"], base.scenario.tank)
-    return read_tank(_laid_over(own, below, base, like="tank"))
+    return read_tank(_laid_over(row.table("tank"), base, "tank"))
 
 
 def _water_level(height: object, tank: TankSpec) -> float:
@@ -148,16 +172,7 @@ def _read_rock(row: Table, base: Base, tank: TankSpec) -> tuple[RockSpec, tuple[
     """The rock of the base with the alternative's keys laid over it, in the alternative's tank."""
     if "rock" not in row and "tank" not in row:
         return base.scenario.rock, base.anew
-    own = row.table("rock")
-    below = _values(base.table, "rock")
-    if "sketch" in own.values and "sketch" not in below:
-        gone: tuple[str, ...] = ("cover", "height", "piles", "crevice", RESCAPE)
-    elif "cover" in own.values and "sketch" in below:
-        gone = ("sketch", "sketch_step", "crevice")
-    else:
-        gone = (RESCAPE,) if own.values.get("cover") in (0, 0.0) else ()
-    below = {key: value for key, value in below.items() if key not in gone}
-    return read_rock(_laid_over(own, below, base, like="rock"), tank)
+    return read_rock(_laid_over(row.table("rock"), base, "rock"), tank)
 
 
 def _read_run(row: Table, base: Base, stocked: Mapping[str, Species]) -> RunSpec:
@@ -169,13 +184,11 @@ def _read_run(row: Table, base: Base, stocked: Mapping[str, Species]) -> RunSpec
         if key in own.values:
             own.problem(key, allowed=_WHY_PAIRED)
     own.values = {key: value for key, value in own.values.items() if key not in _PAIRED}
-    below = _values(base.table, "run")
-    below.pop("watch", None)
 
     def resolve(name: str) -> str | None:
         return among(name, stocked) or base.names.resolve(name)
 
-    return read_run(_laid_over(own, below, base, like="run"), resolve=resolve, stocked=stocked)
+    return read_run(_laid_over(own, base, "run"), resolve=resolve, stocked=stocked)
 
 
 def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
@@ -205,16 +218,13 @@ def _home_of(key: str) -> str:
     return above(key)
 
 
-def _values(table: Table, key: str) -> dict[str, object]:
-    """What stands in a table of the base, which was read before."""
-    value = table.values.get(key)
-    return dict(value) if isinstance(value, Mapping) else {}
-
-
-def _laid_over(own: Table, below: Mapping[str, object], base: Base, *, like: str) -> Table:
+def _laid_over(own: Table, base: Base, name: str) -> Table:
     """A table of the alternative with what it leaves out taken from the base."""
+    written = base.table.values.get(name)
+    there = written if isinstance(written, Mapping) else {}
+    below = under(name, own.values, there, base.scenario.tank if base.good else None)
     book = _Laid(own, quiet=not base.good)
-    return Table({**below, **own.values}, place=own.at, book=book, like=like)
+    return Table({**below, **own.values}, place=own.at, book=book, like=name)
 
 
 class _Laid(Book):

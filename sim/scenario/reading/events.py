@@ -61,7 +61,7 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     when: dict[str, object] = {"day": row.amount("day"), "place": row.at}
     given = [key for key in EVENTS if key in row]
     if "settle" in row:
-        when["settle"] = row.flag("settle", default=True)
+        when["settle"] = row.flag("settle")
     unknown = len(row.book.problems)
     row.close()
     if not given and len(row.book.problems) > unknown:

@@ -1,15 +1,18 @@
-"""What a scenario file may say: every limit and every allowed word, once.
+"""What a scenario file may say: every field, limit and allowed word, once.
 
-The limits keep a run inside what the model is meant for and a computer can hold; they are
-the project's own choice, not findings.
+The reader, the form of the page and the table in README.md are made of :data:`FIELDS`. The limits keep a
+run inside what the model is meant for and a computer can hold; they are the project's own choice, not
+findings.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import NamedTuple
+from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 from .. import units
+from ..scenario import CreviceSpec, ObjectSpec, RockSpec, RunSpec, StockRow, TankSpec
 
 
 class Limit(NamedTuple):
@@ -17,7 +20,7 @@ class Limit(NamedTuple):
 
     low: float
     high: float
-    kind: str  # "length" cm, "temperature" C, "volume" L, "share" 0..1, "number", "whole"
+    kind: str  # "length" cm, "temperature" C, "volume" L, "share" 0..1, "number", "whole"; "text": characters
 
     def holds(self, value: float) -> bool:
         """Whether the value lies within; never so for nan."""
@@ -29,6 +32,8 @@ class Limit(NamedTuple):
             return f"a whole number from {self.low:.0f} to {self.high:.0f}"
         if self.kind == "share":
             return f'a share from {self.low:g} to {self.high:g}, or text such as "40 %"'
+        if self.kind == "text":
+            return f"text of at most {self.high:.0f} characters"
         say = _SAY.get(self.kind)
         if say is None:
             return f"a number from {self.low:g} to {self.high:g}"
@@ -37,48 +42,6 @@ class Limit(NamedTuple):
 
 _A = {"length": "a length", "temperature": "a temperature", "volume": "a volume"}
 _SAY = {"length": units.say_length_cm, "temperature": units.say_temperature_c, "volume": units.say_volume_l}
-
-LIMITS: Mapping[str, Limit] = {
-    "tank.length": Limit(30, 400, "length"),
-    "tank.front_to_back": Limit(15, 150, "length"),
-    "tank.height": Limit(15, 120, "length"),
-    "tank.water_level": Limit(10, 120, "length"),  # and no higher than the tank
-    "tank.temperature": Limit(18, 34, "temperature"),
-    "tank.volume": Limit(5, 7200, "volume"),
-    "tank.cell": Limit(3, 10, "length"),
-    "rock.cover": Limit(0, 1, "share"),
-    "rock.height": Limit(0, 120, "length"),
-    "rock.piles": Limit(1, 30, "whole"),
-    "rock.piece_size": Limit(3, 60, "length"),
-    "rock.rescape_day": Limit(0.1, 60, "number"),
-    "rock.sketch_step": Limit(1, 20, "length"),
-    "rock.crevice.from_left": Limit(0, 400, "length"),
-    "rock.crevice.from_front": Limit(0, 150, "length"),
-    "rock.crevice.above_base": Limit(0, 120, "length"),
-    "rock.crevice.mouth": Limit(0.5, 50, "length"),
-    "rock.crevice.depth": Limit(1, 100, "length"),
-    "rock.crevice.openings": Limit(1, 6, "whole"),
-    "rock.object.from_left": Limit(0, 400, "length"),
-    "rock.object.from_front": Limit(0, 150, "length"),
-    "rock.object.above_base": Limit(0, 120, "length"),
-    "rock.object.length": Limit(1, 400, "length"),
-    "rock.object.front_to_back": Limit(1, 150, "length"),
-    "rock.object.height": Limit(1, 120, "length"),
-    "stock.males": Limit(0, 120, "whole"),
-    "stock.females": Limit(0, 120, "whole"),
-    "stock.unsexed": Limit(0, 120, "whole"),
-    "stock.holding": Limit(0, 120, "whole"),
-    "stock.length": Limit(1, 60, "length"),
-    "stock.day": Limit(0, 60, "number"),
-    "stock.out": Limit(0, 120, "number"),
-    "event.day": Limit(0.1, 120, "number"),
-    "run.days": Limit(0.1, 60, "number"),
-    "run.settle": Limit(0, 60, "number"),
-    "run.lit_hours": Limit(1, 24, "number"),
-    "run.trials": Limit(1, 10_000, "whole"),
-    "run.guesses": Limit(1, 10_000, "whole"),
-    "run.seed": Limit(0, 2**53, "whole"),  # every such whole number also survives a JSON reader
-}
 
 OBJECT_KINDS = ("wood", "filter", "heater")
 
@@ -108,3 +71,174 @@ MOST_PARTS = 12  # of a name with points in it, such as rock.crevice.mouth
 MOST_TABLES = 5_000  # [table] and [[table]] of a scenario file
 MOST_VALUES = 50_000  # of a scenario file, those in lists as well
 TOP_KEYS = ("title", "question", "stock_list")  # stand above the first [table]
+
+
+NEEDED: Any = object()  # a field that must be there
+
+
+_PARTS: Mapping[str, type] = {
+    "tank": TankSpec,
+    "rock": RockSpec,
+    "rock.crevice": CreviceSpec,
+    "rock.object": ObjectSpec,
+    "stock": StockRow,
+    "run": RunSpec,
+}
+
+
+@dataclass(frozen=True)
+class Field:
+    """One key of a scenario file, or of a row of a list in it.
+
+    Attributes
+    ----------
+    name : its table and key, "tank.length" or "rock.object.kind".
+    meaning : what it is, in plain words.
+    limit : of a number or a text; None of words and of true or false.
+    of : where its value stands in the part of a scenario that the table becomes; empty where it is not kept.
+    without : what holds where it is absent, in words, where the default does not say it.
+    allowed : in words, where there is no limit.
+    own_default : in the place of that of the part.
+    """
+
+    name: str
+    meaning: str
+    limit: Limit | None = None
+    of: str = ""
+    without: str = ""
+    allowed: str = "true or false"
+    own_default: Any = NEEDED
+
+    @property
+    def default(self) -> Any:
+        """What holds where it is absent: NEEDED, a value, or None where other fields decide."""
+        if self.own_default is not NEEDED:
+            return self.own_default
+        default = getattr(_PARTS.get(self.table), self.of, NEEDED) if self.of else NEEDED
+        return None if default is NEEDED and self.without else default
+
+    @property
+    def table(self) -> str:
+        return self.name.rpartition(".")[0]
+
+    @property
+    def key(self) -> str:
+        return self.name.rpartition(".")[2]
+
+    @property
+    def kind(self) -> str:
+        """That of its limit, "yes" for true or false, or "word"."""
+        if self.limit is not None:
+            return self.limit.kind
+        return "yes" if isinstance(self.default, bool) else "word"
+
+    def say(self) -> str:
+        """What may stand there, in words."""
+        return self.allowed if self.limit is None else self.limit.say()
+
+    def say_without(self) -> str:
+        """What holds where it is absent, in words."""
+        if self.without:
+            return self.without
+        if self.default is NEEDED:
+            return "needed"
+        unit = {"length": " cm", "temperature": " C"}.get(self.kind, "") if self.default else ""
+        return str(self.default).lower() if self.kind == "yes" else f"{self.default:g}{unit}"
+
+
+_A_NAME = f"a name of the library or of your own, at most {LONGEST_NAME} characters"
+_SKETCH = f"rows of digits of equal length, at most {MOST_SKETCH} of {MOST_SKETCH}"
+_ANEW = "the rock stays; with a day all of it is taken out and laid anew, and settling begins then"
+_BOTH = "none; either both or none"
+_KINDS = f"{', '.join(OBJECT_KINDS[:-1])} or {OBJECT_KINDS[-1]}"
+_LEFT, _FRONT = Limit(0, 400, "length"), Limit(0, 150, "length")
+_ABOVE, _FISH = Limit(0, 120, "length"), Limit(0, MOST_FISH, "whole")
+
+_BARE = "0, a tank without rock"
+_MILDEST = "the mildest that is in while it is measured, and said so"
+_SETTLE = f"{RunSpec.settle_days:g}, or half of days"
+_GUESSES = f"{RunSpec.guesses}, or trials"
+_WATER = f"{BELOW_RIM_CM:g} cm below the rim; never above it"
+_DRAWN = "drawn, and said so; shorter than the tank"
+_ROCK = "needed with cover; no higher than the tank"
+_SOLD = "Volume it was sold with (checks the sides)"
+_LONG = Limit(1, LONGEST_QUESTION, "text")
+_A_FISH = "fish of the stock, or a list of them"
+_LAID = '"anew": as `rock.rescape_day`, any number of times'
+_ONE_OF = "one of `out`, `back` and `rock` is needed"
+_ITS_KIND = "false for `out`, true for `back`; always true for `rock`"
+
+FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are written
+    Field("title", "Name of the tank", Limit(1, LONGEST_TITLE, "text"), "title", "the file's name"),
+    Field("question", "What you want to know", _LONG, "question", "none", own_default=""),
+    Field("argument.some_say", "What some keepers say", _LONG, without=_BOTH),
+    Field("argument.others_say", "What others say", _LONG, without=_BOTH),
+    Field("tank.length", "Length", Limit(30, 400, "length"), "length_cm"),
+    Field("tank.front_to_back", "Front to back", Limit(15, 150, "length"), "width_cm"),
+    Field("tank.height", "Height", Limit(15, 120, "length"), "height_cm"),
+    Field("tank.water_level", "Water level", Limit(10, 120, "length"), "water_cm", _WATER),
+    Field("tank.volume", _SOLD, Limit(5, 7200, "volume"), without="not checked"),
+    Field("tank.temperature", "Temperature", Limit(18, 34, "temperature"), "temperature_c"),
+    Field("tank.temperature_effect", "Fish are livelier when warmer", None, "temperature_effect"),
+    Field("tank.cell", "Cell that fish move by", Limit(3, 10, "length"), "cell_cm"),
+    Field("rock.cover", "Share of the floor under rock", Limit(0, 1, "share"), "cover", _BARE),
+    Field("rock.height", "Up to how high", _ABOVE, "height_cm", _ROCK, own_default=None),
+    Field("rock.piles", "Piles", Limit(1, 30, "whole"), "piles"),
+    Field("rock.sketch", "Rock as drawn", None, "", "cover", _SKETCH),
+    Field("rock.sketch_step", "Height of one step of the drawing", Limit(1, 20, "length"), "sketch_step_cm"),
+    Field("rock.piece_size", "Size of a stone", Limit(3, 60, "length"), "piece_cm"),
+    Field("rock.rescape_day", "All rock laid anew on day", Limit(0.1, 60, "number"), "rescape_day", _ANEW),
+    Field("rock.crevice.from_left", "From the left", _LEFT, "x_cm"),
+    Field("rock.crevice.from_front", "From the front", _FRONT, "y_cm"),
+    Field("rock.crevice.above_base", "Above the base", _ABOVE, "z_cm", own_default=0.0),
+    Field("rock.crevice.mouth", "Height of its mouth", Limit(0.5, 50, "length"), "mouth_cm"),
+    Field("rock.crevice.depth", "How deep it goes in", Limit(1, 100, "length"), "depth_cm"),
+    Field("rock.crevice.openings", "Openings", Limit(1, 6, "whole"), "openings"),
+    Field("rock.object.kind", "What it is", None, "kind", allowed=_KINDS),
+    Field("rock.object.from_left", "From the left", _LEFT, "x_cm"),
+    Field("rock.object.from_front", "From the front", _FRONT, "y_cm"),
+    Field("rock.object.above_base", "Above the base", _ABOVE, "z_cm", own_default=0.0),
+    Field("rock.object.length", "Length", Limit(1, 400, "length"), "length_cm"),
+    Field("rock.object.front_to_back", "Front to back", Limit(1, 150, "length"), "width_cm"),
+    Field("rock.object.height", "Height", Limit(1, 120, "length"), "height_cm"),
+    Field("stock.species", "Species", None, "species", allowed=_A_NAME),
+    Field("stock.males", "Males", _FISH, "males"),
+    Field("stock.females", "Females", _FISH, "females"),
+    Field("stock.unsexed", "Unsexed", _FISH, "unsexed"),
+    Field("stock.holding", "Females that hold eggs", _FISH, "holding", "0; mouthbrooders only"),
+    Field("stock.length", "Length", Limit(1, 60, "length"), "length_cm", _DRAWN),
+    Field("stock.day", "Goes in on day", Limit(0, 60, "number"), "day"),
+    Field("stock.out", "Comes out on day", Limit(0, 120, "number"), "out_day", "stays to the end"),
+    Field(
+        "event.day",
+        "On which day",
+        Limit(0.1, 120, "number"),
+        without=f"needed; at most {MOST_EVENTS} events",
+    ),
+    Field("event.out", "Fish that are taken out", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.rock", "All rock laid anew", without=_ONE_OF, allowed=_LAID),
+    Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),
+    Field("run.days", "Days after the last fish is in", Limit(0.1, 60, "number"), "days"),
+    Field(
+        "run.settle", "Of these, days to settle, not measured", Limit(0, 60, "number"), "settle_days", _SETTLE
+    ),
+    Field("run.lit_hours", "Lit hours a day", Limit(1, 24, "number"), "lit_hours"),
+    Field("run.trials", "Simulated tanks", Limit(1, 10_000, "whole"), "trials"),
+    Field(
+        "run.guesses", "Guesses at what nobody has measured", Limit(1, 10_000, "whole"), "guesses", _GUESSES
+    ),
+    Field("run.seed", "Seed of the draws", Limit(0, 2**53, "whole"), "seed"),  # JSON holds it too
+    Field("run.fixed", "Nothing unmeasured is drawn", None, "fixed"),
+    Field("run.controls", "Controls are run beside", None, "controls"),
+    Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
+)
+DECLARED: Mapping[str, Field] = {one.name: one for one in FIELDS}
+LIMITS: Mapping[str, Limit] = {
+    one.name: one.limit for one in FIELDS if one.limit is not None and one.kind != "text"
+}
+
+
+def keys_of(table: str) -> tuple[str, ...]:
+    """The keys of a table, "" for those above the first, in the order in which they are written."""
+    return tuple(one.key for one in FIELDS if one.table == table)

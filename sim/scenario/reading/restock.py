@@ -111,7 +111,7 @@ def _remove(entry: Table, new: Restocked) -> None:
 def _recount(entry: Table, new: Restocked) -> None:
     before = len(entry.book.problems)
     key = _read_species(entry, new)
-    given = {name: entry.whole(name, default=0) for name in COUNTS if name in entry}
+    given = {name: entry.whole(name) for name in COUNTS if name in entry}
     if not given:
         entry.problem("males", allowed=f"at least one of {one_of(COUNTS)}")
     was = numbers(new.stock, key)

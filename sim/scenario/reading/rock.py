@@ -43,7 +43,7 @@ def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
         if key in table and "cover" not in table:
             table.problem("cover", allowed=f"{LIMITS['rock.cover'].say()}; or a sketch")
             break
-    cover = table.amount("cover", default=0.0)
+    cover = table.amount("cover")
     height = table.amount("height", default=None if cover > 0 else 0.0)
     table.at_most("height", height, tank.height_cm, "the tank's height")
     if cover > 0 and height == 0:
@@ -53,8 +53,8 @@ def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
     return RockSpec(
         cover=cover,
         height_cm=height,
-        piles=table.whole("piles", default=RockSpec.piles),
-        piece_cm=table.amount("piece_size", default=RockSpec.piece_cm),
+        piles=table.whole("piles"),
+        piece_cm=table.amount("piece_size"),
     )
 
 
@@ -62,7 +62,7 @@ def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
     for key in _ONLY_WITHOUT_SKETCH:
         if key in table:
             table.problem(key, allowed="either a sketch or cover, height and piles, not both")
-    step = table.amount("sketch_step", default=RockSpec.sketch_step_cm)
+    step = table.amount("sketch_step")
     rows = _sketch_rows(table)
     for number, row in enumerate(rows):
         highest = max((int(digit) for digit in row), default=0) * step
@@ -75,7 +75,7 @@ def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
     return RockSpec(
         sketch=rows,
         sketch_step_cm=step,
-        piece_cm=table.amount("piece_size", default=RockSpec.piece_cm),
+        piece_cm=table.amount("piece_size"),
     )
 
 
@@ -115,7 +115,7 @@ def _few(table: Table, key: str, most: int) -> list[Table]:
 def _read_crevice(row: Table, tank: TankSpec) -> CreviceSpec:
     x = row.amount("from_left")
     y = row.amount("from_front")
-    z = row.amount("above_base", default=0.0)
+    z = row.amount("above_base")
     row.at_most("from_left", x, tank.length_cm, "the tank's length")
     row.at_most("from_front", y, tank.width_cm, "the tank front to back")
     row.at_most("above_base", z, tank.water_cm, "the water level")
@@ -125,7 +125,7 @@ def _read_crevice(row: Table, tank: TankSpec) -> CreviceSpec:
         z_cm=z,
         mouth_cm=row.amount("mouth"),
         depth_cm=row.amount("depth"),
-        openings=row.whole("openings", default=CreviceSpec.openings),
+        openings=row.whole("openings"),
     )
     row.close()
     return spec
@@ -135,7 +135,7 @@ def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
     kind = row.word("kind", choices=limits.OBJECT_KINDS)
     x = row.amount("from_left")
     y = row.amount("from_front")
-    z = row.amount("above_base", default=0.0)
+    z = row.amount("above_base")
     length = row.amount("length")
     width = row.amount("front_to_back")
     height = row.amount("height")

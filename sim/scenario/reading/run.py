@@ -40,16 +40,16 @@ def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Col
     stocked
         Keys of the species in the stock.
     """
-    days = table.amount("days", default=RunSpec.days)
+    days = table.amount("days")
     usual = min(RunSpec.settle_days, days / 2.0)
     settle = table.amount("settle", default=usual)
-    lit_hours = table.amount("lit_hours", default=RunSpec.lit_hours)
+    lit_hours = table.amount("lit_hours")
     if (days - settle) * lit_hours < limits.LEAST_MEASURED_H - 1e-9:
         table.problem(
             "settle" if "settle" in table else "days",
             allowed=f"days minus settle must leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure",
         )
-    trials = table.whole("trials", default=RunSpec.trials)
+    trials = table.whole("trials")
     guesses = table.whole("guesses", default=min(RunSpec.guesses, trials))
     if guesses > trials:
         table.problem("guesses", allowed=f"at most the number of trials, {trials}")
@@ -59,9 +59,9 @@ def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Col
         lit_hours=lit_hours,
         trials=trials,
         guesses=guesses,
-        seed=table.whole("seed", default=RunSpec.seed),
-        fixed=table.flag("fixed", default=RunSpec.fixed),
-        controls=table.flag("controls", default=RunSpec.controls),
+        seed=table.whole("seed"),
+        fixed=table.flag("fixed"),
+        controls=table.flag("controls"),
         watch=_read_watch(table, resolve, stocked),
     )
     table.close()

@@ -51,12 +51,12 @@ def _read_row(row: Table) -> Asked:
     before = len(row.book.problems)
     asked = Asked(
         species=row.text("species", default=None, longest=limits.LONGEST_NAME),
-        males=row.whole("males", default=0),
-        females=row.whole("females", default=0),
-        unsexed=row.whole("unsexed", default=0),
-        holding=row.whole("holding", default=0),
+        males=row.whole("males"),
+        females=row.whole("females"),
+        unsexed=row.whole("unsexed"),
+        holding=row.whole("holding"),
         length_cm=read_length(row.raw("length"), row.problem) if "length" in row else None,
-        day=row.amount("day", default=0.0),
+        day=row.amount("day"),
         out_day=row.amount("out") if "out" in row else None,
         good=True,
         report=row.problem,

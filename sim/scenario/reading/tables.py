@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 from .. import units
 from ..hints import Hint, hint_at
-from .limits import LIMITS, TOP_KEYS, Limit
+from .limits import DECLARED, LIMITS, NEEDED, TOP_KEYS, Field, Limit
 from .problems import NOTHING, Book, Place, Said, show
 
 _READ: Mapping[str, Callable[[object], float]] = {
@@ -20,9 +21,10 @@ _READ: Mapping[str, Callable[[object], float]] = {
 class Table:
     """A table of the file at ``place``; problems go to ``book``.
 
-    Accessors return the default when the key is absent, note a problem when it is absent
-    without a default, and return nan (or the default) for a bad value: comparisons with nan
-    are false, so one mistake does not breed others. ``close`` then reports unknown keys.
+    Accessors return the default (that of the declared field, unless another is given) when the key is
+    absent, note a problem when it is absent without a default, and return nan (or the default) for a bad
+    value: comparisons with nan are false, so one mistake does not breed others. ``close`` then reports
+    unknown keys.
     ``like`` names the table whose limits hold where it is not the one at ``place``.
     """
 
@@ -53,10 +55,11 @@ class Table:
         """A quantity or number within its limit, in cm, C, L or as it stands; nan when bad."""
         bounds = limit or self._limit(key)
         if key not in self:
-            if default is None:
+            standard = self._standard(key) if default is None and limit is None else default
+            if standard is None:
                 self.problem(key, allowed=bounds.say())
                 return math.nan
-            return default
+            return float(standard)
         try:
             value = read_amount(self.values[key], bounds)
         except units.UnitError as error:
@@ -74,9 +77,10 @@ class Table:
         self.problem(key, allowed=f"at most {units.say_length_cm(most)}, {why}")
         return False
 
-    def whole(self, key: str, *, default: int) -> int:
+    def whole(self, key: str, *, default: int | None = None) -> int:
         """A whole number within its limit; the default when absent or bad."""
         bounds = self._limit(key)
+        default = self._standard(key) if default is None else default
         value = self.values.get(key, default) if key in self else default
         if isinstance(value, bool) or not isinstance(value, int | float) or not bounds.holds(value):
             self.problem(key, allowed=bounds.say())
@@ -86,8 +90,9 @@ class Table:
             return default
         return int(value)
 
-    def flag(self, key: str, *, default: bool) -> bool:
+    def flag(self, key: str) -> bool:
         """true or false."""
+        default = bool(self._standard(key))
         value = self.values.get(key, default) if key in self else default
         if isinstance(value, bool):
             return value
@@ -168,8 +173,18 @@ class Table:
     def _name(self, key: str) -> str:
         return ".".join(part for part in (*self.at, key) if isinstance(part, str))
 
+    def _declared(self, key: str) -> Field:
+        return DECLARED[self._name(key) if self.like is None else f"{self.like}.{key}"]
+
     def _limit(self, key: str) -> Limit:
-        return LIMITS[self._name(key) if self.like is None else f"{self.like}.{key}"]
+        limit = self._declared(key).limit
+        assert limit is not None, "only numbers and texts are read within limits"
+        return limit
+
+    def _standard(self, key: str) -> Any:
+        """The default that is declared; None where there is none."""
+        default = self._declared(key).default
+        return None if default is NEEDED else default
 
 
 def read_amount(value: object, limit: Limit) -> float:

@@ -18,16 +18,16 @@ def read_tank(table: Table) -> TankSpec:
     height = table.amount("height")
     water = _water_level(table, height)
     _check_volume(table, length, width, height, water)
-    cell = table.amount("cell", default=TankSpec.cell_cm)
+    cell = table.amount("cell")
     _check_cells(table, cell, (length, width, water))
     spec = TankSpec(
         length_cm=length,
         width_cm=width,
         height_cm=height,
         water_cm=water,
-        temperature_c=table.amount("temperature", default=TankSpec.temperature_c),
+        temperature_c=table.amount("temperature"),
         cell_cm=cell,
-        temperature_effect=table.flag("temperature_effect", default=TankSpec.temperature_effect),
+        temperature_effect=table.flag("temperature_effect"),
     )
     table.close()
     return spec

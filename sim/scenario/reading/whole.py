@@ -14,7 +14,7 @@ from .alternatives import Base, read_alternatives
 from .events import EVENT, StockedFish, check_events, read_events
 from .files import UnreadableError, one_problem, read_bytes
 from .kinds import Names, read_own_species
-from .problems import Book, Said, ScenarioError
+from .problems import Book, Place, Said, ScenarioError
 from .rock import read_rock
 from .run import Range, read_parameters, read_run
 from .stock import Asked, check_stay, check_stock, read_rows
@@ -94,15 +94,51 @@ def parse(
         raise one_problem(
             name, None, "file", "an empty file", "a scenario with at least [tank] and [[stock]]"
         )
-    book = Book(lines)
+    scenario = check(
+        values,
+        name=name,
+        folder=folder,
+        stock_list_text=stock_list_text,
+        library=library,
+        parameters=parameters,
+        lines=lines,
+    )
+    others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
+    return replace(scenario, text=text, alternatives=others)
+
+
+def check(
+    values: Mapping[str, object],
+    *,
+    name: str,
+    folder: Path | None = None,
+    stock_list_text: str | None = None,
+    library: Mapping[str, Species] | None = None,
+    parameters: Mapping[str, Range] | None = None,
+    lines: Mapping[Place, int] | None = None,
+) -> Scenario:
+    """Check what a scenario says, whatever text it stands in; as :func:`parse`, and without a text.
+
+    Parameters
+    ----------
+    values
+        As tomllib reads them.
+    lines
+        Line of each place of the text; None: problems name none.
+
+    Raises
+    ------
+    ScenarioError
+        With every problem of the values.
+    """
+    book = Book(lines or {})
     names = Names(_own_library() if library is None else library)
     beside = _Beside(folder, stock_list_text)
     known = _own_parameters if parameters is None else (lambda: parameters)
     scenario = _assemble(Table(values, place=(), book=book), name, names, beside, known)
     if book.problems:
         raise ScenarioError(name, book.problems)
-    others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
-    return replace(scenario, text=text, alternatives=others)
+    return scenario
 
 
 def _assemble(
