@@ -96,6 +96,7 @@ class Field:
     meaning : what it is, in plain words.
     limit : of a number or a text; None of words and of true or false.
     of : where its value stands in the part of a scenario that the table becomes; empty where it is not kept.
+        That of ``rock.rescape_day`` becomes an event.
     without : what holds where it is absent, in words, where the default does not say it.
     allowed : in words, where there is no limit.
     own_default : in the place of that of the part.
