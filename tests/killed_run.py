@@ -124,7 +124,8 @@ def kill_often(what: str, folder: Path, kills: int) -> None:
         at_the_end = what == "command" and k >= kills // 2
         after = AT_THE_END[k % 2] if at_the_end else "ran"
         times = 1 if at_the_end else luck.randint(0, most)
-        kill(child, log, after=after, times=times, delay_s=luck.uniform(0.0, longest_s))
+        soon = 0.1 if after == "writing" else 1.0  # writing is over in a moment
+        kill(child, log, after=after, times=times, delay_s=soon * luck.uniform(0.0, longest_s))
     os.waitpid(begun(run, folder, log), 0)
 
 

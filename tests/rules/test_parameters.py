@@ -45,7 +45,7 @@ def test_a_unit_in_a_name_is_the_unit(ending, unit):
 
 def test_every_parameter_is_used_by_some_rule():
     used = "".join(inspect.getsource(module) for module in rule_modules())
-    for module in ("run.day", "fish.population", "run.model", "run.drawing"):
+    for module in ("run.day", "fish.population", "fish.traits", "run.model", "run.drawing"):
         used += inspect.getsource(importlib.import_module(f"rockshy.sim.{module}"))
     assert [name for name in PARAMETERS if not re.search(rf"\bp\.{name}\b", used)] == []
 

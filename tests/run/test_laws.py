@@ -87,8 +87,8 @@ def test_compiled_or_not_the_ledger_is_the_same_bit_for_bit():
     assert model.ledger.fish.food.sum() > 0
     plain = subprocess.run(
         [sys.executable, "-c", "import test_laws as t; print(t.fingerprint(t.short_run()))"],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
-        cwd=Path(__file__).parents[1],
+        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
+        cwd=Path(__file__).parent,
         capture_output=True,
         text=True,
         check=True,

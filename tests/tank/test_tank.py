@@ -233,8 +233,8 @@ def test_compiled_or_not_the_tables_are_the_same_bit_for_bit():
     script = "import test_tank; print(test_tank.fingerprint(5))"
     plain = subprocess.run(
         [sys.executable, "-c", script],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
-        cwd=Path(__file__).parents[1],
+        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
+        cwd=Path(__file__).parent,
         capture_output=True,
         text=True,
         check=True,
