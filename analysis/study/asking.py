@@ -1,0 +1,113 @@
+"""What every question from Python shares: the scenario it means, the folder it is kept in, the count."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+
+from ... import scenarios as ready
+from ...sim.rules.support.rule_set import Rules
+from ...sim.run.drawing import check_water
+from ...sim.run.trials import Job
+from ...sim.scenario.reading.limits import LIMITS
+from ...sim.scenario.scenario import RunSpec, Scenario
+from .kept import Kept
+from .recipe import recipe_of
+from .runner import Done, each_kept_job
+
+Asked = Scenario | str | os.PathLike[str]
+Progress = Callable[[int, int], None]
+
+
+def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None = None) -> Scenario:
+    """The scenario a question is asked of, with its alternatives.
+
+    Parameters
+    ----------
+    asked : a scenario, the path of a file, or the name of a ready one.
+    trials : in the place of what it says.
+    rules : in the place of its own.
+
+    Raises
+    ------
+    ScenarioError, ValueError
+        When it cannot be read, ``trials`` is out of range, or the rock leaves too little water.
+    """
+    found = asked if isinstance(asked, Scenario) else ready.load(asked)
+    if rules is not None:
+        found = found.with_rules(rules)
+    if trials is not None:
+        limit = LIMITS["run.trials"]
+        if not isinstance(trials, int) or not limit.holds(trials):
+            raise ValueError(f"trials: found {trials!r}; allowed: {limit.say()}")
+        found = _rerun(found, replace(found.run, trials=trials, guesses=min(found.run.guesses, trials)))
+    for one in (found, *(other.scenario for other in found.alternatives)):
+        check_water(one)
+    return found
+
+
+def _rerun(scenario: Scenario, run: RunSpec) -> Scenario:
+    """With another number of trials, the alternatives too, all over the same guesses."""
+    others = tuple(
+        replace(
+            one,
+            scenario=replace(
+                one.scenario, run=replace(one.scenario.run, trials=run.trials, guesses=run.guesses)
+            ),
+        )
+        for one in scenario.alternatives
+    )
+    return replace(scenario, run=run, alternatives=others)
+
+
+def kept_in(
+    folder: str | os.PathLike[str] | None,
+    command: str,
+    scenario: Scenario,
+    *,
+    others: Mapping[str, Scenario] | None = None,
+    options: Mapping[str, object] | None = None,
+) -> contextlib.AbstractContextManager[Kept | None]:
+    """The folder in which finished trials are kept, to be opened with ``with``; nothing when None.
+
+    Parameters
+    ----------
+    command, scenario, others, options : see :func:`rockshy.analysis.study.recipe.recipe_of`.
+    """
+    if folder is None:
+        return contextlib.nullcontext()
+    return Kept(folder, recipe=recipe_of(command, scenario, others=others, options=options))
+
+
+def counted(
+    scenarios: Sequence[Scenario],
+    jobs: Sequence[Job],
+    *,
+    kept: Kept | None,
+    executor: Executor | None,
+    progress: Progress | None,
+) -> Iterator[Done]:
+    """See :func:`each_kept_job`; ``progress`` is called with (done, asked) of the jobs that are new."""
+    there = {job for job in jobs if kept is not None and job in kept}
+    done = 0
+    for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
+        yield job, outcomes
+        if job not in there:
+            done += 1
+            if progress is not None:
+                progress(done, len(jobs) - len(there))
+
+
+@dataclass(frozen=True)
+class Runner:
+    """Carries out jobs out of a folder and on an executor, for a design that says what to run next."""
+
+    kept: Kept | None
+    executor: Executor | None
+    progress: Progress | None
+
+    def __call__(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
+        return counted(scenarios, jobs, kept=self.kept, executor=self.executor, progress=self.progress)
