@@ -84,7 +84,7 @@ class Counted:
         RefusedError
             When the rock of a tank leaves no water.
         """
-        from ..study.asking import counted
+        from ..study.runner import counted
 
         new = [job for job in jobs if self._kept is None or job not in self._kept]
         if new:

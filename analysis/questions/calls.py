@@ -14,10 +14,10 @@ from ...sim.run.set_ups import watched
 from ...sim.scenario.reading.run import of_days
 from ..measures import frame
 from ..measures.asked import group_asked, species_asked, whom_asked, whom_or_mild
-from ..study.asking import Asked, Progress, Runner, kept_in, scenario_of
+from ..study.asking import Asked, kept_in, scenario_of
 from ..study.dictionary import frame_of
 from ..study.result import Result
-from ..study.runner import kept_trials
+from ..study.runner import Progress, Runner, kept_trials
 
 if TYPE_CHECKING:
     Folder = str | os.PathLike[str] | None

@@ -1,25 +1,21 @@
-"""What every question from Python shares: the scenario it means, the folder it is kept in, the count."""
+"""What every question from Python shares: the scenario it means, and the folder it is kept in."""
 
 from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from concurrent.futures import Executor
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 
 from ... import scenarios as ready
 from ...sim.rules.support.rule_set import Rules
 from ...sim.run.drawing import check_water
-from ...sim.run.trials import Job
 from ...sim.scenario.reading.limits import LIMITS
 from ...sim.scenario.scenario import RunSpec, Scenario
 from .kept import Kept
 from .recipe import recipe_of
-from .runner import Done, each_kept_job
 
 Asked = Scenario | str | os.PathLike[str]
-Progress = Callable[[int, int], None]
 
 
 def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None = None) -> Scenario:
@@ -80,34 +76,3 @@ def kept_in(
     if folder is None:
         return contextlib.nullcontext()
     return Kept(folder, recipe=recipe_of(command, scenario, others=others, options=options))
-
-
-def counted(
-    scenarios: Sequence[Scenario],
-    jobs: Sequence[Job],
-    *,
-    kept: Kept | None,
-    executor: Executor | None,
-    progress: Progress | None,
-) -> Iterator[Done]:
-    """See :func:`each_kept_job`; ``progress`` is called with (done, asked) of the jobs that are new."""
-    there = {job for job in jobs if kept is not None and job in kept}
-    done = 0
-    for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
-        yield job, outcomes
-        if job not in there:
-            done += 1
-            if progress is not None:
-                progress(done, len(jobs) - len(there))
-
-
-@dataclass(frozen=True)
-class Runner:
-    """Carries out jobs out of a folder and on an executor, for a design that says what to run next."""
-
-    kept: Kept | None
-    executor: Executor | None
-    progress: Progress | None
-
-    def __call__(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
-        return counted(scenarios, jobs, kept=self.kept, executor=self.executor, progress=self.progress)
