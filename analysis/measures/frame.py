@@ -51,6 +51,8 @@ def to_frame(
     pandas.DataFrame
         With the columns of :data:`COLUMNS`; units and meanings are in ``frame.attrs``, by measure. Fish that
         were not in the tank while it was measured, and pairs without an act, have no row.
+        The mean of a fish's rows is the answer's figure, but for "lost": there the answer divides sums over
+        trials, so that a tank in which it would hardly swim weighs little.
 
     Raises
     ------

@@ -6,12 +6,14 @@ import contextlib
 import os
 from collections.abc import Mapping
 from dataclasses import replace
+from numbers import Integral
 
 from ... import scenarios as ready
 from ...sim.rules.support.rule_set import Rules
 from ...sim.run.drawing import check_water
+from ...sim.scenario.changes import everywhere
 from ...sim.scenario.reading.limits import LIMITS
-from ...sim.scenario.scenario import RunSpec, Scenario
+from ...sim.scenario.scenario import Scenario
 from .kept import Kept
 from .recipe import recipe_of
 
@@ -37,26 +39,20 @@ def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None 
         found = found.with_rules(rules)
     if trials is not None:
         limit = LIMITS["run.trials"]
-        if not isinstance(trials, int) or not limit.holds(trials):
+        if not isinstance(trials, Integral) or not limit.holds(trials):
             raise ValueError(f"trials: found {trials!r}; allowed: {limit.say()}")
-        found = _rerun(found, replace(found.run, trials=trials, guesses=min(found.run.guesses, trials)))
+        found = _rerun(found, int(trials))
     for one in (found, *(other.scenario for other in found.alternatives)):
         check_water(one)
     return found
 
 
-def _rerun(scenario: Scenario, run: RunSpec) -> Scenario:
+def _rerun(scenario: Scenario, trials: int) -> Scenario:
     """With another number of trials, the alternatives too, all over the same guesses."""
-    others = tuple(
-        replace(
-            one,
-            scenario=replace(
-                one.scenario, run=replace(one.scenario.run, trials=run.trials, guesses=run.guesses)
-            ),
-        )
-        for one in scenario.alternatives
+    guesses = min(scenario.run.guesses, trials)
+    return everywhere(
+        scenario, lambda one: replace(one, run=replace(one.run, trials=trials, guesses=guesses))
     )
-    return replace(scenario, run=run, alternatives=others)
 
 
 def kept_in(
