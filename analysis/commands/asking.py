@@ -1,7 +1,9 @@
-"""Whom an option means: a species of the stock, a sex of it, one fish."""
+"""Whom an option means; what cannot be is refused with the option's name."""
 
 from __future__ import annotations
 
+import contextlib
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from .errors import RefusedError
@@ -13,90 +15,35 @@ if TYPE_CHECKING:
 
 
 def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
-    """Key of a stocked species by any of its names.
+    """Key of a stocked species by any of its names; raises RefusedError when it is not in the stock."""
+    from ..measures.asked import species_asked
 
-    Raises
-    ------
-    RefusedError
-        When it is not in the stock.
-    """
-    from ...sim.scenario.reading.problems import nearest, show
-    from ...sim.species.species import find as find_species
-
-    stocked = {row.species: scenario.species[row.species] for row in scenario.stock}
-    found = find_species(asked, among=stocked)
-    if found is None:
-        names = [name for one in stocked.values() for name in (one.key, *one.common)]
-        near = nearest(asked, names)
-        raise RefusedError(
-            f"{option}: found {show(asked)}; allowed: a species of this tank: {', '.join(stocked)}"
-            + (f"; nearest: {near}" if near else "")
-        )
-    return found.key
+    with refusing(option):
+        return species_asked(scenario, asked)
 
 
 def group_of(scenario: Scenario, asked: str | None) -> Group:
-    """The fish, sex or species asked for with ``--for``; the mild species when None.
+    """What ``--for`` says; see :func:`rockshy.analysis.measures.asked.group_asked`; raises RefusedError."""
+    from ..measures.asked import group_asked
 
-    Raises
-    ------
-    RefusedError
-        When there is none such in the tank while it is measured.
-    """
-    from ...sim.run.set_ups import watched
-    from ..measures.groups import Group
-    from ..measures.whom import WhomError, said_of
-
-    if asked is None:
-        group = Group(species=watched(scenario)[0])
-    else:
-        try:
-            said = said_of(scenario, asked)
-        except WhomError as problem:
-            raise RefusedError(f"--for: {problem}") from problem
-        if said.sex == "unsexed" and said.number is None:
-            raise RefusedError(
-                f"--for: found {said.name}, whose sex is drawn anew for each simulated tank; allowed: "
-                f"{said.species}, its males or females, or one fish such as {said.people[0].label}"
-            )
-        if said.number is not None:
-            group = Group(label=said.name, species=said.species)
-        else:
-            group = Group(species=said.species, sex=said.sex)
-    if not is_there(scenario, group):
-        raise RefusedError(f"--for {group.name}: it is out of the tank before measuring begins")
-    return group
+    with refusing("--for"):
+        return group_asked(scenario, asked)
 
 
 def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
-    """The fish asked for with ``--for``, of one fish all that are described like it; None when None.
+    """What ``--for`` says; see :func:`rockshy.analysis.measures.asked.whom_asked`; raises RefusedError."""
+    from ..measures.asked import whom_asked
 
-    Raises
-    ------
-    RefusedError
-        When there is none such in the tank while it is measured.
-    """
-    from ..measures.whom import WhomError, asked_for, check_stays
+    with refusing("--for"):
+        return whom_asked(scenario, asked)
 
-    if asked is None:
-        return None
+
+@contextlib.contextmanager
+def refusing(option: str) -> Iterator[None]:
+    """Turn fish that there are not into a refusal that names the option."""
+    from ..measures.whom import WhomError
+
     try:
-        whom = asked_for(scenario, asked)
-        check_stays(scenario, whom)
+        yield
     except WhomError as problem:
-        raise RefusedError(f"--for: {problem}") from problem
-    return whom
-
-
-def is_there(scenario: Scenario, group: Group) -> bool:
-    """Whether any fish of a group is in the tank in the measured time."""
-    from ...sim.fish.population import individuals
-
-    there = scenario.measured_fish
-    return any(
-        group.label in ("", one.label)
-        and group.species in ("", one.species)
-        and (group.sex in ("", one.sex) or one.sex == "unsexed")
-        and one.label in there
-        for one in individuals(scenario.stock)
-    )
+        raise RefusedError(f"{option}: {problem}") from problem

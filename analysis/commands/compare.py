@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .asking import group_of, is_there
+from .asking import group_of
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, check_water, find
@@ -143,6 +143,8 @@ def _task(line: argparse.Namespace) -> Task:
     task = Task(found, scenarios, group, line.goal, None, until)
     if not line.share_out:
         return task
+    from ..measures.asked import is_there
+
     for name, scenario in zip(task.names, scenarios, strict=True):
         if not is_there(scenario, group):
             raise RefusedError(
@@ -306,9 +308,9 @@ def _write(
     files: Files, folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str
 ) -> None:
     from ..document.writing import write_text
-    from ..questions.compare.files import CSV, JSON, PNG, rows_text
+    from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text
 
-    files(write_text, folder / CSV, rows_text(tables, names=task.names, group=task.group))
+    files.table(folder / CSV, rows_text(tables, names=task.names, group=task.group), COLUMNS)
     files(_draw, answer, folder / PNG)
     files(write_text, folder / JSON, told + "\n")
     say(f"Result folder: {folder}")

@@ -83,17 +83,13 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
 
 
 def _with_days(run: RunSpec, days: float) -> RunSpec:
-    """Another length; where it leaves less than it settles, half of it settles."""
-    from ...sim.scenario.reading.limits import LEAST_MEASURED_H
+    from ...sim.scenario.reading.run import of_days
+    from ...sim.scenario.stock_changes import ChangeError
 
-    settle = min(run.settle_days, days / 2.0)
-    if (days - settle) * run.lit_hours < LEAST_MEASURED_H - 1e-9:
-        least = 2.0 * LEAST_MEASURED_H / run.lit_hours
-        raise RefusedError(
-            f"--days: found {days:g}; allowed: at least {least:g}, half of it settling, so that "
-            f"{LEAST_MEASURED_H:g} lit hour is left to measure"
-        )
-    return replace(run, days=days, settle_days=settle)
+    try:
+        return of_days(run, days)
+    except ChangeError as problem:
+        raise RefusedError(f"--{problem}") from problem
 
 
 def command_line(*parts: str) -> str:

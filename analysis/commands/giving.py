@@ -6,11 +6,15 @@ import contextlib
 import os
 import sys
 from collections.abc import Callable, Iterator
-from typing import ParamSpec, TypeVar
+from pathlib import Path
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from ..document.writing import NotWrittenError, not_written, why_not
 from ..study.layout import StoreError
 from .errors import RefusedError
+
+if TYPE_CHECKING:
+    from ..study.dictionary import Columns
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -35,6 +39,14 @@ class Files:
         except StoreError as problem:
             self._others.append(str(problem))
         return None
+
+    def table(self, file: Path, text: str, columns: Columns) -> None:
+        """Write a CSV file, and the data dictionary of its columns beside it."""
+        from ..document.writing import write_text
+        from ..study.dictionary import DICTIONARY, dictionary_text
+
+        self(write_text, file, text)
+        self(write_text, file.with_name(DICTIONARY), dictionary_text({file.name: columns}))
 
     def check(self) -> None:
         """Say at the end what could not be written.

@@ -5,10 +5,9 @@ from __future__ import annotations
 import argparse
 import contextlib
 from concurrent.futures import Executor
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from .asking import whom_of
+from .asking import refusing
 from .engine import engine
 from .errors import DONE, STOPPED, RefusedError
 from .finding import Found, changed, first_tank
@@ -100,22 +99,11 @@ def plan_for(found: Found, *, tanks: int | None) -> Plan:
 
 
 def _whom(found: Found, asked: str | None) -> Whom:
-    """The fish asked for, or all of the mild species.
+    """The fish asked for, or all of the mild species; raises RefusedError when there are none such."""
+    from ..measures.asked import whom_or_mild
 
-    Raises
-    ------
-    RefusedError
-        When there are none such while the tank is measured.
-    """
-    whom = whom_of(found.scenario, asked)
-    if whom is not None:
-        return whom
-    from ...sim.run.set_ups import watched
-
-    species, why = watched(found.scenario)
-    mild = whom_of(found.scenario, species)
-    assert mild is not None
-    return replace(mild, why=why)
+    with refusing("--for"):
+        return whom_or_mild(found.scenario, asked)
 
 
 def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept | None) -> Study:
@@ -143,19 +131,17 @@ def _words(study: Study) -> str:
 
 
 def _json(found: Found, study: Study) -> str:
-    from ...sim.run.trials import recipe
     from ..document.files import json_text
-    from ..questions.guesses.files import study_json
+    from ..questions.guesses.files import whole_json
 
-    told = {"options": list(found.changes), **study_json(study), "recipe": recipe(study.plan.scenario)}
-    return json_text(told)
+    return json_text(whole_json(study, options=found.changes))
 
 
 def _write(files: Files, kept: Kept, study: Study, told: str) -> None:
     from ..document.writing import write_text
-    from ..questions.guesses.files import CSV, JSON, rows_text
+    from ..questions.guesses.files import COLUMNS, CSV, JSON, rows_text
 
-    files(write_text, kept.folder / CSV, rows_text(study))
+    files.table(kept.folder / CSV, rows_text(study), COLUMNS)
     files(write_text, kept.folder / JSON, told + "\n")
     say(f"Result folder: {kept.folder}")
 

@@ -41,10 +41,9 @@ def kept_for(
     if out is None:
         return contextlib.nullcontext()
     check_writable(out)
-    from ..study.kept import Kept
-    from ..study.recipe import recipe_of
+    from ..study.asking import kept_in
 
-    return Kept(out, recipe=recipe_of(command, scenario, others=others, options=options))
+    return kept_in(out, command, scenario, others=others, options=options)
 
 
 def say_kept(kept: Kept | None) -> None:
@@ -85,19 +84,14 @@ class Counted:
         RefusedError
             When the rock of a tank leaves no water.
         """
-        from ..study.runner import each_kept_job
+        from ..study.runner import counted
 
-        there = {job for job in jobs if self._kept is not None and job in self._kept}
-        asked, done = len(jobs) - len(there), 0
-        if asked:
-            took = how_long(scenarios, (job for job in jobs if job not in there), executor=self._executor)
+        new = [job for job in jobs if self._kept is None or job not in self._kept]
+        if new:
+            took = how_long(scenarios, new, executor=self._executor)
             say(f"That takes {took} on this engine.")
-        with Progress(asked) as progress, refusing_rock(self._asked):
-            for job, outcomes in each_kept_job(scenarios, jobs, kept=self._kept, executor=self._executor):
-                yield job, outcomes
-                if job not in there:
-                    done += 1
-                    progress(done, asked)
+        with Progress(len(new)) as progress, refusing_rock(self._asked):
+            yield from counted(scenarios, jobs, kept=self._kept, executor=self._executor, progress=progress)
 
 
 def check_picture(name: str) -> None:

@@ -115,8 +115,8 @@ def _json(found: Found, relief: Relief, watch: Watch) -> str:
 
 def _write(files: Files, kept: Kept, relief: Relief, told: str) -> None:
     from ..document.writing import write_text
-    from ..questions.relief.files import CSV, JSON, rows_text
+    from ..questions.relief.files import COLUMNS, CSV, JSON, rows_text
 
-    files(write_text, kept.folder / CSV, rows_text(relief))
+    files.table(kept.folder / CSV, rows_text(relief), COLUMNS)
     files(write_text, kept.folder / JSON, told + "\n")
     say(f"Result folder: {kept.folder}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from pathlib import Path
@@ -20,9 +20,7 @@ from .options import add_changes, add_file, add_forms, add_long_run, part
 from .progress import say
 
 if TYPE_CHECKING:
-    from ...sim.run.trials import Job
     from ...sim.scenario.scenario import Scenario
-    from ..measures.row import TankRow
     from ..questions.rock.amount import Amount
     from ..questions.rock.grid import Grid
     from ..questions.rock.sweep import Plan, RockAnswer, Swept
@@ -139,7 +137,7 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
 
 def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
     """Round by round, each with its own count of simulated tanks."""
-    from ..questions.rock.sweep import sweep
+    from ..questions.rock.sweep import rows_of, sweep
     from ..questions.rock.words import round_said
 
     if found.said:
@@ -150,26 +148,13 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
         say(round_said(plan.grid, number, places, tanks))
 
     there = None if kept is None else kept.__contains__
-    swept = sweep(plan, _runner(plan, executor, kept, found.asked), told=told, there=there)
+    run = rows_of(Counted(executor, kept, asked=found.asked))
+    swept = sweep(plan, run, told=told, there=there)
     if swept.stopped:
         say(f"Stopped by Ctrl-C: the answer is of {len(swept.rows)} simulated tanks.")
     if swept.fresh:
         say(f"It took {swept.seconds:.0f} s for {swept.fresh} simulated tanks.")
     return swept
-
-
-def _runner(
-    plan: Plan, executor: Executor, kept: Kept | None, file: str
-) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[TankRow]]:
-    from ..measures.row import row_of
-
-    counted = Counted(executor, kept, asked=file)
-
-    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
-        for job, outcomes in counted(scenarios, jobs):
-            yield row_of(scenarios[job.which], job, outcomes)
-
-    return run
 
 
 def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> RockAnswer:
@@ -203,9 +188,9 @@ def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, p
 
 def _write(files: Files, folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
     from ..document.writing import write_text
-    from ..questions.rock.files import CSV, JSON, PNG, rows_text
+    from ..questions.rock.files import CSV, JSON, PNG, columns_of, rows_text
 
-    files(write_text, folder / CSV, rows_text(swept.rows, plan.grid, species=plan.species))
+    files.table(folder / CSV, rows_text(swept.rows, plan.grid, species=plan.species), columns_of(plan.grid))
     files(_draw, answer, plan.grid, folder / PNG)
     files(write_text, folder / JSON, told + "\n")
     say(f"Result folder: {folder}")

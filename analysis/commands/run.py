@@ -116,7 +116,7 @@ def _write(trials: Trials, found: Found, kept: Kept) -> bool:
     out = kept.folder
     telling = telling_trials(trials) if trials.done == trials.asked else ()
     paths = _stored_paths(kept, telling)
-    if paths is not None and _is_written(trials, kept):
+    if paths is not None and _is_written(trials, found, kept):
         say(f"Result folder: {out}, as it was.")
         return True
     is_whole = True
@@ -127,7 +127,7 @@ def _write(trials: Trials, found: Found, kept: Kept) -> bool:
         except KeyboardInterrupt:
             is_whole = False
             say("Stopped by Ctrl-C before their movements were kept; the same command makes up for it.")
-    write(trials, out, paths=paths)
+    write(trials, out, paths=paths, scenario=found.scenario)
     say(f"Result folder: {out}")
     return is_whole
 
@@ -147,13 +147,13 @@ def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any
     return paths if are_paths_of(paths, trials=telling, digest=kept.digest) else None
 
 
-def _is_written(trials: Trials, kept: Kept) -> bool:
+def _is_written(trials: Trials, found: Found, kept: Kept) -> bool:
     from ..study.store import StoreError, holds, is_result
 
     if not is_result(kept.folder):
         return False
     try:
-        return holds(kept.folder, trials)
+        return holds(kept.folder, trials, scenario=found.scenario)
     except StoreError as problem:
         say(f"{problem}; written again.")
         return False

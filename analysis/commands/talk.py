@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -253,10 +253,9 @@ def _rock(
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
     from ...sim.run.set_ups import watched
-    from ..measures.row import row_of
     from ..questions.rock.asked import watered_grid
     from ..questions.rock.grid import COVER, GridError
-    from ..questions.rock.sweep import LEVEL, answer_of, plan_of, sweep
+    from ..questions.rock.sweep import LEVEL, answer_of, plan_of, rows_of, sweep
     from ..talk.plain import TWENTY
 
     base = replace(task.found.scenario, alternatives=())
@@ -273,12 +272,8 @@ def _rock(
     ) as kept:
         counted = Counted(executor, kept, asked=task.found.asked)
 
-        def run(scenarios: Sequence[Scenario], jobs: Sequence[Any]) -> Iterator[Any]:
-            for job, outcomes in counted(scenarios, jobs):
-                yield row_of(scenarios[job.which], job, outcomes)
-
         say("How much rock: the same fish over several amounts of it.")
-        swept = sweep(plan, run)
+        swept = sweep(plan, rows_of(counted))
     if swept.stopped:
         _stopped(stops)
     try:

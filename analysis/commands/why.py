@@ -103,12 +103,9 @@ def _explain(found: Found, plan: Plan, whom: Whom | None, executor: Executor, ke
 
 
 def _behind(why: Why) -> Behind:
-    from ..questions.why.behind import TANKS, behind_of
+    from ..questions.why.behind import behind
 
-    if not why.stopped and not why.nothing:
-        with contextlib.suppress(KeyboardInterrupt):  # the answer is there; it can do without
-            return behind_of(why.switches, tanks=min(TANKS, why.trials))
-    return behind_of(why.switches, tanks=0)
+    return behind(why)
 
 
 def _words(why: Why, behind: Behind) -> str:
@@ -119,19 +116,17 @@ def _words(why: Why, behind: Behind) -> str:
 
 
 def _json(found: Found, why: Why, behind: Behind) -> str:
-    from ...sim.run.trials import recipe
     from ..document.files import json_text
-    from ..questions.why.files import why_json
+    from ..questions.why.files import whole_json
 
-    told = {"options": list(found.changes), **why_json(why, behind), "recipe": recipe(why.plan.scenario)}
-    return json_text(told)
+    return json_text(whole_json(why, behind, options=found.changes))
 
 
 def _write(files: Files, kept: Kept, why: Why, told: str) -> None:
     from ..document.writing import write_text
-    from ..questions.why.files import CSV, JSON, rows_text
+    from ..questions.why.files import COLUMNS, CSV, JSON, rows_text
 
-    files(write_text, kept.folder / CSV, rows_text(why))
+    files.table(kept.folder / CSV, rows_text(why), COLUMNS)
     files(write_text, kept.folder / JSON, told + "\n")
     say(f"Result folder: {kept.folder}")
 

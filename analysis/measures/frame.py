@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -27,36 +27,51 @@ COLUMNS = {
     "other": "of an act between two fish the one it was done to; empty otherwise",
     "species": "species of the fish",
     "sex": "male or female; what an unsexed fish turned out to be in this tank",
-    "window": "whole: all of the measured time; hour k: its k-th lit hour, counted from 1",
+    "window": "whole: all of the measured time; hour k or day k: its k-th lit hour or day, counted from 1",
     "measure": "name of the measure, see the units",
     "value": "in the unit of the measure; empty where it cannot be told",
 }
 
 
-def to_frame(trials: Trials, *, hours: bool = False, rule: PinnedRule | None = None) -> pd.DataFrame:
+def to_frame(
+    trials: Trials, *, hours: bool = False, days: bool = False, rule: PinnedRule | None = None
+) -> pd.DataFrame:
     """One row a scenario, set-up, trial, fish, window and measure.
 
     Parameters
     ----------
     trials : see :func:`rockshy.sim.run.trials.run_trials`.
     hours : the measured lit hours one by one too, for the measures that are known by hour.
+    days : the measured days too, for the same measures; each begins at the hour of the day at which
+        measuring does, and the last may be shorter.
     rule : the definition of pinned; the project's own when None.
 
     Returns
     -------
     pandas.DataFrame
-        With the columns of :data:`COLUMNS`; units are in ``frame.attrs["units"]``, by measure. Fish that
+        With the columns of :data:`COLUMNS`; units and meanings are in ``frame.attrs``, by measure. Fish that
         were not in the tank while it was measured, and pairs without an act, have no row.
+        The mean of a fish's rows is the answer's figure, but for "lost": there the answer divides sums over
+        trials, so that a tank in which it would hardly swim weighs little.
+
+    Raises
+    ------
+    ValueError
+        With ``days`` when the lit hours of a day are not known, or are no whole number.
     """
     import pandas as pd
 
+    lengths = {"hour": 1} if hours else {}
+    lengths |= {"day": _hours_of_a_day(trials)} if days else {}
     pieces = [
         pd.DataFrame(piece, columns=list(COLUMNS))
         for name in trials.arms
-        for piece in _pieces(trials, name, hours=hours, rule=rule)
+        for piece in _pieces(trials, name, lengths, rule)
     ]
     frame = pd.concat(pieces, ignore_index=True)
-    frame.attrs["units"] = {name: MEASURES[name].unit for name in dict.fromkeys(frame["measure"])}
+    there = [MEASURES[name] for name in dict.fromkeys(frame["measure"])]
+    frame.attrs["units"] = {one.name: one.unit for one in there}
+    frame.attrs["meanings"] = {one.name: one.meaning for one in there}
     return frame
 
 
@@ -69,18 +84,32 @@ def dictionary() -> pd.DataFrame:
     return pd.DataFrame(columns + measures, columns=["name", "unit", "meaning", "better"])
 
 
-def _pieces(trials: Trials, name: str, *, hours: bool, rule: PinnedRule | None) -> Iterator[dict[str, Any]]:
+def _hours_of_a_day(trials: Trials) -> int:
+    found = trials.recipe.get("lit_hours")
+    if not isinstance(found, int | float) or found < 1 or found != int(found):
+        raise ValueError(
+            f"days: found {'no' if found is None else found} lit hours a day in the recipe of the trials; "
+            "allowed: a whole number of them"
+        )
+    return int(found)
+
+
+def _pieces(
+    trials: Trials, name: str, lengths: Mapping[str, int], rule: PinnedRule | None
+) -> Iterator[dict[str, Any]]:
     table = tally(trials, arm=name, rule=rule)
     for measure in MEASURES.values():
         if measure.name == LOST and table.run.alone is None:
             continue
         parts = table.parts(measure.name)
         yield _piece(trials, table, measure, parts, "whole")
-        if hours and measure.hours is not None:
+        if lengths and measure.hours is not None:
             by_hour = measure.hours(table.run)
-            for hour in range(by_hour.top.shape[2]):
-                one = Parts(by_hour.top[:, :, hour], by_hour.bottom[:, :, hour])
-                yield _piece(trials, table, measure, one, f"hour {hour + 1}")
+            for window, length in lengths.items():
+                for k, first in enumerate(range(0, by_hour.top.shape[2], length), 1):
+                    within = slice(first, first + length)
+                    one = Parts(*(part[:, :, within].sum(axis=2) for part in by_hour))
+                    yield _piece(trials, table, measure, one, f"{window} {k}")
 
 
 def _piece(trials: Trials, table: Tally, measure: Measure, parts: Parts, window: str) -> dict[str, Any]:

@@ -2,8 +2,11 @@
 
     import rockshy
 
-    trials = rockshy.run_trials(rockshy.load("mild-with-hot"), trials=16)
-    print(rockshy.words(rockshy.answer(trials)))
+    result = rockshy.run("mild-with-hot", trials=16)
+    print(result)
+    table = result.to_frame()
+
+The other questions are asked the same way: compare, relief, rock, why, guesses.
 
 A tank is a Mesa model, :class:`TankModel`; its fish, :class:`Fish`, are Mesa agents. Rules of behaviour are
 a value, :class:`Rules`. Nothing heavy is imported before it is used.
@@ -16,6 +19,10 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rockshy.analysis.questions.answer.answer import Answer, answer
     from rockshy.analysis.questions.answer.words import words
+    from rockshy.analysis.questions.calls import compare, guesses, relief, run, why
+    from rockshy.analysis.questions.rock.call import rock
+    from rockshy.analysis.study.layout import StoreError
+    from rockshy.analysis.study.result import Result
     from rockshy.scenarios import load
     from rockshy.sim.fish.agent import Fish
     from rockshy.sim.fish.shoal import Shoal
@@ -34,17 +41,25 @@ __all__ = [
     "Arm",
     "Fish",
     "Parameters",
+    "Result",
     "Rules",
     "Scenario",
     "ScenarioError",
     "Shoal",
+    "StoreError",
     "TankModel",
     "Trials",
     "__version__",
     "answer",
+    "compare",
     "each_trial",
+    "guesses",
     "load",
+    "relief",
+    "rock",
+    "run",
     "run_trials",
+    "why",
     "words",
 ]
 
@@ -53,15 +68,19 @@ _WHERE = {
     "Arm": "sim.run.table",
     "Fish": "sim.fish.agent",
     "Parameters": "sim.rules.support.parameter_record",
+    "Result": "analysis.study.result",
     "Rules": "sim.rules.support.rule_set",
     "Scenario": "sim.scenario.scenario",
     "ScenarioError": "sim.scenario.reading",
     "Shoal": "sim.fish.shoal",
+    "StoreError": "analysis.study.layout",
     "TankModel": "sim.run.model",
     "Trials": "sim.run.table",
     "answer": "analysis.questions.answer.answer",
+    **dict.fromkeys(("compare", "guesses", "relief", "run", "why"), "analysis.questions.calls"),
     "each_trial": "sim.run.trials",
     "load": "scenarios",
+    "rock": "analysis.questions.rock.call",
     "run_trials": "sim.run.trials",
     "words": "analysis.questions.answer.words",
 }

@@ -49,6 +49,8 @@ SUMMARY = "summary.csv"
 FISH = "fish.csv"
 CHASES = "chases.csv"
 HOURS = "hours.csv"
+DRAWS = "draws.csv"
+EVENTS = "events.csv"
 PATHS = "paths.npz"
 WORK = "work.sqlite"
 TABLES = (SUMMARY, FISH, CHASES, HOURS)
@@ -78,4 +80,13 @@ TOLD = {"title": str, "watch": str, "watch_reason": str, "asked": int, "recipe":
 
 
 class StoreError(Exception):
-    """A result folder cannot be written or read; the message says where and what is allowed."""
+    """A result folder cannot be written or read; the message says where and what is allowed.
+
+    Parameters
+    ----------
+    message : the place, what was found there, and what is allowed.
+
+    Source
+    ------
+    Raised where a result is kept, see ``folder`` of ``run``.
+    """

@@ -7,7 +7,7 @@ import itertools
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -21,6 +21,7 @@ from .layout import StoreError
 
 Done = tuple[Job, tuple[Outcome, ...]]
 Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]]  # carries out jobs, in any order
+Progress = Callable[[int, int], None]  # called with (done, asked)
 Told = Callable[[str, int], None]  # called before jobs are run, with what they are for and how many they are
 
 
@@ -128,6 +129,37 @@ def each_kept_job(
                 yield ready, _left_on_disk(kept, ready)
     for job in there:
         yield job, _left_on_disk(kept, job)
+
+
+def counted(
+    scenarios: Sequence[Scenario],
+    jobs: Sequence[Job],
+    *,
+    kept: Kept | None,
+    executor: Executor | None,
+    progress: Progress | None,
+) -> Iterator[Done]:
+    """See :func:`each_kept_job`; ``progress`` is called with (done, asked) of the jobs that are new."""
+    there = {job for job in jobs if kept is not None and job in kept}
+    done = 0
+    for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
+        yield job, outcomes
+        if job not in there:
+            done += 1
+            if progress is not None:
+                progress(done, len(jobs) - len(there))
+
+
+@dataclass(frozen=True)
+class Runner:
+    """Carries out jobs out of a folder and on an executor, for a design that says what to run next."""
+
+    kept: Kept | None
+    executor: Executor | None
+    progress: Progress | None
+
+    def __call__(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
+        return counted(scenarios, jobs, kept=self.kept, executor=self.executor, progress=self.progress)
 
 
 def _left_on_disk(kept: Kept, job: Job, there: Sequence[Outcome] | None = None) -> tuple[Outcome, ...]:

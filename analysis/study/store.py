@@ -2,10 +2,12 @@
 
 ``summary.csv`` has a row for each trial and arm, ``fish.csv`` for each fish in
 them, ``chases.csv`` for each pair with any act, ``hours.csv`` for each fish and
-measured lit hour, ``paths.npz`` the stored movements of the trials kept for
-showing, ``recipe.json`` what it was made from, ``work.sqlite`` the finished
-trials themselves (see :mod:`rockshy.analysis.study.kept`). UTF-8, one header line, units in
-the column names. Numbers are written in full, so reading gives the same bits.
+measured lit hour, ``draws.csv`` the values of every draw, ``events.csv`` what
+happens on which day, ``dictionary.csv`` what every column means, ``paths.npz``
+the stored movements of the trials kept for showing, ``recipe.json`` what it was
+made from, ``work.sqlite`` the finished trials themselves (see
+:mod:`rockshy.analysis.study.kept`). UTF-8, one header line, units in the column
+names. Numbers are written in full, so reading gives the same bits.
 """
 
 from __future__ import annotations
@@ -20,9 +22,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ...sim.run.table import Arm, Trials
+from ...sim.run.table import AS_STOCKED, Arm, Trials
+from ...sim.scenario.scenario import Scenario
 from ..document.writing import Draft, NotWrittenError, not_written, whole, why_not
+from .dictionary import DICTIONARY, RUN_COLUMNS, dictionary_text
+from .draws import draws_text, events_text
 from .layout import (
+    DRAWS,
+    EVENTS,
     FISH_COLUMNS,
     FORMAT,
     HOUR_COLUMNS,
@@ -40,7 +47,11 @@ __all__ = ["StoreError", "check_folder", "holds", "is_result", "read", "read_pat
 
 
 def write(
-    trials: Trials, folder: str | os.PathLike[str], *, paths: Mapping[str, NDArray] | None = None
+    trials: Trials,
+    folder: str | os.PathLike[str],
+    *,
+    paths: Mapping[str, NDArray] | None = None,
+    scenario: Scenario | None = None,
 ) -> None:
     """Write the result folder, replacing an earlier result in it.
 
@@ -54,6 +65,7 @@ def write(
     ----------
     folder : made when it does not exist.
     paths : arrays for ``paths.npz``; without them an older ``paths.npz`` is removed.
+    scenario : what was run, for ``draws.csv`` and ``events.csv``; without it older ones are removed.
 
     Raises
     ------
@@ -63,7 +75,7 @@ def write(
     place = Path(folder)
     try:
         check_folder(place)
-        _write_all(place, _files(trials, paths))
+        _write_all(place, _files(trials, paths, scenario))
     except NotWrittenError as problem:
         raise StoreError(str(problem)) from problem
     except OSError as problem:
@@ -79,8 +91,8 @@ def is_result(folder: str | os.PathLike[str]) -> bool:
     return isinstance(told, dict) and told.get("format") == FORMAT
 
 
-def holds(folder: str | os.PathLike[str], trials: Trials) -> bool:
-    """Whether the tables in a folder are those of these trials, bit for bit.
+def holds(folder: str | os.PathLike[str], trials: Trials, *, scenario: Scenario | None = None) -> bool:
+    """Whether the tables in a folder are those of these trials, bit for bit, and of their scenario.
 
     Raises
     ------
@@ -90,7 +102,16 @@ def holds(folder: str | os.PathLike[str], trials: Trials) -> bool:
     there = read(folder)
     if _recipe_text(there) != _recipe_text(trials):  # says everything but the numbers
         return False
+    if not all(_says(Path(folder) / name, text) for name, text in _texts(trials, scenario).items()):
+        return False
     return all(_same_arm(there.arms[name], trials.arms[name]) for name in trials.arms)
+
+
+def _says(file: Path, text: str) -> bool:
+    try:
+        return file.read_bytes() == text.encode("utf-8")
+    except OSError:
+        return False
 
 
 def _same_arm(one: Arm, two: Arm) -> bool:
@@ -134,8 +155,8 @@ def _write_all(place: Path, files: Mapping[str, Callable[[Path], object]]) -> No
 def _put_all(place: Path, drafts: Mapping[str, Draft]) -> None:
     """All files into their places, the recipe last and only when all others are there."""
     problems: list[NotWrittenError] = []
-    if PATHS not in drafts:
-        old = Draft(place / PATHS)
+    for name in {PATHS, DRAWS, EVENTS} - drafts.keys():
+        old = Draft(place / name)
         try:
             with old.named():
                 old.path.unlink(missing_ok=True)
@@ -160,15 +181,28 @@ def _mark_unfinished(place: Path) -> None:
         temporary.write_bytes(json.dumps({"format": FORMAT, "unfinished": True}).encode() + b"\n")
 
 
-def _files(trials: Trials, paths: Mapping[str, NDArray] | None) -> dict[str, Callable[[Path], object]]:
+def _texts(trials: Trials, scenario: Scenario | None) -> dict[str, str]:
+    """The text of the files beside the tables."""
+    texts = {}
+    if scenario is not None:
+        guesses = np.unique(trials.arms[AS_STOCKED].guess)
+        texts = {DRAWS: draws_text(scenario, guesses), EVENTS: events_text(scenario)}
+    named = {name: columns for name, columns in RUN_COLUMNS.items() if name in TABLES or name in texts}
+    return {**texts, DICTIONARY: dictionary_text(named)}
+
+
+def _files(
+    trials: Trials, paths: Mapping[str, NDArray] | None, scenario: Scenario | None
+) -> dict[str, Callable[[Path], object]]:
     """What writes each file, in the order in which the finished files take their places."""
     recipe = _recipe_text(trials)
     files: dict[str, Callable[[Path], object]] = {
         name: _csv_writer(trials, make) for name, make in zip(TABLES, _MAKERS, strict=True)
     }
+    files |= {name: _text_writer(text) for name, text in _texts(trials, scenario).items()}
     if paths is not None:
         files[PATHS] = _npz_writer(paths)
-    files[RECIPE] = lambda path: path.write_bytes(recipe.encode("utf-8"))
+    files[RECIPE] = _text_writer(recipe)
     return files
 
 
@@ -222,6 +256,10 @@ def _csv_writer(trials: Trials, make: Callable[[str, Arm], dict[str, Any]]) -> C
                 table.to_csv(file, index=False, header=k == 0, lineterminator="\n", na_rep="nan")
 
     return save
+
+
+def _text_writer(text: str) -> Callable[[Path], object]:
+    return lambda path: path.write_bytes(text.encode("utf-8"))
 
 
 def _npz_writer(paths: Mapping[str, NDArray]) -> Callable[[Path], object]:

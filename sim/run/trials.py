@@ -338,6 +338,7 @@ def recipe(scenario: Scenario) -> dict[str, object]:
         "trials": run.trials,
         "guesses": 1 if run.fixed else min(run.guesses, run.trials),
         "fixed": run.fixed,
+        "lit_hours": run.lit_hours,
         "parameters": {name: float(p[name]) for name in p.dtype.names},
         "traits": {
             key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()

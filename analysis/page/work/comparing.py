@@ -11,10 +11,10 @@ from ....sim.run.set_ups import watched
 from ....sim.run.table import Trials
 from ....sim.run.trials import Job, table_of
 from ....sim.scenario.scenario import Scenario
-from ...commands.asking import is_there
 from ...commands.errors import RefusedError
 from ...commands.finding import check_water
 from ...document import as_json
+from ...measures.asked import is_there
 from ...measures.groups import Group
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.compare.comparison import Against, Comparison, Figure, Whose, compare

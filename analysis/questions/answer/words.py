@@ -39,7 +39,7 @@ def words(answer: Answer, *, scale: str = "") -> Document:
 
     Returns
     -------
-    str
+    Document
         Each figure with its unit, its 95 % interval and its range over guesses.
 
     Source

@@ -15,15 +15,25 @@ from ...measures.groups import Group
 from ...measures.rates import values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from ...study import dictionary
 from .comparison import ASKED, MILD, WORST, Comparison, worst_in_tank
 from .plans import Shared, Stopped
 
 JSON, CSV, PNG = "compare.json", "compare.csv", "compare.png"
-COLUMNS = {
+GOAL_COLUMNS = {
     LOST: "lost_share_of_free_swimming",
     RECEIVED: "chases_received_per_fish_and_lit_hour_model_scale",
     HIDDEN: "hidden_share_of_lit_time",
     PINNED: "pinned",
+}
+COLUMNS: dictionary.Columns = {
+    "tank": ("", "the tank as it is, or the name of an alternative"),
+    **dictionary.TRIAL,
+    "whose": ("", "the fish, sex or species that the figures are means of"),
+    GOAL_COLUMNS[LOST]: dictionary.LOST,
+    GOAL_COLUMNS[RECEIVED]: dictionary.RECEIVED,
+    GOAL_COLUMNS[HIDDEN]: dictionary.HIDDEN,
+    GOAL_COLUMNS[PINNED]: ("yes or no", "whether enough of the fish that count are pinned to one place"),
 }
 
 
@@ -67,7 +77,7 @@ def rows_text(tables: Sequence[Trials], *, names: Sequence[str], group: Group) -
     """One line a scenario, simulated tank and group: the worst-off fish, the chosen one, the mild species."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["tank", "trial", "guess", "whose", *COLUMNS.values()])
+    writer.writerow(COLUMNS)
     mild = Group(species=tables[0].watch)
     groups = {MILD: mild} if group == mild else {ASKED: group, MILD: mild}
     for name, table in zip(names, tables, strict=True):
@@ -80,7 +90,7 @@ def rows_text(tables: Sequence[Trials], *, names: Sequence[str], group: Group) -
         for i, (trial, guess) in enumerate(zip(arm.trial, arm.guess, strict=True)):
             for role, values in found.items():
                 whose = "worst-off fish" if role == WORST else groups[role].name
-                cells = [_cell(values[goal][i], goal) for goal in COLUMNS]
+                cells = [_cell(values[goal][i], goal) for goal in GOAL_COLUMNS]
                 writer.writerow([name, trial, guess, whose, *cells])
     return text.getvalue()
 

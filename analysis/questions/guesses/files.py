@@ -5,9 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import math
+from collections.abc import Sequence
 
+from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE
+from ...study import dictionary
 from .indices import Share, Shares
 from .inputs import Guess
 from .study import Answer, Study
@@ -15,6 +18,19 @@ from .watch import to_watch, to_write
 from .words import OF, rest_name
 
 JSON, CSV = "guesses.json", "guesses.csv"
+_SHARES = {
+    "first_order": "of the spread of the answer between guesses, what this one decides alone",
+    "total": "the same with all that it decides together with others",
+}
+COLUMNS: dictionary.Columns = {
+    "answer": ("", "which figure of the answer"),
+    "guess": ("", "what nobody has measured: a parameter, a trait of a species, or all others together"),
+    **{
+        f"{name}{end}": ("share of variance", f"{what}{said}")
+        for name, what in _SHARES.items()
+        for end, said in (("", ""), ("_low", "; low end, 95 %"), ("_high", "; high end, 95 %"))
+    },
+}
 
 
 def study_json(found: Study) -> dict[str, object]:
@@ -99,12 +115,16 @@ def names(found: Study) -> list[str]:
     return [one.name for one in found.kept] + ([rest_name(found)] if found.others else [])
 
 
+def whole_json(found: Study, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy guesses --json`` prints; ``options``: what changed the scenario, as typed."""
+    return {"options": list(options), **study_json(found), "recipe": recipe(found.plan.scenario)}
+
+
 def rows_text(found: Study) -> str:
     """One line a guess and answer."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    head = ("first_order", "first_order_low", "first_order_high", "total", "total_low", "total_high")
-    writer.writerow(["answer", "guess", *head])
+    writer.writerow(COLUMNS)
     for one in found.answers:
         shares: tuple[Share, ...] = () if one.shares is None else _of(one.shares)
         for name, share in zip(names(found), shares, strict=False):

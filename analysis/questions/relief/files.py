@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from ...study import dictionary
 from .costs import cost_words
 from .search import Relief, Tried
 from .watch import Watch
@@ -21,6 +22,22 @@ UNITS = {
     "received": "chases_received_per_fish_and_lit_hour_model_scale",
     "hidden": "hidden_share_of_lit_time",
     "pinned_fish": "pinned_share_of_fish",
+}
+_GOALS = {
+    "lost": dictionary.LOST,
+    "received": dictionary.RECEIVED,
+    "hidden": dictionary.HIDDEN,
+    "pinned_fish": ("share of fish", "of the fish that count, those that are pinned to one place"),
+}
+COLUMNS: dictionary.Columns = {
+    "change": ("", "what was changed; the figures are of the fish that are to be helped"),
+    **dictionary.TRIAL,
+    "fresh": ("yes or no", "whether the tank confirms the change and did not sift it"),
+    **{
+        f"{UNITS[goal]}{end}": (_GOALS[goal][0], f"{which}: {_GOALS[goal][1]}")
+        for goal in GOALS
+        for end, which in (("", "with the change"), ("_as_it_is", "in the tank as it is"))
+    },
 }
 
 
@@ -81,8 +98,7 @@ def rows_text(found: Relief) -> str:
     """One line a change and simulated tank: each goal with the change and as the tank is."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    columns = [f"{UNITS[goal]}{end}" for goal in GOALS for end in ("", "_as_it_is")]
-    writer.writerow(["change", "trial", "guess", "fresh", *columns])
+    writer.writerow(COLUMNS)
     for one in found.tried:
         for row in one.rows:
             figures = [value for goal in GOALS for value in (row.after[goal], row.before[goal])]

@@ -12,24 +12,39 @@ from ...document.files import plain
 from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from ...measures.row import TankRow, species_value
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from ...study import dictionary
 from .amount import Amount
 from .grid import Grid
 from .sweep import Plan, RockAnswer
 
 JSON, CSV, PNG = "rock.json", "rock.csv", "rock.png"
-COLUMNS = (
-    "amount",
-    "{axes}",
-    "trial",
-    "guess",
-    "pinned",
-    "chases_received_per_fish_and_lit_hour_model_scale",
-    "hidden_share_of_lit_time",
-    "free_share_of_lit_time",
-    "bites_received_per_fish_and_lit_hour_model_scale",
-)
-WRITTEN = (PINNED, RECEIVED, HIDDEN, FREE, BITES)  # the last of COLUMNS
+WRITTEN = (PINNED, RECEIVED, HIDDEN, FREE, BITES)  # the last of the columns
 UNITS = {"cover": "cover_share_of_floor", "height": "height_cm", "piles": "piles"}
+_AXES = {
+    "cover": ("share of the floor", "under rock"),
+    "height": ("cm", "height of the rock"),
+    "piles": ("piles", "in how many piles the rock stands"),
+}
+
+
+def columns_of(grid: Grid) -> dictionary.Columns:
+    """The columns of ``rock.csv`` with their units and meanings; those of the axes are what was varied."""
+    return {
+        "amount": ("", "number of the amount of rock, counted from 0"),
+        **{UNITS[axis.name]: _AXES[axis.name] for axis in grid.axes},
+        **dictionary.TRIAL,
+        "pinned": ("yes or no", "whether enough fish of the species that count are pinned to one place"),
+        "chases_received_per_fish_and_lit_hour_model_scale": dictionary.RECEIVED,
+        "hidden_share_of_lit_time": dictionary.HIDDEN,
+        "free_share_of_lit_time": (
+            "share of lit time",
+            "swimming free: neither hidden nor in flight nor in a contest",
+        ),
+        "bites_received_per_fish_and_lit_hour_model_scale": (
+            "bites per fish and lit hour, model scale",
+            "bites received in the measured time",
+        ),
+    }
 
 
 def rock_json(
@@ -63,11 +78,9 @@ def whole_json(
 
 def rows_text(rows: Iterable[TankRow], grid: Grid, *, species: str) -> str:
     """One line a simulated tank, in order of amounts and trials."""
-    axes = [UNITS[axis.name] for axis in grid.axes]
-    header = [name for column in COLUMNS for name in (axes if column == "{axes}" else [column])]
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(header)
+    writer.writerow(columns_of(grid))
     for row in sorted(rows, key=lambda row: (row.which, row.trial)):
         values = grid.points[row.which].values
         held, *figures = (species_value(row, measure=name, species=species) for name in WRITTEN)

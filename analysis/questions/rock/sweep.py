@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -22,10 +22,11 @@ from ....sim.run.trials import Job
 from ....sim.scenario.reading.limits import LIMITS
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
-from ...measures.row import BOTH, TankRow
+from ...measures.row import BOTH, TankRow, row_of
 from ...statistics.intervals import CONFIDENCE, NAN, Count, Estimate
 from ...statistics.multiple import holm
 from ...statistics.paired import Difference
+from ...study.runner import Run as JobsRun
 from .grid import Grid, Point
 from .least import CANNOT_TELL, Least, guesses_needed, hinges, least, trials_needed
 from .rows import SWEPT, Table
@@ -217,6 +218,16 @@ def sweep(
             raise
         stopped = True
     return Swept(tuple(rows), clock() - began, fresh, stopped)
+
+
+def rows_of(run: JobsRun) -> Run:
+    """Rows of what carries out jobs."""
+
+    def rows(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
+        for job, outcomes in run(scenarios, jobs):
+            yield row_of(scenarios[job.which], job, outcomes)
+
+    return rows
 
 
 def _next_jobs(plan: Plan, places: Sequence[int], done: Sequence[int]) -> list[Job]:

@@ -5,8 +5,10 @@ Read off the stock list and off a few simulated tanks whose moves are kept; no r
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +21,9 @@ from ....sim.tank.tank import Tank
 from ...statistics.intervals import NAN
 from . import off
 from .mechanisms import Switches
+
+if TYPE_CHECKING:
+    from .answer import Why
 
 TANKS = 4  # whose moves are kept
 EVERY_S = 120.0  # between two looks
@@ -47,6 +52,14 @@ class Behind:
     temper: float  # the hottest temper of another species over its own kind's, males; nan without
     hottest: str
     view: InView | None  # None when it was not looked at
+
+
+def behind(why: Why) -> Behind:
+    """The numbers behind an answer; broken off by Ctrl-C, or by then, it does without what is simulated."""
+    if not why.stopped and not why.nothing:
+        with contextlib.suppress(KeyboardInterrupt):
+            return behind_of(why.switches, tanks=min(TANKS, why.trials))
+    return behind_of(why.switches, tanks=0)
 
 
 def behind_of(switches: Switches, *, tanks: int = TANKS) -> Behind:

@@ -5,18 +5,26 @@ from __future__ import annotations
 import csv
 import io
 import math
+from collections.abc import Sequence
 
+from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...measures.registry import LOST, RECEIVED
 from ...statistics.intervals import CONFIDENCE
+from ...study import dictionary
 from .answer import Why
 from .behind import Behind
-from .work import GOALS
 
 JSON, CSV = "why.json", "why.csv"
 UNITS = {
     LOST: "lost_share_of_free_swimming_if_left_alone",
     RECEIVED: "chases_received_per_fish_and_lit_hour_model_scale",
+}
+COLUMNS: dictionary.Columns = {
+    **dictionary.TRIAL,
+    "on": ("", "the mechanisms that were on in this run of the tank, parted by semicolons"),
+    UNITS[LOST]: dictionary.LOST,
+    UNITS[RECEIVED]: dictionary.RECEIVED,
 }
 
 
@@ -45,11 +53,16 @@ def why_json(found: Why, behind: Behind) -> dict[str, object]:
     }
 
 
+def whole_json(found: Why, behind: Behind, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy why --json`` prints; ``options``: what changed the scenario, as typed."""
+    return {"options": list(options), **why_json(found, behind), "recipe": recipe(found.plan.scenario)}
+
+
 def rows_text(found: Why) -> str:
     """One line a simulated tank and coalition: which mechanisms were on, and both outcomes."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["trial", "guess", "on", *(UNITS[goal] for goal in GOALS)])
+    writer.writerow(COLUMNS)
     names = [one.name for one in found.mechanisms]
     for row in found.rows:
         for coalition, worth in sorted(row.worth.items()):

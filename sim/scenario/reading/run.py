@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
+from dataclasses import replace
 from typing import Protocol
 
 from ..hints import hint_at
 from ..scenario import RunSpec
+from ..stock_changes import ChangeError
 from . import limits
 from .problems import LONGEST_SHOWN, Said, printable
 from .tables import Table
@@ -124,3 +126,19 @@ def _flat(values: Mapping[str, object], before: tuple[str, ...] = ()) -> list[tu
         else:
             found.append(((*before, key), value))
     return found
+
+
+def of_days(run: RunSpec, days: float) -> RunSpec:
+    """A run of another length; where that leaves less than it settles, half of it settles.
+
+    Raises
+    ------
+    ChangeError
+        When what is left to measure is too short.
+    """
+    settle = min(run.settle_days, days / 2.0)
+    least = limits.LEAST_MEASURED_H
+    if (days - settle) * run.lit_hours < least - 1e-9:
+        left = f"half of it settling, so that {least:g} lit hour is left to measure"
+        raise ChangeError("days", f"{days:g}", f"at least {2.0 * least / run.lit_hours:g}, {left}")
+    return replace(run, days=days, settle_days=settle)

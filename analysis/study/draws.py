@@ -1,0 +1,55 @@
+"""What the simulated tanks were run with, as CSV: the values of every draw, the events of the scenario."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Iterator
+
+from ...sim.fish.population import draw_traits
+from ...sim.rules.support.parameters import load, resolve
+from ...sim.scenario.scenario import Scenario
+from ...sim.scenario.timeline.fish import OfFish
+from .dictionary import RUN_COLUMNS
+from .layout import DRAWS, EVENTS
+
+
+def draws_text(scenario: Scenario, guesses: Iterable[int]) -> str:
+    """One line a draw and parameter of the rules, then one a draw, species and numeric trait.
+
+    Parameters
+    ----------
+    guesses : numbers of the draws.
+    """
+    rows = (row for guess in guesses for row in _draw(scenario, int(guess)))
+    return _text(DRAWS, rows)
+
+
+def events_text(scenario: Scenario) -> str:
+    """One line an event and fish, in order."""
+    rows: list[tuple[object, ...]] = []
+    for one in scenario.timeline.events:
+        if isinstance(one, OfFish):
+            rows += [(one.day, one.deed, label) for label in one.fish]
+        else:
+            rows.append((one.day, one.words(), ""))
+    return _text(EVENTS, rows)
+
+
+def _draw(scenario: Scenario, guess: int) -> Iterator[tuple[object, ...]]:
+    run = scenario.run
+    values = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
+    for name, parameter in load().items():
+        yield guess, "", name, parameter.unit, float(values[name])
+    for key, kind in scenario.species.items():
+        traits = draw_traits(kind, seed=run.seed, guess=guess, fixed=run.fixed)
+        for name, value in traits.items():
+            yield guess, key, name, kind.traits[name].unit, value
+
+
+def _text(name: str, rows: Iterable[tuple[object, ...]]) -> str:
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(RUN_COLUMNS[name])
+    writer.writerows(rows)
+    return text.getvalue()
