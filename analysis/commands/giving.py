@@ -8,9 +8,9 @@ import sys
 from collections.abc import Callable, Iterator
 from typing import ParamSpec, TypeVar
 
+from ..asking.errors import RefusedError
 from ..document.writing import NotWrittenError, not_written, why_not
 from ..study.layout import StoreError
-from .errors import RefusedError
 
 P = ParamSpec("P")
 T = TypeVar("T")

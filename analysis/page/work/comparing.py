@@ -11,9 +11,9 @@ from ....sim.run.set_ups import watched
 from ....sim.run.table import Trials
 from ....sim.run.trials import Job, table_of
 from ....sim.scenario.scenario import Scenario
-from ...commands.asking import is_there
-from ...commands.errors import RefusedError
-from ...commands.finding import check_water
+from ...asking.errors import RefusedError
+from ...asking.fish import is_there
+from ...asking.found import check_water
 from ...document import as_json
 from ...measures.groups import Group
 from ...questions.answer.telling import tanks_of, telling_of
