@@ -25,7 +25,7 @@ __all__ = [
 ]
 
 _WHERE = {
-    "Rules": "rule_set",
+    "Rules": "rules.support.rule_set",
     "Scenario": "scenario.scenario",
     "ScenarioError": "scenario.reading",
     "TankModel": "run.model",

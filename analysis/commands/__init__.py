@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING
 
-from .errors import BROKEN, DONE, NO_MEMORY, REFUSED, STOPPED, RefusedError, say_fault, show_traceback
+from ..asking.errors import BROKEN, DONE, NO_MEMORY, REFUSED, STOPPED, RefusedError, say_fault, show_traceback
 from .giving import close_quietly, hand_out
 from .parser import read_line
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 
-from .errors import DONE
-from .finding import Found, check_water, find
+from ..asking.errors import DONE
+from ..asking.found import Found, check_water
+from ..asking.progress import OF_A_TANK
+from .finding import find
 from .lasting import say_how_long
 from .options import add_file
-from .progress import OF_A_TANK
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

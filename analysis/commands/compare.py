@@ -10,15 +10,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .asking import group_of
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.fish import group_of
+from ..asking.found import Found, check_water, refusing_rock
+from ..asking.progress import Progress, say
 from .engine import engine
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, check_water, find
+from .finding import changed, find
 from .giving import Files, given
 from .lasting import how_long
-from .long_run import check_picture, kept_for, refusing_rock, say_kept
+from .long_run import check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run, add_until
-from .progress import Progress, say
 from .until import came_to, capped, goal_of, guesses_of, until_of
 
 if TYPE_CHECKING:

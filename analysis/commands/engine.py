@@ -8,8 +8,8 @@ import os
 from collections.abc import Iterator
 from concurrent.futures import Executor, ThreadPoolExecutor
 
-from .errors import RefusedError
-from .progress import say
+from ..asking.errors import RefusedError
+from ..asking.progress import say
 
 
 @contextlib.contextmanager

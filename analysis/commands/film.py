@@ -7,12 +7,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, first_tank
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.found import Found, first_tank, refusing_rock
+from ..asking.numbers import within
+from ..asking.progress import Progress, say
+from .finding import changed
 from .giving import Files
-from .long_run import check_file, refusing_rock
-from .options import add_changes, add_file, within
-from .progress import Progress, say
+from .long_run import check_file
+from .options import add_changes, add_file
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario

@@ -9,9 +9,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
+from ..asking.errors import RefusedError
 from ..document.writing import NotWrittenError, not_written, why_not
 from ..study.layout import StoreError
-from .errors import RefusedError
 
 if TYPE_CHECKING:
     from ..study.dictionary import Columns

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from typing import TYPE_CHECKING
 
-from .progress import say
+from ..asking.progress import say
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job

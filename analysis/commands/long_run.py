@@ -8,10 +8,11 @@ from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .errors import RefusedError
+from ..asking.errors import RefusedError
+from ..asking.found import refusing_rock
+from ..asking.progress import Progress, say
 from .finding import check_writable
 from .lasting import how_long
-from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job, Outcome
@@ -55,17 +56,6 @@ def say_kept(kept: Kept | None) -> None:
         )
     if kept is not None and len(kept):
         say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
-
-
-@contextlib.contextmanager
-def refusing_rock(asked: str) -> Iterator[None]:
-    """Turn rock that leaves no water in some drawn tank into a refusal that names the file."""
-    try:
-        yield
-    except ValueError as problem:
-        if not str(problem).startswith("rock:"):
-            raise
-        raise RefusedError(f"{asked}: in one of the simulated tanks, {problem}") from problem
 
 
 class Counted:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from ..asking.errors import DONE, RefusedError
+from ..asking.found import command_line
 from ..document.writing import write_text
-from .errors import DONE, RefusedError
-from .finding import command_line
 
 TEMPLATE = """\
 # A tank for Rockshy. Whatever follows a # is for you and is not read. Change every value to your own.

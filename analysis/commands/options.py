@@ -1,10 +1,10 @@
-"""Options that several commands share, and readers of what is typed after them. Imports nothing heavy."""
+"""Options that several commands share. Imports nothing heavy."""
 
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable
-from typing import Any
+
+from ..asking.numbers import part, within
 
 FILE_HELP = "a scenario file, or the name of a ready scenario"
 
@@ -77,45 +77,3 @@ def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simu
     add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
     add("--seed", metavar="S", type=within("run.seed"), help="where the luck starts: a whole number")
     add("--fixed", action="store_true", help="take the middle of everything nobody has measured")
-
-
-def part(low: float, high: float) -> Callable[[str], float]:
-    """A reader of a share, typed as 0.1 or 10 %."""
-
-    def read(text: str) -> float:
-        from ...sim.scenario.reading.limits import Limit
-        from ...sim.scenario.reading.problems import show
-        from ...sim.scenario.reading.tables import read_amount
-        from ...sim.scenario.units import UnitError, number
-
-        limit = Limit(low, high, "share")
-        try:
-            part = read_amount(text, limit) if "%" in text else number(text)
-        except UnitError:
-            part = float("nan")
-        if not limit.holds(part):
-            raise argparse.ArgumentTypeError(f"found {show(text)}; allowed: {limit.say()}")
-        return part
-
-    return read
-
-
-def within(name: str, *, low: float | None = None) -> Callable[[str], Any]:
-    """A reader of an option's text that holds it against the limit of a scenario file's key."""
-
-    def read(text: str) -> float | int:
-        from ...sim.scenario.reading.limits import LIMITS
-        from ...sim.scenario.reading.problems import show
-        from ...sim.scenario.units import UnitError, number
-
-        limit = LIMITS[name] if low is None else LIMITS[name]._replace(low=low)
-        try:
-            value = number(text)
-        except UnitError:
-            value = float("nan")
-        whole = limit.kind == "whole"
-        if not limit.holds(value) or (whole and value != int(value)):
-            raise argparse.ArgumentTypeError(f"found {show(text)}; allowed: {limit.say()}")
-        return int(value) if whole else value
-
-    return read

@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ... import scenarios
-from .errors import DONE, RefusedError
+from ..asking.errors import DONE, RefusedError
+from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from .options import FILE_HELP
-from .progress import OF_A_RUN, say, say_if_preparing
 
 if TYPE_CHECKING:
     from ..page.task import Draft

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from importlib import import_module
 from typing import NoReturn
 
-from .errors import REFUSED
+from ..asking.errors import REFUSED
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 

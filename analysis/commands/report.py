@@ -9,12 +9,13 @@ from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..asking.errors import DONE, RefusedError
+from ..asking.found import Found, check_water, command_line
+from ..asking.progress import say
 from .engine import engine
-from .errors import DONE, RefusedError
-from .finding import Found, changed, check_water, command_line
+from .finding import changed
 from .long_run import Counted, check_file, kept_for, say_kept
 from .options import add_changes, add_file, add_long_run
-from .progress import say
 
 if TYPE_CHECKING:
     from ...sim.run.table import Trials

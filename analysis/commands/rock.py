@@ -10,14 +10,16 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .asking import species_of
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.fish import species_of
+from ..asking.found import Found, first_tank
+from ..asking.numbers import part
+from ..asking.progress import say
 from .engine import engine
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, first_tank
+from .finding import changed
 from .giving import Files, given
 from .long_run import Counted, check_picture, kept_for, say_kept
-from .options import add_changes, add_file, add_forms, add_long_run, part
-from .progress import say
+from .options import add_changes, add_file, add_forms, add_long_run
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario

@@ -8,14 +8,15 @@ from concurrent.futures import Executor
 from typing import TYPE_CHECKING, Any
 
 from ... import scenarios
+from ..asking.errors import DONE, STOPPED
+from ..asking.found import Found, command_line, first_tank
+from ..asking.progress import Progress, say
 from .engine import engine
-from .errors import DONE, STOPPED
-from .finding import Found, changed, command_line, first_tank
+from .finding import changed
 from .giving import given
 from .lasting import say_how_long
 from .long_run import kept_for, say_kept
 from .options import FILE_HELP, add_changes, add_long_run, add_until
-from .progress import Progress, say
 from .until import came_to, capped, run_until, until_of
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ... import scenarios
-from .errors import DONE
+from ..asking.errors import DONE
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

@@ -6,13 +6,14 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.found import Found, command_line, first_tank
+from ..asking.progress import Progress, say
 from .engine import engine
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, command_line, find, first_tank
+from .finding import changed, find
 from .giving import Files, hand_out
 from .long_run import check_file
 from .options import add_changes, add_file
-from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ..questions.watching.overlay import Overlay

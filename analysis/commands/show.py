@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from .errors import DONE, RefusedError
-from .finding import Found, changed, check_writable, first_tank
+from ..asking.errors import DONE, RefusedError
+from ..asking.found import Found, first_tank
+from ..asking.numbers import within
+from ..asking.progress import say
+from .finding import changed, check_writable
 from .giving import Files
-from .options import add_changes, add_file, within
-from .progress import say
+from .options import add_changes, add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from .errors import DONE, RefusedError
+from ..asking.errors import DONE, RefusedError
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

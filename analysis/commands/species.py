@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from .errors import DONE, RefusedError
+from ..asking.errors import DONE, RefusedError
 
 if TYPE_CHECKING:
     from ...sim.species.species import Species

@@ -11,14 +11,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .asking import group_of, species_of
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.fish import group_of, species_of
+from ..asking.found import Found, first_tank, refusing_rock
+from ..asking.progress import Progress, say
 from .engine import engine
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, first_tank
+from .finding import changed
 from .giving import Files, given
 from .lasting import about
-from .long_run import kept_for, refusing_rock, say_kept
-from .progress import Progress, say
+from .long_run import kept_for, say_kept
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job

@@ -10,13 +10,14 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.found import Found, check_water, command_line, refusing_rock
+from ..asking.progress import Progress, say
 from .engine import engine
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, check_water, check_writable, command_line
+from .finding import changed, check_writable
 from .giving import Files
-from .long_run import Counted, kept_for, refusing_rock, say_kept
+from .long_run import Counted, kept_for, say_kept
 from .options import add_changes, add_file
-from .progress import Progress, say
 
 if TYPE_CHECKING:
     from ...sim.run.table import Trials

@@ -8,8 +8,8 @@ from concurrent.futures import Executor
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from .errors import RefusedError
-from .finding import Found
+from ..asking.errors import RefusedError
+from ..asking.found import Found
 
 if TYPE_CHECKING:
     from ...sim.run.table import Trials

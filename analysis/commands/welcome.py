@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .errors import DONE
+from ..asking.errors import DONE
 
 TEXT = """\
 Rockshy simulates a tank of rock-dwelling cichlids many times over and tells you who gets chased,

@@ -8,14 +8,15 @@ from concurrent.futures import Executor
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from .asking import whom_of
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.fish import whom_of
+from ..asking.found import Found, first_tank
+from ..asking.progress import say
 from .engine import engine
-from .errors import DONE, STOPPED, RefusedError
-from .finding import Found, changed, first_tank
+from .finding import changed
 from .giving import Files, given
 from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run
-from .progress import say
 
 if TYPE_CHECKING:
     from ..measures.whom import Whom

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
-from ..commands.errors import DONE, REFUSED, STOPPED, RefusedError
+from ..asking.errors import DONE, REFUSED, STOPPED, RefusedError
 
 HERE = Path(__file__).parent
 

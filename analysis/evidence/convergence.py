@@ -32,9 +32,9 @@ from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import guess_of, watched
 from ...sim.run.trials import Job, models_of_trial, outcome_of
 from ...sim.scenario.scenario import Scenario
-from ..commands.errors import DONE, REFUSED, STOPPED
-from ..commands.options import within
-from ..commands.progress import OF_A_RUN, Progress, say, say_if_preparing
+from ..asking.errors import DONE, REFUSED, STOPPED
+from ..asking.numbers import within
+from ..asking.progress import OF_A_RUN, Progress, say, say_if_preparing
 from ..document.files import json_text, plain
 from ..document.writing import write_text
 from ..measures.registry import HIDDEN, LOST, MEASURES, PINNED_FISH, RECEIVED

@@ -9,7 +9,7 @@ from time import monotonic
 from typing import Any
 
 from ...sim.run.identity import release
-from ..commands.progress import OF_A_RUN, say, say_if_preparing
+from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from . import fingerprint
 from .experiments import EXPERIMENTS
 from .lab import SEED, Lab

@@ -161,7 +161,7 @@ def test_preparing_is_said_when_rules_must_be_compiled_and_only_then(
 
 
 def test_what_is_compiled_last_is_a_function_that_is_compiled() -> None:
-    from rockshy.analysis.commands.progress import OF_A_RUN, OF_A_TANK
+    from rockshy.analysis.asking.progress import OF_A_RUN, OF_A_TANK
     from rockshy.sim.run import day
     from rockshy.sim.tank import paths
 
@@ -248,7 +248,8 @@ def test_show_draws_the_pictures_of_one_trial(
 
 
 def test_show_runs_the_very_trial_of_the_run(small: str) -> None:
-    from rockshy.analysis.commands.finding import changed, first_tank
+    from rockshy.analysis.asking.found import first_tank
+    from rockshy.analysis.commands.finding import changed
     from rockshy.analysis.pictures.shown_trial import trial_parts
     from rockshy.sim import run_trials
 

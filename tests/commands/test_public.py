@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 import rockshy
+import rockshy.sim
 from rockshy.scenarios import UnknownScenarioError, names, text
 from rockshy.sim.run.identity import release
 from rockshy.sim.run.table import Arm
@@ -30,6 +31,10 @@ def test_every_public_name_is_there_and_listed() -> None:
     assert rockshy.__version__ == release()
     with pytest.raises(AttributeError, match="no attribute 'run_trails'"):
         _ = rockshy.run_trails  # type: ignore[attr-defined]
+
+
+def test_every_name_of_the_simulator_is_there() -> None:
+    assert all(hasattr(rockshy.sim, name) for name in rockshy.sim.__all__)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -19,9 +19,9 @@ import pytest
 from command_line import assert_refused, four_fish, interrupts, started, work_in
 from fake_page import AT_MOST_S, PAGE, draft, sent
 from rockshy import scenarios
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.commands import main
 from rockshy.analysis.commands import page as command
-from rockshy.analysis.commands.errors import RefusedError
 from rockshy.analysis.page.serving.first import is_too_long, read_draft, ready_draft
 from rockshy.analysis.page.serving.listening import listen
 from rockshy.analysis.page.task import Draft, StockList

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 from film_examples import MILD, NASTY, two_kinds
-from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.film.making import BASE, Wish, make_film
 from rockshy.analysis.page.work import filming
 from rockshy.analysis.page.work.filming import FIRST, MIDDLE, film_of

@@ -230,7 +230,7 @@ def test_only_known_work_is_begun() -> None:
 def test_faults_of_what_was_asked_keep_their_words_and_those_of_ours_one_sentence(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    from rockshy.analysis.commands.errors import RefusedError
+    from rockshy.analysis.asking.errors import RefusedError
     from rockshy.analysis.measures.whom import WhomError
     from rockshy.sim.scenario.reading import parse
 

@@ -21,7 +21,7 @@ from fake_page import (
     wait_for,
     wait_for_end,
 )
-from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.serving.guard import MOST_PAGES
 from rockshy.analysis.page.serving.job import EVERY_S, Job
 from rockshy.analysis.page.serving.jobs import ASKED_TO, MOST_KEPT, MOST_RUNNING, UNSEEN, Jobs, Times

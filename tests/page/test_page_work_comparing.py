@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from command_line import answered, four_fish, work_in
 from page_tasks import FakeTask, done_by
-from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.work.comparing import compare_copies
 from rockshy.sim.run.model import HaltedError
 

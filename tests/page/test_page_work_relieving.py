@@ -11,7 +11,7 @@ from command_line import answered, work_in
 from fake_relief import TALLER, TEXT, chief_matters, nothing_helps, taller_costs_others
 from fake_work import made_up_everywhere
 from page_tasks import FakeTask, done_by
-from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.editing.copies import with_change
 from rockshy.analysis.page.work.relieving import WATCHING, find_relief
 from rockshy.analysis.questions.relief.changes import CHIEF

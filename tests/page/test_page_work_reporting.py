@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from command_line import answered, four_fish, work_in
 from page_tasks import FakeTask, done_by
-from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.document import Figure
 from rockshy.analysis.page.work.reporting import make_report
 from rockshy.analysis.report.parts import Film

@@ -11,7 +11,7 @@ from command_line import answered, work_in
 from fake_relief import TEXT, nothing_helps
 from fake_work import made_up_everywhere
 from page_tasks import FakeTask, done_by
-from rockshy.analysis.commands.errors import RefusedError
+from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.work.sweeping import sweep_rock
 from rockshy.analysis.questions.rock import grid
 from rockshy.sim.scenario.scenario import Scenario

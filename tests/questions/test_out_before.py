@@ -9,9 +9,9 @@ from dataclasses import replace
 
 import pytest
 from fake_trials import HOT, MILD
-from rockshy.analysis.commands.asking import group_of, whom_of
-from rockshy.analysis.commands.errors import RefusedError
-from rockshy.analysis.commands.finding import Found
+from rockshy.analysis.asking.errors import RefusedError
+from rockshy.analysis.asking.fish import group_of, whom_of
+from rockshy.analysis.asking.found import Found
 from rockshy.analysis.commands.guesses import _whom as fish_of_guesses
 from rockshy.analysis.commands.rock import chosen as rock_species
 from rockshy.analysis.document import as_text

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 from rockshy import scenarios
-from rockshy.analysis.commands.options import part, within
+from rockshy.analysis.asking.numbers import part, within
 from rockshy.analysis.page.editing.text import Sheet
 from rockshy.analysis.page.editing.written import EditError
 from rockshy.analysis.page.serving import wire

@@ -153,7 +153,7 @@ def test_ctrl_c_before_anything_was_done_writes_no_slide(
 
 
 def test_a_run_that_goes_on_past_the_change_is_allowed(club: Path) -> None:
-    from rockshy.analysis.commands.finding import Found
+    from rockshy.analysis.asking.found import Found
 
     talking._check_days(
         Found(parse(BASE.replace("days = 0.4", "days = 4") + GONE_LATE, name="a"), "a", (), "")

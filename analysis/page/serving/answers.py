@@ -14,7 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from .... import scenarios
-from ...commands.progress import OF_A_RUN, PREPARING, must_prepare
+from ...asking.progress import OF_A_RUN, PREPARING, must_prepare
 from ..task import Draft
 from . import wire
 from .first import ready_draft

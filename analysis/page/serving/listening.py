@@ -13,7 +13,7 @@ from typing import Any
 import uvicorn
 from starlette.types import ASGIApp
 
-from ...commands.errors import TRACEBACK
+from ...asking.errors import TRACEBACK
 from .guard import HERE
 from .jobs import Jobs
 

@@ -21,14 +21,14 @@ def refusal_of(fault: BaseException) -> RefusalError:
     """What is answered to a fault: its own words, or one sentence when it is a fault of this program.
 
     The traceback of a fault of this program is shown in the terminal where
-    :data:`rockshy.analysis.commands.errors.TRACEBACK` is set.
+    :data:`rockshy.analysis.asking.errors.TRACEBACK` is set.
     """
     if isinstance(fault, RefusalError):
         return fault
     problems = _words(fault)
     if problems:
         return RefusalError(CANNOT, *problems)
-    from ...commands.errors import say_fault, show_traceback
+    from ...asking.errors import say_fault, show_traceback
 
     show_traceback(fault)
     return RefusalError(OWN_FAULT, say_fault(fault, along="what you did"))
@@ -37,7 +37,7 @@ def refusal_of(fault: BaseException) -> RefusalError:
 def _words(fault: BaseException) -> list[str]:
     """Sentences, when the fault lies in what was asked; else none."""
     from ....sim.scenario.reading import ScenarioError
-    from ...commands.errors import NO_MEMORY, RefusedError
+    from ...asking.errors import NO_MEMORY, RefusedError
     from ...study.layout import StoreError
 
     if isinstance(fault, ScenarioError):

@@ -9,8 +9,8 @@ from typing import Any, NoReturn
 
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario
-from ...commands.errors import RefusedError
-from ...commands.finding import Found
+from ...asking.errors import RefusedError
+from ...asking.found import Found
 from ...film.making import BASE
 from ..task import Task
 

@@ -11,8 +11,8 @@ from ....sim.run.set_ups import watched
 from ....sim.run.table import Trials
 from ....sim.run.trials import Job, table_of
 from ....sim.scenario.scenario import Scenario
-from ...commands.errors import RefusedError
-from ...commands.finding import check_water
+from ...asking.errors import RefusedError
+from ...asking.found import check_water
 from ...document import as_json
 from ...measures.asked import is_there
 from ...measures.groups import Group

@@ -8,7 +8,7 @@ from typing import Any
 
 from ....sim.run.table import Trials
 from ....sim.scenario.scenario import Scenario
-from ...commands.errors import RefusedError
+from ...asking.errors import RefusedError
 from ...film.making import MINUTES, Wish, WishError, make_film
 from ...film.page import film_page
 from ...questions.answer.telling import tank_said

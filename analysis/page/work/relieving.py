@@ -11,8 +11,8 @@ from ....sim.run.model import HaltedError
 from ....sim.run.trials import Job
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario
-from ...commands.errors import RefusedError
-from ...commands.finding import first_tank
+from ...asking.errors import RefusedError
+from ...asking.found import first_tank
 from ...document import as_json
 from ...measures.registry import FREE
 from ...measures.row import value_of

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from pathlib import Path
 
-from ...commands.finding import check_water, command_line
+from ...asking.found import check_water, command_line
 from ...report.making import report_jobs, report_of, report_tables
 from ..task import Task
 from .asked import found_of, only

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from ....sim.run.set_ups import set_ups
 from ....sim.run.trials import Job, Outcome, each_job
 from ....sim.scenario.scenario import Scenario
-from ...commands.long_run import refusing_rock
+from ...asking.found import refusing_rock
 from ...study.runner import Done
 from ..task import Task
 

@@ -12,8 +12,8 @@ from ....sim.run.set_ups import watched
 from ....sim.run.trials import Job
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import RockSpec, Scenario
-from ...commands.errors import RefusedError
-from ...commands.finding import first_tank
+from ...asking.errors import RefusedError
+from ...asking.found import first_tank
 from ...document import as_json
 from ...document.files import plain
 from ...measures.registry import FREE

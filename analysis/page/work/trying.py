@@ -10,7 +10,7 @@ from ....sim.run.model import HaltedError
 from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.run.trials import Outcome, table_of
 from ....sim.scenario.scenario import Scenario
-from ...commands.finding import first_tank
+from ...asking.found import first_tank
 from ...document import as_json
 from ...document.files import plain
 from ...questions.answer.answer import Portrait, answer, run_json
