@@ -8,19 +8,21 @@ from concurrent.futures import Executor
 from typing import TYPE_CHECKING
 
 from ..asking.progress import say
+from ..document.plain import many
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job
     from ...sim.scenario.scenario import Scenario
 
-# Measured as processor time on a server of 2026: 550 trials of ten fish in 49 L, three set-ups and 6 lit
-# hours each, took some 115 s. Other computers and fuller tanks differ by a factor of two.
-FISH_SECONDS = 3.0e6  # simulated in a second by one core
+# Rough: one kind of tank (ten fish in 49 L) on one shared server. Its processor time was measured for
+# both numbers together and the part of each was judged, so a time here can be wrong by a factor of two,
+# and by more on another computer or in a much fuller tank.
+FISH_SECONDS = 3.0e6  # fish-seconds that one core simulates in a second
 TANK_S = 0.05  # to draw the rock of a tank and to look up its ways and lines of sight
 
 
 def about(seconds: float) -> str:
-    """A time that is not known better than by a third: "about 20 seconds", "about 3 minutes"."""
+    """A rough time, rounded so as to read as one: "about 20 seconds", "about 3 minutes"."""
     if seconds < 10:
         return "a few seconds"
     if seconds < 90:
@@ -58,4 +60,4 @@ def say_how_long(scenario: Scenario, *, executor: Executor | None = None, there:
     left = range(there, scenario.run.trials)
     if left:
         took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor)
-        say(f"{len(left)} simulated tanks to run: {took} on this engine.")
+        say(f"{many(len(left), 'simulated tank')} to run: {took} on this engine.")

@@ -165,8 +165,8 @@ def _put_all(place: Path, drafts: Mapping[str, Draft]) -> None:
     for name, draft in drafts.items():
         if name == RECIPE and problems:
             raise StoreError(
-                f"{not_written(problems)}\n{place}: is no whole result without; the same command writes it "
-                "again"
+                f"{not_written(problems)}\n{place}: is no whole result without it; the same command writes "
+                "it again"
             )
         try:
             draft.put()

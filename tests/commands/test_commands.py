@@ -228,7 +228,7 @@ def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(
 ) -> None:
     out, err = answered(capsys, "run", small, "--trials", "1", "--days", "0.2")
     assert "of the 0.2 days the first 0.1 settle" in err
-    assert "1 lit hours measured" in out
+    assert "; 1 lit hour measured" in out
 
 
 def test_a_file_wins_over_a_ready_scenario_of_its_name(

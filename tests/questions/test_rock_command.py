@@ -24,9 +24,8 @@ from PIL import Image
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.rock import plan_for
-from rockshy.analysis.measures.row import row_of
+from rockshy.analysis.measures.row import BOTH, row_of, species_value
 from rockshy.analysis.questions.rock import grid as rock_grid
-from rockshy.analysis.questions.rock.sweep import ARMS
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job, run_trial, run_trials
 
@@ -161,11 +160,15 @@ def test_the_keepers_own_amount_is_the_very_run_of_his_tank(tiny: str) -> None:
     arm = run_trials(found.scenario).arms[AS_STOCKED]
     moorii = [name == "Tropheus moorii" for name in arm.fish.species]
     for trial in range(2):
-        outcomes = run_trial(plan.scenarios[own], trial, arms=ARMS)
-        row = row_of(plan.scenarios[own], Job(own, trial, ARMS), outcomes, species="Tropheus moorii")
+        outcomes = run_trial(plan.scenarios[own], trial, arms=BOTH)
+        row = row_of(plan.scenarios[own], Job(own, trial, BOTH), outcomes)
         chases = arm.chases[trial].sum(axis=0)[moorii].sum()
-        assert row.received == pytest.approx(chases / (arm.lit_s[trial, moorii].sum() / 3600))
-        assert row.hidden == pytest.approx(arm.hidden_s[trial, moorii].sum() / arm.lit_s[trial, moorii].sum())
+        assert species_value(row, measure="received", species="Tropheus moorii") == pytest.approx(
+            chases / (arm.lit_s[trial, moorii].sum() / 3600)
+        )
+        assert species_value(row, measure="hidden", species="Tropheus moorii") == pytest.approx(
+            arm.hidden_s[trial, moorii].sum() / arm.lit_s[trial, moorii].sum()
+        )
 
 
 @interrupts

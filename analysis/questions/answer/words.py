@@ -95,7 +95,7 @@ def _opening(answer: Answer, scale: str) -> Section:
     controls = [f"{_CONTROL[name]} ({count} tanks)" for name, count in answer.controls.items()]
     return flush(
         answer.title,
-        f"{ran}; {drawn}; {_plain(answer.measured_hours)} lit hours measured in each.",
+        f"{ran}; {drawn}; {_hours(answer.measured_hours)} measured in each.",
         f"Controls: {'; '.join(controls)}." if controls else "No controls were run.",
         *gone_said(answer),
         *few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed),
@@ -305,6 +305,12 @@ def _times(ratio: float) -> str:
 
 def _fraction(value: float) -> str:
     return f"{value:.2f}" if math.isfinite(value) else "-"
+
+
+def _hours(value: float) -> str:
+    """Lit hours measured: "1 lit hour", "2.5 lit hours"."""
+    said = _plain(value)
+    return f"{said} lit hour{'' if said == '1' else 's'}"
 
 
 def _plain(value: float) -> str:
