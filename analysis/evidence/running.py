@@ -9,6 +9,7 @@ from time import monotonic
 from typing import Any
 
 from ...sim.run.identity import release
+from ...sim.run.running import own_cores
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from . import fingerprint
 from .experiments import EXPERIMENTS
@@ -64,7 +65,8 @@ def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
     stopped = False
     say_if_preparing(last=OF_A_RUN)
     try:
-        with Lab(tell=told.count) as bench:
+        with own_cores() as pool:
+            bench = Lab(told.count, pool)
             for pattern in patterns:
                 told.begin(pattern.id)
                 trials = pattern.trials_quick if quick else pattern.trials

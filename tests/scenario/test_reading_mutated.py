@@ -167,7 +167,7 @@ READERS: dict[str, tuple[Callable[[str], None], list[str]]] = {
     "scenario": (a_scenario, [scenarios.text(name) for name in scenarios.names()]),
     "draft": (a_draft, [scenarios.text(name) for name in scenarios.names()]),
     "stock list": (a_stock_list, [LIST, LIST.replace(";", "\t"), "species,males,females\nduboisi,1,3\n"]),
-    "tally": (a_tally, [Path(__file__).with_name("stonecomb-watch.csv").read_text(encoding="utf-8")]),
+    "tally": (a_tally, [(Path(__file__).parents[1] / "stonecomb-watch.csv").read_text(encoding="utf-8")]),
     "request": (a_request, [REQUEST]),
     "option": (an_option, ["48", "4 ft 6 in", "2-3 in", "25.5 %", "78 F", "20 imperial gal", "1 1/2 lb"]),
 }
