@@ -9,7 +9,7 @@ from .errors import RefusedError
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
     from ..measures.groups import Group
-    from ..measures.whom import Whom
+    from ..measures.whom import FishGroup
 
 
 def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
@@ -45,14 +45,14 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
     """
     from ...sim.run.set_ups import watched
     from ..measures.groups import Group
-    from ..measures.whom import WhomError, said_of
+    from ..measures.whom import FishGroupError, said_of
 
     if asked is None:
         group = Group(species=watched(scenario)[0])
     else:
         try:
             said = said_of(scenario, asked)
-        except WhomError as problem:
+        except FishGroupError as problem:
             raise RefusedError(f"--for: {problem}") from problem
         if said.sex == "unsexed" and said.number is None:
             raise RefusedError(
@@ -68,7 +68,7 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
     return group
 
 
-def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
+def whom_of(scenario: Scenario, asked: str | None) -> FishGroup | None:
     """The fish asked for with ``--for``, of one fish all that are described like it; None when None.
 
     Raises
@@ -76,14 +76,14 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
     RefusedError
         When there is none such in the tank while it is measured.
     """
-    from ..measures.whom import WhomError, asked_for, check_stays
+    from ..measures.whom import FishGroupError, asked_for, check_stays
 
     if asked is None:
         return None
     try:
         whom = asked_for(scenario, asked)
         check_stays(scenario, whom)
-    except WhomError as problem:
+    except FishGroupError as problem:
         raise RefusedError(f"--for: {problem}") from problem
     return whom
 

@@ -19,7 +19,7 @@ from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 
 if TYPE_CHECKING:
-    from ..measures.whom import Whom
+    from ..measures.whom import FishGroup
     from ..questions.guesses.study import Study
     from ..questions.guesses.work import Plan
     from ..study.kept import Kept
@@ -100,7 +100,7 @@ def plan_for(found: Found, *, tanks: int | None) -> Plan:
         raise RefusedError(f"{place}: {problem}") from problem
 
 
-def _whom(found: Found, asked: str | None) -> Whom:
+def _whom(found: Found, asked: str | None) -> FishGroup:
     """The fish asked for, or all of the mild species.
 
     Raises
@@ -119,7 +119,7 @@ def _whom(found: Found, asked: str | None) -> Whom:
     return replace(mild, why=why)
 
 
-def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept | None) -> Study:
+def _study(found: Found, plan: Plan, whom: FishGroup, executor: Executor, kept: Kept | None) -> Study:
     from ..questions.guesses.inputs import GuessError
     from ..questions.guesses.study import study
 

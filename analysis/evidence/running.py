@@ -20,7 +20,7 @@ from .table import NO_REASON, Row, headline, judged_anew, row_of, table_of
 from .verdict import HOLDS
 
 
-class _Told:
+class _PatternProgress:
     """Progress on stderr: on a terminal a line that counts up, elsewhere a line a pattern."""
 
     def __init__(self, patterns: Sequence[Pattern]) -> None:
@@ -60,7 +60,7 @@ def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
         rows are then those that were done.
     """
     written = reasons()
-    told = _Told(patterns)
+    told = _PatternProgress(patterns)
     rows: list[Row] = []
     stopped = False
     say_if_preparing(last=OF_A_RUN)

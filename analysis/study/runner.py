@@ -21,7 +21,7 @@ from .layout import StoreError
 
 Done = tuple[Job, tuple[Outcome, ...]]
 Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]]  # carries out jobs, in any order
-Told = Callable[[str, int], None]  # called before jobs are run, with what they are for and how many they are
+Announce = Callable[[str, int], None]  # called before jobs are run: what they are for, how many they are
 
 
 class Study:
@@ -30,7 +30,7 @@ class Study:
     Parameters
     ----------
     run : carries out jobs; see :func:`each_kept_job`.
-    told : see :data:`Told`.
+    told : see :data:`Announce`.
     slim : who chased whom is not kept.
 
     Attributes
@@ -39,7 +39,7 @@ class Study:
     alone : the yardstick of each trial in which the first scenario was run with both set-ups.
     """
 
-    def __init__(self, run: Run, *, told: Told | None = None, slim: bool = False) -> None:
+    def __init__(self, run: Run, *, told: Announce | None = None, slim: bool = False) -> None:
         self._run, self._told, self._slim = run, told, slim
         self.rows: dict[tuple[int, int], TankRow] = {}
         self.alone: dict[int, Yardstick] = {}
