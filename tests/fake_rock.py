@@ -17,7 +17,7 @@ from rockshy.analysis.measures.registry import (
 )
 from rockshy.analysis.measures.row import TankRow
 from rockshy.analysis.questions.rock.grid import COVER, Grid, grid_of
-from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, Run, Swept, answer_of, plan_of, sweep
+from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, Run, SweepRun, answer_of, plan_of, sweep
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.reading import parse
@@ -111,7 +111,7 @@ def swept(
     monotone: bool = False,
     seed: int = 0,
     spread: float = 0.0,
-) -> tuple[Plan, Swept]:
+) -> tuple[Plan, SweepRun]:
     """A whole sweep of made-up tanks; its clock says that all of it took ten minutes."""
     scenario = base() if scenario is None else scenario
     grid: Grid = grid_of(scenario, names=names)

@@ -6,7 +6,7 @@ from dataclasses import replace
 from functools import cache
 from typing import Any
 
-from rockshy.analysis.film.data import Told, film_data
+from rockshy.analysis.film.data import FilmTexts, film_data
 from rockshy.analysis.film.recording import Recording, record
 from rockshy.sim.scenario.scenario import RockSpec, Scenario, TankSpec
 from staging import ROCKY, kind, row, scene
@@ -41,7 +41,7 @@ def recorded(trial: int = 1, start: int = 120, ticks: int = SECONDS) -> Recordin
     return record(two_kinds(), trial=trial, start=start, ticks=ticks)
 
 
-def told(one: Recording, **changes: Any) -> Told:
+def told(one: Recording, **changes: Any) -> FilmTexts:
     texts = {
         "title": one.scenario.title,
         "question": one.scenario.question,
@@ -50,7 +50,7 @@ def told(one: Recording, **changes: Any) -> Told:
         "follow": f"{one.species[0]} female 1",
         "speed": 10.0,
     }
-    return Told(**{**texts, **changes})
+    return FilmTexts(**{**texts, **changes})
 
 
 def film(*others: tuple[str, Recording], **changes: Any) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from .errors import RefusedError
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
     from ..measures.groups import Group
-    from ..measures.whom import Whom
+    from ..measures.whom import FishGroup
 
 
 def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
@@ -30,7 +30,7 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
         return group_asked(scenario, asked)
 
 
-def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
+def whom_of(scenario: Scenario, asked: str | None) -> FishGroup | None:
     """What ``--for`` says; see :func:`rockshy.analysis.measures.asked.whom_asked`; raises RefusedError."""
     from ..measures.asked import whom_asked
 
@@ -41,9 +41,9 @@ def whom_of(scenario: Scenario, asked: str | None) -> Whom | None:
 @contextlib.contextmanager
 def refusing(option: str) -> Iterator[None]:
     """Turn fish that there are not into a refusal that names the option."""
-    from ..measures.whom import WhomError
+    from ..measures.whom import FishGroupError
 
     try:
         yield
-    except WhomError as problem:
+    except FishGroupError as problem:
         raise RefusedError(f"{option}: {problem}") from problem

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-import os
 from collections.abc import Iterator
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import Executor
 
 from ..asking.errors import RefusedError
 from ..asking.progress import say
@@ -33,11 +32,10 @@ def engine(line: argparse.Namespace) -> Iterator[Executor]:
         with _remote(address) as pool:
             yield pool
         return
-    own = ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
-    try:
-        yield own
-    finally:
-        own.shutdown(wait=False, cancel_futures=True)
+    from ...sim.run.running import own_cores
+
+    with own_cores() as pool:
+        yield pool
 
 
 @contextlib.contextmanager

@@ -198,11 +198,11 @@ def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]
 
 def _fish(asked: str, found: Found) -> str:
     """The label of one fish; of several that are meant the first."""
-    from ..measures.whom import WhomError, said_of
+    from ..measures.whom import FishGroupError, said_of
 
     try:
         return said_of(found.scenario, asked).people[0].label
-    except WhomError as problem:
+    except FishGroupError as problem:
         raise RefusedError(f"--follow: {problem}") from problem
 
 

@@ -18,7 +18,7 @@ from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 
 if TYPE_CHECKING:
-    from ..measures.whom import Whom
+    from ..measures.whom import FishGroup
     from ..questions.guesses.study import Study
     from ..questions.guesses.work import Plan
     from ..study.kept import Kept
@@ -99,7 +99,7 @@ def plan_for(found: Found, *, tanks: int | None) -> Plan:
         raise RefusedError(f"{place}: {problem}") from problem
 
 
-def _whom(found: Found, asked: str | None) -> Whom:
+def _whom(found: Found, asked: str | None) -> FishGroup:
     """The fish asked for, or all of the mild species; raises RefusedError when there are none such."""
     from ..measures.asked import whom_or_mild
 
@@ -107,7 +107,7 @@ def _whom(found: Found, asked: str | None) -> Whom:
         return whom_or_mild(found.scenario, asked)
 
 
-def _study(found: Found, plan: Plan, whom: Whom, executor: Executor, kept: Kept | None) -> Study:
+def _study(found: Found, plan: Plan, whom: FishGroup, executor: Executor, kept: Kept | None) -> Study:
     from ..questions.guesses.inputs import GuessError
     from ..questions.guesses.study import study
 

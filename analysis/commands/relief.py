@@ -18,7 +18,7 @@ from .long_run import Counted, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_long_run
 
 if TYPE_CHECKING:
-    from ..measures.whom import Whom
+    from ..measures.whom import FishGroup
     from ..questions.relief.search import Plan, Relief
     from ..questions.relief.watch import Watch
     from ..study.kept import Kept
@@ -77,7 +77,9 @@ def plan_for(found: Found) -> Plan:
         raise RefusedError(f"--trials: {problem}") from problem
 
 
-def _relieve(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Relief:
+def _relieve(
+    found: Found, plan: Plan, whom: FishGroup | None, executor: Executor, kept: Kept | None
+) -> Relief:
     from ..questions.relief.search import relieve
     from ..questions.relief.work import ReliefError
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
     from ..questions.rock.amount import Amount
     from ..questions.rock.grid import Grid
-    from ..questions.rock.sweep import Plan, RockAnswer, Swept
+    from ..questions.rock.sweep import Plan, RockAnswer, SweepRun
     from ..study.kept import Kept
 
 
@@ -137,7 +137,7 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     return plan_of(found.scenario, grid, **options)
 
 
-def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Swept:
+def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> SweepRun:
     """Round by round, each with its own count of simulated tanks."""
     from ..questions.rock.sweep import rows_of, sweep
     from ..questions.rock.words import round_said
@@ -159,7 +159,7 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
     return swept
 
 
-def _answer(found: Found, plan: Plan, swept: Swept, why: str, mild: bool) -> RockAnswer:
+def _answer(found: Found, plan: Plan, swept: SweepRun, why: str, mild: bool) -> RockAnswer:
     from ..questions.rock.sweep import answer_of
 
     try:
@@ -188,7 +188,7 @@ def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, p
     return json_text(whole_json(answer, plan, amount, place=place, options=found.changes))
 
 
-def _write(files: Files, folder: Path, plan: Plan, swept: Swept, answer: RockAnswer, told: str) -> None:
+def _write(files: Files, folder: Path, plan: Plan, swept: SweepRun, answer: RockAnswer, told: str) -> None:
     from ..document.writing import write_text
     from ..questions.rock.files import CSV, JSON, PNG, columns_of, rows_text
 

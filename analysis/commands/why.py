@@ -19,7 +19,7 @@ from .long_run import Counted, check_picture, kept_for, say_kept
 from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 
 if TYPE_CHECKING:
-    from ..measures.whom import Whom
+    from ..measures.whom import FishGroup
     from ..questions.why.answer import Why
     from ..questions.why.behind import Behind
     from ..questions.why.work import Plan
@@ -85,7 +85,7 @@ def plan_for(found: Found, line: argparse.Namespace) -> Plan:
         raise RefusedError(f"{place}: {problem}") from problem
 
 
-def _explain(found: Found, plan: Plan, whom: Whom | None, executor: Executor, kept: Kept | None) -> Why:
+def _explain(found: Found, plan: Plan, whom: FishGroup | None, executor: Executor, kept: Kept | None) -> Why:
     from ..questions.why.answer import explain
     from ..questions.why.work import WhyError
 

@@ -18,9 +18,9 @@ import math
 import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +29,7 @@ import numpy as np
 from ... import scenarios
 from ...sim.run.identity import release, sources
 from ...sim.run.model import TICK_S
+from ...sim.run.running import each_done, own_cores
 from ...sim.run.set_ups import guess_of, watched
 from ...sim.run.trials import Job, models_of_trial, outcome_of
 from ...sim.scenario.scenario import Scenario
@@ -148,18 +149,15 @@ def run_all(
         for setting in (DEFAULT, *settings)
     ]
     found: Found = {}
-    pool = ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
+    calls = ((task, partial(at, *task[1:])) for task in tasks)
     try:
-        waiting = {pool.submit(at, *task[1:]): task for task in tasks}
-        for done, future in enumerate(as_completed(waiting), 1):
-            name, _, setting, trial = waiting[future]
-            found.setdefault((name, setting.name), {})[trial] = future.result()
-            if told is not None:
-                told(done, len(tasks))
+        with own_cores() as pool:
+            for done, ((name, _, setting, trial), values) in enumerate(each_done(calls, executor=pool), 1):
+                found.setdefault((name, setting.name), {})[trial] = values
+                if told is not None:
+                    told(done, len(tasks))
     except KeyboardInterrupt:
         return found, True
-    finally:
-        pool.shutdown(wait=False, cancel_futures=True)
     return found, False
 
 

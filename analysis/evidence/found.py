@@ -17,7 +17,7 @@ from ...sim.scenario.stock import by_row
 from ...sim.scenario.timeline import FishOut
 from .contests import ratio_of_sums
 from .groups import KIND, LENGTHS_CM, group, of_seven
-from .lab import BARE, Lab, Run, set_up, trials_of
+from .lab import BARE, Lab, MeasuredRun, set_up, trials_of
 from .measures import (
     NAN,
     Table,
@@ -154,7 +154,7 @@ def removals(lab: Lab, trials: int) -> dict[str, Finding]:
     males = [[int(i) for i in by_rank(acts) if i < 4] for acts in before]
     after = {
         place: lab.run(
-            [Run(without(whole, ranks[place], days=5.0), k, chases) for k, ranks in enumerate(males)]
+            [MeasuredRun(without(whole, ranks[place], days=5.0), k, chases) for k, ranks in enumerate(males)]
         )
         for place in (0, 3)
     }

@@ -6,7 +6,7 @@ import numpy as np
 
 from ...sim.scenario.scenario import RockSpec, Scenario, StockRow
 from ..measures.hierarchy import directional_consistency, improved_h
-from .lab import BARE, ROCKY, Lab, Run, set_up, trials_of
+from .lab import BARE, ROCKY, Lab, MeasuredRun, set_up, trials_of
 from .measures import Table, by_rank, chases, contact_by_hour, has_clear_top, top_and_bottom, undecided_share
 from .verdict import Finding, mean_of, median_of, share_of
 
@@ -63,7 +63,7 @@ def formed_twice(lab: Lab, trials: int) -> dict[str, Finding]:
     for number in range(trials):
         scenario = same_fish(number, males=2, females=5)
         for trial in (number, trials + number):
-            runs.append(Run(scenario, trial, chases, rock_of=number))
+            runs.append(MeasuredRun(scenario, trial, chases, rock_of=number))
     orders = [by_rank(acts) for acts in lab.run(runs)]
     changed = np.array([bool((a != b).any()) for a, b in zip(orders[::2], orders[1::2], strict=True)])
     return {"order changes": share_of(changed).counting(~changed)}

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 import numpy as np
 
 from ...sim.run.drawing import draw_tank
 from ...sim.run.model import TankModel
-from ...sim.run.trials import PATIENCE_S, model_of_trial
+from ...sim.run.running import each_done
+from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ...sim.species.species import library
 
@@ -66,7 +65,7 @@ def repainted(scenario: Scenario, species: str, *, like: str, name: str) -> Scen
 
 
 @dataclass(frozen=True)
-class Run:
+class MeasuredRun:
     """One tank to be run, and what to measure when it is finished."""
 
     scenario: Scenario
@@ -99,56 +98,34 @@ class Run:
             return self.measure(model)
 
 
-def trials_of(scenario: Scenario, trials: int, measure: Measure, **how: Any) -> list[Run]:
-    """Runs of one scenario by the numbers of their trials; ``how`` as in :class:`Run`."""
-    return [Run(scenario, trial, measure, **how) for trial in range(trials)]
+def trials_of(scenario: Scenario, trials: int, measure: Measure, **how: Any) -> list[MeasuredRun]:
+    """Runs of one scenario by the numbers of their trials; ``how`` as in :class:`MeasuredRun`."""
+    return [MeasuredRun(scenario, trial, measure, **how) for trial in range(trials)]
 
 
 @dataclass
 class Lab:
-    """Carries out runs on threads, one a core, and remembers those that several experiments share.
+    """Carries out runs on an executor and remembers those that several experiments share.
 
     Parameters
     ----------
     tell : called with (done, asked) after each run.
+    executor : one whose workers share memory with this process; threads, one a core, when None.
     """
 
     tell: Callable[[int, int], None] | None = None
+    executor: Executor | None = None
     _kept: dict[Any, Any] = field(default_factory=dict)
-    _pool: ThreadPoolExecutor = field(
-        default_factory=lambda: ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
-    )
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._pool.shutdown(wait=kind is None, cancel_futures=True)
-
-    def run(self, runs: Sequence[Run]) -> list[Any]:
+    def run(self, runs: Sequence[MeasuredRun]) -> list[Any]:
         """What was measured in each run, in their order."""
         found: dict[int, Any] = {}
-        for place, measured in self._as_done(runs):
+        calls = ((place, run.carry_out) for place, run in enumerate(runs))
+        for place, measured in each_done(calls, executor=self.executor):
             found[place] = measured
             if self.tell is not None:
                 self.tell(len(found), len(runs))
         return [found[place] for place in range(len(runs))]
-
-    def _as_done(self, runs: Iterable[Run]) -> Iterator[tuple[int, Any]]:
-        """The waiting thread looks up now and then, so that Ctrl-C is heard."""
-        waiting: dict[Future[Any], int] = {
-            self._pool.submit(run.carry_out): place for place, run in enumerate(runs)
-        }
-        try:
-            while waiting:
-                done, _ = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
-                for future in done:
-                    yield waiting.pop(future), future.result()
-        finally:
-            for future in waiting:
-                future.cancel()
 
     def once(self, key: Any, make: Callable[[], Any]) -> Any:
         """What ``make`` gives, made only the first time that ``key`` is asked for."""

@@ -9,6 +9,7 @@ from time import monotonic
 from typing import Any
 
 from ...sim.run.identity import release
+from ...sim.run.running import own_cores
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from . import fingerprint
 from .experiments import EXPERIMENTS
@@ -19,7 +20,7 @@ from .table import NO_REASON, Row, headline, judged_anew, row_of, table_of
 from .verdict import HOLDS
 
 
-class _Told:
+class _PatternProgress:
     """Progress on stderr: on a terminal a line that counts up, elsewhere a line a pattern."""
 
     def __init__(self, patterns: Sequence[Pattern]) -> None:
@@ -59,12 +60,13 @@ def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
         rows are then those that were done.
     """
     written = reasons()
-    told = _Told(patterns)
+    told = _PatternProgress(patterns)
     rows: list[Row] = []
     stopped = False
     say_if_preparing(last=OF_A_RUN)
     try:
-        with Lab(tell=told.count) as bench:
+        with own_cores() as pool:
+            bench = Lab(told.count, pool)
             for pattern in patterns:
                 told.begin(pattern.id)
                 trials = pattern.trials_quick if quick else pattern.trials

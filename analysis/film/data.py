@@ -24,7 +24,7 @@ HIDES_WITHIN_S = 30  # a chase that ends in a hole within this time "into hiding
 
 
 @dataclass(frozen=True)
-class Told:
+class FilmTexts:
     """What a film says about itself, in words."""
 
     title: str
@@ -35,13 +35,13 @@ class Told:
     speed: float  # tank seconds a second at first
 
 
-def film_data(shown: Sequence[tuple[str, Recording]], told: Told) -> dict[str, Any]:
+def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[str, Any]:
     """The film of one recording, or of two on the same clock.
 
     Parameters
     ----------
     shown : name and recording of each tank, the base first; all windows are equally long.
-    told : see :class:`Told`.
+    told : see :class:`FilmTexts`.
     """
     first = shown[0][1]
     lit_hours = first.scenario.run.lit_hours

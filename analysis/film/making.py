@@ -21,7 +21,7 @@ from .choosing import (
     why_typical,
 )
 from .clock import lights_on_s, say_time
-from .data import Told, film_data
+from .data import FilmTexts, film_data
 from .recording import Halted, Recording, WholeRun, WindowError, record, whole_run
 
 BASE = "the tank as it is"
@@ -114,7 +114,7 @@ def make_film(
         why.insert(
             1, f"Beside it, on the same clock and with the same fish as far as they are in both: {name}."
         )
-    told = Told(
+    told = FilmTexts(
         title=scenario.title,
         question=scenario.question,
         why=tuple(text for text in why if text),

@@ -17,7 +17,7 @@ _AHEAD_S = 0.4
 
 
 @dataclass
-class Seen:
+class FishInView:
     """One fish at a time."""
 
     i: int
@@ -75,7 +75,7 @@ class Onlooker:
         stays, tick = self.tank["fish"][i]["stays"], min(now, self.film["seconds"] - 1e-6) / self.film["tick"]
         return any(first <= tick < end for first, end in zip(stays[::2], stays[1::2], strict=True))
 
-    def look(self, now: float) -> list[Seen]:
+    def look(self, now: float) -> list[FishInView]:
         """Everybody in the tank at a time, the farthest first. Fish turn smoothly from look to look."""
         here = [i for i in range(len(self.tracks)) if self.is_in(i, now) and self.tracks[i].time]
         seen = {i: self._one(i, now) for i in here}
@@ -83,11 +83,11 @@ class Onlooker:
             self._face(fish, seen, self.place(fish.i, now + _AHEAD_S))
         return sorted(seen.values(), key=lambda fish: -fish.at[1])
 
-    def _one(self, i: int, now: float) -> Seen:
+    def _one(self, i: int, now: float) -> FishInView:
         track, done = self.tracks[i], self.doings[i]
         k = max(0, bisect_right(track.time, now * self.tank["units"] / self.film["tick"]) - 1)
         d = max(0, bisect_right(done.tick, int(now / self.film["tick"])) - 1)
-        return Seen(
+        return FishInView(
             i=i,
             at=self.place(i, now),
             doing=done.doing[d],
@@ -99,7 +99,7 @@ class Onlooker:
             pitch=self._pitch[i],
         )
 
-    def _face(self, fish: Seen, seen: Mapping[int, Seen], ahead: Place) -> None:
+    def _face(self, fish: FishInView, seen: Mapping[int, FishInView], ahead: Place) -> None:
         dx, dy, dz = (there - here for there, here in zip(ahead, fish.at, strict=True))
         flat = math.hypot(dx, dy)
         fish.speed = math.hypot(flat, dz)

@@ -12,7 +12,7 @@ from PIL import Image, ImageChops
 from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING
 from .canvas import ellipse, font, soft, soft_line, soft_lines, write
 from .painted import Cut, Floats, Pictures, Plan, before_of, cut_of, still_of
-from .seen import Onlooker, Seen
+from .seen import FishInView, Onlooker
 
 CHASE, CASING, PAPER, BITE = "#ffd33d", "#1c2526", "#f6f8f3", "#ff7a45"
 _AFTER_S = 1.0  # seconds of the clip that the trace of a chase stays
@@ -51,7 +51,7 @@ class TankPainter:
         self.bites = [row for row in tank["log"] if row[1] == 1]
         label = film["tanks"][0]["fish"][film["follow"]]["label"] if film["follow"] >= 0 else None
         self.follow = next((i for i, fish in enumerate(tank["fish"]) if fish["label"] == label), -1)
-        self.seen: list[Seen] = []
+        self.seen: list[FishInView] = []
         self.heads: dict[tuple[int, int, bool], Cut] = {}
         self.bows = lru_cache(maxsize=200)(_bows)
 
@@ -70,10 +70,10 @@ class TankPainter:
                 self._tag(image, fish, spots[fish.i])
         return image
 
-    def _is_crevice(self, fish: Seen) -> bool:
+    def _is_crevice(self, fish: FishInView) -> bool:
         return fish.hole >= 0 and not self.tank["corner"][fish.hole]
 
-    def _spot(self, fish: Seen) -> Floats:
+    def _spot(self, fish: FishInView) -> Floats:
         """Where a fish is drawn, [2] pixels: all of it within the glass."""
         x, y, _ = fish.at
         across, up = self.plan.spot(fish.at)
@@ -88,7 +88,7 @@ class TankPainter:
         left, right = self.plan.left + half, self.plan.size[0] - self.plan.left - half
         return np.array([max(left, min(right, across)), max(top, min(floor, up))])
 
-    def _fish(self, image: Image.Image, fish: Seen, spot: Floats, now: float) -> None:
+    def _fish(self, image: Image.Image, fish: FishInView, spot: Floats, now: float) -> None:
         told, y = self.tank["fish"][fish.i], fish.at[1]
         size = self.plan.share(y) * self.plan.scale
         if self._is_crevice(fish):
@@ -119,7 +119,7 @@ class TankPainter:
         if rock is not None and box[2] > box[0] and box[3] > box[1]:
             image.paste(rock.picture.crop(box), box[:2], rock.mask.crop(box))
 
-    def _peeking(self, image: Image.Image, fish: Seen, spot: Floats, size: float) -> None:
+    def _peeking(self, image: Image.Image, fish: FishInView, spot: Floats, size: float) -> None:
         """Its head in the dark of the mouth; made once for each fish and hole."""
         key = (fish.i, fish.hole, fish.turn < 0)
         if key not in self.heads:
@@ -128,7 +128,7 @@ class TankPainter:
         wide, tall = head.mask.size
         head.paste(image, (round(spot[0] - wide / 2), round(spot[1] - tall / 2)))
 
-    def _head(self, fish: Seen, size: float) -> Cut:
+    def _head(self, fish: FishInView, size: float) -> Cut:
         told, mouth = self.tank["fish"][fish.i], max(2.4, self.tank["mouth"][fish.hole] or 3.0)
         wide, tall = (0.55 * mouth + 1.2) * size, (0.48 * mouth + 0.8) * size
         middle = np.ceil([wide + 3, tall + 3])
@@ -147,7 +147,7 @@ class TankPainter:
         soft_lines(found, [shape[k : k + 2] for k in range(0, len(shape), 3)], PAPER, width=1.6)
         return cut_of(found)
 
-    def _trail(self, image: Image.Image, fish: Seen, now: float) -> None:
+    def _trail(self, image: Image.Image, fish: FishInView, now: float) -> None:
         points = np.array([self._seen_at(fish.i, now - back) for back in np.arange(1.2, -0.1, -0.3)])
         soft_line(
             image, points, PAPER, width=0.35 * self.plan.scale, alpha=0.6 if fish.doing == FLEEING else 0.3
@@ -193,7 +193,7 @@ class TankPainter:
         soft_line(image, np.vstack([outline, outline[:1]]), CASING, width=3.0)
         soft(image, [outline], CHASE)
 
-    def _bows(self, image: Image.Image, fish: Seen, spot: Floats) -> None:
+    def _bows(self, image: Image.Image, fish: FishInView, spot: Floats) -> None:
         """Two bows beside a fish that displays or fights."""
         reach = self.tank["fish"][fish.i]["length"] * self.plan.share(fish.at[1]) * self.plan.scale
         bows = self.bows(round(0.31 * reach) * 2)
@@ -206,7 +206,7 @@ class TankPainter:
         lines = [np.array([spot + near * ray, spot + far * ray]) for ray in rays]
         soft_lines(image, lines, BITE, width=max(2.0, 0.45 * self.plan.scale))
 
-    def _tag(self, image: Image.Image, fish: Seen, spot: Floats) -> None:
+    def _tag(self, image: Image.Image, fish: FishInView, spot: Floats) -> None:
         """A ring round the followed fish and its sign."""
         told, size = self.tank["fish"][fish.i], self.plan.share(fish.at[1]) * self.plan.scale
         wide = 0.62 * told["length"] * size

@@ -11,7 +11,7 @@ from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.stock import individuals
 from ...sim.species.species import find
 from .groups import Group
-from .whom import Whom, WhomError, asked_for, check_stays, said_of
+from .whom import FishGroup, FishGroupError, asked_for, check_stays, said_of
 
 
 def species_asked(scenario: Scenario, asked: str) -> str:
@@ -19,14 +19,16 @@ def species_asked(scenario: Scenario, asked: str) -> str:
 
     Raises
     ------
-    WhomError
+    FishGroupError
         When it is not in the stock.
     """
     stocked = {row.species: scenario.species[row.species] for row in scenario.stock}
     found = find(asked, among=stocked)
     if found is None:
         names = [name for one in stocked.values() for name in (one.key, *one.common)]
-        raise WhomError(show(asked), f"a species of this tank: {', '.join(stocked)}", hint_at(asked, names))
+        raise FishGroupError(
+            show(asked), f"a species of this tank: {', '.join(stocked)}", hint_at(asked, names)
+        )
     return found.key
 
 
@@ -35,7 +37,7 @@ def group_asked(scenario: Scenario, asked: str | None) -> Group:
 
     Raises
     ------
-    WhomError
+    FishGroupError
         When there is none such in the tank while it is measured.
     """
     if asked is None:
@@ -43,7 +45,7 @@ def group_asked(scenario: Scenario, asked: str | None) -> Group:
     else:
         said = said_of(scenario, asked)
         if said.sex == "unsexed" and said.number is None:
-            raise WhomError(
+            raise FishGroupError(
                 f"{said.name}, whose sex is drawn anew for each simulated tank",
                 f"{said.species}, its males or females, or one fish such as {said.people[0].label}",
             )
@@ -51,19 +53,19 @@ def group_asked(scenario: Scenario, asked: str | None) -> Group:
         if said.number is not None:
             group = Group(label=said.name, species=said.species)
     if not is_there(scenario, group):
-        raise WhomError(
+        raise FishGroupError(
             f"{group.name}, out of the tank before measuring begins",
             "fish that are there in the measured time",
         )
     return group
 
 
-def whom_asked(scenario: Scenario, asked: str | None) -> Whom | None:
+def whom_asked(scenario: Scenario, asked: str | None) -> FishGroup | None:
     """The fish asked for, of one fish all that are described like it; None when None.
 
     Raises
     ------
-    WhomError
+    FishGroupError
         When there is none such in the tank while it is measured.
     """
     if asked is None:
@@ -73,7 +75,7 @@ def whom_asked(scenario: Scenario, asked: str | None) -> Whom | None:
     return whom
 
 
-def whom_or_mild(scenario: Scenario, asked: str | None) -> Whom:
+def whom_or_mild(scenario: Scenario, asked: str | None) -> FishGroup:
     """The fish asked for, or all of the mild species; see :func:`whom_asked`."""
     whom = whom_asked(scenario, asked)
     if whom is not None:

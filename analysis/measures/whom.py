@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from ...sim.fish.population import Individual, individuals
 from ...sim.rules.support.random_numbers import stream_key
-from ...sim.scenario.reading.named import NobodyError as WhomError
-from ...sim.scenario.reading.named import Said as Said
+from ...sim.scenario.reading.named import NamedFish as NamedFish
+from ...sim.scenario.reading.named import NobodyError as FishGroupError
 from ...sim.scenario.reading.named import fish_said, plural
 from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.timeline import Stay
@@ -30,7 +30,7 @@ class Kind:
 
 
 @dataclass(frozen=True)
-class Whom:
+class FishGroup:
     """The fish that a change is to help; figures are their means."""
 
     name: str
@@ -68,49 +68,49 @@ def kind_of(kinds: Iterable[Kind], label: str) -> Kind:
     raise KeyError(label)
 
 
-def whom_of(kind: Kind, *, why: str) -> Whom:
+def whom_of(kind: Kind, *, why: str) -> FishGroup:
     """All fish of a kind."""
-    return Whom(kind.name, kind.labels, kind.species, why)
+    return FishGroup(kind.name, kind.labels, kind.species, why)
 
 
-def said_of(scenario: Scenario, text: str) -> Said:
+def said_of(scenario: Scenario, text: str) -> NamedFish:
     """Read "Tropheus duboisi female 2", "duboisi females" or "Tropheus duboisi".
 
     In a tank of one species "male 1" is enough.
 
     Raises
     ------
-    WhomError
+    FishGroupError
         When it is not in the stock.
     """
     return fish_said(text, stock=scenario.stock, species=scenario.species)
 
 
-def asked_for(scenario: Scenario, text: str) -> Whom:
+def asked_for(scenario: Scenario, text: str) -> FishGroup:
     """The fish that a keeper names; of a single fish all that are described like it.
 
     Raises
     ------
-    WhomError
+    FishGroupError
         When it is not in the stock; see :func:`said_of`.
     """
     said = said_of(scenario, text)
     if said.number is not None:
         return whom_of(kind_of(kinds_of(scenario), said.people[0].label), why="as you asked")
-    return Whom(said.name, tuple(one.label for one in said.people), said.species, "as you asked")
+    return FishGroup(said.name, tuple(one.label for one in said.people), said.species, "as you asked")
 
 
-def check_stays(scenario: Scenario, whom: Whom) -> None:
+def check_stays(scenario: Scenario, whom: FishGroup) -> None:
     """Refuse fish that are all taken out before anything is measured.
 
     Raises
     ------
-    WhomError
+    FishGroupError
     """
     if not scenario.measured_fish & set(whom.labels):
         begins = scenario.measured_days[0]
         found = f"{whom.name}, all out before day {begins:g}, when measuring begins"
-        raise WhomError(found, "fish that are there when measuring begins", "")
+        raise FishGroupError(found, "fish that are there when measuring begins", "")
 
 
 def _named(

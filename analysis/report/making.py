@@ -19,7 +19,7 @@ from .parts import Film, Report, report_html
 if TYPE_CHECKING:
     pass
 
-Told = Callable[[str], None]
+Announce = Callable[[str], None]
 Halted = Callable[[], bool]
 
 
@@ -51,7 +51,7 @@ def report_of(
     *,
     command: str,
     with_film: bool = True,
-    told: Told | None = None,
+    told: Announce | None = None,
     halted: Halted | None = None,
 ) -> str:
     """The whole page.

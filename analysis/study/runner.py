@@ -22,7 +22,7 @@ from .layout import StoreError
 Done = tuple[Job, tuple[Outcome, ...]]
 Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]]  # carries out jobs, in any order
 Progress = Callable[[int, int], None]  # called with (done, asked)
-Told = Callable[[str, int], None]  # called before jobs are run, with what they are for and how many they are
+Announce = Callable[[str, int], None]  # called before jobs are run: what they are for, how many they are
 
 
 class Study:
@@ -31,7 +31,7 @@ class Study:
     Parameters
     ----------
     run : carries out jobs; see :func:`each_kept_job`.
-    told : see :data:`Told`.
+    told : see :data:`Announce`.
     slim : who chased whom is not kept.
 
     Attributes
@@ -40,7 +40,7 @@ class Study:
     alone : the yardstick of each trial in which the first scenario was run with both set-ups.
     """
 
-    def __init__(self, run: Run, *, told: Told | None = None, slim: bool = False) -> None:
+    def __init__(self, run: Run, *, told: Announce | None = None, slim: bool = False) -> None:
         self._run, self._told, self._slim = run, told, slim
         self.rows: dict[tuple[int, int], TankRow] = {}
         self.alone: dict[int, Yardstick] = {}

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor, Future, as_completed
+from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from ...sim.run.drawing import draw_trial_rock
+from ...sim.run.running import each_done
 from ...sim.run.set_ups import guess_of, watched
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
@@ -93,26 +95,13 @@ def each_spots(
 
     Parameters
     ----------
-    executor : one whose workers share memory with this process; one after another when None.
+    executor : one whose workers share memory with this process; threads, one a core, when None.
     """
-    done = 0
-    if executor is None:
-        for trial in trials:
-            yield spots_of(scenario, trial)
-            done += 1
-            if progress is not None:
-                progress(done, len(trials))
-        return
-    waiting: list[Future[Spots]] = [executor.submit(spots_of, scenario, trial) for trial in trials]
-    try:
-        for one in as_completed(waiting):
-            yield one.result()
-            done += 1
-            if progress is not None:
-                progress(done, len(trials))
-    finally:
-        for one in waiting:
-            one.cancel()
+    calls = ((trial, partial(spots_of, scenario, trial)) for trial in trials)
+    for done, (_, spots) in enumerate(each_done(calls, executor=executor), 1):
+        yield spots
+        if progress is not None:
+            progress(done, len(trials))
 
 
 def apart(places: Sequence[tuple[float, float]], *, step: float, width: float) -> list[tuple[float, float]]:

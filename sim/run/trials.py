@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import contextlib
-import itertools
-import os
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, ThreadPoolExecutor, wait
+from concurrent.futures import Executor
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -21,11 +20,10 @@ from ..tank.tank import Tank
 from .compact import packed, shared, with_row
 from .drawing import draw_tank, draw_tanks_before
 from .identity import release
-from .model import TICK_S, HaltedError, TankModel
+from .model import TICK_S, TankModel
+from .running import each_done
 from .set_ups import guess_of, set_ups, watched
 from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
-
-PATIENCE_S = 0.5  # the waiting thread looks up this often, so that Ctrl-C is heard everywhere
 
 
 @dataclass(frozen=True)
@@ -161,10 +159,8 @@ def each_job(
     ----------
     scenarios : what the jobs are of.
     jobs : taken one by one as places fall free, so that a generator may decide late.
-    executor : any executor of ``concurrent.futures``; threads, one a core, when None. A job depends
-        on its scenario and its number alone, so neither engine nor order matters. An executor that
-        knows how many workers it has says so as ``places``; one that can lose them all has a
-        ``check``, called while nothing ends, which raises when it has.
+    executor : see :func:`rockshy.sim.run.running.each_done`. A job depends on its scenario and its number
+        alone, so neither engine nor order matters.
     halted : once it says yes, trials that run are given up within a simulated hour; threads only.
 
     Raises
@@ -172,31 +168,11 @@ def each_job(
     HaltedError
         When ``halted`` said yes before the last job ended.
     """
-    rest = iter(jobs)
-    own = executor is None
     more: dict[str, Any] = {} if halted is None else {"halted": halted}
-    pool = executor or ThreadPoolExecutor(max_workers=os.cpu_count() or 1)
-    check: Callable[[], None] = getattr(executor, "check", lambda: None)
-    waiting: dict[Future[tuple[Outcome, ...]], Job] = {}
-    try:
-        ahead = 2 * int(getattr(executor, "places", os.cpu_count() or 1))
-        while True:
-            for job in itertools.islice(rest, ahead - len(waiting)):
-                waiting[pool.submit(run_trial, scenarios[job.which], job.trial, arms=job.arms, **more)] = job
-            if not waiting:
-                return
-            if halted is not None and halted():
-                raise HaltedError("the trials were given up")
-            done, _ = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
-            if not done:
-                check()
-            for future in done:
-                yield waiting.pop(future), future.result()
-    finally:
-        for future in waiting:
-            future.cancel()
-        if own:
-            pool.shutdown(wait=True, cancel_futures=True)
+    calls = (
+        (job, partial(run_trial, scenarios[job.which], job.trial, arms=job.arms, **more)) for job in jobs
+    )
+    return each_done(calls, executor=executor, halted=halted)
 
 
 def each_trial(

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 from rockshy.analysis.evidence import found, measures, places
-from rockshy.analysis.evidence.lab import Lab, Run, set_up, trials_of
+from rockshy.analysis.evidence.lab import Lab, MeasuredRun, set_up, trials_of
 from rockshy.sim.run.ledger import ATTACK, CHASE, WIN
 from rockshy.sim.run.model import TankModel
 from rockshy.sim.scenario.scenario import StockRow
@@ -33,10 +33,10 @@ def put_in(model: TankModel, rows: list[tuple[int, ...]]) -> None:
 def test_a_run_of_the_bench_is_the_same_whatever_else_runs() -> None:
     """The order of the answers is that of the runs; one alone gives the same; shared runs are run once."""
     told: list[tuple[int, int]] = []
-    with Lab(tell=lambda done, asked: told.append((done, asked))) as lab:
-        together = lab.run(trials_of(TRIO, 3, measures.chases))
-        alone = lab.run([Run(TRIO, 2, measures.chases)])
-        assert lab.once("key", lambda: together) is lab.once("key", lambda: alone)
+    lab = Lab(tell=lambda done, asked: told.append((done, asked)))
+    together = lab.run(trials_of(TRIO, 3, measures.chases))
+    alone = lab.run([MeasuredRun(TRIO, 2, measures.chases)])
+    assert lab.once("key", lambda: together) is lab.once("key", lambda: alone)
     assert (together[2] == alone[0]).all()
     assert (together[0] != together[1]).any()
     assert told == [(1, 3), (2, 3), (3, 3), (1, 1)]
@@ -48,9 +48,9 @@ def test_kept_events_and_moves_change_no_run() -> None:
     def both(model: Any) -> tuple[np.ndarray, int]:
         return measures.chases(model), int((measures.events_of(model)[:, 1] == CHASE).sum())
 
-    plain = Run(TRIO, 1, both).carry_out()
-    events = Run(TRIO, 1, both, events=True).carry_out()
-    moves = Run(TRIO, 1, both, events=True, moves=True).carry_out()
+    plain = MeasuredRun(TRIO, 1, both).carry_out()
+    events = MeasuredRun(TRIO, 1, both, events=True).carry_out()
+    moves = MeasuredRun(TRIO, 1, both, events=True, moves=True).carry_out()
     assert plain[0].sum() > 0 and plain[1] == 0
     assert (plain[0] == events[0]).all() and (plain[0] == moves[0]).all()
     assert events[1] == moves[1] == plain[0].sum()
@@ -72,10 +72,10 @@ def test_a_fish_taken_out_later_changes_nothing_before() -> None:
         events = events[events[:, 0] > 0.2 * model.lit_ticks]
         return int((events[:, 2:4] == 0).sum())
 
-    before = Run(short, 0, first_part, events=True).carry_out()
-    after = Run(cut, 0, first_part, events=True).carry_out()
+    before = MeasuredRun(short, 0, first_part, events=True).carry_out()
+    after = MeasuredRun(cut, 0, first_part, events=True).carry_out()
     assert len(before) > 0 and (before == after).all()
-    assert Run(cut, 0, later, events=True).carry_out() == 0
+    assert MeasuredRun(cut, 0, later, events=True).carry_out() == 0
 
 
 def test_pairs_are_decided_by_a_binomial_test() -> None:

@@ -6,8 +6,6 @@ of tank, group and days. Seeds are fixed: a test passes or fails for the same re
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 import pytest
 from rockshy.analysis.evidence import contests, groups, places
@@ -21,10 +19,9 @@ GROUPS = 16
 
 
 @pytest.fixture(scope="module")
-def lab() -> Iterator[Lab]:
+def lab() -> Lab:
     """One bench, so that groups are run once for all tests that look at them."""
-    with Lab() as bench:
-        yield bench
+    return Lab()
 
 
 def random_chases(wins: np.ndarray, rng: np.random.Generator) -> np.ndarray:

@@ -231,7 +231,7 @@ def test_faults_of_what_was_asked_keep_their_words_and_those_of_ours_one_sentenc
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     from rockshy.analysis.asking.errors import RefusedError
-    from rockshy.analysis.measures.whom import WhomError
+    from rockshy.analysis.measures.whom import FishGroupError
     from rockshy.sim.scenario.reading import parse
 
     with pytest.raises(ValueError, match="problem") as end:
@@ -242,7 +242,7 @@ def test_faults_of_what_was_asked_keep_their_words_and_those_of_ours_one_sentenc
     assert any("tank.lenght" in one for one in several.problems)
     for fault in (
         RefusedError("no"),
-        WhomError("no", "some"),
+        FishGroupError("no", "some"),
         ValueError("rock: none"),
         ValueError("1; allowed: 2"),
     ):

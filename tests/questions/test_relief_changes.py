@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from fake_relief import HOT, MILD, base, there
-from rockshy.analysis.measures.whom import WhomError, asked_for, kinds_of
+from rockshy.analysis.measures.whom import FishGroupError, asked_for, kinds_of
 from rockshy.analysis.questions.relief.changes import CHIEF, Change, LeftOut, ordinary_changes, without_each
 from rockshy.analysis.questions.relief.costs import Cost, cost_words, kg_of
 from rockshy.analysis.questions.rock.amount import amount_of
@@ -279,5 +279,5 @@ def test_fish_can_be_named_in_several_ways(text: str, name: str, fish: int) -> N
     ],
 )
 def test_a_fish_that_is_not_there_is_refused(text: str, said: str) -> None:
-    with pytest.raises(WhomError, match=said.replace("(", r"\(")):
+    with pytest.raises(FishGroupError, match=said.replace("(", r"\(")):
         asked_for(base(), text)

@@ -21,7 +21,7 @@ from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import FREE, LOST, PINNED_FISH
 from rockshy.analysis.measures.row import BOTH, row_of, value_of, worst_loss, yardstick_of
-from rockshy.analysis.measures.whom import Whom
+from rockshy.analysis.measures.whom import FishGroup
 from rockshy.analysis.questions.relief.changes import CHIEF
 from rockshy.analysis.questions.relief.others import on_others
 from rockshy.analysis.questions.relief.search import UNTOLD, relieve
@@ -71,7 +71,7 @@ def test_questions_about_others_are_corrected_together() -> None:
     others = named(found, TALLER).others
     raw = [one.difference.p_value for one in others]
     assert [one.p_corrected for one in others] == holm(raw).tolist()
-    whom = Whom("all", tuple(label for kind in found.kinds for label in kind.labels), MILD, "")
+    whom = FishGroup("all", tuple(label for kind in found.kinds for label in kind.labels), MILD, "")
     names = {one.name for one in on_others([], kinds=found.kinds, whom=whom, fixed=False)}
     assert names == set()
 

@@ -25,7 +25,7 @@ from rockshy.analysis.questions.watching.rows import (
     SHARE_GIVEN,
     SHARE_RECEIVED,
     Row,
-    Seen,
+    TalliedRow,
     model_values,
     rows_of,
     seen_of,
@@ -43,7 +43,7 @@ def read(*rows: str) -> Tally:
     return parse_tally(tally_text(*rows), tank(), name="watch.csv")
 
 
-def seen(tally: Tally, measure: str, name: str) -> Seen:
+def seen(tally: Tally, measure: str, name: str) -> TalliedRow:
     row = next(one for one in rows_of(tank(), tally) if (one.measure, one.name) == (measure, name))
     return seen_of(tally, row)
 
@@ -175,7 +175,7 @@ def test_a_tank_of_the_model_is_seldom_told_to_differ(watches: int) -> None:
         sets, singles = drawn_sets([[one] * watches for one in others], seed=1, draws=12), np.stack(others)
         for _ in range(2):
             mine = own[rng.choice(len(own), watches, replace=False)]
-            seen = [Seen(row, mine[:, r, 0], mine[:, r, 1]) for r, row in enumerate(rows)]
+            seen = [TalliedRow(row, mine[:, r, 0], mine[:, r, 1]) for r, row in enumerate(rows)]
             found = compare(seen, sets, singles=singles)
             told.append(any(one.differs for one in found))
             alone.append(np.mean([one.p_value <= LEVEL for one in found if math.isfinite(one.value)]))
@@ -189,7 +189,7 @@ def test_a_tank_that_differs_is_told_and_in_the_right_row() -> None:
     mine = values[0][:5].copy()
     r = next(k for k, row in enumerate(rows) if row.measure == CHASES)
     mine[:, r, 0] *= 4
-    seen = [Seen(row, mine[:, k, 0], mine[:, k, 1]) for k, row in enumerate(rows)]
+    seen = [TalliedRow(row, mine[:, k, 0], mine[:, k, 1]) for k, row in enumerate(rows)]
     found = compare(seen, sets, singles=np.stack(values))
     assert [one.row.measure for one in found if one.differs] == [CHASES]
     assert found[r].outside
@@ -203,19 +203,21 @@ def test_figures_of_a_row_by_hand() -> None:
     windows = np.zeros((3, 4, 1, 2))
     windows[..., 0] = np.arange(12).reshape(3, 4, 1)
     windows[..., 1] = 10.0
-    (one,) = compare([Seen(row, np.array([7.0]), np.array([10.0]))], windows[:, :, None], singles=windows)
+    (one,) = compare(
+        [TalliedRow(row, np.array([7.0]), np.array([10.0]))], windows[:, :, None], singles=windows
+    )
     assert (one.value, one.model) == pytest.approx((42.0, 33.0))
     assert (one.low, one.high) == pytest.approx([6 * x for x in poisson_interval(7, exposure=1.0)])
     assert (one.model_low, one.model_high) == pytest.approx(np.percentile(np.arange(12) * 6.0, [2.5, 97.5]))
     counted, minutes = np.array([7.0, 2.0, np.nan, 4.0, 6.0]), np.array([10.0, 5.0, np.nan, 10.0, 10.0])
     sets = np.repeat(windows[:, :, None], 5, axis=2)
-    (several,) = compare([Seen(row, counted, minutes)], sets, singles=windows)
+    (several,) = compare([TalliedRow(row, counted, minutes)], sets, singles=windows)
     expected = ratio_estimate([7, 2, 4, 6], bottom=[10, 5, 10, 10], guess=[0, 1, 2, 3], fixed=True)
     assert several.watches == 4
     assert (several.value, several.low, several.high) == pytest.approx(
         (60 * 19 / 35, 60 * expected.low, 60 * expected.high)
     )
-    (few,) = compare([Seen(row, counted[:3], minutes[:3])], sets[:, :, :3], singles=windows)
+    (few,) = compare([TalliedRow(row, counted[:3], minutes[:3])], sets[:, :, :3], singles=windows)
     assert (few.low, few.high) == pytest.approx([60 * x for x in poisson_interval(9, exposure=15)])
 
 

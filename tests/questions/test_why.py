@@ -24,7 +24,7 @@ from fake_why import (
     tank,
 )
 from rockshy.analysis.measures.registry import LOST, RECEIVED
-from rockshy.analysis.measures.whom import WhomError, asked_for
+from rockshy.analysis.measures.whom import FishGroupError, asked_for
 from rockshy.analysis.questions.why import work
 from rockshy.analysis.questions.why.answer import LEFT, explain, shared_out, shares_of
 from rockshy.analysis.questions.why.files import why_json
@@ -260,7 +260,7 @@ def test_who_is_named_is_explained() -> None:
     found = explain(plan_of(scenario, meant=True), game, whom=asked_for(scenario, "trewavasae male 2"))
     assert found.whom.name == f"{HOT} males" and set(found.fish) <= set(found.whom.labels)
     assert game.asked[0][0].trial == 0  # nothing to choose
-    with pytest.raises(WhomError):
+    with pytest.raises(FishGroupError):
         asked_for(scenario, "trewavasae male 7")
 
 

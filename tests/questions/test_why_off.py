@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 from fake_why import HOT, MILD, TEXT, tank
-from rockshy.analysis.measures.whom import Whom, asked_for
+from rockshy.analysis.measures.whom import FishGroup, asked_for
 from rockshy.analysis.questions.why import mechanisms, off, stock_off
 from rockshy.analysis.questions.why.mechanisms import (
     CROWDING,
@@ -279,7 +279,7 @@ def test_those_who_are_asked_about_stay_whatever_is_off(whom: str) -> None:
 def test_one_fish_of_a_kind_is_not_thinned_out() -> None:
     scenario = parse(TEXT, name="a.toml")
     for label in labels(scenario):
-        made = Switches(scenario, Whom(label, (label,), label.rsplit(" ", 2)[0], ""))
+        made = Switches(scenario, FishGroup(label, (label,), label.rsplit(" ", 2)[0], ""))
         assert made.fish == (label,)
 
 
@@ -297,7 +297,7 @@ def test_sexes_off_spares_the_males_that_are_asked_about() -> None:
     text = TEXT.replace("males = 2\nfemales = 2", "males = 4\nfemales = 2")
     scenario = parse(text, name="a.toml")
     label = f"{HOT} male 4"
-    made = Switches(scenario, Whom(label, (label,), HOT, ""))
+    made = Switches(scenario, FishGroup(label, (label,), HOT, ""))
     assert label in labels(made.without([SEXES]))
     assert labels(made.without([SEXES])).count(label) == 1
     assert sum(" male " in one and HOT in one for one in labels(made.without([SEXES]))) == 2

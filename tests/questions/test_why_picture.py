@@ -19,7 +19,7 @@ from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.pictures import why as pictures
 from rockshy.analysis.pictures.why import PALE, PAPER, TOLD, save_why, why_caption, why_picture
 from rockshy.analysis.questions.why import work
-from rockshy.analysis.questions.why.answer import LEFT, OfTen, Why
+from rockshy.analysis.questions.why.answer import LEFT, ShareEstimate, Why
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SHELTER, SIGHT
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
@@ -57,14 +57,19 @@ def case(name: str) -> Why:
                 goal: replace(
                     one,
                     shares=tuple(
-                        replace(share, of_ten=OfTen(*(float(far.get(share.code, 0)) + k for k in (0, -9, 9)),
-                                                    tokens=far.get(share.code, 0)))
+                        replace(
+                            share,
+                            of_ten=ShareEstimate(
+                                *(float(far.get(share.code, 0)) + k for k in (0, -9, 9)),
+                                tokens=far.get(share.code, 0),
+                            ),
+                        )
                         for share in one.shares
                     ),
                 )
                 for goal, one in found.shared.items()
             },
-        )  # fmt: skip
+        )
     return found
 
 

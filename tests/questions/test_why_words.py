@@ -11,7 +11,7 @@ import pytest
 from fake_why import HOT, MILD, behind, glove, mixed, played, said, tank
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
-from rockshy.analysis.questions.why.answer import LEFT, OfTen
+from rockshy.analysis.questions.why.answer import LEFT, ShareEstimate
 from rockshy.analysis.questions.why.files import rows_text, why_json
 from rockshy.analysis.questions.why.mechanisms import SIGHT
 from rockshy.analysis.questions.why.words import about, why_words
@@ -51,19 +51,19 @@ def test_a_mechanism_that_does_not_apply_is_said_with_its_reason() -> None:
 @pytest.mark.parametrize(
     ("ten", "words"),
     [
-        (OfTen(3.8, 2.9, 4.9, 4), "about 4 (3 to 5)"),
-        (OfTen(2.4, 2.6, 3.4, 3), "about 2.4 (2.6 to 3.4)"),
-        (OfTen(0.4, 0.1, 0.7, 0), "about 0.4 (0.1 to 0.7)"),
-        (OfTen(5.6, 5.7, 6.6, 5), "about 5 (5 to 7)"),
-        (OfTen(2.4, np.nan, np.nan, 2), "about 2"),
+        (ShareEstimate(3.8, 2.9, 4.9, 4), "about 4 (3 to 5)"),
+        (ShareEstimate(2.4, 2.6, 3.4, 3), "about 2.4 (2.6 to 3.4)"),
+        (ShareEstimate(0.4, 0.1, 0.7, 0), "about 0.4 (0.1 to 0.7)"),
+        (ShareEstimate(5.6, 5.7, 6.6, 5), "about 5 (5 to 7)"),
+        (ShareEstimate(2.4, np.nan, np.nan, 2), "about 2"),
     ],
 )
-def test_numbers_are_as_round_as_they_may_be(ten: OfTen, words: str) -> None:
+def test_numbers_are_as_round_as_they_may_be(ten: ShareEstimate, words: str) -> None:
     assert about(ten) == words
 
 
 def test_a_share_below_nothing_is_said_turned_round() -> None:
-    assert about(OfTen(-2.2, -3.6, -0.6, -2), turned=True) == "about 2 (1 to 4)"
+    assert about(ShareEstimate(-2.2, -3.6, -0.6, -2), turned=True) == "about 2 (1 to 4)"
 
 
 def test_files_hold_every_coalition_of_every_tank() -> None:

@@ -166,7 +166,7 @@ def test_where_fish_sat_is_of_that_very_trial() -> None:
     scenario = parse(four_fish(title="Tiny", days=0.2, settle=0.1, seed=5), name="tiny.toml")
     with ThreadPoolExecutor(2) as pool:
         found = sorted(looking.each_spots(scenario, [0, 1], executor=pool), key=lambda one: one.trial)
-    assert found == list(looking.each_spots(scenario, [0, 1]))
+    assert found == sorted(looking.each_spots(scenario, [0, 1]), key=lambda one: one.trial)
     assert found[0].outline != found[1].outline and found[0].fish != found[1].fish
     for one in found:
         assert len(one.fish) == 4 and len(one.places) == len(one.shares) in (1, 3)

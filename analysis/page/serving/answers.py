@@ -22,7 +22,7 @@ from .guard import MOST_BYTES
 from .jobs import Jobs
 from .refusals import BUSY, CANNOT, MISSING, RefusalError
 from .shown import Shown
-from .wire import Told
+from .wire import PageRequest
 
 if TYPE_CHECKING:
     from ....sim.scenario.scenario import Scenario
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 SUPERSEDED = "Another film was asked for in the meantime."
 
 Answer = dict[str, Any]
-Handler = Callable[["Desk", str, Told], Answer]
+Handler = Callable[["Desk", str, PageRequest], Answer]
 
 
 @dataclass
@@ -42,7 +42,7 @@ class Desk:
     shown: Shown = field(default_factory=Shown)
 
 
-def begin(desk: Desk, page: str, told: Told) -> Answer:
+def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
     """The scenario to begin with, and what there is to choose from."""
     from ....sim.run.identity import release
     from ..viewing.species import species_list
@@ -58,7 +58,7 @@ def begin(desk: Desk, page: str, told: Told) -> Answer:
     }
 
 
-def open_file(desk: Desk, page: str, told: Told) -> Answer:
+def open_file(desk: Desk, page: str, told: PageRequest) -> Answer:
     """A file that somebody brings, or a ready scenario."""
     if "scenario" in told:
         wire.only(told, "scenario")
@@ -77,7 +77,7 @@ def open_file(desk: Desk, page: str, told: Told) -> Answer:
     return _viewed(draft, 0)
 
 
-def look(desk: Desk, page: str, told: Told) -> Answer:
+def look(desk: Desk, page: str, told: PageRequest) -> Answer:
     """A draft as it is understood."""
     from ..viewing.view import view_of
 
@@ -85,7 +85,7 @@ def look(desk: Desk, page: str, told: Told) -> Answer:
     return {"view": view_of(wire.draft_of(told), wire.which_of(told))}
 
 
-def edit(desk: Desk, page: str, told: Told) -> Answer:
+def edit(desk: Desk, page: str, told: PageRequest) -> Answer:
     """A draft with changes made to it, all of them or none."""
     from ..editing.edits import edited_and_said
 
@@ -99,7 +99,7 @@ def edit(desk: Desk, page: str, told: Told) -> Answer:
     return {**_viewed(new, which), "said": said}
 
 
-def rock(desk: Desk, page: str, told: Told) -> Answer:
+def rock(desk: Desk, page: str, told: PageRequest) -> Answer:
     """The rock of a draft: as a grid, as a picture, what it weighs and what can be seen from a place."""
     from ..rock.view import rock_view
 
@@ -109,7 +109,7 @@ def rock(desk: Desk, page: str, told: Told) -> Answer:
     return rock_view(draft, which, place, trial=wire.trial_of(told) or 0, changes=changes)
 
 
-def species(desk: Desk, page: str, told: Told) -> Answer:
+def species(desk: Desk, page: str, told: PageRequest) -> Answer:
     """What is known of a species, number by number."""
     from ..viewing.species import species_page
 
@@ -118,7 +118,7 @@ def species(desk: Desk, page: str, told: Told) -> Answer:
     return species_page(wire.draft_of(told), name[: wire.LONGEST_NAME])
 
 
-def paste(desk: Desk, page: str, told: Told) -> Answer:
+def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Rows of a spreadsheet after the stock, or in its place."""
     from ..editing.pasting import pasted
 
@@ -130,7 +130,7 @@ def paste(desk: Desk, page: str, told: Told) -> Answer:
     return {**_viewed(new, which), "said": said}
 
 
-def start(desk: Desk, page: str, told: Told) -> Answer:
+def start(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Begin to try something out."""
     from ..viewing.view import scenario_of
     from ..work import WORK
@@ -151,14 +151,14 @@ def start(desk: Desk, page: str, told: Told) -> Answer:
     return {"job": job.name}
 
 
-def stop(desk: Desk, page: str, told: Told) -> Answer:
+def stop(desk: Desk, page: str, told: PageRequest) -> Answer:
     """End what is tried out; what is done stays."""
     wire.only(told, "job")
     desk.jobs.stop(page, wire.taken(told, "job", str))
     return {}
 
 
-def film(desk: Desk, page: str, told: Told, halted: Callable[[], bool]) -> Answer:
+def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -> Answer:
     """A film of one of the simulated tanks, kept to be shown."""
     from ....sim.run.model import HaltedError
     from ..viewing.view import scenario_of
@@ -214,7 +214,7 @@ def _fields() -> Answer:
     }
 
 
-def _with_taken(desk: Desk, page: str, draft: Draft, change: Told) -> Draft:
+def _with_taken(desk: Desk, page: str, draft: Draft, change: PageRequest) -> Draft:
     """A draft with a copy that a change makes which was found to help."""
     from ..editing.edits import with_change
 
@@ -223,7 +223,7 @@ def _with_taken(desk: Desk, page: str, draft: Draft, change: Told) -> Draft:
     return with_change(draft, name, scenario)
 
 
-def _taken_change(desk: Desk, page: str, change: Told) -> tuple[str, Scenario]:
+def _taken_change(desk: Desk, page: str, change: PageRequest) -> tuple[str, Scenario]:
     """The words of a change that a job put forward, and the scenario with it."""
     job = desk.jobs.find(page, wire.taken(change, "job", str))
     number = wire.number_of(change, "number", most=10_000)
@@ -233,7 +233,7 @@ def _taken_change(desk: Desk, page: str, change: Told) -> tuple[str, Scenario]:
     return changes[number]
 
 
-def _kept(desk: Desk, page: str, draft: Draft, which: int, change: Told | None) -> Mapping[str, Any]:
+def _kept(desk: Desk, page: str, draft: Draft, which: int, change: PageRequest | None) -> Mapping[str, Any]:
     """What the work that a film belongs to has kept: tables of trials to choose one from.
 
     Empty where nothing of this very draft was tried.

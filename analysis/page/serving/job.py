@@ -13,7 +13,7 @@ from typing import Any
 
 from ....sim.scenario.scenario import Scenario
 from ..task import Draft, Show
-from .wire import Told
+from .wire import PageRequest
 
 RUNNING, DONE, STOPPED, FAILED = "running", "done", "stopped", "failed"
 
@@ -32,7 +32,7 @@ class Job:
         *,
         draft: Draft,
         scenario: Scenario,
-        what: Told,
+        what: PageRequest,
         executor: Executor,
         show: Show = lambda document: "",
         clock: Callable[[], float] = time.monotonic,

@@ -22,7 +22,7 @@ from ..task import Draft, Show, Work
 from .guard import MOST_PAGES
 from .job import DONE, FAILED, RUNNING, STOPPED, Job
 from .refusals import BUSY, MISSING, TOO_MANY, RefusalError, refusal_of
-from .wire import Told
+from .wire import PageRequest
 
 MOST_RUNNING = 4  # jobs at a time, of all pages; those that were stopped and still end count
 MOST_KEPT = 6  # finished jobs of a page
@@ -87,7 +87,7 @@ class Jobs:
         work: Work,
         draft: Draft,
         scenario: Scenario,
-        what: Told,
+        what: PageRequest,
         show: Show = lambda document: "",
         at_first: str = "",
     ) -> Job:

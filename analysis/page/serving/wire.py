@@ -11,7 +11,7 @@ from typing import Any, NoReturn
 from ..task import Draft, StockList
 from .refusals import MALFORMED, RefusalError
 
-Told = Mapping[str, Any]
+PageRequest = Mapping[str, Any]
 
 DEEPEST = 12  # lists and tables within one another
 LARGEST = 2**53  # whole numbers beyond do not survive a browser
@@ -104,7 +104,7 @@ def _kind(value: object) -> str:
     return _KINDS.get(type(value), "a number")
 
 
-def taken(told: Told, name: str, kind: type, *, where: str = "", empty: bool = False) -> Any:
+def taken(told: PageRequest, name: str, kind: type, *, where: str = "", empty: bool = False) -> Any:
     """The value of a name, of the kind it must be.
 
     Parameters
@@ -126,14 +126,14 @@ def taken(told: Told, name: str, kind: type, *, where: str = "", empty: bool = F
     return value
 
 
-def only(told: Told, *names: str, where: str = "what was sent") -> None:
+def only(told: PageRequest, *names: str, where: str = "what was sent") -> None:
     """Refuse names that mean nothing here."""
     for name in told:
         if name not in names:
             raise _malformed(f'"{name[:40]}"', ", ".join(names) or "nothing", where=where)
 
 
-def draft_of(told: Told) -> Draft:
+def draft_of(told: PageRequest) -> Draft:
     """The scenario file that a request is about."""
     draft = taken(told, "draft", dict)
     only(draft, "text", "name", "stock_list", where="draft")
@@ -157,7 +157,7 @@ def draft_told(draft: Draft) -> dict[str, Any]:
     }
 
 
-def name_of(told: Told, where: str) -> str:
+def name_of(told: PageRequest, where: str) -> str:
     """The name of a file: a word to show, never a path."""
     name: str = taken(told, "name", str, where=where)
     odd = any(unicodedata.category(sign).startswith("C") for sign in name)
@@ -170,7 +170,7 @@ def name_of(told: Told, where: str) -> str:
     return name
 
 
-def number_of(told: Told, name: str, *, most: int, empty: bool = False) -> int | None:
+def number_of(told: PageRequest, name: str, *, most: int, empty: bool = False) -> int | None:
     """A whole number from 0."""
     value: int | None = taken(told, name, int, empty=empty)
     if value is not None and not 0 <= value <= most:
@@ -178,12 +178,12 @@ def number_of(told: Told, name: str, *, most: int, empty: bool = False) -> int |
     return value
 
 
-def which_of(told: Told, name: str = "which") -> int:
+def which_of(told: PageRequest, name: str = "which") -> int:
     """0: the tank as it is; k: the k-th copy."""
     return number_of(told, name, most=_most_copies()) or 0
 
 
-def beside_of(told: Told) -> int | None:
+def beside_of(told: PageRequest) -> int | None:
     """Which copy a film shows beside the tank; None for none."""
     return number_of(told, "beside", most=_most_copies(), empty=True)
 
@@ -194,7 +194,7 @@ def _most_copies() -> int:
     return MOST_ALTERNATIVES
 
 
-def amount_of(told: Told, name: str) -> float | None:
+def amount_of(told: PageRequest, name: str) -> float | None:
     """A number, or None."""
     value = told.get(name)
     if value is not None and type(value) not in (int, float):
@@ -202,14 +202,14 @@ def amount_of(told: Told, name: str) -> float | None:
     return None if value is None else float(value)
 
 
-def trial_of(told: Told) -> int | None:
+def trial_of(told: PageRequest) -> int | None:
     """Which simulated tank, from 0; None leaves the choice to the server."""
     from ....sim.scenario.reading.limits import LIMITS
 
     return number_of(told, "trial", most=int(LIMITS["run.trials"].high), empty=True)
 
 
-def changes_of(told: Told) -> list[Told]:
+def changes_of(told: PageRequest) -> list[PageRequest]:
     """The changes of one edit, each a table that says what to do."""
     changes = taken(told, "changes", list)
     if not 0 < len(changes) <= MOST_ROWS:
@@ -223,7 +223,7 @@ def changes_of(told: Told) -> list[Told]:
     return list(changes)
 
 
-def place_of(told: Told) -> tuple[float, float, float] | None:
+def place_of(told: PageRequest) -> tuple[float, float, float] | None:
     """A place in the tank: cm from the left, from the front and above the base; None when none is meant."""
     place = taken(told, "place", list, empty=True)
     if place is None:
@@ -234,7 +234,7 @@ def place_of(told: Told) -> tuple[float, float, float] | None:
     return x, y, z
 
 
-def what_of(told: Told, kinds: Collection[str]) -> Told:
+def what_of(told: PageRequest, kinds: Collection[str]) -> PageRequest:
     """The work that is asked for: its kind is known; the rest is read by the work itself."""
     what = taken(told, "what", dict)
     kind = taken(what, "kind", str, where="what.")

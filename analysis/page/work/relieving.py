@@ -16,7 +16,7 @@ from ...asking.found import first_tank
 from ...document import as_json
 from ...measures.registry import FREE
 from ...measures.row import value_of
-from ...measures.whom import Whom, WhomError, asked_for, check_stays
+from ...measures.whom import FishGroup, FishGroupError, asked_for, check_stays
 from ...questions.answer.telling import middle_of
 from ...questions.relief.changes import Change
 from ...questions.relief.costs import cost_words
@@ -52,7 +52,7 @@ def find_relief(task: Task) -> None:
     task.post(_result(task, relief), done=count.done, asked=count.asked)
 
 
-def _whom(task: Task, scenario: Scenario) -> Whom | None:
+def _whom(task: Task, scenario: Scenario) -> FishGroup | None:
     asked = task.what.get("fish")
     if asked is None:
         return None
@@ -61,7 +61,7 @@ def _whom(task: Task, scenario: Scenario) -> Whom | None:
     try:
         whom = asked_for(scenario, asked)
         check_stays(scenario, whom)
-    except WhomError as problem:
+    except FishGroupError as problem:
         raise RefusedError(f"what.fish: {problem}") from problem
     return whom
 

@@ -22,7 +22,16 @@ from ...questions.answer.telling import middle_of
 from ...questions.rock.asked import check_counts, watered_grid, weighed
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...questions.rock.sweep import LEVEL, Amounted, Plan, RockAnswer, Swept, answer_of, plan_of, sweep
+from ...questions.rock.sweep import (
+    LEVEL,
+    AmountFigures,
+    Plan,
+    RockAnswer,
+    SweepRun,
+    answer_of,
+    plan_of,
+    sweep,
+)
 from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
 from ..task import Task
 from .asked import Pace, found_of, only, which_of
@@ -108,7 +117,7 @@ class _Sweep:
                 if self._pace.is_due():
                     so_far = tuple(self._rows)
                     took = time.monotonic() - self._began
-                    self._post(Swept(so_far, took, len(so_far), False), final=False)
+                    self._post(SweepRun(so_far, took, len(so_far), False), final=False)
                 else:
                     self._count()
         except HaltedError as halt:
@@ -117,7 +126,7 @@ class _Sweep:
     def _count(self) -> None:
         self._task.post(None, done=len(self._rows), asked=self._asked, told=self._said)
 
-    def _post(self, swept: Swept, *, final: bool) -> None:
+    def _post(self, swept: SweepRun, *, final: bool) -> None:
         with self._pace.making():
             try:
                 answer = answer_of(self._plan, swept, scenario=self._scenario, why=self._why)
@@ -147,7 +156,7 @@ class _Sweep:
             "final": final,
         }
 
-    def _point(self, place: int, one: Amounted, trial: int | None) -> dict[str, Any]:
+    def _point(self, place: int, one: AmountFigures, trial: int | None) -> dict[str, Any]:
         grid, count = self._plan.grid, one.pinned
         return {
             "number": place,

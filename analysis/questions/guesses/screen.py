@@ -32,7 +32,7 @@ LEAST = 1  # guesses kept, seen or not, so that there is something to share out
 
 
 @dataclass(frozen=True)
-class Seen:
+class ScreenedInput:
     """One guess in the screening of one answer."""
 
     guess: int
@@ -46,7 +46,7 @@ class Screening:
     """What was kept: ``by_answer`` all guesses of each answer, those that explain most first."""
 
     kept: tuple[int, ...]
-    by_answer: tuple[tuple[Seen, ...], ...]
+    by_answer: tuple[tuple[ScreenedInput, ...], ...]
     points: int
     level: float
     fits: tuple[Additive, ...] = ()  # of each answer, the guesses that were seen
@@ -95,7 +95,7 @@ def screen(
     return Screening(tuple(sorted(kept)), by_answer, len(points), level, fits)
 
 
-def _forward(blocks: Sequence[Floats], values: Floats, *, level: float) -> tuple[Seen, ...]:
+def _forward(blocks: Sequence[Floats], values: Floats, *, level: float) -> tuple[ScreenedInput, ...]:
     """Bring guesses in, the most telling first, until none explains more than luck would.
 
     What has come in is projected out of the answer and of all blocks that are left.
@@ -103,18 +103,18 @@ def _forward(blocks: Sequence[Floats], values: Floats, *, level: float) -> tuple
     rest = {k: block - block.mean(axis=0) for k, block in enumerate(blocks)}
     left_over = values - values.mean()
     whole, used = float(left_over @ left_over), 1
-    came: list[Seen] = []
+    came: list[ScreenedInput] = []
     while True:
         tests = {k: _test(block, left_over, whole, used) for k, block in rest.items()}
         best = min(tests, key=lambda k: (tests[k][1], -tests[k][0]), default=None)
         if best is None or len(came) == FITTED or not tests[best][1] < level / len(blocks):
             break
-        came.append(Seen(best, *tests[best], True))
+        came.append(ScreenedInput(best, *tests[best], True))
         basis = np.linalg.qr(rest.pop(best))[0]
         used += basis.shape[1]
         left_over = left_over - basis @ (basis.T @ left_over)
         rest = {k: block - basis @ (basis.T @ block) for k, block in rest.items()}
-    unseen = [Seen(k, *tests[k], False) for k in rest]
+    unseen = [ScreenedInput(k, *tests[k], False) for k in rest]
     return (*came, *sorted(unseen, key=lambda one: (one.p, -one.share)))
 
 

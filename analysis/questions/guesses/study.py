@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ...measures.registry import LOST, PINNED_FISH, RECEIVED
-from ...measures.whom import Whom
+from ...measures.whom import FishGroup
 from ...statistics.intervals import Floats
 from .fit import Additive, known_of
 from .indices import LEAST_ROWS, Shares, shares_of
 from .inputs import Guess, GuessError
 from .screen import Screening, screen
-from .work import ANSWERS, Plan, Rows, Run, Screened, Told, Work
+from .work import ANSWERS, Announce, Plan, Rows, Run, Screened, Work
 
 SELDOM = 0.02  # a pinned chance below this leaves nothing to share out (assumption)
 NOT_JUDGED = "in some simulated tanks none of them can be judged (holding females do not count as pinned)"
@@ -39,7 +39,7 @@ class Study:
     """What was found. ``kept`` have shares of their own, all ``others`` together the last share."""
 
     plan: Plan
-    whom: Whom
+    whom: FishGroup
     screening: Screening
     screened_goals: tuple[str, ...]  # what the screening looked at, in the order of its rows
     kept: tuple[Guess, ...]
@@ -57,7 +57,7 @@ class Study:
         return tuple(one for k, one in enumerate(self.plan.guesses) if k in seen and one not in self.kept)
 
 
-def study(plan: Plan, run: Run, *, whom: Whom, told: Told | None = None) -> Study:
+def study(plan: Plan, run: Run, *, whom: FishGroup, told: Announce | None = None) -> Study:
     """Screen the guesses, then share the spread of every answer out among those that act.
 
     Parameters

@@ -21,9 +21,9 @@ from ....sim.run.trials import Job, Outcome
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...measures.row import BOTH, STOCKED, Yardstick, row_of, value_of, yardstick_of
-from ...measures.whom import Whom
+from ...measures.whom import FishGroup
 from ...statistics.intervals import Floats
-from ...study.runner import Done, Run, Told
+from ...study.runner import Announce, Done, Run
 from .indices import FIRST_SLOTS, LEAST_ROWS, Design, design_of
 from .inputs import Guess, GuessError, columns_of, guesses_of, scenario_at
 
@@ -120,7 +120,7 @@ class Screened:
 class Work:
     """Simulates the points of a plan for some fish."""
 
-    def __init__(self, plan: Plan, run: Run, *, whom: Whom, told: Told | None = None) -> None:
+    def __init__(self, plan: Plan, run: Run, *, whom: FishGroup, told: Announce | None = None) -> None:
         self.plan, self._run, self._whom, self._told = plan, run, whom, told
         self.columns = columns_of(plan.guesses)
 

@@ -20,7 +20,7 @@ from ....sim.scenario.timeline import RockAnew
 from ....sim.scenario.units import say_length_cm
 from ....sim.tank.tank import WaterError, cell_counts
 from ...document.plain import percent
-from ...measures.whom import Kind, Whom, kinds_of
+from ...measures.whom import FishGroup, Kind, kinds_of
 from ..rock.amount import amount_of
 from .costs import Cost, KgRange, added, fish_out, kg_of, rock_lifted
 
@@ -63,7 +63,7 @@ class _NotApplicableError(Exception):
 Found = tuple[tuple[Change, ...], tuple[LeftOut, ...]]
 
 
-def ordinary_changes(scenario: Scenario, *, whom: Whom) -> Found:
+def ordinary_changes(scenario: Scenario, *, whom: FishGroup) -> Found:
     """Every ordinary change for some fish of a tank, and those that do not apply.
 
     Parameters
@@ -108,7 +108,7 @@ def without_each(scenario: Scenario) -> dict[str, Scenario]:
 class _Maker:
     """Makes the changes to one scenario."""
 
-    def __init__(self, scenario: Scenario, whom: Whom) -> None:
+    def __init__(self, scenario: Scenario, whom: FishGroup) -> None:
         self.base = sim.with_run(scenario, watch=None)  # whom to watch changes no trial
         self.whom = whom
         self.people = individuals(scenario.stock)

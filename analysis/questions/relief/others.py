@@ -16,7 +16,7 @@ import numpy as np
 
 from ...measures.registry import LOST, PINNED_FISH
 from ...measures.row import TankRow, bounds_over, value_of, worst_loss
-from ...measures.whom import Kind, Whom
+from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import CONFIDENCE, Floats
 from ...statistics.multiple import holm
 from ...statistics.paired import Difference, paired_difference, paired_share
@@ -42,7 +42,9 @@ class Other:
         return self.difference.value > 0 and self.p_corrected <= 1 - CONFIDENCE
 
 
-def on_others(pairs: Sequence[Pair], *, kinds: Iterable[Kind], whom: Whom, fixed: bool) -> tuple[Other, ...]:
+def on_others(
+    pairs: Sequence[Pair], *, kinds: Iterable[Kind], whom: FishGroup, fixed: bool
+) -> tuple[Other, ...]:
     """What a change does to all but the fish that are to be helped.
 
     Parameters
@@ -67,7 +69,7 @@ def on_others(pairs: Sequence[Pair], *, kinds: Iterable[Kind], whom: Whom, fixed
     return tuple(replace(one, p_corrected=float(p)) for one, p in zip(known, corrected, strict=True))
 
 
-def _groups(kinds: Iterable[Kind], whom: Whom) -> dict[str, tuple[str, ...]]:
+def _groups(kinds: Iterable[Kind], whom: FishGroup) -> dict[str, tuple[str, ...]]:
     """The kinds, and the species that are of several kinds; those that are to be helped are left out."""
     kinds = list(kinds)
     groups = {kind.name: kind.labels for kind in kinds}

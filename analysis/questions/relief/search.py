@@ -18,7 +18,7 @@ import numpy as np
 
 from ...measures.registry import FREE, LOST
 from ...measures.row import TankRow, bounds_over, value_of
-from ...measures.whom import Kind, Whom
+from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import (
     CONFIDENCE,
     NAN,
@@ -33,7 +33,7 @@ from ...statistics.paired import Difference
 from .changes import Change, LeftOut
 from .others import Other, Pair, compared, furthest_apart, on_others
 from .watch import out_range
-from .work import GOALS, Plan, Run, Told, Work, plan_of
+from .work import GOALS, Announce, Plan, Run, Work, plan_of
 
 __all__ = ["Figure", "Plan", "Relief", "Tried", "plan_of", "relieve"]
 
@@ -98,7 +98,7 @@ class Relief:
     """Every number of the answer, and the rows of the base that say what to watch for."""
 
     plan: Plan
-    whom: Whom
+    whom: FishGroup
     kinds: tuple[Kind, ...]
     base: Mapping[str, Estimate]  # by goal, over all trials of the base
     tried: tuple[Tried, ...]  # the largest gain first
@@ -112,7 +112,7 @@ class Relief:
         return [one for one in self.tried if one.verdict == verdict]
 
 
-def relieve(plan: Plan, run: Run, *, whom: Whom | None = None, told: Told | None = None) -> Relief:
+def relieve(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Announce | None = None) -> Relief:
     """Try the changes and judge them.
 
     Parameters

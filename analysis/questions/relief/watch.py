@@ -18,7 +18,7 @@ from ....sim.scenario.scenario import Scenario
 from ....sim.tank.tank import Tank
 from ...measures.registry import FREE
 from ...measures.row import TankRow, chief_chaser, value_of
-from ...measures.whom import Kind, Whom
+from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
 
 TANKS = 4  # run once more to see where the fish are
@@ -85,7 +85,7 @@ def watch_of(
     scenario: Scenario,
     seen: Iterable[TankRow],
     *,
-    whom: Whom,
+    whom: FishGroup,
     kinds: Iterable[Kind],
     places: Places | None = None,
 ) -> Watch:
@@ -129,7 +129,7 @@ def _out(row: TankRow, labels: Iterable[str]) -> float:
     return value_of(row, measure=FREE, labels=labels)
 
 
-def _chief(rows: Iterable[TankRow], whom: Whom) -> tuple[float, dict[str, int], int]:
+def _chief(rows: Iterable[TankRow], whom: FishGroup) -> tuple[float, dict[str, int], int]:
     """Mean share of chases by the chief chaser, how often each fish is it, and in how many tanks."""
     shares, often = [], dict[str, int]()
     for row in rows:
@@ -144,7 +144,7 @@ def _chief(rows: Iterable[TankRow], whom: Whom) -> tuple[float, dict[str, int], 
 
 
 def _chasers(
-    rows: Iterable[TankRow], whom: Whom, kinds: Iterable[Kind], chief_in: Mapping[str, int]
+    rows: Iterable[TankRow], whom: FishGroup, kinds: Iterable[Kind], chief_in: Mapping[str, int]
 ) -> tuple[Chasers, ...]:
     given: dict[str, float] = {}
     for row in rows:
@@ -166,7 +166,7 @@ def _chasers(
     return tuple(sorted(found, key=lambda one: -one.share)) if total else ()
 
 
-def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: Whom) -> Busiest | None:
+def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Busiest | None:
     """By tanks: the chases of an hour of the day less their mean over all hours."""
     run = scenario.run
     begin = scenario.measured_days[0] * run.lit_hours

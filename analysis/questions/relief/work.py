@@ -11,9 +11,9 @@ from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...measures.row import BOTH, STOCKED, chief_chaser, value_of
-from ...measures.whom import Kind, Whom, kinds_of, whom_of
+from ...measures.whom import FishGroup, Kind, kinds_of, whom_of
 from ...statistics.intervals import NAN
-from ...study.runner import Run, Study, Told
+from ...study.runner import Announce, Run, Study
 from .changes import Change, LeftOut, ordinary_changes, without_each
 from .others import Pair, on_others
 
@@ -80,7 +80,7 @@ class Work:
     seen, alone : rows by (scenario, trial), and the yardstick by trial.
     """
 
-    def __init__(self, plan: Plan, run: Run, told: Told | None = None) -> None:
+    def __init__(self, plan: Plan, run: Run, told: Announce | None = None) -> None:
         self.plan, self._study = plan, Study(run, told=told)
         self.kinds: tuple[Kind, ...] = kinds_of(plan.scenario)
         single = without_each(plan.scenario)
@@ -89,7 +89,7 @@ class Work:
         self._own_place: dict[int, int] = {}  # of a change that has a scenario
         self._tried: list[set[int]] = []  # trial numbers of each change
         self.seen, self.alone = self._study.rows, self._study.alone
-        self.whom = Whom("", (), "", "")
+        self.whom = FishGroup("", (), "", "")
         self.changes: tuple[Change, ...] = ()
         self.left_out: tuple[LeftOut, ...] = ()
         self.finalists: list[int] = []
@@ -101,7 +101,7 @@ class Work:
         jobs = [Job(0, trial, BOTH) for trial in range(self.plan.trials)]
         self._carry_out(jobs, "The tank as it is, and the same fish when nobody attacks")
 
-    def choose(self, whom: Whom | None) -> None:
+    def choose(self, whom: FishGroup | None) -> None:
         """Settle whom to help, by the first block alone unless it was said, and what there is to try.
 
         Raises
@@ -141,7 +141,7 @@ class Work:
         if self.finalists:
             self._try(self.finalists, self.plan.fresh, f"Confirming on fresh trials: {len(self.finalists)}")
 
-    def _worst_off(self) -> Whom:
+    def _worst_off(self) -> FishGroup:
         lost = [self._mean_lost(kind.labels, self.plan.sift[0]) for kind in self.kinds]
         if not np.isfinite(lost).any():
             raise ReliefError("no fish is in the tank while it is measured")

@@ -35,7 +35,7 @@ SEED = 20  # of the bootstrap: the same rows give the same answer
 LEVEL = 0.1  # wanted pinned chance: one tank in ten
 
 Run = Callable[[Sequence[Scenario], Sequence[Job]], Iterable[TankRow]]
-Told = Callable[[int, Sequence[int], int], None]
+Announce = Callable[[int, Sequence[int], int], None]
 
 
 @dataclass(frozen=True)
@@ -56,7 +56,7 @@ class Plan:
 
 
 @dataclass(frozen=True)
-class Swept:
+class SweepRun:
     """The rows of a sweep that was run or broken off."""
 
     rows: tuple[TankRow, ...]
@@ -66,7 +66,7 @@ class Swept:
 
 
 @dataclass(frozen=True)
-class Amounted:
+class AmountFigures:
     """What was seen at one amount of rock."""
 
     values: tuple[float, ...]
@@ -140,7 +140,7 @@ class RockAnswer:
     tanks: int
     stopped: bool
     remarks: tuple[str, ...]
-    amounts: tuple[Amounted, ...]
+    amounts: tuple[AmountFigures, ...]
     lines: tuple[Line, ...]
 
 
@@ -177,10 +177,10 @@ def sweep(
     plan: Plan,
     run: Run,
     *,
-    told: Told | None = None,
+    told: Announce | None = None,
     there: Callable[[Job], bool] | None = None,
     clock: Callable[[], float] = time.monotonic,
-) -> Swept:
+) -> SweepRun:
     """Run the first round at every amount, then the rounds that decide.
 
     Parameters
@@ -192,7 +192,7 @@ def sweep(
 
     Returns
     -------
-    Swept
+    SweepRun
         With KeyboardInterrupt during the run: of what was done so far, at least one tank.
     """
     began = clock()
@@ -217,7 +217,7 @@ def sweep(
         if not rows:
             raise
         stopped = True
-    return Swept(tuple(rows), clock() - began, fresh, stopped)
+    return SweepRun(tuple(rows), clock() - began, fresh, stopped)
 
 
 def rows_of(run: JobsRun) -> Run:
@@ -253,7 +253,7 @@ def _least(plan: Plan, table: Table, places: Sequence[int]) -> Least:
     return least(tried, level=plan.level, rng=rng, monotone=plan.monotone)
 
 
-def answer_of(plan: Plan, swept: Swept, *, scenario: Scenario, why: str, mild: bool = True) -> RockAnswer:
+def answer_of(plan: Plan, swept: SweepRun, *, scenario: Scenario, why: str, mild: bool = True) -> RockAnswer:
     """Work out the answer.
 
     Parameters
@@ -291,12 +291,12 @@ def answer_of(plan: Plan, swept: Swept, *, scenario: Scenario, why: str, mild: b
     )
 
 
-def _amounted(grid: Grid, table: Table, place: int) -> Amounted:
+def _amounted(grid: Grid, table: Table, place: int) -> AmountFigures:
     own = grid.own
     against = None
     if own is not None and own != place:
         against = table.difference(own, place, name=PINNED)
-    return Amounted(
+    return AmountFigures(
         values=grid.points[place].values,
         said=grid.short(place),
         own=grid.points[place].own,

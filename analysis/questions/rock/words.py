@@ -14,7 +14,7 @@ from .amount import Amount
 from .amount_words import amount_words
 from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
-from .sweep import Amounted, Change, Line, RockAnswer
+from .sweep import AmountFigures, Change, Line, RockAnswer
 
 HOW_TO_READ = (
     '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
@@ -223,7 +223,7 @@ def _measures_table(answer: RockAnswer, grid: Grid) -> Section:
     return section(heading, *tables, Note(note))
 
 
-def _figures(one: Amounted, rate: Estimate, share: Estimate) -> tuple[str, ...]:
+def _figures(one: AmountFigures, rate: Estimate, share: Estimate) -> tuple[str, ...]:
     return (_label(one), *estimate_cells(rate, tenths), *estimate_cells(share, percent))
 
 
@@ -311,7 +311,7 @@ def _tanks(answer: RockAnswer, place: int) -> str:
     return f"{count.hits} of {count.of} simulated tanks"
 
 
-def _label(one: Amounted) -> str:
+def _label(one: AmountFigures) -> str:
     return f"{one.said}{' (your tank now)' if one.own else ''}"
 
 

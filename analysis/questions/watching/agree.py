@@ -21,7 +21,7 @@ import numpy as np
 
 from ....sim.rules.support.random_numbers import generator
 from ...statistics.intervals import NAN, Floats, Interval, poisson_interval, ratio_estimate, wilson_interval
-from .rows import PLACES, SHARES_OF_CHASES, Row, Seen
+from .rows import PLACES, SHARES_OF_CHASES, Row, TalliedRow
 
 LEVEL = 0.05
 MIDDLE = (2.5, 97.5)  # percentiles: the middle 95 of 100
@@ -101,7 +101,7 @@ def _different(rng: np.random.Generator, windows: int, many: int, draws: int) ->
     return rng.random((draws, windows)).argsort(axis=1)[:, :many]
 
 
-def compare(seen: Sequence[Seen], sets: Floats, *, singles: Floats) -> list[Compared]:
+def compare(seen: Sequence[TalliedRow], sets: Floats, *, singles: Floats) -> list[Compared]:
     """Lay every row of a tally over the model.
 
     Parameters
@@ -188,7 +188,9 @@ def _further(scores: Floats, own: Floats) -> tuple[Floats, Floats]:
     return far, joint
 
 
-def _compared(seen: Seen, model: Floats, single: Floats, far: float, joint: float, tanks: int) -> Compared:
+def _compared(
+    seen: TalliedRow, model: Floats, single: Floats, far: float, joint: float, tanks: int
+) -> Compared:
     an_hour = 60.0 if seen.row.is_rate else 1.0
     low, high = _interval(seen)
     bounds = np.nanpercentile(model, MIDDLE) if np.isfinite(model).any() else (NAN, NAN)
@@ -219,7 +221,7 @@ def _level(share: float, tanks: int) -> float:
     return (1.0 + share * tanks) / (tanks + 1.0)
 
 
-def _interval(seen: Seen) -> Interval:
+def _interval(seen: TalliedRow) -> Interval:
     """95 % interval of what was counted, in acts a minute or as a share.
 
     From four watches on with the watch as the unit, so that bursts of chases are in it. Of fewer, the scatter

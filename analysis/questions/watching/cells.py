@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from ....sim.scenario.hints import Hint
 from ....sim.scenario.reading.limits import MOST_COLUMNS
-from ....sim.scenario.reading.problems import NOTHING, Problem, Said, printable, show
+from ....sim.scenario.reading.problems import NOTHING, OwnWords, Problem, printable, show
 
 COLUMNS = {
     "watch": ("watch", "watch no", "watch number", "session no", "sitting"),
@@ -172,7 +172,7 @@ def _row(
     texts = {name: cells[number - 1] for name, (number, _) in headings.items() if number <= len(cells)}
     row = Row(line, texts, headings, problems)
     if any(cells[len(names) :]):
-        found = Said(f"{len(cells)} cells")
+        found = OwnWords(f"{len(cells)} cells")
         allowed = f"{len(names)} cells as in the header; decimal commas need semicolons between the cells"
         problems.append(Problem(line, f"column {len(names) + 1}", str(found), allowed))
     return row

@@ -11,11 +11,11 @@ from ....sim.scenario.hints import hint_at
 from ....sim.scenario.reading import ScenarioError
 from ....sim.scenario.reading.files import UnreadableError, one_problem, read_bytes
 from ....sim.scenario.reading.limits import LONGEST_NAME
-from ....sim.scenario.reading.problems import NOTHING, Problem, Said, listed, show
+from ....sim.scenario.reading.problems import NOTHING, OwnWords, Problem, listed, show
 from ....sim.scenario.reading.stocklist import decode
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.units import UnitError, number
-from ...measures.whom import WhomError, said_of
+from ...measures.whom import FishGroupError, said_of
 from .cells import Row, read_cells
 from .ethogram import ACTS, EVERY_PLACE, SIDE_SPELLINGS, SIDES
 from .tally import Acts, Look, Tally, Watch, Who
@@ -97,7 +97,7 @@ class _Reader:
     def __init__(self, scenario: Scenario) -> None:
         self.scenario = scenario
         self.everybody = frozenset(one.label for one in individuals(scenario.stock))
-        self.known: dict[str, Who | WhomError] = {}
+        self.known: dict[str, Who | FishGroupError] = {}
         self.watches: dict[str, Watch] = {}
         self.acts: list[Acts] = []
         self.looks: list[Look] = []
@@ -176,14 +176,14 @@ class _Reader:
         found = self.known[text]
         if isinstance(found, Who):
             return found
-        shown = Said(found.found) if text else NOTHING
+        shown = OwnWords(found.found) if text else NOTHING
         row.problem(column, allowed=found.allowed, found=shown, nearest=found.hint)
         return Who("", self.everybody)
 
-    def _find(self, text: str) -> Who | WhomError:
+    def _find(self, text: str) -> Who | FishGroupError:
         try:
             said = said_of(self.scenario, text[: 2 * LONGEST_NAME])
-        except WhomError as error:
+        except FishGroupError as error:
             return error
         return Who(said.name, frozenset(one.label for one in said.people))
 

@@ -45,7 +45,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Seen:
+class TalliedRow:
     """A row as the tally has it; k watches. nan in a watch that says nothing of the row."""
 
     row: Row
@@ -105,17 +105,17 @@ def _groups(people: Sequence[Individual]) -> dict[str, frozenset[str]]:
 # --- the tally ------------------------------------------------------------------
 
 
-def seen_of(tally: Tally, row: Row) -> Seen:
+def seen_of(tally: Tally, row: Row) -> TalliedRow:
     """What a tally says of a row."""
     per_watch = [_in_watch(tally, watch, row) for watch in tally.watches]
     top = np.array([one[0] for one in per_watch])
     bottom = np.array([one[1] for one in per_watch])
     unsure = sum(one[2] for one in per_watch)
     if unsure:
-        return Seen(
+        return TalliedRow(
             row, np.full(len(top), NAN), np.full(len(top), NAN), f"{unsure:g} could not be told apart"
         )
-    return Seen(row, top, bottom)
+    return TalliedRow(row, top, bottom)
 
 
 def _in_watch(tally: Tally, watch: Watch, row: Row) -> tuple[float, float, float]:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from ....sim.scenario.reading import ScenarioError
 from ....sim.scenario.reading.limits import LONGEST_TITLE, Limit
-from ....sim.scenario.reading.problems import Book, Said, printable
+from ....sim.scenario.reading.problems import Book, OwnWords, printable
 from ....sim.scenario.reading.tables import Table
 from ....sim.scenario.reading.toml import read_file, read_toml
 from ....sim.scenario.units import UnitError, number
@@ -46,7 +46,7 @@ def _read(table: Table) -> Scale:
         return Scale(*[math.nan] * 9)  # type: ignore[arg-type]
     factor, low, high = (own.amount(key, limit=_FACTOR) for key in ("factor", "low", "high"))
     if low > factor or factor > high:
-        found = Said(f"low {low:g}, factor {factor:g}, high {high:g}")
+        found = OwnWords(f"low {low:g}, factor {factor:g}, high {high:g}")
         own.problem("factor", found=found, allowed="low no more than factor, factor no more than high")
     chases, minutes, watches, expected, tanks = (
         own.amount(key, limit=_COUNT) for key in ("chases", "minutes", "watches", "expected", "tanks")

@@ -8,8 +8,9 @@ Windows lie in the measured time, end to end, never across a night, and none tou
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, Future, wait
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +19,8 @@ from ....sim.fish.population import individuals
 from ....sim.rules.feed import meal_ticks
 from ....sim.run.ledger import BITE, CHASE
 from ....sim.run.model import TICK_S, TankModel
-from ....sim.run.trials import PATIENCE_S, model_of_trial
+from ....sim.run.running import each_done
+from ....sim.run.trials import model_of_trial
 from ....sim.scenario.scenario import Scenario
 from .ethogram import SCAN_S
 from .model_places import Codes, codes_of_cells, codes_of_refuges, scan
@@ -142,19 +144,15 @@ def watch_trials(
     """
     numbers = list(range(scenario.run.trials)) if trials is None else list(trials)
     done: list[Watched] = []
-    waiting: set[Future[Watched]] = {executor.submit(watch_trial, scenario, trial) for trial in numbers}
+    calls = ((trial, partial(watch_trial, scenario, trial)) for trial in numbers)
     try:
-        while waiting:
-            ended, waiting = wait(waiting, timeout=PATIENCE_S, return_when=FIRST_COMPLETED)
-            done += [future.result() for future in ended]
-            if progress is not None and ended:
+        for _, watched in each_done(calls, executor=executor):
+            done.append(watched)
+            if progress is not None:
                 progress(len(done), len(numbers))
     except KeyboardInterrupt:
         if not done:
             raise
-    finally:
-        for future in waiting:
-            future.cancel()
     return sorted(done, key=lambda one: one.trial)
 
 

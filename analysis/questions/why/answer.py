@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...measures.registry import LOST, RECEIVED
-from ...measures.whom import Whom
+from ...measures.whom import FishGroup
 from ...statistics.intervals import (
     NAN,
     Estimate,
@@ -27,14 +27,14 @@ from ...statistics.intervals import (
 )
 from .game import everybody, exact_shares, in_whole_tokens, shares_along
 from .mechanisms import LeftOut, Mechanism, Switches
-from .work import GOALS, LEAST, Plan, Row, Run, Told, Work
+from .work import GOALS, LEAST, Announce, Plan, Row, Run, Work
 
 TEN = 10
 LEFT = "left"  # code of what is left whatever is changed
 
 
 @dataclass(frozen=True)
-class OfTen:
+class ShareEstimate:
     """A share of the whole, out of ten, with its 95 % interval; nan where there is no whole."""
 
     value: float
@@ -49,7 +49,7 @@ class Share:
 
     code: str
     value: Estimate  # in the unit of the outcome
-    of_ten: OfTen
+    of_ten: ShareEstimate
     alone: Estimate  # how much less there is when it alone is switched off; of fewer tanks
     largest: int  # simulated tanks in which no mechanism added more
 
@@ -89,7 +89,7 @@ class Why:
     """Every number of the answer."""
 
     plan: Plan
-    whom: Whom
+    whom: FishGroup
     fish: tuple[str, ...]  # that were measured
     switches: Switches = field(repr=False)
     shared: dict[str, Shared]  # by goal; empty shares where there is nothing to explain
@@ -132,8 +132,8 @@ def explain(
     plan: Plan,
     run: Run,
     *,
-    whom: Whom | None = None,
-    told: Told | None = None,
+    whom: FishGroup | None = None,
+    told: Announce | None = None,
 ) -> Why:
     """Share out what a fish loses, and the chases it gets, among the mechanisms.
 
@@ -248,7 +248,7 @@ def shared_out(
         Share(
             code,
             estimate(column, guess=guess, fixed=fixed),
-            OfTen(NAN, NAN, NAN, 0) if ten is None else ten[k],
+            ShareEstimate(NAN, NAN, NAN, 0) if ten is None else ten[k],
             _off_alone(rows, whole, None if code == LEFT else k, g, guess, fixed),
             0 if code == LEFT else largest[k],
         )
@@ -263,21 +263,21 @@ def shared_out(
     )
 
 
-def _of_ten(columns: Sequence[Floats], whole: Floats, unit: NDArray[np.int64]) -> list[OfTen]:
+def _of_ten(columns: Sequence[Floats], whole: Floats, unit: NDArray[np.int64]) -> list[ShareEstimate]:
     """Ratios of means to the mean of the whole, linearised, so that shares below 0 have intervals too.
 
     Source: Cochran WG (1977) Sampling Techniques, ch. 6 (ratio estimator; from memory).
     """
     mean = float(whole.mean())
     if not mean > 0:
-        return [OfTen(NAN, NAN, NAN, 0) for _ in columns]
+        return [ShareEstimate(NAN, NAN, NAN, 0) for _ in columns]
     ratios = [float(column.mean()) / mean for column in columns]
     tokens = in_whole_tokens(ratios, total=TEN)
     found = []
     for column, ratio, count in zip(columns, ratios, tokens, strict=True):
         around = ratio + (column - ratio * whole) / mean
         low, high = cluster_interval(around, cluster=unit)
-        found.append(OfTen(TEN * ratio, TEN * low, TEN * high, count))
+        found.append(ShareEstimate(TEN * ratio, TEN * low, TEN * high, count))
     return found
 
 

@@ -19,7 +19,7 @@ from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document.cautions import has_rock
 from ...document.plain import many
-from ...measures.whom import Whom
+from ...measures.whom import FishGroup
 from ..check.drawn import DrawnTanks, draw_few
 from . import off, stock_off
 
@@ -66,7 +66,7 @@ class Switches:
     drawn : crevices of a few tanks, as they are.
     """
 
-    def __init__(self, scenario: Scenario, whom: Whom) -> None:
+    def __init__(self, scenario: Scenario, whom: FishGroup) -> None:
         self.base = base_of(scenario)
         self.whom = whom
         self.people = individuals(self.base.stock)

@@ -9,7 +9,7 @@ from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import Form, percent
 from ...measures.registry import LOST, RECEIVED
 from ...statistics.intervals import Estimate
-from .answer import LEFT, OfTen, Share, Shared, Why
+from .answer import LEFT, Share, Shared, ShareEstimate, Why
 from .behind import Behind
 from .mechanisms import Mechanism
 from .reasons import because, number
@@ -252,7 +252,7 @@ def _with_range(one: Estimate, say: Form) -> str:
     return f"{say(one.value)} (95 %: {say(one.low)} to {say(one.high)})"
 
 
-def about(ten: OfTen, *, turned: bool = False) -> str:
+def about(ten: ShareEstimate, *, turned: bool = False) -> str:
     """``"about 4 (3 to 5)"``; with tenths where whole numbers would hide what is meant.
 
     Parameters
@@ -260,13 +260,13 @@ def about(ten: OfTen, *, turned: bool = False) -> str:
     turned : say how much a share below 0 takes away.
     """
     if turned:
-        ten = OfTen(-ten.value, -ten.high, -ten.low, -ten.tokens)
+        ten = ShareEstimate(-ten.value, -ten.high, -ten.low, -ten.tokens)
     if math.isfinite(ten.low) and (abs(ten.tokens) <= 1 or round(ten.low) == round(ten.high)):
         return f"about {_tenth(ten.value)} ({_tenth(ten.low)} to {_tenth(ten.high)})"
     return f"about {in_wholes(ten)}"
 
 
-def in_wholes(ten: OfTen) -> str:
+def in_wholes(ten: ShareEstimate) -> str:
     """``"4 (3 to 5)"``, in whole numbers that add up to ten with those of the other shares."""
     if not math.isfinite(ten.low):
         return str(ten.tokens)

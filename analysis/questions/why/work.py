@@ -14,9 +14,9 @@ from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import LOST, RECEIVED
 from ...measures.row import BOTH, STOCKED, TankRow, bounds_over, value_of
-from ...measures.whom import Kind, Whom, kinds_of, whom_of
+from ...measures.whom import FishGroup, Kind, kinds_of, whom_of
 from ...statistics.intervals import NAN, Estimate, Floats, estimate
-from ...study.runner import Run, Study, Told
+from ...study.runner import Announce, Run, Study
 from .game import Order, coalitions_of, everybody, orders_for
 from .mechanisms import CROWDING, Switches, base_of
 
@@ -97,17 +97,17 @@ class Work:
     rows : trials of which all coalitions are done, see :meth:`finished`.
     """
 
-    def __init__(self, plan: Plan, run: Run, *, told: Told | None = None) -> None:
+    def __init__(self, plan: Plan, run: Run, *, told: Announce | None = None) -> None:
         self.plan, self._study = plan, Study(run, told=told, slim=True)
         self.scenarios: list[Scenario] = [plan.scenario]
-        self.whom = Whom("", (), "", "")
+        self.whom = FishGroup("", (), "", "")
         self.switches: Switches
         self.trials, self.exact = 0, False
         self.seen, self.alone = self._study.rows, self._study.alone
 
     # ---- the steps
 
-    def choose(self, whom: Whom | None) -> None:
+    def choose(self, whom: FishGroup | None) -> None:
         """Settle whom to explain, by trials of their own unless it was said, and how much to run.
 
         Raises
@@ -180,7 +180,7 @@ class Work:
 
     # ---- choosing
 
-    def _worst_off(self) -> Whom:
+    def _worst_off(self) -> FishGroup:
         kinds, nowhere = self.plan.kinds, "the mild species: none is in the tank while it is measured"
         if not kinds:
             raise WhyError(f"{self.plan.mild}, {nowhere}")

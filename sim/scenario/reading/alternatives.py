@@ -20,7 +20,7 @@ from . import limits, said
 from .events import EVENT, StockedFish, check_events, read_events
 from .kinds import Names
 from .limits import LIMITS
-from .problems import Book, Place, Said
+from .problems import Book, OwnWords, Place
 from .restock import COUNTS, among, check_kept, entries, restock
 from .rock import RESCAPE, read_rock
 from .run import read_run
@@ -55,7 +55,7 @@ def read_alternatives(base: Base) -> tuple[Alternative, ...]:
     """Every ``[[alternative]]``; those that stand, in the order of the file."""
     rows = base.table.rows("alternative")
     if len(rows) > limits.MOST_ALTERNATIVES:
-        found = Said(f"{len(rows)} alternatives")
+        found = OwnWords(f"{len(rows)} alternatives")
         base.table.problem("alternative", found=found, allowed=f"at most {limits.MOST_ALTERNATIVES}")
     taken: dict[str, Place] = {}
     read = [_read_one(row, _read_name(row, taken), base) for row in rows[: limits.MOST_ALTERNATIVES]]
@@ -198,7 +198,7 @@ def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
     if own is None and watch not in scenario.species:
         row.book.add(
             row.at,
-            found=Said(f"no {watch} left, the mild species that is watched"),
+            found=OwnWords(f"no {watch} left, the mild species that is watched"),
             allowed='changes that leave some of it, or another species to watch, run = {watch = "its name"}',
         )
         return scenario

@@ -8,7 +8,7 @@ from typing import NamedTuple, Protocol
 from ..hints import Hint
 from ..units import LONGEST_TEXT
 from .limits import LIMITS
-from .problems import Said
+from .problems import OwnWords
 
 
 class Fish(NamedTuple):
@@ -51,7 +51,7 @@ class _WrongError(Exception):
         super().__init__(key)
         self.key = key
         self.allowed = allowed
-        self.found = None if found is None else Said(found)
+        self.found = None if found is None else OwnWords(found)
 
 
 def read(row: Row) -> Fish | None:

@@ -10,7 +10,7 @@ from ..stock import StockRow
 from ..timeline import EVENTS, Event, EventError, Timeline
 from . import limits
 from .named import NobodyError, fish_said
-from .problems import NOTHING, Book, Place, Said
+from .problems import NOTHING, Book, OwnWords, Place
 from .tables import Table, one_of
 
 LONGEST = 2 * limits.LONGEST_NAME  # characters of the label of a fish
@@ -50,7 +50,7 @@ def read_events(rows: Sequence[Table], *, stocked: StockedFish | None) -> tuple[
     stocked : None when something was wrong with the stock: then no fish is looked for.
     """
     if len(rows) > limits.MOST_EVENTS:
-        found = Said(f"{len(rows)} events")
+        found = OwnWords(f"{len(rows)} events")
         rows[0].book.add(rows[0].at[:-1], found=found, allowed=f"at most {limits.MOST_EVENTS}")
     read = [_read_one(row, stocked) for row in rows[: limits.MOST_EVENTS]]
     return tuple(one for one in read if one is not None)
@@ -67,7 +67,7 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     if not given and len(row.book.problems) > unknown:
         return None  # most likely the name of what happens is misspelled
     if len(given) != 1:
-        found = Said(" and ".join(given)) if given else NOTHING
+        found = OwnWords(" and ".join(given)) if given else NOTHING
         row.book.add((*row.at, *given[1:2]), found=found, allowed=f"one of {one_of(list(EVENTS))}")
         return None
     kind = EVENTS[given[0]]
@@ -79,7 +79,7 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     try:
         return kind.read(row.raw(kind.key), stocked=stocked, **when)
     except EventError as error:
-        shown = Said(error.found) if error.found else None
+        shown = OwnWords(error.found) if error.found else None
         row.problem(kind.key, found=shown, allowed=error.allowed, nearest=error.nearest)
         return None
 
@@ -88,4 +88,4 @@ def check_events(timeline: Timeline, book: Book, *, place: Place) -> None:
     """Note every event that cannot happen, at its own place, or at ``place`` where it has none there."""
     for fault in timeline.faults:
         own = fault.place if fault.place[: len(place)] == place else place
-        book.add(own, found=Said(fault.found), allowed=fault.allowed)
+        book.add(own, found=OwnWords(fault.found), allowed=fault.allowed)

@@ -12,7 +12,7 @@ from .. import units
 from ..hints import Hint, hint_at
 from . import limits
 from .limits import Limit
-from .problems import NOTHING, Book, Place, Problem, Said, show
+from .problems import NOTHING, Book, OwnWords, Place, Problem, show
 from .tables import Table, one_of, read_amount
 
 _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
@@ -81,7 +81,7 @@ def _read_one(row: Table, name: str, library: Names) -> Species | None:
         for trait, text in error.problems:
             allowed = TRAITS[trait].meaning if trait in TRAITS else "a valid species"
             place = (*row.at, trait) if trait in row.values else row.at
-            row.book.add(place, found=Said(f"{trait}: {text}"), allowed=allowed)
+            row.book.add(place, found=OwnWords(f"{trait}: {text}"), allowed=allowed)
         return None
     return replace(own, lake=lake) if lake else own
 
@@ -132,13 +132,13 @@ def _read_trait(book: Book, place: Place, value: object, rule: TraitRule) -> obj
     for key in value:
         if key not in ("value", "low", "high"):
             book.add(
-                (*place, key), found=Said(f"the unknown name {show(key)}"), allowed="value, low and high"
+                (*place, key), found=OwnWords(f"the unknown name {show(key)}"), allowed="value, low and high"
             )
     middle = _trait_number(book, (*place, "value"), value.get("value", NOTHING), limit)
     low = _trait_number(book, (*place, "low"), value["low"], limit) if "low" in value else middle
     high = _trait_number(book, (*place, "high"), value["high"], limit) if "high" in value else middle
     if middle < low or middle > high:
-        found = Said(f"low {low:g}, value {middle:g}, high {high:g}")
+        found = OwnWords(f"low {low:g}, value {middle:g}, high {high:g}")
         book.add(place, found=found, allowed="low no more than value, value no more than high")
     return {"value": middle, "range": [low, high]}
 

@@ -28,7 +28,7 @@ class NobodyError(Hinted, ValueError):
 
 
 @dataclass(frozen=True)
-class Said:
+class NamedFish:
     """What a keeper's words for fish mean: a species, perhaps one sex of it, perhaps one fish of that."""
 
     species: str
@@ -44,7 +44,7 @@ class Said:
         return f"{self.species} {plural(self.people)}" if self.sex else self.species
 
 
-def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Species]) -> Said:
+def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Species]) -> NamedFish:
     """Read what a keeper calls fish. In a tank of one species "male 1" is enough.
 
     Parameters
@@ -60,7 +60,7 @@ def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Spe
     stocked = {key: species[key] for key in dict.fromkeys(one.species for one in people)}
     whole = find(text, among=stocked)
     if whole is not None:
-        return Said(whole.key, tuple(one for one in people if one.species == whole.key))
+        return NamedFish(whole.key, tuple(one for one in people if one.species == whole.key))
     said = _FISH.fullmatch(text.strip())
     key = _species_said(said["species"] if said else None, stocked)
     if said is None or key is None:
@@ -70,14 +70,14 @@ def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Spe
     sex = said["sex"].lower()
     of_sex = tuple(one for one in people if one.species == key and one.sex == sex)
     if said["number"] is None and of_sex:
-        return Said(key, of_sex, sex)
+        return NamedFish(key, of_sex, sex)
     number = int(said["number"] or 0)
     the_one = tuple(one for one in of_sex if one.number == number)
     if not the_one:
         there = [one for one in people if one.species == key]
         allowed = f"a fish of {key} that is there: {_ranges(there)}"
         raise NobodyError(show(text), allowed, hint_at(text, [one.label for one in there]))
-    return Said(key, the_one, sex, number)
+    return NamedFish(key, the_one, sex, number)
 
 
 def _species_said(text: str | None, stocked: Mapping[str, Species]) -> str | None:

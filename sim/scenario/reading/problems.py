@@ -92,7 +92,7 @@ class Book:
     problems: list[Problem] = field(default_factory=list)
 
     def add(self, place: Place, *, found: object, allowed: str, nearest: Hint = "") -> None:
-        """Note a problem; ``found`` is shown as :func:`show` shows it unless it is :class:`Said`."""
+        """Note a problem; ``found`` is shown as :func:`show` shows it unless it is :class:`OwnWords`."""
         key = _short(".".join(part for part in place if isinstance(part, str)))
         self.problems.append(Problem(self.line(place), key, show(found), allowed, nearest, place=place))
 
@@ -104,16 +104,16 @@ class Book:
         return None
 
 
-class Said(str):
+class OwnWords(str):
     """Words of the program's own, shown without quotation marks."""
 
 
-NOTHING = Said("nothing")
+NOTHING = OwnWords("nothing")
 
 
 def show(value: object) -> str:
     """A found value in a message: text in quotation marks, long things shortened."""
-    if isinstance(value, Said):
+    if isinstance(value, OwnWords):
         return str(value)
     if isinstance(value, bool):
         return "true" if value else "false"

@@ -13,7 +13,7 @@ from ..scenario import Scenario, StockRow, TankSpec
 from ..stock_changes import ChangeError, Stock, chosen, counted, dated, exchanged, numbers, taken_out
 from . import limits, said
 from .kinds import Names
-from .problems import Said
+from .problems import OwnWords
 from .stock import Asked, check_row, check_total, read_length, read_rows
 from .tables import Table, one_of
 
@@ -53,7 +53,7 @@ def check_kept(row: Table, new: Restocked) -> None:
     fish = len(individuals(new.stock))
     check_total(fish, row.book, place=row.at)
     if fish == 0:
-        row.book.add(row.at, found=Said("no fish left"), allowed="changes that leave at least one fish")
+        row.book.add(row.at, found=OwnWords("no fish left"), allowed="changes that leave at least one fish")
     noted: set[tuple[str, str]] = set()
     for one in new.stock:
         check_row(_again(one, row, noted), Names(new.species), new.tank)
@@ -63,7 +63,7 @@ def _again(one: StockRow, row: Table, noted: set[tuple[str, str]]) -> Asked:
     """A row that was read, to be checked again; problems go to the line of the alternative, each once."""
 
     def report(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
-        shown = found or Said(f"{one.species}, {said.lengths(one.length_cm)}")
+        shown = found or OwnWords(f"{one.species}, {said.lengths(one.length_cm)}")
         if (str(shown), allowed) not in noted:
             noted.add((str(shown), allowed))
             row.book.add(row.at, found=shown, allowed=allowed, nearest=nearest)
@@ -89,7 +89,7 @@ def entries(row: Table, key: str, *, like: str) -> list[Table]:
         return [Table(value, place=(*row.at, key), book=row.book, like=like)]
     tables = row.rows(key)
     if len(tables) > limits.MOST_CHANGES:
-        row.problem(key, found=Said(f"{len(tables)} tables"), allowed=f"at most {limits.MOST_CHANGES}")
+        row.problem(key, found=OwnWords(f"{len(tables)} tables"), allowed=f"at most {limits.MOST_CHANGES}")
     for one in tables:
         one.like = like
     return tables[: limits.MOST_CHANGES]
@@ -128,7 +128,7 @@ def _replace(entry: Table, new: Restocked) -> None:
     key, sex, fish = _read_chosen(entry, new)
     if key in new.put_in:
         allowed = "a species of the base: to exchange the numbers of two species, recount both"
-        entry.problem("species", found=Said(f"{key}, put in by another replacement"), allowed=allowed)
+        entry.problem("species", found=OwnWords(f"{key}, put in by another replacement"), allowed=allowed)
     name = entry.text("by", default=None, longest=limits.LONGEST_NAME)
     by = new.names.resolve(name) if name else None
     if name and by is None:
@@ -201,7 +201,7 @@ def _make(entry: Table, new: Restocked, change: Callable[[], Stock], *, before: 
     try:
         new.stock = change()
     except ChangeError as error:
-        entry.problem(error.key, found=Said(error.found), allowed=error.allowed, nearest=error.hint)
+        entry.problem(error.key, found=OwnWords(error.found), allowed=error.allowed, nearest=error.hint)
         return False
     return True
 

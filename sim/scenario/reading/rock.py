@@ -9,7 +9,7 @@ from ..scenario import CreviceSpec, ObjectSpec, RockSpec, TankSpec
 from ..timeline import RockAnew
 from . import limits
 from .limits import LIMITS
-from .problems import Said
+from .problems import OwnWords
 from .tables import Table
 
 RESCAPE = "rescape_day"
@@ -69,7 +69,7 @@ def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
         if highest > tank.height_cm:
             table.book.add(
                 (*table.at, "sketch", number),
-                found=Said(f'"{row}", rock {highest:g} cm high with steps of {step:g} cm'),
+                found=OwnWords(f'"{row}", rock {highest:g} cm high with steps of {step:g} cm'),
                 allowed=f"no rock higher than the tank ({tank.height_cm:g} cm)",
             )
     return RockSpec(
@@ -148,7 +148,7 @@ def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
         if start + size > most:
             row.problem(
                 key,
-                found=Said(f"an end at {start:g} + {size:g} = {start + size:g} cm"),
+                found=OwnWords(f"an end at {start:g} + {size:g} = {start + size:g} cm"),
                 allowed=f"an end inside the tank: at most {most:g} cm, {side}",
             )
     row.close()
@@ -178,7 +178,7 @@ def _check_water_left(table: Table, rock: RockSpec, tank: TankSpec) -> None:
     if left < limits.LEAST_WATER:
         table.book.add(
             table.at,
-            found=Said(
+            found=OwnWords(
                 f"rock, wood and filter that leave {max(0.0, left):.0%} of the water".replace("%", " %")
             ),
             allowed=f"at least {limits.LEAST_WATER:.0%} of the water must be left".replace("%", " %"),

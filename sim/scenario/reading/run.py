@@ -10,7 +10,7 @@ from ..hints import hint_at
 from ..scenario import RunSpec
 from ..stock_changes import ChangeError
 from . import limits
-from .problems import LONGEST_SHOWN, Said, printable
+from .problems import LONGEST_SHOWN, OwnWords, printable
 from .tables import Table
 
 
@@ -95,7 +95,7 @@ def read_parameters(table: Table, known: Callable[[], Mapping[str, Range]]) -> d
         place = (*table.at, *parts)
         if name not in parameters:
             near = hint_at(name, parameters)
-            found = Said(f"the unknown parameter {printable(name[:LONGEST_SHOWN])}")
+            found = OwnWords(f"the unknown parameter {printable(name[:LONGEST_SHOWN])}")
             table.book.add(place, found=found, allowed="a name from parameters.toml", nearest=near)
             continue
         bounds = _bounds(name, parameters[name])

@@ -14,7 +14,7 @@ from ..scenario import Scenario, StockRow, TankSpec
 from . import limits
 from .kinds import Names
 from .limits import LIMITS
-from .problems import Book, Place, Said
+from .problems import Book, OwnWords, Place
 from .tables import Table
 
 SEXES = ("males", "females", "unsexed")
@@ -93,7 +93,7 @@ def check_stock(asked: Sequence[Asked], *, names: Names, tank: TankSpec, book: B
 def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
     """No more fish than a run can hold."""
     if total > limits.MOST_FISH:
-        found = Said(f"{total} fish in all")
+        found = OwnWords(f"{total} fish in all")
         book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
 
 
@@ -102,7 +102,7 @@ def check_stay(scenario: Scenario, book: Book, *, place: Place = ("stock",)) -> 
     if scenario.stock and not scenario.measured_fish:
         book.add(
             place,
-            found=Said(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts"),
+            found=OwnWords(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts"),
             allowed="at least one fish that stays longer",
         )
 
@@ -138,7 +138,7 @@ def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
 def _check_counts(asked: Asked) -> None:
     if asked.males + asked.females + asked.unsexed == 0:
         asked.report(
-            "males", found=Said("no fish"), allowed="at least one of males, females and unsexed above 0"
+            "males", found=OwnWords("no fish"), allowed="at least one of males, females and unsexed above 0"
         )
     if asked.holding > asked.females:
         asked.report("holding", allowed=f"at most the number of females, {asked.females}")
@@ -150,7 +150,7 @@ def _check_length(asked: Asked, species: Species, tank: TankSpec) -> None:
         if longest > tank.length_cm:
             asked.report(
                 "length",
-                found=Said(f"no length, and {species.key} can grow to {units.say_length_cm(longest)}"),
+                found=OwnWords(f"no length, and {species.key} can grow to {units.say_length_cm(longest)}"),
                 allowed=f"a length shorter than the tank ({units.say_length_cm(tank.length_cm)})",
             )
         return

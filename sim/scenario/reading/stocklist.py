@@ -21,7 +21,7 @@ from .. import units
 from ..hints import Hint
 from . import counts, limits
 from .limits import LIMITS
-from .problems import NOTHING, Problem, Said, printable, show
+from .problems import NOTHING, OwnWords, Problem, printable, show
 from .stock import Asked, read_length
 
 _HEADERS = {
@@ -224,7 +224,7 @@ def _cells(
     if any(texts[len(names) :]):
         cells.problem(
             f"column {len(names) + 1}",
-            found=Said(f"{len(texts)} cells"),
+            found=OwnWords(f"{len(texts)} cells"),
             allowed=f"{len(names)} cells as in the header; decimal commas need semicolons between the cells",
         )
     return cells

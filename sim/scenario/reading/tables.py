@@ -9,7 +9,7 @@ from typing import Any
 from .. import units
 from ..hints import Hint, hint_at
 from .limits import DECLARED, LIMITS, NEEDED, TOP_KEYS, Field, Limit
-from .problems import NOTHING, Book, Place, Said, show
+from .problems import NOTHING, Book, OwnWords, Place, show
 
 _READ: Mapping[str, Callable[[object], float]] = {
     "length": units.length_cm,
@@ -161,7 +161,7 @@ class Table:
                 continue
             self.problem(
                 key,
-                found=Said(f"the unknown name {show(key)}"),
+                found=OwnWords(f"the unknown name {show(key)}"),
                 allowed=one_of(self.known) if self.known else "nothing here",
                 nearest=home(key) or hint_at(key, self.known),
             )
@@ -228,7 +228,7 @@ def _with_reading(value: object, read: float, limit: Limit) -> object:
     """What was found, with what it was read as: ``"50 m" (5000 cm (1969 in))``."""
     if isinstance(value, str) and limit.kind in ("length", "temperature", "volume"):
         unit = {"length": "cm", "temperature": "C", "volume": "L"}[limit.kind]
-        return Said(f"{show(value)}, which is {read:.4g} {unit}")
+        return OwnWords(f"{show(value)}, which is {read:.4g} {unit}")
     return value
 
 

@@ -7,7 +7,7 @@ import math
 from .. import units
 from ..scenario import TankSpec
 from . import limits
-from .problems import Said
+from .problems import OwnWords
 from .tables import Table
 
 
@@ -48,7 +48,7 @@ def _check_volume(table: Table, length: float, width: float, height: float, wate
         percent = f"{limits.VOLUME_TOLERANCE:.0%}".replace("%", " %")
         table.problem(
             "volume",
-            found=Said(f"{units.say_volume_l(volume)}, which does not go with the sides"),
+            found=OwnWords(f"{units.say_volume_l(volume)}, which does not go with the sides"),
             allowed=f"from {units.say_volume_l(low)} to {units.say_volume_l(high)}: from {percent} below the "
             f"volume up to the water level to {percent} above the volume up to the rim",
             nearest=f"{length * width * height / 1000.0:.0f} L",
@@ -63,7 +63,7 @@ def _check_cells(table: Table, cell: float, sides: tuple[float, float, float]) -
     if cell > most:
         table.problem(
             "cell",
-            found=Said(units.say_length_cm(cell)),
+            found=OwnWords(units.say_length_cm(cell)),
             allowed=f"at most {units.say_length_cm(most)}: {fewest:g} cells along the shortest side",
         )
     cells = _count(cell, sides)
@@ -73,7 +73,7 @@ def _check_cells(table: Table, cell: float, sides: tuple[float, float, float]) -
             edge += 0.5
         table.problem(
             "cell",
-            found=Said(f"{units.say_length_cm(cell)}, which makes {cells} cells"),
+            found=OwnWords(f"{units.say_length_cm(cell)}, which makes {cells} cells"),
             allowed=f"an edge that makes at most {limits.MOST_CELLS} cells",
             nearest=f"{edge:g} cm",
         )

@@ -14,7 +14,7 @@ from .alternatives import Base, read_alternatives
 from .events import EVENT, StockedFish, check_events, read_events
 from .files import UnreadableError, one_problem, read_bytes
 from .kinds import Names, read_own_species
-from .problems import Book, Place, Said, ScenarioError
+from .problems import Book, OwnWords, Place, ScenarioError
 from .rock import read_rock
 from .run import Range, read_parameters, read_run
 from .stock import Asked, check_stay, check_stock, read_rows
@@ -202,7 +202,7 @@ def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:
         if "stock" not in table:
             table.problem("stock", allowed=allowed)
         elif not rows and isinstance(table.raw("stock"), list):
-            table.problem("stock", allowed=allowed, found=Said("no fish"))
+            table.problem("stock", allowed=allowed, found=OwnWords("no fish"))
         return read_rows(rows), ""
     if "stock" in table:
         table.problem("stock_list", allowed=f"{allowed}, not both")
@@ -228,10 +228,10 @@ def _list_text(table: Table, file: str, beside: _Beside) -> str | None:
     try:
         return decode(read_bytes(beside.folder / file, "csv"))
     except UnreadableError as error:
-        table.problem("stock_list", found=Said(error.found), allowed=error.allowed, nearest=error.hint)
+        table.problem("stock_list", found=OwnWords(error.found), allowed=error.allowed, nearest=error.hint)
     except UnicodeError:
         allowed = "a CSV file in UTF-8 or Windows-1252"
-        table.problem("stock_list", found=Said("a file in another encoding"), allowed=allowed)
+        table.problem("stock_list", found=OwnWords("a file in another encoding"), allowed=allowed)
     return None
 
 
