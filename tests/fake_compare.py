@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 import numpy as np
 import pytest
 from fake_trials import HOT, MILD
-from rockshy.analysis.study import kept
+from rockshy.analysis.study import runner
 from rockshy.sim.fish.population import Individual, individuals
 from rockshy.sim.rules.support.random_numbers import generator
 from rockshy.sim.run.set_ups import guess_of
@@ -152,5 +152,5 @@ def simulated_as(monkeypatch: pytest.MonkeyPatch, *, stop_after: int | None = No
         for job in jobs:
             yield job, run_trial(scenarios[job.which], job.trial, arms=job.arms)
 
-    monkeypatch.setattr(kept, "each_job", each_job)
+    monkeypatch.setattr(runner, "each_job", each_job)
     return ran

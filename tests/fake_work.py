@@ -9,7 +9,7 @@ import pytest
 from fake_relief import World
 from rockshy.analysis.page.work import simulating
 from rockshy.analysis.questions.relief.watch import Places
-from rockshy.analysis.study import kept
+from rockshy.analysis.study import runner
 from rockshy.sim.run.model import HaltedError
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import Scenario
@@ -31,6 +31,6 @@ def made_up_everywhere(monkeypatch: pytest.MonkeyPatch, **how: Any) -> None:
                 raise HaltedError("given up")
             yield one
 
-    monkeypatch.setattr(kept, "each_kept_job", commanded)
+    monkeypatch.setattr(runner, "each_kept_job", commanded)
     monkeypatch.setattr(simulating, "each_job", paged)
     monkeypatch.setattr("rockshy.analysis.questions.relief.watched.places_of", lambda *_, **__: PLACES)
