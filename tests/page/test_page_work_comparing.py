@@ -95,7 +95,7 @@ def test_halted_before_any_trial_of_all_there_is_no_answer() -> None:
     [
         (BASE, {}, "found no copy of the tank to compare with; allowed: one or more"),
         (BASE + ROCK, {"which": 1}, 'what: found "which"; allowed: kind'),
-        (BASE + ROCK + WALLED, {}, 'tiny.toml: alternative "walled up": rock: '),
+        (BASE + ROCK + WALLED, {}, 'tiny.toml: alternative "walled up", line 30, rock: '),
     ],
 )
 def test_what_cannot_be_compared_is_refused(text: str, what: dict[str, Any], said: str) -> None:
