@@ -6,7 +6,7 @@ import base64
 import hashlib
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import fields, is_dataclass
 
 from ..measures.rates import Trend
@@ -21,6 +21,18 @@ def policy_source(text: str) -> str:
 def json_text(told: Mapping[str, object]) -> str:
     """The text of a JSON file; raises ValueError on nan, which :func:`plain` makes None."""
     return json.dumps(told, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def table_text(table: Mapping[str, object]) -> str:
+    """The text of a JSON file with each of the ``rows`` on a line of its own; raises ValueError on nan."""
+    rows = table["rows"]
+    assert isinstance(rows, Sequence)
+    told = [f"{_line(name)}: {_line(value)}" for name, value in table.items() if name != "rows"]
+    return ",\n".join(["{" + told[0], *told[1:], '"rows": [\n' + ",\n".join(map(_line, rows)) + "]}\n"])
+
+
+def _line(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def plain(value: object) -> object:

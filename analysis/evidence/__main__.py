@@ -78,11 +78,12 @@ def _carry_out(line: argparse.Namespace) -> int:
 
 
 def _write(folder: Path, table: dict[str, Any]) -> None:
+    from ..document.files import table_text
     from ..document.writing import write_text
-    from .table import as_json, as_markdown
+    from .table import as_markdown
 
     folder.mkdir(parents=True, exist_ok=True)
-    write_text(folder / "table.json", as_json(table))
+    write_text(folder / "table.json", table_text(table))
     write_text(folder / "table.md", as_markdown(table))
     print(f"Written: {folder / 'table.md'}, {folder / 'table.json'}", file=sys.stderr)
 

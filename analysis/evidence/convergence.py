@@ -36,7 +36,7 @@ from ...sim.scenario.scenario import Scenario
 from ..asking.errors import DONE, REFUSED, STOPPED
 from ..asking.numbers import within
 from ..asking.progress import OF_A_RUN, Progress, say, say_if_preparing
-from ..document.files import json_text, plain
+from ..document.files import plain, table_text
 from ..document.writing import write_text
 from ..measures.registry import HIDDEN, LOST, MEASURES, PINNED_FISH, RECEIVED
 from ..measures.row import BOTH, row_of, value_of, yardstick_of
@@ -325,7 +325,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     table = table_of(rows, trials=trials, quick=line.quick, stopped=stopped)
     print(as_markdown(table), end="", flush=True)
     if line.record and not stopped:
-        write_text(HERE / f"{NAME}.json", json_text(table) + "\n")
+        write_text(HERE / f"{NAME}.json", table_text(table))
         write_text(HERE / f"{NAME}.md", as_markdown(table))
         say(f"Written: {HERE / NAME}.md and .json")
     return STOPPED if stopped else DONE

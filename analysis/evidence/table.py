@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -106,11 +105,6 @@ def _tally(rows: Sequence[Row]) -> str:
 def table_of(rows: Sequence[Row], *, complete: bool, **made: Any) -> dict[str, Any]:
     """The whole table; ``made`` says with what and when it was made."""
     return {**made, "complete": complete, "headline": headline(rows), "rows": list(rows)}
-
-
-def as_json(table: Mapping[str, Any]) -> str:
-    """The table for programs; a bound that is open or a figure that cannot be told is null."""
-    return json.dumps(table, indent=1, ensure_ascii=False) + "\n"
 
 
 def as_markdown(table: Mapping[str, Any]) -> str:

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 from rockshy.analysis.document import as_text
+from rockshy.analysis.document.files import table_text
 from rockshy.analysis.evidence import fingerprint, running
 from rockshy.analysis.evidence.__main__ import main
 from rockshy.analysis.evidence.experiments import EXPERIMENTS
@@ -26,7 +27,6 @@ from rockshy.analysis.evidence.registered import (
 )
 from rockshy.analysis.evidence.table import (
     NO_REASON,
-    as_json,
     as_markdown,
     headline,
     row_of,
@@ -209,7 +209,7 @@ def test_the_table_is_written_in_three_ways() -> None:
         row_of(patterns()["P12b"], {"hiding and length": Finding(NAN, NAN, NAN, 0)}, trials=3, reason=None)
     )
     table = table_of(rows, complete=False, what="3 of 19", version="0", date="today", seed=5)
-    again = json.loads(as_json(table))
+    again = json.loads(table_text(table))
     assert again["rows"][2]["parts"][0]["value"] is None
     assert again["rows"][0]["parts"][0]["margin"] == [0.9, None]
     markdown = as_markdown(table)
