@@ -33,7 +33,6 @@ settle = 0.2
 trials = 8
 """
 SCAN_TICKS = 30
-MINUTE = 60
 
 
 def tank(text: str = TANK) -> Scenario:

@@ -88,11 +88,6 @@ def view_of(spec: TankSpec) -> View:
     return View(spec.length_cm / 2.0, 0.62 * spec.water_cm, near)
 
 
-def slab_of(depth_cm: float, *, width_cm: float) -> int:
-    """Which of the depths at which rock may cover a fish it lies behind: 0 before them all."""
-    return int(np.clip(np.floor(depth_cm / width_cm * SLABS), 0, SLABS - 1))
-
-
 def _backdrop(spec: TankSpec) -> list[tuple[str, Floats]]:
     x, y, z = spec.length_cm, spec.width_cm, spec.water_cm
     found: list[tuple[str, Floats]] = []

@@ -77,12 +77,6 @@ def hidden(one: SetUp) -> str:
     return f"{10 * one.hidden:.1f} of 10 hours" if one.hidden == one.hidden else "unknown"
 
 
-WAYS = {
-    BETTER: "they get about more than in the tank as it is",
-    WORSE: "they get about less than in the tank as it is",
-    SAME: "they get about as in the tank as it is",
-    OPEN: "cannot be told from the tank as it is",
-}
 SHORT_WAYS = {BETTER: "more about", WORSE: "less about", SAME: "next to no difference", OPEN: "cannot tell"}
 
 

@@ -4,7 +4,6 @@
 export const fromRows = (rows) => rows.map((row) => [...row].map(Number));
 export const toRows = (heights) => heights.map((row) => row.join(""));
 export const blank = (rows, columns) => Array.from({ length: rows }, () => new Array(columns).fill(0));
-export const isBare = (heights) => heights.every((row) => row.every((digit) => digit === 0));
 
 /** Places [row, column] of the heap that a place belongs to; none where there is no rock. */
 export function heapAt(heights, row, column) {
