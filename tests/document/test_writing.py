@@ -181,9 +181,9 @@ def test_the_search_finds_what_writes() -> None:
 
 def test_every_module_writes_through_the_one_place() -> None:
     allowed = {
-        "writing.py": ["temporary.write_bytes(content)"],
+        "document/writing.py": ["temporary.write_bytes(content)"],
         "film/clip.py": ["temporary.open('wb')"],  # inside whole()
-        "results/store.py": [  # all of them into drafts
+        "study/store.py": [  # all of them into drafts
             "path.open('w')",
             "path.open('wb')",
             "path.write_bytes(recipe.encode('utf-8'))",
