@@ -22,7 +22,7 @@ from rockshy.analysis.measures.registry import (
     Measure,
 )
 
-EACH = pytest.mark.parametrize("one", MEASURES.values(), ids=str)
+EACH = pytest.mark.parametrize("one", MEASURES.values(), ids=MEASURES)
 
 
 @EACH
