@@ -186,7 +186,7 @@ def test_every_module_writes_through_the_one_place() -> None:
         "study/store.py": [  # all of them into drafts
             "path.open('w')",
             "path.open('wb')",
-            "path.write_bytes(recipe.encode('utf-8'))",
+            "path.write_bytes(text.encode('utf-8'))",
             "temporary.write_bytes(json.dumps({'format': FORMAT, 'unfinished': True}).encode() + b'\\n')",
         ],
         "commands/giving.py": ["os.open(os.devnull)"],

@@ -200,6 +200,7 @@ def test_a_folder_is_written_and_gone_on_from(
         "compare.csv",
         "compare.json",
         "compare.png",
+        "dictionary.csv",
         "work.sqlite",
     ]
     assert json.loads(Path("out/compare.json").read_text(encoding="utf-8")) == json.loads(whole)

@@ -55,8 +55,8 @@ def uncompiled(script: str) -> str:
     """What a script prints with compilation off."""
     return subprocess.run(
         [sys.executable, "-c", script],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1"},
-        cwd=os.path.dirname(__file__),
+        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
+        cwd=Path(__file__).parent,
         capture_output=True,
         text=True,
         check=True,

@@ -161,7 +161,9 @@ def test_all_workers_killed_is_said(workplace: Workplace) -> None:
     """The last test of this workplace: nobody works there any more."""
     told = pytest.raises(ClusterError, match="all workers are lost")
     with told, cluster(workplace.address, patience_s=PATIENCE_S) as pool:
-        pool._clock = itertools.count(step=clusters.LOOK_S).__next__  # each look is a few seconds on
+        pool._clock = itertools.count(
+            pool._clock(), clusters.LOOK_S
+        ).__next__  # each look is a few seconds on
 
         for _ in each_trial(scenario(60), executor=pool):
             for worker in workplace.workers:
