@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .look import SpeciesLook, species_looks
+from .look import BODY, FAINT, MARGIN, ROOM, TITLE, Page, SpeciesLook, species_looks
 from .parts import TrialParts, codes, main_place, taken_out, worst_off
 
 TAGGED = 30  # fish up to which each has a tag in a picture of the tank
@@ -28,6 +28,14 @@ def names_of(parts: TrialParts) -> Names:
     letters = {name: look.letter for name, look in looks.items()}
     count = Counter(parts.species[i] for i in parts.here)
     return Names(looks, count, codes(parts, letters=letters), worst_off(parts))
+
+
+def trial_page(parts: TrialParts, *, title: str, caption: str) -> tuple[Page, float, float]:
+    """A page with title, tank and caption, and the pixels where the title ends and the caption begins."""
+    page = Page()
+    page.put(title, MARGIN, 1024, size=TITLE, room=ROOM, bold=True)
+    page.put(subtitle(parts), MARGIN, 984, size=BODY, room=ROOM, color=FAINT)
+    return page, 970.0, page.upwards(page.lines(caption, size=BODY, room=ROOM), 26, size=BODY)
 
 
 def subtitle(parts: TrialParts) -> str:

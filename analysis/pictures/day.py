@@ -2,33 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
-from .captions import Names, day_caption, names_of, subtitle
-from .look import (
-    BODY,
-    FAINT,
-    FONT,
-    INK,
-    MARGIN,
-    PAPER,
-    SMALL,
-    WIDTH,
-    axes_at,
-    cut,
-    foot,
-    head,
-    ink_on,
-    new_page,
-    text_width,
-    write,
-)
+from .captions import Names, day_caption, names_of, trial_page
+from .look import BODY, FAINT, FONT, INK, MARGIN, PAPER, ROOM, SMALL, WIDTH, Page, ink_on, text_width, write
 from .parts import TrialParts, over, taken_out
 from .placing import spread_along
 
@@ -36,7 +17,7 @@ Floats = NDArray[np.float64]
 
 _MARKED = 30  # hours up to which each has a mark of its own
 _NAMES_ROOM = 330.0  # pixels for the names at the right
-_LETTERS_ROOM = 64.0
+_LETTERS_ROOM, _TICKS_ROOM = 64.0, 96.0
 _DAYS_NAMED = 6
 _LABEL_GAP = 34.0
 
@@ -45,28 +26,25 @@ def chases_over_the_day(parts: TrialParts) -> Figure:
     """Chases received per fish and lit hour by species, and the share of the hour that it hid."""
     names = names_of(parts)
     chased, hidden = by_species_and_hour(parts)
-    figure, page = new_page()
-    top = head(page, title="Chases over the measured hours, and who hid", below=subtitle(parts))
-    bottom = foot(page, day_caption(parts, names))
+    title = "Chases over the measured hours, and who hid"
+    page, top, bottom = trial_page(parts, title=title, caption=day_caption(parts, names))
     low, high = bottom + 110.0, top - 70.0
-    width = (WIDTH - 2 * MARGIN - 2 * 96.0 - _LETTERS_ROOM - _NAMES_ROOM - 20.0) / 2
-    left = MARGIN + 96.0
-    right = left + width + _LETTERS_ROOM + 20.0 + 96.0
-    rates = axes_at(figure, x=left, y=low, width=width, height=high - low)
-    shares = axes_at(figure, x=right, y=low, width=width, height=high - low)
+    width = (ROOM - 2 * _TICKS_ROOM - _LETTERS_ROOM - _NAMES_ROOM - 20.0) / 2
+    left = MARGIN + _TICKS_ROOM
     most = max((float(np.nanmax(line)) for line in chased.values() if np.isfinite(line).any()), default=0.0)
-    # headroom for the names of days and departures
-    rates.set_ylim(0.0, 1.16 * most if most > 0 else 1.0)
-    shares.set_ylim(0.0, 116.0)
-    heading: dict[str, Any] = {"size": BODY, "weight": "bold"}
-    _lines(rates, parts, names, chased)
-    _lines(shares, parts, names, {name: 100.0 * line for name, line in hidden.items()})
-    write(page, "chased, times per fish and lit hour", x=left - 84.0, y=high + 22.0, **heading)
-    write(page, "hidden, % of the hour", x=right - 84.0, y=high + 22.0, **heading)
-    _name_lines(page, parts, names, chased, rates, at=(left + width, low, high), words=False)
     percent = {name: 100.0 * line for name, line in hidden.items()}
-    _name_lines(page, parts, names, percent, shares, at=(right + width, low, high), words=True)
-    return figure
+    # headroom for the names of days and departures
+    for heading, values, highest, words in (
+        ("chased, times per fish and lit hour", chased, 1.16 * most or 1.0, False),
+        ("hidden, % of the hour", percent, 116.0, True),
+    ):
+        axes = page.axes_at(x=left, y=low, width=width, height=high - low)
+        axes.set_ylim(0.0, highest)
+        _lines(axes, parts, names, values)
+        page.put(heading, left - 84.0, high + 22.0, size=BODY, bold=True)
+        _name_lines(page, names, values, axes, at=(left + width, low, high), words=words)
+        left += width + _LETTERS_ROOM + 20.0 + _TICKS_ROOM
+    return page.figure
 
 
 def by_species_and_hour(parts: TrialParts) -> tuple[dict[str, Floats], dict[str, Floats]]:
@@ -106,11 +84,10 @@ def _lines(axes: Axes, parts: TrialParts, names: Names, values: dict[str, Floats
     for name, line in values.items():
         look = names.looks[name]
         axes.plot(middle, line, color=PAPER, linewidth=7, zorder=2)
-        drawn = axes.plot(middle, line, color=look.colour, linewidth=4, linestyle=look.line, zorder=2.1)[0]
+        (drawn,) = axes.plot(middle, line, color=look.colour, linewidth=4, linestyle=look.line, zorder=2.1)
         if hours <= _MARKED:
-            drawn.set(
-                marker=look.marker, markersize=13, markeredgecolor=PAPER, markeredgewidth=1.5, clip_on=False
-            )
+            drawn.set(marker=look.marker, markersize=13, markeredgecolor=PAPER, markeredgewidth=1.5)
+            drawn.set_clip_on(False)
     axes.xaxis.set_major_locator(MaxNLocator(nbins=8, integer=True, steps=[1, 2, 5, 10]))
     axes.yaxis.set_major_locator(MaxNLocator(nbins=6, steps=[1, 2, 2.5, 5, 10]))
     axes.set_xlabel("lit hours since measuring began", fontsize=SMALL, family=FONT, color=INK)
@@ -142,8 +119,7 @@ def _departures(axes: Axes, parts: TrialParts, names: Names) -> None:
 
 
 def _name_lines(
-    page: Axes,
-    parts: TrialParts,
+    page: Page,
     names: Names,
     values: dict[str, Floats],
     axes: Axes,
@@ -152,27 +128,19 @@ def _name_lines(
     words: bool,
 ) -> None:
     """The letter of each species at the end of its line, with its name at the last picture."""
-    known = {name: line for name, line in values.items() if np.isfinite(line).any()}
-    if not known:
-        return
+    known = {name: np.flatnonzero(np.isfinite(line)) for name, line in values.items()}
+    ends = {name: int(here[-1]) for name, here in known.items() if len(here)}
     right, low, high = at
     top = axes.get_ylim()[1]
     width = axes.get_position().width * WIDTH
-    ends = [int(np.flatnonzero(np.isfinite(line))[-1]) for line in known.values()]
-    spots_y = np.array(
-        [low + (high - low) * line[k] / top for line, k in zip(known.values(), ends, strict=True)]
-    )
-    spots_x = [
-        right - width + width * (k + 0.5) / len(line) for line, k in zip(known.values(), ends, strict=True)
-    ]
-    placed = spread_along(spots_y, gap=_LABEL_GAP, low=low, high=high)
-    for name, spot_x, spot_y, y in zip(known, spots_x, spots_y, placed, strict=True):
+    spots = np.array([low + (high - low) * values[name][k] / top for name, k in ends.items()])
+    placed = spread_along(spots, gap=_LABEL_GAP, low=low, high=high)
+    for (name, k), spot, y in zip(ends.items(), spots, placed, strict=True):
         look = names.looks[name]
-        page.plot([spot_x, right + 18.0], [spot_y, y], color=look.colour, linewidth=2)
-        tag = write(page, look.letter, x=right + 34.0, y=y, weight="bold", color=ink_on(look.colour))
-        tag.set(ha="center", va="center_baseline")
+        x = right - width + width * (k + 0.5) / len(values[name])
+        page.axes.plot([x, right + 18.0], [spot, y], color=look.colour, linewidth=2)
+        tag = page.put(look.letter, right + 34.0, y, bold=True, color=ink_on(look.colour), centred=True)
         tag.set_bbox({"boxstyle": "round,pad=0.12", "facecolor": look.colour, "edgecolor": PAPER})
         if words:
-            room = _NAMES_ROOM - 40.0
             end = right + 42.0 + text_width(look.letter, bold=True)
-            write(page, cut(look.short, room=room), x=end, y=y, va="center_baseline")
+            page.put(look.short, end, y, room=_NAMES_ROOM - 40.0, level=True)

@@ -18,13 +18,14 @@ from matplotlib.colors import LinearSegmentedColormap, to_rgb
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
+from matplotlib.patches import Rectangle
 
 WIDTH, HEIGHT, DPI = 1920, 1080, 100
 SMALL, BODY, TITLE = 18, 20, 30  # points
 Colour: TypeAlias = str | tuple[float, float, float] | tuple[float, float, float, float]
 
-LINE = 1.28  # of a text's height, from line to line
 MARGIN = 40  # pixels left free along the rim of a page
+ROOM = WIDTH - 2 * MARGIN
 FONT = "DejaVu Sans"  # comes with matplotlib and has the signs for male and female
 
 INK = "#1b1b1b"
@@ -72,23 +73,18 @@ def species_looks(species: Iterable[str]) -> dict[str, SpeciesLook]:
     """
     names = list(dict.fromkeys(species))
     letters = _letters(names)
-    short = {name: _short(name) for name in names}
-    shared = Counter(short.values())
+    shared = Counter(map(short_name, names))
     looks = {}
     for k, name in enumerate(names):
         turn = (k + k // len(COLOURS)) % len(MARKERS)
-        looks[name] = SpeciesLook(
-            name,
-            short[name] if shared[short[name]] == 1 else name,
-            letters[name],
-            COLOURS[k % len(COLOURS)],
-            MARKERS[turn],
-            LINES[turn],
-        )
+        short = short_name(name) if shared[short_name(name)] == 1 else name
+        colour = COLOURS[k % len(COLOURS)]
+        looks[name] = SpeciesLook(name, short, letters[name], colour, MARKERS[turn], LINES[turn])
     return looks
 
 
-def _short(name: str) -> str:
+def short_name(name: str) -> str:
+    """ "T. duboisi"."""
     genus, _, rest = name.partition(" ")
     return f"{genus[:1]}. {rest}" if rest else name
 
@@ -119,47 +115,6 @@ def ink_on(colour: Colour) -> str:
     return INK if luminance(colour) > 0.179 else PAPER
 
 
-# --- the page -----------------------------------------------------------------
-
-
-def new_page() -> tuple[Figure, Axes]:
-    """An empty page and axes over all of it whose units are pixels from the lower left corner."""
-    figure = Figure(figsize=(WIDTH / DPI, HEIGHT / DPI), dpi=DPI, facecolor=PAPER)
-    FigureCanvasAgg(figure)
-    page = figure.add_axes((0, 0, 1, 1), zorder=-1)
-    page.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
-    page.set_axis_off()
-    return figure, page
-
-
-def axes_at(figure: Figure, *, x: float, y: float, width: float, height: float) -> Axes:
-    """Axes with their lower left corner at a pixel of the page."""
-    return figure.add_axes((x / WIDTH, y / HEIGHT, width / WIDTH, height / HEIGHT))
-
-
-def write(axes: Axes, text: str, *, x: float, y: float, size: float = SMALL, **more: Any) -> Any:
-    """Plain text; a dollar sign in a keeper's title is a dollar sign."""
-    style: dict[str, Any] = {"fontsize": size, "family": FONT, "color": INK, "parse_math": False}
-    return axes.text(x, y, text, **style | more)
-
-
-def head(page: Axes, *, title: str, below: str) -> float:
-    """Title and the line below it; returns the pixel where they end."""
-    room = WIDTH - 2 * MARGIN
-    write(page, cut(title, size=TITLE, room=room, bold=True), x=MARGIN, y=1024, size=TITLE, weight="bold")
-    write(page, cut(below, size=BODY, room=room), x=MARGIN, y=984, size=BODY, color=FAINT)
-    return 970.0
-
-
-def foot(page: Axes, caption: str) -> float:
-    """Caption along the bottom; returns the pixel where it begins."""
-    lines = wrapped(caption, size=BODY, room=WIDTH - 2 * MARGIN)
-    pitch = LINE * BODY * DPI / 72
-    for k, line in enumerate(reversed(lines)):
-        write(page, line, x=MARGIN, y=26 + k * pitch, size=BODY)
-    return 26 + len(lines) * pitch
-
-
 # --- text of known width ------------------------------------------------------
 
 
@@ -176,25 +131,34 @@ def text_width(text: str, *, size: float = SMALL, bold: bool = False) -> float:
 
 
 def cut(text: str, *, room: float, size: float = SMALL, bold: bool = False) -> str:
-    """The text on one line, its end replaced by an ellipsis where it is wider than the room."""
+    """The text on one line, its end replaced by an ellipsis where it is wider than the room.
+
+    Halves where to cut, since a slide measures many long names; letters that need more room as part of
+    a longer word are not worth a search.
+    """
     line = re.sub("[ \t\r\n]+", " ", text).strip(" ")
     if text_width(line, size=size, bold=bold) <= room:
         return line
-    while line and text_width(line + "…", size=size, bold=bold) > room:
-        line = line[:-1]
-    return line.rstrip() + "…"
+    low, high = 0, len(line)
+    while low < high:
+        middle = (low + high + 1) // 2
+        fits = text_width(line[:middle].rstrip() + "…", size=size, bold=bold) <= room
+        low, high = (middle, high) if fits else (low, middle - 1)
+    return line[:low].rstrip() + "…"
 
 
-def wrapped(text: str, *, room: float, size: float = SMALL) -> list[str]:
-    """Lines no wider than the room; a single word that is wider is cut."""
+def wrapped(text: str, *, room: float, size: float = SMALL, bold: bool = False, most: int = 0) -> list[str]:
+    """Lines no wider than the room; a single word that is wider is cut, as is the last of ``most`` lines."""
     lines: list[str] = []
     for word in text.split(" "):  # a no-break space keeps a number and its unit together
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(longer, size=size) <= room:
+        if lines and text_width(longer, size=size, bold=bold) <= room:
             lines[-1] = longer
         else:
-            lines.append(cut(word, size=size, room=room))
-    return lines
+            lines.append(cut(word, size=size, room=room, bold=bold))
+    if not most or len(lines) <= most:
+        return lines
+    return [*lines[: most - 1], cut(" ".join(lines[most - 1 :]), size=size, room=room, bold=bold)]
 
 
 def name_of(look: SpeciesLook, *, room: float, tail: str = "") -> str:
@@ -203,15 +167,25 @@ def name_of(look: SpeciesLook, *, room: float, tail: str = "") -> str:
         line = f"{look.letter}  {name}{tail}"
         if text_width(line) <= room:
             return line
-    kept = room - text_width(tail)
-    return cut(f"{look.letter} {look.short}", room=kept) + tail
+    return cut(f"{look.letter} {look.short}", room=room - text_width(tail)) + tail
+
+
+def write(axes: Axes, text: str, *, x: float, y: float, size: float = SMALL, **more: Any) -> Any:
+    """Plain text; a dollar sign in a keeper's title is a dollar sign."""
+    style: dict[str, Any] = {"fontsize": size, "family": FONT, "color": INK, "parse_math": False}
+    return axes.text(x, y, text, **style | more)
+
+
+def casing(axes: Axes, x: Any, y: Any, *, colour: str, wide: float, width: float, **how: Any) -> None:
+    """A line with a pale rim of its own that shows on any ground."""
+    for shade, points in ((PAPER, wide), (colour, width)):
+        axes.plot(x, y, color=shade, linewidth=points, **how)
 
 
 # --- keys ---------------------------------------------------------------------
 
-_KEY_PITCH = 36
+_KEY_PITCH, _KEY_GAP = 36, 36
 KEY_SIGN = 62  # pixels for the mark before the words
-_KEY_GAP = 36
 
 
 def key_size(entries: Sequence[KeyEntry], *, room: float) -> tuple[int, float]:
@@ -223,17 +197,103 @@ def key_size(entries: Sequence[KeyEntry], *, room: float) -> tuple[int, float]:
     return columns, float(rows * _KEY_PITCH)
 
 
-def draw_key(page: Axes, entries: Sequence[KeyEntry], *, x: float, top: float, room: float) -> None:
-    """A key in as many columns as fit, read down the columns."""
-    columns, height = key_size(entries, room=room)
-    rows = round(height / _KEY_PITCH)
-    pitch = (room + _KEY_GAP) / columns
-    for k, entry in enumerate(entries):
-        left = x + (k // rows) * pitch
-        middle = top - (k % rows + 0.5) * _KEY_PITCH
-        for mark in entry.marks:
-            page.add_line(
-                Line2D([left + 4, left + KEY_SIGN / 2 - 4, left + KEY_SIGN - 12], [middle] * 3, **mark)
-            )
-        words = cut(entry.text, room=pitch - _KEY_GAP - KEY_SIGN)
-        write(page, words, x=left + KEY_SIGN, y=middle, va="center_baseline")
+# --- the page -----------------------------------------------------------------
+
+
+class Page:
+    """A page that is being drawn: x, y and room in its unit from the lower left corner, text in points."""
+
+    unit = 1.0  # pixels
+    small: float = SMALL  # size of text of which nothing else is said
+    leading = 1.28  # of a text's height, from line to line
+    ink, faint = INK, FAINT
+
+    def __init__(self, width: float = WIDTH, height: float = HEIGHT, *, paper: str = PAPER) -> None:
+        self.width, self.height = width, height
+        size = (width * self.unit / DPI, height * self.unit / DPI)
+        self.figure = Figure(figsize=size, dpi=DPI, facecolor=paper)
+        FigureCanvasAgg(self.figure)
+        self.axes = self.figure.add_axes((0, 0, 1, 1), zorder=-1)
+        self.axes.set(xlim=(0, width), ylim=(0, height))
+        self.axes.set_axis_off()
+
+    def put(
+        self, text: str, x: float, y: float, *, size: float = 0, room: float = 0, bold: bool = False,
+        level: bool = False, centred: bool = False, **more: Any,
+    ) -> Any:  # fmt: skip
+        """One line of text; with ``room`` its end is cut where it is wider.
+
+        Its base line lies at y, with ``level`` its middle; with ``centred`` x and y are its middle.
+        """
+        size = size or self.small
+        shown = cut(text, size=size, room=room * self.unit, bold=bold) if room else text
+        style: dict[str, Any] = {"color": self.ink, "weight": "bold" if bold else "normal"}
+        style |= {"va": "center_baseline"} if level or centred else {}
+        style |= {"ha": "center"} if centred else {}
+        return write(self.axes, shown, x=x, y=y, size=size, **style | more)
+
+    def wide(self, text: str, *, size: float = 0, bold: bool = False) -> float:
+        """Width of a text."""
+        return text_width(text, size=size or self.small, bold=bold) / self.unit
+
+    def lines(
+        self, text: str, *, room: float, size: float = 0, bold: bool = False, most: int = 0
+    ) -> list[str]:
+        """See :func:`wrapped`."""
+        return wrapped(text, size=size or self.small, room=room * self.unit, bold=bold, most=most)
+
+    def pitch(self, size: float = 0) -> float:
+        """From line to line."""
+        return self.leading * (size or self.small) * DPI / 72 / self.unit
+
+    def heights(self, count: int, middle: float, *, size: float = 0) -> list[float]:
+        """Where so many lines stand one below the other about a middle."""
+        return [middle + (count / 2 - k - 0.5) * self.pitch(size) for k in range(count)]
+
+    def block(
+        self, text: str, x: float, top: float, *, room: float, size: float = 0, most: int = 0,
+        bold: bool = False, **more: Any,
+    ) -> float:  # fmt: skip
+        """A paragraph from ``top`` down; returns where it ends."""
+        lines, pitch = self.lines(text, size=size, room=room, most=most, bold=bold), self.pitch(size)
+        for k, line in enumerate(lines):
+            self.put(line, x, top - (k + 0.8) * pitch, size=size, bold=bold, **more)
+        return top - len(lines) * pitch
+
+    def upwards(self, lines: Sequence[str], low: float, *, size: float = 0, pitch: float = 0) -> float:
+        """Lines along the bottom, the last one at ``low``; returns where they begin."""
+        pitch = pitch or self.pitch(size)
+        for k, line in enumerate(reversed(lines)):
+            self.put(line, MARGIN, low + k * pitch, size=size)
+        return low + len(lines) * pitch
+
+    def fitting(
+        self, text: str, *, sizes: Sequence[float], room: float, height: float, bold: bool = False
+    ) -> dict[str, Any]:
+        """Keywords of :meth:`block`: the largest of these sizes in which all of a paragraph fits."""
+        for size in sizes:
+            most = int(height // self.pitch(size))
+            if len(self.lines(text, size=size, room=room, bold=bold)) <= most:
+                break
+        return {"size": size, "most": max(1, most), "room": room, "bold": bold}
+
+    def rect(self, x: float, y: float, width: float, height: float, **how: Any) -> Rectangle:
+        """A rectangle from its lower left corner."""
+        return self.axes.add_patch(Rectangle((x, y), width, height, **how))
+
+    def axes_at(self, *, x: float, y: float, width: float, height: float) -> Axes:
+        """Axes with their lower left corner at a place of the page."""
+        box = (x / self.width, y / self.height, width / self.width, height / self.height)
+        return self.figure.add_axes(box)
+
+    def key(self, entries: Sequence[KeyEntry], *, x: float, top: float, room: float) -> None:
+        """A key in as many columns as fit, read down the columns."""
+        columns, height = key_size(entries, room=room)
+        rows, pitch = round(height / _KEY_PITCH), (room + _KEY_GAP) / columns
+        for k, entry in enumerate(entries):
+            left = x + (k // rows) * pitch
+            middle = top - (k % rows + 0.5) * _KEY_PITCH
+            ends = [left + 4, left + KEY_SIGN / 2 - 4, left + KEY_SIGN - 12]
+            for mark in entry.marks:
+                self.axes.add_line(Line2D(ends, [middle] * 3, **mark))
+            self.put(entry.text, left + KEY_SIGN, middle, room=pitch - _KEY_GAP - KEY_SIGN, level=True)

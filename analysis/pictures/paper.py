@@ -5,96 +5,74 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
-from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.collections import LineCollection
-from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
-from matplotlib.patches import Rectangle
 
 from ..document.writing import write_bytes
-from .look import DPI, INK, LINE, PAPER, cut, text_width, wrapped, write
+from .look import DPI, INK, Page
 
 SIZES = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}  # points
 EDGE = 40.0  # left free along the rim: about 14 mm, more than any printer leaves
-LEAST = 8.0  # points: no text is smaller
+TITLE, HEAD, BODY, LEAST = 16.0, 11.0, 9.0, 8.0  # points: no text is smaller than the last
 GREY = "#d9d9d9"  # cells that stay empty; a copier keeps it apart from black and white
-_PX = DPI / 72  # pixels of look.text_width in a point
 
 
-class Sheet(NamedTuple):
-    """A page, and its size."""
-
-    figure: Figure
-    axes: Axes
-    width: float
-    height: float
-
-    @property
-    def room(self) -> float:
-        """Width between the margins."""
-        return self.width - 2 * EDGE
-
-
-def new_sheet(paper: str) -> Sheet:
+class Sheet(Page):
     """An empty page of ``SIZES``."""
-    width, height = SIZES[paper]
-    figure = Figure(figsize=(width / 72, height / 72), dpi=DPI, facecolor=PAPER)
-    axes = figure.add_axes((0, 0, 1, 1))
-    axes.set(xlim=(0, width), ylim=(0, height))
-    axes.set_axis_off()
-    return Sheet(figure, axes, width, height)
 
+    unit, small = DPI / 72, BODY
 
-def line_height(size: float) -> float:
-    """From line to line."""
-    return LINE * size
+    def __init__(self, paper: str) -> None:
+        super().__init__(*SIZES[paper])
+        self.room = self.width - 2 * EDGE  # between the margins
 
+    def rule(self, x: tuple[float, float], y: float, *, width: float = 0.6, up: float = 0.0) -> None:
+        """A straight black line, level or ``up`` high."""
+        self.axes.add_line(Line2D(x, (y, y + up), color=INK, linewidth=width, solid_capstyle="butt"))
 
-def wide(text: str, *, size: float, bold: bool = False) -> float:
-    """Width of a text in points."""
-    return text_width(text, size=size, bold=bold) / _PX
+    def frame(self, x: float, y: float, width: float, height: float, **how: Any) -> None:
+        """A rectangle from its lower left corner; unfilled unless ``facecolor`` is given."""
+        style: dict[str, Any] = {"facecolor": "none", "edgecolor": INK, "linewidth": 0.6}
+        self.rect(x, y, width, height, **style | how)
 
+    def grid(self, x: float, y: float, *, cell: tuple[float, float], columns: int, rows: int) -> None:
+        """Lines of a table of empty cells from its lower left corner; ``cell`` is width and height of one."""
+        right, upper = x + columns * cell[0], y + rows * cell[1]
+        across = [((x, y + k * cell[1]), (right, y + k * cell[1])) for k in range(rows + 1)]
+        down = [((x + k * cell[0], y), (x + k * cell[0], upper)) for k in range(columns + 1)]
+        lines = LineCollection([*across, *down], colors=INK, linewidths=0.6)
+        self.axes.add_collection(lines, autolim=False)
 
-def say(page: Sheet, text: str, *, x: float, y: float, size: float, room: float = 0.0, **more: Any) -> None:
-    """One line of text; with ``room`` its end is cut where it is wider."""
-    bold = more.get("weight") == "bold"
-    shown = cut(text, room=room * _PX, size=size, bold=bold) if room else text
-    write(page.axes, shown, x=x, y=y, size=size, **more)
+    def heading(self, top: float, text: str, *, below: float) -> float:
+        """Returns where what it heads begins."""
+        self.put(text, EDGE, top - 12, size=HEAD, bold=True, room=self.room)
+        return top - below
 
+    def listed(
+        self, sign: str, text: str, top: float, *, gap: float, bold: bool = False, aside: float = 14
+    ) -> float:
+        """A paragraph with a sign before it; returns where the next one begins."""
+        self.put(sign, EDGE, top - 0.8 * self.pitch(), bold=bold)
+        return self.block(text, EDGE + aside, top, room=self.room - aside) - gap
 
-def lines_of(text: str, *, size: float, room: float) -> list[str]:
-    """Lines no wider than the room."""
-    return wrapped(text, room=room * _PX, size=size)
+    def gaps(self, names: Sequence[str], y: float, *, columns: int, pitch: float, end: float) -> None:
+        """What to fill in, each with a line to write on."""
+        room = self.room / columns
+        for k, name in enumerate(names):
+            x, low = EDGE + (k % columns) * room, y - (k // columns) * pitch
+            self.put(name, x, low)
+            self.rule((x + self.wide(name) + 4, x + room - end), low - 2)
 
-
-def block(page: Sheet, text: str, *, x: float, top: float, size: float, room: float) -> float:
-    """A paragraph from ``top`` down; returns where it ends."""
-    pitch = line_height(size)
-    for k, one in enumerate(lines_of(text, size=size, room=room)):
-        write(page.axes, one, x=x, y=top - (k + 0.8) * pitch, size=size)
-    return top - len(lines_of(text, size=size, room=room)) * pitch
-
-
-def rule(page: Sheet, *, x: tuple[float, float], y: tuple[float, float], width: float = 0.6) -> None:
-    """A straight black line."""
-    page.axes.add_line(Line2D(x, y, color=INK, linewidth=width, solid_capstyle="butt"))
-
-
-def frame(page: Sheet, *, x: float, y: float, width: float, height: float, **how: Any) -> None:
-    """A rectangle from its lower left corner; unfilled unless ``facecolor`` is given."""
-    style: dict[str, Any] = {"facecolor": "none", "edgecolor": INK, "linewidth": 0.6}
-    page.axes.add_patch(Rectangle((x, y), width, height, **style | how))
-
-
-def grid(page: Sheet, *, x: float, y: float, cell: tuple[float, float], columns: int, rows: int) -> None:
-    """Lines of a table of empty cells from its lower left corner; ``cell`` is width and height of one."""
-    right, upper = x + columns * cell[0], y + rows * cell[1]
-    across = [((x, y + k * cell[1]), (right, y + k * cell[1])) for k in range(rows + 1)]
-    down = [((x + k * cell[0], y), (x + k * cell[0], upper)) for k in range(columns + 1)]
-    page.axes.add_collection(LineCollection([*across, *down], colors=INK, linewidths=0.6), autolim=False)
+    def notes(self, words: str, top: float, *, low: float, pitch: float) -> None:
+        """Lines to write on under a heading at ``top``, down to ``low``."""
+        self.put(words, EDGE, top, bold=True)
+        y = top - pitch - 2
+        while y > low:
+            self.rule((EDGE, self.width - EDGE), y, width=0.4)
+            y -= pitch
 
 
 def save_pdf(pages: Sequence[Sheet], path: str | Path, *, title: str, subject: str) -> None:

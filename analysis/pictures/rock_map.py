@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
 
 from ..questions.rock.grid import Grid
 from ..questions.rock.least import FOUND, NONE_DOES
 from ..questions.rock.sweep import Line, RockAnswer
-from .look import INK, MARGIN, PAPER, RATE_MAP, WIDTH, ink_on, text_width, write
-from .rock_page import PITCH, SIZE, page_of, short_interval
+from .look import INK, MARGIN, PAPER, RATE_MAP, WIDTH, ink_on
+from .projector import PITCH, ProjectorPage
+from .rock_page import page_of, short_interval
 
 LEFT, TOP = 200.0, 836.0
 SAID_ROOM = 470.0  # pixels for the answer of each line at the right
@@ -29,53 +28,44 @@ def rock_map(answer: RockAnswer, grid: Grid) -> Figure:
         f"In each cell: simulated tanks in which {whom} was pinned; the darker, the more. Framed: the "
         f"least from which on that is at most {100 * answer.level:g} % (dashed: so far). ◇ your tank now."
     )
-    figure, page, foot = page_of(answer, below=below)
+    page = page_of(answer)
     columns = list(first.values)
-    bottom = foot + BELOW
+    bottom = page.foot_of(below) + BELOW
     wide, high = (WIDTH - LEFT - SAID_ROOM - MARGIN) / len(columns), (TOP - bottom) / len(answer.lines)
-    write(page, f"{second.title} (up)", x=MARGIN, y=TOP + 24, size=SIZE)
-    write(page, "least (95 %)", x=WIDTH - SAID_ROOM - 10, y=TOP + 24, size=SIZE)
+    right = WIDTH - SAID_ROOM - 10
+    page.put(f"{second.title} (up)", MARGIN, TOP + 24)
+    page.put("least (95 %)", right, TOP + 24)
     for row, line in enumerate(answer.lines):
         y = bottom + row * high
-        middle: dict[str, Any] = {"y": y + high / 2, "size": SIZE, "va": "center"}
         assert line.other is not None
-        write(page, second.short(line.other), x=LEFT - 16, ha="right", **middle)
-        write(page, short_interval(grid, line), x=WIDTH - SAID_ROOM - 10, **middle)
+        page.put(second.short(line.other), LEFT - 16, y + high / 2, ha="right", va="center")
+        page.put(short_interval(grid, line), right, y + high / 2, va="center")
         for k, place in enumerate(line.places):
             x = LEFT + columns.index(grid.points[place].values[0]) * wide
             _cell(page, answer, place, box=(x, y, wide, high))
             if line.least.place == k and line.least.verdict != NONE_DOES:
                 _frame(page, line, box=(x, y, wide, high))
     for k, value in enumerate(columns):
-        write(page, first.short(value), x=LEFT + (k + 0.5) * wide, y=bottom - 46, size=SIZE, ha="center")
-    write(page, first.title, x=LEFT, y=bottom - 46 - PITCH, size=SIZE)
-    return figure
+        page.put(first.short(value), LEFT + (k + 0.5) * wide, bottom - 46, ha="center")
+    page.put(first.title, LEFT, bottom - 46 - PITCH)
+    return page.figure
 
 
-def _cell(page: Axes, answer: RockAnswer, place: int, *, box: _Box) -> None:
+def _cell(page: ProjectorPage, answer: RockAnswer, place: int, *, box: _Box) -> None:
     """A shade and the count in it, in as few signs as fit."""
     x, y, wide, high = box
-    one = answer.amounts[place]
-    shade: Any = RATE_MAP(one.pinned.share) if one.pinned.of else PAPER
-    page.add_patch(Rectangle((x + 3, y + 3), wide - 6, high - 6, facecolor=shade, edgecolor="none"))
-    mark = "◇ " if one.own else ""
-    fitting = [
-        words
-        for words in (
-            f"{mark}{one.pinned.hits} of {one.pinned.of}",
-            f"{mark}{one.pinned.hits}/{one.pinned.of}",
-        )
-        if text_width(words, size=SIZE) <= wide - 24
-    ]
-    words = fitting[0] if fitting else mark.strip() + str(one.pinned.hits)
-    style: dict[str, Any] = {"size": SIZE, "color": ink_on(shade), "ha": "center", "va": "center"}
-    write(page, words, x=x + wide / 2, y=y + high / 2, **style)
+    one, count = answer.amounts[place], answer.amounts[place].pinned
+    shade: Any = RATE_MAP(count.share) if count.of else PAPER
+    page.rect(x + 3, y + 3, wide - 6, high - 6, facecolor=shade, edgecolor="none")
+    mark = "◇" if one.own else ""
+    longer = (f"{mark} {count.hits} of {count.of}".strip(), f"{mark} {count.hits}/{count.of}".strip())
+    words = next((words for words in longer if page.wide(words) <= wide - 24), f"{mark}{count.hits}")
+    page.put(words, x + wide / 2, y + high / 2, color=ink_on(shade), ha="center", va="center")
 
 
-def _frame(page: Axes, line: Line, *, box: _Box) -> None:
+def _frame(page: ProjectorPage, line: Line, *, box: _Box) -> None:
     x, y, wide, high = box
     for colour, width in _FRAMES:
         style: Any = (0, (2, 1.2)) if colour == INK and line.least.verdict != FOUND else "-"
-        inner = Rectangle((x + 6, y + 6), wide - 12, high - 12, fill=False)
+        inner = page.rect(x + 6, y + 6, wide - 12, high - 12, fill=False)
         inner.set(edgecolor=colour, linewidth=width, linestyle=style)
-        page.add_patch(inner)

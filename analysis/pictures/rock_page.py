@@ -1,42 +1,20 @@
-"""What the line and the map of a sweep over rock share: the page, and the answer in one short sentence."""
+"""What the line and the map of a sweep over rock share: the question, and the answer in a short sentence."""
 
 from __future__ import annotations
-
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
 
 from ..questions.rock.grid import Grid, is_bare
 from ..questions.rock.least import FOUND, NONE_DOES
 from ..questions.rock.sweep import Line, RockAnswer
 from ..questions.rock.words import one_in
-from .look import MARGIN, WIDTH, cut, new_page, text_width, wrapped, write
-
-SIZE = 26.0  # points: 36 pixels, a thirtieth of the height of the page
-HEAD = 34.0
-PITCH = 46.0  # pixels from line to line
-FOOT = 30.0  # pixel of the lowest line
-_ROOM = WIDTH - 2 * MARGIN
+from .look import short_name
+from .projector import ProjectorPage
 
 
-def page_of(answer: RockAnswer, *, below: str) -> tuple[Figure, Axes, float]:
-    """A page with its heading and what it says at the foot, and the pixel where the foot ends."""
-    figure, page = new_page()
-    write(page, _title(answer), x=MARGIN, y=1012, size=HEAD, weight="bold")
-    write(page, cut(answer.title, size=SIZE, room=_ROOM), x=MARGIN, y=960, size=SIZE)
-    lines = wrapped(below.replace(" %", "\u00a0%"), size=SIZE, room=_ROOM)
-    for k, text in enumerate(reversed(lines)):
-        write(page, text, x=MARGIN, y=FOOT + k * PITCH, size=SIZE)
-    return figure, page, FOOT + len(lines) * PITCH
-
-
-def _title(answer: RockAnswer) -> str:
-    """The question, with the genus as a letter or without the species where it is too long."""
-    genus, _, rest = answer.species.partition(" ")
-    for name in (answer.species, f"{genus[:1]}. {rest}"):
-        words = f"How much rock until {name} is seldom pinned?"
-        if text_width(words, size=HEAD, bold=True) <= _ROOM:
-            return words
-    return cut(f"How much rock for {answer.species}?", size=HEAD, room=_ROOM, bold=True)
+def page_of(answer: RockAnswer) -> ProjectorPage:
+    """A page with the question: the genus as a letter or without "seldom" where it is too long."""
+    names = (answer.species, short_name(answer.species))
+    questions = [f"How much rock until {name} is seldom pinned?" for name in names]
+    return ProjectorPage(*questions, f"How much rock for {answer.species}?", below=answer.title)
 
 
 def told(answer: RockAnswer, grid: Grid, line: Line) -> str:

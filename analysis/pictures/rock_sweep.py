@@ -6,8 +6,7 @@ by their shape.
 
 from __future__ import annotations
 
-import os
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -18,9 +17,11 @@ from ..questions.rock.grid import COVER, Grid
 from ..questions.rock.least import FOUND, NONE_DOES
 from ..questions.rock.sweep import RockAnswer
 from ..questions.rock.words import one_in, verdict_sentences
-from .look import FAINT, FONT, INK, MARGIN, PAPER, WIDTH, axes_at, cut, text_width, write
-from .rock_page import PITCH, SIZE, interval, page_of, told
-from .save import SavedPicture, save_figure
+from .look import FAINT, FONT, INK, MARGIN, PAPER, ROOM, WIDTH, casing
+from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage
+from .rock_map import rock_map
+from .rock_page import interval, page_of, told
+from .save import Place, SavedPicture, save_figure
 
 BAND = "#d7dcd9"
 LEFT, RIGHT = 170.0, 60.0  # pixels left free beside the axes
@@ -46,29 +47,13 @@ class _Side(NamedTuple):
 
 def rock_sweep(answer: RockAnswer, grid: Grid) -> Figure:
     """The picture: points along one side, or a map where two things were varied."""
-    if len(grid.axes) == 2:
-        from .rock_map import rock_map
-
-        return rock_map(answer, grid)
-    return rock_line(answer, grid)
+    return rock_map(answer, grid) if len(grid.axes) == 2 else rock_line(answer, grid)
 
 
-def save_rock(answer: RockAnswer, grid: Grid, path: str | os.PathLike[str]) -> SavedPicture:
-    """Write the picture as a PNG of 1920 x 1080 pixels, replacing a file of that name.
-
-    The caption stands in the file's ``Description`` too, for those who have the picture read to them.
-
-    Raises
-    ------
-    OSError
-        When it cannot be written.
-    """
-    return save_figure(
-        rock_sweep(answer, grid),
-        path,
-        title=f"How much rock: {answer.title}",
-        caption=rock_caption(answer, grid),
-    )
+def save_rock(answer: RockAnswer, grid: Grid, path: Place) -> SavedPicture:
+    """Write the picture; see :func:`save_figure`."""
+    title, caption = f"How much rock: {answer.title}", rock_caption(answer, grid)
+    return save_figure(rock_sweep(answer, grid), path, title=title, caption=caption)
 
 
 def rock_caption(answer: RockAnswer, grid: Grid) -> str:
@@ -81,18 +66,17 @@ def rock_caption(answer: RockAnswer, grid: Grid) -> str:
     return (
         f"In how many of ten simulated tanks {answer.species} was pinned, by "
         f"{' and '.join(axis.title for axis in grid.axes)}, with 95 % intervals. Simulated tanks in which "
-        f"it was pinned: {'; '.join(shown)}. {said} Fish of the model, not yours."
+        f"it was pinned: {'; '.join(shown)}. {said} {NOT_YOURS}"
     )
 
 
 def rock_line(answer: RockAnswer, grid: Grid) -> Figure:
     """Every amount with its interval, the wanted level, the least amount and the keeper's own."""
-    figure, page, foot = page_of(answer, below=told(answer, grid, answer.lines[0]))
+    page = page_of(answer)
+    bottom = page.foot_of(told(answer, grid, answer.lines[0])) + BELOW
     whom = "the mild species" if answer.mild else "it"
-    heading = f"simulated tanks out of ten in which {whom} was pinned"
-    write(page, heading, x=MARGIN, y=898, size=SIZE)
-    bottom = foot + BELOW
-    axes = axes_at(figure, x=LEFT, y=bottom, width=WIDTH - LEFT - RIGHT, height=TOP - bottom)
+    page.put(f"simulated tanks out of ten in which {whom} was pinned", MARGIN, 898)
+    axes = page.axes_at(x=LEFT, y=bottom, width=WIDTH - LEFT - RIGHT, height=TOP - bottom)
     scale = 100.0 if grid.axes[0].name == COVER else 1.0
     side = _Side(axes, np.array([scale * point.values[0] for point in grid.points]), bottom)
     room = 0.06 * float(side.at[-1] - side.at[0]) or 1.0
@@ -102,7 +86,7 @@ def rock_line(answer: RockAnswer, grid: Grid) -> Figure:
     _least(page, side, answer, grid)
     _now(page, side, answer)
     _along_the_bottom(page, side, answer, grid)
-    return figure
+    return page.figure
 
 
 def _points(side: _Side, answer: RockAnswer) -> None:
@@ -114,25 +98,16 @@ def _points(side: _Side, answer: RockAnswer) -> None:
     if fitted is not None:
         style = (0, (1.5, 1.5))
         side.axes.plot(side.at, 10 * np.array(fitted), color=INK, linewidth=5, linestyle=style, zorder=2.2)
+    point: dict[str, Any] = {"markeredgecolor": INK, "markeredgewidth": 4, "zorder": 3, "clip_on": False}
     for k, height in zip(shown, heights, strict=True):
-        count, own = answer.amounts[k].pinned, answer.amounts[k].own
-        for colour, width in ((PAPER, CASING), (INK, 5.0)):
-            ends = [10 * count.low, 10 * count.high]
-            side.axes.plot([side.at[k]] * 2, ends, color=colour, linewidth=width, zorder=2.5, clip_on=False)
-        face = {"markerfacecolor": PAPER if own else INK, "markeredgecolor": INK, "markeredgewidth": 4}
-        marker, size = ("D", 22) if own else ("o", 19)
-        side.axes.plot(
-            side.at[k],
-            height,
-            marker=marker,
-            markersize=size,
-            zorder=3,
-            clip_on=False,
-            **face,  # type: ignore[arg-type]
-        )
+        count, own, x = answer.amounts[k].pinned, answer.amounts[k].own, side.at[k]
+        ends = [10 * count.low, 10 * count.high]
+        casing(side.axes, [x, x], ends, colour=INK, wide=CASING, width=5.0, zorder=2.5, clip_on=False)
+        marker, size, face = ("D", 22, PAPER) if own else ("o", 19, INK)
+        side.axes.plot(x, height, marker=marker, markersize=size, markerfacecolor=face, **point)
 
 
-def _least(page: Axes, side: _Side, answer: RockAnswer, grid: Grid) -> None:
+def _least(page: ProjectorPage, side: _Side, answer: RockAnswer, grid: Grid) -> None:
     """A grey band over the interval of the least amount, a line at the amount, the words above it."""
     line = answer.lines[0]
     least, last = line.least, len(side.at) - 1
@@ -148,16 +123,12 @@ def _least(page: Axes, side: _Side, answer: RockAnswer, grid: Grid) -> None:
     start = "least that does" if least.verdict == FOUND else "least so far"
     spot = side.pixel(float(side.at[least.place]))
     side.axes.axvline(side.at[least.place], color=INK, linewidth=4, zorder=1)
-    page.plot([spot, spot], [TOP, LANE_LEAST - 22], color=INK, linewidth=4)
-    _label(
-        page,
-        f"{start}: {grid.short(line.places[least.place])} ({interval(grid, line)})",
-        spot=spot,
-        y=LANE_LEAST,
-    )
+    page.axes.plot([spot, spot], [TOP, LANE_LEAST - 22], color=INK, linewidth=4)
+    words = f"{start}: {grid.short(line.places[least.place])} ({interval(grid, line)})"
+    _label(page, words, spot=spot, y=LANE_LEAST)
 
 
-def _now(page: Axes, side: _Side, answer: RockAnswer) -> None:
+def _now(page: ProjectorPage, side: _Side, answer: RockAnswer) -> None:
     """The words beside the line of the least amount where they would lie on it."""
     own = next((k for k, one in enumerate(answer.amounts) if one.own), None)
     if own is None:
@@ -165,27 +136,24 @@ def _now(page: Axes, side: _Side, answer: RockAnswer) -> None:
     side.axes.axvline(side.at[own], color=INK, linewidth=2.5, linestyle=(0, (1, 2.5)), zorder=0.9)
     words, spot = "◇ your tank now", side.pixel(float(side.at[own]))
     place = answer.lines[0].least.place
-    wide = text_width(words, size=SIZE, bold=True)
+    wide = page.wide(words, bold=True)
     if place < len(side.at):
         mark = side.pixel(float(side.at[place]))
         if abs(mark - spot) < wide / 2 + 16:
-            roomy = mark + 16 + wide < WIDTH - MARGIN
-            spot = (
-                mark + 16 + wide / 2
-                if roomy and (spot >= mark or mark - 16 - wide < MARGIN)
-                else mark - 16 - wide / 2
-            )
+            fits_right, fits_left = mark + 16 + wide < WIDTH - MARGIN, mark - 16 - wide >= MARGIN
+            turn = 1 if fits_right and (spot >= mark or not fits_left) else -1
+            spot = mark + turn * (16 + wide / 2)
     _label(page, words, spot=spot, y=LANE_NOW)
 
 
-def _label(page: Axes, words: str, *, spot: float, y: float) -> None:
+def _label(page: ProjectorPage, words: str, *, spot: float, y: float) -> None:
     """Words above the axes, as near to their place along the bottom as they fit."""
-    half = text_width(words, size=SIZE, bold=True) / 2
+    half = page.wide(words, bold=True) / 2
     middle = min(max(spot, MARGIN + half), WIDTH - MARGIN - half)
-    write(page, words, x=middle, y=y, size=SIZE, weight="bold", ha="center", va="center")
+    page.put(words, middle, y, bold=True, ha="center", va="center")
 
 
-def _along_the_bottom(page: Axes, side: _Side, answer: RockAnswer, grid: Grid) -> None:
+def _along_the_bottom(page: ProjectorPage, side: _Side, answer: RockAnswer, grid: Grid) -> None:
     """Amounts tried and simulated tanks at each, where they do not crowd; the keeper's own always."""
     axes = side.axes
     axes.tick_params(labelsize=SIZE, labelfontfamily=FONT, colors=INK, length=9, width=2)
@@ -198,20 +166,20 @@ def _along_the_bottom(page: Axes, side: _Side, answer: RockAnswer, grid: Grid) -
     amount_y, tanks_y = side.bottom - 50, side.bottom - 50 - PITCH
     unit = {COVER: "%", "height": "cm"}.get(name, name)
     for words, y in ((unit, amount_y), ("tanks", tanks_y)):
-        write(page, words, x=MARGIN, y=y, size=SIZE)
-    for k in _uncrowded(side, answer):
+        page.put(words, MARGIN, y)
+    for k in _uncrowded(page, side, answer):
         middle = side.pixel(float(side.at[k]))
-        write(page, f"{side.at[k]:.0f}", x=middle, y=amount_y, size=SIZE, ha="center")
-        write(page, str(answer.amounts[k].run), x=middle, y=tanks_y, size=SIZE, ha="center")
+        page.put(f"{side.at[k]:.0f}", middle, amount_y, ha="center")
+        page.put(str(answer.amounts[k].run), middle, tanks_y, ha="center")
     level = one_in(answer.level).replace("simulated tank ", "").replace(" of the simulated tanks", "")
     words = f"{grid.axes[0].title}; tanks: simulated at each; dashed: wanted, at most {level}"
-    write(page, cut(words, size=SIZE, room=WIDTH - 2 * MARGIN), x=MARGIN, y=tanks_y - PITCH, size=SIZE)
+    page.put(words, MARGIN, tanks_y - PITCH, room=ROOM)
 
 
-def _uncrowded(side: _Side, answer: RockAnswer) -> list[int]:
+def _uncrowded(page: ProjectorPage, side: _Side, answer: RockAnswer) -> list[int]:
     """Amounts whose numbers have room, the keeper's own first."""
     widest = [
-        max(text_width(f"{x:.0f}", size=SIZE), text_width(str(one.run), size=SIZE))
+        max(page.wide(f"{x:.0f}"), page.wide(str(one.run)))
         for x, one in zip(side.at, answer.amounts, strict=True)
     ]
     kept: list[int] = []
@@ -220,4 +188,4 @@ def _uncrowded(side: _Side, answer: RockAnswer) -> list[int]:
         gaps = [abs(middle - side.pixel(float(side.at[j]))) - (widest[k] + widest[j]) / 2 for j in kept]
         if all(gap > 12 for gap in gaps):
             kept.append(k)
-    return sorted(kept)
+    return kept

@@ -19,6 +19,8 @@ from .parts import TrialParts
 from .scene import minutes_per_mark
 from .tank import tank_from_above, tank_from_front
 
+Place = str | os.PathLike[str]
+
 
 class SavedPicture(NamedTuple):
     """A picture file and the words under the picture, which also are its alternative text."""
@@ -42,8 +44,10 @@ def png_of(figure: Figure, *, title: str, caption: str) -> bytes:
     return told.getvalue()
 
 
-def save_figure(figure: Figure, path: str | os.PathLike[str], *, title: str, caption: str) -> SavedPicture:
-    """Write a picture, replacing a file of that name; see :func:`png_of`.
+def save_figure(figure: Figure, path: Place, *, title: str, caption: str) -> SavedPicture:
+    """Write a picture as a PNG of 1920 x 1080 pixels, replacing a file of that name.
+
+    The caption stands in the file's ``Description`` too, for those who have the picture read to them.
 
     Raises
     ------

@@ -15,12 +15,12 @@ from ..talk.slides import Deck, Slide
 from .look import DPI
 from .save import png_of
 from .talk_charts import change_slide, rock_slide, who_slide
-from .talk_look import THEMES, Canvas, Theme, footing
+from .talk_look import THEMES, Canvas, Theme
 from .talk_tank import luck_slide, title_slide
 from .talk_why import why_slide
 from .talk_words import answer_slide, camps_slide, caveats_slide, film_slide, hands_slide, sources_slide
 
-_DRAW: dict[str, Callable[[Deck, Slide, Theme], Canvas]] = {
+_DRAW: dict[str, Callable[[Canvas, Deck, Slide], None]] = {
     TITLE: title_slide,
     CAMPS: camps_slide,
     HANDS: hands_slide,
@@ -45,9 +45,12 @@ _PDF_DPI = 160  # of what is drawn as points, not as lines
 
 def draw_slide(deck: Deck, slide: Slide, theme: Theme) -> Canvas:
     """One slide, with its number along the bottom."""
-    canvas = _DRAW[slide.kind](deck, slide, theme)
+    canvas = Canvas(theme)
+    if slide.kind != TITLE:
+        canvas.heading(slide.title)
+    _DRAW[slide.kind](canvas, deck, slide)
     words = "" if slide.kind in _PLAIN else f"{_READ.get(slide.kind, '')}{MODEL_FISH}"
-    footing(canvas, words, number=deck.slides.index(slide) + 1, of=len(deck.slides))
+    canvas.footing(words, number=deck.slides.index(slide) + 1, of=len(deck.slides))
     return canvas
 
 
@@ -63,11 +66,8 @@ def deck_files(deck: Deck, *, theme: str) -> Iterator[tuple[str, bytes]]:
     be read out, and the words stand in the notes.
     """
     told = io.BytesIO()
-    about = {
-        "Title": deck.facts.scenario.title,
-        "Subject": deck.facts.scenario.question,
-        "CreationDate": None,
-    }
+    title, question = deck.facts.scenario.title, deck.facts.scenario.question
+    about = {"Title": title, "Subject": question, "CreationDate": None}
     with rc_context({"pdf.fonttype": 42}), PdfPages(told, metadata=about) as pdf:
         for slide in deck.slides:
             canvas = draw_slide(deck, slide, THEMES[theme])

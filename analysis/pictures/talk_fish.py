@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from ..film.fish import PATTERNS, colours, patterns, shapes
 from .look import SpeciesLook
-from .talk_look import Theme
+from .talk_look import Canvas
 
 Floats = NDArray[np.float64]
 DEPTH = 0.40  # of a counted fish, in its lengths
@@ -37,23 +37,16 @@ def _silhouette() -> tuple[Floats, ...]:
 
 
 def tokens(
-    axes: Axes,
-    some: Sequence[Token],
-    *,
-    long: float,
-    theme: Theme,
-    fill: str | None = None,
-    width: float = 2.2,
+    canvas: Canvas, some: Sequence[Token], *, long: float, fill: str = "", edge: str = "", width: float = 2.2,
     zorder: float = 3.0,
-) -> None:
-    """Draw fish that are counted, ``long`` in the units of the axes across."""
-    faces = [(fill or theme.ink) if one.filled else theme.paper for one in some]
+) -> None:  # fmt: skip
+    """Draw fish that are counted, ``long`` pixels each."""
+    ink = edge or canvas.ink
+    faces = [(fill or ink) if one.filled else canvas.theme.paper for one in some]
+    style: dict[str, Any] = {"facecolors": faces, "edgecolors": ink, "linewidths": width, "zorder": zorder}
     for outline in _silhouette():
         polygons = [outline * long + (one.x, one.y) for one in some]
-        axes.add_collection(
-            PolyCollection(polygons, facecolors=faces, edgecolors=theme.ink, linewidths=width, zorder=zorder),
-            autolim=False,
-        )
+        canvas.axes.add_collection(PolyCollection(polygons, **style), autolim=False)
 
 
 def grid_of(
@@ -79,40 +72,26 @@ def pattern_of(k: int) -> str:
 
 
 def species_fish(
-    axes: Axes,
-    look: SpeciesLook,
-    *,
-    pattern: str,
-    x: float,
-    y: float,
-    long: float,
-    deep: float = 0.36,
-    left: bool = False,
-    zorder: float = 3.0,
-    rasterized: bool = False,
-) -> None:
+    axes: Axes, look: SpeciesLook, *, pattern: str, x: float, y: float, long: float, deep: float = 0.36,
+    left: bool = False, zorder: float = 3.0, rasterized: bool = False,
+) -> None:  # fmt: skip
     """A fish of a species: its colour and its pattern, with a pale rim that shows on any ground."""
     own, thin = colours(look.colour), max(0.7, long / 150)
     scale = np.array([-long if left else long, long * deep])
-    layers = [(what, np.array(flat).reshape(-1, 2) * scale + (x, y)) for what, flat in shapes()["calm"]]
-    rim = [outline for what, outline in layers if what in ("fin", "body")]
-    drawn: list[tuple[list[Floats], str, str, float]] = [(rim, own["halo"], own["halo"], 5.5 * thin)]
+
+    def placed(flat: list[float]) -> Floats:
+        return np.array(flat).reshape(-1, 2) * scale + (x, y)
+
+    layers = [(what, placed(flat)) for what, flat in shapes()["calm"] if what != "line"]
+    drawn = [(rim, own["halo"], own["halo"], 5.5 * thin) for what, rim in layers if what in ("fin", "body")]
     for what, outline in layers:
-        if what == "line":
-            continue
         face = own[{"eye": "halo", "pupil": "ink"}.get(what, what)]
-        edge = own["ink"] if what in ("fin", "body") else "none"
-        drawn.append(([outline], face, edge, 1.1 * thin))
+        drawn.append((outline, face, own["ink"] if what in ("fin", "body") else "none", 1.1 * thin))
         if what == "belly":
-            marks = [np.array(flat).reshape(-1, 2) * scale + (x, y) for flat in patterns()[pattern]]
-            drawn.append((marks, own["pattern"], "none", 0.0))
-    every = [(polygon, face, edge, width) for polygons, face, edge, width in drawn for polygon in polygons]
+            drawn += [(placed(flat), own["pattern"], "none", 0.0) for flat in patterns()[pattern]]
+    polygons, faces, edges, widths = zip(*drawn, strict=True)
     collection = PolyCollection(
-        [polygon for polygon, *_ in every],
-        facecolors=[face for _, face, _, _ in every],
-        edgecolors=[edge for _, _, edge, _ in every],
-        linewidths=[width for *_, width in every],
-        zorder=zorder,
+        polygons, facecolors=faces, edgecolors=edges, linewidths=widths, zorder=zorder
     )
     collection.set_rasterized(rasterized)
     axes.add_collection(collection, autolim=False)

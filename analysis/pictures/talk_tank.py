@@ -19,52 +19,36 @@ from ..talk.facts import Facts
 from ..talk.plain import in_tanks
 from ..talk.slides import Deck, Slide
 from ..talk.spots import Spots, apart
-from .look import MARGIN, WIDTH, species_looks
+from .look import HEIGHT, MARGIN, ROOM, WIDTH, species_looks
 from .talk_fish import Token, pattern_of, species_fish, tokens
-from .talk_look import (
-    BODY,
-    CEILING,
-    FLOOR,
-    HEAD,
-    ROOM,
-    SMALL,
-    Canvas,
-    axes_on,
-    block,
-    fitting,
-    heading,
-    new_canvas,
-    put,
-)
-from .talk_look import Theme as Theme
+from .talk_look import BODY, CEILING, FLOOR, HEAD, SMALL, Canvas
 
 _TITLE_ROOM = 330.0  # pixels for title and question
 _LABEL = 46.0  # pixels over a small tank
 _GAP = 22.0
+_STRIP_ROOM = CEILING - 66 - FLOOR
 
 
-def title_slide(deck: Deck, slide: Slide, theme: Theme) -> Canvas:
+def title_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """The tank from the front, title and question."""
-    canvas, facts = new_canvas(theme), deck.facts
+    facts = deck.facts
     spec = facts.scenario.tank
-    room = 1080.0 - MARGIN - _TITLE_ROOM - FLOOR / 2
+    room = HEIGHT - MARGIN - _TITLE_ROOM - FLOOR / 2
     scale = min(ROOM / spec.length_cm, room / spec.height_cm)
     wide, tall = spec.length_cm * scale, spec.height_cm * scale
-    left, low = (WIDTH - wide) / 2, 1080.0 - MARGIN - tall
-    axes = axes_on(canvas, x=left, y=low, width=wide, height=tall)
+    left, low = (WIDTH - wide) / 2, HEIGHT - MARGIN - tall
+    axes = canvas.axes_at(x=left, y=low, width=wide, height=tall)
     axes.set(xlim=(0, spec.length_cm), ylim=(0, spec.height_cm))
     axes.set_axis_off()
     strip = facts.strips.get(0, ())
     if strip:
         shown = next((one for one in strip if one.trial == facts.typical), strip[0])
         draw_front(axes, facts.scenario, shown)
-    top = low - 26
-    size, most = fitting(slide.title, sizes=(HEAD, BODY), room=ROOM, height=100, bold=True)
-    top = block(canvas, slide.title, x=MARGIN, top=top, size=size, room=ROOM, most=most, bold=True)
+    how = canvas.fitting(slide.title, sizes=(HEAD, BODY), room=ROOM, height=100, bold=True)
+    top = canvas.block(slide.title, MARGIN, low - 26, **how)
     question = facts.scenario.question or f"How do {deck.mild} fare in this tank?"
-    size, most = fitting(question, sizes=(BODY, SMALL), room=ROOM, height=top - 12 - FLOOR)
-    block(canvas, question, x=MARGIN, top=top - 12, size=size, room=ROOM, most=most)
-    return canvas
+    how = canvas.fitting(question, sizes=(BODY, SMALL), room=ROOM, height=top - 12 - FLOOR)
+    canvas.block(question, MARGIN, top - 12, **how)
 
 
 def draw_front(axes: Axes, scenario: Scenario, shown: Spots) -> None:
@@ -91,80 +75,60 @@ def _stones(scene: Scene) -> list[tuple[str, np.ndarray]]:
         shape = scene.view.at(np.column_stack([across, np.full(len(across), solid.depth_cm), up]))
         middle = shape.mean(axis=0)
         half = float(shape[:, 0].max() - middle[0])
-        for colour, size, aside in zip(
-            solid.colours, (1.0, 0.92, 0.52), ((0, 0), (-0.02, 0.03), (-0.14, 0.16)), strict=True
-        ):
+        parts = zip(solid.colours, (1.0, 0.92, 0.52), ((0, 0), (-0.02, 0.03), (-0.14, 0.16)), strict=True)
+        for colour, size, aside in parts:
             found.append((colour, middle + (shape - middle) * size + np.array(aside) * half))
     return found
 
 
 def _polygons(axes: Axes, some: Sequence[tuple[str, np.ndarray]], *, zorder: float) -> None:
-    collection = PolyCollection(
-        [shape for _, shape in some],
-        facecolors=[colour for colour, _ in some],
-        edgecolors="none",
-        zorder=zorder,
-    )
+    colours, shapes = zip(*some, strict=True) if some else ((), ())
+    collection = PolyCollection(shapes, facecolors=colours, edgecolors="none", zorder=zorder)
     collection.set_rasterized(True)
     axes.add_collection(collection, autolim=False)
 
 
 def _fish(axes: Axes, scenario: Scenario, scene: Scene, shown: Spots) -> None:
     looks = species_looks(row.species for row in scenario.stock)
-    order = {name: k for k, name in enumerate(looks)}
+    order = list(looks)
     length = scenario.tank.length_cm
     fish = sorted(shown.fish, key=lambda one: -one.y_cm)
     seen = scene.view.at(np.array([(one.x_cm, one.y_cm, one.z_cm) for one in fish]).reshape(-1, 3))
     places = apart([(float(x), float(z)) for x, z in seen], step=0.055 * length, width=length)
-    for k, (one, place) in enumerate(zip(fish, places, strict=True)):
+    for k, (one, (x, y)) in enumerate(zip(fish, places, strict=True)):
         share = scene.view.near / (scene.view.near + one.y_cm)
-        look = looks[one.species]
-        species_fish(
-            axes,
-            look,
-            pattern=pattern_of(order[one.species]),
-            x=place[0],
-            y=place[1],
-            long=max(one.length_cm, 0.05 * length) * share,
-            left=k % 2 == 0,
-            zorder=4 + 0.01 * k,
-            rasterized=True,
-        )
+        pattern, long = pattern_of(order.index(one.species)), max(one.length_cm, 0.05 * length) * share
+        style: dict[str, Any] = {"left": k % 2 == 0, "zorder": 4 + 0.01 * k, "rasterized": True}
+        species_fish(axes, looks[one.species], pattern=pattern, x=x, y=y, long=long, **style)
 
 
 # ---- luck
 
 
-def luck_slide(deck: Deck, slide: Slide, theme: Theme) -> Canvas:
+def luck_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """A small tank for each of the twenty simulated ones."""
-    canvas, facts = new_canvas(theme), deck.facts
-    heading(canvas, slide.title)
+    facts = deck.facts
     strip, setup = facts.strips[slide.place], facts.setups[slide.place]
-    told = (
-        f"{deck.mild} pinned {in_tanks(setup.pinned, setup.tanks)}" if setup.tanks else "nobody to be pinned"
-    )
-    put(canvas, told, x=MARGIN, y=CEILING - 40, size=BODY, room=ROOM, bold=True)
+    counted = f"{deck.mild} pinned {in_tanks(setup.pinned, setup.tanks)}"
+    told = counted if setup.tanks else "nobody to be pinned"
+    canvas.put(told, MARGIN, CEILING - 40, size=BODY, room=ROOM, bold=True)
     spec = _scenario_of(facts, slide.place).tank
     columns, scale = columns_for(len(strip), length=spec.length_cm, height=spec.height_cm)
     wide, tall = spec.length_cm * scale, spec.height_cm * scale
     rows = -(-len(strip) // columns)
-    step_x, step_y = (ROOM - wide) / max(1, columns - 1), (_strip_room() / rows)
-    if columns == 1:
-        step_x = 0.0
+    step_x = min((ROOM - wide) / max(1, columns - 1), wide + 4 * _GAP)
     long = max(24.0, min(40.0, 0.13 * wide))
     fish: list[Token] = []
     for k, one in enumerate(strip):
-        x = MARGIN + (k % columns) * min(step_x, wide + 4 * _GAP)
-        y = CEILING - 66 - (k // columns) * step_y - _LABEL - tall
+        x = MARGIN + (k % columns) * step_x
+        y = CEILING - 66 - (k // columns) * _STRIP_ROOM / rows - _LABEL - tall
         label = f"{k + 1} pinned" if one.pinned else f"{k + 1}"
-        put(canvas, label, x=x, y=y + tall + 10, bold=bool(one.pinned), room=wide)
+        canvas.put(label, x, y + tall + 10, bold=bool(one.pinned), room=wide)
         box = _Box(x, y, wide, tall, scale)
         _small_tank(canvas, one, box)
         fish += _seated(one, box, long)
-    rim = theme._replace(ink=theme.paper)
-    tokens(canvas.page, fish, long=long, theme=rim, width=5.0, zorder=3)
-    tokens(canvas.page, fish, long=long, theme=theme, width=0.6, zorder=3.1)
-    return canvas
+    tokens(canvas, fish, long=long, edge=canvas.theme.paper, width=5.0, zorder=3)
+    tokens(canvas, fish, long=long, width=0.6, zorder=3.1)
 
 
 class _Box(NamedTuple):
@@ -177,10 +141,6 @@ class _Box(NamedTuple):
     scale: float
 
 
-def _strip_room() -> float:
-    return CEILING - 66 - FLOOR
-
-
 def _scenario_of(facts: Facts, place: int) -> Scenario:
     return facts.scenario.alternatives[place - 1].scenario if place else facts.scenario
 
@@ -191,7 +151,7 @@ def columns_for(count: int, *, length: float, height: float) -> tuple[int, float
     for columns in range(1, count + 1):
         rows = -(-count // columns)
         across = (ROOM - (columns - 1) * _GAP) / columns / length
-        up = (_strip_room() / rows - _LABEL - _GAP) / height
+        up = (_STRIP_ROOM / rows - _LABEL - _GAP) / height
         scale = min(across, up)
         if scale > best[1] and length * scale >= 150:
             best = (columns, scale)
@@ -200,26 +160,21 @@ def columns_for(count: int, *, length: float, height: float) -> tuple[int, float
 
 def _small_tank(canvas: Canvas, one: Spots, box: _Box) -> None:
     """Water, the outline of the rock, and a frame: a thick one where they were pinned."""
-    theme, page = canvas.theme, canvas.page
-    water = Rectangle((box.x, box.y), box.wide, box.tall, facecolor=theme.water, edgecolor="none", zorder=1)
-    page.add_patch(water)
+    theme = canvas.theme
+    canvas.rect(box.x, box.y, box.wide, box.tall, facecolor=theme.water, edgecolor="none", zorder=1)
     ends = ((0.0, 0.0), *one.outline, (box.wide / box.scale, 0.0))
     outline = np.array(ends) * box.scale + (box.x, box.y)
-    page.fill(outline[:, 0], outline[:, 1], facecolor=theme.stone, edgecolor="none", zorder=1.5)
-    frame = Rectangle((box.x, box.y), box.wide, box.tall, fill=False, zorder=2)
-    frame.set(edgecolor=theme.ink if one.pinned else theme.faint, linewidth=7 if one.pinned else 2)
-    page.add_patch(frame)
+    canvas.axes.fill(outline[:, 0], outline[:, 1], facecolor=theme.stone, edgecolor="none", zorder=1.5)
+    edge, width = (theme.ink, 7) if one.pinned else (theme.faint, 2)
+    canvas.rect(box.x, box.y, box.wide, box.tall, fill=False, edgecolor=edge, linewidth=width, zorder=2)
 
 
 def _seated(one: Spots, box: _Box, long: float) -> list[Token]:
     """A fish for each watched one where it sat most, wholly inside its tank."""
     half = 0.5 * long
     places = apart(one.places, step=0.9 * long / box.scale, width=box.wide / box.scale)
+    right, low = box.x + box.wide - half, box.y + 0.2 * long
     return [
-        Token(
-            min(max(box.x + x * box.scale, box.x + half), box.x + box.wide - half),
-            max(box.y + z * box.scale, box.y + 0.2 * long),
-            True,
-        )
+        Token(min(max(box.x + x * box.scale, box.x + half), right), max(box.y + z * box.scale, low), True)
         for x, z in places
     ]

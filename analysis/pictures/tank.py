@@ -9,25 +9,8 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MultipleLocator
 
 from . import scene
-from .captions import Names, names_of, subtitle, tank_caption
-from .look import (
-    FAINT,
-    FONT,
-    INK,
-    KEY_SIGN,
-    MARGIN,
-    PAPER,
-    SMALL,
-    WIDTH,
-    KeyEntry,
-    axes_at,
-    draw_key,
-    foot,
-    head,
-    key_size,
-    name_of,
-    new_page,
-)
+from .captions import Names, names_of, tank_caption, trial_page
+from .look import FAINT, FONT, INK, KEY_SIGN, MARGIN, PAPER, ROOM, SMALL, WIDTH, KeyEntry, key_size, name_of
 from .parts import TrialParts, territories
 from .tags import draw_tags, tags_of
 from .views import ABOVE, FRONT, View, extent
@@ -43,12 +26,8 @@ _KEY_BESIDE = 570.0  # pixels
 _ONCE = {"markersize": 15.0, "markevery": [1]}
 _RING = {"color": INK, "linewidth": 3, "linestyle": (0, (3, 1.5))}
 _BOX = {"color": scene.BOX, "linewidth": 16, "solid_capstyle": "butt"}
-_HOLE: dict[str, Any] = _ONCE | {
-    "marker": "o",
-    "markerfacecolor": scene.MOUTH,
-    "markeredgecolor": PAPER,
-    "linestyle": "none",
-}
+_HOLE: dict[str, Any] = {"marker": "o", "markerfacecolor": scene.MOUTH, "markeredgecolor": PAPER}
+_HOLE |= _ONCE | {"linestyle": "none"}
 
 
 class Frame(NamedTuple):
@@ -75,13 +54,13 @@ def tank_from_above(parts: TrialParts) -> Figure:
 def _tank(parts: TrialParts, view: View) -> Figure:
     names = names_of(parts)
     minutes = scene.minutes_per_mark(parts)
-    figure, page = new_page()
-    top = head(page, title=f"Where the fish were, seen {view.name}", below=subtitle(parts))
-    bottom = foot(page, tank_caption(parts, names, minutes=minutes, seen=view.name))
+    caption = tank_caption(parts, names, minutes=minutes, seen=view.name)
+    title = f"Where the fish were, seen {view.name}"
+    page, top, bottom = trial_page(parts, title=title, caption=caption)
     entries = _key(parts, names, view, minutes)
     frame = _frame(parts, view, entries, top=top, bottom=bottom)
     width, height = extent(parts, view)
-    axes = axes_at(figure, x=frame.x, y=frame.y, width=width * frame.scale, height=height * frame.scale)
+    axes = page.axes_at(x=frame.x, y=frame.y, width=width * frame.scale, height=height * frame.scale)
     axes.set(xlim=(0, width), ylim=(0, height), facecolor=PAPER)
     stone = scene.stone_of(parts, view)
     places = scene.refuge_places(parts)
@@ -93,18 +72,17 @@ def _tank(parts: TrialParts, view: View) -> Figure:
     scene.draw_glass(axes, parts, view)
     draw_tags(axes, tags_of(parts, names, view, held, places), scale=frame.scale)
     _rulers(axes, view, frame.scale)
-    draw_key(page, entries, x=frame.key_x, top=frame.key_top, room=frame.key_room)
-    return figure
+    page.key(entries, x=frame.key_x, top=frame.key_top, room=frame.key_room)
+    return page.figure
 
 
 def _frame(parts: TrialParts, view: View, entries: list[KeyEntry], *, top: float, bottom: float) -> Frame:
     """The key below a long tank, beside a square one: whichever leaves the tank larger."""
     width, height = extent(parts, view)
-    room = WIDTH - 2 * MARGIN
     frames = []
     for beside in (False, True):
-        across = room - _LEFT - _RIGHT - (_KEY_BESIDE if beside else 0.0)
-        key_room = _KEY_BESIDE if beside else room
+        across = ROOM - _LEFT - _RIGHT - (_KEY_BESIDE if beside else 0.0)
+        key_room = _KEY_BESIDE if beside else ROOM
         key_high = key_size(entries, room=key_room)[1]
         under = bottom + 20.0 + (0.0 if beside else key_high)
         up = top - under - _UNDER - _OVER
@@ -112,33 +90,31 @@ def _frame(parts: TrialParts, view: View, entries: list[KeyEntry], *, top: float
         slack_x, slack_y = across - scale * width, up - scale * height
         x = MARGIN + _LEFT + slack_x / 2
         y = under + _UNDER + slack_y / 2
-        if beside:
-            frames.append(Frame(x, y, scale, WIDTH - MARGIN - _KEY_BESIDE, top - 40.0, key_room))
-        else:
-            frames.append(Frame(x, y, scale, float(MARGIN), under, key_room))
-    below, side = frames
-    return side if side.scale > below.scale else below
+        corner = (WIDTH - MARGIN - _KEY_BESIDE, top - 40.0) if beside else (float(MARGIN), under)
+        frames.append(Frame(x, y, scale, *corner, key_room))
+    return max(frames, key=lambda frame: frame.scale)
 
 
 def _rulers(axes: Axes, view: View, scale: float) -> None:
     """Centimetres below and on the left, inches above and on the right."""
     cm = _step((1, 2, 5, 10, 20, 25, 50, 100), 80.0 / scale)
     inches = _step((1, 2, 3, 6, 12, 24, 48), 80.0 / scale / CM_PER_INCH)
-    axes.xaxis.set_major_locator(MultipleLocator(cm))
-    axes.yaxis.set_major_locator(MultipleLocator(cm))
-    axes.set_xlabel("cm from the left end", fontsize=SMALL, family=FONT, color=INK)
-    axes.set_ylabel(f"cm {view.up_label}", fontsize=SMALL, family=FONT, color=INK)
     conversion = (lambda x: x / CM_PER_INCH, lambda x: x * CM_PER_INCH)
-    over = axes.secondary_xaxis("top", functions=conversion)
-    right = axes.secondary_yaxis("right", functions=conversion)
-    over.xaxis.set_major_locator(MultipleLocator(inches))
-    right.yaxis.set_major_locator(MultipleLocator(inches))
-    over.set_xlabel("inches", fontsize=SMALL, family=FONT, color=FAINT)
-    right.set_ylabel("inches", fontsize=SMALL, family=FONT, color=FAINT)
-    for each, colour in ((axes, INK), (over, FAINT), (right, FAINT)):
+    sides = (
+        axes.secondary_xaxis("top", functions=conversion),
+        axes.secondary_yaxis("right", functions=conversion),
+    )
+    for x, y, step, colour, words in (
+        (axes, axes, cm, INK, ("cm from the left end", f"cm {view.up_label}")),
+        (*sides, inches, FAINT, ("inches", "inches")),
+    ):
+        x.set_xlabel(words[0], fontsize=SMALL, family=FONT, color=colour)
+        y.set_ylabel(words[1], fontsize=SMALL, family=FONT, color=colour)
+        for axis in (x.xaxis, y.yaxis):
+            axis.set_major_locator(MultipleLocator(step))
+    for each, colour in ((axes, INK), *((side, FAINT) for side in sides)):
         each.tick_params(labelsize=SMALL, labelfontfamily=FONT, colors=colour, length=7, width=1.5)
-        for spine in each.spines.values():
-            spine.set_visible(False)
+        each.spines[:].set_visible(False)
 
 
 def _step(steps: tuple[int, ...], least: float) -> int:
