@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from functools import cache, lru_cache
 from importlib.util import find_spec
@@ -53,38 +54,31 @@ def _lettered(text: str, size: int, bold: bool) -> tuple[Image.Image, tuple[int,
 def write(
     image: Image.Image,
     text: str,
-    *,
     x: float,
     y: float,
+    *,
     size: int,
     colour: str,
     bold: bool = False,
     anchor: str = "l",
+    room: float = math.inf,
 ) -> None:
     """One line of text, its left end ("l"), middle ("m") or right end ("r") at x, its middle line at y."""
+    text = cut(text, size=size, room=room, bold=bold)
     mask, (left, middle) = _lettered(text, size, bold)
     back = {"l": 0.0, "m": 0.5, "r": 1.0}[anchor] * font(size, bold=bold).getlength(text)
     image.paste(colour, (round(x - back) - left, round(y) - middle), mask)
 
 
-def soft(image: Image.Image, outlines: Sequence[Floats], colour: str, *, alpha: float = 1.0) -> None:
-    """Polygons [k, 2] in one colour with soft edges."""
-    _through_mask(image, outlines, colour, alpha, width=0.0)
+def fill(image: Image.Image, colour: str, x: float, y: float, wide: float, tall: float) -> None:
+    """A rectangle about a middle, from there so far to each side."""
+    image.paste(colour, (round(x - wide), round(y - tall), round(x + wide), round(y + tall)))
 
 
-def soft_line(image: Image.Image, points: Floats, colour: str, *, width: float, alpha: float = 1.0) -> None:
-    """A line [k, 2] with soft edges."""
-    _through_mask(image, [points], colour, alpha, width=width)
-
-
-def soft_lines(image: Image.Image, lines: Sequence[Floats], colour: str, *, width: float) -> None:
-    """Several lines at once."""
-    _through_mask(image, lines, colour, 1.0, width=width)
-
-
-def _through_mask(
-    image: Image.Image, outlines: Sequence[Floats], colour: str, alpha: float, *, width: float
+def soft(
+    image: Image.Image, outlines: Sequence[Floats], colour: str, *, width: float = 0.0, alpha: float = 1.0
 ) -> None:
+    """Polygons [k, 2], or lines of a width, in one colour with soft edges."""
     every = np.concatenate(list(outlines))
     low = np.maximum(np.floor(every.min(axis=0) - width - 1), 0).astype(int)
     high = np.minimum(np.ceil(every.max(axis=0) + width + 1), image.size).astype(int)

@@ -96,12 +96,15 @@ def busiest_window(run: WholeRun, *, watch: str, minutes: float, day: int | None
         When no such window fits.
     """
     ticks = round(minutes * 60 / TICK_S)
-    low, high = (run.measured_from, run.last_tick) if day is None else _span(run, day)
-    counts = chases_in(run, watch, starts := starts_of(run, low=low, high=high, ticks=ticks), ticks)
+    low, high = run.measured_from, run.last_tick
+    if day is not None:
+        low, high = (day - 1) * run.lit_ticks, min(day * run.lit_ticks, run.last_tick)
+    starts = starts_of(run, low=low, high=high, ticks=ticks)
+    counts = chases_in(run, watch, starts, ticks)
     if not len(starts):
         raise ValueError("no window of that length fits")
     best = int(counts.argmax())
-    return Window(int(starts[best]), ticks, _why(run, watch, starts, counts, best, minutes))
+    return Window(int(starts[best]), ticks, _why(watch, counts, minutes))
 
 
 def starts_of(run: WholeRun, *, low: int, high: int, ticks: int) -> NDArray[np.int64]:
@@ -116,24 +119,16 @@ def starts_of(run: WholeRun, *, low: int, high: int, ticks: int) -> NDArray[np.i
 def chases_in(run: WholeRun, watch: str, starts: NDArray[np.int64], ticks: int) -> NDArray[np.int64]:
     """Chases that the watched species received in each window."""
     mine = np.array([species == watch for species in run.species])
-    when = run.events[(run.events[:, 1] == CHASE) & mine[run.events[:, 3]], 0]
-    when = np.sort(when)
+    when = np.sort(run.events[(run.events[:, 1] == CHASE) & mine[run.events[:, 3]], 0])
     return np.searchsorted(when, starts + ticks) - np.searchsorted(when, starts)
 
 
-def _why(
-    run: WholeRun,
-    watch: str,
-    starts: NDArray[np.int64],
-    counts: NDArray[np.int64],
-    best: int,
-    minutes: float,
-) -> str:
-    middle = int(np.sort(counts)[(len(counts) - 1) // 2])
-    if counts[best] == 0:
+def _why(watch: str, counts: NDArray[np.int64], minutes: float) -> str:
+    middle, most = int(np.sort(counts)[(len(counts) - 1) // 2]), int(counts.max())
+    if most == 0:
         return f"Nobody chased {watch} in all that could be shown, so these are the first minutes of it."
     return (
-        f"The {minutes:g} minutes are those in which {watch} was chased most often, {counts[best]} times; "
+        f"The {minutes:g} minutes are those in which {watch} was chased most often, {most} times; "
         f"in a middling {minutes:g} minutes of this tank it was {middle}. So this is a busy time, not a "
         "usual one."
     )
@@ -151,10 +146,6 @@ def fish_to_follow(run: WholeRun, *, watch: str, among: Iterable[str] | None = N
         f"The fish followed at first is {run.label[worst]}: of its kind it swam free least, "
         f"{100 * run.free_share[worst]:.0f} % of the measured time."
     )
-
-
-def _span(run: WholeRun, day: int) -> tuple[int, int]:
-    return (day - 1) * run.lit_ticks, min(day * run.lit_ticks, run.last_tick)
 
 
 def clock_of(start: int, *, lit_ticks: int, lit_hours: float) -> tuple[int, float]:

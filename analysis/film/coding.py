@@ -8,7 +8,7 @@ AT, then x, y and z of a cell. Times of ways are in units, ``units`` to a tick; 
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 import numpy as np
@@ -91,7 +91,7 @@ def _way(
 
 def packed_way(way: Way) -> bytes:
     """A way as bytes."""
-    found = bytearray()
+    numbers: list[int] = []
     last, hidden = 0, -1
     place: list[int] | None = None
     for time, cell, hole in zip(way.time.tolist(), way.cell.tolist(), way.hole.tolist(), strict=True):
@@ -107,10 +107,9 @@ def packed_way(way: Way) -> bytes:
                 parts = [AT, *cell]
             if hole >= 0:
                 parts += [0, IN, hole] if parts else [IN, hole]
-        for number in (time - last, *parts):
-            _put(found, number)
+        numbers += [time - last, *parts]
         last, place, hidden = time, cell, hole
-    return bytes(found)
+    return _packed(numbers)
 
 
 def unpacked_way(packed: bytes) -> Way:
@@ -147,26 +146,19 @@ def doings_of(recording: Recording) -> list[Doings]:
     steps = fright_steps(recording.fright)
     found = []
     for i in range(len(recording.label)):
-        table = np.column_stack([recording.doing[:, i], steps[:, i], recording.partner[:, i]]).astype(
-            np.int64
-        )
-        changed = np.concatenate([[True], (np.diff(table, axis=0) != 0).any(axis=1)])
-        here = recording.present[:, i]
-        comes = here & ~np.concatenate([[False], here[:-1]])
-        at = np.flatnonzero((changed & here) | comes)
-        found.append(Doings(at.astype(np.int64), *table[at].T))
+        columns = (recording.present[:, i], recording.doing[:, i], steps[:, i], recording.partner[:, i])
+        table = np.column_stack(columns).astype(np.int64)
+        changed = (np.diff(table, axis=0, prepend=-2) != 0).any(axis=1)
+        at = np.flatnonzero(changed & columns[0])
+        found.append(Doings(at.astype(np.int64), *table[at, 1:].T))
     return found
 
 
 def packed_doings(doings: Doings) -> bytes:
     """What a fish did as bytes: ticks since the last entry, doing and fright in one number, partner + 1."""
-    found = bytearray()
-    last = 0
-    for tick, doing, fright, partner in zip(*(part.tolist() for part in doings), strict=True):
-        for number in (tick - last, doing * FRIGHTS + fright, partner + 1):
-            _put(found, number)
-        last = tick
-    return bytes(found)
+    wait = np.diff(doings.tick, prepend=0)
+    table = np.column_stack([wait, doings.doing * FRIGHTS + doings.fright, doings.partner + 1])
+    return _packed(table.ravel().tolist())
 
 
 def unpacked_doings(packed: bytes) -> Doings:
@@ -178,16 +170,7 @@ def unpacked_doings(packed: bytes) -> Doings:
 def packed_bits(bits: NDArray[np.uint8]) -> bytes:
     """A row of noughts and ones as the lengths of its runs, that of the first noughts first."""
     edges = np.flatnonzero(np.diff(np.concatenate([[0], bits, [2]])))
-    found = bytearray()
-    for length in np.diff(np.concatenate([[0], edges])).tolist():
-        _put(found, length)
-    return bytes(found)
-
-
-def unpacked_bits(packed: bytes) -> NDArray[np.uint8]:
-    """The row that such bytes stand for."""
-    lengths = list(_numbers(packed))
-    return np.repeat((np.arange(len(lengths)) % 2).astype(np.uint8), lengths)
+    return _packed(np.diff(edges, prepend=0).tolist())
 
 
 def text_of(packed: bytes) -> str:
@@ -199,11 +182,14 @@ def bytes_of(text: str) -> bytes:
     return base64.b64decode(text)
 
 
-def _put(found: bytearray, number: int) -> None:
-    while number > 127:
-        found.append(number & 127 | 128)
-        number >>= 7
-    found.append(number)
+def _packed(numbers: Iterable[int]) -> bytes:
+    found = bytearray()
+    for number in numbers:
+        while number > 127:
+            found.append(number & 127 | 128)
+            number >>= 7
+        found.append(number)
+    return bytes(found)
 
 
 def _numbers(packed: bytes) -> Iterator[int]:

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 
 from ...sim.fish.shoal import DOING, SHELTERED
 from ...sim.run.ledger import CHASE, EVENTS
-from ...sim.tank.tank import Tank
 from .choosing import clock_of
 from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
 from .fish import PATTERNS, colours, patterns, shapes
@@ -43,13 +42,11 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
     shown : name and recording of each tank, the base first; all windows are equally long.
     told : see :class:`FilmTexts`.
     """
+    from ..pictures.look import MARKERS, ink_on, species_looks
+
     first = shown[0][1]
     lit_hours = first.scenario.run.lit_hours
-    _, clock = clock_of(first.start, lit_ticks=first.lit_ticks, lit_hours=lit_hours)
-    from ..pictures.look import MARKERS, ink_on
-
-    names = list(dict.fromkeys(name for _, one in shown for name in one.species))
-    looks = _looks(names)
+    looks = species_looks(name for _, one in shown for name in one.species)
     return {
         "format": FORMAT,
         "title": told.title,
@@ -58,7 +55,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
         "trial": first.trial,
         "of": told.of,
         "speed": told.speed,
-        "clock": clock,
+        "clock": clock_of(first.start, lit_ticks=first.lit_ticks, lit_hours=lit_hours)[1],
         "seconds": first.ticks * first.tick_s,
         "tick": first.tick_s,
         "doing": list(DOING),
@@ -78,7 +75,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
             }
             for k, look in enumerate(looks.values())
         ],
-        "tanks": [_tank(name, one, names, looks) for name, one in shown],
+        "tanks": [_tank(name, one, looks) for name, one in shown],
         "follow": _followed(first, told.follow),
     }
 
@@ -90,21 +87,13 @@ def _followed(recording: Recording, label: str) -> int:
     return wanted[0] if wanted else int(here[0]) if len(here) else -1
 
 
-def _looks(names: Sequence[str]) -> dict[str, Any]:
-    from ..pictures.look import species_looks
-
-    return species_looks(names)
-
-
-def _tank(name: str, one: Recording, names: Sequence[str], looks: dict[str, Any]) -> dict[str, Any]:
+def _tank(name: str, one: Recording, looks: dict[str, Any]) -> dict[str, Any]:
     units, spec, tank = units_of(one), one.scenario.tank, one.tank
-    scene = scene_of(one)
-    day, _ = clock_of(one.start, lit_ticks=one.lit_ticks, lit_hours=one.scenario.run.lit_hours)
     looks_in = np.unpackbits(tank.looks_in, axis=1, count=len(tank.xyz), bitorder="little")
     cell = np.array([spec.length_cm, spec.width_cm, spec.water_cm]) / tank.shape
     return {
         "name": name,
-        "day": day,
+        "day": one.start // one.lit_ticks + 1,
         "size": [spec.length_cm, spec.width_cm, spec.height_cm, spec.water_cm],
         "cell": cell.tolist(),
         "shape": tank.shape.tolist(),
@@ -116,8 +105,8 @@ def _tank(name: str, one: Recording, names: Sequence[str], looks: dict[str, Any]
         "corner": tank.refuge_corner.astype(int).tolist(),
         "mouthCell": tank.xyz[tank.refuge_cell].tolist(),
         "mouth": [round(float(m), 1) if np.isfinite(m) else 0 for m in tank.refuge_mouth_cm],
-        **scene_json(scene),
-        "fish": _fish(one, names, looks),
+        **scene_json(scene_of(one)),
+        "fish": _fish(one, looks),
         "ways": [text_of(packed_way(way)) for way in ways_of(one, units=units)],
         "doings": [text_of(packed_doings(doings)) for doings in doings_of(one)],
         "homes": _homes(one),
@@ -125,8 +114,8 @@ def _tank(name: str, one: Recording, names: Sequence[str], looks: dict[str, Any]
     }
 
 
-def _fish(one: Recording, names: Sequence[str], looks: dict[str, Any]) -> list[dict[str, Any]]:
-    codes = codes_of(one, looks)
+def _fish(one: Recording, looks: dict[str, Any]) -> list[dict[str, Any]]:
+    codes, names = codes_of(one, looks), list(looks)
     return [
         {
             "label": one.label[i],
@@ -175,22 +164,17 @@ def log_of(one: Recording) -> list[list[int]]:
         row = [tick, kind, actor, target]
         if kind == CHASE:
             home = int(one.centre[max(0, tick - 1), actor])
-            row += [*_ground(one, one.tank, home, actor, target, cell), _hides(one, tick, target)]
+            way, reach = -1, 0
+            if home >= 0:
+                way = round(float(one.tank.path[home, cell]) * one.tank.edge_cm / 3.0)
+                reach = round(float(one.radius_cm[actor, target]))
+            row += [way, reach, _hides(one, tick, target)]
         found.append(row)
     return found
 
 
-def _ground(one: Recording, tank: Tank, home: int, actor: int, target: int, cell: int) -> tuple[int, int]:
-    if home < 0:
-        return -1, 0
-    way = float(tank.path[home, cell]) * tank.edge_cm / 3.0
-    return round(way), round(float(one.radius_cm[actor, target]))
-
-
 def _hides(one: Recording, tick: int, fish: int) -> int:
-    """Whether a chased fish hides in a crevice before it swims freely again; 2: in a corner."""
-    end = min(one.ticks, tick + round(HIDES_WITHIN_S / one.tick_s))
-    doing = one.doing[tick:end, fish]
-    hidden = np.flatnonzero(doing == SHELTERED)
-    free = np.flatnonzero(doing == 0)
-    return int(len(hidden) > 0 and (len(free) == 0 or hidden[0] < free[0]))
+    """Whether a chased fish hides before it swims freely again."""
+    doing = one.doing[tick : tick + round(HIDES_WITHIN_S / one.tick_s), fish]
+    settled = doing[(doing == SHELTERED) | (doing == 0)]
+    return int(len(settled) > 0 and settled[0] == SHELTERED)

@@ -83,11 +83,14 @@ def _body() -> Floats:
     return np.concatenate([upper, [[0.5, -0.02]], lower[::-1]])
 
 
+def _band(x: Floats, one: Floats, other: Floats) -> Floats:
+    """What lies between two lines."""
+    return np.concatenate([np.column_stack([x, one]), np.column_stack([x, other])[::-1]])
+
+
 def _under_side() -> Floats:
     x = np.linspace(-0.12, 0.42, 12)
-    return np.concatenate(
-        [np.column_stack([x, 0.96 * _belly(x)]), np.column_stack([x, 0.55 * _belly(x)])[::-1]]
-    )
+    return _band(x, 0.96 * _belly(x), 0.55 * _belly(x))
 
 
 def _tail(spread: float) -> Floats:
@@ -132,19 +135,14 @@ def _disc(x: float, y: float, radius: float) -> Floats:
 
 
 def _bars() -> list[Floats]:
-    found = []
-    for middle in (-0.2, -0.09, 0.02, 0.13):
-        x = np.array([middle - 0.024, middle + 0.024])
-        found.append(np.column_stack([[x[0], x[1], x[1], x[0]], [*_edge(_back, x), *_edge(_belly, x)[::-1]]]))
-    return found
+    ends = [np.array([middle - 0.024, middle + 0.024]) for middle in (-0.2, -0.09, 0.02, 0.13)]
+    return [_band(x, 0.95 * _back(x), 0.95 * _belly(x)) for x in ends]
 
 
 def _stripe(low: float, high: float) -> Floats:
     x = np.linspace(-0.29, 0.24, 12)
     tall = _back(x) - _belly(x)
-    return np.concatenate(
-        [np.column_stack([x, _belly(x) + high * tall]), np.column_stack([x, _belly(x) + low * tall])[::-1]]
-    )
+    return _band(x, _belly(x) + high * tall, _belly(x) + low * tall)
 
 
 def _spots() -> list[Floats]:
@@ -158,16 +156,7 @@ def _spots() -> list[Floats]:
 
 def _pale_back() -> list[Floats]:
     x = np.linspace(-0.29, 0.4, 16)
-    tall = _back(x) - _belly(x)
-    return [
-        np.concatenate(
-            [np.column_stack([x, 0.97 * _back(x)]), np.column_stack([x, _back(x) - 0.3 * tall])[::-1]]
-        )
-    ]
-
-
-def _edge(side: PchipInterpolator, x: Floats) -> list[float]:
-    return [0.95 * float(y) for y in side(x)]
+    return [_band(x, 0.97 * _back(x), _back(x) - 0.3 * (_back(x) - _belly(x)))]
 
 
 _PATTERN = {

@@ -8,7 +8,7 @@ from typing import Any
 from PIL import Image
 
 from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
-from .canvas import cut, font, write
+from .canvas import cut, fill, font, write
 from .clock import say_time
 from .painted import Pictures, Plan
 from .tank_painter import TankPainter
@@ -46,85 +46,44 @@ class Painter:
         for view in self.views:
             image.paste(view.painted(now), view.corner)
         clock = say_time(self.film["clock"] + now, with_seconds=True)
-        write(
-            image,
-            clock,
-            x=self.size[0] - MARGIN,
-            y=MARGIN + 0.6 * self.text,
-            size=round(1.2 * self.text),
-            colour=INK,
-            bold=True,
-            anchor="r",
-        )
-        write(
-            image,
-            cut(self._caption(now), size=self.text, room=self.size[0] - 2 * MARGIN),
-            x=MARGIN,
-            y=self._caption_y(),
-            size=self.text,
-            colour=INK,
-        )
+        large = {"size": round(1.2 * self.text), "bold": True, "anchor": "r"}
+        self._say(image, clock, self.size[0] - MARGIN, MARGIN + 0.6 * self.text, **large)
+        self._say(image, self._caption(now), MARGIN, self._caption_y(), room=self.size[0] - 2 * MARGIN)
         return image
 
-    def _rows(self) -> int:
-        return len(self._key_rows())
-
-    def _head(self) -> float:
-        return MARGIN + 2.75 * self.text
+    def _say(self, image: Image.Image, text: str, x: float, y: float, **how: Any) -> None:
+        style: dict[str, Any] = {"size": self.text, "colour": INK, **how}
+        write(image, text, x, y, **style)
 
     def _caption_y(self) -> float:
-        return self.size[1] - MARGIN - (1.35 * self._rows() + 0.8) * self.text
+        return self.size[1] - MARGIN - (1.35 * len(self._key_rows()) + 0.8) * self.text
 
     def _places(self) -> list[tuple[float, float, float, float]]:
         """Left, top, width and height for each tank: beside one another or one above the other."""
-        width, top = self.size[0] - 2 * MARGIN, self._head()
+        width, top = self.size[0] - 2 * MARGIN, MARGIN + 2.75 * self.text
         height = self._caption_y() - 0.8 * self.text - top
         count, head = len(self.film["tanks"]), 1.35 * self.text if len(self.film["tanks"]) > 1 else 0.0
         beside, above = (width / count - 6 * (count - 1), height - head), (width, height / count - head)
         tank = self.film["tanks"][0]
         scales = [Plan(tank, width=w, height=h).scale for w, h in (beside, above)]
         w, h = beside if scales[0] >= scales[1] else above
-        steps = [
-            (k * width / count, 0.0) if (w, h) == beside else (0.0, k * height / count) for k in range(count)
-        ]
-        return [(MARGIN + x, top + y + head, w, h) for x, y in steps]
+        step_x, step_y = (width / count, 0.0) if (w, h) == beside else (0.0, height / count)
+        return [(MARGIN + k * step_x, top + k * step_y + head, w, h) for k in range(count)]
 
     def _page(self) -> Image.Image:
         """What stays: title, count, speed, names of the tanks, species key."""
         image, film, text = Image.new("RGB", self.size, PAGE), self.film, self.text
         clock = font(round(1.2 * text), bold=True).getlength("00:00:00")
-        room = self.size[0] - 2 * MARGIN - clock - text
-        write(
-            image,
-            cut(film["title"], size=text, room=room, bold=True),
-            x=MARGIN,
-            y=MARGIN + 0.6 * text,
-            size=text,
-            colour=INK,
-            bold=True,
-        )
+        room = self.size[0] - 2 * MARGIN
+        title = {"room": room - clock - text, "bold": True}
+        self._say(image, film["title"], MARGIN, MARGIN + 0.6 * text, **title)
         fast = "at true speed" if self.speed == 1 else f"{self.speed:g} times as fast"
         count = f"1 of {film['of']} simulated tanks, number {film['trial']}; fish of a model; {fast}"
-        write(
-            image,
-            cut(count, size=text, room=self.size[0] - 2 * MARGIN),
-            x=MARGIN,
-            y=MARGIN + 1.9 * text,
-            size=text,
-            colour=SOFT,
-        )
+        self._say(image, count, MARGIN, MARGIN + 1.9 * text, room=room, colour=SOFT)
         for view, tank in zip(self.views, film["tanks"], strict=True):
             if len(self.views) > 1:
-                name = cut(tank["name"], size=text, room=view.plan.size[0], bold=True)
-                write(
-                    image,
-                    name,
-                    x=view.corner[0],
-                    y=view.corner[1] - 0.7 * text,
-                    size=text,
-                    colour=INK,
-                    bold=True,
-                )
+                (x, y), wide = view.corner, view.plan.size[0]
+                self._say(image, tank["name"], x, y - 0.7 * text, room=wide, bold=True)
         self._draw_key(image)
         return image
 
@@ -148,18 +107,11 @@ class Painter:
             x, y = float(MARGIN), self.size[1] - MARGIN - (1.35 * row + 0.6) * self.text
             for k, name, wide in entries:
                 swatch = self.pictures.swatch(k, round(2.2 * self.text))
-                image.paste(
-                    "#6f9ba3",
-                    (
-                        round(x),
-                        round(y - 0.6 * self.text),
-                        round(x + 2.4 * self.text),
-                        round(y + 0.6 * self.text),
-                    ),
-                )
+                middle = x + 1.2 * self.text
+                fill(image, "#6f9ba3", middle, y, 1.2 * self.text, 0.6 * self.text)
                 across, tall = swatch.mask.size
-                swatch.paste(image, (round(x + 1.2 * self.text - across / 2), round(y - tall / 2)))
-                write(image, name, x=x + 2.8 * self.text, y=y, size=self.text, colour=INK)
+                swatch.paste(image, (round(middle - across / 2), round(y - tall / 2)))
+                self._say(image, name, x + 2.8 * self.text, y)
                 x += wide
 
     def _caption(self, now: float) -> str:
@@ -168,11 +120,8 @@ class Painter:
         if i < 0:
             return ""
         code = tank["fish"][i]["code"]
-        rows = [
-            row
-            for row in tank["log"]
-            if row[1] == 0 and i in row[2:4] and now - 25 < row[0] * self.film["tick"] <= now
-        ]
+        last = [row for row in tank["log"] if now - 25 < row[0] * self.film["tick"] <= now]
+        rows = [row for row in last if row[1] == 0 and i in row[2:4]]
         if rows:
             _, _, actor, target, way, _, hides = rows[-1]
             text = f"{tank['fish'][actor]['code']} chases {tank['fish'][target]['code']}"

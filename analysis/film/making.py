@@ -11,15 +11,8 @@ from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
-from .choosing import (
-    Window,
-    busiest_window,
-    fish_to_follow,
-    middle_of,
-    say_window,
-    typical_trial,
-    why_typical,
-)
+from . import choosing
+from .choosing import Window, busiest_window, fish_to_follow, say_window
 from .clock import lights_on_s, say_time
 from .data import FilmTexts, film_data
 from .recording import Halted, Recording, WholeRun, WindowError, record, whole_run
@@ -91,15 +84,21 @@ def make_film(
     watch, why = watched(scenario)[0], []
     trial, looked_at = wish.trial, 0
     if trial is None:
-        found = middle_of(trial_counts) if trial_counts else None
-        found = found or typical_trial(scenario, executor=executor, progress=progress)
+        if trial_counts:
+            found = choosing.middle_of(trial_counts)
+        else:
+            found = choosing.typical_trial(scenario, executor=executor, progress=progress)
         trial, looked_at = found.trial, found.done
-        why.append(why_typical(found, watch))
+        why.append(choosing.why_typical(found, watch))
     run = whole_run(scenario, trial=trial)
     window = _window(run, scenario, wish, watch)
-    follow, said = _followed(run, wish, watch)
+    follow, said = wish.follow, ""
+    if follow is None:
+        i, said = fish_to_follow(run, watch=watch)
+        follow = run.label[i] if run.label else ""
+    lit: dict[str, Any] = {"lit_ticks": run.lit_ticks, "lit_hours": scenario.run.lit_hours}
     why = [
-        f"Shown is simulated tank {trial}, {_said(window, run, scenario)}.",
+        f"Shown is simulated tank {trial}, {say_window(window.start, window.ticks, **lit)}.",
         *why,
         _SETTLING if window.start < run.measured_from else "",
         window.why,
@@ -111,9 +110,8 @@ def make_film(
         name, other = wish.alternative
         start = _same_clock(other, trial, window.start, run)
         shown.append((name, _recorded(other, trial, start, window.ticks, halted)))
-        why.insert(
-            1, f"Beside it, on the same clock and with the same fish as far as they are in both: {name}."
-        )
+        beside = "Beside it, on the same clock and with the same fish as far as they are in both"
+        why.insert(1, f"{beside}: {name}.")
     told = FilmTexts(
         title=scenario.title,
         question=scenario.question,
@@ -156,17 +154,11 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
 
 
 def _days(scenario: Scenario) -> int:
-    model = _lengths(scenario)
-    return -(-model[1] // model[2])
-
-
-def _lengths(scenario: Scenario) -> tuple[int, int, int]:
-    """First measured tick, last tick, ticks of a lit day; as the model lays them out, without running it."""
+    """Lit days of the run, begun ones too; as the model lays them out, without running it."""
     run = scenario.run
     lit = round(run.lit_hours * 3600 / TICK_S)
-    measured = round(scenario.measured_days[0] * lit)
     hours = max(1, int((run.days - run.settle_days) * run.lit_hours + 1e-9))
-    return measured, measured + hours * round(3600 / TICK_S), lit
+    return -(-(round(scenario.measured_days[0] * lit) + hours * round(3600 / TICK_S)) // lit)
 
 
 def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window:
@@ -192,13 +184,6 @@ def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window
     return Window(start, ticks, "")
 
 
-def _followed(run: WholeRun, wish: Wish, watch: str) -> tuple[str, str]:
-    if wish.follow is not None:
-        return wish.follow, ""
-    i, why = fish_to_follow(run, watch=watch)
-    return (run.label[i] if run.label else ""), why
-
-
 def _recorded(scenario: Scenario, trial: int, start: int, ticks: int, halted: Halted | None) -> Recording:
     try:
         return record(scenario, trial=trial, start=start, ticks=ticks, halted=halted)
@@ -212,11 +197,5 @@ def _same_clock(other: Scenario, trial: int, start: int, run: WholeRun) -> int:
         measured, last, lit = model.measured_from, model.last_tick, model.lit_ticks
     if lit != run.lit_ticks:
         raise WishError("--alternative: its lit day is not as long as that of the base; allowed: one that is")
-    days = round((measured - run.measured_from) / lit)
-    found = start + days * lit
+    found = start + round((measured - run.measured_from) / lit) * lit
     return found if found < last else start
-
-
-def _said(window: Window, run: WholeRun, scenario: Scenario) -> str:
-    hours = scenario.run.lit_hours
-    return say_window(window.start, window.ticks, lit_ticks=run.lit_ticks, lit_hours=hours)

@@ -38,21 +38,22 @@ class Plan:
         self.left, self.floor = ROOM_CM * self.scale, (tall + ROOM_CM) * self.scale
         self.tall, self.length = tall, length
 
-    def spot(self, place: tuple[float, float, float]) -> tuple[float, float]:
-        """Pixel of one place in cm."""
+    def spot(self, place: tuple[Any, Any, Any]) -> tuple[Any, Any]:
+        """Pixels across and down of a place in cm; of many where it holds arrays."""
         x, y, z = place
         share = self.near / (self.near + y)
         across = self.left + (self.across + (x - self.across) * share) * self.scale
         return across, self.floor - (self.up + (z - self.up) * share) * self.scale
 
-    def share(self, y: Any) -> Any:
-        return self.near / (self.near + y)
+    def share(self, y: float) -> float:
+        """How large is drawn what lies so far behind the glass."""
+        return float(self.near / (self.near + y))
 
-    def at(self, x: Any, y: Any, z: Any) -> Floats:
-        """Pixels [..., 2] of places in cm."""
-        share = self.share(np.asarray(y, dtype=float))
-        across = self.left + (self.across + (np.asarray(x) - self.across) * share) * self.scale
-        up = self.floor - (self.up + (np.asarray(z) - self.up) * share) * self.scale
+    def at(self, *place: Any) -> Floats:
+        """Pixels [..., 2] of places in cm: x, y and z."""
+        across, up = self.spot(
+            (np.asarray(place[0]), np.asarray(place[1], dtype=float), np.asarray(place[2]))
+        )
         return np.stack(np.broadcast_arrays(across, up), axis=-1)
 
 
@@ -107,11 +108,8 @@ def _paint_solid(ink: ImageDraw.ImageDraw, solid: list[Any], plan: Plan, *, fine
     points = plan.at(outline[:, 0], depth / 10.0, outline[:, 1])
     middle = points.mean(axis=0)
     half = float(points[:, 0].max() - middle[0])
-    for colour, size, aside in (
-        (rim, 1.0, (0, 0)),
-        (body, 0.92, (-0.02, -0.03)),
-        (lit, 0.52, (-0.14, -0.16)),
-    ):
+    parts = ((rim, 1.0, (0, 0)), (body, 0.92, (-0.02, -0.03)), (lit, 0.52, (-0.14, -0.16)))
+    for colour, size, aside in parts:
         shape = middle + (points - middle) * size + np.array(aside) * half
         ink.polygon(_points(shape, fine), fill=colour)
 
@@ -131,16 +129,9 @@ class Pictures:
         self.flat = lru_cache(maxsize=400)(self._flat)
 
     def get(
-        self,
-        fish: Mapping[str, Any],
-        *,
-        posture: str,
-        beat: int,
-        scale: float,
-        turn: float,
-        tilt: float = 0.0,
-        far: float = 0.0,
-    ) -> Cut:
+        self, fish: Mapping[str, Any], *, posture: str, beat: int, scale: float, turn: float,
+        tilt: float = 0.0, far: float = 0.0,
+    ) -> Cut:  # fmt: skip
         """A fish of about these looks; ``scale`` in pixels a cm, ``far`` from 0 (at the front glass) to 1."""
         size = round(np.log(max(6.0, fish["length"] * scale)) / _GROWTH)
         step = max(1, min(_SIDES, round(max(0.3, abs(turn)) * _SIDES))) * (1 if turn >= 0 else -1)
@@ -161,9 +152,8 @@ class Pictures:
         if abs(step) < _SIDES:
             wide = max(3, round(small.width * abs(step) / _SIDES))
             small = small.resize((wide, small.height), Image.Resampling.BOX)
-        small = (
-            small.rotate(np.degrees(tilt * _TILT), Image.Resampling.BILINEAR, expand=True) if tilt else small
-        )
+        if tilt:
+            small = small.rotate(np.degrees(tilt * _TILT), Image.Resampling.BILINEAR, expand=True)
         return small.transpose(Image.Transpose.FLIP_LEFT_RIGHT) if step < 0 else small
 
     def _sized(self, species: int, ratio: float, posture: str, tail: int, size: int) -> Image.Image:
@@ -176,6 +166,7 @@ class Pictures:
     def _flat(self, species: int, ratio: float, posture: str, tail: float) -> Image.Image:
         """A large fish from the side, facing right."""
         own, long = self.film["species"][species], _LARGE
+        colours = own["colours"]
         tall = ratio * long
         size = round(1.16 * long), round(1.75 * tall) + 8
         image = Image.new("RGBA", size, (255, 255, 255, 0))
@@ -191,21 +182,19 @@ class Pictures:
         for colour, width in (("halo", 4.4 * thin), ("ink", 2.0 * thin)):
             for what, outline in layers:
                 if what in ("fin", "body"):
-                    ink.line(
-                        [*outline, outline[0]],
-                        fill=own["colours"][colour],
-                        width=max(1, round(width)),
-                        joint="curve",
-                    )
+                    style: dict[str, Any] = {
+                        "fill": colours[colour],
+                        "width": max(1, round(width)),
+                        "joint": "curve",
+                    }
+                    ink.line([*outline, outline[0]], **style)
         for what, outline in layers:
             if what == "line":
-                ink.line(outline, fill=own["colours"]["ink"], width=max(1, round(thin)))
+                ink.line(outline, fill=colours["ink"], width=max(1, round(thin)))
                 continue
-            fill = {"eye": "halo", "pupil": "ink"}.get(what, pale + what)
-            ink.polygon(
-                outline, fill=own["colours"][fill], outline=own["colours"]["ink"] if what == "fin" else None
-            )
+            fill = colours[{"eye": "halo", "pupil": "ink"}.get(what, pale + what)]
+            ink.polygon(outline, fill=fill, outline=colours["ink"] if what == "fin" else None)
             if what == "belly":
                 for flat in self.film["patterns"][own["pattern"]]:
-                    ink.polygon(points(flat), fill=own["colours"][f"{pale}pattern"])
+                    ink.polygon(points(flat), fill=colours[f"{pale}pattern"])
         return image.convert("RGBa")  # so it is made smaller without a conversion each time

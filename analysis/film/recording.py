@@ -49,9 +49,7 @@ class Recording:
     depth_cm: NDArray[np.float64]  # [n] body depth
     core_cm: NDArray[np.float64]  # [n] core radius of a territory
     radius_cm: NDArray[np.float64]  # [n, n] how far from its centre row minds column
-    moves: NDArray[
-        np.int32
-    ]  # [m, 5] tick, sub-step, sub-steps of that tick, fish, cell (hidden: -1 - refuge)
+    moves: NDArray[np.int32]  # [m, 5] tick, sub-step, sub-steps of it, fish, cell (hidden: -1 - refuge)
     events: NDArray[np.int32]  # [e, 6] as in the ledger
     present: NDArray[np.bool_]  # [t, n] in the tank during that tick
     doing: NDArray[np.int8]  # [t, n] at the end of that tick; see sim.shoal
@@ -222,16 +220,20 @@ def whole_run(scenario: Scenario, *, trial: int) -> WholeRun:
     """A trial as stocked from beginning to end."""
     with model_of_trial(scenario, trial, keep=True) as model:
         run = kept_run(model)
-        hours = model.ledger.hours
-        lit = hours.lit.sum(axis=1).astype(float)
-        free = np.divide(hours.free.sum(axis=1), lit, out=np.full(len(lit), np.nan), where=lit > 0)
         return WholeRun(
             events=run.events,
             species=tuple(one.species for one in model.people),
             label=tuple(one.label for one in model.people),
-            free_share=free,
+            free_share=free_share(model),
             chased=model.ledger.pair.chases.sum(axis=0),
             measured_from=model.measured_from,
             last_tick=model.last_tick,
             lit_ticks=model.lit_ticks,
         )
+
+
+def free_share(model: TankModel) -> NDArray[np.float64]:
+    """Share of its measured lit time that each fish swam free, [n]; nan where it was never in."""
+    lit = model.ledger.hours.lit.sum(axis=1).astype(float)
+    free = model.ledger.hours.free.sum(axis=1)
+    return np.divide(free, lit, out=np.full(len(lit), np.nan), where=lit > 0)

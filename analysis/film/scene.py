@@ -127,9 +127,8 @@ def _boxes(rock: RockSpec, spec: TankSpec) -> list[Stone]:
         colour = mixed(WOOD if it.kind == "wood" else GEAR, HAZE, HAZE_MOST * it.y_cm / spec.width_cm)
         right, top = it.x_cm + it.length_cm, it.z_cm + it.height_cm
         outline = np.array([(it.x_cm, it.z_cm), (right, it.z_cm), (right, top), (it.x_cm, top)])
-        found.append(
-            Stone(it.y_cm, outline, (mixed(colour, "#000000", 0.5), colour, mixed(colour, "#ffffff", 0.2)))
-        )
+        shades = (mixed(colour, "#000000", 0.5), colour, mixed(colour, "#ffffff", 0.2))
+        found.append(Stone(it.y_cm, outline, shades))
     return found
 
 

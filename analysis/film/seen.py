@@ -6,7 +6,9 @@ import math
 from bisect import bisect_right
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
+
+import numpy as np
 
 from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
 from .coding import bytes_of, unpacked_doings, unpacked_way
@@ -26,9 +28,9 @@ class FishInView:
     fright: int
     partner: int
     hole: int
-    speed: float  # cm in the next moment
     turn: float  # 1 faces right, -1 left, between them it is turned away
     pitch: float  # radians, upwards
+    speed: float = 0.0  # cm in the next moment
 
     @property
     def posture(self) -> str:
@@ -37,30 +39,16 @@ class FishInView:
         return "clamped" if self.fright >= AFRAID or self.doing in (FLEEING, SHELTERED) else "calm"
 
 
-class _Done(NamedTuple):
-    """What a fish did, as plain lists."""
-
-    tick: list[int]
-    doing: list[int]
-    fright: list[int]
-    partner: list[int]
-
-
 class Onlooker:
     """Looks at one tank of a film."""
 
     def __init__(self, film: Mapping[str, Any], tank: Mapping[str, Any]) -> None:
         self.film, self.tank = film, tank
         self.tracks = [track_of(unpacked_way(bytes_of(text))) for text in tank["ways"]]
-        self.doings = [
-            _Done(*(part.tolist() for part in unpacked_doings(bytes_of(text)))) for text in tank["doings"]
-        ]
+        done = [unpacked_doings(bytes_of(text)) for text in tank["doings"]]
+        self.doings = [tuple(part.tolist() for part in one) for one in done]  # single look-ups are faster so
         self.cell = tuple(tank["cell"])
-        self.mouths_cm = [tuple(value / 10.0 for value in place) for place in tank["mouths"]]
-        self._mouths: list[Any] = [
-            tuple(value / side for value, side in zip(place, self.cell, strict=True))
-            for place in self.mouths_cm
-        ]
+        self._mouths = (np.array(tank["mouths"]).reshape(-1, 3) / 10.0 / self.cell).tolist()
         self._turn = [1.0 if i % 2 else -1.0 for i in range(len(self.tracks))]
         self._pitch = [0.0] * len(self.tracks)
 
@@ -84,20 +72,12 @@ class Onlooker:
         return sorted(seen.values(), key=lambda fish: -fish.at[1])
 
     def _one(self, i: int, now: float) -> FishInView:
-        track, done = self.tracks[i], self.doings[i]
-        k = max(0, bisect_right(track.time, now * self.tank["units"] / self.film["tick"]) - 1)
-        d = max(0, bisect_right(done.tick, int(now / self.film["tick"])) - 1)
-        return FishInView(
-            i=i,
-            at=self.place(i, now),
-            doing=done.doing[d],
-            fright=done.fright[d],
-            partner=done.partner[d],
-            hole=track.hole[k],
-            speed=0.0,
-            turn=self._turn[i],
-            pitch=self._pitch[i],
-        )
+        track, (ticks, doing, fright, partner) = self.tracks[i], self.doings[i]
+        tick = now / self.film["tick"]
+        k = max(0, bisect_right(track.time, tick * self.tank["units"]) - 1)
+        d = max(0, bisect_right(ticks, int(tick)) - 1)
+        state = (doing[d], fright[d], partner[d], track.hole[k])
+        return FishInView(i, self.place(i, now), *state, turn=self._turn[i], pitch=self._pitch[i])
 
     def _face(self, fish: FishInView, seen: Mapping[int, FishInView], ahead: Place) -> None:
         dx, dy, dz = (there - here for there, here in zip(ahead, fish.at, strict=True))

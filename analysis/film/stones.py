@@ -115,9 +115,8 @@ def _stack(piece: Floats, rng: np.random.Generator, tank: TankSpec) -> list[Ston
     for low, high in zip(edges[:-1], edges[1:], strict=True):
         middle = 0.45 * low + 0.55 * high if count > 1 else 0.5 * high
         share = (1.0 - min(0.97, middle / top) ** 2) ** 0.25 if count > 1 else 1.0
-        half = np.array(
-            [across * share * rng.uniform(0.9, 1.08), 0.5 * (high - low) * rng.uniform(1.08, 1.22)]
-        )
+        wide, tall = across * share * rng.uniform(0.9, 1.08), 0.5 * (high - low) * rng.uniform(1.08, 1.22)
+        half = np.array([wide, tall])
         centre = np.array([x + 0.12 * across * rng.uniform(-1, 1), 0.5 * (low + high)])
         outline = centre + half * _round(rng, 0.07)
         outline[:, 0] = np.clip(outline[:, 0], 0.2, tank.length_cm - 0.2)

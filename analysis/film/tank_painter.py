@@ -10,7 +10,7 @@ import numpy as np
 from PIL import Image, ImageChops
 
 from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING
-from .canvas import ellipse, font, soft, soft_line, soft_lines, write
+from .canvas import ellipse, fill, font, soft, write
 from .painted import Cut, Floats, Pictures, Plan, before_of, cut_of, still_of
 from .seen import FishInView, Onlooker
 
@@ -81,10 +81,8 @@ class TankPainter:
             return np.array([across, up])
         told, size = self.tank["fish"][fish.i], self.plan.share(y) * self.plan.scale
         half, low = 0.5 * told["length"] * size * max(0.3, abs(fish.turn)), 0.5 * told["depth"] * size
-        top, floor = (
-            self.plan.spot((x, y, self.plan.water))[1] + low,
-            self.plan.spot((x, y, 0.0))[1] - 0.9 * low,
-        )
+        top = self.plan.spot((x, y, self.plan.water))[1] + low
+        floor = self.plan.spot((x, y, 0.0))[1] - 0.9 * low
         left, right = self.plan.left + half, self.plan.size[0] - self.plan.left - half
         return np.array([max(left, min(right, across)), max(top, min(floor, up))])
 
@@ -96,26 +94,14 @@ class TankPainter:
             return
         beat = int(now * (4.5 if fish.speed > 0.5 else 1.2) + 2.1 * fish.i)
         tilt = -0.35 if fish.hole >= 0 else fish.pitch
-        picture = self.pictures.get(
-            told,
-            posture=fish.posture,
-            beat=beat,
-            scale=size,
-            turn=fish.turn,
-            tilt=tilt,
-            far=y / self.plan.depth,
-        )
+        looks: dict[str, Any] = {"posture": fish.posture, "beat": beat, "turn": fish.turn, "tilt": tilt}
+        picture = self.pictures.get(told, scale=size, far=y / self.plan.depth, **looks)
         wide, tall = picture.mask.size
-        corner = round(spot[0] - wide / 2), round(spot[1] - tall / 2)
-        picture.paste(image, corner)
+        left, top = round(spot[0] - wide / 2), round(spot[1] - tall / 2)
+        picture.paste(image, (left, top))
         slab = max(0, min(self.film["slabs"] - 1, int(y / self.plan.depth * self.film["slabs"])))
         rock = self.before[slab]
-        box = (
-            max(0, corner[0]),
-            max(0, corner[1]),
-            min(image.width, corner[0] + wide),
-            min(image.height, corner[1] + tall),
-        )
+        box = max(0, left), max(0, top), min(image.width, left + wide), min(image.height, top + tall)
         if rock is not None and box[2] > box[0] and box[3] > box[1]:
             image.paste(rock.picture.crop(box), box[:2], rock.mask.crop(box))
 
@@ -144,14 +130,13 @@ class TankPainter:
         soft(inside, [shape - corner], "white")
         mask = ImageChops.multiply(inside, picture.mask)
         found.paste(picture.picture.convert("RGBA"), (int(corner[0]), int(corner[1])), mask)
-        soft_lines(found, [shape[k : k + 2] for k in range(0, len(shape), 3)], PAPER, width=1.6)
+        soft(found, [shape[k : k + 2] for k in range(0, len(shape), 3)], PAPER, width=1.6)
         return cut_of(found)
 
     def _trail(self, image: Image.Image, fish: FishInView, now: float) -> None:
         points = np.array([self._seen_at(fish.i, now - back) for back in np.arange(1.2, -0.1, -0.3)])
-        soft_line(
-            image, points, PAPER, width=0.35 * self.plan.scale, alpha=0.6 if fish.doing == FLEEING else 0.3
-        )
+        alpha = 0.6 if fish.doing == FLEEING else 0.3
+        soft(image, [points], PAPER, width=0.35 * self.plan.scale, alpha=alpha)
 
     def _seen_at(self, i: int, now: float) -> Floats:
         return np.array(self.plan.spot(self.onlooker.place(i, max(0.0, now))))
@@ -175,8 +160,8 @@ class TankPainter:
         times = np.append(np.arange(began, min(now, began + _FLED_S), 0.5), min(now, began + _FLED_S))
         points = np.array([self._seen_at(i, float(at)) for at in times])
         if len(points) > 1 and alpha > 0:
-            soft_line(image, points, CASING, width=0.62 * self.plan.scale, alpha=0.9 * alpha)
-            soft_line(image, points, CHASE, width=0.34 * self.plan.scale, alpha=0.9 * alpha)
+            for colour, width in ((CASING, 0.62), (CHASE, 0.34)):
+                soft(image, [points], colour, width=width * self.plan.scale, alpha=0.9 * alpha)
 
     def _stroke(self, image: Image.Image, start: Floats, end: Floats) -> None:
         wide, way = max(2.5, 0.75 * self.plan.scale), end - start
@@ -190,7 +175,7 @@ class TankPainter:
         half = [start + 0.3 * aside, neck + 0.8 * aside, neck + 1.9 * aside]
         other = [neck - 1.9 * aside, neck - 0.8 * aside, start - 0.3 * aside]
         outline = np.array([*half, tip, *other])
-        soft_line(image, np.vstack([outline, outline[:1]]), CASING, width=3.0)
+        soft(image, [np.vstack([outline, outline[:1]])], CASING, width=3.0)
         soft(image, [outline], CHASE)
 
     def _bows(self, image: Image.Image, fish: FishInView, spot: Floats) -> None:
@@ -204,7 +189,7 @@ class TankPainter:
         near, far = 1.6 * self.plan.scale, 3.6 * self.plan.scale
         rays = [np.array([np.cos(turn), np.sin(turn)]) for turn in np.arange(8) * np.pi / 4]
         lines = [np.array([spot + near * ray, spot + far * ray]) for ray in rays]
-        soft_lines(image, lines, BITE, width=max(2.0, 0.45 * self.plan.scale))
+        soft(image, lines, BITE, width=max(2.0, 0.45 * self.plan.scale))
 
     def _tag(self, image: Image.Image, fish: FishInView, spot: Floats) -> None:
         """A ring round the followed fish and its sign."""
@@ -213,25 +198,14 @@ class TankPainter:
         tall = max(0.7 * told["depth"] * size, 0.38 * wide)
         ring = ellipse(float(spot[0]), float(spot[1]), wide, tall)
         for colour, width in ((CASING, 4.5), (PAPER, 2.2)):
-            soft_line(image, np.vstack([ring, ring[:2]]), colour, width=width)
+            soft(image, [np.vstack([ring, ring[:2]])], colour, width=width)
         text, species = self.text, self.film["species"][told["species"]]
         half = font(text, bold=True).getlength(told["code"]) / 2 + 0.3 * text
         x = max(half + 2, min(image.width - half - 2, float(spot[0])))
         y = max(0.8 * text, float(spot[1]) - tall - 0.9 * text)
-        image.paste(
-            PAPER,
-            (
-                round(x - half - 2),
-                round(y - 0.66 * text - 2),
-                round(x + half + 2),
-                round(y + 0.66 * text + 2),
-            ),
-        )
-        image.paste(
-            species["colours"]["body"],
-            (round(x - half), round(y - 0.66 * text), round(x + half), round(y + 0.66 * text)),
-        )
-        write(image, told["code"], x=x, y=y, size=text, colour=species["ink"], bold=True, anchor="m")
+        fill(image, PAPER, x, y, half + 2, 0.66 * text + 2)
+        fill(image, species["colours"]["body"], x, y, half, 0.66 * text)
+        write(image, told["code"], x, y, size=text, colour=species["ink"], bold=True, anchor="m")
 
 
 def _bows(reach: int) -> Cut:
@@ -240,5 +214,5 @@ def _bows(reach: int) -> Cut:
     for up in (-1, 1):
         turn = np.linspace(up * np.pi / 2 - 0.45, up * np.pi / 2 + 0.45, 7)
         lines.append(middle + np.column_stack([reach * np.cos(turn), 0.62 * reach * np.sin(turn)]))
-    soft_lines(found, lines, PAPER, width=1.6)
+    soft(found, lines, PAPER, width=1.6)
     return cut_of(found)

@@ -7,7 +7,7 @@ filled mark is told by the trials, an open one is not; marks differ by their sha
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -110,7 +110,7 @@ def _panel(axes: Axes, against: Sequence[Against], goal: str) -> None:
     axes.axvline(0.0, color=INK, linewidth=3, zorder=1)
     for k in range(1, rows):
         axes.axhline(-k, color=FAINT, linewidth=1, zorder=0.5)
-    style = {"markersize": 17, "markeredgecolor": INK, "markeredgewidth": 3.5, "zorder": 3}
+    style: dict[str, Any] = {"markersize": 17, "markeredgecolor": INK, "markeredgewidth": 3.5, "zorder": 3}
     for marker, some in marks.items():
         for one in some:
             axes.plot([one.low, one.high], [one.row] * 2, color=INK, linewidth=5, zorder=2)

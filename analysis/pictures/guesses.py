@@ -8,6 +8,7 @@ of the height of the page.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from matplotlib.figure import Figure
 
@@ -100,7 +101,7 @@ class _Column:
             (share.total, share.total_interval, top - height, height, top - 0.8 * height, "none", 3),
         ):
             left, right = self.at(0.0), self.at(max(part, 0.0))
-            style = {"facecolor": face, "edgecolor": INK, "linewidth": 2.5, "zorder": order}
+            style: dict[str, Any] = {"facecolor": face, "edgecolor": INK, "linewidth": 2.5, "zorder": order}
             self.page.rect(left, low, right - left, high, **style)
             if all(map(math.isfinite, ends)):
                 x = [self.at(end) for end in ends]

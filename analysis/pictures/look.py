@@ -279,7 +279,8 @@ class Page:
 
     def rect(self, x: float, y: float, width: float, height: float, **how: Any) -> Rectangle:
         """A rectangle from its lower left corner."""
-        return self.axes.add_patch(Rectangle((x, y), width, height, **how))
+        self.axes.add_patch(one := Rectangle((x, y), width, height, **how))
+        return one
 
     def axes_at(self, *, x: float, y: float, width: float, height: float) -> Axes:
         """Axes with their lower left corner at a place of the page."""

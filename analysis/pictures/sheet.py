@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from ..questions.watching.ethogram import (
     ACTS,
@@ -163,7 +163,7 @@ def _grid(content: Content, paper: str, rows: list[Line], columns: list[Line]) -
     cell = min((page.room - _NAMES) / len(columns), _CELL_MAX)
     high = min(cell, (top - heads - EDGE - 10) / len(rows))
     left, upper = EDGE + _NAMES, top - heads
-    up = {"size": LEAST, "room": heads - 8, "rotation": 90, "ha": "center", "va": "bottom"}
+    up: dict[str, Any] = {"size": LEAST, "room": heads - 8, "rotation": 90, "ha": "center", "va": "bottom"}
     for c, column in enumerate(columns):
         for k, text in enumerate(_names(content, column)):
             page.put(text, left + (c + 0.5) * cell + (k - 0.5) * page.pitch(LEAST), upper + 4, **up)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -123,7 +124,7 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
             shade = theme.shades(math.sqrt(rates[i, j] / most)) if rates[i, j] > 0 else theme.paper
             x = left + j * wide
             canvas.rect(x, y, wide, high, facecolor=shade, edgecolor=theme.faint, linewidth=1.5)
-            style = {"size": BODY, "bold": True, "color": ink_on(shade), "centred": True}
+            style: dict[str, Any] = {"size": BODY, "bold": True, "color": ink_on(shade), "centred": True}
             canvas.put(_rate(float(rates[i, j])), x + wide / 2, y + high / 2, **style)
     heads = [canvas.lines(_look(deck, name)[0], room=wide - 14, most=2) for name in chasers.groups]
     for j, name in enumerate(chasers.groups):
@@ -131,7 +132,7 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
         _headed(canvas, deck, name, heads[j], x=x + wide / 2, low=top + 14, lines=max(map(len, heads)))
         canvas.put(f"{10 * chasers.hidden[j]:.1f}", x + wide / 2, low - 52, ha="center", size=BODY)
         if name == deck.facts.watch:
-            frame = {"fill": False, "edgecolor": theme.ink, "linewidth": 8, "zorder": 4}
+            frame: dict[str, Any] = {"fill": False, "edgecolor": theme.ink, "linewidth": 8, "zorder": 4}
             canvas.rect(x, low, wide, count * high, **frame)
     canvas.put("hides, of 10 hours", MARGIN, low - 52, room=_NAMES_WHO - 20)
 
@@ -201,7 +202,7 @@ def rock_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
         words = _amount(one.values[0], grid.axes[0].name)
         canvas.put(words, middle, low - 100, ha="center", room=wide - 10)
         if one.own:
-            frame = {"fill": False, "edgecolor": canvas.theme.accent, "linewidth": 6}
+            frame: dict[str, Any] = {"fill": False, "edgecolor": canvas.theme.accent, "linewidth": 6}
             canvas.rect(middle - wide / 2 + 4, low - 122, wide - 8, 5 * tall + 130, **frame)
     told = "rock on so much of the floor" if grid.axes[0].name == "cover" else grid.axes[0].title
     canvas.put(f"{told}; framed: your tank now", MARGIN, FLOOR + 22, room=ROOM, color=canvas.faint)

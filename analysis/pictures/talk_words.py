@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from ..talk.lines import SHORT_WAYS, caveats, verdict_line
 from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, species_looks
@@ -94,7 +96,13 @@ def caveats_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     for k, text in enumerate(caveats(deck.facts.scenario, deck.rests)):
         top = CEILING - 20 - k * pitch
         canvas.box(MARGIN, top - pitch + 16, ROOM, pitch - 16)
-        number = {"size": LARGE, "bold": True, "color": canvas.theme.accent, "ha": "center", "va": "center"}
+        number: dict[str, Any] = {
+            "size": LARGE,
+            "bold": True,
+            "color": canvas.theme.accent,
+            "ha": "center",
+            "va": "center",
+        }
         canvas.put(str(k + 1), MARGIN + 70, top - pitch / 2 + 8, **number)
         how = canvas.fitting(text, sizes=(BODY, SMALL), room=ROOM - 180, height=pitch - 56)
         high = len(canvas.lines(text, **how)) * canvas.pitch(how["size"])
