@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from matplotlib.axis import Axis
 from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 from matplotlib.text import Text
 from matplotlib.transforms import Bbox
+from PIL import Image
 from skimage.color import rgb2lab
 
 # Matrices of linear RGB at full severity: Machado, Oliveira & Fernandes 2009, IEEE TVCG 15:1291-1298.
@@ -32,24 +35,44 @@ def seen_with(colours: list[str], matrix: np.ndarray) -> np.ndarray:
     return rgb2lab(np.where(seen <= 0.0031308, 12.92 * seen, 1.055 * seen ** (1 / 2.4) - 0.055))
 
 
-def written(figure: Figure) -> list[tuple[Text, Bbox]]:
+def written(figure: Figure, *, rim: float = 5) -> list[tuple[Text, Bbox]]:
     """All words of a picture with the box they fill, less the rim that letters seldom reach."""
-    figure.canvas.draw()
-    idle = idle_labels(figure)
-    found = []
-    for text in figure.findobj(Text):
-        if text.get_visible() and text.get_text().strip() and id(text) not in idle:
-            box = Text.get_window_extent(text)
-            found.append((text, Bbox.from_extents(box.x0 + 1, box.y0 + 5, box.x1 - 1, box.y1 - 5)))
-    return found
-
-
-def idle_labels(figure: Figure) -> set[int]:
-    """Labels of ticks that are not drawn: outside of their axis, or of axes without any."""
-    idle = set()
+    figure.draw_without_rendering()
+    idle = set()  # labels of ticks that are not drawn: outside of their axis, or of axes without any
     for axis in figure.findobj(Axis):
         drawn = {id(tick) for tick in axis._update_ticks()} if axis.axes.axison else set()
         for tick in [*axis.majorTicks, *axis.minorTicks]:
             if id(tick) not in drawn:
                 idle |= {id(tick.label1), id(tick.label2)}
-    return idle
+    found = []
+    for text in figure.findobj(Text):
+        if text.get_visible() and text.get_text().strip() and id(text) not in idle:
+            box = Text.get_window_extent(text)
+            found.append((text, Bbox.from_extents(box.x0 + 1, box.y0 + rim, box.x1 - 1, box.y1 - rim)))
+    return found
+
+
+def words_of(figure: Figure) -> list[str]:
+    return [text.get_text() for text, _ in written(figure)]
+
+
+def assert_legible(figure: Figure, *, least: float, rim: float = 5) -> list[tuple[Text, Bbox]]:
+    """No word is smaller than so many pixels, lies off the page or on another."""
+    words = written(figure, rim=rim)
+    assert words
+    width, height = figure.canvas.get_width_height()
+    for text, box in words:
+        assert text.get_fontsize() * figure.dpi / 72 >= least - 1e-9, text.get_text()
+        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= width and box.y1 <= height, text.get_text()
+    x0, y0, x1, y1 = np.array([box.extents for _, box in words]).T
+    apart = (x0[:, None] > x1) | (y0[:, None] > y1)
+    for one, other in np.argwhere(~(apart | apart.T)):
+        assert one == other, f"{words[one][0].get_text()!r} lies on {words[other][0].get_text()!r}"
+    return words
+
+
+def assert_page(png: Any, caption: str) -> None:
+    """A picture for a projector that holds its words for those who have it read to them."""
+    with Image.open(png) as image:
+        assert image.size == (1920, 1080)
+        assert image.info["Description"] == caption

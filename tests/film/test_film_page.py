@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import json
 import re
 from html.parser import HTMLParser
@@ -12,7 +14,7 @@ import pytest
 from film_examples import NASTY, nasty, recorded, told
 from rockshy.analysis.commands import main
 from rockshy.analysis.film import clip
-from rockshy.analysis.film.coding import packed_way, text_of
+from rockshy.analysis.film.coding import packed_way, units_of, ways_of
 from rockshy.analysis.film.data import film_data
 from rockshy.analysis.film.page import film_page, in_script
 
@@ -45,26 +47,22 @@ remove = [{ species = "Petrochromis trewavasae" }]
 
 
 class _Parts(HTMLParser):
-    """Tags, attributes and text of a page, each script and style by itself."""
+    """Tags and attributes of a page, and the text of its scripts and styles."""
 
     def __init__(self, page: str) -> None:
         super().__init__()
         self.tags: list[str] = []
         self.attributes: list[tuple[str, str]] = []
-        self.inside: dict[str, list[str]] = {"script": [], "style": [], "": []}
-        self._now = ""
+        self.code: list[str] = []
         self.feed(page)
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         self.tags.append(tag)
         self.attributes += [(name, value or "") for name, value in attrs]
-        self._now = tag if tag in self.inside else self._now
-
-    def handle_endtag(self, tag: str) -> None:
-        self._now = "" if tag == self._now else self._now
 
     def handle_data(self, data: str) -> None:
-        self.inside[self._now].append(data)
+        if self.cdata_elem:  # script or style
+            self.code.append(data)
 
 
 def test_the_page_is_one_file_that_asks_nobody_for_anything() -> None:
@@ -74,15 +72,12 @@ def test_the_page_is_one_file_that_asks_nobody_for_anything() -> None:
     assert "default-src 'none'" in policy and "unsafe" not in policy and "http" not in policy
     assert not [value for name, value in parts.attributes if name in ("src", "href", "action", "srcset")]
     assert not [name for name, _ in parts.attributes if name.startswith("on") or name == "style"]
-    code = "".join(parts.inside["script"] + parts.inside["style"])
+    code = "".join(parts.code)
     assert not re.search(r"https?:|\bfetch\(|XMLHttpRequest|import\(|url\(|innerHTML|eval\(", code)
     assert parts.tags.count("script") == 2
 
 
 def test_scripts_and_style_are_those_that_the_page_allows() -> None:
-    import base64
-    import hashlib
-
     page = film_page(film_examples.film())
     for tag, pattern in (("script", r"<script>(.*?)</script>"), ("style", r"<style>(.*?)</style>")):
         (text,) = re.findall(pattern, page, re.DOTALL)
@@ -100,7 +95,7 @@ def test_names_are_data_and_never_markup() -> None:
     parts = _Parts(page)
     assert parts.tags.count("script") == 2 and not {"img", "i"} & set(parts.tags)
     assert parts.tags.count("b") == 0
-    data = next(text for text in parts.inside["script"] if text.startswith('{"format"'))
+    data = next(text for text in parts.code if text.startswith('{"format"'))
     assert not set("<>&\u2028\u2029") & set(data)
     back = json.loads(data)
     assert back["tanks"][0]["fish"][0]["label"] == f"{NASTY} male 1"
@@ -125,46 +120,48 @@ def test_an_hour_of_thirty_fish_stays_under_a_megabyte() -> None:
 
 
 def test_a_step_takes_about_two_bytes() -> None:
-    from rockshy.analysis.film.coding import units_of, ways_of
-
     one = recorded()
     ways = ways_of(one, units=units_of(one))
     steps = sum(len(way.time) for way in ways)
     assert sum(len(packed_way(way)) for way in ways) < 2.6 * steps + 200
-    assert len(text_of(b"abc")) == 4
 
 
 # ---- the command
 
 
-def tank_file(folder: Path) -> str:
-    path = folder / "tank.toml"
-    path.write_text(TANK, encoding="utf-8")
-    return str(path)
+@pytest.fixture
+def tank(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder to be in that holds tank.toml alone."""
+    (tmp_path / "tank.toml").write_text(TANK, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
 
 
-def test_the_command_writes_a_page_of_both_tanks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    out = tmp_path / "a.html"
-    asked = ["film", tank_file(tmp_path), "--trial", "1", "--alternative", "no threadfins", "--minutes", "3"]
-    assert main([*asked, "--follow", "duboisi female 2", "--out", str(out)]) == 0
-    data = json.loads(
-        re.findall(r'id="film-data">(.*?)</script>', out.read_text(encoding="utf-8"), re.DOTALL)[0]
-    )
+def asked(*options: str) -> int:
+    try:
+        return main(["film", "tank.toml", *options])
+    except SystemExit as ended:
+        return int(ended.code or 0)
+
+
+def test_the_command_writes_a_page_of_both_tanks(tank: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    both = ("--trial", "1", "--alternative", "no threadfins", "--minutes", "3", "--out", "a.html")
+    assert asked(*both, "--follow", "duboisi female 2") == 0
+    (text,) = re.findall(r'id="film-data">(.*?)</script>', (tank / "a.html").read_text("utf-8"), re.DOTALL)
+    data = json.loads(text)
     assert [tank["name"] for tank in data["tanks"]] == ["the tank as it is", "no threadfins"]
     assert [len(tank["fish"]) for tank in data["tanks"]] == [5, 3]
     assert data["of"] == 3 and data["seconds"] == 180
     assert data["tanks"][0]["fish"][data["follow"]]["label"] == "Tropheus duboisi female 2"
     said = capsys.readouterr().out
-    assert str(out) in said and "simulated tank 1, day 1" in said
+    assert "a.html" in said and "simulated tank 1, day 1" in said
 
 
 def test_without_a_trial_the_command_says_why_it_took_this_one(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tank: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    out = tmp_path / "a.html"
-    assert main(["film", tank_file(tmp_path), "--minutes", "2", "--trials", "2", "--out", str(out)]) == 0
-    told = capsys.readouterr()
-    assert "typical one of 2 simulated tanks" in " ".join(told.out.split())
+    assert asked("--minutes", "2", "--trials", "2", "--out", "a.html") == 0
+    assert "typical one of 2 simulated tanks" in " ".join(capsys.readouterr().out.split())
 
 
 _REFUSED = [
@@ -189,40 +186,28 @@ _REFUSED = [
 
 @pytest.mark.parametrize(("options", "says"), _REFUSED)
 def test_what_will_not_do_is_refused_and_nothing_is_written(
-    options: list[str],
-    says: str,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    options: list[str], says: str, tank: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    file = tank_file(tmp_path)
-    monkeypatch.chdir(tmp_path)
-    trial = [] if "--trial" in options else ["--trial", "0"]
-    try:
-        status = main(["film", file, *trial, *options])
-    except SystemExit as ended:
-        status = ended.code
-    assert status == 2
+    assert asked(*([] if "--trial" in options else ["--trial", "0"]), *options) == 2
     said = capsys.readouterr()
     assert says in said.err and "Traceback" not in said.err and not said.out
-    assert [path.name for path in tmp_path.iterdir()] == ["tank.toml"]
+    assert [path.name for path in tank.iterdir()] == ["tank.toml"]
 
 
 def test_an_mp4_without_ffmpeg_is_refused_before_anything_runs(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tank: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr(clip, "ffmpeg", lambda: None)
     monkeypatch.setattr("rockshy.analysis.film.making.make_film", lambda *_, **__: pytest.fail("it ran"))
-    assert main(["film", tank_file(tmp_path), "--trial", "0", "--mp4", str(tmp_path / "a.mp4")]) == 2
+    assert asked("--trial", "0", "--mp4", "a.mp4") == 2
     said = capsys.readouterr().err
     assert "--mp4: there is no ffmpeg" in said and "rockshy[video]" in said and "--gif" in said
-    assert not (tmp_path / "a.mp4").exists()
+    assert not (tank / "a.mp4").exists()
 
 
 def test_an_alternative_of_a_file_without_any_is_refused(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tank: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = tmp_path / "tank.toml"
-    path.write_text(TANK.split("[[alternative]]")[0], encoding="utf-8")
-    assert main(["film", str(path), "--trial", "0", "--alternative", "x"]) == 2
+    (tank / "tank.toml").write_text(TANK.split("[[alternative]]")[0], encoding="utf-8")
+    assert asked("--trial", "0", "--alternative", "x") == 2
     assert "found no [[alternative]]" in capsys.readouterr().err

@@ -4,77 +4,51 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 
 import numpy as np
 import pytest
 from fake_rock import always, answered, base, hollow, near, never, steep, swept
-from PIL import Image
-from reading_pictures import written
+from matplotlib.figure import Figure
+from reading_pictures import assert_legible, assert_page, words_of
 from rockshy.analysis.pictures.rock_sweep import rock_caption, rock_sweep, save_rock
 from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, answer_of
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
 
 
-def long_named(answer: RockAnswer) -> RockAnswer:
-    return replace(answer, species=LONG, title=f"{LONG} costs $5 or $6 {LONG}")
+CURVES = {"never": never, "always": always, "hollow": hollow, "near": near, "steep": steep}
+SIDES = {
+    "height": ("height",),
+    "piles": ("piles",),
+    "map of heights": ("cover", "height"),
+    "map of piles": ("cover", "piles"),
+}
+CASES = (*CURVES, "hollow monotone", "steep long", "own near an end", *SIDES)
 
 
 @cache
-def drawn_case(name: str) -> tuple[Plan, RockAnswer]:
-    if name in ("height", "piles", "map of heights", "map of piles"):
-        names = {
-            "height": ("height",),
-            "piles": ("piles",),
-            "map of heights": ("cover", "height"),
-            "map of piles": ("cover", "piles"),
-        }[name]
-        plan, done = swept(lambda values: 0.6 * float(np.exp(-values[0] / 0.3)), names=names)
-        return plan, answer_of(plan, done, scenario=base(), why="")
-    if name == "own near an end":
-        tank = base("cover = 0.35", "cover = 0.83")
-        plan, done = swept(steep, scenario=tank)
-        return plan, answer_of(plan, done, scenario=tank, why="")
-    curve = {"never": never, "always": always, "hollow": hollow, "near": near, "steep": steep}[
-        name.split()[0]
-    ]
-    plan, answer = answered(curve, monotone="monotone" in name)
-    return plan, long_named(answer) if "long" in name else answer
-
-
-CASES = (
-    "never",
-    "always",
-    "hollow",
-    "hollow monotone",
-    "near",
-    "steep",
-    "steep long",
-    "own near an end",
-    "height",
-    "piles",
-    "map of heights",
-    "map of piles",
-)
+def drawn_case(name: str) -> tuple[Plan, RockAnswer, Figure]:
+    if name in SIDES or name == "own near an end":
+        tank = base("cover = 0.35", "cover = 0.83") if name not in SIDES else base()
+        curve = steep if name not in SIDES else lambda values: 0.6 * float(np.exp(-values[0] / 0.3))
+        asked = {"names": SIDES[name]} if name in SIDES else {"scenario": tank}
+        plan, done = swept(curve, **asked)
+        answer = answer_of(plan, done, scenario=tank, why="")
+    else:
+        plan, answer = answered(CURVES[name.split()[0]], monotone="monotone" in name)
+    if "long" in name:
+        answer = replace(answer, species=LONG, title=f"{LONG} costs $5 or $6 {LONG}")
+    return plan, answer, rock_sweep(answer, plan.grid)
 
 
 @pytest.mark.parametrize("name", CASES)
 def test_every_word_of_a_picture_can_be_read_from_the_back_of_the_room(name: str) -> None:
-    plan, answer = drawn_case(name)
-    words = written(rock_sweep(answer, plan.grid))
-    assert len(words) > 10
-    for text, box in words:
-        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
-        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
-    for (one, first), (other, second) in combinations(words, 2):
-        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
+    assert len(assert_legible(drawn_case(name)[2], least=1080 / 30)) > 10
 
 
 def test_a_picture_shows_every_point_with_its_tanks_the_level_and_the_keepers_tank() -> None:
-    plan, answer = drawn_case("steep")
-    figure = rock_sweep(answer, plan.grid)
+    _, answer, figure = drawn_case("steep")
     axes = figure.axes[1]
     shown = {
         (round(float(line.get_xdata()[0]), 6), round(float(line.get_ydata()[0]), 6))
@@ -83,7 +57,7 @@ def test_a_picture_shows_every_point_with_its_tanks_the_level_and_the_keepers_ta
     }
     wanted = {(round(100 * one.values[0], 6), round(10 * one.pinned.share, 6)) for one in answer.amounts}
     assert shown == wanted
-    said = [text.get_text() for text, _ in written(figure)]
+    said = words_of(figure)
     assert said.count("64") + said.count("36") == len(answer.amounts)
     assert "◇ your tank now" in said
     assert any(words.startswith("least that does: ") for words in said)
@@ -92,11 +66,8 @@ def test_a_picture_shows_every_point_with_its_tanks_the_level_and_the_keepers_ta
 
 
 def test_a_map_counts_every_cell() -> None:
-    plan, answer = drawn_case("map of heights")
-    said = [
-        text.get_text().removeprefix("◇ ").replace("/", " of ")
-        for text, _ in written(rock_sweep(answer, plan.grid))
-    ]
+    _, answer, figure = drawn_case("map of heights")
+    said = [words.removeprefix("◇ ").replace("/", " of ") for words in words_of(figure)]
     for line in answer.lines:
         for place in line.places:
             count = answer.amounts[place].pinned
@@ -104,9 +75,7 @@ def test_a_map_counts_every_cell() -> None:
 
 
 def test_picture_file_is_a_projector_page_with_its_words(tmp_path: Path) -> None:
-    plan, answer = drawn_case("steep")
+    plan, answer, _ = drawn_case("steep")
     saved = save_rock(answer, plan.grid, tmp_path / "rock.png")
-    with Image.open(saved.path) as image:
-        assert image.size == (1920, 1080)
-        assert image.info["Description"] == saved.caption == rock_caption(answer, plan.grid)
+    assert_page(saved.path, rock_caption(answer, plan.grid))
     assert f"35 % (your tank now): {answer.amounts[plan.grid.own or 0].pinned.hits} of" in saved.caption

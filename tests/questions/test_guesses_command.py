@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from itertools import combinations
 from pathlib import Path
 from typing import Any
 
 import pytest
 from fake_guesses import MILD, TINY, studied
 from PIL import Image
-from reading_pictures import written
+from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.commands import main
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
 from rockshy.analysis.questions.guesses.work import Plan
@@ -142,13 +141,7 @@ def test_where_nothing_varies_it_says_so(
 
 def test_every_word_of_the_picture_can_be_read_from_the_back_of_the_room() -> None:
     found = studied()
-    words = written(guesses_picture(found))
-    assert len(words) > 10
-    for text, box in words:
-        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
-        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
-    for (one, first), (other, second) in combinations(words, 2):
-        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
+    assert len(assert_legible(guesses_picture(found), least=1080 / 30)) > 10
 
 
 def test_bars_are_as_long_as_the_shares() -> None:
@@ -166,7 +159,5 @@ def test_bars_are_as_long_as_the_shares() -> None:
 
 def test_the_picture_carries_its_words(tmp_path: Path) -> None:
     saved = save_guesses(studied(), tmp_path / "shares.png")
-    with Image.open(saved.path) as image:
-        assert image.size == (1920, 1080)
-        assert image.text["Description"] == saved.caption == guesses_caption(studied())  # type: ignore[attr-defined]
+    assert_page(saved.path, guesses_caption(studied()))
     assert "Of the spread in free swimming lost" in saved.caption

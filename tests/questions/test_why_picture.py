@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 
 import matplotlib
@@ -13,8 +12,7 @@ import pytest
 from fake_why import TEXT, played, tank
 from matplotlib.colors import same_color
 from matplotlib.patches import PathPatch
-from PIL import Image
-from reading_pictures import seen_with, written
+from reading_pictures import assert_legible, assert_page, seen_with, words_of, written
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.pictures import why as pictures
 from rockshy.analysis.pictures.why import PALE, PAPER, TOLD, save_why, why_caption, why_picture
@@ -79,13 +77,8 @@ CASES = ("mixed", "long", "extreme", "free swimming alone", "nothing")
 @pytest.mark.parametrize("name", CASES)
 def test_every_word_can_be_read_from_the_back_of_the_room(name: str) -> None:
     figure = why_picture(case(name))
-    words = written(figure)
+    words = assert_legible(figure, least=1080 / 30)
     assert len(words) >= (4 if name == "nothing" else 15)
-    for text, box in words:
-        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
-        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
-    for (one, first), (other, second) in combinations(words, 2):
-        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
     for patch in figure.findobj(PathPatch):
         fish = patch.get_window_extent()
         assert fish.x0 >= 0 and fish.x1 <= 1920
@@ -122,7 +115,7 @@ def test_what_a_fish_stands_for_shows_without_colour() -> None:
 
 
 def test_reasons_and_counts_are_written() -> None:
-    said = [text.get_text() for text, _ in written(why_picture(case("mixed")))]
+    said = words_of(why_picture(case("mixed")))
     for words in ("seen from afar", "so many fish", "look-alikes", "left anyway", "no own crevice"):
         assert words in said
     assert "one more without this" in said
@@ -142,9 +135,7 @@ def test_rows_stand_in_the_order_of_the_chases() -> None:
 def test_picture_file_is_a_projector_page_with_its_words(tmp_path: Path) -> None:
     found = case("mixed")
     saved = save_why(found, tmp_path / "why.png")
-    with Image.open(saved.path) as image:
-        assert image.size == (1920, 1080)
-        assert image.info["Description"] == saved.caption == why_caption(found)
+    assert_page(saved.path, why_caption(found))
     assert "Of ten chases that it gets: " in saved.caption
     assert f"seen from afar {pictures._count(found.shared[LOST].of(SIGHT))}" in saved.caption
     assert "Nothing to explain" in why_caption(case("nothing"))

@@ -7,7 +7,6 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -15,15 +14,11 @@ import numpy as np
 import pytest
 from fake_compare import BASE, FEWER, NOTHING
 from fake_talk import argued, crowded, deck, facts, whole
-from matplotlib.axis import Axis
-from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
-from matplotlib.text import Text
-from matplotlib.transforms import Bbox
 from PIL import Image
 from pypdf import PdfReader
-from reading_pictures import SIGHT, seen_with
+from reading_pictures import SIGHT, assert_legible, assert_page, seen_with, words_of
 from rockshy.analysis.document.writing import write_bytes
 from rockshy.analysis.pictures import look, talk_look
 from rockshy.analysis.pictures.talk_charts import AMOUNTS, SET_UPS, shown_amounts, shown_setups
@@ -61,43 +56,15 @@ def drawn(case: str, theme: Theme) -> dict[str, Figure]:
     return {slide.name: draw_slide(made, slide, theme).figure for slide in made.slides}
 
 
-def written(figure: Figure) -> list[tuple[Text, Bbox]]:
-    """All words with the box they fill, less the rim that letters seldom reach."""
-    figure.draw_without_rendering()
-    renderer = figure.canvas.get_renderer()  # type: ignore[attr-defined]
-    idle = set()
-    for axis in figure.findobj(Axis):
-        shown = {id(tick) for tick in axis._update_ticks()} if axis.axes.axison else set()
-        for tick in [*axis.majorTicks, *axis.minorTicks]:
-            if id(tick) not in shown:
-                idle |= {id(tick.label1), id(tick.label2)}
-    found = []
-    for text in figure.findobj(Text):
-        if text.get_visible() and text.get_text().strip() and id(text) not in idle:
-            box = text.get_window_extent(renderer)
-            found.append((text, Bbox.from_extents(box.x0 + 1, box.y0 + 6, box.x1 - 1, box.y1 - 6)))
-    return found
-
-
 @pytest.mark.parametrize("case", CASES)
 def test_every_word_is_large_enough_and_lies_on_no_other(case: str) -> None:
-    for name, figure in drawn(case, LIGHT).items():
-        words = written(figure)
-        assert words, name
-        for text, box in words:
-            assert text.get_fontsize() * 100 / 72 >= 1080 / 30, (name, text.get_text())
-            assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, (name, text.get_text())
-        for (one, first), (other, second) in combinations(words, 2):
-            assert not first.overlaps(second), f"{name}: {one.get_text()!r} lies on {other.get_text()!r}"
+    for figure in drawn(case, LIGHT).values():
+        assert_legible(figure, least=1080 / 30, rim=6)
 
 
 def test_both_themes_say_the_same() -> None:
-    for light, dark in zip(
-        drawn("none pinned", LIGHT).values(), drawn("none pinned", DARK).values(), strict=True
-    ):
-        assert [text.get_text() for text, _ in written(light)] == [
-            text.get_text() for text, _ in written(dark)
-        ]
+    for light, dark in zip(drawn("whole", LIGHT).values(), drawn("whole", DARK).values(), strict=True):
+        assert words_of(light) == words_of(dark)
 
 
 # ---- grey, and every kind of sight
@@ -138,17 +105,17 @@ def test_shades_of_the_table_change_evenly_in_grey(theme: Theme) -> None:
 def test_species_differ_by_more_than_hue() -> None:
     assert len({pattern_of(k) for k in range(7)}) == 7
     figure = drawn("six species, forty fish", LIGHT)["film"]
-    words = {text.get_text() for text, _ in written(figure)}
+    words = set(words_of(figure))
     for row in built("six species, forty fish").facts.scenario.stock:  # each fish stands beside its name
         assert any(word.startswith(row.species[:20]) for word in words)
 
 
 def test_a_pinned_tank_is_told_by_its_words_and_a_filled_fish_by_its_count() -> None:
-    held = [text.get_text() for text, _ in written(drawn("whole", LIGHT)["luck"])]
-    free = [text.get_text() for text, _ in written(drawn("whole", LIGHT)["luck-after"])]
+    held = words_of(drawn("whole", LIGHT)["luck"])
+    free = words_of(drawn("whole", LIGHT)["luck-after"])
     assert sum(word.endswith(" pinned") for word in held) == 20
     assert not any(re.fullmatch(r"\d+ pinned", word) for word in free)
-    row = [text.get_text() for text, _ in written(drawn("whole", LIGHT)["before-after"])]
+    row = words_of(drawn("whole", LIGHT)["before-after"])
     assert "20 of 20" in row and "0 of 20" in row and "more about" in row
 
 
@@ -208,9 +175,8 @@ def small(figure: Figure) -> np.ndarray:
 def test_a_slide_looks_as_it_was_seen_and_found_good(case: str, name: str, theme: Theme) -> None:
     """To store them anew after a wanted change: run this file as a program, and look at them."""
     stored = np.asarray(Image.open(PICTURES / f"talk-{name}-{theme.name}.png"))
-    assert (
-        structural_similarity(small(drawn(case, theme)[name]), stored) > 0.93
-    )  # room for another matplotlib
+    likeness = structural_similarity(small(drawn(case, theme)[name]), stored)
+    assert likeness > 0.93  # room for another matplotlib
 
 
 # ---- files
@@ -236,9 +202,7 @@ def pack(evil: Deck, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_pictures_are_full_size_with_words_for_those_who_cannot_see_them(evil: Deck, pack: Path) -> None:
     assert sorted(one.name for one in pack.iterdir()) == ["deck-light.pdf", "light"]
     for slide in evil.slides:
-        with Image.open(pack / "light" / f"{file_name(evil, slide)}.png") as image:
-            assert image.size == (1920, 1080)
-            assert image.text["Description"] == slide.alt  # type: ignore[attr-defined]
+        assert_page(pack / "light" / f"{file_name(evil, slide)}.png", slide.alt)
         root = ElementTree.parse(pack / "light" / f"{file_name(evil, slide)}.svg").getroot()
         told = {part.tag.rpartition("}")[2]: part.text for part in list(root)[:2]}
         assert told == {"title": slide.title, "desc": slide.alt}
@@ -250,7 +214,7 @@ def test_a_malicious_name_is_text_in_every_picture(evil: Deck, pack: Path) -> No
         text = path.read_text(encoding="utf-8")
         assert "<script" not in text
         assert not [part for part in ElementTree.fromstring(text).iter() if part.tag.endswith("script")]
-    shown = [text.get_text() for text, _ in written(draw_slide(evil, evil.slides[0], LIGHT).figure)]
+    shown = words_of(draw_slide(evil, evil.slides[0], LIGHT).figure)
     assert any(line.startswith('<script>alert(1)</script> "$x$ & ') for line in shown)
     odd = ElementTree.fromstring(
         with_words(b'<svg xmlns="http://www.w3.org/2000/svg"/>', title="<a>", words="&'\"")
@@ -304,20 +268,7 @@ def test_the_handout_is_one_sheet_of_two_sides_without_colour(
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_nothing_on_the_handout_overlaps_or_leaves_the_page(case: str, paper: str) -> None:
     for page in handout_pages(built(case), paper=paper):
-        renderer = FigureCanvasAgg(page.figure).get_renderer()
-        boxes = []
-        for text in page.figure.findobj(Text):
-            if text.get_text().strip():
-                box = text.get_window_extent(renderer)
-                boxes.append(
-                    (text.get_text(), Bbox.from_extents(box.x0 + 1, box.y0 + 3, box.x1 - 1, box.y1 - 3))
-                )
-                assert text.get_fontsize() >= 8
-        width, height = page.figure.canvas.get_width_height()
-        for words, box in boxes:
-            assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= width and box.y1 <= height, words
-        for (one, first), (other, second) in combinations(boxes, 2):
-            assert not first.overlaps(second), f"{one!r} lies on {other!r}"
+        assert_legible(page.figure, least=8 * 100 / 72, rim=3)
 
 
 if __name__ == "__main__":
