@@ -16,7 +16,7 @@ from matplotlib.ticker import FuncFormatter, MaxNLocator
 from ..measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..questions.compare.comparison import WORST, Against, Comparison
 from ..questions.compare.words import best_sentences, sentence
-from .look import FAINT, FONT, INK, MARGIN, PAPER, ROOM, SMALL, WIDTH, cut, short_name
+from .look import DPI, FAINT, FONT, INK, MARGIN, PAPER, ROOM, SMALL, WIDTH, cut, short_name
 from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage
 from .save import Place, SavedPicture, save_figure
 
@@ -92,7 +92,7 @@ def _foot(page: ProjectorPage, found: Comparison) -> list[str]:
     """Which is best and what the marks mean."""
     name = found.whose if len(found.whose) < 32 else short_name(found.whose)
     key = f"● {name}; ▲ worst-off fish of each tank; ○ △ the trials cannot tell"
-    best = page.lines(best_sentences(found)[0].replace(" %", "\u00a0%"), room=ROOM)[:2]
+    best = page.lines(best_sentences(found)[0].replace(" %", "\u00a0%"), room=ROOM, most=2)
     lines = [*best, cut(key, size=SIZE, room=ROOM)]
     if len(found.against) > ROWS:
         lines.append(f"The first {ROWS} of {len(found.against)} alternatives; all are in the words.")
@@ -101,6 +101,7 @@ def _foot(page: ProjectorPage, found: Comparison) -> list[str]:
 
 def _panel(axes: Axes, against: Sequence[Against], goal: str) -> None:
     rows = len(against)
+    size = min(17.5, 0.3 * axes.bbox.height / rows * 72 / DPI)  # so that the two of a row lie apart
     scale = 1.0 if goal == RECEIVED else 100.0
     marks = {marker: _marks(against, goal, scale, worst=marker == "^") for marker in "o^"}
     every = [x for some in marks.values() for one in some for x in (one.low, one.high, one.value) if x == x]
@@ -110,12 +111,12 @@ def _panel(axes: Axes, against: Sequence[Against], goal: str) -> None:
     axes.axvline(0.0, color=INK, linewidth=3, zorder=1)
     for k in range(1, rows):
         axes.axhline(-k, color=FAINT, linewidth=1, zorder=0.5)
-    style: dict[str, Any] = {"markersize": 17, "markeredgecolor": INK, "markeredgewidth": 3.5, "zorder": 3}
+    style: dict[str, Any] = {"markersize": size, "markeredgecolor": INK, "markeredgewidth": 0.2 * size}
     for marker, some in marks.items():
         for one in some:
             axes.plot([one.low, one.high], [one.row] * 2, color=INK, linewidth=5, zorder=2)
             face = INK if one.told else PAPER
-            axes.plot(one.value, one.row, marker=marker, markerfacecolor=face, **style)
+            axes.plot(one.value, one.row, marker=marker, markerfacecolor=face, zorder=3, **style)
     _ticks(axes)
 
 
@@ -134,6 +135,7 @@ def _marks(against: Sequence[Against], goal: str, scale: float, *, worst: bool) 
 
 def _ticks(axes: Axes) -> None:
     axes.xaxis.set_major_locator(MaxNLocator(nbins=3, min_n_ticks=2))
-    axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:+.3g}" if value else "0"))
+    signed = FuncFormatter(lambda value, _: f"{value:+.3g}".replace("-", "\u2212") if value else "0")
+    axes.xaxis.set_major_formatter(signed)
     axes.tick_params(axis="x", labelsize=22, labelfontfamily=FONT, width=2, length=8)
     axes.spines[["top", "right", "left"]].set_visible(False)

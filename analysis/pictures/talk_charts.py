@@ -119,7 +119,7 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     most = max(float(rates.max()), 1.0)
     for i in range(count):
         y = top - (i + 1) * high
-        _named(canvas, deck, chasers.groups[i], x=MARGIN, y=y + high / 2, room=_NAMES_WHO - 20)
+        _named(canvas, deck, chasers.groups[i], x=MARGIN, y=y + high / 2, room=_NAMES_WHO - 12)
         for j in range(count):
             shade = theme.shades(math.sqrt(rates[i, j] / most)) if rates[i, j] > 0 else theme.paper
             x = left + j * wide
@@ -159,7 +159,7 @@ def _named(canvas: Canvas, deck: Deck, name: str, *, x: float, y: float, room: f
     start = x
     if look is not None:
         species_fish(canvas.axes, look, pattern=pattern, x=x + 50, y=y, long=92)
-        start = x + 112
+        start = x + 102
     canvas.put(short, start, y, room=room - (start - x), level=True)
 
 

@@ -83,7 +83,8 @@ def _stones(scene: Scene) -> list[tuple[str, np.ndarray]]:
 
 def _polygons(axes: Axes, some: Sequence[tuple[str, np.ndarray]], *, zorder: float) -> None:
     colours, shapes = zip(*some, strict=True) if some else ((), ())
-    collection = PolyCollection(shapes, facecolors=colours, edgecolors="none", zorder=zorder)
+    # edges in the colour of the face, or soft edges that meet would let the ground through
+    collection = PolyCollection(shapes, facecolors=colours, edgecolors="face", linewidths=1, zorder=zorder)
     collection.set_rasterized(True)
     axes.add_collection(collection, autolim=False)
 

@@ -87,7 +87,8 @@ def film_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     for k, look in enumerate(rows):
         x, y = MARGIN + (k % columns) * wide, low - 30 - (k // columns + 0.5) * pitch
         species_fish(canvas.axes, look, pattern=pattern_of(k), x=x + 105, y=y, long=min(200.0, 1.5 * pitch))
-        canvas.put(look.name, x + 240, y, size=BODY, room=wide - 270, level=True)
+        size = BODY if canvas.wide(look.name, size=BODY) <= wide - 270 else SMALL
+        canvas.put(look.name, x + 240, y, size=size, room=wide - 270, level=True)
 
 
 def caveats_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:

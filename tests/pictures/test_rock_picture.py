@@ -29,7 +29,10 @@ CASES = (*CURVES, "hollow monotone", "steep long", "own near an end", *SIDES)
 
 @cache
 def drawn_case(name: str) -> tuple[Plan, RockAnswer, Figure]:
-    if name in SIDES or name == "own near an end":
+    if name == "steep long":
+        plan, answer, _ = drawn_case("steep")
+        answer = replace(answer, species=LONG, title=f"{LONG} costs $5 or $6 {LONG}")
+    elif name in SIDES or name == "own near an end":
         tank = base("cover = 0.35", "cover = 0.83") if name not in SIDES else base()
         curve = steep if name not in SIDES else lambda values: 0.6 * float(np.exp(-values[0] / 0.3))
         asked = {"names": SIDES[name]} if name in SIDES else {"scenario": tank}
@@ -37,8 +40,6 @@ def drawn_case(name: str) -> tuple[Plan, RockAnswer, Figure]:
         answer = answer_of(plan, done, scenario=tank, why="")
     else:
         plan, answer = answered(CURVES[name.split()[0]], monotone="monotone" in name)
-    if "long" in name:
-        answer = replace(answer, species=LONG, title=f"{LONG} costs $5 or $6 {LONG}")
     return plan, answer, rock_sweep(answer, plan.grid)
 
 
