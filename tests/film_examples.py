@@ -53,10 +53,10 @@ def told(one: Recording, **changes: Any) -> FilmTexts:
     return FilmTexts(**{**texts, **changes})
 
 
-def film(*others: tuple[str, Recording], **changes: Any) -> dict[str, Any]:
-    """The film of the staged tank, and of others beside it."""
-    one = recorded()
-    return film_data([("the tank as it is", one), *others], told(one, **changes))
+@cache
+def film() -> dict[str, Any]:
+    """The film of the staged tank."""
+    return film_data([("the tank as it is", recorded())], told(recorded()))
 
 
 @cache

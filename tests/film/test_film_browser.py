@@ -36,23 +36,25 @@ def browser() -> Iterator[Any]:
 @pytest.fixture(scope="module")
 def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     folder, other = tmp_path_factory.mktemp("film"), record(two_kinds(), trial=2, start=120, ticks=240)
+    title, question = f"<script>window.hit=1</script>{NASTY}", f'"><img src=x onerror="window.hit=2">{NASTY}'
+    both = [("the tank as it is", recorded()), ("another tank", other)]
     made = {
         "one": film_examples.film(),
-        "two": film_examples.film(("another tank", other)),
-        "nasty": film_data(
-            [(NASTY, nasty())],
-            told(
-                nasty(),
-                title=f"<script>window.hit=1</script>{NASTY}",
-                question=f'"><img src=x onerror="window.hit=2">{NASTY}',
-                why=(NASTY,),
-            ),
-        ),
+        "two": film_data(both, told(recorded())),
+        "nasty": film_data([(NASTY, nasty())], told(nasty(), title=title, question=question, why=(NASTY,))),
     }
     paths = {name: folder / f"{name}.html" for name in made}
     for name, film in made.items():
         paths[name].write_text(film_page(film), encoding="utf-8")
     return paths
+
+
+def tank() -> dict[str, Any]:
+    return dict(film_examples.film()["tanks"][0])
+
+
+def chases(after: float = 0) -> list[list[int]]:
+    return [row for row in tank()["log"] if row[1] == 0 and row[0] > after]
 
 
 class Open:
@@ -116,9 +118,8 @@ def test_it_plays_pauses_and_scrubs(one: Open) -> None:
     assert one.state()["now"] == 201
     one.page.click("#back")
     assert one.state()["now"] == 200
-    one.do(
-        "window.film.play(true); window.film.seek(239.9); for (let k = 0; k < 20; k++) window.film.tick(100)"
-    )
+    one.do("window.film.play(true); window.film.seek(239.9)")
+    one.do("for (let k = 0; k < 20; k++) window.film.tick(100)")
     assert one.state()["now"] == 240 and not one.state()["isPlaying"]
     one.page.click("#play")
     assert one.state()["now"] < 5
@@ -136,9 +137,9 @@ def test_the_clock_follows_the_speed(one: Open) -> None:
 
 
 def test_it_slows_down_when_the_followed_fish_is_chased(one: Open) -> None:
-    chases = [row for row in film_examples.film()["tanks"][0]["log"] if row[1] == 0]
-    fish = film_examples.film()["tanks"][0]["fish"][chases[0][3]]["label"]
-    one.do("([label, at]) => { window.film.follow(label); window.film.seek(at) }", [fish, chases[0][0]])
+    tick, _, _, target, *_ = chases()[0]
+    fish = tank()["fish"][target]["label"]
+    one.do("([label, at]) => { window.film.follow(label); window.film.seek(at) }", [fish, tick])
     assert one.do("window.film.speedNow()") == 2
     one.page.uncheck("#slow")
     assert one.do("window.film.speedNow()") == 10
@@ -151,19 +152,9 @@ def test_fish_are_where_python_says(one: Open) -> None:
     mouths = [tuple(place / cell) for place in scene_of(taken).mouths]
     tracks, doings = [track_of(way) for way in ways_of(taken, units=units)], doings_of(taken)
     times = [0.0, 0.31, 17.77, 59.99, 60.01, 100.5, 150.21, 201.3, 239.5]
-    enters = [
-        way.time[k]
-        for way in ways_of(taken, units=units)
-        for k in range(1, len(way.time))
-        if way.hole[k] >= 0
-    ]
-    leaves = [
-        way.time[k]
-        for way in ways_of(taken, units=units)
-        for k in range(1, len(way.time))
-        if way.hole[k - 1] >= 0
-    ]
-    times += [float(time) / units + 0.2 for time in [*enters[:8], *leaves[:8]]]
+    for side in (np.s_[1:], np.s_[:-1]):  # into holes, and out of them
+        at = np.concatenate([way.time[1:][way.hole[side] >= 0] for way in ways_of(taken, units=units)])
+        times += [float(time) / units + 0.2 for time in at[:8]]
     seen = one.do(
         "(times) => times.map((t) => { window.film.seek(t); return window.film.state().tanks[0] })", times
     )
@@ -192,16 +183,11 @@ def test_lines_of_sight_are_those_of_the_model(one: Open) -> None:
     assert one.do(script, given) == wanted and 100 < sum(wanted) < 1400
     holes = [int(k) for k in np.flatnonzero(~tank.refuge_corner)][:8]
     into = np.unpackbits(tank.looks_in, axis=1, bitorder="little")
-    inside = [
-        [tank.xyz[tank.refuge_cell[k]].tolist(), k, tank.xyz[b].tolist()]
-        for k in holes
-        for b in pairs[:100, 1]
-    ]
+    mouth = {k: tank.xyz[tank.refuge_cell[k]].tolist() for k in holes}
+    inside = [[mouth[k], k, tank.xyz[b].tolist()] for k in holes for b in pairs[:100, 1]]
     script = f"(rows) => rows.map(([a, k, b]) => {sees}({{cell: a, hole: k}}, {{cell: b, hole: -1}}))"
     assert one.do(script, inside) == [bool(into[k, b]) for k in holes for b in pairs[:100, 1]]
-    assert not one.do(
-        "window.film.views[0].sight.sees({cell: [0, 0, 0], hole: 0}, {cell: [0, 0, 0], hole: 1})"
-    )
+    assert not one.do(f"{sees}({{cell: [0, 0, 0], hole: 0}}, {{cell: [0, 0, 0], hole: 1}})")
 
 
 def test_one_can_follow_a_fish_from_the_list_and_by_a_click_on_it(one: Open) -> None:
@@ -212,12 +198,9 @@ def test_one_can_follow_a_fish_from_the_list_and_by_a_click_on_it(one: Open) -> 
     assert "so far: chased" in one.text("#facts")
     fish = max((f for f in one.state()["tanks"][0] if f["here"]), key=lambda f: -f["at"][1])
     one.page.locator("#tanks canvas").click(position={"x": fish["x"], "y": fish["y"]})
-    near = {
-        f["label"]
-        for f in one.state()["tanks"][0]
-        if f["here"] and np.hypot(f["x"] - fish["x"], f["y"] - fish["y"]) < 60
-    }
-    assert one.state()["follow"] in near
+    here = [f for f in one.state()["tanks"][0] if f["here"]]
+    near = [f for f in here if np.hypot(f["x"] - fish["x"], f["y"] - fish["y"]) < 60]
+    assert one.state()["follow"] in {f["label"] for f in near}
 
 
 def test_every_key_of_the_list_does_what_it_says(one: Open) -> None:
@@ -240,10 +223,10 @@ def test_every_key_of_the_list_does_what_it_says(one: Open) -> None:
     press("f")
     assert "filled" in (one.page.locator("body").get_attribute("class") or "")
     one.do("window.film.fill(false)")
-    chases = [row for row in film_examples.film()["tanks"][0]["log"] if row[1] == 0 and row[0] > 10]
-    label = film_examples.film()["tanks"][0]["fish"][chases[0][3]]["label"]
+    tick, _, _, target, *_ = chases(after=10)[0]
+    label = tank()["fish"][target]["label"]
     one.do("(label) => { window.film.follow(label); window.film.seek(0) }", label)
-    assert press("c")["now"] == pytest.approx(chases[0][0] - 4)
+    assert press("c")["now"] == pytest.approx(tick - 4)
     text = one.text("#keys")
     for word in ("Space", "Left, Right", "Home, End", "+ and -", "J, K", "C", "T, S, N", "F"):
         assert word in text
@@ -258,14 +241,9 @@ def test_two_tanks_stay_in_step(browser: Any, files: dict[str, Path]) -> None:
         counts = two.page.locator("#tanks figcaption span").all_text_contents()
         assert len(counts) == 2 and all("1 of 20 simulated tanks" in text for text in counts)
         two.do("window.film.seek(200)")
-        after = two.state()["tanks"]
+        first, other = ([f["at"] for f in fish] for fish in two.state()["tanks"])
         two.do("window.film.seek(0); window.film.seek(200)")
-        assert two.state()["tanks"] is not None and [f["at"] for f in two.state()["tanks"][1]] == [
-            f["at"] for f in after[1]
-        ]
-        units = units_of(record(two_kinds(), trial=2, start=120, ticks=240))
-        assert units == 16
-        assert [f["at"] for f in after[0]] != [f["at"] for f in after[1]]
+        assert [f["at"] for f in two.state()["tanks"][1]] == other != first
         assert "the tank as it is" in two.text("#facts") and "another tank" in two.text("#facts")
         assert two.faults == []
 
@@ -316,14 +294,11 @@ def test_only_what_changed_is_painted_again_and_nothing_is_left_behind(one: Open
 
 
 def test_all_events_stand_there_as_text(one: Open) -> None:
-    log = film_examples.film()["tanks"][0]["log"]
+    log, fish = tank()["log"], tank()["fish"]
     one.page.locator("#events summary").click()
     items = one.page.locator("#event-lists li").all_text_contents()
     assert len(items) == len(log)
-    fish, (_, _, actor, target, *_) = (
-        film_examples.film()["tanks"][0]["fish"],
-        next(row for row in log if row[1] == 0),
-    )
+    _, _, actor, target, *_ = chases()[0]
     assert any(f"{fish[actor]['code']} chases {fish[target]['code']}" in text for text in items)
     one.page.check("#only-followed")
     fewer = one.page.locator("#event-lists li").count()
@@ -357,10 +332,8 @@ def test_names_are_shown_as_text_and_break_nothing(browser: Any, files: dict[str
             assert NASTY.strip()[:60] in page.text("#key bdi")
             assert page.do("document.documentElement.scrollWidth") <= width
             page.page.locator("#events summary").click()
-            assert (
-                page.page.locator("b, img, script[src]").count()
-                == page.page.locator("#fish b, #key b").count()
-            )
+            made = page.page.locator("b, img, script[src]").count()
+            assert made == page.page.locator("#fish b, #key b").count()
             assert page.faults == [] and len(page.asked) == 1
 
 
