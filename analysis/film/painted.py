@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageChops, ImageDraw
 
 from .canvas import FINE
+from .stones import SHADES
 
 Floats = NDArray[np.float64]
 
@@ -103,14 +104,13 @@ def before_of(tank: Mapping[str, Any], plan: Plan, slabs: int) -> list[Cut | Non
 
 
 def _paint_solid(ink: ImageDraw.ImageDraw, solid: list[Any], plan: Plan, *, fine: int = FINE) -> None:
-    depth, rim, body, lit, flat = solid
+    depth, *colours, flat = solid
     outline = np.array(flat, dtype=float).reshape(-1, 2) / 10.0
     points = plan.at(outline[:, 0], depth / 10.0, outline[:, 1])
     middle = points.mean(axis=0)
     half = float(points[:, 0].max() - middle[0])
-    parts = ((rim, 1.0, (0, 0)), (body, 0.92, (-0.02, -0.03)), (lit, 0.52, (-0.14, -0.16)))
-    for colour, size, aside in parts:
-        shape = middle + (points - middle) * size + np.array(aside) * half
+    for colour, (size, aside) in zip(colours, SHADES, strict=True):
+        shape = middle + (points - middle) * size + np.array(aside) * (half, -half)
         ink.polygon(_points(shape, fine), fill=colour)
 
 

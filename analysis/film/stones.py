@@ -34,6 +34,10 @@ class Stone:
     colours: tuple[str, str, str]  # rim, body, lit side; a mouth: rim and the dark alone
 
 
+# of those three: how large, and how far aside and up of half its width
+SHADES = ((1.0, (0, 0)), (0.92, (-0.02, 0.03)), (0.52, (-0.14, 0.16)))
+
+
 def stones_of(rock: Rock, *, spec: RockSpec, tank: TankSpec) -> list[Stone]:
     """The stones of a rock, the farthest first."""
     found: list[Stone] = []
@@ -43,14 +47,14 @@ def stones_of(rock: Rock, *, spec: RockSpec, tank: TankSpec) -> list[Stone]:
     return sorted(found, key=lambda stone: -stone.depth_cm)
 
 
-def mouths_of(tank: Tank, rock: Rock, *, spec: TankSpec) -> Floats:
+def mouths_of(tank: Tank, rock: Rock | None, *, spec: TankSpec) -> Floats:
     """Places of all refuges, [r, 3] cm.
 
-    A crevice lies where its mouth is, a corner in the middle of its cell.
+    A crevice lies where its mouth is; a corner, and all of a rock that is not known, in the middle of a cell.
     """
     places = cell_centres_cm(spec, tank.xyz[tank.refuge_cell])
-    crevices = crevice_places(rock, spec=spec)
-    places[: len(crevices)] = crevices
+    if rock is not None:
+        places[: len(rock.crevices)] = crevice_places(rock, spec=spec)
     return places
 
 

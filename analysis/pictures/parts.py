@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -175,3 +175,30 @@ def taken_out(parts: TrialParts) -> NDArray[np.int64]:
     """Fish that were in the tank at first and not in the last measured hour."""
     lit = parts.hours_of("lit")
     return np.flatnonzero((lit.sum(axis=1) > 0) & (lit[:, -1] == 0))
+
+
+# --- from where one looks -------------------------------------------------------
+
+
+class View(NamedTuple):
+    """The axes of the tank that run across and up the picture."""
+
+    name: str
+    across: int
+    up: int
+    up_label: str
+
+
+FRONT = View("from the front", 0, 2, "height above the base")
+ABOVE = View("from above", 0, 1, "from the front glass")
+
+
+def extent(parts: TrialParts, view: View) -> tuple[float, float]:
+    """Width and height of the tank in a view, cm."""
+    sides = (parts.spec.length_cm, parts.spec.width_cm, parts.spec.height_cm)
+    return sides[view.across], sides[view.up]
+
+
+def wet_height(parts: TrialParts, view: View) -> float:
+    """How far up the picture the water goes, cm."""
+    return parts.spec.water_cm if view is FRONT else extent(parts, view)[1]

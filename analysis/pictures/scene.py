@@ -10,11 +10,11 @@ from matplotlib.patches import Circle, Ellipse, Rectangle
 from numpy.typing import NDArray
 
 from ...sim.tank.tank import cell_centres_cm
+from ..film.stones import mouths_of
 from . import relief
 from .captions import Names
 from .look import PAPER, SpeciesLook
-from .parts import TrialParts
-from .views import FRONT, View, extent, wet_height
+from .parts import FRONT, TrialParts, View, extent, wet_height
 
 Floats = NDArray[np.float64]
 
@@ -79,11 +79,7 @@ def draw_glass(axes: Axes, parts: TrialParts, view: View) -> None:
 
 def refuge_places(parts: TrialParts) -> Floats:
     """Places of the refuges, [r, 3] cm: a crevice of known rock by its mouth, all others by their cell."""
-    places = cell_centres_cm(parts.spec, parts.tank.xyz[parts.tank.refuge_cell])
-    if parts.rock is not None and parts.rock.crevices:
-        holes = parts.rock.crevices
-        places[: len(holes)] = [(hole.x_cm, hole.y_cm, hole.z_cm) for hole in holes]
-    return places
+    return mouths_of(parts.tank, parts.rock, spec=parts.spec)
 
 
 def draw_mouths(axes: Axes, parts: TrialParts, view: View, stone: relief.Relief, places: Floats) -> None:

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from ...sim.tank.tank import cell_centres_cm
 from .captions import TAGGED, Names
 from .look import PAPER, ink_on, luminance, text_width, write
-from .parts import TrialParts, main_place
+from .parts import TrialParts, View, extent, main_place, wet_height
 from .placing import spread
-from .views import View, extent, wet_height
 
 Floats = NDArray[np.float64]
 

@@ -15,6 +15,7 @@ from ...sim.run.drawing import draw_tank, draw_trial_rock
 from ...sim.run.set_ups import guess_of
 from ...sim.scenario.scenario import Scenario
 from ..film.scene import Scene, scene_of
+from ..film.stones import SHADES
 from ..talk.facts import Facts
 from ..talk.plain import in_tanks
 from ..talk.slides import Deck, Slide
@@ -75,8 +76,7 @@ def _stones(scene: Scene) -> list[tuple[str, np.ndarray]]:
         shape = scene.view.at(np.column_stack([across, np.full(len(across), solid.depth_cm), up]))
         middle = shape.mean(axis=0)
         half = float(shape[:, 0].max() - middle[0])
-        parts = zip(solid.colours, (1.0, 0.92, 0.52), ((0, 0), (-0.02, 0.03), (-0.14, 0.16)), strict=True)
-        for colour, size, aside in parts:
+        for colour, (size, aside) in zip(solid.colours, SHADES, strict=True):
             found.append((colour, middle + (shape - middle) * size + np.array(aside) * half))
     return found
 

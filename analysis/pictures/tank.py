@@ -11,9 +11,8 @@ from matplotlib.ticker import MultipleLocator
 from . import scene
 from .captions import Names, names_of, tank_caption, trial_page
 from .look import FAINT, FONT, INK, KEY_SIGN, MARGIN, PAPER, ROOM, SMALL, WIDTH, KeyEntry, key_size, name_of
-from .parts import TrialParts, territories
+from .parts import ABOVE, FRONT, TrialParts, View, extent, territories
 from .tags import draw_tags, tags_of
-from .views import ABOVE, FRONT, View, extent
 
 CM_PER_INCH = 2.54
 KEY_SPECIES = 12  # of more, the key says how many are left out
