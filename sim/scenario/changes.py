@@ -37,15 +37,12 @@ def without_species(scenario: Scenario, species: str) -> Scenario:
 def with_stock(scenario: Scenario, rows: Iterable[StockRow], *, species: Iterable[Species] = ()) -> Scenario:
     """With rows added after those that are there.
 
+    Raises ChangeError when a species is known to nobody.
+
     Parameters
     ----------
     rows : more fish; of a stocked species they are numbered on.
     species : what is new and not of the library.
-
-    Raises
-    ------
-    ChangeError
-        When a species is known to nobody.
     """
     return _restocked(scenario, (*scenario.stock, *rows), species=species)
 
@@ -94,10 +91,7 @@ def on_day(
 def with_tank(scenario: Scenario, **fields: Any) -> Scenario:
     """With other fields of TankSpec. Unless given, the water stands as far below the rim as before.
 
-    Raises
-    ------
-    ChangeError
-        When the rock would be higher than the tank.
+    Raises ChangeError when the rock would be higher than the tank.
     """
     if "height_cm" in fields and "water_cm" not in fields:
         fields["water_cm"] = water_level_cm(scenario.tank, fields["height_cm"])
@@ -115,10 +109,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     A cover takes the place of a sketch, a sketch that of a cover; the crevices listed for it go with it.
     A sketch is not laid anew either.
 
-    Raises
-    ------
-    ChangeError
-        When the rock would be higher than the tank.
+    Raises ChangeError when the rock would be higher than the tank.
     """
     sketched = scenario.rock.sketch is not None
     gone: dict[str, Any] = {}
@@ -135,10 +126,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
 def with_events(scenario: Scenario, *events: Event) -> Scenario:
     """With more events.
 
-    Raises
-    ------
-    TimelineError
-        When one of them cannot happen, such as a fish taken out twice.
+    Raises TimelineError when one of them cannot happen, such as a fish taken out twice.
     """
     new = replace(scenario, events=(*scenario.events, *events), alternatives=())
     _ = new.timeline  # checks them

@@ -20,6 +20,8 @@ from .species import (
 def with_overrides(species: Species, traits: Mapping[str, object], *, key: str | None = None) -> Species:
     """Return ``species`` with a keeper's own values in place of the library's.
 
+    Raises SpeciesError: a ValueError with every problem, each naming the trait and what is allowed.
+
     Parameters
     ----------
     species
@@ -31,11 +33,6 @@ def with_overrides(species: Species, traits: Mapping[str, object], *, key: str |
     key
         A new scientific name, for a species that the library lacks and that resembles
         ``species``. It takes over neither common names, older names nor the note.
-
-    Raises
-    ------
-    SpeciesError
-        A ValueError with every problem, each naming the trait and what is allowed.
     """
     numbers, words = dict(species.traits), dict(species.words)
     problems = []

@@ -132,10 +132,7 @@ WORDS: Mapping[str, WordRule] = {
         ),
         WordRule("mating", "harem|pair|group", "harem, pair or group", "mating system"),
         WordRule(
-            "defends",
-            "male|female|both|none",
-            "male, female, both or none",
-            "which adults claim a territory",
+            "defends", "male|female|both|none", "male, female, both or none", "which adults claim a territory"
         ),
         WordRule("pattern_male", *_PATTERN, "colour pattern of an adult male; look-alikes share the word"),
         WordRule("pattern_female", *_PATTERN, "colour pattern of a female; look-alikes share the word"),
@@ -279,6 +276,8 @@ def _read_each(
 def read_species(text: str, *, where: str) -> Species:
     """Read one species file.
 
+    Raises SpeciesError: with every problem of the file, each naming the file and the trait.
+
     Parameters
     ----------
     text
@@ -287,11 +286,6 @@ def read_species(text: str, *, where: str) -> Species:
         name of :data:`WORDS`.
     where
         Name of the file, for messages.
-
-    Raises
-    ------
-    SpeciesError
-        With every problem of the file, each naming the file and the trait.
     """
     try:
         data = tomllib.loads(text)

@@ -23,7 +23,7 @@ from rockshy.sim.rules import night
 from rockshy.sim.rules.support.parameter_record import Parameters
 from rockshy.sim.rules.support.rule_set import Rules
 from rockshy.sim.run.trials import Job, each_job
-from staging import fingerprint, row, scene
+from staging import at, fingerprint, row, scene, steps
 
 OTHER = "Scena altera"
 
@@ -46,8 +46,7 @@ def pair_of_kinds(**run: Any) -> Any:
 
 
 def after_ticks(model: TankModel, ticks: int) -> str:
-    for _ in range(ticks):
-        model.step()
+    steps(model, ticks)
     return fingerprint(model)
 
 
@@ -93,7 +92,7 @@ def test_a_rule_of_the_night_is_replaced_too() -> None:
     model = TankModel(pair_of_kinds())
     for rules, left in ((Rules(), 0.2), (Rules().with_rule(fade=never_tires), 0.5)):
         model.shoal.fish.slow_fright[:] = 0.5
-        rules.loop().night(model.water, model.shoal, model.parameters, 86400.0 * 20)
+        rules.loop().night(*at(model), 86400.0 * 20)
         assert (model.shoal.fish.slow_fright == 0.5).all() == (left == 0.5)
         assert (model.shoal.fish.slow_fright >= left).all() == (left == 0.5)
 

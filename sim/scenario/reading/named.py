@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ...species.species import Species, find
-from ..hints import Hint, Hinted, hint_at
+from ..hints import Refusal, hint_at
 from ..stock import Individual, StockRow, individuals
 from .problems import show
 
@@ -16,15 +16,8 @@ _FISH = re.compile(
 )
 
 
-class NobodyError(Hinted, ValueError):
-    """No such fish; the message says what was found, what is allowed and what is nearest."""
-
-    def __init__(self, found: str, allowed: str, hint: Hint = "") -> None:
-        super().__init__(found, allowed)
-        self.found, self.allowed, self.hint = found, allowed, hint
-
-    def __str__(self) -> str:
-        return self.hinted(f"found {self.found}; allowed: {self.allowed}")
+class NobodyError(Refusal):
+    """No such fish."""
 
 
 @dataclass(frozen=True)
@@ -47,14 +40,7 @@ class NamedFish:
 def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Species]) -> NamedFish:
     """Read what a keeper calls fish. In a tank of one species "male 1" is enough.
 
-    Parameters
-    ----------
-    species : by key, at least those of the stock.
-
-    Raises
-    ------
-    NobodyError
-        When it is not in the stock.
+    ``species``: by key, at least those of the stock. Raises NobodyError when it is not in the stock.
     """
     people = individuals(stock)
     stocked = {key: species[key] for key in dict.fromkeys(one.species for one in people)}
