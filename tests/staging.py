@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import subprocess
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -135,6 +139,13 @@ def share(times: int, happens: Callable[[int], bool]) -> float:
 def near(chance: float, n: int) -> Any:
     """A share of n within four standard errors of its chance."""
     return pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / n))
+
+
+def uncompiled(script: str, *, beside: str) -> str:
+    """What a script prints with compilation off, run beside a test file."""
+    env = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parent)}
+    how: dict[str, Any] = {"env": env, "cwd": Path(beside).parent, "capture_output": True, "text": True}
+    return subprocess.run([sys.executable, "-c", script], check=True, **how).stdout.strip()
 
 
 def steps(model: TankModel, ticks: int) -> TankModel:

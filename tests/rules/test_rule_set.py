@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import pickle
-import subprocess
-import sys
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
@@ -23,7 +20,7 @@ from rockshy.sim.rules import night
 from rockshy.sim.rules.support.parameter_record import Parameters
 from rockshy.sim.rules.support.rule_set import Rules
 from rockshy.sim.run.trials import Job, each_job
-from staging import at, fingerprint, row, scene, steps
+from staging import at, fingerprint, row, scene, steps, uncompiled
 
 OTHER = "Scena altera"
 
@@ -50,18 +47,6 @@ def after_ticks(model: TankModel, ticks: int) -> str:
     return fingerprint(model)
 
 
-def uncompiled(script: str) -> str:
-    """What a script prints with compilation off."""
-    return subprocess.run(
-        [sys.executable, "-c", script],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
-        cwd=Path(__file__).parent,
-        capture_output=True,
-        text=True,
-        check=True,
-    ).stdout.strip()
-
-
 # ---- in a model
 
 
@@ -77,7 +62,7 @@ def test_a_rule_replaced_from_outside_changes_the_outcome_compiled_or_not() -> N
     script = (
         "import test_rule_set as t; print(t.after_ticks(t.TankModel(t.pair_of_kinds(), rules=t.WAR), 100))"
     )
-    assert uncompiled(script) == early
+    assert uncompiled(script, beside=__file__) == early
 
 
 def test_the_projects_own_rule_in_its_own_place_changes_nothing() -> None:

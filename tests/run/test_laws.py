@@ -1,11 +1,7 @@
 """Laws that every rule inherits: same seed same ledger, nothing out of sight matters, time adds up."""
 
-import os
-import subprocess
-import sys
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -21,7 +17,7 @@ from rockshy.sim.scenario.scenario import RockSpec, StockRow, TankSpec
 from rockshy.sim.species.species import library
 from rockshy.sim.tank.rockwork import draw_rock, rock_top_cm
 from rockshy.sim.tank.tank import cell_centres_cm
-from staging import BARE, ROCKY, faults, fingerprint, kind, put, row, scene, stage, with_run
+from staging import BARE, ROCKY, faults, fingerprint, kind, put, row, scene, stage, uncompiled, with_run
 
 PAIRS, MILD, INERT = "Scena bina", "Scena mitis", "Scena iners"
 KINDS = (
@@ -106,15 +102,8 @@ def test_compiled_or_not_the_ledger_is_the_same_bit_for_bit():
     assert counts.bites.sum() > 0
     assert counts.wins.sum() > 0
     assert model.ledger.fish.food.sum() > 0
-    plain = subprocess.run(
-        [sys.executable, "-c", "import test_laws as t; print(t.fingerprint(t.short_run()))"],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
-        cwd=Path(__file__).parent,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert plain.stdout.strip() == fingerprint(model)
+    script = "import test_laws as t; print(t.fingerprint(t.short_run()))"
+    assert uncompiled(script, beside=__file__) == fingerprint(model)
 
 
 def test_observers_change_nothing(kept):

@@ -25,14 +25,9 @@ def one_problem(
 
 
 def read_bytes(path: Path, ending: str, *, also: str = "") -> bytes:
-    """The bytes of an ordinary file of ordinary size.
+    """The bytes of an ordinary file of ordinary size; raises UnreadableError.
 
-    Raises UnreadableError.
-
-    Parameters
-    ----------
-    ending : of the names of such files, without the dot.
-    also : what else a message says is allowed.
+    ``ending``: of the names of such files, without the dot. ``also``: what else a message says is allowed.
     """
     allowed = f"a {ending.upper()} file of at most {limits.MOST_BYTES} bytes{also}"
     hint: Hint = ""

@@ -80,14 +80,9 @@ class Event:
 
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
-        """The event that the value of ``key`` in a file stands for.
+        """The event that the value of ``key`` in a file stands for; raises EventError when it means nothing.
 
-        Raises EventError when the value means nothing.
-
-        Parameters
-        ----------
-        stocked : knows the fish.
-        when : day, place and, where a file says it, settle.
+        ``stocked`` knows the fish; ``when`` is day, place and, where a file says it, settle.
         """
         raise NotImplementedError
 
