@@ -204,34 +204,6 @@ def test_a_stocked_species_that_takes_a_place_is_numbered_on() -> None:
     assert holds(after)
 
 
-def test_one_sex_or_one_fish_is_replaced() -> None:
-    males = replaced(BASE, HOT, by=LIBRARY[MILD], sex="male")
-    assert numbers(males.stock, HOT)["males"] == 0
-    assert numbers(males.stock, MILD)["males"] == 6
-    one = replaced(BASE, HOT, by=LIBRARY[CAVE], fish="female 1")
-    assert labels(one.stock) == [
-        *(x for x in labels(BASE.stock) if x != f"{HOT} female 1"),
-        f"{CAVE} female 1",
-    ]
-
-
-@pytest.mark.parametrize(
-    ("which", "days"),
-    [
-        ({}, {"male 1": 4, "male 2": 4, "male 3": 4, "female 1": 4}),
-        ({"sex": "male"}, {"male 1": 4, "male 2": 4, "male 3": 4, "female 1": 0}),
-        ({"fish": "male 2"}, {"male 1": 0, "male 2": 4, "male 3": 2, "female 1": 0}),
-        ({"fish": "female 1"}, {"male 1": 0, "male 2": 2, "male 3": 2, "female 1": 4}),
-    ],
-)
-def test_another_day_for_all_for_a_sex_for_one(which: dict[str, str], days: dict[str, float]) -> None:
-    after = on_day(BASE, MILD, day=4, **which)
-    found = {f"{one.sex} {one.number}": one.row.day for one in chosen(after.stock, MILD)}
-    assert {name: found[name] for name in days} == days
-    assert sorted(labels(after.stock)) == sorted(labels(BASE.stock))
-    assert numbers(after.stock, MILD) == numbers(BASE.stock, MILD)
-
-
 def test_taking_out_on_a_day_and_never() -> None:
     after = on_day(BASE, MILD, out_day=5)
     assert [row.out_day for row in after.stock] == [5, None, 5]
@@ -329,7 +301,9 @@ def test_recounting_touches_the_last_numbers_alone(stock: tuple[StockRow, ...], 
 
 
 @given(stocks(), st.data())
-def test_other_days_change_days_alone(stock: tuple[StockRow, ...], data: st.DataObject) -> None:
+def test_other_days_change_days_alone_for_all_for_a_sex_for_one(
+    stock: tuple[StockRow, ...], data: st.DataObject
+) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
     which = data.draw(st.sampled_from([{}, {"sex": one.sex}, {"fish": f"{one.sex} {one.number}"}]))
     meant = {fish.label for fish in chosen(stock, one.species, **which)}
@@ -342,7 +316,9 @@ def test_other_days_change_days_alone(stock: tuple[StockRow, ...], data: st.Data
 
 
 @given(stocks(), st.data())
-def test_replacing_keeps_numbers_and_everybody_else(stock: tuple[StockRow, ...], data: st.DataObject) -> None:
+def test_replacing_all_or_a_sex_or_one_keeps_numbers_and_everybody_else(
+    stock: tuple[StockRow, ...], data: st.DataObject
+) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
     which = data.draw(st.sampled_from([{}, {"sex": one.sex}, {"fish": f"{one.sex} {one.number}"}]))
     by = data.draw(st.sampled_from([key for key in (MILD, HOT, CAVE) if key != one.species]))

@@ -79,7 +79,7 @@ def test_it_happens_on_its_day_and_measuring_begins_after_it(scenario: Scenario)
 
 
 def test_until_that_day_the_run_is_that_of_the_rock_left_as_it_is(scenario: Scenario) -> None:
-    """The same fish, rock and luck: two alternatives differ by the re-scape alone."""
+    """The same fish, rock and luck: two alternatives differ by that alone."""
     changed, left = just_before(scenario), just_before(replace(scenario, events=()))
     np.testing.assert_array_equal(changed.tank.index, left.tank.index)
     for name in ("cell", "fright", "centre", "experience"):
