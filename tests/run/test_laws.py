@@ -66,14 +66,14 @@ def same_columns(ours, theirs, *, columns=None, only=slice(None)):
 
 
 def short_run():
-    """Four fish in little water for an hour with a night and a meal in it, in ticks of 4 s."""
+    """Four fish in little water for an hour with a night and a meal in it, in ticks of 6 s."""
     little = TankSpec(length_cm=40.0, width_cm=25.0, height_cm=25.0, water_cm=25.0)
     rows = (row(males=2), row(PAIRS, males=1, females=1, length=8.0))
     parameters = {"attack_rate_s": 0.05, "claim_s": 60.0, "meal_s": 200.0, "contest_s": 20.0}
     scenario = scene(
         *rows, kinds=KINDS, tank=little, rock=ROCKY, parameters=parameters, lit_hours=0.5, days=0.5
     )
-    return ran(scenario, keep=True, tick_s=4.0)
+    return ran(scenario, keep=True, tick_s=6.0)
 
 
 # ---- same seed, same ledger
@@ -179,7 +179,7 @@ def test_nothing_out_of_sight_matters():
         for model in models:
             model.step()
         for other in (there, none):
-            same_columns(here.shoal.fish[:2], other.shoal.fish, only=slice(2))
+            assert (here.shoal.fish[:2] == other.shoal.fish[:2]).all()
     assert here.tick > 200, "long enough for the two to meet"
     assert here.ledger.pair.chases.sum() > 0
 
