@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from staging import at as at
 from staging import hole, holes, kind, put, row, stage, still
 
 TEXT = " ".join(
@@ -31,10 +32,6 @@ def sigmoid(x: float) -> float:
 
 def chance(rate: float, seconds: float) -> float:
     return 1 - math.exp(-rate * seconds)
-
-
-def at(model):
-    return model.water, model.shoal, model.parameters
 
 
 def way(model, source, cell):

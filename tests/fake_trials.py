@@ -83,13 +83,7 @@ def random_trials(*, seed: int = 1, hours: int = 4) -> Trials:
         OWN_KIND, fish=own, trial=range(5), guess=guess[:5], hours=hours, seed=seed + 1, peace=False
     )
     alone = random_arm(
-        LEFT_ALONE,
-        fish=both,
-        trial=[0, 2, 3, 5],
-        guess=[0, 0, 1, 2],
-        hours=hours,
-        seed=seed + 2,
-        peace=True,
+        LEFT_ALONE, fish=both, trial=[0, 2, 3, 5], guess=[0, 0, 1, 2], hours=hours, seed=seed + 2, peace=True
     )
     recipe: dict[str, object] = {"seed": seed, "text": 'title = "ä, \\"b\\""\n', "parameters": {"k": 0.1}}
     arms = {arm.name: arm for arm in (stocked, single, alone)}

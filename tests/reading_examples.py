@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from types import SimpleNamespace
 
 import pytest
@@ -13,8 +14,11 @@ NUMBERS = {
     "length_max_male_cm": 12.0,
     "length_max_female_cm": 10.0,
     "maturity_cm": 6.0,
+    "depth_ratio": 0.3,
     "cruise_sl_s": 0.8,
     "burst_sl_s": 4.0,
+    "radius_cm": 40.0,
+    "sl_per_tl": 0.8,
     "temp_low_c": 24.0,
     "temp_high_c": 28.0,
     "ph_low": 7.8,
@@ -23,31 +27,15 @@ NUMBERS = {
     "gh_high": 6.0,
     "kh_low": 6.0,
     "kh_high": 8.0,
-    "radius_cm": 40.0,
-    "sl_per_tl": 0.8,
-    "depth_ratio": 0.3,
 }
 
 
 def made_up(key: str, common: str, brood: str = "mouth") -> Species:
     words = {"guild": "A", "mating": "harem", "defends": "male", "brood": brood}
-    return Species(
-        key=key,
-        common=(common,),
-        lake="Tanganyika",
-        traits={
-            name: Trait(
-                name,
-                NUMBERS.get(name, 0.5),
-                NUMBERS.get(name, 0.5),
-                NUMBERS.get(name, 0.5),
-                one.unit,
-                "assumption",
-            )
-            for name, one in TRAITS.items()
-        },
-        words={name: Word(name, words.get(name, "plain-brown"), "assumption") for name in WORDS},
-    )
+    known = {name: NUMBERS.get(name, 0.5) for name in TRAITS}
+    traits = {name: Trait(name, x, x, x, TRAITS[name].unit, "assumption") for name, x in known.items()}
+    named = {name: Word(name, words.get(name, "plain-brown"), "assumption") for name in WORDS}
+    return Species(key, (common,), "Tanganyika", traits, named)
 
 
 LIBRARY = {
@@ -146,3 +134,15 @@ def problem(text: str, **more: object) -> Problem:
     found = problems(text, **more)
     assert len(found) == 1, found
     return found[0]
+
+
+def read_or_answered(text: str, reading: Callable[[], object]) -> None:
+    """A text is read, or every problem is told with its line, key, what was found and what is allowed."""
+    try:
+        assert isinstance(reading(), Scenario)
+    except ScenarioError as error:
+        assert error.problems
+        assert str(error).count("\n") == len(error.sentences())
+        for one in error.problems:
+            assert one.key and one.found and one.allowed
+            assert one.file or one.line is None or 1 <= one.line <= text.count("\n") + 1

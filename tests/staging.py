@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -120,6 +124,35 @@ def put(model: TankModel, i: int, x: int, y: int, z: int) -> None:
     cell = int(model.tank.index[x, y, z])
     assert cell >= 0, "rock"
     model.shoal.fish.cell[i] = cell
+
+
+def at(model: TankModel) -> tuple[Water, Shoal, Any]:
+    """What most rules take last."""
+    return model.water, model.shoal, model.parameters
+
+
+def share(times: int, happens: Callable[[int], bool]) -> float:
+    """Share of the times in which something happens."""
+    return float(np.mean([happens(k) for k in range(times)]))
+
+
+def near(chance: float, n: int) -> Any:
+    """A share of n within four standard errors of its chance."""
+    return pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / n))
+
+
+def uncompiled(script: str, *, beside: str) -> str:
+    """What a script prints with compilation off, run beside a test file."""
+    env = {**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parent)}
+    how: dict[str, Any] = {"env": env, "cwd": Path(beside).parent, "capture_output": True, "text": True}
+    return subprocess.run([sys.executable, "-c", script], check=True, **how).stdout.strip()
+
+
+def steps(model: TankModel, ticks: int) -> TankModel:
+    """The model some ticks later."""
+    for _ in range(ticks):
+        model.step()
+    return model
 
 
 def put_in(model: TankModel, i: int, refuge: int) -> None:

@@ -92,17 +92,11 @@ def fill(
 
 
 def derive(
-    shoal: Shoal,
-    places: Iterable[int],
-    traits: Mapping[str, Mapping[str, float]],
-    scenario: Scenario,
-    p: Any,
+    shoal: Shoal, places: Iterable[int], traits: Mapping[str, Mapping[str, float]], scenario: Scenario, p: Any
 ) -> None:
     """Work out the traits of fish from their state (see :mod:`rockshy.sim.fish.traits`), then all relations.
 
-    Parameters
-    ----------
-    places : of the fish whose state is new.
+    ``places``: of the fish whose state is new.
     """
     names = sorted(scenario.species)
     warm = warmth(scenario, p)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Literal, TypeVar, overload
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,17 +27,19 @@ class Column:
     meaning: str
 
 
-@overload
-def column(dtype: Literal["?"], unit: str, default: float, meaning: str) -> NDArray[np.bool_]: ...
-@overload
-def column(dtype: Literal["f8"], unit: str, default: float, meaning: str) -> NDArray[np.float64]: ...
-@overload
-def column(
-    dtype: Literal["i1", "i4", "i8"], unit: str, default: float, meaning: str
-) -> NDArray[np.integer[Any]]: ...
-def column(dtype: str, unit: str, default: float, meaning: str) -> Any:
-    """Declare a property in a class of :class:`Records`; to mypy it is the array of its values."""
-    return Column(dtype, unit, default, meaning)
+def flag(meaning: str, *, default: bool = False) -> NDArray[np.bool_]:
+    """Declare a property that is true or false; to mypy it is the array of its values."""
+    return Column("?", "", default, meaning)  # type: ignore[return-value]
+
+
+def whole(meaning: str, unit: str = "", *, default: int = 0, dtype: str = "i4") -> NDArray[np.integer[Any]]:
+    """Declare a whole number."""
+    return Column(dtype, unit, default, meaning)  # type: ignore[return-value]
+
+
+def real(unit: str, meaning: str, *, default: float = 0) -> NDArray[np.float64]:
+    """Declare a number."""
+    return Column("f8", unit, default, meaning)  # type: ignore[return-value]
 
 
 class Records:

@@ -33,13 +33,7 @@ class ClusterError(Exception):
 
 
 def check_address(address: str) -> str:
-    """The address itself.
-
-    Raises
-    ------
-    ClusterError
-        When it is not of the form tcp://HOST:PORT.
-    """
+    """The address itself. Raises ClusterError when it is not of the form tcp://HOST:PORT."""
     form = _ADDRESS.fullmatch(address)
     if form is None or not 1 <= int(form[2]) <= 65535:
         raise ClusterError(f'found "{address[:80]}"; allowed: {ALLOWED}')
@@ -67,10 +61,7 @@ class ClusterExecutor(Executor):
     def check(self) -> None:
         """See whether there are workers; called often it looks every few seconds.
 
-        Raises
-        ------
-        ClusterError
-            When there has been none for a while, or nobody could tell.
+        Raises ClusterError when there has been none for a while, or nobody could tell.
         """
         now = self._clock()
         if now - self._looked < LOOK_S:
@@ -114,16 +105,13 @@ def _on_worker(
 def cluster(address: str, *, patience_s: float = PATIENCE_S) -> Iterator[ClusterExecutor]:
     """An executor on the workers of a scheduler.
 
+    Raises ClusterError when the extra is not installed, the address is malformed, nobody answers, or, inside
+    the block, when the cluster is lost or its workers run another simulator.
+
     Parameters
     ----------
     address : of the scheduler, tcp://HOST:PORT.
     patience_s : how long to wait for the scheduler and for its first worker, s.
-
-    Raises
-    ------
-    ClusterError
-        When the extra is not installed, the address is malformed, nobody answers, or, inside the
-        block, when the cluster is lost or its workers run another simulator.
     """
     client = _connected(check_address(address), patience_s)
     try:

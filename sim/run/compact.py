@@ -32,9 +32,7 @@ def narrowed(values: NDArray[Any]) -> NDArray[Any]:
 def with_row(rows: NDArray[Any] | None, place: int, values: NDArray[Any], *, among: int) -> NDArray[Any]:
     """Put the numbers of one trial among those of ``among`` trials, all of them no wider than they need be.
 
-    Parameters
-    ----------
-    rows : what the last call returned, whose place it takes; None before the first row.
+    ``rows``: what the last call returned, whose place it takes; None before the first row.
     """
     small = narrowed(values)
     if rows is None:

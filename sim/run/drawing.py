@@ -16,10 +16,8 @@ from ..tank.tank import Tank, WaterError, build_tank, open_water
 def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0, laying: int | None = None) -> Tank:
     """The tank of one trial that is measured: its rock drawn by the trial, its crevices by the guess.
 
-    Parameters
-    ----------
-    laying : 0 for the tank as the rock is laid first, 1 for the tank once it was laid anew, and so on;
-        that of the last laying, which is measured, when None.
+    ``laying``: 0 for the tank as the rock is laid first, 1 for the tank once it was laid anew, and so on;
+    that of the last laying, which is measured, when None.
     """
     run = scenario.run
     p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
@@ -55,10 +53,7 @@ def check_water(scenario: Scenario) -> None:
 
     Rock is drawn for that (some 20 ms a trial) only where a full layer of it would leave too little.
 
-    Raises
-    ------
-    WaterError
-        It names the first trial in which too little is left.
+    Raises WaterError: it names the first trial in which too little is left.
     """
     try:
         open_water(scenario.tank, full_rock(scenario.tank, scenario.rock))

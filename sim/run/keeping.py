@@ -35,14 +35,7 @@ def kept_run(model: TankModel) -> KeptRun:
     The ledger holds a limited number of moves at a time; here it is emptied piece by piece, so nothing
     is lost. What the run comes to is the same as without keeping, bit for bit.
 
-    Parameters
-    ----------
-    model : not yet run.
-
-    Raises
-    ------
-    ValueError
-        When the model keeps nothing or has been run.
+    ``model``: not yet run. Raises ValueError when the model keeps nothing or has been run.
     """
     if not model.ledger.state.keeps[0] or model.tick > 0:
         raise ValueError("the model must be made with keep=True and not have been run")

@@ -10,7 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.records import Records, column, columns_of, records
+from ..fish.records import Records, columns_of, flag, real, records, whole
 from ..fish.shoal import CHASING, SHELTERED, SWIMMING, Shoal
 from ..rules.support.compiled import lean, rule, small
 from ..tank.water import Water
@@ -24,43 +24,43 @@ _FREE = 65536  # a free second and a second of presence in one number: hours are
 class StateRecords(Records):
     """Where the record stands, [1]."""
 
-    measured_from = column("i8", "ticks", 0, "first measured tick")
-    hour = column("i8", "", 0, "number of the measured hour")
-    keeps = column("?", "", 0, "moves and events are kept")
-    n_moves = column("i8", "", 0, "moves kept so far")
-    n_events = column("i8", "", 0, "events kept so far")
+    measured_from = whole("first measured tick", "ticks", dtype="i8")
+    hour = whole("number of the measured hour", dtype="i8")
+    keeps = flag("moves and events are kept")
+    n_moves = whole("moves kept so far", dtype="i8")
+    n_events = whole("events kept so far", dtype="i8")
 
 
 class PairCounts(Records):
     """Counts between two fish, row to column, [n, n]."""
 
-    chases = column("i8", "", 0, "row chases column")
-    bites = column("i8", "", 0, "row bites column")
-    displays = column("i8", "", 0, "displays without an approach")
-    attacks = column("i8", "", 0, "approaches to chase or contest, whatever came of them")
-    wins = column("i8", "", 0, "decided contests won by row")
+    chases = whole("row chases column", dtype="i8")
+    bites = whole("row bites column", dtype="i8")
+    displays = whole("displays without an approach", dtype="i8")
+    attacks = whole("approaches to chase or contest, whatever came of them", dtype="i8")
+    wins = whole("decided contests won by row", dtype="i8")
 
 
 class FishCounts(Records):
     """Counts of a fish, [n]."""
 
-    meals = column("i8", "", 0, "meals offered")
-    missed = column("i8", "", 0, "meals of which it got nothing")
-    food = column("f8", "portions", 0, "eaten")
+    meals = whole("meals offered", dtype="i8")
+    missed = whole("meals of which it got nothing", dtype="i8")
+    food = real("portions", "eaten")
 
 
 class HourRecords(Records):
     """A measured lit hour of a fish, [n, h]."""
 
-    lit = column("i8", "ticks", 0, "in the tank")
-    hidden = column("i8", "ticks", 0, "in a shelter, in a corner or under the surface")
-    free = column("i8", "ticks", 0, "swimming free")
-    owner = column("i8", "ticks", 0, "held a territory")
-    chased = column("i8", "", 0, "chases received")
-    share = column("f8", "0..1", 0, "largest share of the hour in one place")
-    outside = column("i8", "ticks", 0, "swimming free outside that place")
-    fright = column("f8", "0..2", 0, "quick and slow fright at the end of the hour")
-    centre = column("i4", "", -1, "territory centre at the end of the hour, -1 none")
+    lit = whole("in the tank", "ticks", dtype="i8")
+    hidden = whole("in a shelter, in a corner or under the surface", "ticks", dtype="i8")
+    free = whole("swimming free", "ticks", dtype="i8")
+    owner = whole("held a territory", "ticks", dtype="i8")
+    chased = whole("chases received", dtype="i8")
+    share = real("0..1", "largest share of the hour in one place")
+    outside = whole("swimming free outside that place", "ticks", dtype="i8")
+    fright = real("0..2", "quick and slow fright at the end of the hour")
+    centre = whole("territory centre at the end of the hour, -1 none", default=-1)
 
 
 STATE, PAIR = columns_of(StateRecords), columns_of(PairCounts)

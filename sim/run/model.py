@@ -217,10 +217,7 @@ class TankModel(mesa.Model):
     def add_fish(self, row: StockRow) -> list[Fish]:
         """Add fish during a run. They come in now, whatever day the row says, and are out when it says.
 
-        Raises
-        ------
-        ValueError
-            When the species is not one of the scenario.
+        Raises ValueError when the species is not one of the scenario.
         """
         if row.species not in self.scenario.species:
             raise ValueError(
@@ -312,14 +309,8 @@ class TankModel(mesa.Model):
     def run(self, *, halted: Callable[[], bool] | None = None) -> Ledger:
         """Run to the end and return the ledger.
 
-        Parameters
-        ----------
-        halted : asked after each simulated lit hour; once it says yes, the run is given up.
-
-        Raises
-        ------
-        HaltedError
-            When it was given up.
+        ``halted``: asked after each simulated lit hour; once it says yes, the run is given up. Raises
+        HaltedError when it was given up.
         """
         while self.tick < self.last_tick:
             before = self.tick

@@ -38,6 +38,8 @@ def each_done(
 ) -> Iterator[tuple[Key, Result]]:
     """Carry out calls and yield what each gives as it ends, in any order.
 
+    Raises HaltedError when ``halted`` said yes before the last call ended.
+
     Parameters
     ----------
     calls : what to call, and what its result is known by; taken one by one as places fall free, so that
@@ -46,11 +48,6 @@ def each_done(
         many workers it has says so as ``places``; one that can lose them all has a ``check``, called
         while nothing ends, which raises when it has.
     halted : asked now and then; once it says yes nothing more is waited for.
-
-    Raises
-    ------
-    HaltedError
-        When ``halted`` said yes before the last call ended.
     """
     rest = iter(calls)
     own = executor is None

@@ -73,9 +73,7 @@ def model_of_trial(
 ) -> TankModel:
     """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
 
-    Parameters
-    ----------
-    arm, tank, tanks_before, keep, tick_s : see :class:`rockshy.sim.run.model.TankModel`.
+    ``arm, tank, tanks_before, keep, tick_s``: see :class:`rockshy.sim.run.model.TankModel`.
     """
     return TankModel(
         scenario,
@@ -155,6 +153,8 @@ def each_job(
 ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
     """Run jobs and yield each as it ends.
 
+    Raises HaltedError when ``halted`` said yes before the last job ended.
+
     Parameters
     ----------
     scenarios : what the jobs are of.
@@ -162,11 +162,6 @@ def each_job(
     executor : see :func:`rockshy.sim.run.running.each_done`. A job depends on its scenario and its number
         alone, so neither engine nor order matters.
     halted : once it says yes, trials that run are given up within a simulated hour; threads only.
-
-    Raises
-    ------
-    HaltedError
-        When ``halted`` said yes before the last job ended.
     """
     more: dict[str, Any] = {} if halted is None else {"halted": halted}
     calls = (

@@ -20,34 +20,26 @@ from typing import Any
 from ..fish.population import individuals
 from ..species.species import Species, library
 from .scenario import Scenario, StockRow, TankSpec
-from .stock_changes import ChangeError, Stock, counted, dated, exchanged, taken_out
+from .stock_changes import ChangeError, Stock, counted, exchanged, taken_out
 from .timeline import Event, RockAnew
 
 
 def without_fish(scenario: Scenario, species: str, fish: str) -> Scenario:
     """Without one fish, such as "male 2"; raises ChangeError when it is not there."""
-    return _restocked(scenario, taken_out(scenario.stock, species, fish=fish))
+    return restocked(scenario, taken_out(scenario.stock, species, fish=fish))
 
 
 def without_species(scenario: Scenario, species: str) -> Scenario:
     """Without any fish of a species; raises ChangeError when it is not there, or nobody else is."""
-    return _restocked(scenario, taken_out(scenario.stock, species))
+    return restocked(scenario, taken_out(scenario.stock, species))
 
 
 def with_stock(scenario: Scenario, rows: Iterable[StockRow], *, species: Iterable[Species] = ()) -> Scenario:
-    """With rows added after those that are there.
+    """With rows added after those that are there; fish of a stocked species are numbered on.
 
-    Parameters
-    ----------
-    rows : more fish; of a stocked species they are numbered on.
-    species : what is new and not of the library.
-
-    Raises
-    ------
-    ChangeError
-        When a species is known to nobody.
+    ``species``: what is new and not of the library. Raises ChangeError when a species is known to nobody.
     """
-    return _restocked(scenario, (*scenario.stock, *rows), species=species)
+    return restocked(scenario, (*scenario.stock, *rows), species=species)
 
 
 def recounted(
@@ -61,43 +53,18 @@ def recounted(
 ) -> Scenario:
     """With other numbers of a species; see :func:`counted`."""
     stock = counted(scenario.stock, species, males=males, females=females, unsexed=unsexed, holding=holding)
-    return _restocked(scenario, stock)
+    return restocked(scenario, stock)
 
 
-def replaced(
-    scenario: Scenario,
-    species: str,
-    *,
-    by: Species,
-    sex: str | None = None,
-    fish: str | None = None,
-    length_cm: tuple[float, float] | None = None,
-) -> Scenario:
+def replaced(scenario: Scenario, species: str, *, by: Species) -> Scenario:
     """With as many fish of another species in the place of one; see :func:`exchanged`."""
-    stock = exchanged(scenario.stock, species, by=by, sex=sex, fish=fish, length_cm=length_cm)
-    return _restocked(scenario, stock, species=[by])
-
-
-def on_day(
-    scenario: Scenario,
-    species: str,
-    *,
-    day: float | None = None,
-    out_day: float | None = None,
-    sex: str | None = None,
-    fish: str | None = None,
-) -> Scenario:
-    """With other days on which fish come in and are taken out; see :func:`dated`."""
-    return _restocked(scenario, dated(scenario.stock, species, day=day, out_day=out_day, sex=sex, fish=fish))
+    return restocked(scenario, exchanged(scenario.stock, species, by=by), species=[by])
 
 
 def with_tank(scenario: Scenario, **fields: Any) -> Scenario:
     """With other fields of TankSpec. Unless given, the water stands as far below the rim as before.
 
-    Raises
-    ------
-    ChangeError
-        When the rock would be higher than the tank.
+    Raises ChangeError when the rock would be higher than the tank.
     """
     if "height_cm" in fields and "water_cm" not in fields:
         fields["water_cm"] = water_level_cm(scenario.tank, fields["height_cm"])
@@ -115,10 +82,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     A cover takes the place of a sketch, a sketch that of a cover; the crevices listed for it go with it.
     A sketch is not laid anew either.
 
-    Raises
-    ------
-    ChangeError
-        When the rock would be higher than the tank.
+    Raises ChangeError when the rock would be higher than the tank.
     """
     sketched = scenario.rock.sketch is not None
     gone: dict[str, Any] = {}
@@ -135,10 +99,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
 def with_events(scenario: Scenario, *events: Event) -> Scenario:
     """With more events.
 
-    Raises
-    ------
-    TimelineError
-        When one of them cannot happen, such as a fish taken out twice.
+    Raises TimelineError when one of them cannot happen, such as a fish taken out twice.
     """
     new = replace(scenario, events=(*scenario.events, *events), alternatives=())
     _ = new.timeline  # checks them
@@ -155,7 +116,7 @@ def _built(scenario: Scenario) -> Scenario:
 
 def with_run(scenario: Scenario, **fields: Any) -> Scenario:
     """With other fields of RunSpec; raises ChangeError when the species to watch is not stocked."""
-    return _restocked(replace(scenario, run=replace(scenario.run, **fields)), scenario.stock)
+    return restocked(replace(scenario, run=replace(scenario.run, **fields)), scenario.stock)
 
 
 def measured_like(scenario: Scenario, base: Scenario) -> Scenario:
@@ -181,8 +142,11 @@ def everywhere(scenario: Scenario, change: Callable[[Scenario], Scenario]) -> Sc
     return replace(change(scenario), alternatives=others)
 
 
-def _restocked(scenario: Scenario, stock: Stock, *, species: Iterable[Species] = ()) -> Scenario:
-    """With another stock, and exactly its species."""
+def restocked(scenario: Scenario, stock: Stock, *, species: Iterable[Species] = ()) -> Scenario:
+    """With another stock, and exactly its species; ``species`` are those that are new.
+
+    Raises ChangeError when nobody is left, or not the species that is watched.
+    """
     here = dict.fromkeys(one.species for one in individuals(stock))
     stock = tuple(row for row in stock if row.species in here)
     if not stock:

@@ -30,6 +30,21 @@ class Hinted:
         return f"{text}; nearest: {nearest}" if nearest else text
 
 
+class Refusal(Hinted, ValueError):
+    """Something that cannot be: what was found, what is allowed, and a hint at the nearest.
+
+    ``key`` is what it is about, as a scenario file calls it; "" for the whole.
+    """
+
+    def __init__(self, found: str, allowed: str, hint: Hint = "", *, key: str = "") -> None:
+        super().__init__(key, found, allowed)
+        self.key, self.found, self.allowed, self.hint = key, found, allowed, hint
+
+    def __str__(self) -> str:
+        place = f"{self.key}: " if self.key else ""
+        return self.hinted(f"{place}found {self.found}; allowed: {self.allowed}")
+
+
 def nearest(word: str, names: Iterable[str]) -> str:
     """The valid name most like ``word``, letter case ignored; empty when none is near."""
     by_lower = {name.lower(): name for name in names}

@@ -117,10 +117,7 @@ class Scenario:
     def timeline(self) -> Timeline:
         """All that happens on a day of its own, in order.
 
-        Raises
-        ------
-        TimelineError
-            When something happens that cannot, such as a fish taken out twice.
+        Raises TimelineError when something happens that cannot, such as a fish taken out twice.
         """
         made = timeline_of(self.stock, self.events)
         if made.faults:

@@ -66,6 +66,17 @@ def individuals(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) 
     return [one for row in by_row(stock, after=after) for one in row]
 
 
+def say_fish(fish: Iterable[Individual]) -> str:
+    """Their labels as :func:`say_labels` says them, by species, sex and number."""
+    kinds: dict[str, list[Individual]] = {}
+    for one in fish:
+        kinds.setdefault(one.species, []).append(one)
+    by_number = (
+        sorted(those, key=lambda one: (SEXES.index(one.sex), one.number)) for those in kinds.values()
+    )
+    return say_labels(one.label for those in by_number for one in those)
+
+
 def say_labels(labels: Iterable[str]) -> str:
     """``"Tropheus duboisi male 1 to 2, Tropheus duboisi female 4"``; labels as of Individual."""
     spans: list[tuple[str, int, int]] = []

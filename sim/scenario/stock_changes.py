@@ -14,32 +14,18 @@ from dataclasses import replace
 
 from ..fish.population import SEXES, Individual, individuals
 from ..species.species import Species
-from .hints import Hint, Hinted, hint_at
+from .hints import Hint, Refusal, hint_at
 from .scenario import StockRow
 
 Stock = tuple[StockRow, ...]
 _FIELD = {"male": "males", "female": "females", "unsexed": "unsexed"}
 
 
-class ChangeError(Hinted, ValueError):
-    """A change that cannot be made.
-
-    Attributes
-    ----------
-    key : which argument it is about, as a scenario file calls it; "" for the whole change.
-    found, allowed, hint : as in a message on a scenario file; ``hint`` may be empty.
-    """
+class ChangeError(Refusal):
+    """A change that cannot be made; ``key`` is the argument it is about."""
 
     def __init__(self, key: str, found: str, allowed: str, hint: Hint = "") -> None:
-        super().__init__(key, found, allowed)
-        self.key = key
-        self.found = found
-        self.allowed = allowed
-        self.hint = hint
-
-    def __str__(self) -> str:
-        place = f"{self.key}: " if self.key else ""
-        return self.hinted(f"{place}found {self.found}; allowed: {self.allowed}")
+        super().__init__(found, allowed, hint, key=key)
 
 
 def numbers(stock: Stock, species: str) -> dict[str, int]:
@@ -54,10 +40,7 @@ def chosen(
 ) -> list[Individual]:
     """The fish of a species, all, of one sex ("male", "female", "unsexed") or one fish ("male 2").
 
-    Raises
-    ------
-    ChangeError
-        When there are none, with the nearest that is there.
+    Raises ChangeError when there are none, with the nearest that is there.
     """
     of_kind = [one for one in individuals(stock) if one.species == species]
     if not of_kind:
@@ -114,10 +97,7 @@ def counted(
     their sex, or of the species where it has none of that sex. As many hold eggs as before or as
     there are females.
 
-    Raises
-    ------
-    ChangeError
-        When the species is not there, or more are to hold than there are females.
+    Raises ChangeError when the species is not there, or more are to hold than there are females.
     """
     chosen(stock, species)
     rows = list(stock)
@@ -174,10 +154,7 @@ def exchanged(
 
     Their length is drawn unless given, and none of them hold where the new species lays in caves.
 
-    Raises
-    ------
-    ChangeError
-        When the chosen fish are not there, or both species are one.
+    Raises ChangeError when the chosen fish are not there, or both species are one.
     """
     apart = _apart(stock)
     out = chosen(apart, species, sex=sex, fish=fish)
@@ -221,14 +198,8 @@ def dated(
 ) -> Stock:
     """The chosen fish come in, or are taken out, on other days; what is None stays.
 
-    Parameters
-    ----------
-    day, out_day : d; an ``out_day`` of infinity means that they stay to the end.
-
-    Raises
-    ------
-    ChangeError
-        When the chosen fish are not there, or would be out before they are in.
+    ``day, out_day``: d; an ``out_day`` of infinity means that they stay to the end. Raises ChangeError when
+    the chosen fish are not there, or would be out before they are in.
     """
     stock = _apart(stock)
     out = chosen(stock, species, sex=sex, fish=fish)

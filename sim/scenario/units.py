@@ -1,4 +1,4 @@
-"""Quantities written as text, as keepers write them, to cm, L, C and kg, and said back in both systems.
+"""Quantities written as text, as keepers write them, to cm, L and C, and said back in both systems.
 
 Exact factors: 1 in = 2.54 cm, 1 US gal = 231 in3 = 3.785411784 L (16 CFR 500.19); 1 imperial gal = 4.54609 L;
 1 lb = 0.45359237 kg (international pound; from memory).
@@ -44,52 +44,36 @@ class _Kind(NamedTuple):
     units: Mapping[str, _Unit]
 
 
-def _spelled(**spellings: tuple[str, _Unit]) -> dict[str, _Unit]:
-    return {word: unit for words, unit in spellings.values() for word in words.split("|")}
+def _kind(examples: str, plain: str, spelled: Mapping[str, _Unit]) -> _Kind:
+    """A kind of quantity; the spellings of a unit stand in one text."""
+    return _Kind(
+        examples, plain, {word: unit for words, unit in spelled.items() for word in words.split("|")}
+    )
 
 
-_LENGTH = _Kind(
-    'a length such as "48 in", "4 ft" or "120 cm"; a bare number is in cm',
-    "cm",
-    _spelled(
-        cm=("cm|centimetre|centimetres|centimeter|centimeters", _Unit(1.0)),
-        mm=("mm|millimetre|millimetres|millimeter|millimeters", _Unit(0.1)),
-        m=("m|metre|metres|meter|meters", _Unit(100.0)),
-        inch=('in|in.|inch|inches|"', _Unit(CM_PER_IN)),
-        foot=("ft|ft.|foot|feet|'", _Unit(CM_PER_FT)),
-    ),
+_LENGTHS = {
+    "cm|centimetre|centimetres|centimeter|centimeters": _Unit(1.0),
+    "mm|millimetre|millimetres|millimeter|millimeters": _Unit(0.1),
+    "m|metre|metres|meter|meters": _Unit(100.0),
+    'in|in.|inch|inches|"': _Unit(CM_PER_IN),
+    "ft|ft.|foot|feet|'": _Unit(CM_PER_FT),
+}
+_IMPERIAL = "imperial gal|imperial gallon|imperial gallons|imp gal|imp. gal|uk gal|uk gallon|uk gallons"
+_VOLUMES = {
+    "l|litre|litres|liter|liters": _Unit(1.0),
+    "ml": _Unit(0.001),
+    "us gal|us gallon|us gallons|us-gal": _Unit(L_PER_US_GAL),
+    _IMPERIAL: _Unit(L_PER_IMPERIAL_GAL),
+}
+_TEMPERATURES = {
+    "c|deg c|degrees c|celsius|degrees celsius": _Unit(1.0),
+    "f|deg f|degrees f|fahrenheit|degrees fahrenheit": _Unit(5.0 / 9.0, 32.0),
+}
+_LENGTH = _kind('a length such as "48 in", "4 ft" or "120 cm"; a bare number is in cm', "cm", _LENGTHS)
+_VOLUME = _kind(
+    'a volume such as "200 L", "55 US gal" or "20 imperial gal"; a bare number is in L', "l", _VOLUMES
 )
-_VOLUME = _Kind(
-    'a volume such as "200 L", "55 US gal" or "20 imperial gal"; a bare number is in L',
-    "l",
-    _spelled(
-        litre=("l|litre|litres|liter|liters", _Unit(1.0)),
-        ml=("ml", _Unit(0.001)),
-        us=("us gal|us gallon|us gallons|us-gal", _Unit(L_PER_US_GAL)),
-        imperial=(
-            "imperial gal|imperial gallon|imperial gallons|imp gal|imp. gal|uk gal|uk gallon|uk gallons",
-            _Unit(L_PER_IMPERIAL_GAL),
-        ),
-    ),
-)
-_TEMPERATURE = _Kind(
-    'a temperature such as "26 C" or "78 F"; a bare number is in C',
-    "c",
-    _spelled(
-        c=("c|deg c|degrees c|celsius|degrees celsius", _Unit(1.0)),
-        f=("f|deg f|degrees f|fahrenheit|degrees fahrenheit", _Unit(5.0 / 9.0, 32.0)),
-    ),
-)
-_MASS = _Kind(
-    'a mass such as "3 kg" or "6 lb"; a bare number is in kg',
-    "kg",
-    _spelled(
-        kg=("kg|kilogram|kilograms", _Unit(1.0)),
-        g=("g|gram|grams", _Unit(0.001)),
-        lb=("lb|lb.|lbs|pound|pounds", _Unit(KG_PER_LB)),
-        oz=("oz|oz.|ounce|ounces", _Unit(KG_PER_LB / 16.0)),
-    ),
-)
+_TEMPERATURE = _kind('a temperature such as "26 C" or "78 F"; a bare number is in C', "c", _TEMPERATURES)
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _FRACTION = r"[0-9]+/[0-9]+"
@@ -106,18 +90,9 @@ _PLAIN_TEXT = str.maketrans(
 
 
 def length_cm(value: object, *, plain: str = "cm") -> float:
-    """Length in cm from a number or from text such as ``"4 ft 6 in"``.
+    """Length in cm from a number or from text such as ``"4 ft 6 in"``; a bare number is in ``plain``.
 
-    Parameters
-    ----------
-    value : number or str
-    plain : str
-        Unit of a bare number.
-
-    Raises
-    ------
-    UnitError
-        When it is no finite length or the unit is unknown.
+    Raises UnitError when it is no finite length or the unit is unknown.
     """
     text = _tidy(value)
     both = _FEET_INCHES.fullmatch(text) if text is not None else None
@@ -152,11 +127,6 @@ def temperature_c(value: object) -> float:
     return _read(value, _TEMPERATURE, _TEMPERATURE.plain)
 
 
-def mass_kg(value: object) -> float:
-    """Mass in kg from a number (kg) or text; raises UnitError."""
-    return _read(value, _MASS, _MASS.plain)
-
-
 def number(value: object) -> float:
     """A finite number without a unit, also from text with a decimal comma; raises UnitError."""
     text = _tidy(value)
@@ -181,11 +151,6 @@ def say_volume_l(litres: float) -> str:
 def say_temperature_c(celsius: float) -> str:
     """``"25.6 C (78 F)"``."""
     return f"{_short(celsius, math.inf)} C ({_short(celsius * 9.0 / 5.0 + 32.0, 0)} F)"
-
-
-def say_mass_kg(kg: float) -> str:
-    """``"2.7 kg (6 lb)"``."""
-    return f"{_short(kg, 10)} kg ({_short(kg / KG_PER_LB, 10)} lb)"
 
 
 def _short(value: float, whole_from: float) -> str:

@@ -20,22 +20,16 @@ from .species import (
 def with_overrides(species: Species, traits: Mapping[str, object], *, key: str | None = None) -> Species:
     """Return ``species`` with a keeper's own values in place of the library's.
 
+    Raises SpeciesError: a ValueError with every problem, each naming the trait and what is allowed.
+
     Parameters
     ----------
-    species
-        The species to start from; it stays as it is.
-    traits
-        By trait name, in the unit of :data:`rockshy.sim.species.species.TRAITS`: a number (then it is not
-        drawn), a pair ``[low, high]``, or a table with ``value`` and ``range``; for
+    species : the species to start from; it stays as it is.
+    traits : by trait name, in the unit of :data:`rockshy.sim.species.species.TRAITS`: a number (then it is
+        not drawn), a pair ``[low, high]``, or a table with ``value`` and ``range``; for
         :data:`rockshy.sim.species.species.WORDS`, a word. What is set here gets the source ``"keeper"``.
-    key
-        A new scientific name, for a species that the library lacks and that resembles
-        ``species``. It takes over neither common names, older names nor the note.
-
-    Raises
-    ------
-    SpeciesError
-        A ValueError with every problem, each naming the trait and what is allowed.
+    key : a new scientific name, for a species that the library lacks and that resembles ``species``. It takes
+        over neither common names, older names nor the note.
     """
     numbers, words = dict(species.traits), dict(species.words)
     problems = []

@@ -19,10 +19,8 @@ from .sources import is_known
 class Trait:
     """One numeric trait of a species.
 
-    ``low`` and ``high`` bound what is believed; where they differ the value is
-    drawn once for each guess (see :mod:`rockshy.sim.draws`), else it is fixed.
-    ``source`` is a bibliography key, or one of ``"from memory"``,
-    ``"assumption"``, ``"common practice"``, ``"keeper"`` (set in the scenario).
+    ``low`` and ``high`` bound what is believed; where they differ the value is drawn once for each guess,
+    else it is fixed. ``source`` is a bibliography key or one of :data:`rockshy.sim.species.sources.KINDS`.
     """
 
     name: str
@@ -120,23 +118,15 @@ TRAITS: Mapping[str, TraitRule] = {
 }
 
 _PATTERN = (r"[a-z]+(-[a-z]+)*", "lower-case words joined by hyphens, e.g. blue-barred")
+_GUILD = (r"(?!.*(.).*\1)[APIF]+", "letters of A, P, I, F, each once, the main food first")
+_DEFENDS = ("male|female|both|none", "male, female, both or none")
 
 WORDS: Mapping[str, WordRule] = {
     rule.name: rule
     for rule in (
-        WordRule(
-            "guild",
-            r"(?!.*(.).*\1)[APIF]+",
-            "letters of A, P, I, F, each once, the main food first",
-            "diet: A algae, P plankton, I invertebrates, F fish",
-        ),
+        WordRule("guild", *_GUILD, "diet: A algae, P plankton, I invertebrates, F fish"),
         WordRule("mating", "harem|pair|group", "harem, pair or group", "mating system"),
-        WordRule(
-            "defends",
-            "male|female|both|none",
-            "male, female, both or none",
-            "which adults claim a territory",
-        ),
+        WordRule("defends", *_DEFENDS, "which adults claim a territory"),
         WordRule("pattern_male", *_PATTERN, "colour pattern of an adult male; look-alikes share the word"),
         WordRule("pattern_female", *_PATTERN, "colour pattern of a female; look-alikes share the word"),
         WordRule("brood", "mouth|cave", "mouth or cave", "where the eggs are kept"),
@@ -246,9 +236,8 @@ def _head_problems(data: Mapping[str, object]) -> list[tuple[str, str]]:
     problems = []
     name = data.get("name")
     if not isinstance(name, str) or not re.fullmatch(r"[A-Z][a-z]+ [a-z]+", name):
-        problems.append(
-            ("name", f"found {name!r}; allowed is a genus and a species, e.g. 'Tropheus duboisi'")
-        )
+        allowed = "a genus and a species, e.g. 'Tropheus duboisi'"
+        problems.append(("name", f"found {name!r}; allowed is {allowed}"))
     if data.get("lake") not in LAKES:
         problems.append(("lake", f"found {data.get('lake')!r}; allowed are {' and '.join(LAKES)}"))
     for entry in ("common", "synonyms"):
@@ -279,19 +268,13 @@ def _read_each(
 def read_species(text: str, *, where: str) -> Species:
     """Read one species file.
 
+    Raises SpeciesError: with every problem of the file, each naming the file and the trait.
+
     Parameters
     ----------
-    text
-        The TOML text: ``name``, ``common``, ``synonyms``, ``lake``, ``note``, a table
-        ``traits`` with every name of :data:`TRAITS` and a table ``words`` with every
-        name of :data:`WORDS`.
-    where
-        Name of the file, for messages.
-
-    Raises
-    ------
-    SpeciesError
-        With every problem of the file, each naming the file and the trait.
+    text : TOML: ``name``, ``common``, ``synonyms``, ``lake``, ``note``, a table ``traits`` with every name of
+        :data:`TRAITS` and a table ``words`` with every name of :data:`WORDS`.
+    where : name of the file, for messages.
     """
     try:
         data = tomllib.loads(text)

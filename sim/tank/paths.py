@@ -65,10 +65,7 @@ def neighbour_table(index: NDArray[np.int32], xyz: NDArray[np.int32]) -> NDArray
 
 @rule
 def _fill_path(
-    neighbour: NDArray[np.int32],
-    source: int,
-    dist: NDArray[np.int16],
-    queue: NDArray[np.int32],
+    neighbour: NDArray[np.int32], source: int, dist: NDArray[np.int16], queue: NDArray[np.int32]
 ) -> None:
     """Chamfer distance of every cell to ``source``, into ``dist`` [n]; ``queue`` [6, n] is working space."""
     count = np.zeros(_BUCKETS, dtype=np.int64)

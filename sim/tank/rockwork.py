@@ -62,16 +62,13 @@ def draw_rock(
     Asked for more cover with the same random numbers, it keeps the pieces it had and adds to them;
     the last piece may have been laid smaller. Cell size and water level change nothing.
 
+    Raises ValueError: a sketch that is no block of digits, or cover without height.
+
     Parameters
     ----------
     tank, rock : what the keeper wrote
     rng : its draws do not depend on cover or height
     guess : sizes and number of crevices; the middle of the assumed range when left out
-
-    Raises
-    ------
-    ValueError
-        A sketch that is no block of digits, or cover without height.
     """
     guess = RockGuess() if guess is None else guess
     points = max(_POINTS_MIN, round(tank.length_cm)), max(_POINTS_MIN, round(tank.width_cm))

@@ -229,10 +229,7 @@ def sight_table(
 
 @rule
 def cover_share(
-    table: NDArray[np.uint8],
-    water_before: NDArray[np.int64],
-    xyz: NDArray[np.int32],
-    reach: float,
+    table: NDArray[np.uint8], water_before: NDArray[np.int64], xyz: NDArray[np.int32], reach: float
 ) -> NDArray[np.float64]:
     """Share of the water within range that does not see a cell.
 

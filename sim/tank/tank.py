@@ -90,17 +90,14 @@ def build_tank(
     Each side is the nearest whole number of cells, at least three; rock is looked up as if the cells
     filled the tank exactly. Water that the rock cuts off from the rest counts as rock.
 
+    Raises WaterError: see :func:`open_water`.
+
     Parameters
     ----------
     spec, rock : see :func:`rockshy.sim.tank.rockwork.draw_rock`
     sight_cm : how far a fish sees
     place_cm : swimming distance that makes up one place
     look_in_degrees : a crevice is looked into from within this angle of its outward direction (assumption)
-
-    Raises
-    ------
-    WaterError
-        See :func:`open_water`.
     """
     shape = cell_counts(spec)
     water = open_water(spec, rock)
@@ -131,10 +128,7 @@ def build_tank(
         toward=toward,
         sight=sight,
         looks_in=np.concatenate(
-            [
-                _looking_in(sight, xyz, crevice_cells, outward, two_ways, look_in_degrees),
-                sight[corners],
-            ]
+            [_looking_in(sight, xyz, crevice_cells, outward, two_ways, look_in_degrees), sight[corners]]
         ),
         cover=cover_share(sight, _water_before(water), xyz, reach),
         graze=_graze(water, xyz),
@@ -154,10 +148,7 @@ def build_tank(
 def open_water(spec: TankSpec, rock: Rock) -> NDArray[np.bool_]:
     """Which cells [nx, ny, nz] are water to swim in: the largest connected body of it.
 
-    Raises
-    ------
-    WaterError
-        Rock and objects leave fewer than CELLS_MIN cells of connected water.
+    Raises WaterError: rock and objects leave fewer than CELLS_MIN cells of connected water.
     """
     return _largest_water(~_solid_cells(spec, rock, cell_counts(spec)), spec)
 

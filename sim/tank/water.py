@@ -7,30 +7,30 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.records import Records, column, columns_of, records
+from ..fish.records import Records, columns_of, flag, real, records, whole
 from .tank import Tank
 
 
 class CellRecords(Records):
     """Properties of an open cell, [n]."""
 
-    x = column("i4", "cells", 0, "along the front from the left")
-    y = column("i4", "cells", 0, "from the front glass to the back")
-    z = column("i4", "cells", 0, "up from the floor")
-    cover = column("f8", "0..1", 0, "share of the water in range that does not see it")
-    graze = column("f8", "0..1", 0, "surface to graze on beside it")
-    ball_from = column("i4", "", 0, "first of the cells within one place of it, in ball")
-    ball_to = column("i4", "", 0, "one past the last of them")
+    x = whole("along the front from the left", "cells")
+    y = whole("from the front glass to the back", "cells")
+    z = whole("up from the floor", "cells")
+    cover = real("0..1", "share of the water in range that does not see it")
+    graze = real("0..1", "surface to graze on beside it")
+    ball_from = whole("first of the cells within one place of it, in ball")
+    ball_to = whole("one past the last of them")
 
 
 class RefugeRecords(Records):
     """Properties of a shelter, [r]."""
 
-    cell = column("i4", "", 0, "the cell at its mouth")
-    mouth_cm = column("f8", "cm", 0, "body depth that fits; inf for a corner")
-    depth_cm = column("f8", "cm", 0, "how deep it is")
-    room = column("i4", "fish", 1, "how many fish it holds")
-    corner = column("?", "", 0, "a corner of the glass or under the surface, in full view")
+    cell = whole("the cell at its mouth")
+    mouth_cm = real("cm", "body depth that fits; inf for a corner")
+    depth_cm = real("cm", "how deep it is")
+    room = whole("how many fish it holds", "fish", default=1)
+    corner = flag("a corner of the glass or under the surface, in full view")
 
 
 CELL, REFUGE = columns_of(CellRecords), columns_of(RefugeRecords)

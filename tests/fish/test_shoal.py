@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.fish.population import MEEKEST, individuals
-from rockshy.sim.fish.records import Records, column, records
+from rockshy.sim.fish.records import Records, flag, real, records
 from rockshy.sim.fish.shoal import DOING, FISH, PAIR, PURPOSES, empty_shoal, grown
 from rockshy.sim.scenario.scenario import StockRow
 from staging import OWN, kind, row, scene, stage
@@ -16,8 +16,8 @@ OTHER = "Scena altera"
 
 def test_a_record_array_has_every_field_at_its_default():
     class Table(Records):
-        a = column("f8", "cm", 1.5, "length")
-        b = column("?", "", 1, "flag")
+        a = real("cm", "length", default=1.5)
+        b = flag("flag", default=True)
 
     table = records(Table, (2, 3))
     assert table.shape == (2, 3)

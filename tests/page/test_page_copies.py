@@ -22,6 +22,7 @@ from rockshy.analysis.questions.relief.changes import ordinary_changes
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.scenario import changes as sim
 from rockshy.sim.scenario.scenario import Scenario, StockRow
+from rockshy.sim.scenario.stock_changes import dated
 from rockshy.sim.species.species import library
 
 KINDS = library()
@@ -119,11 +120,11 @@ def test_another_species_takes_the_place_of_one() -> None:
 
 def test_days_of_one_sex() -> None:
     base = scenario_of(small())
-    wanted = sim.on_day(base, "Petrochromis trewavasae", day=1.5, sex="male").stock
+    wanted = dated(base.stock, "Petrochromis trewavasae", day=1.5, sex="male")
     assert restocked(base, wanted, kinds=KINDS) == {
         "when": [{"species": "Petrochromis trewavasae", "sex": "male", "day": 1.5}]
     }
-    wanted = sim.on_day(base, "Petrochromis trewavasae", out_day=4.0).stock
+    wanted = dated(base.stock, "Petrochromis trewavasae", out_day=4.0)
     assert restocked(base, wanted, kinds=KINDS) == {
         "when": [{"species": "Petrochromis trewavasae", "out": 4}]
     }

@@ -7,7 +7,7 @@ from rockshy.sim.rules.support import parameters
 from rockshy.sim.rules.swim import turning_table
 from rockshy.sim.run.day import move_all
 from scipy import stats
-from staging import blind_shoal, endless_water, needs_compiling, no_ledger, put, row, stage, still
+from staging import at, blind_shoal, endless_water, needs_compiling, no_ledger, put, row, stage, still
 
 EDGE = 5.0
 
@@ -72,7 +72,7 @@ def attacks_at(rate_s, *, looks, notice_s=5.0):
     fish, started = model.shoal.fish, np.zeros(looks, bool)
     for k in range(looks):
         fish.doing[0] = 0
-        started[k] = attack(0, k, model.water, model.shoal, model.parameters, model.ledger, rate_s)
+        started[k] = attack(0, k, *at(model), model.ledger, rate_s)
     assert model.ledger.pair.attacks[0, 1] == started.sum(), "every attack started is counted"
     return started
 

@@ -5,7 +5,7 @@ import pytest
 from rockshy.sim.fish.shoal import CHASING, FLEEING, SHELTERED
 from rockshy.sim.rules.chase import is_in_reach
 from rockshy.sim.scenario.scenario import TankSpec
-from staging import put, row, stage, still
+from staging import at, put, row, stage, steps, still
 
 LONG = TankSpec(length_cm=400.0, width_cm=20.0, height_cm=20.0, water_cm=20.0)
 TICK_S = 0.25
@@ -36,7 +36,7 @@ def test_a_faster_chaser_catches_up_in_distance_over_difference_of_speeds(
     model = pursuit(apart_cells=apart_cells, chaser_cm_s=chaser_cm_s, prey_cm_s=prey_cm_s)
     reach_cm = float(model.parameters.reach_lengths) * 10.0
     wanted = (apart_cells * 5.0 - reach_cm) / (chaser_cm_s - prey_cm_s)
-    while not is_in_reach(0, model.water, model.shoal, model.parameters):
+    while not is_in_reach(0, *at(model)):
         model.step()
         assert model.shoal.fish.doing[0] == CHASING
         assert model.tick * TICK_S < 3 * wanted
@@ -45,8 +45,7 @@ def test_a_faster_chaser_catches_up_in_distance_over_difference_of_speeds(
 
 def test_a_slower_chaser_falls_behind_at_the_difference_of_speeds():
     model = pursuit(apart_cells=6, chaser_cm_s=20.0, prey_cm_s=30.0)
-    for _ in range(round(6.0 / TICK_S)):
-        model.step()
+    steps(model, round(6.0 / TICK_S))
     x = model.tank.xyz[model.shoal.fish.cell, 0]
     assert (x[1] - x[0]) * 5.0 == pytest.approx(6 * 5.0 + 6.0 * (30.0 - 20.0), abs=10.0)
 

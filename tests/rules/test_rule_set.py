@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import pickle
-import subprocess
-import sys
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from multiprocessing import get_context
@@ -23,7 +20,7 @@ from rockshy.sim.rules import night
 from rockshy.sim.rules.support.parameter_record import Parameters
 from rockshy.sim.rules.support.rule_set import Rules
 from rockshy.sim.run.trials import Job, each_job
-from staging import fingerprint, row, scene
+from staging import at, fingerprint, row, scene, steps, uncompiled
 
 OTHER = "Scena altera"
 
@@ -46,21 +43,8 @@ def pair_of_kinds(**run: Any) -> Any:
 
 
 def after_ticks(model: TankModel, ticks: int) -> str:
-    for _ in range(ticks):
-        model.step()
+    steps(model, ticks)
     return fingerprint(model)
-
-
-def uncompiled(script: str) -> str:
-    """What a script prints with compilation off."""
-    return subprocess.run(
-        [sys.executable, "-c", script],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
-        cwd=Path(__file__).parent,
-        capture_output=True,
-        text=True,
-        check=True,
-    ).stdout.strip()
 
 
 # ---- in a model
@@ -78,7 +62,7 @@ def test_a_rule_replaced_from_outside_changes_the_outcome_compiled_or_not() -> N
     script = (
         "import test_rule_set as t; print(t.after_ticks(t.TankModel(t.pair_of_kinds(), rules=t.WAR), 100))"
     )
-    assert uncompiled(script) == early
+    assert uncompiled(script, beside=__file__) == early
 
 
 def test_the_projects_own_rule_in_its_own_place_changes_nothing() -> None:
@@ -93,7 +77,7 @@ def test_a_rule_of_the_night_is_replaced_too() -> None:
     model = TankModel(pair_of_kinds())
     for rules, left in ((Rules(), 0.2), (Rules().with_rule(fade=never_tires), 0.5)):
         model.shoal.fish.slow_fright[:] = 0.5
-        rules.loop().night(model.water, model.shoal, model.parameters, 86400.0 * 20)
+        rules.loop().night(*at(model), 86400.0 * 20)
         assert (model.shoal.fish.slow_fright == 0.5).all() == (left == 0.5)
         assert (model.shoal.fish.slow_fright >= left).all() == (left == 0.5)
 

@@ -6,23 +6,23 @@ from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIM
 from rockshy.sim.rules.attack import attack, attack_rate, choose_target, goes_for_it, stands_ground
 from rockshy.sim.rules.notice import look_home, notice
 from rockshy.sim.rules.territory import nearness, provocation
-from staging import OWN, hole, holes, kind, needs_compiling, put, put_in, row, stage, still
+from staging import (
+    OWN,
+    at,
+    hole,
+    holes,
+    kind,
+    near,
+    needs_compiling,
+    put,
+    put_in,
+    row,
+    share,
+    stage,
+    still,
+)
 
 OTHER, GRAZER = "Scena altera", "Scena pascens"
-
-
-def at(model):
-    """What most rules take last."""
-    return model.water, model.shoal, model.parameters
-
-
-def share(times, happens):
-    return np.mean([happens(k) for k in range(times)])
-
-
-def near(chance, n):
-    """Four standard errors of a share."""
-    return pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / n))
 
 
 # ---- what provokes

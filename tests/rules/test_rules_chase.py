@@ -5,7 +5,7 @@ import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from rockshy.sim.rules.chase import break_off, can_follow, gives_up, is_in_reach, press
 from rockshy.sim.rules.senses import sees
-from staging import hole, holes, put, put_in, row, stage, still
+from staging import at, hole, holes, near, put, put_in, row, stage, steps, still
 
 
 def chase(apart=3, *, rock=None, length=10.0, other=6.0, **parameters):
@@ -21,10 +21,6 @@ def chase(apart=3, *, rock=None, length=10.0, other=6.0, **parameters):
     fish.doing[:] = CHASING, FLEEING
     fish.target[0], fish.chaser[1], fish.counted[0], fish.refuge[1] = 1, 0, True, 1
     return model
-
-
-def at(model):
-    return model.water, model.shoal, model.parameters
 
 
 def test_a_chaser_follows_while_it_sees_the_other():
@@ -73,7 +69,7 @@ def test_a_chaser_gives_up_after_a_mean_time(chase_s):
     model = chase(chase_s=chase_s)
     ends = np.mean([gives_up(0, tick, *at(model)) for tick in range(3000)])
     chance = -np.expm1(-1 / chase_s)
-    assert ends == pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / 3000))
+    assert ends == near(chance, 3000)
 
 
 def test_breaking_off_leaves_nobody_chased():
@@ -95,7 +91,7 @@ def test_bites_fall_at_their_rate_within_reach_and_only_there():
         for tick in range(2000):
             press(0, tick, 2, 0.25, *at(model), model.ledger)
         bites = model.ledger.pair.bites
-        assert bites[0, 1] / 2000 == pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / 2000))
+        assert bites[0, 1] / 2000 == near(chance, 2000)
         assert bites.sum() == bites[0, 1]
 
 
@@ -137,14 +133,14 @@ def test_safe_in_a_hole_too_small_the_chase_is_over():
     model = chase(rock=holes(hole(22.5, mouth_cm=2.0)))
     put_in(model, 1, 0)
     put(model, 0, *(model.tank.xyz[model.tank.refuge_cell[0]] - [0, 1, 0]))
-    for _ in range(2):
-        model.step()
+    steps(model, 2)
     assert model.shoal.fish.doing[1] == SHELTERED
     assert model.shoal.fish.doing[0] == SWIMMING
     assert model.ledger.pair.bites.sum() == 0
 
 
-def test_a_chaser_that_is_itself_put_to_flight_lets_its_own_quarry_go():
+def a_third_after_the_chaser():
+    """Fish 0 is after fish 1, which chases fish 2."""
     model = stage(row(males=1, length=12.0), row(males=1), row(females=1, length=6.0))
     still(model)
     fish = model.shoal.fish
@@ -153,20 +149,19 @@ def test_a_chaser_that_is_itself_put_to_flight_lets_its_own_quarry_go():
     fish.doing[:] = CHASING, CHASING, FLEEING
     fish.target[:] = 1, 2, -1
     fish.chaser[2], fish.counted[1], fish.refuge[2] = 1, True, 1
+    return model, fish
+
+
+def test_a_chaser_that_is_itself_put_to_flight_lets_its_own_quarry_go():
+    model, fish = a_third_after_the_chaser()
     press(0, 3, 0, 1.0, *at(model), model.ledger)
     assert fish.doing[1] == FLEEING
     assert fish.chaser.tolist() == [-1, 0, -1]
 
 
 def test_a_chaser_met_by_another_lets_its_own_quarry_go():
-    model = stage(row(males=1), row(males=1), row(females=1, length=6.0))
-    still(model)
-    fish = model.shoal.fish
-    for i, x in enumerate((2, 4, 8)):
-        put(model, i, x, 4, 4)
-    fish.doing[:] = CHASING, CHASING, FLEEING
-    fish.target[:] = 1, 2, -1
-    fish.chaser[2], fish.resists[0], fish.refuge[2] = 1, True, 1
+    model, fish = a_third_after_the_chaser()
+    fish.resists[0] = True
     press(0, 3, 0, 1.0, *at(model), model.ledger)
     assert fish.doing[:2].tolist() == [CONTESTING, CONTESTING]
     assert fish.chaser[2] == -1

@@ -7,7 +7,7 @@ from rockshy.sim.rules.attack import goes_for_it, stands_ground
 from rockshy.sim.rules.chase import press
 from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds, remember
 from rockshy.sim.rules.night import night
-from staging import OWN, hole, holes, kind, needs_compiling, put, row, stage, still
+from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, row, stage, still
 
 SMALLER = "Scena minor"
 
@@ -25,12 +25,12 @@ def facing(length=10.0, other=10.0, *, rock=None, kinds=(), **parameters):
     return model
 
 
-def decide(model, first_tick=0):
-    """Ticks until the contest between fish 0 and 1 is decided; chasing is then who won."""
+def decide(model, first_tick=0, between=(0, 1)):
+    """Ticks until the contest between two fish is decided; chasing is then who won."""
     tick = first_tick
-    while model.shoal.fish.doing[0] == CONTESTING:
+    while model.shoal.fish.doing[between[0]] == CONTESTING:
         tick += 1
-        decide_contest(0, 1, tick, model.water, model.shoal, model.parameters, model.ledger)
+        decide_contest(*between, tick, *at(model), model.ledger)
     return tick - first_tick
 
 
@@ -45,11 +45,6 @@ def outcomes(model, contests):
     assert model.ledger.pair.wins.sum() == contests
     assert model.ledger.pair.wins[0, 1] == won.sum()
     return won, long
-
-
-def near(chance, n):
-    """Four standard errors of a share."""
-    return pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / n))
 
 
 def test_a_fish_20_per_cent_longer_wins_at_least_nine_in_ten():
@@ -81,11 +76,11 @@ def test_the_chance_of_winning_is_the_logistic_of_size_residence_and_experience(
     model = facing(10.4, 10.0)
     model.shoal.fish.experience[:] = 0.3, 0.9
     odds = 20 * np.log(1.04) + 0.3 - 0.9
-    assert contest_odds(0, 1, model.water, model.shoal, model.parameters) == pytest.approx(odds)
-    assert contest_odds(1, 0, model.water, model.shoal, model.parameters) == pytest.approx(-odds)
+    assert contest_odds(0, 1, *at(model)) == pytest.approx(odds)
+    assert contest_odds(1, 0, *at(model)) == pytest.approx(-odds)
     own(model, 1)
     odds -= 0.7
-    assert contest_odds(0, 1, model.water, model.shoal, model.parameters) == pytest.approx(odds)
+    assert contest_odds(0, 1, *at(model)) == pytest.approx(odds)
     won, _ = outcomes(model, 600)
     assert won.mean() == near(1 / (1 + np.exp(-odds)), 600)
 
@@ -95,7 +90,7 @@ def test_residence_counts_only_at_home():
     model = facing()
     model.shoal.fish.centre[0] = 0
     model.shoal.fish.core_cm[0] = 5.0
-    assert contest_odds(0, 1, model.water, model.shoal, model.parameters) == 0.0
+    assert contest_odds(0, 1, *at(model)) == 0.0
 
 
 def test_before_a_contest_only_part_of_the_others_experience_is_known():
@@ -177,40 +172,34 @@ def test_the_winner_takes_only_what_it_can_use(reason):
     assert model.shoal.fish.centre.tolist() == [1 if reason == "owns another" else -1, -1]
 
 
-def test_when_the_leader_of_a_pair_is_beaten_at_home_its_mate_loses_the_territory_too():
+def pair_against(length, other):
+    """A pair and a male of another kind beside its leader, and which fish leads."""
     model = stage(
-        row(males=1, females=1, length=8.0), row(SMALLER, males=1, length=12.0),
+        row(males=1, females=1, length=length), row(SMALLER, males=1, length=other),
         kinds=(kind(mating="pair", defends="both"),), rock=holes(hole(2.5)), parameters={"contest_s": 5.0},
     )  # fmt: skip
-    fish = model.shoal.fish
-    leader = int(np.flatnonzero(fish.leads[:2])[0])
-    fish.centre[:2], fish.core_cm[:2] = 0, 80.0
+    leader = int(np.flatnonzero(model.shoal.fish.leads[:2])[0])
     put(model, leader, 8, 4, 4)
     put(model, 2, 9, 4, 4)
+    return model, leader
+
+
+def test_when_the_leader_of_a_pair_is_beaten_at_home_its_mate_loses_the_territory_too():
+    model, leader = pair_against(8.0, 12.0)
+    fish = model.shoal.fish
+    fish.centre[:2], fish.core_cm[:2] = 0, 80.0
     begin_contest(2, leader, model.shoal)
-    tick = 0
-    while fish.doing[2] == CONTESTING:
-        tick += 1
-        decide_contest(leader, 2, tick, model.water, model.shoal, model.parameters, model.ledger)
+    decide(model, between=(leader, 2))
     assert fish.doing[2] == CHASING
     assert fish.centre.tolist() == [-1, -1, 0]
 
 
 def test_when_the_leader_of_a_pair_wins_a_territory_its_mate_shares_it():
-    model = stage(
-        row(males=1, females=1, length=12.0), row(SMALLER, males=1, length=7.0),
-        kinds=(kind(mating="pair", defends="both"),), rock=holes(hole(2.5)), parameters={"contest_s": 5.0},
-    )  # fmt: skip
+    model, leader = pair_against(12.0, 7.0)
     fish = model.shoal.fish
-    leader = int(np.flatnonzero(fish.leads[:2])[0])
     own(model, 2)
-    put(model, leader, 8, 4, 4)
-    put(model, 2, 9, 4, 4)
     begin_contest(leader, 2, model.shoal)
-    tick = 0
-    while fish.doing[2] == CONTESTING:
-        tick += 1
-        decide_contest(leader, 2, tick, model.water, model.shoal, model.parameters, model.ledger)
+    decide(model, between=(leader, 2))
     assert fish.doing[2] == FLEEING
     assert fish.centre.tolist() == [0, 0, -1]
 
@@ -224,7 +213,7 @@ def test_a_chaser_meets_a_fish_that_stands_and_drives_one_that_does_not(resists)
     model.shoal.fish.doing[:] = CHASING, SWIMMING
     model.shoal.fish.target[:] = 1, -1
     model.shoal.fish.resists[0] = resists
-    press(0, 5, 0, 1.0, model.water, model.shoal, model.parameters, model.ledger)
+    press(0, 5, 0, 1.0, *at(model), model.ledger)
     wanted = [CONTESTING, CONTESTING] if resists else [CHASING, FLEEING]
     assert model.shoal.fish.doing.tolist() == wanted
     assert model.ledger.pair.chases[0, 1] == (not resists)
@@ -294,5 +283,5 @@ def test_the_memory_of_an_opponent_fades_by_half_lives():
     model = facing(pair_half_life_d=2.0)
     model.shoal.pair.standing[0, 1] = -3.0
     for _ in range(2):
-        night(model.water, model.shoal, model.parameters, 14 * 3600.0)
+        night(*at(model), 14 * 3600.0)
     assert model.shoal.pair.standing[0, 1] == pytest.approx(-1.5)

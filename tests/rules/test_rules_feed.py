@@ -15,7 +15,7 @@ from rockshy.sim.rules.feed import (
 )
 from rockshy.sim.rules.night import night
 from rockshy.sim.scenario.scenario import RockSpec, TankSpec
-from staging import OWN, hole, holes, kind, needs_compiling, put, put_in, row, stage, still
+from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, put_in, row, stage, still
 
 LIT = 36_000
 
@@ -35,7 +35,7 @@ def place_to_feed(model, f=0):
 
 def eats(model, i, tick):
     before = model.shoal.fish.eaten[i]
-    eat(i, tick, model.water, model.shoal, model.parameters, model.ledger, model.food)
+    eat(i, tick, *at(model), model.ledger, model.food)
     return model.shoal.fish.eaten[i] - before
 
 
@@ -78,7 +78,7 @@ def test_portions_are_taken_at_their_rate():
         model.shoal.fish.hunger[0], model.food[0] = 1.0, 6.0
         taken[tick] = eats(model, 0, tick)
     chance = -np.expm1(-1 / 3)
-    assert taken.mean() == pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / 3000))
+    assert taken.mean() == near(chance, 3000)
 
 
 @pytest.mark.parametrize("why", ["far", "sheltered", "fleeing", "chasing", "full", "no food"])
@@ -190,7 +190,7 @@ def test_hunger_stays_between_none_and_whole_through_long_nights(guild):
         row(males=1), kinds=(kind(guild=guild),), rock=pit, parameters={"hunger_h": 2.0, "graze_h": 1.0}
     )
     for _ in range(5):
-        night(model.water, model.shoal, model.parameters, 20 * 3600.0)
+        night(*at(model), 20 * 3600.0)
         assert 0.9 < model.shoal.fish.hunger[0] <= 1.0, "nobody grazes in the dark"
 
 
@@ -209,10 +209,10 @@ def test_grazing_stills_the_hunger_of_algae_grazers_beside_a_surface(guild, stil
     for place in ((6, 2, 4), (6, 6, 1)):  # open water, beside the rock
         put(model, 0, *place)
         fish.hunger[0] = 0.8
-        graze(0, model.water, model.shoal, model.parameters, 60.0)
+        graze(0, *at(model), 60.0)
         surface = model.tank.graze[fish.cell[0]]
         assert fish.hunger[0] == pytest.approx(0.8 * np.exp(-stills * surface * 60 / (8 * 3600)))
     assert surface > 0.0
     fish.doing[0], fish.hunger[0] = SHELTERED, 0.8
-    graze(0, model.water, model.shoal, model.parameters, 60.0)
+    graze(0, *at(model), 60.0)
     assert fish.hunger[0] == 0.8

@@ -18,7 +18,7 @@ from rockshy.sim.rules.flight import (
 from rockshy.sim.rules.senses import fish_in, path_cm, sees
 from rockshy.sim.scenario.scenario import TankSpec
 from rockshy.sim.tank.paths import FAR
-from staging import hole, holes, kind, put, put_in, row, stage, still
+from staging import at, hole, holes, kind, near, put, put_in, row, share, stage, still
 
 OTHER = "Scena altera"
 TWO = holes(hole(7.5), hole(52.5))
@@ -34,19 +34,6 @@ def scared(*others, rock=TWO, length=7.0, **parameters):
     put(model, 0, 6, 6, 1)
     put(model, 1, 6, 2, 1)
     return model
-
-
-def at(model):
-    return model.water, model.shoal, model.parameters
-
-
-def near(chance, n):
-    """Four standard errors of a share."""
-    return pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / n))
-
-
-def share(n, happens):
-    return np.mean([happens(k) for k in range(n)])
 
 
 # ---- when

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from rockshy.sim.rules.fright import fade, fear, frighten, lesson, trust_left, trust_shaken
-from staging import hole, holes, needs_compiling, row, stage
+from staging import at, hole, holes, needs_compiling, row, stage, steps
 
 HALF_LIVES = {
     "fright": ("fright_half_life_s", 1.0),
@@ -21,11 +21,11 @@ def test_each_halves_in_its_half_life_in_one_step_or_in_many(what, factor):
     model = stage(row(males=1), parameters={name: factor * default})
     half_life_s = factor * default * unit
     values = model.shoal.fish[what]
-    for steps, cut in ((1, 1), (1000, 1000), (2000, 1000)):
+    for times, cut in ((1, 1), (1000, 1000), (2000, 1000)):
         values[0] = 0.8
-        for _ in range(steps):
+        for _ in range(times):
             fade(model.shoal, model.parameters, half_life_s / cut)
-        assert values[0] == pytest.approx(0.8 * 0.5 ** (steps / cut))
+        assert values[0] == pytest.approx(0.8 * 0.5 ** (times / cut))
 
 
 @needs_compiling
@@ -33,8 +33,7 @@ def test_a_run_with_nobody_chased_halves_fright_in_half_an_hour():
     """The half-life of the model itself, measured over 1800 ticks. Source: BarretoVolpato2006."""
     model = stage(row(males=1))
     model.shoal.fish.fright[0] = 0.6
-    for _ in range(1800):
-        model.step()
+    steps(model, 1800)
     assert model.shoal.fish.fright[0] == pytest.approx(0.3)
 
 
@@ -91,6 +90,6 @@ def test_trust_is_shaken_within_15_cm_of_swimming_and_not_beyond():
     for cell in range(0, len(model.tank.xyz), 7):
         model.shoal.fish.cell[0] = cell
         model.shoal.memory[0] = 1.0
-        trust_shaken(0, model.water, model.shoal, model.parameters)
+        trust_shaken(0, *at(model))
         near = model.tank.path[: len(model.tank.refuge_cell), cell] * 5.0 / 3.0 <= 15.0
         assert model.shoal.memory[0] == pytest.approx(np.where(near, 0.6, 1.0))

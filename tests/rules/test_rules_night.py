@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from rockshy.sim.rules.night import night, rest
-from staging import hole, holes, needs_compiling, put, put_in, row, stage
+from staging import at, hole, holes, needs_compiling, put, put_in, row, stage, steps
 
 NIGHT_S = 14 * 3600.0
 
 
 def asleep(model, seconds=NIGHT_S):
-    night(model.water, model.shoal, model.parameters, seconds)
+    night(*at(model), seconds)
 
 
 def test_fish_sleep_at_home_where_it_fits_and_has_room_the_longest_first():
@@ -85,6 +85,5 @@ def test_fright_fades_hunger_grows_neighbours_are_half_forgotten():
 def test_a_run_passes_the_night_in_one_step():
     model = stage(row(males=1), lit_hours=1.0, days=2.0)
     model.shoal.fish.slow_fright[0] = 0.5
-    for _ in range(3600):
-        model.step()
+    steps(model, 3600)
     assert model.shoal.fish.slow_fright[0] == pytest.approx(0.25), "one hour lit, 23 hours dark: a day"

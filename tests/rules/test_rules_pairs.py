@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.rules.territory import settle_at
 from rockshy.sim.species.species import library
-from staging import hole, holes, needs_compiling, row, stage
+from staging import hole, holes, needs_compiling, row, stage, steps
 
 JULIE = "Julidochromis ornatus"  # pairs, both sexes defend: from memory
 HOLES = holes(hole(7.5, depth_cm=10.0), hole(52.5, depth_cm=20.0))  # the tank of test_rules_territory.py
@@ -71,8 +71,7 @@ def test_a_mate_that_arrives_later_bonds_when_it_comes_and_shares_the_centre(mal
     fish = model.shoal.fish
     first = next(i for i in range(2) if sex(model, i) != late)
     owning(model, first, 1)
-    for _ in range(35):
-        model.step()
+    steps(model, 35)
     assert fish.present.tolist() == [i == first for i in range(2)]
     assert fish.bond.tolist() == [NOBODY, NOBODY]
     assert fish.centre[first] == 1
@@ -87,8 +86,7 @@ def test_a_mate_that_arrives_later_bonds_when_it_comes_and_shares_the_centre(mal
 @needs_compiling
 def test_in_a_run_a_male_that_arrives_later_owns_what_its_mate_had_claimed():
     model = julies(female(), male(8.0, day=0.5), lit_hours=2.0, days=0.5, parameters={"claim_s": 30.0})
-    for _ in range(3599):
-        model.step()
+    steps(model, 3599)
     hers = int(model.shoal.fish.centre[0])
     assert hers >= 0
     model.run()
@@ -107,8 +105,7 @@ def test_a_widow_keeps_the_centre_and_pairs_with_a_mate_added_later(length, wido
     next(fish for fish in model.agents if fish.index != left).take_out()
     assert is_single(model, left)
     assert model.shoal.fish.centre[left] == 0
-    for _ in range(10):
-        model.step()
+    steps(model, 10)
     model.add_fish(female(7.5) if widowed == "male" else male(7.5))
     assert are_mates(model, left, 2)
     assert model.shoal.fish.centre[[left, 2]].tolist() == [0, 0]
@@ -134,8 +131,7 @@ def test_pairs_form_among_the_fish_in_the_tank_not_by_the_stock_list():
     """Male 1 stands first in the list and comes last: the female has long paired with male 2."""
     model = julies(male(8.0, day=LATER), female(), male(6.0))
     assert are_mates(model, 1, 2)
-    for _ in range(36):
-        model.step()
+    steps(model, 36)
     assert model.shoal.fish.present.all()
     assert are_mates(model, 1, 2)
     assert is_single(model, 0)

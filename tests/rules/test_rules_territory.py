@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.rules.notice import home_of, notice
 from rockshy.sim.rules.territory import claim_territory, is_owned, leave_territory, settle_at, worth_of_site
-from staging import OWN, hole, holes, kind, needs_compiling, put, row, stage, still
+from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, row, stage, still
 
 OTHER = "Scena altera"
 TWO = holes(hole(7.5, depth_cm=10.0), hole(52.5, depth_cm=20.0))
@@ -22,14 +22,14 @@ def claimant(*others, rock=TWO, own=None, kinds=(), **parameters):
 
 
 def claims(model, i=0):
-    claim_territory(i, 5, model.water, model.shoal, model.parameters)
+    claim_territory(i, 5, *at(model))
     return int(model.shoal.fish.centre[i])
 
 
 def test_the_best_crevice_is_the_better_hidden_and_the_deeper():
     """cover + depth / 30 cm, nobody else being near. Source: MarkertArnegard2007 (caves); assumption."""
     model = claimant()
-    worth = [worth_of_site(0, k, model.water, model.shoal, model.parameters) for k in (0, 1)]
+    worth = [worth_of_site(0, k, *at(model)) for k in (0, 1)]
     cover = model.tank.cover[model.tank.refuge_cell[:2]]
     assert worth == pytest.approx(cover + np.array([10.0, 20.0]) / 30.0)
     assert claims(model) == 1
@@ -95,10 +95,10 @@ def test_claims_are_looked_for_at_their_rate():
     found = np.zeros(3000, bool)
     for tick in range(3000):
         model.shoal.fish.centre[0] = NOBODY
-        claim_territory(0, tick, model.water, model.shoal, model.parameters)
+        claim_territory(0, tick, *at(model))
         found[tick] = model.shoal.fish.centre[0] >= 0
     chance = -np.expm1(-0.25)
-    assert found.mean() == pytest.approx(chance, abs=4 * np.sqrt(chance * (1 - chance) / 3000))
+    assert found.mean() == near(chance, 3000)
 
 
 def test_a_pair_shares_its_centre_and_gives_it_up_together():
@@ -169,7 +169,7 @@ def test_company_draws_towards_ones_own_kind_in_view(company):
     )  # fmt: skip
     for i, place in enumerate([(2, 2, 2), (5, 2, 2), (2, 6, 2), (2, 2, 7)]):
         put(model, i, *place)
-    notice(0, model.water, model.shoal, model.parameters)
+    notice(0, *at(model))
     fish = model.shoal.fish
     pull = np.array([fish.pull_x[0], fish.pull_y[0], fish.pull_z[0]])
     assert pull == pytest.approx(0.5 * company * np.array([3, 4, 0]) / 5)
@@ -206,9 +206,9 @@ def test_dominants_are_those_judged_clearly_stronger_by_temper_and_nearness():
     )  # fmt: skip
     for i, x in enumerate((2, 5, 5, 3)):
         put(model, i, x, 4, 4)
-    notice(0, model.water, model.shoal, model.parameters)
+    notice(0, *at(model))
     radius = model.shoal.pair.radius_cm[1, 0]
     weight = 1 / (1 + (15.0 / radius) ** 4)
     assert model.shoal.fish.dominants[0] == pytest.approx((1.0 + 0.3) * weight)
-    notice(1, model.water, model.shoal, model.parameters)
+    notice(1, *at(model))
     assert model.shoal.fish.dominants[1] == 0.0

@@ -17,6 +17,7 @@ from rockshy.sim.tank.water import water_of
 from scipy import stats
 from staging import (
     BARE,
+    at,
     blind_shoal,
     endless_water,
     hole,
@@ -162,7 +163,7 @@ def frequencies(model, i, *, draws):
     """How often each direction is chosen from where fish i is."""
     m = model
     turning = turning_table(m.tank.edge_cm, float(m.parameters.persistence_cm))
-    chosen = [choose_step(i, t, 0, turning, m.water, m.shoal, m.parameters) for t in range(draws)]
+    chosen = [choose_step(i, t, 0, turning, *at(m)) for t in range(draws)]
     return np.bincount(chosen, minlength=26), turning[0, m.shoal.fish.heading[i]]
 
 

@@ -27,14 +27,30 @@ def scenario(**run: object):
     return scene(*rows, kinds=kinds, rock=ROCKY, lit_hours=1.0, days=2.0, **run)
 
 
-def kept(monkeypatch: pytest.MonkeyPatch, *, moves: int = 2_000_000) -> tuple[TankModel, KeptRun]:
-    monkeypatch.setattr(model, "MOVES_KEPT", moves)
+Kept = tuple[TankModel, KeptRun]
+
+
+def kept() -> Kept:
     one = TankModel(scenario(), trial=1, keep=True)
     return one, kept_run(one)
 
 
-def test_the_moves_lead_to_the_places_that_were_counted(monkeypatch: pytest.MonkeyPatch) -> None:
-    one, run = kept(monkeypatch)
+@pytest.fixture(scope="module")
+def whole() -> Kept:
+    """A ledger with room for the whole run."""
+    return kept()
+
+
+@pytest.fixture(scope="module")
+def pieces() -> Kept:
+    """One that is full many times."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(model, "MOVES_KEPT", 1000)
+        return kept()
+
+
+def test_the_moves_lead_to_the_places_that_were_counted(whole: Kept) -> None:
+    one, run = whole
     ticks = np.arange(one.measured_from, one.last_tick)
     places = places_after(run, refuge_cell=one.tank.refuge_cell, ticks=ticks)
     visits = np.zeros_like(one.ledger.visits)
@@ -44,26 +60,24 @@ def test_the_moves_lead_to_the_places_that_were_counted(monkeypatch: pytest.Monk
     np.testing.assert_array_equal(visits, one.ledger.visits)
 
 
-def test_the_last_row_of_a_fish_is_where_it_is_in_the_end(monkeypatch: pytest.MonkeyPatch) -> None:
-    one, run = kept(monkeypatch)
+def test_the_last_row_of_a_fish_is_where_it_is_in_the_end(whole: Kept) -> None:
+    one, run = whole
     for i in np.flatnonzero(one.shoal.fish.present):
         place = run.moves[run.moves[:, 2] == i][-1, 3]
         is_hidden = one.shoal.fish.doing[i] == SHELTERED
         assert place == (-1 - one.shoal.fish.refuge[i] if is_hidden else one.shoal.fish.cell[i])
 
 
-def test_stays_are_those_of_the_stock_list(monkeypatch: pytest.MonkeyPatch) -> None:
-    one, run = kept(monkeypatch)
+def test_stays_are_those_of_the_stock_list(whole: Kept) -> None:
+    one, run = whole
     end = one.last_tick
     assert run.stays.tolist() == [[[0, end]], [[0, end]], [[3600, end]], [[3600, end]], [[0, 5400]]]
     assert (run.moves[run.moves[:, 2] == 4, 0] < 5400).all()
     assert run.moves[run.moves[:, 2] == 2, 0].min() == 3600
 
 
-def test_a_step_leads_to_the_same_or_a_neighbouring_cell_except_overnight(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    one, run = kept(monkeypatch)
+def test_a_step_leads_to_the_same_or_a_neighbouring_cell_except_overnight(whole: Kept) -> None:
+    one, run = whole
     cell = np.where(
         run.moves[:, 3] < 0, one.tank.refuge_cell[-1 - np.minimum(run.moves[:, 3], -1)], run.moves[:, 3]
     )
@@ -75,17 +89,14 @@ def test_a_step_leads_to_the_same_or_a_neighbouring_cell_except_overnight(
         assert (far[:, 1] == 0).all()
 
 
-def test_a_ledger_that_fills_up_many_times_loses_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    _, whole = kept(monkeypatch)
-    one, pieces = kept(monkeypatch, moves=1000)
-    assert len(whole.moves) > 5 * 1000
+def test_a_ledger_that_fills_up_many_times_loses_nothing(whole: Kept, pieces: Kept) -> None:
+    assert len(whole[1].moves) > 5 * 1000 and len(pieces[0].ledger.moves) == 1000
     for name in KeptRun._fields:
-        np.testing.assert_array_equal(getattr(pieces, name), getattr(whole, name), err_msg=name)
-    assert len(one.ledger.moves) == 1000
+        np.testing.assert_array_equal(getattr(pieces[1], name), getattr(whole[1], name), err_msg=name)
 
 
-def test_keeping_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    one, run = kept(monkeypatch, moves=1000)
+def test_keeping_changes_nothing(pieces: Kept) -> None:
+    one, run = pieces
     bare = TankModel(scenario(), trial=1)
     bare.run()
     for name in ("pair", "fish", "hours", "visits"):

@@ -72,26 +72,30 @@ def test_threads_processes_and_one_after_the_other_give_the_same_table():
         assert_same(plain, run_trials(asked, executor=pool))
 
 
-def test_a_trial_depends_on_its_number_alone():
-    asked = scenario(controls=False)
-    alone = run_trial(asked, 4)[0]
-    among = run_trials(asked).arms[AS_STOCKED]
+@pytest.fixture(scope="module")
+def whole():
+    """All six trials as stocked."""
+    return run_trials(scenario(controls=False))
+
+
+def test_a_trial_depends_on_its_number_alone(whole):
+    alone, among = run_trial(scenario(controls=False), 4)[0], whole.arms[AS_STOCKED]
     for name in ("chases", "lit_s", "hour_share", "length_cm"):
         np.testing.assert_array_equal(alone.columns[name], getattr(among, name)[4])
     assert among.trial.tolist() == [0, 1, 2, 3, 4, 5]
 
 
-def test_more_trials_leave_the_first_ones_as_they_were():
-    few, more = (run_trials(scenario(controls=False, trials=n)).arms[AS_STOCKED] for n in (3, 5))
-    np.testing.assert_array_equal(few.chases, more.chases[:3])
+def test_more_trials_leave_the_first_ones_as_they_were(whole):
+    few = run_trials(scenario(controls=False, trials=3)).arms[AS_STOCKED]
+    np.testing.assert_array_equal(few.chases, whole.arms[AS_STOCKED].chases[:3])
 
 
-def test_trials_run_again_fit_in_with_those_kept():
+def test_trials_run_again_fit_in_with_those_kept(whole):
     """A lost worker's trials are simply run again."""
     asked = scenario(controls=False)
     lost = list(each_trial(asked, trials=[5, 1]))
     kept = list(each_trial(asked, trials=[0, 4, 3, 2]))
-    assert_same(table_of(asked, lost + kept), run_trials(asked))
+    assert_same(table_of(asked, lost + kept), whole)
 
 
 def test_guesses_take_turns_and_repeats_share_what_is_drawn():
@@ -99,21 +103,11 @@ def test_guesses_take_turns_and_repeats_share_what_is_drawn():
     assert [guess_of(asked, k) for k in range(8)] == [0, 1, 2, 0, 1, 2, 0, 1]
     assert [guess_of(with_run(asked, trials=2), k) for k in range(4)] == [0, 1, 0, 1]
     assert [guess_of(with_run(asked, fixed=True), k) for k in range(4)] == [0, 0, 0, 0]
-    table = run_trials(with_run(asked, controls=False), trials=4)
+    told = []
+    table = run_trials(with_run(asked, controls=False), trials=4, progress=lambda *how: told.append(how))
     assert table.arms[AS_STOCKED].guess.tolist() == [0, 1, 2, 0]
     assert (table.asked, table.done) == (4, 4)
-
-
-def test_the_control_set_ups_are_run_on_the_same_seeds():
-    table = run_trials(scenario(trials=2))
-    stocked, own, alone = (table.arms[name] for name in (AS_STOCKED, OWN_KIND, LEFT_ALONE))
-    assert list(table.arms) == [AS_STOCKED, OWN_KIND, LEFT_ALONE]
-    assert table.watch == MILD
-    assert set(own.fish.species) == {MILD}
-    at = [stocked.fish.label.index(label) for label in own.fish.label]
-    np.testing.assert_array_equal(own.length_cm, stocked.length_cm[:, at])
-    np.testing.assert_array_equal(alone.length_cm, stocked.length_cm)
-    assert alone.chases.sum() == 0 < stocked.chases.sum()
+    assert told == [(1, 4), (2, 4), (3, 4), (4, 4)]
 
 
 def test_set_ups_that_would_say_nothing_new_are_left_out():
@@ -128,7 +122,7 @@ def test_the_species_watched_is_the_one_named_or_the_mildest():
 
 
 @pytest.mark.parametrize("after", [1, 3])
-def test_a_stop_keeps_what_is_done(after):
+def test_a_stop_keeps_what_is_done(after, whole):
     """Ctrl-C, as it arrives between two trials."""
 
     def stop(done, asked):
@@ -138,9 +132,8 @@ def test_a_stop_keeps_what_is_done(after):
 
     table = run_trials(scenario(controls=False), progress=stop)
     assert (table.done, table.asked) == (after, 6)
-    whole = run_trials(scenario(controls=False)).arms[AS_STOCKED]
     arm = table.arms[AS_STOCKED]
-    np.testing.assert_array_equal(arm.chases, whole.chases[arm.trial])
+    np.testing.assert_array_equal(arm.chases, whole.arms[AS_STOCKED].chases[arm.trial])
 
 
 def test_a_stop_before_anything_is_done_is_passed_on():
@@ -157,12 +150,6 @@ def test_what_goes_wrong_in_a_trial_is_passed_on():
     full = replace(asked, rock=RockSpec(sketch=("9",), sketch_step_cm=9.0))
     with pytest.raises(ValueError, match=r"^rock: found no water in the tank"):
         run_trials(full)
-
-
-def test_progress_counts_every_trial_once():
-    told = []
-    run_trials(scenario(controls=False), trials=3, progress=lambda done, asked: told.append((done, asked)))
-    assert told == [(1, 3), (2, 3), (3, 3)]
 
 
 def test_the_table_has_the_shapes_and_the_units_it_says():
@@ -223,20 +210,11 @@ def test_trials_that_are_given_up_end_at_once_and_count_for_nothing():
 def test_times_are_seconds_whatever_the_tick(tick_s):
     """A lit hour has 3600 s in the table, and a fish is somewhere in all of them."""
     asked = scene(row(males=1), days=0.2, lit_hours=5.0, trials=1, controls=False)
-    ((name, model),) = list_of_models(asked, tick_s)
-    found = outcome_of(model, name=name, trial=0, guess=0).columns
+    model = model_of_trial(asked, 0, tick_s=tick_s)
+    model.run()
+    found = outcome_of(model, name=AS_STOCKED, trial=0, guess=0).columns
     assert found["lit_s"].tolist() == [3600.0] and found["hour_lit_s"].tolist() == [[3600.0]]
     assert found["hidden_s"] + found["free_s"] <= 3600.0 and found["free_s"] > 1800.0
-
-
-def list_of_models(scenario, tick_s):
-    """Each set-up of trial 0 and its model, run."""
-    return [(name, run_to_the_end(model)) for name, model in models_of_trial(scenario, 0, tick_s=tick_s)]
-
-
-def run_to_the_end(model):
-    model.run()
-    return model
 
 
 def test_models_of_a_trial_share_its_tank_and_are_closed_one_after_the_other():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -24,7 +25,7 @@ from rockshy.sim.scenario.scenario import (
     TankSpec,
 )
 from rockshy.sim.scenario.stock_changes import chosen, counted, dated, exchanged, numbers, taken_out
-from rockshy.sim.species.species import library
+from rockshy.sim.species.species import Species, library
 
 MILD, HOT, CAVE = LIBRARY
 TANK = TankSpec(length_cm=150, width_cm=50, height_cm=50, water_cm=46)
@@ -47,6 +48,14 @@ BASE = scenario(
     StockRow(HOT, males=3, females=2, length_cm=(8, 10), day=1),
     StockRow(MILD, males=2, day=2, out_day=9),
 )
+
+
+def replaced(base: Scenario, species: str, *, by: Species, **which: Any) -> Scenario:
+    return changes.restocked(base, exchanged(base.stock, species, by=by, **which), species=[by])
+
+
+def on_day(base: Scenario, species: str, **days: Any) -> Scenario:
+    return changes.restocked(base, dated(base.stock, species, **days))
 
 
 def labels(stock: tuple[StockRow, ...]) -> list[str]:
@@ -171,11 +180,12 @@ def test_holding_fish_are_no_more_than_the_females() -> None:
 
 def test_another_species_takes_numbers_and_days_but_no_length() -> None:
     after = changes.replaced(BASE, HOT, by=LIBRARY[CAVE])
+    assert after == replaced(BASE, HOT, by=LIBRARY[CAVE])
     assert after.stock[1] == StockRow(CAVE, males=3, females=2, day=1)
-    assert changes.replaced(BASE, HOT, by=LIBRARY[CAVE], length_cm=(5, 6)).stock[1].length_cm == (5, 6)
+    assert replaced(BASE, HOT, by=LIBRARY[CAVE], length_cm=(5, 6)).stock[1].length_cm == (5, 6)
     assert holds(after)
     with pytest.raises(ChangeError, match="another species"):
-        changes.replaced(BASE, HOT, by=LIBRARY[HOT])
+        replaced(BASE, HOT, by=LIBRARY[HOT])
 
 
 def test_eggs_go_along_only_to_mouthbrooders() -> None:
@@ -187,48 +197,20 @@ def test_eggs_go_along_only_to_mouthbrooders() -> None:
 
 
 def test_a_stocked_species_that_takes_a_place_is_numbered_on() -> None:
-    after = changes.replaced(BASE, MILD, by=LIBRARY[HOT])
+    after = replaced(BASE, MILD, by=LIBRARY[HOT])
     kept = [known(one) for one in individuals(BASE.stock) if one.species == HOT]
     assert [known(one) for one in individuals(after.stock)][: len(kept)] == kept
     assert numbers(after.stock, HOT) == {"males": 6, "females": 5, "unsexed": 0, "holding": 2}
     assert holds(after)
 
 
-def test_one_sex_or_one_fish_is_replaced() -> None:
-    males = changes.replaced(BASE, HOT, by=LIBRARY[MILD], sex="male")
-    assert numbers(males.stock, HOT)["males"] == 0
-    assert numbers(males.stock, MILD)["males"] == 6
-    one = changes.replaced(BASE, HOT, by=LIBRARY[CAVE], fish="female 1")
-    assert labels(one.stock) == [
-        *(x for x in labels(BASE.stock) if x != f"{HOT} female 1"),
-        f"{CAVE} female 1",
-    ]
-
-
-@pytest.mark.parametrize(
-    ("which", "days"),
-    [
-        ({}, {"male 1": 4, "male 2": 4, "male 3": 4, "female 1": 4}),
-        ({"sex": "male"}, {"male 1": 4, "male 2": 4, "male 3": 4, "female 1": 0}),
-        ({"fish": "male 2"}, {"male 1": 0, "male 2": 4, "male 3": 2, "female 1": 0}),
-        ({"fish": "female 1"}, {"male 1": 0, "male 2": 2, "male 3": 2, "female 1": 4}),
-    ],
-)
-def test_another_day_for_all_for_a_sex_for_one(which: dict[str, str], days: dict[str, float]) -> None:
-    after = changes.on_day(BASE, MILD, day=4, **which)
-    found = {f"{one.sex} {one.number}": one.row.day for one in chosen(after.stock, MILD)}
-    assert {name: found[name] for name in days} == days
-    assert sorted(labels(after.stock)) == sorted(labels(BASE.stock))
-    assert numbers(after.stock, MILD) == numbers(BASE.stock, MILD)
-
-
 def test_taking_out_on_a_day_and_never() -> None:
-    after = changes.on_day(BASE, MILD, out_day=5)
+    after = on_day(BASE, MILD, out_day=5)
     assert [row.out_day for row in after.stock] == [5, None, 5]
-    assert changes.on_day(BASE, MILD, out_day=math.inf).stock[2].out_day is None
+    assert on_day(BASE, MILD, out_day=math.inf).stock[2].out_day is None
     with pytest.raises(ChangeError, match="in on day 12 and out on day 9"):
-        changes.on_day(BASE, MILD, day=12)
-    assert changes.on_day(BASE, HOT, day=1).stock == BASE.stock  # nothing is split for nothing
+        on_day(BASE, MILD, day=12)
+    assert on_day(BASE, HOT, day=1).stock == BASE.stock  # nothing is split for nothing
 
 
 def test_the_water_follows_the_rim_unless_it_is_given() -> None:
@@ -258,7 +240,7 @@ def test_what_is_measured_can_be_held_to_the_days_of_the_base() -> None:
     assert (BASE.last_change_day, after.last_change_day) == (2, 1)
     held = changes.measured_like(after, BASE)
     assert (held.run.days, held.run.settle_days) == (BASE.run.days + 1, BASE.run.settle_days + 1)
-    later = changes.on_day(BASE, HOT, day=5)
+    later = on_day(BASE, HOT, day=5)
     assert changes.measured_like(later, BASE) is later
 
 
@@ -319,7 +301,9 @@ def test_recounting_touches_the_last_numbers_alone(stock: tuple[StockRow, ...], 
 
 
 @given(stocks(), st.data())
-def test_other_days_change_days_alone(stock: tuple[StockRow, ...], data: st.DataObject) -> None:
+def test_other_days_change_days_alone_for_all_for_a_sex_for_one(
+    stock: tuple[StockRow, ...], data: st.DataObject
+) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
     which = data.draw(st.sampled_from([{}, {"sex": one.sex}, {"fish": f"{one.sex} {one.number}"}]))
     meant = {fish.label for fish in chosen(stock, one.species, **which)}
@@ -332,7 +316,9 @@ def test_other_days_change_days_alone(stock: tuple[StockRow, ...], data: st.Data
 
 
 @given(stocks(), st.data())
-def test_replacing_keeps_numbers_and_everybody_else(stock: tuple[StockRow, ...], data: st.DataObject) -> None:
+def test_replacing_all_or_a_sex_or_one_keeps_numbers_and_everybody_else(
+    stock: tuple[StockRow, ...], data: st.DataObject
+) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
     which = data.draw(st.sampled_from([{}, {"sex": one.sex}, {"fish": f"{one.sex} {one.number}"}]))
     by = data.draw(st.sampled_from([key for key in (MILD, HOT, CAVE) if key != one.species]))
@@ -355,8 +341,8 @@ def test_whoever_a_change_leaves_alone_is_the_same_individual() -> None:
         changes.without_fish(base, kind, "female 4"),
         changes.recounted(base, kind, males=1, females=20),
         changes.with_stock(base, [StockRow(kind, males=2), StockRow("Tropheus moorii", males=1)]),
-        changes.replaced(base, kind, by=library()["Ophthalmotilapia ventralis"]),
-        changes.on_day(base, kind, day=3, sex="male"),
+        replaced(base, kind, by=library()["Ophthalmotilapia ventralis"]),
+        on_day(base, kind, day=3, sex="male"),
         changes.with_rock(base, cover=0.7),
     ]
     for trial in (0, 5):

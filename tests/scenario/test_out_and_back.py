@@ -19,7 +19,7 @@ from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.run.trials import run_trial, table_of
 from rockshy.sim.scenario.scenario import RockSpec
 from rockshy.sim.scenario.timeline import Event, FishBack, FishOut, RockAnew, register
-from staging import fingerprint, kind, row, scene, with_run
+from staging import fingerprint, row, scene, with_run
 from timeline_examples import AWAY, HE, staged
 
 # ---- out and back
@@ -37,14 +37,6 @@ def test_a_fish_goes_out_and_comes_back_as_often_as_the_timeline_says() -> None:
     assert (model.ledger.hours.lit[[0, 2, 3, 4]] == 3600).all()
     assert model.shoal.fish.length_cm[1] == body
     assert model.ledger.visits[1].sum() == 6300
-
-
-def test_tick_by_tick_is_the_same_as_in_one_go() -> None:
-    slow, fast = TankModel(staged(*AWAY)), TankModel(staged(*AWAY))
-    while slow.running:
-        slow.step()
-    fast.run()
-    assert fingerprint(slow) == fingerprint(fast)
 
 
 def test_what_a_fish_knows_fades_while_it_is_out_as_if_it_were_in() -> None:
@@ -107,21 +99,6 @@ def test_each_return_is_to_a_place_of_its_own_whoever_else_is_there() -> None:
         places.append(found)
     assert places[0] == places[1]
     assert len(set(places[0])) == 3
-
-
-def test_whoever_chases_a_fish_that_is_taken_out_turns_away_and_its_mate_is_free() -> None:
-    pair = kind("Scena bina", mating="pair", defends="both")
-    rows = (row("Scena bina", males=1, females=1, length=8.0), row(males=1))
-    gone = FishOut(day=0.5, fish=("Scena bina male 1",))
-    scenario = replace(scene(*rows, kinds=(pair, kind()), lit_hours=1.0, days=1.0), events=(gone,))
-    model = TankModel(scenario)
-    while model.tick < 1799:
-        model.step()
-    fish = model.shoal.fish
-    assert fish.bond[0] == fish.bond[1] >= 0
-    fish.doing[2], fish.target[2] = 3, 0
-    model.step()
-    assert fish.bond[1] == -1 and fish.target[2] != 0 and not fish.present[0]
 
 
 def test_a_table_of_trials_has_the_first_day_in_and_the_last_day_out() -> None:

@@ -6,18 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from alternative_examples import (
-    BASE,
-    CAVE,
-    HOT,
-    MILD,
-    ROCK,
-    WATCH,
-    alternative,
-    counts,
-    other,
-    with_,
-)
+from alternative_examples import BASE, CAVE, HOT, MILD, ROCK, WATCH, alternative, counts, other, with_
 from reading_examples import FULL, STOCK, TANK, read
 from rockshy import scenarios
 from rockshy.analysis.commands.new import TEMPLATE
@@ -80,29 +69,28 @@ def test_a_single_change_needs_no_list() -> None:
 @pytest.mark.parametrize(
     ("body", "said"),
     [
-        ('remove = [{species = "hot grazer"}]', "without Algaphilus calidus (3 males, 5 females)"),
+        ("remove = [{HOT}]", "without CALIDUS (3 males, 5 females)"),
         (
-            'remove = [{species = "hot grazer", sex = "male"}]',
-            "without the males of Algaphilus calidus (3 males)",
+            'remove = [{HOT, sex = "male"}]',
+            "without the males of CALIDUS (3 males)",
         ),
         (
-            'recount = [{species = "hot grazer", males = 3, females = 6, holding = 2}]',
-            "Algaphilus calidus: 3 males as before, 6 females in the place of 5, "
-            "2 holding in the place of none",
+            "recount = [{HOT, males = 3, females = 6, holding = 2}]",
+            "CALIDUS: 3 males as before, 6 females in the place of 5, 2 holding in the place of none",
         ),
-        ('recount = [{species = "hot grazer", males = 0}]', "Algaphilus calidus: no males in the place of 3"),
+        ("recount = [{HOT, males = 0}]", "CALIDUS: no males in the place of 3"),
         (
-            'replace = [{species = "hot grazer", sex = "male", by = "cave brooder", length = [6, 7]}]',
-            "Cavicola calidus in the place of the males of Algaphilus calidus: "
+            'replace = [{HOT, sex = "male", by = "cave brooder", length = [6, 7]}]',
+            "Cavicola calidus in the place of the males of CALIDUS: "
             "3 males, 6 cm (2.4 in) to 7 cm (2.8 in) long",
         ),
         (
-            'when = [{species = "hot grazer", day = 0}]',
-            "Algaphilus calidus: in on day 0 in the place of day 2",
+            "when = [{HOT, day = 0}]",
+            "CALIDUS: in on day 0 in the place of day 2",
         ),
         (
-            'when = [{species = "hot grazer", fish = "male 3", out = 4}]',
-            "Algaphilus calidus male 3: taken out on day 4 in the place of never",
+            'when = [{HOT, fish = "male 3", out = 4}]',
+            "CALIDUS male 3: taken out on day 4 in the place of never",
         ),
         ('rock = {cover = "60 %"}', "rock: cover 60 % in the place of 40 %"),
         ("rock = {piles = 3}", "rock: piles 3 in the place of 1"),
@@ -115,11 +103,12 @@ def test_a_single_change_needs_no_list() -> None:
         ('tank = {temperature = "78 F"}', "tank: temperature 25.6 C (78 F) in the place of 26 C (79 F)"),
         ("tank = {temperature_effect = true}", "tank: temperature effect on in the place of off"),
         ("run = {lit_hours = 12}", "run: lit hours a day 12 in the place of 10"),
-        ('run = {watch = "hot grazer"}', "watched: Algaphilus calidus in the place of Algaphilus mildus"),
+        ('run = {watch = "hot grazer"}', "watched: CALIDUS in the place of Algaphilus mildus"),
     ],
 )
 def test_each_change_is_said_in_plain_words(body: str, said: str) -> None:
-    assert said in alternative(body).changes
+    body = body.replace("HOT", 'species = "hot grazer"')
+    assert said.replace("CALIDUS", HOT) in alternative(body).changes
 
 
 def test_rock_of_the_other_kind_takes_the_place_of_the_bases() -> None:

@@ -212,12 +212,7 @@ def shown_plainly(error: BaseException) -> None:
 
 
 @pytest.mark.parametrize(
-    "text",
-    [
-        f"species,count\nmild{ODD},1\n",
-        f"species,count\nmild grazer,1{ODD}\n",
-        f"spec{ODD},count\n",
-    ],
+    "text", [f"species,count\nmild{ODD},1\n", f"species,count\nmild grazer,1{ODD}\n", f"spec{ODD},count\n"]
 )
 def test_a_stock_list_with_control_characters(text: str) -> None:
     with pytest.raises(ScenarioError) as caught:

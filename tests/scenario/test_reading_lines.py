@@ -44,38 +44,20 @@ temper = 2
 '''
 
 
-@pytest.mark.parametrize(
-    ("place", "line"),
-    [
-        (("title",), 2),
-        (("a",), 3),
-        (("a", "b"), 3),
-        (("quoted key", "c d"), 4),
-        (("many",), 5),
-        (("many", 0), 7),
-        (("many", 1), 7),
-        (("many", 2), 9),
-        (("many", 2, 1, "k"), 9),
-        (("inline", "second", "deep"), 11),
-        (("long",), 12),
-        (("raw",), 16),
-        (("after",), 18),
-        (("tank",), 20),
-        (("tank", "length"), 21),
-        (("stock",), 23),
-        (("stock", 0), 23),
-        (("stock", 0, "species"), 24),
-        (("stock", 0, "note", 0), 25),
-        (("stock", 0, "note", 0, "text"), 26),
-        (("stock", 0, "extra", "k"), 28),
-        (("stock", 1), 29),
-        (("stock", 1, "species"), 30),
-        (("species", "Own one"), 31),
-        (("species", "Own one", "temper"), 32),
-    ],
-)
-def test_lines(place: tuple[str | int, ...], line: int) -> None:
-    assert line_numbers(TEXT)[place] == line
+LINES = {
+    2: "title", 3: "a|a.b", 4: "quoted key.c d", 5: "many", 7: "many.0|many.1", 9: "many.2|many.2.1.k",
+    11: "inline.second.deep", 12: "long", 16: "raw", 18: "after", 20: "tank", 21: "tank.length",
+    23: "stock|stock.0", 24: "stock.0.species", 25: "stock.0.note.0", 26: "stock.0.note.0.text",
+    28: "stock.0.extra.k", 29: "stock.1", 30: "stock.1.species", 31: "species.Own one",
+    32: "species.Own one.temper",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "told"), LINES.items())
+def test_lines(line: int, told: str) -> None:
+    found = line_numbers(TEXT)
+    on_it = {".".join(map(str, place)) for place, at in found.items() if at == line}
+    assert set(told.split("|")) <= on_it
 
 
 def test_windows_line_ends() -> None:
@@ -93,26 +75,9 @@ def places(value: object, at: tuple[str | int, ...] = ()) -> set[tuple[str | int
 
 
 PIECES = st.sampled_from(
-    [
-        "[t]",
-        "[t.u]",
-        "[[r]]",
-        "[[r.s]]",
-        "[r.v]",
-        "a = 1",
-        "b = [1, [2], {c = 3}]",
-        'd."e f" = "x\\"]"',
-        "g = {}",
-    ]
-    + [
-        "h = '''a\n]b'''",
-        'i = """\\"""k"""',
-        "# [no] = 1",
-        "",
-        "j = [\n1,\n # z\n]",
-        "k = 0x1F",
-        "l = -1.5e3",
-    ]
+    ["[t]", "[t.u]", "[[r]]", "[[r.s]]", "[r.v]", "a = 1", "b = [1, [2], {c = 3}]", "g = {}", "", "k = 0x1F"]
+    + ['d."e f" = "x\\"]"', "h = '''a\n]b'''", 'i = """\\"""k"""', "# [no] = 1", "j = [\n1,\n # z\n]"]
+    + ["l = -1.5e3"]
 )
 
 

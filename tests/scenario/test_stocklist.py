@@ -88,11 +88,7 @@ def test_headers_and_columns(header: str, row: str, expected: tuple[int, int, in
 
 @pytest.mark.parametrize(
     ("header", "row"),
-    [
-        ("species,qty,m,f", "A b,5,1,3"),
-        ("species,qty,sex", "A b,1/3,male"),
-        ("species,qty,sex", "A b,5,1/3"),
-    ],
+    [("species,qty,m,f", "A b,5,1,3"), ("species,qty,sex", "A b,1/3,male"), ("species,qty,sex", "A b,5,1/3")],
 )
 def test_columns_that_contradict_each_other(header: str, row: str) -> None:
     assert "do not agree" in complaint(f"{header}\n{row}\n").found

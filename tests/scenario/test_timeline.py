@@ -88,9 +88,40 @@ def test_the_order_in_the_file_does_not_matter() -> None:
     assert one.timeline == other.timeline
 
 
+def rocky(rock: str, more: str = "") -> Scenario:
+    """With more lines in its [rock]."""
+    text = TOML.replace('height = "25 cm"', f'height = "25 cm"\n{rock}')
+    return parse(text.format(events="", more=more), name="tank.toml")
+
+
 def test_rescape_day_and_an_event_say_the_same() -> None:
-    said = TOML.replace("cover = 0.4", "cover = 0.4\nrescape_day = 2").format(events="", more="")
-    assert parse(said, name="tank.toml").timeline == read(event(2, 'rock = "anew"')).timeline
+    assert rocky("rescape_day = 2").timeline == read(event(2, 'rock = "anew"')).timeline
+
+
+def test_an_alternative_with_rock_laid_anew_is_measured_on_the_days_of_the_base() -> None:
+    more = '[[alternative]]\nname = "laid anew"\nrock = { rescape_day = 1.5 }'
+    base = read("", more)
+    (other,) = base.alternatives
+    assert other.scenario.events == (RockAnew(day=1.5),)
+    assert other.scenario.measured_days == base.measured_days == (2, 7)
+    assert other.scenario.run.settle_days == 0.5
+    assert "rock: all taken out and laid anew on day 1.5" in other.changes
+    late = with_events(base, RockAnew(day=2.5))
+    assert measured_like(late, base) == late  # measuring would begin before it
+
+
+@pytest.mark.parametrize(
+    ("rock", "said"),
+    [
+        ("rescape_day = 0", "from 0.1 to 60"),
+        ('rescape_day = "soon"', "soon"),
+        ("rescape_day = 1\n[[rock.crevice]]\nfrom_left=5\nfrom_front=5\nmouth=5\ndepth=9", "only with cover"),
+    ],
+)
+def test_what_cannot_be_laid_anew_is_refused(rock: str, said: str) -> None:
+    with pytest.raises(ScenarioError, match="rescape_day") as refused:
+        rocky(rock)
+    assert said in str(refused.value)
 
 
 @pytest.mark.parametrize("what", [" " * 100_000, "male " * 20_000, ["moorii male 1"] * 121, [], "", [[1]]])
@@ -149,10 +180,12 @@ def test_what_cannot_happen_is_refused_at_its_line(events: str, line: int, words
     assert told.startswith(f"  line {line}, ") and words in told
 
 
-def test_rock_that_is_sketched_cannot_be_laid_anew_by_an_event() -> None:
+def test_rock_that_is_sketched_cannot_be_laid_anew() -> None:
     text = TOML.replace("cover = 0.4\n", "").replace('height = "25 cm"\n', 'sketch = ["0011", "0110"]\n')
     with pytest.raises(ScenarioError, match="line 17, event: found rock laid anew on day 2, and a sketch"):
         parse(text.format(events=event(2, 'rock = "anew"'), more=""), name="tank.toml")
+    with pytest.raises(ScenarioError, match="only with cover"):
+        parse(text.replace("[rock]", "[rock]\nrescape_day = 1").format(events="", more=""), name="tank.toml")
 
 
 def test_an_alternative_has_events_beside_those_of_the_base() -> None:

@@ -43,8 +43,7 @@ def test_known(source: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "source",
-    ["", "Nobody1900", "Kohda1991;", "kohda1991", "(2nd)", "Kohda1991 (2nd", "assumption, x"],
+    "source", ["", "Nobody1900", "Kohda1991;", "kohda1991", "(2nd)", "Kohda1991 (2nd", "assumption, x"]
 )
 def test_unknown(source: str) -> None:
     assert not is_known(source)

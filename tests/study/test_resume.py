@@ -179,9 +179,9 @@ def numbers(attempt: list[str], what: str) -> list[int]:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="kills processes as posix does")
-def test_a_run_killed_25_times_is_that_of_an_unbroken_one(tmp_path: Path) -> None:
-    attempts = killed("jobs", tmp_path, kills=25)
-    assert sum("killed" in attempt for attempt in attempts) == 25
+def test_a_run_killed_12_times_is_that_of_an_unbroken_one(tmp_path: Path) -> None:
+    attempts = killed("jobs", tmp_path, kills=12)
+    assert sum("killed" in attempt for attempt in attempts) == 12
     told: set[int] = set()
     for attempt in attempts:
         there = numbers(attempt, "there")
@@ -192,9 +192,7 @@ def test_a_run_killed_25_times_is_that_of_an_unbroken_one(tmp_path: Path) -> Non
     assert sorted(numbers(attempts[-1], "told")) == sorted(told)
     asked = scenario(trials=len(told))
     assert len(told) == 150
-    assert (
-        sum(bool(numbers(attempt, "there")) and bool(numbers(attempt, "ran")) for attempt in attempts) >= 10
-    )
+    assert sum(bool(numbers(attempt, "there")) and bool(numbers(attempt, "ran")) for attempt in attempts) >= 5
     with opened(tmp_path, asked) as kept:
         for trial in range(150):
             assert_same(kept.find(Job(0, trial)), made_up(asked, trial))
@@ -209,11 +207,11 @@ def rows(folder: Path) -> list[tuple[object, ...]]:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="kills processes as posix does")
-def test_a_command_killed_8_times_writes_the_files_of_an_unbroken_one(
+def test_a_command_killed_6_times_writes_the_files_of_an_unbroken_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     work_in(tmp_path, monkeypatch, small=SMALL)
-    attempts = killed("command", tmp_path, kills=8)
+    attempts = killed("command", tmp_path, kills=6)
     for word in ("ran", "keeping", "writing"):
         assert any("killed" in one and any(line.startswith(word) for line in one) for one in attempts), word
     answered(capsys, "run", "small.toml", "--out", "whole")

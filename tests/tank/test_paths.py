@@ -49,9 +49,8 @@ def test_the_26_directions_are_distinct_and_ordered_by_length():
     np.testing.assert_allclose(STEP_CM, np.linalg.norm(DIRECTIONS, axis=1))
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
-def test_a_step_needs_every_cell_of_the_box_it_spans(seed):
-    water = rocky(seed)
+def test_a_step_needs_every_cell_of_the_box_it_spans():
+    water = rocky(1)
     index, xyz = cells_of(water)
     neighbour = neighbours_of(water)
     for cell, place in enumerate(xyz):

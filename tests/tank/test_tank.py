@@ -1,11 +1,7 @@
 """All tables of a tank: cells, refuges, feeding places, grazing; the same compiled or not."""
 
 import hashlib
-import os
-import subprocess
-import sys
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,6 +10,7 @@ from rockshy.sim.scenario.scenario import CreviceSpec, ObjectSpec, RockSpec, Tan
 from rockshy.sim.tank.crevices import Crevice
 from rockshy.sim.tank.rockwork import draw_rock, rock_top_cm
 from rockshy.sim.tank.tank import DIRECTIONS, FAR, build_tank, cell_centres_cm, cell_counts
+from staging import uncompiled
 
 SPEC = TankSpec(length_cm=80, width_cm=45, height_cm=35, water_cm=30)
 ROCKY = RockSpec(cover=0.35, height_cm=20, piece_cm=12)
@@ -231,12 +228,4 @@ def test_the_same_random_numbers_give_the_same_tank():
 @pytest.mark.skipif(not is_compiling(), reason="compilation is off: there is nothing to compare with")
 def test_compiled_or_not_the_tables_are_the_same_bit_for_bit():
     script = "import test_tank; print(test_tank.fingerprint(5))"
-    plain = subprocess.run(
-        [sys.executable, "-c", script],
-        env={**os.environ, "NUMBA_DISABLE_JIT": "1", "PYTHONPATH": str(Path(__file__).parents[1])},
-        cwd=Path(__file__).parent,
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert plain.stdout.strip() == fingerprint(5)
+    assert uncompiled(script, beside=__file__) == fingerprint(5)

@@ -58,7 +58,7 @@ def test_the_one_tank_of_many_that_is_full_is_found() -> None:
         check_water(small(**FULL, trials=DRY + 1))
 
 
-def test_rock_before_a_rescape_is_looked_at_too() -> None:
+def test_rock_before_it_is_laid_anew_is_looked_at_too() -> None:
     again = replace(small(**FULL, trials=DRY + 1), events=(RockAnew(day=0.1),))
     with pytest.raises(WaterError, match=f"simulated tank {DRY}"):
         check_water(again)

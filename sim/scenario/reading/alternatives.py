@@ -125,11 +125,8 @@ def under(
 ) -> dict[str, object]:
     """What of a base's table holds below the keys of an alternative that are laid over it.
 
-    Parameters
-    ----------
-    name : ``"tank"``, ``"rock"`` or ``"run"``.
-    own, base : that table of the alternative and of the base, as written.
-    tank : that of the base; None where something is wrong with it.
+    ``name`` is "tank", "rock" or "run"; ``own`` and ``base`` are that table of the alternative and of the
+    base as written; ``tank`` is that of the base, None where something is wrong with it.
     """
     below = dict(base)
     if name == "tank":
@@ -185,10 +182,10 @@ def _read_run(row: Table, base: Base, stocked: Mapping[str, Species]) -> RunSpec
             own.problem(key, allowed=_WHY_PAIRED)
     own.values = {key: value for key, value in own.values.items() if key not in _PAIRED}
 
-    def resolve(name: str) -> str | None:
-        return among(name, stocked) or base.names.resolve(name)
-
-    return read_run(_laid_over(own, base, "run"), resolve=resolve, stocked=stocked)
+    laid = _laid_over(own, base, "run")
+    return read_run(
+        laid, resolve=lambda name: among(name, stocked) or base.names.resolve(name), stocked=stocked
+    )
 
 
 def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
@@ -196,11 +193,9 @@ def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
     watch, _ = watched(base)
     own = scenario.run.watch
     if own is None and watch not in scenario.species:
-        row.book.add(
-            row.at,
-            found=OwnWords(f"no {watch} left, the mild species that is watched"),
-            allowed='changes that leave some of it, or another species to watch, run = {watch = "its name"}',
-        )
+        found = OwnWords(f"no {watch} left, the mild species that is watched")
+        allowed = 'changes that leave some of it, or another species to watch, run = {watch = "its name"}'
+        row.book.add(row.at, found=found, allowed=allowed)
         return scenario
     if own is None and (base.run.watch is not None or watched(scenario)[0] != watch):
         own = watch

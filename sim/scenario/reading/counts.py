@@ -3,26 +3,21 @@
 from __future__ import annotations
 
 import re
-from typing import NamedTuple, Protocol
+from typing import TYPE_CHECKING, NamedTuple
 
-from ..hints import Hint
+from ..hints import Refusal
 from ..units import LONGEST_TEXT
 from .limits import LIMITS
 from .problems import OwnWords
+
+if TYPE_CHECKING:
+    from .stocklist import Cells
 
 
 class Fish(NamedTuple):
     males: int
     females: int
     unsexed: int
-
-
-class Row(Protocol):
-    """What is needed of a row of the list."""
-
-    def get(self, name: str) -> str: ...
-
-    def problem(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None: ...
 
 
 ALLOWED = 'a number, "1m3f", "1/3" or "1.3.4" (males.females.unsexed), "pair" or "trio"'
@@ -32,10 +27,7 @@ _WORDS = {
     "unsexed": ("u", "j", "?", "unsexed", "unknown", "juv", "juvs", "juvenile", "juveniles"),
 }
 _SEX_OF = {word: sex for sex, words in _WORDS.items() for word in words}
-_NAMED = {
-    "pair": Fish(1, 1, 0),
-    "trio": Fish(1, 2, 0),
-}  # one male and two females: common practice, no source
+_NAMED = {"pair": Fish(1, 1, 0), "trio": Fish(1, 2, 0)}  # one male: common practice, no source
 _ANY_SEX = "|".join(re.escape(word) for word in sorted(_SEX_OF, key=len, reverse=True))
 _LETTERED = re.compile(rf"([0-9]{{1,6}}) ?({_ANY_SEX})(?![a-z])")
 _BETWEEN = re.compile(r"(?:[ ,./+&;]|and)*")
@@ -44,42 +36,36 @@ _WHOLE = re.compile(r"x? ?([0-9]{1,6}) ?x?")
 _NONE = ("", "-", "–", "—")
 
 
-class _WrongError(Exception):
-    """A cell that cannot stand; noted once, in :func:`read`."""
-
-    def __init__(self, key: str, allowed: str, found: str | None = None) -> None:
-        super().__init__(key)
-        self.key = key
-        self.allowed = allowed
-        self.found = None if found is None else OwnWords(found)
+class _WrongError(Refusal):
+    """A cell that cannot stand, "" for what is written there; noted once, in :func:`read`."""
 
 
-def read(row: Row) -> Fish | None:
+def read(row: Cells) -> Fish | None:
     """The fish of a row, put together from all its columns; None after a problem."""
     try:
         return _read(row)
     except _WrongError as wrong:
-        row.problem(wrong.key, allowed=wrong.allowed, found=wrong.found)
+        row.problem(wrong.key, allowed=wrong.allowed, found=OwnWords(wrong.found) if wrong.found else None)
         return None
 
 
-def _read(row: Row) -> Fish:
+def _read(row: Cells) -> Fish:
     sex, count = row.get("sex").lower(), row.get("count").lower()
     if sex not in _NONE and sex not in _SEX_OF and _split(sex) is None:
-        raise _WrongError("sex", f"male, female, unsexed, {ALLOWED.removeprefix('a number, ')}")
+        raise _WrongError("", f"male, female, unsexed, {ALLOWED.removeprefix('a number, ')}", key="sex")
     if count not in _NONE and _total(count) is None and _split(count) is None:
-        raise _WrongError("count", ALLOWED)
+        raise _WrongError("", ALLOWED, key="count")
     total, word = _total(count), _SEX_OF.get(sex)
     splits = [one for one in (_own_columns(row), _split(sex), _split(count)) if one is not None]
     if not splits:
         if total is None and word is None:
-            raise _WrongError("count", f"how many: {ALLOWED}", "no number")
+            raise _WrongError("no number", f"how many: {ALLOWED}", key="count")
         splits = [_of_sex(word or "unsexed", 1 if total is None else total)]
     _check_agreement(row, splits, total, word)
     return splits[0]
 
 
-def read_holding(row: Row, fish: Fish | None) -> int:
+def read_holding(row: Cells, fish: Fish | None) -> int:
     """How many of the females hold eggs; 0 after a problem."""
     text = row.get("holding").lower()
     if text in (*_NONE, "no"):
@@ -92,7 +78,7 @@ def read_holding(row: Row, fish: Fish | None) -> int:
     return number or 0
 
 
-def _own_columns(row: Row) -> Fish | None:
+def _own_columns(row: Cells) -> Fish | None:
     """From the columns males, females and unsexed; None when all are blank."""
     numbers: dict[str, int] = {}
     for sex in _WORDS:
@@ -101,12 +87,12 @@ def _own_columns(row: Row) -> Fish | None:
             continue
         number = _number(text)
         if number is None:
-            raise _WrongError(sex, LIMITS[f"stock.{sex}"].say())
+            raise _WrongError("", LIMITS[f"stock.{sex}"].say(), key=sex)
         numbers[sex] = number
     return Fish(*(numbers.get(sex, 0) for sex in _WORDS)) if numbers else None
 
 
-def _check_agreement(row: Row, splits: list[Fish], total: int | None, word: str | None) -> None:
+def _check_agreement(row: Cells, splits: list[Fish], total: int | None, word: str | None) -> None:
     """All columns must say the same, and no more than is allowed."""
     fish = splits[0]
     said = sum(fish)
@@ -114,10 +100,10 @@ def _check_agreement(row: Row, splits: list[Fish], total: int | None, word: str 
     agree = all(split == fish for split in splits) and total in (None, said)
     if not agree or (word is not None and fish != _of_sex(word, said)):
         allowed = "columns that give the same numbers of males, females and unsexed"
-        raise _WrongError(key, allowed, "numbers that do not agree with each other")
+        raise _WrongError("numbers that do not agree with each other", allowed, key=key)
     most = LIMITS["stock.unsexed"]
     if max(fish) > most.high:
-        raise _WrongError(key, most.say())
+        raise _WrongError("", most.say(), key=key)
 
 
 def _split(text: str) -> Fish | None:

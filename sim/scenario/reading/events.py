@@ -25,12 +25,7 @@ class StockedFish:
     species: Mapping[str, Species]
 
     def fish(self, said: object) -> tuple[str, ...]:
-        """Labels of the fish named by a text or a list of texts, each once.
-
-        Raises
-        ------
-        EventError
-        """
+        """Labels of the fish named by a text or a list of texts, each once. Raises EventError."""
         listed = said if isinstance(said, list) else [said]
         texts = [one for one in listed if isinstance(one, str) and one.strip() and len(one) <= LONGEST]
         if not texts or len(texts) < len(listed) or len(listed) > limits.MOST_FISH:
@@ -45,9 +40,7 @@ class StockedFish:
 def read_events(rows: Sequence[Table], *, stocked: StockedFish | None) -> tuple[Event, ...]:
     """The events that stand, in the order of the file.
 
-    Parameters
-    ----------
-    stocked : None when something was wrong with the stock: then no fish is looked for.
+    ``stocked``: None when something was wrong with the stock: then no fish is looked for.
     """
     if len(rows) > limits.MOST_EVENTS:
         found = OwnWords(f"{len(rows)} events")

@@ -152,7 +152,8 @@ _SKETCH = f"rows of digits of equal length, at most {MOST_SKETCH} of {MOST_SKETC
 _ANEW = "the rock stays; with a day all of it is taken out and laid anew, and settling begins then"
 _BOTH = "none; either both or none"
 _KINDS = f"{', '.join(OBJECT_KINDS[:-1])} or {OBJECT_KINDS[-1]}"
-_LEFT, _FRONT = Limit(0, 400, "length"), Limit(0, 150, "length")
+_DAYS, _TANKS = Limit(0, 60, "number"), Limit(1, 10_000, "whole")
+_FEW_EVENTS = f"needed; at most {MOST_EVENTS} events"
 _ABOVE, _FISH = Limit(0, 120, "length"), Limit(0, MOST_FISH, "whole")
 
 _BARE = "0, a tank without rock"
@@ -168,6 +169,16 @@ _A_FISH = "fish of the stock, or a list of them"
 _LAID = '"anew": as `rock.rescape_day`, any number of times'
 _ONE_OF = "one of `out`, `back` and `rock` is needed"
 _ITS_KIND = "false for `out`, true for `back`; always true for `rock`"
+
+
+def _placed(table: str) -> tuple[Field, ...]:
+    """Where something stands in the tank."""
+    return (
+        Field(f"{table}.from_left", "From the left", Limit(0, 400, "length"), "x_cm"),
+        Field(f"{table}.from_front", "From the front", Limit(0, 150, "length"), "y_cm"),
+        Field(f"{table}.above_base", "Above the base", _ABOVE, "z_cm", own_default=0.0),
+    )
+
 
 FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are written
     Field("title", "Name of the tank", Limit(1, LONGEST_TITLE, "text"), "title", "the file's name"),
@@ -189,16 +200,12 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("rock.sketch_step", "Height of one step of the drawing", Limit(1, 20, "length"), "sketch_step_cm"),
     Field("rock.piece_size", "Size of a stone", Limit(3, 60, "length"), "piece_cm"),
     Field("rock.rescape_day", "All rock laid anew on day", Limit(0.1, 60, "number"), "rescape_day", _ANEW),
-    Field("rock.crevice.from_left", "From the left", _LEFT, "x_cm"),
-    Field("rock.crevice.from_front", "From the front", _FRONT, "y_cm"),
-    Field("rock.crevice.above_base", "Above the base", _ABOVE, "z_cm", own_default=0.0),
+    *_placed("rock.crevice"),
     Field("rock.crevice.mouth", "Height of its mouth", Limit(0.5, 50, "length"), "mouth_cm"),
     Field("rock.crevice.depth", "How deep it goes in", Limit(1, 100, "length"), "depth_cm"),
     Field("rock.crevice.openings", "Openings", Limit(1, 6, "whole"), "openings"),
     Field("rock.object.kind", "What it is", None, "kind", allowed=_KINDS),
-    Field("rock.object.from_left", "From the left", _LEFT, "x_cm"),
-    Field("rock.object.from_front", "From the front", _FRONT, "y_cm"),
-    Field("rock.object.above_base", "Above the base", _ABOVE, "z_cm", own_default=0.0),
+    *_placed("rock.object"),
     Field("rock.object.length", "Length", Limit(1, 400, "length"), "length_cm"),
     Field("rock.object.front_to_back", "Front to back", Limit(1, 150, "length"), "width_cm"),
     Field("rock.object.height", "Height", Limit(1, 120, "length"), "height_cm"),
@@ -210,25 +217,16 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("stock.length", "Length", Limit(1, 60, "length"), "length_cm", _DRAWN),
     Field("stock.day", "Goes in on day", Limit(0, 60, "number"), "day"),
     Field("stock.out", "Comes out on day", Limit(0, 120, "number"), "out_day", "stays to the end"),
-    Field(
-        "event.day",
-        "On which day",
-        Limit(0.1, 120, "number"),
-        without=f"needed; at most {MOST_EVENTS} events",
-    ),
+    Field("event.day", "On which day", Limit(0.1, 120, "number"), without=_FEW_EVENTS),
     Field("event.out", "Fish that are taken out", without=_ONE_OF, allowed=_A_FISH),
     Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
     Field("event.rock", "All rock laid anew", without=_ONE_OF, allowed=_LAID),
     Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),
     Field("run.days", "Days after the last fish is in", Limit(0.1, 60, "number"), "days"),
-    Field(
-        "run.settle", "Of these, days to settle, not measured", Limit(0, 60, "number"), "settle_days", _SETTLE
-    ),
+    Field("run.settle", "Of these, days to settle, not measured", _DAYS, "settle_days", _SETTLE),
     Field("run.lit_hours", "Lit hours a day", Limit(1, 24, "number"), "lit_hours"),
-    Field("run.trials", "Simulated tanks", Limit(1, 10_000, "whole"), "trials"),
-    Field(
-        "run.guesses", "Guesses at what nobody has measured", Limit(1, 10_000, "whole"), "guesses", _GUESSES
-    ),
+    Field("run.trials", "Simulated tanks", _TANKS, "trials"),
+    Field("run.guesses", "Guesses at what nobody has measured", _TANKS, "guesses", _GUESSES),
     Field("run.seed", "Seed of the draws", Limit(0, 2**53, "whole"), "seed"),  # JSON holds it too
     Field("run.fixed", "Nothing unmeasured is drawn", None, "fixed"),
     Field("run.controls", "Controls are run beside", None, "controls"),

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ...species.species import Species, find
-from ..hints import Hint, Hinted, hint_at
-from ..stock import Individual, StockRow, individuals
+from ..hints import Refusal, hint_at
+from ..stock import Individual, StockRow, individuals, say_fish
 from .problems import show
 
 _FISH = re.compile(
@@ -16,15 +16,8 @@ _FISH = re.compile(
 )
 
 
-class NobodyError(Hinted, ValueError):
-    """No such fish; the message says what was found, what is allowed and what is nearest."""
-
-    def __init__(self, found: str, allowed: str, hint: Hint = "") -> None:
-        super().__init__(found, allowed)
-        self.found, self.allowed, self.hint = found, allowed, hint
-
-    def __str__(self) -> str:
-        return self.hinted(f"found {self.found}; allowed: {self.allowed}")
+class NobodyError(Refusal):
+    """No such fish."""
 
 
 @dataclass(frozen=True)
@@ -47,14 +40,7 @@ class NamedFish:
 def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Species]) -> NamedFish:
     """Read what a keeper calls fish. In a tank of one species "male 1" is enough.
 
-    Parameters
-    ----------
-    species : by key, at least those of the stock.
-
-    Raises
-    ------
-    NobodyError
-        When it is not in the stock.
+    ``species``: by key, at least those of the stock. Raises NobodyError when it is not in the stock.
     """
     people = individuals(stock)
     stocked = {key: species[key] for key in dict.fromkeys(one.species for one in people)}
@@ -65,7 +51,7 @@ def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Spe
     key = _species_said(said["species"] if said else None, stocked)
     if said is None or key is None:
         names = [name for one in stocked.values() for name in (one.key, *one.common, one.key.split(" ")[-1])]
-        allowed = f"a fish or a species of this tank: {_ranges(people)}"
+        allowed = f"a fish or a species of this tank: {say_fish(people)}"
         raise NobodyError(show(text), allowed, hint_at(text, names))
     sex = said["sex"].lower()
     of_sex = tuple(one for one in people if one.species == key and one.sex == sex)
@@ -75,7 +61,7 @@ def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Spe
     the_one = tuple(one for one in of_sex if one.number == number)
     if not the_one:
         there = [one for one in people if one.species == key]
-        allowed = f"a fish of {key} that is there: {_ranges(there)}"
+        allowed = f"a fish of {key} that is there: {say_fish(there)}"
         raise NobodyError(show(text), allowed, hint_at(text, [one.label for one in there]))
     return NamedFish(key, the_one, sex, number)
 
@@ -85,17 +71,6 @@ def _species_said(text: str | None, stocked: Mapping[str, Species]) -> str | Non
         return next(iter(stocked)) if len(stocked) == 1 else None
     found = find(text, among=stocked)
     return None if found is None else found.key
-
-
-def _ranges(people: Iterable[Individual]) -> str:
-    """``"Tropheus duboisi male 1 to 2, Tropheus duboisi female 1 to 4"``."""
-    numbers: dict[tuple[str, str], list[int]] = {}
-    for one in people:
-        numbers.setdefault((one.species, one.sex), []).append(one.number)
-    return ", ".join(
-        f"{species} {sex} {min(those)}" + (f" to {max(those)}" if len(those) > 1 else "")
-        for (species, sex), those in numbers.items()
-    )
 
 
 def plural(fish: Sequence[Individual]) -> str:

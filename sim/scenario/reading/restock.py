@@ -14,7 +14,7 @@ from ..stock_changes import ChangeError, Stock, chosen, counted, dated, exchange
 from . import limits, said
 from .kinds import Names
 from .problems import OwnWords
-from .stock import Asked, check_row, check_total, read_length, read_rows
+from .stock import Asked, check_row, check_total, read_length, read_row
 from .tables import Table, one_of
 
 LIKE = "stock"  # the limits of [[stock]] hold
@@ -43,7 +43,11 @@ def restock(row: Table, base: Scenario, *, names: Names, tank: TankSpec, usable:
     new = Restocked(base.stock, dict(base.species), names, tank, usable)
     for key, change in _CHANGES.items():
         for entry in entries(row, key, like=LIKE):
-            change(entry, new)
+            before = len(entry.book.problems)
+            make = change(entry, new)
+            entry.close()
+            if len(entry.book.problems) == before and (usable or change is _add):
+                _make(make, entry, new)
     new.species = {key: new.species[key] for key in dict.fromkeys(one.species for one in new.stock)}
     return new
 
@@ -68,18 +72,7 @@ def _again(one: StockRow, row: Table, noted: set[tuple[str, str]]) -> Asked:
             noted.add((str(shown), allowed))
             row.book.add(row.at, found=shown, allowed=allowed, nearest=nearest)
 
-    return Asked(
-        species=one.species,
-        males=one.males,
-        females=one.females,
-        unsexed=one.unsexed,
-        holding=one.holding,
-        length_cm=one.length_cm,
-        day=one.day,
-        out_day=one.out_day,
-        good=False,  # the numbers were checked
-        report=report,
-    )
+    return Asked(**vars(one), report=report)  # not good: the numbers were checked
 
 
 def entries(row: Table, key: str, *, like: str) -> list[Table]:
@@ -95,36 +88,37 @@ def entries(row: Table, key: str, *, like: str) -> list[Table]:
     return tables[: limits.MOST_CHANGES]
 
 
-def _remove(entry: Table, new: Restocked) -> None:
-    before = len(entry.book.problems)
+Make = Callable[[], str]
+"""Makes a change that was read without a problem, and says it."""
+
+
+def _remove(entry: Table, new: Restocked) -> Make:
     key, sex, fish = _read_chosen(entry, new)
-    gone = numbers(new.stock, key)
 
-    def change() -> Stock:
-        return taken_out(new.stock, key, sex=sex, fish=fish)
+    def make() -> str:
+        was = numbers(new.stock, key)
+        new.stock = taken_out(new.stock, key, sex=sex, fish=fish)
+        gone = {name: was[name] - left for name, left in numbers(new.stock, key).items()}
+        return said.removed(said.who(key, sex, fish), gone, one=fish is not None)
 
-    if _make(entry, new, change, before=before):
-        gone = {name: gone[name] - left for name, left in numbers(new.stock, key).items()}
-        new.said.append(said.removed(said.who(key, sex, fish), gone, one=fish is not None))
+    return make
 
 
-def _recount(entry: Table, new: Restocked) -> None:
-    before = len(entry.book.problems)
+def _recount(entry: Table, new: Restocked) -> Make:
     key = _read_species(entry, new)
     given = {name: entry.whole(name) for name in COUNTS if name in entry}
     if not given:
         entry.problem("males", allowed=f"at least one of {one_of(COUNTS)}")
-    was = numbers(new.stock, key)
 
-    def change() -> Stock:
-        return counted(new.stock, key, **given)
+    def make() -> str:
+        was = numbers(new.stock, key)
+        new.stock = counted(new.stock, key, **given)
+        return said.recounted(key, was, numbers(new.stock, key), given)
 
-    if _make(entry, new, change, before=before):
-        new.said.append(said.recounted(key, was, numbers(new.stock, key), given))
+    return make
 
 
-def _replace(entry: Table, new: Restocked) -> None:
-    before = len(entry.book.problems)
+def _replace(entry: Table, new: Restocked) -> Make:
     key, sex, fish = _read_chosen(entry, new)
     if key in new.put_in:
         allowed = "a species of the base: to exchange the numbers of two species, recount both"
@@ -136,55 +130,49 @@ def _replace(entry: Table, new: Restocked) -> None:
         entry.problem("by", allowed=allowed, nearest=near)
     length = read_length(entry.raw("length"), entry.problem) if "length" in entry else None
     if by is not None:
-        check_row(_of_kind(by, length, entry), new.names, new.tank)
-    was = numbers(new.stock, by or "")
+        check_row(Asked(species=by, length_cm=length, report=entry.problem), new.names, new.tank)
 
-    def change() -> Stock:
+    def make() -> str:
         assert by is not None, "else a problem was noted"
-        return exchanged(new.stock, key, by=new.names.species[by], sex=sex, fish=fish, length_cm=length)
-
-    if _make(entry, new, change, before=before) and by is not None:
+        was, kind = numbers(new.stock, by), new.names.species[by]
+        new.stock = exchanged(new.stock, key, by=kind, sex=sex, fish=fish, length_cm=length)
         new.put_in.add(by)
-        new.species[by] = new.names.species[by]
+        new.species[by] = kind
         more = {name: now - was[name] for name, now in numbers(new.stock, by).items()}
-        new.said.append(said.replaced(said.who(key, sex, fish), by, more, length))
+        return said.replaced(said.who(key, sex, fish), by, more, length)
+
+    return make
 
 
-def _of_kind(by: str, length_cm: tuple[float, float] | None, entry: Table) -> Asked:
-    """Fish of a species and length, to be checked as a row is; problems go to the entry."""
-    return Asked(by, 0, 0, 0, 0, length_cm, 0.0, None, good=False, report=entry.problem)
-
-
-def _when(entry: Table, new: Restocked) -> None:
-    before = len(entry.book.problems)
+def _when(entry: Table, new: Restocked) -> Make:
     key, sex, fish = _read_chosen(entry, new)
     day = entry.amount("day") if "day" in entry else None
     out = _read_out(entry) if "out" in entry else None
     if day is None and out is None:
         entry.problem("day", allowed=f'day, out or both; out = "{NEVER}" lets them stay to the end')
-    was: list[StockRow] = []
 
-    def change() -> Stock:
-        was.extend(one.row for one in chosen(new.stock, key, sex=sex, fish=fish))
-        return dated(new.stock, key, day=day, out_day=out, sex=sex, fish=fish)
-
-    if _make(entry, new, change, before=before):
+    def make() -> str:
+        was = [one.row for one in chosen(new.stock, key, sex=sex, fish=fish)]
+        new.stock = dated(new.stock, key, day=day, out_day=out, sex=sex, fish=fish)
         now = [one.row for one in chosen(new.stock, key, sex=sex, fish=fish)]
-        words = said.dated(said.who(key, sex, fish), was, now, day=day is not None, out=out is not None)
-        new.said.append(words)
+        return said.dated(said.who(key, sex, fish), was, now, day=day is not None, out=out is not None)
+
+    return make
 
 
-def _add(entry: Table, new: Restocked) -> None:
-    before = len(entry.book.problems)
-    (asked,) = read_rows([entry])
-    row = check_row(asked, new.names, new.tank)
-    if row is not None and len(entry.book.problems) == before:
+def _add(entry: Table, new: Restocked) -> Make:
+    row = check_row(read_row(entry), new.names, new.tank)
+
+    def make() -> str:
+        assert row is not None, "else a problem was noted"
         new.stock = (*new.stock, row)
         new.species[row.species] = new.names.species[row.species]
-        new.said.append(said.added(row))
+        return said.added(row)
+
+    return make
 
 
-_CHANGES: Mapping[str, Callable[[Table, Restocked], None]] = {
+_CHANGES: Mapping[str, Callable[[Table, Restocked], Make]] = {
     "remove": _remove,
     "recount": _recount,
     "replace": _replace,
@@ -193,17 +181,11 @@ _CHANGES: Mapping[str, Callable[[Table, Restocked], None]] = {
 }
 
 
-def _make(entry: Table, new: Restocked, change: Callable[[], Stock], *, before: int) -> bool:
-    """Make a change unless something was wrong with its table; whether it was made."""
-    entry.close()
-    if len(entry.book.problems) > before or not new.usable:
-        return False
+def _make(make: Make, entry: Table, new: Restocked) -> None:
     try:
-        new.stock = change()
+        new.said.append(make())
     except ChangeError as error:
         entry.problem(error.key, found=OwnWords(error.found), allowed=error.allowed, nearest=error.hint)
-        return False
-    return True
 
 
 def _read_chosen(entry: Table, new: Restocked) -> tuple[str, str | None, str | None]:

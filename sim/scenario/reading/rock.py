@@ -23,19 +23,12 @@ def read_rock(table: Table, tank: TankSpec) -> tuple[RockSpec, tuple[RockAnew, .
     listed = "crevice" in table
     crevices = tuple(_read_crevice(row, tank) for row in _few(table, "crevice", limits.MOST_CREVICES))
     objects = tuple(_read_object(row, tank) for row in _few(table, "object", limits.MOST_OBJECTS))
-    anew = _read_anew(table)
+    day = table.amount(RESCAPE) if RESCAPE in table else math.nan
+    anew = () if math.isnan(day) else (RockAnew(day=day, place=(*table.at, RESCAPE)),)
     table.close()
     if len(table.book.problems) == before:
         _check_water_left(table, replace(spec, objects=objects), tank)
     return replace(spec, crevices=crevices if listed else None, objects=objects), anew
-
-
-def _read_anew(table: Table) -> tuple[RockAnew, ...]:
-    """The day on which rock that is drawn is drawn anew."""
-    if RESCAPE not in table:
-        return ()
-    day = table.amount(RESCAPE)
-    return () if math.isnan(day) else (RockAnew(day=day, place=(*table.at, RESCAPE)),)
 
 
 def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
@@ -51,10 +44,7 @@ def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
     if "sketch_step" in table:
         table.problem("sketch_step", allowed="only together with a sketch")
     return RockSpec(
-        cover=cover,
-        height_cm=height,
-        piles=table.whole("piles"),
-        piece_cm=table.amount("piece_size"),
+        cover=cover, height_cm=height, piles=table.whole("piles"), piece_cm=table.amount("piece_size")
     )
 
 
@@ -72,11 +62,7 @@ def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
                 found=OwnWords(f'"{row}", rock {highest:g} cm high with steps of {step:g} cm'),
                 allowed=f"no rock higher than the tank ({tank.height_cm:g} cm)",
             )
-    return RockSpec(
-        sketch=rows,
-        sketch_step_cm=step,
-        piece_cm=table.amount("piece_size"),
-    )
+    return RockSpec(sketch=rows, sketch_step_cm=step, piece_cm=table.amount("piece_size"))
 
 
 def _sketch_rows(table: Table) -> tuple[str, ...]:
@@ -113,37 +99,21 @@ def _few(table: Table, key: str, most: int) -> list[Table]:
 
 
 def _read_crevice(row: Table, tank: TankSpec) -> CreviceSpec:
-    x = row.amount("from_left")
-    y = row.amount("from_front")
-    z = row.amount("above_base")
-    row.at_most("from_left", x, tank.length_cm, "the tank's length")
-    row.at_most("from_front", y, tank.width_cm, "the tank front to back")
-    row.at_most("above_base", z, tank.water_cm, "the water level")
-    spec = CreviceSpec(
-        x_cm=x,
-        y_cm=y,
-        z_cm=z,
-        mouth_cm=row.amount("mouth"),
-        depth_cm=row.amount("depth"),
-        openings=row.whole("openings"),
-    )
+    spec = CreviceSpec(**row.part())
+    row.at_most("from_left", spec.x_cm, tank.length_cm, "the tank's length")
+    row.at_most("from_front", spec.y_cm, tank.width_cm, "the tank front to back")
+    row.at_most("above_base", spec.z_cm, tank.water_cm, "the water level")
     row.close()
     return spec
 
 
 def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
-    kind = row.word("kind", choices=limits.OBJECT_KINDS)
-    x = row.amount("from_left")
-    y = row.amount("from_front")
-    z = row.amount("above_base")
-    length = row.amount("length")
-    width = row.amount("front_to_back")
-    height = row.amount("height")
-    row.at_most("above_base", z, tank.water_cm, "the water level")
+    spec = ObjectSpec(kind=row.word("kind", choices=limits.OBJECT_KINDS), **row.part("kind"))
+    row.at_most("above_base", spec.z_cm, tank.water_cm, "the water level")
     for key, start, size, most, side in (
-        ("length", x, length, tank.length_cm, "the tank's length"),
-        ("front_to_back", y, width, tank.width_cm, "the tank front to back"),
-        ("height", z, height, tank.height_cm, "the tank's height"),
+        ("length", spec.x_cm, spec.length_cm, tank.length_cm, "the tank's length"),
+        ("front_to_back", spec.y_cm, spec.width_cm, tank.width_cm, "the tank front to back"),
+        ("height", spec.z_cm, spec.height_cm, tank.height_cm, "the tank's height"),
     ):
         if start + size > most:
             row.problem(
@@ -152,7 +122,7 @@ def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
                 allowed=f"an end inside the tank: at most {most:g} cm, {side}",
             )
     row.close()
-    return ObjectSpec(kind=kind, x_cm=x, y_cm=y, z_cm=z, length_cm=length, width_cm=width, height_cm=height)
+    return spec
 
 
 def water_left(rock: RockSpec, tank: TankSpec) -> float:
@@ -176,10 +146,6 @@ def water_left(rock: RockSpec, tank: TankSpec) -> float:
 def _check_water_left(table: Table, rock: RockSpec, tank: TankSpec) -> None:
     left = water_left(rock, tank)
     if left < limits.LEAST_WATER:
-        table.book.add(
-            table.at,
-            found=OwnWords(
-                f"rock, wood and filter that leave {max(0.0, left):.0%} of the water".replace("%", " %")
-            ),
-            allowed=f"at least {limits.LEAST_WATER:.0%} of the water must be left".replace("%", " %"),
-        )
+        found = OwnWords(f"rock, wood and filter that leave {100 * max(0.0, left):.0f} % of the water")
+        allowed = f"at least {100 * limits.LEAST_WATER:.0f} % of the water must be left"
+        table.book.add(table.at, found=found, allowed=allowed)

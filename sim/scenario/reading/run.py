@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import replace
-from typing import Protocol
+from typing import TYPE_CHECKING
 
 from ..hints import hint_at
 from ..scenario import RunSpec
@@ -13,18 +13,8 @@ from . import limits
 from .problems import LONGEST_SHOWN, OwnWords, printable
 from .tables import Table
 
-
-class Range(Protocol):
-    """What is read of a parameter: its unit and the range in which its value is believed to lie."""
-
-    @property
-    def unit(self) -> str: ...
-
-    @property
-    def low(self) -> float: ...
-
-    @property
-    def high(self) -> float: ...
+if TYPE_CHECKING:
+    from ...rules.support.parameters import Parameter
 
 
 BEYOND = 10.0  # a parameter this many times outside the range believed is a slip of the pen
@@ -35,39 +25,19 @@ _NEVER_ZERO = ("persistence_cm", "sight_cm", "reach_lengths", "q10")
 def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Collection[str]) -> RunSpec:
     """How long, how often, what to watch.
 
-    Parameters
-    ----------
-    resolve
-        Key of a species from any of its names, None when unknown.
-    stocked
-        Keys of the species in the stock.
+    ``resolve`` gives the key of a species from any of its names, ``stocked`` are the keys of the stock.
     """
-    days = table.amount("days")
-    usual = min(RunSpec.settle_days, days / 2.0)
-    settle = table.amount("settle", default=usual)
-    lit_hours = table.amount("lit_hours")
-    if (days - settle) * lit_hours < limits.LEAST_MEASURED_H - 1e-9:
-        table.problem(
-            "settle" if "settle" in table else "days",
-            allowed=f"days minus settle must leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure",
-        )
-    trials = table.whole("trials")
-    guesses = table.whole("guesses", default=min(RunSpec.guesses, trials))
-    if guesses > trials:
-        table.problem("guesses", allowed=f"at most the number of trials, {trials}")
-    spec = RunSpec(
-        days=days,
-        settle_days=settle,
-        lit_hours=lit_hours,
-        trials=trials,
-        guesses=guesses,
-        seed=table.whole("seed"),
-        fixed=table.flag("fixed"),
-        controls=table.flag("controls"),
-        watch=_read_watch(table, resolve, stocked),
-    )
+    spec = RunSpec(**table.part("settle", "guesses", "watch"))
+    settle = table.amount("settle", default=min(RunSpec.settle_days, spec.days / 2.0))
+    if (spec.days - settle) * spec.lit_hours < limits.LEAST_MEASURED_H - 1e-9:
+        left = f"days minus settle must leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure"
+        table.problem("settle" if "settle" in table else "days", allowed=left)
+    guesses = table.whole("guesses", default=min(RunSpec.guesses, spec.trials))
+    if guesses > spec.trials:
+        table.problem("guesses", allowed=f"at most the number of trials, {spec.trials}")
+    watch = _read_watch(table, resolve, stocked)
     table.close()
-    return spec
+    return replace(spec, settle_days=settle, guesses=guesses, watch=watch)
 
 
 def _read_watch(table: Table, resolve: Callable[[str], str | None], stocked: Collection[str]) -> str | None:
@@ -83,7 +53,7 @@ def _read_watch(table: Table, resolve: Callable[[str], str | None], stocked: Col
     return None
 
 
-def read_parameters(table: Table, known: Callable[[], Mapping[str, Range]]) -> dict[str, float]:
+def read_parameters(table: Table, known: Callable[[], Mapping[str, Parameter]]) -> dict[str, float]:
     """Overrides of the rules' parameters by name; ``known`` is asked only when there are any."""
     given = dict(_flat(table.values))
     if not given:
@@ -106,7 +76,7 @@ def read_parameters(table: Table, known: Callable[[], Mapping[str, Range]]) -> d
     return values
 
 
-def _bounds(name: str, known: Range) -> limits.Limit:
+def _bounds(name: str, known: Parameter) -> limits.Limit:
     """Ten times beyond what is believed; 0 switches an effect off, except where it is divided by."""
     is_share = known.unit == "1" and known.high <= 1.0
     never_zero = known.unit in _NEVER_ZERO_UNITS or name in _NEVER_ZERO
@@ -131,10 +101,7 @@ def _flat(values: Mapping[str, object], before: tuple[str, ...] = ()) -> list[tu
 def of_days(run: RunSpec, days: float) -> RunSpec:
     """A run of another length; where that leaves less than it settles, half of it settles.
 
-    Raises
-    ------
-    ChangeError
-        When what is left to measure is too short.
+    Raises ChangeError when what is left to measure is too short.
     """
     settle = min(run.settle_days, days / 2.0)
     least = limits.LEAST_MEASURED_H

@@ -7,6 +7,7 @@ from typing import Any
 
 from ..scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ..units import say_length_cm, say_temperature_c
+from .limits import FIELDS
 
 INSTEAD = "in the place of"
 SEX_OF = {"males": "male", "females": "female", "unsexed": "unsexed"}
@@ -72,7 +73,7 @@ def added(row: StockRow) -> str:
 
 def tank(before: TankSpec, after: TankSpec) -> list[str]:
     """Every field of the tank that differs."""
-    return _differences("tank", before, after, _TANK)
+    return _differences("tank", before, after)
 
 
 def rock(before: RockSpec, after: RockSpec) -> list[str]:
@@ -81,12 +82,17 @@ def rock(before: RockSpec, after: RockSpec) -> list[str]:
     if sketched == (True, True):
         lines = ["rock: another sketch"] if before.sketch != after.sketch else []
     elif sketched == (False, False):
-        lines = _differences("rock", before, after, _COVER)
+        lines = _differences("rock", before, after, "cover", "height", "piles")
     else:
         lines = [f"rock: {_build(after)} {INSTEAD} {_build(before)}"]
     if lines and before.crevices and before.crevices == after.crevices:
         lines.append(f"rock: crevices {_listed(after.crevices)} as before")
-    return lines + _differences("rock", before, after, _ROCK)
+    lines += _differences("rock", before, after, "piece_size", "sketch_step")
+    if before.crevices != after.crevices:
+        lines.append(f"rock: crevices {_listed(after.crevices)} {INSTEAD} {_listed(before.crevices)}")
+    if before.objects != after.objects:
+        lines.append(f"rock: objects {_objects(after.objects)} {INSTEAD} {_objects(before.objects)}")
+    return lines
 
 
 def events(before: Scenario, after: Scenario) -> list[str]:
@@ -119,7 +125,8 @@ _SETTLING = {True: " (the fish settle anew)", False: " (measuring goes on)"}
 
 def run(before: RunSpec, after: RunSpec) -> list[str]:
     """Every field of the run that differs, but what is watched."""
-    return _differences("run", before, after, _RUN)
+    lines = _differences("run", before, after, "days", "settle", "lit_hours", "controls")
+    return [line.replace("run: lit hours", "run: lit hours a day") for line in lines]
 
 
 def watched(before: str, after: str) -> str:
@@ -134,14 +141,15 @@ def _build(spec: RockSpec) -> str:
     return f"{_percent(spec.cover)} cover, {say_length_cm(spec.height_cm)} high, in {piles}"
 
 
-def _differences(
-    table: str, before: object, after: object, fields: Mapping[str, tuple[str, Callable[[Any], str]]]
-) -> list[str]:
-    return [
-        f"{table}: {name} {say(getattr(after, field))} {INSTEAD} {say(getattr(before, field))}"
-        for field, (name, say) in fields.items()
-        if getattr(after, field) != getattr(before, field)
-    ]
+def _differences(table: str, before: object, after: object, *keys: str) -> list[str]:
+    """What differs of the declared fields of a table, or of those with the keys."""
+    lines = []
+    for field in FIELDS:
+        if field.table == table and field.of and (not keys or field.key in keys):
+            was, now, say = getattr(before, field.of), getattr(after, field.of), _SAY.get(field.kind, _number)
+            if was != now:
+                lines.append(f"{table}: {field.key.replace('_', ' ')} {say(now)} {INSTEAD} {say(was)}")
+    return lines
 
 
 def _instead(before: Sequence[str], after: Sequence[str]) -> str:
@@ -181,29 +189,9 @@ def _objects(things: Sequence[Any]) -> str:
     return ", ".join(f"{one.kind} at {say_length_cm(one.x_cm)} from the left" for one in things) or "none"
 
 
-_TANK = {
-    "length_cm": ("length", say_length_cm),
-    "width_cm": ("front to back", say_length_cm),
-    "height_cm": ("height", say_length_cm),
-    "water_cm": ("water level", say_length_cm),
-    "temperature_c": ("temperature", say_temperature_c),
-    "cell_cm": ("cell", say_length_cm),
-    "temperature_effect": ("temperature effect", _switch),
-}
-_COVER: Mapping[str, tuple[str, Callable[[Any], str]]] = {
-    "cover": ("cover", _percent),
-    "height_cm": ("height", say_length_cm),
-    "piles": ("piles", _number),
-}
-_ROCK: Mapping[str, tuple[str, Callable[[Any], str]]] = {
-    "piece_cm": ("piece size", say_length_cm),
-    "sketch_step_cm": ("sketch step", say_length_cm),
-    "crevices": ("crevices", _listed),
-    "objects": ("objects", _objects),
-}
-_RUN: Mapping[str, tuple[str, Callable[[Any], str]]] = {
-    "days": ("days", _number),
-    "settle_days": ("settle", _number),
-    "lit_hours": ("lit hours a day", _number),
-    "controls": ("controls", _switch),
+_SAY: Mapping[str, Callable[[Any], str]] = {
+    "length": say_length_cm,
+    "temperature": say_temperature_c,
+    "share": _percent,
+    "yes": _switch,
 }

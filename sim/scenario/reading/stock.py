@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Protocol
 
 from ...species.species import Species
@@ -26,40 +26,34 @@ class Report(Protocol):
     def __call__(self, key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None: ...
 
 
-@dataclass(frozen=True)
-class Asked:
-    """A row as written: values read and within the limits, not yet held against species and tank."""
+@dataclass(frozen=True, kw_only=True)
+class Asked(StockRow):
+    """A row as written: values within the limits, not yet held against species and tank.
 
-    species: str  # as the keeper wrote it; "" when it could not be read
-    males: int
-    females: int
-    unsexed: int
-    holding: int
-    length_cm: tuple[float, float] | None
-    day: float
-    out_day: float | None
-    good: bool  # nothing was wrong with the row so far
+    ``species`` is as the keeper wrote it, "" when it could not be read.
+    """
+
+    good: bool = False  # nothing was wrong with the row so far
     report: Report
+
+    def row(self, species: str) -> StockRow:
+        """The row alone, of the species of a key."""
+        return StockRow(species, **{one.name: getattr(self, one.name) for one in fields(StockRow)[1:]})
 
 
 def read_rows(rows: Sequence[Table]) -> list[Asked]:
     """The ``[[stock]]`` rows."""
-    return [_read_row(row) for row in rows]
+    return [read_row(row) for row in rows]
 
 
-def _read_row(row: Table) -> Asked:
+def read_row(row: Table) -> Asked:
+    """What a table says of fish in the words of ``[[stock]]``."""
     before = len(row.book.problems)
     asked = Asked(
         species=row.text("species", default=None, longest=limits.LONGEST_NAME),
-        males=row.whole("males"),
-        females=row.whole("females"),
-        unsexed=row.whole("unsexed"),
-        holding=row.whole("holding"),
         length_cm=read_length(row.raw("length"), row.problem) if "length" in row else None,
-        day=row.amount("day"),
-        out_day=row.amount("out") if "out" in row else None,
-        good=True,
         report=row.problem,
+        **row.part("species", "length"),
     )
     row.close()
     return replace(asked, good=len(row.book.problems) == before)
@@ -100,11 +94,8 @@ def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
 def check_stay(scenario: Scenario, book: Book, *, place: Place = ("stock",)) -> None:
     """Somebody must be there while it is measured."""
     if scenario.stock and not scenario.measured_fish:
-        book.add(
-            place,
-            found=OwnWords(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts"),
-            allowed="at least one fish that stays longer",
-        )
+        found = OwnWords(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts")
+        book.add(place, found=found, allowed="at least one fish that stays longer")
 
 
 def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
@@ -123,23 +114,13 @@ def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
     _check_length(asked, species, tank)
     if asked.holding and "brood" in species.words and species.words["brood"].value == "cave":
         asked.report("holding", allowed=f"0: {species.key} does not carry its eggs in the mouth")
-    return StockRow(
-        species=key,
-        males=asked.males,
-        females=asked.females,
-        unsexed=asked.unsexed,
-        holding=asked.holding,
-        length_cm=asked.length_cm,
-        day=asked.day,
-        out_day=asked.out_day,
-    )
+    return asked.row(key)
 
 
 def _check_counts(asked: Asked) -> None:
     if asked.males + asked.females + asked.unsexed == 0:
-        asked.report(
-            "males", found=OwnWords("no fish"), allowed="at least one of males, females and unsexed above 0"
-        )
+        allowed = "at least one of males, females and unsexed above 0"
+        asked.report("males", found=OwnWords("no fish"), allowed=allowed)
     if asked.holding > asked.females:
         asked.report("holding", allowed=f"at most the number of females, {asked.females}")
 
@@ -148,11 +129,9 @@ def _check_length(asked: Asked, species: Species, tank: TankSpec) -> None:
     longest = _longest(species)
     if asked.length_cm is None:
         if longest > tank.length_cm:
-            asked.report(
-                "length",
-                found=OwnWords(f"no length, and {species.key} can grow to {units.say_length_cm(longest)}"),
-                allowed=f"a length shorter than the tank ({units.say_length_cm(tank.length_cm)})",
-            )
+            found = OwnWords(f"no length, and {species.key} can grow to {units.say_length_cm(longest)}")
+            allowed = f"a length shorter than the tank ({units.say_length_cm(tank.length_cm)})"
+            asked.report("length", found=found, allowed=allowed)
         return
     high = asked.length_cm[1]
     if high >= tank.length_cm:
@@ -168,9 +147,5 @@ def _check_length(asked: Asked, species: Species, tank: TankSpec) -> None:
 
 def _longest(species: Species) -> float:
     """Greatest length believed of either sex, cm; nan when the species says none."""
-    known = [
-        species.traits[name].high
-        for name in ("length_max_male_cm", "length_max_female_cm")
-        if name in species.traits
-    ]
-    return max(known, default=math.nan)
+    names = {"length_max_male_cm", "length_max_female_cm"} & species.traits.keys()
+    return max((species.traits[name].high for name in names), default=math.nan)

@@ -14,14 +14,14 @@ import difflib
 import io
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import replace
 from typing import NamedTuple
 
 from .. import units
 from ..hints import Hint
 from . import counts, limits
 from .limits import LIMITS
-from .problems import NOTHING, OwnWords, Problem, printable, show
+from .problems import NOTHING, Problem, printable, show
 from .stock import Asked, read_length
 
 _HEADERS = {
@@ -56,15 +56,23 @@ class Column(NamedTuple):
     unit: str  # of bare numbers
 
 
-@dataclass
-class Cells:
+class Notes(NamedTuple):
+    """What is wrong with a file."""
+
+    file: str
+    problems: list[Problem]
+
+    def add(self, line: int | None, key: str, found: str, allowed: str, nearest: Hint = "") -> None:
+        self.problems.append(Problem(line, key, found, allowed, nearest, self.file))
+
+
+class Cells(NamedTuple):
     """One row: the text under each known column."""
 
     line: int
     texts: dict[str, str]
     columns: dict[str, Column]
-    file: str
-    problems: list[Problem] = field(default_factory=list)
+    notes: Notes
 
     def get(self, name: str) -> str:
         """Text of a cell; "" when blank or the column is absent."""
@@ -75,8 +83,7 @@ class Cells:
         column = self.columns.get(key) or (self.columns.get("name") if key == "species" else None)
         place = f"column {column.number} {show(column.header)}" if column else key
         text = self.get(key) or (self.get("name") if key == "species" else "")
-        shown = show(found if found is not None else text or NOTHING)
-        self.problems.append(Problem(self.line, place, shown, allowed, nearest, self.file))
+        self.notes.add(self.line, place, show(text or NOTHING if found is None else found), allowed, nearest)
 
 
 def decode(data: bytes) -> str:
@@ -91,34 +98,29 @@ def decode(data: bytes) -> str:
 
 def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
     """The rows of a stock list; what is wrong is added to ``problems``, later by the rows' ``report`` too."""
-    rows = _split(text, file, problems)
+    notes = Notes(file, problems)
+    rows = _split(text, notes)
     if rows is None:
         return []
     header = _find_header(rows)
     if header is None:
         first = show(rows[0][1][0]) if rows else "an empty list"
-        problems.append(Problem(rows[0][0] if rows else None, "header", first, _NEEDS, "", file))
+        notes.add(rows[0][0] if rows else None, "header", first, _NEEDS)
         return []
     line, names = rows[header]
-    columns = _columns(names, line, file, problems)
-    asked = []
-    for line, texts in rows[header + 1 :]:
-        cells = _cells(line, texts, names, columns, file, problems)
-        one = _read_row(cells)
-        if one is not None:
-            asked.append(one)
+    columns = _columns(names, line, notes)
+    read = [_read_row(_cells(line, texts, len(names), columns, notes)) for line, texts in rows[header + 1 :]]
+    asked = [one for one in read if one is not None]
     if not asked and not problems:
-        problems.append(Problem(None, "rows", "no fish", "at least one row with fish", "", file))
+        notes.add(None, "rows", "no fish", "at least one row with fish")
     return asked
 
 
-def _split(text: str, file: str, problems: list[Problem]) -> list[tuple[int, list[str]]] | None:
-    """Rows that are not blank, each with the line it begins on."""
+def _split(text: str, notes: Notes) -> list[tuple[int, list[str]]] | None:
+    """Rows that are not blank, each with the line it begins on; None after a problem."""
     text = text.removeprefix("\ufeff")
     if "\0" in text:
-        problems.append(
-            Problem(None, "file", "a file that is not text", "text: in a spreadsheet, save as CSV", "", file)
-        )
+        notes.add(None, "file", "a file that is not text", "text: in a spreadsheet, save as CSV")
         return None
     reader = csv.reader(
         io.StringIO(text, newline=""), delimiter=_separator(text), strict=True, skipinitialspace=True
@@ -132,17 +134,15 @@ def _split(text: str, file: str, problems: list[Problem]) -> list[tuple[int, lis
                 rows.append((line, tidy))
             if sum(map(bool, tidy)) > limits.MOST_COLUMNS:
                 allowed = f"at most {limits.MOST_COLUMNS} cells that are not blank"
-                problems.append(Problem(line, "row", f"{len(tidy)} cells", allowed, "", file))
+                notes.add(line, "row", f"{len(tidy)} cells", allowed)
                 return None
             line = reader.line_num + 1
     except csv.Error as error:
-        found = "a row that cannot be split into cells"
         allowed = f"cells in which every quotation mark is closed ({error})"
-        problems.append(Problem(line, "row", found, allowed, "", file))
+        notes.add(line, "row", "a row that cannot be split into cells", allowed)
         return None
     if len(rows) > limits.MOST_ROWS:
-        allowed = f"at most {limits.MOST_ROWS} rows"
-        problems.append(Problem(None, "rows", f"{len(rows)} rows", allowed, "", file))
+        notes.add(None, "rows", f"{len(rows)} rows", f"at most {limits.MOST_ROWS} rows")
         return None
     return rows
 
@@ -182,81 +182,67 @@ def _field(header: str) -> tuple[str, str]:
     return name, unit or "cm"
 
 
-def _columns(names: Sequence[str], line: int, file: str, problems: list[Problem]) -> dict[str, Column]:
+def _columns(names: Sequence[str], line: int, notes: Notes) -> dict[str, Column]:
     columns: dict[str, Column] = {}
     for number, header in enumerate(names, start=1):
         name, unit = _field(header)
         key = f"column {number} {show(header)}"
         if not name:
-            _check_unknown(header, key, line, file, problems)
+            _check_unknown(header, key, line, notes)
         elif name in columns:
             first = columns[name]
             allowed = f"one column for {name}; column {first.number} {show(first.header)} is one already"
-            problems.append(Problem(line, key, show(header), allowed, "", file))
+            notes.add(line, key, show(header), allowed)
         else:
             columns[name] = Column(number, header, unit)
     return columns
 
 
-def _check_unknown(header: str, key: str, line: int, file: str, problems: list[Problem]) -> None:
+def _check_unknown(header: str, key: str, line: int, notes: Notes) -> None:
     """A column of notes is nobody's business; a misspelled one would lose fish."""
     lower = header.lower()
     words = [word for word in _FIELD_OF if len(word) > 2]
     close = difflib.get_close_matches(lower[:40], words, n=1, cutoff=_SLIP) if header else []
     if lower in _STANDARD_LENGTH:
         allowed = "total length (TL); standard length (SL) is about 0.8 of it (from memory)"
-        problems.append(Problem(line, key, show(header), allowed, "TL", file))
+        notes.add(line, key, show(header), allowed, "TL")
     elif close:
-        allowed = f"one of the columns {', '.join(_HEADERS)}"
-        problems.append(Problem(line, key, show(header), allowed, close[0], file))
+        notes.add(line, key, show(header), f"one of the columns {', '.join(_HEADERS)}", close[0])
 
 
-def _cells(
-    line: int,
-    texts: Sequence[str],
-    names: Sequence[str],
-    columns: dict[str, Column],
-    file: str,
-    problems: list[Problem],
-) -> Cells:
+def _cells(line: int, texts: Sequence[str], width: int, columns: dict[str, Column], notes: Notes) -> Cells:
     found = {name: texts[one.number - 1] for name, one in columns.items() if one.number <= len(texts)}
-    cells = Cells(line, found, columns, file, problems)
-    if any(texts[len(names) :]):
-        cells.problem(
-            f"column {len(names) + 1}",
-            found=OwnWords(f"{len(texts)} cells"),
-            allowed=f"{len(names)} cells as in the header; decimal commas need semicolons between the cells",
-        )
-    return cells
+    if any(texts[width:]):
+        allowed = f"{width} cells as in the header; decimal commas need semicolons between the cells"
+        notes.add(line, f"column {width + 1}", f"{len(texts)} cells", allowed)
+    return Cells(line, found, columns, notes)
 
 
 def _read_row(cells: Cells) -> Asked | None:
     """One row; None when it says that there are no such fish."""
-    before = len(cells.problems)
+    before = len(cells.notes.problems)
     species = cells.get("species") or cells.get("name")
     if not species or len(species) > limits.LONGEST_NAME:
         cells.problem("species", allowed=f"the name of a species, at most {limits.LONGEST_NAME} characters")
         species = ""
     fish = counts.read(cells)
-    if fish == counts.Fish(0, 0, 0) and len(cells.problems) == before:
+    if fish == counts.Fish(0, 0, 0) and len(cells.notes.problems) == before:
         return None
     length = None
     if cells.get("length").lower() not in _BLANK:
         column = cells.columns["length"]
         length = read_length(cells.get("length"), cells.problem, plain=column.unit)
     day = _day(cells, "day")
-    return Asked(
-        species=species,
-        males=fish.males if fish else 0,
-        females=fish.females if fish else 0,
-        unsexed=fish.unsexed if fish else 0,
-        holding=counts.read_holding(cells, fish),
-        length_cm=length,
-        day=0.0 if day is None else day,
-        out_day=_day(cells, "out"),
-        good=len(cells.problems) == before,
+    asked = Asked(
+        species,
+        *(fish or (0, 0, 0)),
+        counts.read_holding(cells, fish),
+        length,
+        0.0 if day is None else day,
+        _day(cells, "out"),
         report=cells.problem,
     )
+    return replace(asked, good=len(cells.notes.problems) == before)
 
 
 def _day(cells: Cells, name: str) -> float | None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from .. import units
 from ..hints import Hint, hint_at
-from .limits import DECLARED, LIMITS, NEEDED, TOP_KEYS, Field, Limit
+from .limits import DECLARED, FIELDS, LIMITS, NEEDED, TOP_KEYS, Field, Limit
 from .problems import NOTHING, Book, OwnWords, Place, show
 
 _READ: Mapping[str, Callable[[object], float]] = {
@@ -70,6 +70,21 @@ class Table:
             return math.nan
         return value
 
+    def part(self, *others: str) -> dict[str, Any]:
+        """All declared fields of the table that become a part of a scenario, by their names there.
+
+        Fields that other fields decide are None when absent. ``others`` are keys that are read otherwise.
+        """
+        fields = [one for one in FIELDS if one.table == self._table and one.of and one.key not in others]
+        return {one.of: self._value(one) for one in fields}
+
+    def _value(self, field: Field) -> Any:
+        if field.default is None and field.key not in self:
+            return None
+        if field.kind == "yes":
+            return self.flag(field.key)
+        return self.whole(field.key) if field.kind == "whole" else self.amount(field.key)
+
     def at_most(self, key: str, value: float, most: float, why: str) -> bool:
         """Note a problem when a length read from ``key`` exceeds another of the file."""
         if value <= most or math.isnan(value) or math.isnan(most):
@@ -81,14 +96,12 @@ class Table:
         """A whole number within its limit; the default when absent or bad."""
         bounds = self._limit(key)
         default = self._standard(key) if default is None else default
-        value = self.values.get(key, default) if key in self else default
-        if isinstance(value, bool) or not isinstance(value, int | float) or not bounds.holds(value):
-            self.problem(key, allowed=bounds.say())
-            return default
-        if value != int(value):
-            self.problem(key, allowed=bounds.say())
-            return default
-        return int(value)
+        value: Any = self.values.get(key, default) if key in self else default
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        if is_number and bounds.holds(value) and value == int(value):
+            return int(value)
+        self.problem(key, allowed=bounds.say())
+        return default
 
     def flag(self, key: str) -> bool:
         """true or false."""
@@ -163,18 +176,24 @@ class Table:
                 key,
                 found=OwnWords(f"the unknown name {show(key)}"),
                 allowed=one_of(self.known) if self.known else "nothing here",
-                nearest=home(key) or hint_at(key, self.known),
+                nearest=home(key) or hint_at(key, tuple(self.known)),
             )
+        self.known += self.values  # each is told once
 
     def _know(self, key: str) -> None:
         if key not in self.known:
             self.known.append(key)
 
-    def _name(self, key: str) -> str:
-        return ".".join(part for part in (*self.at, key) if isinstance(part, str))
+    def _name(self, *key: str) -> str:
+        return ".".join(part for part in (*self.at, *key) if isinstance(part, str))
+
+    @property
+    def _table(self) -> str:
+        """The table whose fields are declared."""
+        return self._name() if self.like is None else self.like
 
     def _declared(self, key: str) -> Field:
-        return DECLARED[self._name(key) if self.like is None else f"{self.like}.{key}"]
+        return DECLARED[f"{self._table}.{key}".removeprefix(".")]
 
     def _limit(self, key: str) -> Limit:
         limit = self._declared(key).limit
@@ -195,10 +214,7 @@ def read_amount(value: object, limit: Limit) -> float:
         return _READ[limit.kind](value)
     if isinstance(value, str):  # numbers without a unit are written bare
         raise units.UnitError(limit.say())
-    try:
-        return units.number(value)
-    except units.UnitError:
-        raise units.UnitError(limit.say()) from None
+    return _read_number(value, limit)
 
 
 def one_of(names: Sequence[str]) -> str:
@@ -208,18 +224,19 @@ def one_of(names: Sequence[str]) -> str:
 
 def _read_share(value: object, limit: Limit) -> float:
     if not isinstance(value, str):
-        try:
-            share = units.number(value)
-        except units.UnitError:
-            raise units.UnitError(limit.say()) from None
+        share = _read_number(value, limit)
         if 1 < share <= 100:
             raise units.UnitError(limit.say(), f'"{share:g} %"')
         return share
     digits = value.strip().removesuffix("percent").removesuffix("%").strip()
     if digits == value.strip():
         raise units.UnitError(limit.say())
+    return _read_number(digits, limit) / 100.0
+
+
+def _read_number(value: object, limit: Limit) -> float:
     try:
-        return units.number(digits) / 100.0
+        return units.number(value)
     except units.UnitError:
         raise units.UnitError(limit.say()) from None
 

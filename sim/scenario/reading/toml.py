@@ -11,6 +11,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from ..hints import Refusal
 from . import limits
 from .files import UnreadableError, one_problem, read_bytes
 from .lines import line_numbers
@@ -30,23 +31,16 @@ _TOKEN = re.compile(
 )
 
 
-class OversizeError(ValueError):
+class OversizeError(Refusal):
     """A TOML text that is not worth parsing: no scenario is like it."""
 
     def __init__(self, line: int | None, found: str, allowed: str) -> None:
-        super().__init__(f"found {found}; allowed: {allowed}")
+        super().__init__(found, allowed)
         self.line = line
-        self.found = found
-        self.allowed = allowed
 
 
 def read_file(path: Path) -> str:
-    """The text of a TOML file.
-
-    Raises
-    ------
-    ScenarioError
-    """
+    """The text of a TOML file; raises ScenarioError."""
     try:
         data = read_bytes(path, "toml")
         return data.decode("utf-8-sig")
@@ -59,16 +53,9 @@ def read_file(path: Path) -> str:
 
 
 def read_toml(text: str, name: str) -> tuple[dict[str, Any], dict[Place, int]]:
-    """Values of a TOML text, and the line of each.
+    """Values of a TOML text, and the line of each; ``name`` is what messages call it.
 
-    Parameters
-    ----------
-    name : what messages call the text.
-
-    Raises
-    ------
-    ScenarioError
-        When it is none, or too large, with the line.
+    Raises ScenarioError when it is none, or too large, with the line.
     """
     try:
         return loads(text), line_numbers(text)
@@ -89,23 +76,14 @@ def read_toml(text: str, name: str) -> tuple[dict[str, Any], dict[Place, int]]:
 def loads(text: str) -> dict[str, Any]:
     """Values of a TOML text of ordinary size.
 
-    Raises
-    ------
-    OversizeError
-    tomllib.TOMLDecodeError
-        When it is none; another ValueError when it holds a number of thousands of digits.
+    Raises OversizeError, tomllib.TOMLDecodeError, or another ValueError on a number of thousands of digits.
     """
     check_size(text)
     return tomllib.loads(text)
 
 
 def check_size(text: str) -> None:
-    """Refuse a text with more in it than a scenario can mean, in one pass over it; it need not be TOML.
-
-    Raises
-    ------
-    OversizeError
-    """
+    """Refuse a text with more in it than a scenario can mean, in one pass over it; it need not be TOML."""
     if len(text) > limits.MOST_BYTES:
         raise OversizeError(None, f"{len(text)} signs", f"at most {limits.MOST_BYTES}")
     size = _Size()

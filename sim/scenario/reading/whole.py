@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from ...species.species import Species
 from ..scenario import Scenario
@@ -16,12 +17,15 @@ from .files import UnreadableError, one_problem, read_bytes
 from .kinds import Names, read_own_species
 from .problems import Book, OwnWords, Place, ScenarioError
 from .rock import read_rock
-from .run import Range, read_parameters, read_run
+from .run import read_parameters, read_run
 from .stock import Asked, check_stay, check_stock, read_rows
 from .stocklist import decode, read_list
 from .tables import Table
 from .tank import read_tank
 from .toml import read_file, read_toml
+
+if TYPE_CHECKING:
+    from ...rules.support.parameters import Parameter
 
 MOST_PATH = 400  # characters of the path of a stock list
 
@@ -38,22 +42,9 @@ def load(
     path: str | Path,
     *,
     library: Mapping[str, Species] | None = None,
-    parameters: Mapping[str, Range] | None = None,
+    parameters: Mapping[str, Parameter] | None = None,
 ) -> Scenario:
-    """Read and check a scenario file.
-
-    Parameters
-    ----------
-    path
-        The TOML file; a stock list it names is looked for beside it.
-    library, parameters
-        In the place of the project's own species and parameters.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the file.
-    """
+    """Read and check a scenario file; a stock list it names is looked for beside it. See :func:`parse`."""
     path = Path(path)
     text = read_file(path)
     return parse(text, name=path.name, folder=path.parent, library=library, parameters=parameters)
@@ -66,22 +57,17 @@ def parse(
     folder: Path | None = None,
     stock_list_text: str | None = None,
     library: Mapping[str, Species] | None = None,
-    parameters: Mapping[str, Range] | None = None,
+    parameters: Mapping[str, Parameter] | None = None,
 ) -> Scenario:
     """Check the text of a scenario.
 
     Parameters
     ----------
-    text
-        TOML.
-    name
-        What messages call it; its stem is the title of a scenario without one.
-    folder
-        Where a stock list is looked for; None: only ``stock_list_text`` can give one.
-    stock_list_text
-        The stock list itself, as a recipe keeps it; then no file is read.
-    library, parameters
-        In the place of the project's own species and parameters.
+    text : TOML.
+    name : what messages call it; its stem is the title of a scenario without one.
+    folder : where a stock list is looked for; None: only ``stock_list_text`` can give one.
+    stock_list_text : the stock list itself, as a recipe keeps it; then no file is read.
+    library, parameters : in the place of the project's own species and parameters.
 
     Raises
     ------
@@ -91,18 +77,10 @@ def parse(
     text = text.removeprefix("\ufeff")
     values, lines = read_toml(text, name)
     if not values:
-        raise one_problem(
-            name, None, "file", "an empty file", "a scenario with at least [tank] and [[stock]]"
-        )
-    scenario = check(
-        values,
-        name=name,
-        folder=folder,
-        stock_list_text=stock_list_text,
-        library=library,
-        parameters=parameters,
-        lines=lines,
-    )
+        allowed = "a scenario with at least [tank] and [[stock]]"
+        raise one_problem(name, None, "file", "an empty file", allowed)
+    beside: dict[str, Any] = {"folder": folder, "stock_list_text": stock_list_text}
+    scenario = check(values, name=name, library=library, parameters=parameters, lines=lines, **beside)
     others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
     return replace(scenario, text=text, alternatives=others)
 
@@ -114,22 +92,12 @@ def check(
     folder: Path | None = None,
     stock_list_text: str | None = None,
     library: Mapping[str, Species] | None = None,
-    parameters: Mapping[str, Range] | None = None,
+    parameters: Mapping[str, Parameter] | None = None,
     lines: Mapping[Place, int] | None = None,
 ) -> Scenario:
-    """Check what a scenario says, whatever text it stands in; as :func:`parse`, and without a text.
+    """Check the values that tomllib reads of a text, as :func:`parse` does.
 
-    Parameters
-    ----------
-    values
-        As tomllib reads them.
-    lines
-        Line of each place of the text; None: problems name none.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the values.
+    ``lines`` has the line of each place of the text; without it problems name none.
     """
     book = Book(lines or {})
     names = Names(_own_library() if library is None else library)
@@ -142,7 +110,7 @@ def check(
 
 
 def _assemble(
-    table: Table, name: str, names: Names, beside: _Beside, known: Callable[[], Mapping[str, Range]]
+    table: Table, name: str, names: Names, beside: _Beside, known: Callable[[], Mapping[str, Parameter]]
 ) -> Scenario:
     """Read every table; the result means something only when no problem was noted."""
     title = table.text("title", default=Path(name).stem or name, longest=limits.LONGEST_TITLE)
@@ -221,9 +189,8 @@ def _list_text(table: Table, file: str, beside: _Beside) -> str | None:
     if beside.stock_list_text is not None:
         return beside.stock_list_text
     if beside.folder is None:
-        table.problem(
-            "stock_list", allowed="[[stock]] tables: a text that lies in no folder has no file beside it"
-        )
+        allowed = "[[stock]] tables: a text that lies in no folder has no file beside it"
+        table.problem("stock_list", allowed=allowed)
         return None
     try:
         return decode(read_bytes(beside.folder / file, "csv"))
@@ -241,7 +208,7 @@ def _own_library() -> Mapping[str, Species]:
     return library()
 
 
-def _own_parameters() -> Mapping[str, Range]:
+def _own_parameters() -> Mapping[str, Parameter]:
     from ...rules.support.parameters import load as load_parameters
 
     return load_parameters()

@@ -6,24 +6,14 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
 
+from ..hints import Refusal
+
 if TYPE_CHECKING:
     from .so_far import SoFar
 
 
-class EventError(ValueError):
-    """What a file says of an event means nothing.
-
-    Attributes
-    ----------
-    found, allowed, nearest : as in a message on a scenario file; ``nearest`` may be empty, and an empty
-        ``found`` stands for the value itself.
-    """
-
-    def __init__(self, found: str, allowed: str, nearest: str = "") -> None:
-        super().__init__(f"found {found}; allowed: {allowed}" + (f"; nearest: {nearest}" if nearest else ""))
-        self.found = found
-        self.allowed = allowed
-        self.nearest = nearest
+class EventError(Refusal):
+    """What a file says of an event means nothing; an empty ``found`` stands for the value itself."""
 
 
 @dataclass(frozen=True)
@@ -90,17 +80,9 @@ class Event:
 
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
-        """The event that the value of ``key`` in a file stands for.
+        """The event that the value of ``key`` in a file stands for; raises EventError when it means nothing.
 
-        Parameters
-        ----------
-        stocked : knows the fish.
-        when : day, place and, where a file says it, settle.
-
-        Raises
-        ------
-        EventError
-            When the value means nothing.
+        ``stocked`` knows the fish; ``when`` is day, place and, where a file says it, settle.
         """
         raise NotImplementedError
 
@@ -128,10 +110,7 @@ EVENTS: dict[str, type[Event]] = {}
 def register(kind: Kind) -> Kind:
     """Let files name a kind of event by its ``key``.
 
-    Raises
-    ------
-    ValueError
-        When it has no key, or another kind has the same.
+    Raises ValueError when it has no key, or another kind has the same.
     """
     if not kind.key or EVENTS.get(kind.key, kind) is not kind:
         raise ValueError(f"{kind.__name__}: found the key {kind.key!r}; allowed: one that no other event has")

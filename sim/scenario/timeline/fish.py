@@ -61,11 +61,8 @@ class FishIn(_ComingIn):
     order: ClassVar[int] = 1
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
-        yield from self._wrong(
-            lambda one: bool(so_far.stays[one]),
-            but="in before",
-            allowed="each fish added once; to put it in again it comes back",
-        )
+        again = "each fish added once; to put it in again it comes back"
+        yield from self._wrong(lambda one: bool(so_far.stays[one]), but="in before", allowed=again)
 
 
 @register
@@ -78,16 +75,12 @@ class FishOut(OfFish):
     order: ClassVar[int] = 2
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
-        yield from self._wrong(
-            lambda one: not so_far.is_in(one),
-            but="not in the tank then",
-            allowed="fish that are in the tank on that day",
-        )
-        yield from self._wrong(
-            lambda one: so_far.is_in(one) and so_far.stays[one][-1][0] >= self.day,
-            but="in on that very day",
-            allowed="a day after the day on which they come in",
-        )
+        def is_just_in(one: str) -> bool:
+            return so_far.is_in(one) and so_far.stays[one][-1][0] >= self.day
+
+        there, later = "fish that are in the tank on that day", "a day after the day on which they come in"
+        yield from self._wrong(lambda one: not so_far.is_in(one), but="not in the tank then", allowed=there)
+        yield from self._wrong(is_just_in, but="in on that very day", allowed=later)
 
     def pass_by(self, so_far: SoFar) -> None:
         for one in self.fish:
@@ -108,11 +101,7 @@ class FishBack(_ComingIn):
     order: ClassVar[int] = 3
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
-        yield from self._wrong(
-            so_far.is_in, but="in the tank then", allowed="fish that were taken out before"
-        )
-        yield from self._wrong(
-            lambda one: not so_far.stays[one],
-            but="never in before",
-            allowed="fish that were taken out before; those that come in first are rows of the stock",
-        )
+        out = "fish that were taken out before"
+        first = f"{out}; those that come in first are rows of the stock"
+        yield from self._wrong(so_far.is_in, but="in the tank then", allowed=out)
+        yield from self._wrong(lambda one: not so_far.stays[one], but="never in before", allowed=first)

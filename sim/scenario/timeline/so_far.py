@@ -13,13 +13,8 @@ if TYPE_CHECKING:
 class SoFar:
     """What is so after the events that have passed.
 
-    Attributes
-    ----------
-    rock : rockshy.sim.scenario.scenario.RockSpec or None
-        Of the scenario, where a file is checked.
-    stays : dict
-        Label -> the days from which and to which the fish was in the tank, each [from, to]; "to" is
-        infinite while it is in.
+    ``rock`` is that of the scenario, where a file is checked. ``stays`` has by label the days from which and
+    to which the fish was in the tank, each [from, to]; "to" is infinite while it is in.
     """
 
     def __init__(self, labels: Iterable[str], *, rock: RockSpec | None = None) -> None:

@@ -93,14 +93,10 @@ class Timeline:
 def timeline_of(
     stock: Iterable[StockRow], events: Iterable[Event] = (), *, rock: RockSpec | None = None
 ) -> Timeline:
-    """The timeline of a stock and of further events, sorted and checked.
+    """The timeline of a stock, whose rows have days, and of further events, sorted and checked.
 
-    Parameters
-    ----------
-    stock : its rows say on which day fish come in and are taken out.
-    events : besides; what they say of fish that are not in the stock is left out.
-    rock : what a file may say of its rock is checked too; when None it is not: a sweep over amounts of rock
-        lays even none anew.
+    What events say of fish that are not in the stock is left out. What a file may say of its ``rock`` is
+    checked too; when None it is not: a sweep over amounts of rock lays even none anew.
     """
     rows = list(stock)
     people = by_row(rows)

@@ -7,37 +7,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import SHELTERED
-from rockshy.sim.run.drawing import draw_tank, draw_trial_rock
 from rockshy.sim.run.keeping import kept_run, places_after
 from rockshy.sim.run.model import TankModel
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.run.trials import run_trial
-from rockshy.sim.scenario.changes import measured_like, with_events
-from rockshy.sim.scenario.reading import ScenarioError, parse
 from rockshy.sim.scenario.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from rockshy.sim.scenario.timeline import RockAnew
 from rockshy.sim.species.species import library
 
 DAY = 0.2  # the rock is laid anew: after two of ten lit hours
 SPECIES = "Tropheus moorii"
-TOML = """
-[tank]
-length = "80 cm"
-front_to_back = "40 cm"
-height = "40 cm"
-[rock]
-cover = 0.4
-height = "25 cm"
-{rock}
-[[stock]]
-species = "Tropheus moorii"
-males = 2
-females = 2
-[run]
-days = 2
-settle = 1
-{more}
-"""
 
 
 @pytest.fixture
@@ -100,20 +79,11 @@ def test_it_happens_on_its_day_and_measuring_begins_after_it(scenario: Scenario)
 
 
 def test_until_that_day_the_run_is_that_of_the_rock_left_as_it_is(scenario: Scenario) -> None:
-    """The same fish, rock and luck: two alternatives differ by the re-scape alone."""
+    """The same fish, rock and luck: two alternatives differ by that alone."""
     changed, left = just_before(scenario), just_before(replace(scenario, events=()))
     np.testing.assert_array_equal(changed.tank.index, left.tank.index)
     for name in ("cell", "fright", "centre", "experience"):
         np.testing.assert_array_equal(changed.shoal.fish[name], left.shoal.fish[name])
-
-
-def test_the_measured_rock_is_another_draw_of_the_same_rock(scenario: Scenario) -> None:
-    before, after = draw_trial_rock(scenario, laying=0), draw_trial_rock(scenario)
-    again = draw_trial_rock(replace(scenario, events=()))
-    np.testing.assert_array_equal(before.top_cm, again.top_cm)
-    assert not np.array_equal(before.top_cm, after.top_cm)
-    assert np.mean(after.top_cm > 0) == pytest.approx(np.mean(before.top_cm > 0), abs=0.1)
-    np.testing.assert_array_equal(draw_tank(scenario).index, draw_tank(scenario, trial=0).index)
 
 
 def test_a_trial_is_the_same_alone_and_with_shared_tanks(scenario: Scenario) -> None:
@@ -137,34 +107,3 @@ def test_a_kept_run_tells_of_the_measured_tank_alone(scenario: Scenario) -> None
     assert (cells >= 0).all() and (cells < len(model.tank.xyz)).all()
     sheltered = model.shoal.fish.doing == SHELTERED
     np.testing.assert_array_equal(cells[1][~sheltered], model.shoal.fish.cell[~sheltered])
-
-
-def test_an_alternative_is_measured_on_the_days_of_the_base() -> None:
-    more = '[[alternative]]\nname = "laid anew"\nrock = { rescape_day = 0.5 }'
-    base = parse(TOML.format(rock="", more=more), name="tank.toml")
-    (other,) = base.alternatives
-    assert other.scenario.events == (RockAnew(day=0.5),)
-    assert other.scenario.run.settle_days == 0.5 and other.scenario.run.days == 1.5
-    assert "rock: all taken out and laid anew on day 0.5" in other.changes
-    late = with_events(base, RockAnew(day=1.5))
-    assert measured_like(late, base) == late  # measuring would begin before it
-
-
-@pytest.mark.parametrize(
-    ("rock", "said"),
-    [
-        ("rescape_day = 0", "from 0.1 to 60"),
-        ('rescape_day = "soon"', "soon"),
-        ("rescape_day = 1\n[[rock.crevice]]\nfrom_left=5\nfrom_front=5\nmouth=5\ndepth=9", "only with cover"),
-    ],
-)
-def test_what_cannot_be_laid_anew_is_refused(rock: str, said: str) -> None:
-    with pytest.raises(ScenarioError, match="rescape_day") as refused:
-        parse(TOML.format(rock=rock, more=""), name="tank.toml")
-    assert said in str(refused.value)
-
-
-def test_a_sketch_cannot_be_laid_anew() -> None:
-    text = TOML.replace("cover = 0.4\n", "").replace('height = "25 cm"\n', "")
-    with pytest.raises(ScenarioError, match="only with cover"):
-        parse(text.format(rock='sketch = ["0011", "0110"]\nrescape_day = 1', more=""), name="tank.toml")
