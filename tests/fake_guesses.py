@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 from rockshy.analysis.measures.whom import asked_for
+from rockshy.analysis.questions.guesses.answer import Study, answer_of
+from rockshy.analysis.questions.guesses.design import Plan
 from rockshy.analysis.questions.guesses.inputs import guesses_of
-from rockshy.analysis.questions.guesses.study import Study, study
-from rockshy.analysis.questions.guesses.work import Plan
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.run.table import LEFT_ALONE
@@ -135,4 +135,4 @@ def plan(*, rows: int = 32, text: str = TINY, screened: int | None = None, most:
 
 @cache
 def studied(rows: int = 32) -> Study:
-    return study(plan(rows=rows), Tanks(), whom=asked_for(scenario(), MILD))
+    return answer_of(plan(rows=rows), Tanks(), whom=asked_for(scenario(), MILD))

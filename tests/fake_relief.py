@@ -8,9 +8,10 @@ from functools import cache
 
 import numpy as np
 from rockshy.analysis.document import as_text
-from rockshy.analysis.questions.relief.search import Plan, Relief, Tried, plan_of, relieve
+from rockshy.analysis.questions.relief.answer import Relief, Tried, answer_of
+from rockshy.analysis.questions.relief.design import Plan, plan_of
 from rockshy.analysis.questions.relief.watch import watch_of
-from rockshy.analysis.questions.relief.words import relief_words
+from rockshy.analysis.questions.relief.words import document_of
 from rockshy.sim.fish.population import Individual, individuals
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.run.table import LEFT_ALONE
@@ -211,7 +212,7 @@ def worse_without_females(scenario: Scenario, fish: Individual, trial: int) -> f
 @cache
 def tried(loss: Callable[..., float], trials: int = 32, **world: float) -> tuple[World, Relief]:
     run = World(loss=loss, **world)  # type: ignore[arg-type]
-    return run, relieve(plan(trials=trials), run)
+    return run, answer_of(plan(trials=trials), run)
 
 
 def named(found: Relief, name: str) -> Tried:
@@ -220,5 +221,5 @@ def named(found: Relief, name: str) -> Tried:
 
 def in_words(found: Relief) -> str:
     return as_text(
-        relief_words(found, watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds))
+        document_of(found, watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds))
     )

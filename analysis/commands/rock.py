@@ -176,9 +176,9 @@ def _weighed(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]
 
 def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
     from ..document import as_text
-    from ..questions.rock.words import rock_words
+    from ..questions.rock.words import document_of
 
-    return as_text(rock_words(answer, plan.grid, amount, place=place))
+    return as_text(document_of(answer, plan.grid, amount, place=place))
 
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:

@@ -174,16 +174,16 @@ def _facts(task: Task, executor: Executor, stops: list[str]) -> Facts:
 
 def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
     from ..measures.groups import Group
-    from ..questions.compare.comparison import compare
+    from ..questions.compare.answer import answer_of
 
     if len(tables) == 1:
         return None
-    return compare(base, tables, group=Group(species=tables[0].watch), goal="lost")
+    return answer_of(base, tables, group=Group(species=tables[0].watch), goal="lost")
 
 
 def _tables(task: Task, executor: Executor, stops: list[str]) -> list[Trials]:
     """A table for each set-up, on the same trials."""
-    from ..questions.compare.side_by_side import equally, run_side_by_side
+    from ..questions.compare.design import equally, run_side_by_side
 
     base, scenarios = task.found.scenario, task.scenarios
     asked = base.run.trials * len(scenarios)
@@ -229,8 +229,8 @@ def _strip(scenario: Scenario, table: Trials, executor: Executor, stops: list[st
 
 
 def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) -> Why | None:
-    from ..questions.why.answer import explain
-    from ..questions.why.work import LEAST_TRIALS, WhyError, plan_of
+    from ..questions.why.answer import answer_of
+    from ..questions.why.design import LEAST_TRIALS, WhyError, plan_of
 
     base = task.found.scenario
     run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
@@ -240,7 +240,7 @@ def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) 
         options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
         with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
             counted = Counted(executor, kept, asked=task.found.asked)
-            why = explain(plan, counted, told=lambda what, tanks: say(f"{what} ({tanks} simulated tanks)."))
+            why = answer_of(plan, counted, told=lambda what, tanks: say(f"{what} ({tanks} simulated tanks)."))
     except WhyError as problem:
         left_out.append(f"No reasons: {problem}.")
         return None

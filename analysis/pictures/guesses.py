@@ -15,9 +15,9 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
 
+from ..questions.guesses.answer import Answer, Study
 from ..questions.guesses.files import names
 from ..questions.guesses.indices import Share
-from ..questions.guesses.study import Answer, Study
 from ..questions.guesses.words import OF, sentences
 from ..statistics.intervals import Interval
 from .look import FAINT, INK, MARGIN, PAPER, WIDTH, cut, new_page, text_width, wrapped, write

@@ -119,7 +119,7 @@ def compare(
     from .compare import comparison
     from .compare.files import COLUMNS, rows_text, whole_json
     from .compare.side_by_side import equally, run_side_by_side
-    from .compare.words import compare_words
+    from .compare.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     if goal not in GOALS:
@@ -146,7 +146,7 @@ def compare(
         "compare",
         found,
         not stops,
-        partial(compare_words, found),
+        partial(document_of, found),
         partial(whole_json, asked, found),
         partial(frame_of, rows, COLUMNS),
     )
@@ -191,7 +191,7 @@ def relief(
     from .relief.files import COLUMNS, rows_text, whole_json
     from .relief.search import plan_of, relieve
     from .relief.watched import watched as watched_in
-    from .relief.words import relief_words
+    from .relief.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
@@ -203,7 +203,7 @@ def relief(
         "relief",
         found,
         not found.stopped,
-        partial(relief_words, found, watch),
+        partial(document_of, found, watch),
         partial(whole_json, found, watch),
         lambda: frame_of(rows_text(found), COLUMNS),
     )
@@ -245,23 +245,23 @@ def why(
     ------
     See :func:`run`; shares are Shapley values.
     """
-    from .why.answer import explain
+    from .why.answer import answer_of
     from .why.behind import behind as behind_answer
     from .why.files import COLUMNS, rows_text, whole_json
-    from .why.words import why_words
+    from .why.words import document_of
     from .why.work import plan_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked, meant=trials is not None), whom_asked(asked, fish)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials, "cut": not plan.meant}
     with kept_in(folder, "why", plan.scenario, options=options) as kept:
-        found = explain(plan, Runner(kept, executor, progress), whom=whom)
+        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
         behind = behind_answer(found)
     return Result(
         "why",
         found,
         not found.stopped,
-        partial(why_words, found, behind),
+        partial(document_of, found, behind),
         partial(whole_json, found, behind),
         lambda: frame_of(rows_text(found), COLUMNS),
     )
@@ -307,7 +307,7 @@ def guesses(
     """
     from .guesses.files import COLUMNS, rows_text, whole_json
     from .guesses.study import study
-    from .guesses.words import study_words
+    from .guesses.words import document_of
     from .guesses.work import LONGEST_DAYS, plan_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
@@ -322,7 +322,7 @@ def guesses(
         "guesses",
         found,
         not found.stopped,
-        partial(study_words, found),
+        partial(document_of, found),
         partial(whole_json, found),
         lambda: frame_of(rows_text(found), COLUMNS),
     )

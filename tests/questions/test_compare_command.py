@@ -228,9 +228,9 @@ def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(
     scenario = parse(BASE + many, name="many.toml")
     from fake_compare import tables
     from rockshy.analysis.measures.groups import Group
-    from rockshy.analysis.questions.compare.comparison import compare
+    from rockshy.analysis.questions.compare.answer import answer_of
 
-    found = compare(scenario, tables(scenario, trials=4), group=Group(species=MILD))
+    found = answer_of(scenario, tables(scenario, trials=4), group=Group(species=MILD))
     figure = comparison_picture(found)
     words = [text.get_text() for axes in figure.axes for text in axes.texts]
     assert f"The first {ROWS} of {ROWS + 2} alternatives; all are in the words." in words

@@ -14,7 +14,7 @@ from PIL import Image
 from reading_pictures import written
 from rockshy.analysis.commands import main
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
-from rockshy.analysis.questions.guesses.work import Plan
+from rockshy.analysis.questions.guesses.design import Plan
 from rockshy.sim.scenario.scenario import Scenario
 
 
@@ -72,7 +72,7 @@ def test_bad_input_gets_one_message_and_leaves_nothing(
 def test_a_real_run_answers_draws_and_goes_on_from_what_is_kept(
     tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("rockshy.analysis.questions.guesses.work.MOST", 2)
+    monkeypatch.setattr("rockshy.analysis.questions.guesses.design.MOST", 2)
     asked = ("guesses", tiny, "--trials", "112", "--for", "moorii", "--out", "kept", "--picture", "it.png")
     assert main(asked) == 0
     words, err = capsys.readouterr()
@@ -106,7 +106,7 @@ def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
         return studied()
 
     (tmp_path / "long.toml").write_text(TINY.replace("days = 0.2", "days = 3"), encoding="utf-8")
-    monkeypatch.setattr("rockshy.analysis.questions.guesses.study.study", made_up)
+    monkeypatch.setattr("rockshy.analysis.questions.guesses.answer.study", made_up)
     for line in (["long.toml"], ["long.toml", "--days", "2"], [tiny]):
         assert main(["guesses", *line]) == 0
     assert [one.run.days for one in asked] == [1.0, 2.0, 0.2]
@@ -118,7 +118,7 @@ def test_ctrl_c_answers_from_the_rows_that_are_done(
 ) -> None:
     left: list[int] = []
     monkeypatch.setattr(
-        "rockshy.analysis.questions.guesses.study.study", lambda *_, **__: replace(studied(), stopped=True)
+        "rockshy.analysis.questions.guesses.answer.study", lambda *_, **__: replace(studied(), stopped=True)
     )
     monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
     assert main(["guesses", tiny]) == 130

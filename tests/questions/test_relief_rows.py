@@ -22,9 +22,9 @@ from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import FREE, LOST, PINNED_FISH
 from rockshy.analysis.measures.row import BOTH, row_of, value_of, worst_loss, yardstick_of
 from rockshy.analysis.measures.whom import FishGroup
+from rockshy.analysis.questions.relief.answer import UNTOLD, answer_of
 from rockshy.analysis.questions.relief.changes import CHIEF
 from rockshy.analysis.questions.relief.others import on_others
-from rockshy.analysis.questions.relief.search import UNTOLD, relieve
 from rockshy.analysis.questions.relief.watch import out_range, watch_of
 from rockshy.analysis.statistics.multiple import holm
 from rockshy.sim.run.trials import Job, table_of
@@ -58,7 +58,7 @@ def test_the_goals_are_those_of_every_other_comparison() -> None:
 
 def test_a_change_that_changes_nothing_differs_by_exactly_nothing() -> None:
     world = World(noise=0.0)
-    found = relieve(plan(), world)
+    found = answer_of(plan(), world)
     again = named(found, "the same rock re-arranged")
     lost = again.figures[LOST].difference
     assert (lost.value, lost.low, lost.high) == (0.0, 0.0, 0.0)

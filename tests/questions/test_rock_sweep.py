@@ -16,7 +16,7 @@ from rockshy.analysis.questions.rock.grid import GridError, grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
 from rockshy.analysis.questions.rock.sweep import answer_of, changes, plan_of, sweep, undecided
-from rockshy.analysis.questions.rock.words import one_in, rock_words
+from rockshy.analysis.questions.rock.words import document_of, one_in
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import CreviceSpec, Scenario
 
@@ -117,7 +117,7 @@ def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:
     assert plan.grid.points[rise.more].values[0] == 0.8
     found = rise.difference
     assert rise.is_worse and found.low > 0 and found.worse > found.better and found.trials >= 36
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = as_text(document_of(answer, plan.grid, None, place=None))
     assert "No amount does" in text
     assert "More rock makes it worse: it is pinned more often." in text
     assert f"worse in {found.worse} of {found.trials} simulated tanks" in " ".join(text.split())
@@ -164,7 +164,7 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
     assert line.minutes_more == pytest.approx(sum(wanted) * each_s / 60)
     assert line.ask_for % plan.a_round == 0
     assert line.ask_for >= answer.amounts[line.places[-1]].run + line.trials_more
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = as_text(document_of(answer, plan.grid, None, place=None))
     assert "Cannot tell yet" in text
     minutes = round(line.minutes_more)
     said = " ".join(text.split())
@@ -201,7 +201,7 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
     answer = answer_of(plan, done, scenario=tank, why="as you asked")
     assert {one.run for one in answer.amounts} == {2, 3}  # trial by trial: all amounts alike
     assert "stopped before it was done" in " ".join(
-        as_text(rock_words(answer, plan.grid, None, place=None)).split()
+        as_text(document_of(answer, plan.grid, None, place=None)).split()
     )
     with pytest.raises(KeyboardInterrupt):
         sweep(plan, broken(0))
@@ -216,7 +216,7 @@ def test_the_keepers_tank_is_marked_and_compared_with_trial_by_trial() -> None:
     assert bare is not None
     share = answer.amounts[own].pinned.share
     assert bare.value == pytest.approx(1.0 - share)  # a bare tank is always pinned here
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = as_text(document_of(answer, plan.grid, None, place=None))
     assert text.count("35 % (your tank now)") >= 3
 
 
@@ -247,7 +247,7 @@ def test_more_rock_that_helps_is_told_with_its_trials() -> None:
     fall = next(one for one in answer.lines[0].changes if one.measure == PINNED)
     assert not fall.rises and not fall.is_worse and fall.difference.value == -1.0
     assert fall.p_value <= 0.05 and fall.pairs == 45
-    text = " ".join(as_text(rock_words(answer, plan.grid, None, place=None)).split())
+    text = " ".join(as_text(document_of(answer, plan.grid, None, place=None)).split())
     assert "-100 % of the tanks" in text and "makes it worse" not in text
 
 
@@ -275,7 +275,7 @@ def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     assert {row.guess for row in done.rows} == {0}
     answer = answer_of(plan, done, scenario=tank, why="")
     assert answer.lines[0].least.verdict == FOUND
-    assert "no range over guesses" in as_text(rock_words(answer, plan.grid, None, place=None))
+    assert "no range over guesses" in as_text(document_of(answer, plan.grid, None, place=None))
 
 
 # --- words --------------------------------------------------------------------
@@ -292,7 +292,7 @@ def test_level_in_words(level: float, said: str) -> None:
 @pytest.mark.parametrize("curve", [steep, hollow, never, always, near])
 def test_words_keep_to_the_width_and_never_say_safe(curve: Callable[[Values], float]) -> None:
     plan, answer = answered(curve)
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = as_text(document_of(answer, plan.grid, None, place=None))
     assert max(map(len, text.split("\n"))) <= 100
     assert "model scale" in text
     assert " of 36 simulated tanks" in text or " of 64 simulated tanks" in text
@@ -302,11 +302,11 @@ def test_words_keep_to_the_width_and_never_say_safe(curve: Callable[[Values], fl
 def test_a_bare_tank_is_not_praised_for_having_no_place_to_be_pinned_to() -> None:
     plan, answer = answered(never)
     assert "no place to be pinned to" in " ".join(
-        as_text(rock_words(answer, plan.grid, None, place=None)).split()
+        as_text(document_of(answer, plan.grid, None, place=None)).split()
     )
 
 
 def test_a_monotone_fit_leaves_the_raw_points_and_says_what_it_hides() -> None:
     plan, answer = answered(hollow, monotone=True)
     assert answer.amounts[-1].pinned.hits > 10
-    assert "hides any harm" in as_text(rock_words(answer, plan.grid, None, place=None))
+    assert "hides any harm" in as_text(document_of(answer, plan.grid, None, place=None))

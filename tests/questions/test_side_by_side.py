@@ -13,7 +13,7 @@ from rockshy.analysis.measures.groups import Group, single_fish, species
 from rockshy.analysis.measures.pinned import pinned
 from rockshy.analysis.measures.rates import series, tally, values_of
 from rockshy.analysis.measures.registry import GOALS
-from rockshy.analysis.questions.compare.side_by_side import (
+from rockshy.analysis.questions.compare.design import (
     ARMS,
     Batch,
     differences,

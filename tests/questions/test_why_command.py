@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from rockshy.analysis.commands import main
-from rockshy.analysis.questions.why import answer, work
+from rockshy.analysis.questions.why import answer, design
 from rockshy.sim.run.trials import Job, Outcome, each_job
 
 TINY = """title = "Tiny tank"
@@ -51,9 +51,10 @@ def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
 @pytest.fixture
 def few(monkeypatch: pytest.MonkeyPatch) -> None:
     """Four tanks are enough, in all of them there is something to explain, and orders are sampled."""
-    monkeypatch.setattr(work, "LEAST_TRIALS", 4)
-    monkeypatch.setattr(work, "MOST_TICKS", 0.0)
-    monkeypatch.setattr(answer, "is_trouble", lambda *_: True)
+    monkeypatch.setattr(design, "LEAST_TRIALS", 4)
+    monkeypatch.setattr(design, "MOST_TICKS", 0.0)
+    for module in (design, answer):
+        monkeypatch.setattr(module, "is_trouble", lambda *_: True)
 
 
 def refused(*argv: str) -> int:

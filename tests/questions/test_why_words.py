@@ -14,7 +14,7 @@ from rockshy.analysis.document.files import json_text
 from rockshy.analysis.questions.why.answer import LEFT, ShareEstimate
 from rockshy.analysis.questions.why.files import rows_text, why_json
 from rockshy.analysis.questions.why.mechanisms import SIGHT
-from rockshy.analysis.questions.why.words import about, why_words
+from rockshy.analysis.questions.why.words import about, document_of
 from rockshy.sim.fish.population import individuals
 
 
@@ -39,7 +39,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
         "no fish is seen from farther than 30 cm",
     ):
         assert part in words, part
-    assert all(len(line) <= 100 for line in as_text(why_words(mixed(), behind(mixed()))).splitlines())
+    assert all(len(line) <= 100 for line in as_text(document_of(mixed(), behind(mixed()))).splitlines())
 
 
 def test_a_mechanism_that_does_not_apply_is_said_with_its_reason() -> None:

@@ -32,7 +32,7 @@ from ...questions.rock.sweep import (
     plan_of,
     sweep,
 )
-from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
+from ...questions.rock.words import all_verdicts, document_of, mild_because, round_said
 from ..task import Task
 from .asked import Pace, found_of, only, which_of
 from .simulating import each_done
@@ -146,7 +146,7 @@ class _Sweep:
         if own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
         return {
-            "pieces": as_json(rock_words(answer, plan.grid, amount, place=place, typed=False)),
+            "pieces": as_json(document_of(answer, plan.grid, amount, place=place, typed=False)),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,

@@ -16,7 +16,7 @@ from ...measures.rates import values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from ...study import dictionary
-from .comparison import ASKED, MILD, WORST, Comparison, worst_in_tank
+from .answer import ASKED, MILD, WORST, Comparison, worst_in_tank
 from .plans import Shared, Stopped
 
 JSON, CSV, PNG = "compare.json", "compare.csv", "compare.png"

@@ -1,6 +1,6 @@
 """How many trials of what: shared out to where they decide, or until an interval is narrow enough.
 
-Both are plans for :func:`rockshy.analysis.questions.compare.side_by_side.each_batch`: functions of the
+Both are plans for :func:`rockshy.analysis.questions.compare.design.each_batch`: functions of the
 values so far.
 """
 
@@ -16,7 +16,7 @@ from ...measures.registry import PINNED, RECEIVED
 from ...statistics.intervals import Floats, estimate
 from ...statistics.sharing import Sharer
 from ...statistics.stopping import Until, guesses_needed, share_count
-from .side_by_side import Plan
+from .design import Plan
 
 METHOD = (
     "The trials went where they decide, by optimal computing budget allocation (source: Chen2000) on the "

@@ -11,9 +11,9 @@ from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE
 from ...study import dictionary
+from .answer import Answer, Study
 from .indices import Share, Shares
 from .inputs import Guess
-from .study import Answer, Study
 from .watch import to_watch, to_write
 from .words import OF, rest_name
 

@@ -21,9 +21,9 @@ from ...document import (
 from ...document.plain import capital, listed, many, percent
 from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import Interval
+from .answer import Answer, Study
 from .indices import Share, Shares
 from .inputs import Guess
-from .study import Answer, Study
 from .watch import to_watch, to_write
 
 OF = {
@@ -36,7 +36,7 @@ LITTLE = 0.05  # a share below this is said to be hardly any (assumption)
 FEW = 3  # named in the first sentence of an answer
 
 
-def study_words(found: Study) -> Document:
+def document_of(found: Study) -> Document:
     """The whole answer."""
     answers = (_answer(found, one) for one in found.answers)
     title = flush(f"{found.plan.scenario.title}: which guesses decide the answer")

@@ -11,10 +11,10 @@ from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from ...study import dictionary
+from .answer import Relief, Tried
 from .costs import cost_words
-from .search import Relief, Tried
+from .design import GOALS
 from .watch import Watch
-from .work import GOALS
 
 JSON, CSV = "relief.json", "relief.csv"
 UNITS = {

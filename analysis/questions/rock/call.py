@@ -20,7 +20,7 @@ from .asked import check_counts, watered_grid, weighed
 from .files import columns_of, rows_text, whole_json
 from .grid import AXES
 from .sweep import LEVEL, answer_of, plan_of, rows_of, sweep
-from .words import mild_because, rock_words
+from .words import document_of, mild_because
 
 if TYPE_CHECKING:
     Folder = str | os.PathLike[str] | None
@@ -93,7 +93,7 @@ def rock(
         "rock",
         found,
         not swept.stopped,
-        partial(rock_words, found, plan.grid, amount, place=place),
+        partial(document_of, found, plan.grid, amount, place=place),
         partial(whole_json, found, plan, amount, place=place),
         lambda: frame_of(rows_text(swept.rows, plan.grid, species=key), columns_of(plan.grid)),
     )

@@ -34,7 +34,7 @@ RAISE = {
 LONG_MINUTES = 24 * 60.0
 
 
-def rock_words(
+def document_of(
     answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None, typed: bool = True
 ) -> Document:
     """The whole answer.

@@ -10,11 +10,11 @@ import numpy as np
 from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...measures.whom import FishGroup
 from ...statistics.intervals import Floats
+from .design import ANSWERS, Announce, Plan, Rows, Run, Screened, Work
 from .fit import Additive, known_of
 from .indices import LEAST_ROWS, Shares, shares_of
 from .inputs import Guess, GuessError
 from .screen import Screening, screen
-from .work import ANSWERS, Announce, Plan, Rows, Run, Screened, Work
 
 SELDOM = 0.02  # a pinned chance below this leaves nothing to share out (assumption)
 NOT_JUDGED = "in some simulated tanks none of them can be judged (holding females do not count as pinned)"

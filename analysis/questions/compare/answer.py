@@ -1,7 +1,7 @@
 """What if, as numbers: each alternative against the base, worst-off fish and mild species first.
 
 Every figure is a paired difference over the simulated tanks that both have (see
-:mod:`rockshy.analysis.questions.compare.side_by_side`). Nothing here is rated "good": a falling chase
+:mod:`rockshy.analysis.questions.compare.design`). Nothing here is rated "good": a falling chase
 rate stands beside the hidden and pinned shares, and each single fish that is worse off is named.
 """
 
@@ -25,7 +25,7 @@ from ...statistics.intervals import NAN, Count, Estimate, Floats, estimate, gues
 from ...statistics.multiple import WORSE, holm, verdict
 from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
-from .side_by_side import goal_bounds, is_fixed, paired_goal
+from .design import goal_bounds, is_fixed, paired_goal
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
 REPEATS = 2  # of each guess, at least, before a range over guesses is shown: one tank a guess is luck
