@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.guesses.answer import Study, answer_of
-from rockshy.analysis.questions.guesses.design import Plan
+from rockshy.analysis.questions.guesses.design import REPEATS, Plan
 from rockshy.analysis.questions.guesses.inputs import guesses_of
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.rules.support.parameters import load
@@ -130,7 +130,7 @@ class Tanks:
 
 def plan(*, rows: int = 32, text: str = TINY, screened: int | None = None, most: int = 3) -> Plan:
     asked = scenario(text)
-    return Plan(asked, guesses_of(asked), rows, screened or 4 * rows, most=most)
+    return Plan(asked, REPEATS, guesses_of(asked), rows, screened or 4 * rows, most)
 
 
 @cache

@@ -106,7 +106,7 @@ def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
         return studied()
 
     (tmp_path / "long.toml").write_text(TINY.replace("days = 0.2", "days = 3"), encoding="utf-8")
-    monkeypatch.setattr("rockshy.analysis.questions.guesses.answer.study", made_up)
+    monkeypatch.setattr("rockshy.analysis.questions.guesses.answer.answer_of", made_up)
     for line in (["long.toml"], ["long.toml", "--days", "2"], [tiny]):
         assert main(["guesses", *line]) == 0
     assert [one.run.days for one in asked] == [1.0, 2.0, 0.2]
@@ -118,7 +118,8 @@ def test_ctrl_c_answers_from_the_rows_that_are_done(
 ) -> None:
     left: list[int] = []
     monkeypatch.setattr(
-        "rockshy.analysis.questions.guesses.answer.study", lambda *_, **__: replace(studied(), stopped=True)
+        "rockshy.analysis.questions.guesses.answer.answer_of",
+        lambda *_, **__: replace(studied(), stopped=True),
     )
     monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
     assert main(["guesses", tiny]) == 130

@@ -66,7 +66,7 @@ def study_json(found: Study) -> dict[str, object]:
         },
         "rows": found.rows,
         "rows_asked": plan.rows,
-        "tanks_a_point": plan.repeats,
+        "tanks_a_point": plan.trials,
         "simulated_tanks": found.tanks,
         "without_effect_when_nobody_attacks": list(found.same_alone),
         "stopped": found.stopped,

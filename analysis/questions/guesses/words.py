@@ -216,7 +216,7 @@ def _how(found: Study) -> Section:
         "How it was found",
         f"{many(found.tanks, 'simulated tank')} of {many_days(run.days)} after the last arrival, the first "
         f"{many_days(run.settle_days)} settling: {found.screening.points} to screen, then {found.rows} rows "
-        f"of points, each point the mean of {plan.repeats} tanks, the same in all points of a row.",
+        f"of points, each point the mean of {plan.trials} tanks, the same in all points of a row.",
         "Screening: all guesses moved at once; for each answer a line and a bend fitted for one guess after "
         f"another, at a level of {percent(found.screening.level)} for all guesses together. Shares: Sobol "
         "indices (Saltelli2010) of what the screening's fit leaves over, and of the fit; their "
