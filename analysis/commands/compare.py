@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from ...sim.scenario.scenario import RunSpec, Scenario
     from ..measures.groups import Group
     from ..questions.compare.answer import Comparison
-    from ..questions.compare.design import Plan
+    from ..questions.compare.design import Sharing
     from ..questions.compare.plans import Shared, Stopped
     from ..statistics.sharing import Sharer
     from ..statistics.stopping import Until
@@ -257,7 +257,7 @@ def _say_dates(task: Task) -> None:
                 say(f'Alternative "{one.name}": {flag.text}')
 
 
-def _plan(task: Task) -> tuple[Plan, int]:
+def _plan(task: Task) -> tuple[Sharing, int]:
     """The plan, and how many trials it may take at most."""
     from ..questions.compare.design import equally
     from ..questions.compare.plans import until_plan

@@ -8,9 +8,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
+from ..questions.rock.answer import Line, RockAnswer
 from ..questions.rock.grid import Grid
 from ..questions.rock.least import FOUND, NONE_DOES
-from ..questions.rock.sweep import Line, RockAnswer
 from .look import INK, MARGIN, PAPER, RATE_MAP, WIDTH, ink_on, text_width, write
 from .rock_page import PITCH, SIZE, page_of, short_interval
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from ..questions.rock.answer import Line, RockAnswer
 from ..questions.rock.grid import Grid, is_bare
 from ..questions.rock.least import FOUND, NONE_DOES
-from ..questions.rock.sweep import Line, RockAnswer
 from ..questions.rock.words import one_in
 from .look import MARGIN, WIDTH, cut, new_page, text_width, wrapped, write
 

@@ -13,7 +13,8 @@ from fake_rock import always, answered, base, hollow, near, never, steep, swept
 from PIL import Image
 from reading_pictures import written
 from rockshy.analysis.pictures.rock_sweep import rock_caption, rock_sweep, save_rock
-from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, answer_of
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of
+from rockshy.analysis.questions.rock.design import Plan
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
 
@@ -31,12 +32,12 @@ def drawn_case(name: str) -> tuple[Plan, RockAnswer]:
             "map of heights": ("cover", "height"),
             "map of piles": ("cover", "piles"),
         }[name]
-        plan, done = swept(lambda values: 0.6 * float(np.exp(-values[0] / 0.3)), names=names)
-        return plan, answer_of(plan, done, scenario=base(), why="")
+        done = swept(lambda values: 0.6 * float(np.exp(-values[0] / 0.3)), names=names)
+        return done.plan, answer_of(done, scenario=base(), why="")
     if name == "own near an end":
         tank = base("cover = 0.35", "cover = 0.83")
-        plan, done = swept(steep, scenario=tank)
-        return plan, answer_of(plan, done, scenario=tank, why="")
+        done = swept(steep, scenario=tank)
+        return done.plan, answer_of(done, scenario=tank, why="")
     curve = {"never": never, "always": always, "hollow": hollow, "near": near, "steep": steep}[
         name.split()[0]
     ]

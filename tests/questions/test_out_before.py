@@ -23,7 +23,7 @@ from rockshy.analysis.questions.answer.telling import telling_trials
 from rockshy.analysis.questions.compare.answer import answer_of
 from rockshy.analysis.questions.compare.design import ARMS, equally, run_side_by_side
 from rockshy.analysis.questions.compare.words import document_of
-from rockshy.analysis.questions.rock.asked import check_counts
+from rockshy.analysis.questions.rock.design import check_counts
 from rockshy.analysis.questions.why.design import plan_of as why_plan
 from rockshy.analysis.report.making import report_of
 from rockshy.analysis.talk.facts import best_of

@@ -5,18 +5,34 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
-from fake_rock import MILD, always, answered, base, hollow, made_up, made_up_row, near, never, steep, swept
+from fake_rock import (
+    MILD,
+    Sweep,
+    always,
+    answered,
+    base,
+    hollow,
+    made_up,
+    made_up_row,
+    near,
+    never,
+    steep,
+    swept,
+)
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
 from rockshy.analysis.measures.row import TankRow
+from rockshy.analysis.questions.rock.answer import answer_of, changes
+from rockshy.analysis.questions.rock.design import plan_of
 from rockshy.analysis.questions.rock.grid import GridError, grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
-from rockshy.analysis.questions.rock.sweep import answer_of, changes, plan_of, sweep, undecided
 from rockshy.analysis.questions.rock.words import document_of, one_in
+from rockshy.analysis.study.runner import Run
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import CreviceSpec, Scenario
 
@@ -124,17 +140,17 @@ def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:
 
 
 def test_more_trials_go_to_the_points_that_decide() -> None:
-    plan, done = swept(steep)
-    table = Table(done.rows, species=MILD, amounts=len(plan.grid.points), fixed=False)
+    done = swept(steep)
+    plan, table = done.plan, done.table
     runs = [table.run(k) for k in range(table.amounts)]
     assert (plan.a_round, plan.trials) == (36, 64)
     assert set(runs) == {36, 64}
     more = {plan.grid.points[k].values[0] for k, run in enumerate(runs) if run > 36}
     assert more <= {0.4, 0.5, 0.6} and 0.5 in more
     for k, run in enumerate(runs):
-        told = sorted((row.trial, row.guess) for row in done.rows if row.which == k)
+        told = sorted((row.trial, row.guess) for row in done.rows.values() if row.which == k)
         assert told == [(trial, trial) for trial in range(run)]  # the same fish and guesses everywhere
-    assert undecided(plan, done.rows) == ()
+    assert done.undecided() == ()
 
 
 @pytest.mark.parametrize(
@@ -143,9 +159,9 @@ def test_more_trials_go_to_the_points_that_decide() -> None:
 def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> None:
     tank = base()
     plan = plan_of(tank, grid_of(tank), species=MILD, trials=trials)
-    done = sweep(plan, made_up(near, plan=plan))
-    table = Table(done.rows, species=MILD, amounts=len(plan.grid.points), fixed=False)
-    found = {table.run(k) for k in range(table.amounts)}
+    done = Sweep(plan)
+    done.carry_out(made_up(near, plan=plan))
+    found = {done.table.run(k) for k in range(done.table.amounts)}
     assert found <= runs and max(found) == trials
 
 
@@ -174,10 +190,11 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
 def test_what_was_there_already_says_nothing_about_speed() -> None:
     tank = base()
     plan = plan_of(tank, grid_of(tank), species=MILD)
-    ticks = iter((0.0, 90.0))
-    done = sweep(
-        plan, made_up(never, plan=plan), there=lambda job: job.trial >= 10, clock=lambda: next(ticks)
-    )
+    ticks = iter((0.0, 5.0, 95.0))
+    done = Sweep(plan, there=lambda job: job.trial >= 10, clock=lambda: next(ticks))
+    told: list[str] = []
+    done.carry_out(made_up(never, plan=plan), lambda what, _: told.append(what))
+    assert done.seconds == 90.0 and told == ["Round 1: 100 simulated tanks, at all amounts."]
     assert done.fresh == 10 * len(plan.grid.points)
     assert len(done.rows) == 36 * len(plan.grid.points)
 
@@ -187,8 +204,8 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
     plan = plan_of(tank, grid_of(tank), species=MILD)
     whole = made_up(steep, plan=plan)
 
-    def broken(after: int) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[TankRow]]:
-        def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
+    def broken(after: int) -> Run:
+        def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Any]:
             for k, row in enumerate(whole(scenarios, jobs)):
                 if k == after:
                     raise KeyboardInterrupt
@@ -196,15 +213,16 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
 
         return run
 
-    done = sweep(plan, broken(25))
+    done = Sweep(plan)
+    done.carry_out(broken(25))
     assert done.stopped and len(done.rows) == 25
-    answer = answer_of(plan, done, scenario=tank, why="as you asked")
+    answer = answer_of(done, scenario=tank, why="as you asked")
     assert {one.run for one in answer.amounts} == {2, 3}  # trial by trial: all amounts alike
     assert "stopped before it was done" in " ".join(
         as_text(document_of(answer, plan.grid, None, place=None)).split()
     )
     with pytest.raises(KeyboardInterrupt):
-        sweep(plan, broken(0))
+        Sweep(plan).carry_out(broken(0))
 
 
 def test_the_keepers_tank_is_marked_and_compared_with_trial_by_trial() -> None:
@@ -263,19 +281,19 @@ def test_tanks_that_do_not_judge_the_species_are_left_out() -> None:
     ]
     table = Table(rows, species=MILD, amounts=1, fixed=False)
     assert (table.run(0), table.count(0).of, table.estimate(0, name="received").trials) == (2, 1, 2)
-    plan, done = swept(never)
-    unknown = replace(done, rows=tuple(_unjudged(row) for row in done.rows))
+    done = swept(never)
+    done.rows = {key: _unjudged(row) for key, row in done.rows.items()}
     with pytest.raises(ValueError, match="no simulated tank"):
-        answer_of(plan, unknown, scenario=base(), why="")
+        answer_of(done, scenario=base(), why="")
 
 
 def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     tank = base("seed = 7", "seed = 7\nfixed = true")
-    plan, done = swept(steep, scenario=tank)
-    assert {row.guess for row in done.rows} == {0}
-    answer = answer_of(plan, done, scenario=tank, why="")
+    done = swept(steep, scenario=tank)
+    assert {row.guess for row in done.rows.values()} == {0}
+    answer = answer_of(done, scenario=tank, why="")
     assert answer.lines[0].least.verdict == FOUND
-    assert "no range over guesses" in as_text(document_of(answer, plan.grid, None, place=None))
+    assert "no range over guesses" in as_text(document_of(answer, done.plan.grid, None, place=None))
 
 
 # --- words --------------------------------------------------------------------

@@ -125,7 +125,7 @@ class Comparison:
     against: tuple[Against, ...]
 
 
-def compare(
+def answer_of(
     base_scenario: Scenario, tables: Sequence[Trials], *, group: Group, goal: str = LOST
 ) -> Comparison:
     """Work out what the trials of a base and its alternatives say.

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor
-from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -23,20 +23,11 @@ from ...measures.registry import GOALS, LOST, PINNED, bounds_of
 from ...statistics.intervals import Floats, Interval
 from ...statistics.paired import Difference, paired_difference, paired_share
 from ...study.kept import Kept
-from ...study.runner import Done, each_kept_job
+from ...study.runner import Batch, Done, Progress, Study, each_kept_job
 
 ARMS = (AS_STOCKED, LEFT_ALONE)
 
-Plan = Callable[[Sequence[Floats]], Sequence[tuple[int, int]]]
-Progress = Callable[[int, int], None]
-
-
-@dataclass(frozen=True)
-class Batch:
-    """Finished jobs of one decision of a plan; after Ctrl-C those that can be compared, not ``whole``."""
-
-    done: tuple[Done, ...]
-    whole: bool
+Sharing = Callable[[Sequence[Floats]], Sequence[tuple[int, int]]]  # values so far -> what is run next
 
 
 def goal_bounds(trials: Trials, *, goal: str) -> Interval:
@@ -89,82 +80,101 @@ def paired_goal(other: Floats, *, base: Floats, goal: str, tables: tuple[Trials,
 # ---- running them
 
 
-def equally(trials: int, *, scenarios: int) -> Plan:
-    """A plan of one batch: as many trials of each scenario, trial by trial."""
+def equally(trials: int, *, scenarios: int) -> Sharing:
+    """One batch: as many trials of each scenario, trial by trial."""
 
-    def plan(values: Sequence[Floats]) -> list[tuple[int, int]]:
+    def share(values: Sequence[Floats]) -> list[tuple[int, int]]:
         if any(len(one) for one in values):
             return []
         return [(which, trial) for trial in range(trials) for which in range(scenarios)]
 
-    return plan
+    return share
 
 
-def each_batch(
-    scenarios: Sequence[Scenario],
-    *,
-    plan: Plan,
-    goal: str = LOST,
-    group: Group | None = None,
-    arms: tuple[str, ...] | None = ARMS,
-    executor: Executor | None = None,
-    kept: Kept | None = None,
-    progress: Progress | None = None,
-) -> Iterator[Batch]:
-    """Run batches of trials until the plan wants no more.
-
-    A batch is decided only when the former one is complete, from values alone: a run that was broken
-    off and goes on with what was kept takes the same decisions.
+class Design(Study):
+    """Trials of a base and its alternatives, shared out by the values so far; whole tables are kept.
 
     Parameters
     ----------
-    scenarios : what is compared; 0 is the base.
     plan : called with one array [t] a scenario, its values so far by trial number from 0 on; it returns
         (scenario, trial number) pairs, each scenario going on with its own next numbers, or nothing
         to end. :meth:`rockshy.analysis.statistics.sharing.Sharer.next_batch` is one, :func:`equally` another.
     goal, group : what the values are of; all fish when ``group`` is None.
     arms : set-ups of each trial; None: those of :func:`rockshy.sim.run.trials.set_ups`.
-    executor, kept : see :func:`rockshy.analysis.study.runner.each_kept_job`.
     progress : called with (jobs done, jobs handed out) after each job, those that were kept included.
 
-    Yields
-    ------
-    Batch
-        After Ctrl-C a last one that is not whole: of its trials those before the first number that
-        any scenario still misses, so that what is compared stays paired.
+    Attributes
+    ----------
+    done : finished jobs that can be compared. Of a batch that was broken off those before the first
+        number that any scenario still misses, so that what is compared stays paired.
     """
-    values: list[dict[int, float]] = [{} for _ in scenarios]
-    asked = done_before = 0
-    while True:
-        handed = plan([_in_order(one) for one in values])
-        if not handed:
-            return
-        jobs = [Job(which, trial, arms) for which, trial in handed]
-        asked += len(jobs)
-        done: list[Done] = []
-        whole = True
-        try:
-            for one in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
-                done.append(one)
-                if progress is not None:
-                    progress(done_before + len(done), asked)
-        except KeyboardInterrupt:
-            whole = False
-            done = comparable(jobs, done)
-        yield Batch(tuple(done), whole)
-        if not whole:
-            return
-        done_before += len(done)
-        for which, of_one in by_scenario(done).items():
-            table = table_of(scenarios[which], of_one)
-            found = values_of(table, measure=goal, group=group or Group())
-            values[which].update(zip(table.arms[AS_STOCKED].trial.tolist(), found.tolist(), strict=True))
+
+    def __init__(
+        self,
+        scenarios: Sequence[Scenario],
+        plan: Sharing,
+        *,
+        goal: str = LOST,
+        group: Group | None = None,
+        arms: tuple[str, ...] | None = ARMS,
+        progress: Progress | None = None,
+    ) -> None:
+        super().__init__(scenarios)
+        self._plan, self._arms, self._progress = plan, arms, progress
+        self._goal, self._group = goal, group or Group()
+        self._whole: list[Done] = []  # of batches that are complete
+        self._jobs: list[Job] = []  # of the batch that is run
+        self._new: list[Done] = []
+
+    @property
+    def done(self) -> list[Done]:
+        return self._whole + comparable(self._jobs, self._new)
+
+    @property
+    def can_answer(self) -> bool:
+        """Whether every scenario has a trial."""
+        return len(by_scenario(self.done)) == len(self.scenarios)
+
+    def batches(self) -> Iterator[Batch]:
+        """What the plan hands out."""
+        values: list[dict[int, float]] = [{} for _ in self.scenarios]
+        while handed := self._plan([_in_order(one) for one in values]):
+            self._jobs = [Job(which, trial, self._arms) for which, trial in handed]
+            yield Batch("", self._jobs)
+            for which, of_one in by_scenario(self._new).items():
+                table = table_of(self.scenarios[which], of_one)
+                found = values_of(table, measure=self._goal, group=self._group)
+                values[which].update(zip(table.arms[AS_STOCKED].trial.tolist(), found.tolist(), strict=True))
+            self._whole += self._new
+            self._jobs, self._new = [], []
+
+    def take(self, job: Job, outcomes: tuple[Outcome, ...]) -> None:
+        """Keep a finished job."""
+        self._new.append((job, outcomes))
+        if self._progress is not None:
+            done = len(self._whole) + len(self._new)
+            self._progress(done, len(self._whole) + len(self._jobs))
+
+    def tables(self) -> list[Trials]:
+        """A table of each scenario.
+
+        Raises
+        ------
+        ValueError
+            When the plan gave a scenario no trial.
+        """
+        found = by_scenario(self.done)
+        if len(found) < len(self.scenarios):
+            raise ValueError(
+                f"the plan gave trials to {len(found)} of {len(self.scenarios)} scenarios; allowed: to all"
+            )
+        return [table_of(one, found[k], asked=len(found[k])) for k, one in enumerate(self.scenarios)]
 
 
 def run_side_by_side(
     scenarios: Sequence[Scenario],
     *,
-    plan: Plan,
+    plan: Sharing,
     goal: str = LOST,
     group: Group | None = None,
     arms: tuple[str, ...] | None = ARMS,
@@ -173,10 +183,11 @@ def run_side_by_side(
     progress: Progress | None = None,
     on_stop: Callable[[], None] | None = None,
 ) -> list[Trials]:
-    """Run what a plan wants and return a Trials table for each scenario; see :func:`each_batch`.
+    """Run what a plan wants and return a Trials table for each scenario; see :class:`Design`.
 
     Parameters
     ----------
+    executor, kept : see :func:`rockshy.analysis.study.runner.each_kept_job`.
     on_stop : called when Ctrl-C ended it early; the tables are of what was done so far.
 
     Raises
@@ -184,33 +195,11 @@ def run_side_by_side(
     KeyboardInterrupt
         When Ctrl-C came before every scenario had a trial.
     """
-    done: list[Done] = []
-    stopped = False
-    try:
-        for batch in each_batch(
-            scenarios,
-            plan=plan,
-            goal=goal,
-            group=group,
-            arms=arms,
-            executor=executor,
-            kept=kept,
-            progress=progress,
-        ):
-            done += batch.done
-            stopped = not batch.whole
-    except KeyboardInterrupt:  # while the plan was thinking
-        stopped = True
-    found = by_scenario(done)
-    if len(found) < len(scenarios):
-        if stopped:
-            raise KeyboardInterrupt
-        raise ValueError(
-            f"the plan gave trials to {len(found)} of {len(scenarios)} scenarios; allowed: to all"
-        )
-    if stopped and on_stop is not None:
+    work = Design(scenarios, plan, goal=goal, group=group, arms=arms, progress=progress)
+    work.carry_out(partial(each_kept_job, kept=kept, executor=executor))
+    if work.stopped and on_stop is not None:
         on_stop()
-    return [table_of(scenarios[which], found[which], asked=len(found[which])) for which in sorted(found)]
+    return work.tables()
 
 
 def _in_order(values: dict[int, float]) -> Floats:

@@ -47,7 +47,7 @@ CONSTANT = {
 
 @dataclass(frozen=True)
 class Plan(runner.Plan):
-    """How many points; each has ``trials``. ``most`` guesses are followed up, what is left is one more lot."""
+    """How many points, each of ``trials``; ``most`` guesses are followed up, the rest is one more lot."""
 
     guesses: tuple[Guess, ...]
     rows: int

@@ -14,8 +14,9 @@ from ...measures.row import TankRow, species_value
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from ...study import dictionary
 from .amount import Amount
+from .answer import RockAnswer
+from .design import Plan
 from .grid import Grid
-from .sweep import Plan, RockAnswer
 
 JSON, CSV, PNG = "rock.json", "rock.csv", "rock.png"
 WRITTEN = (PINNED, RECEIVED, HIDDEN, FREE, BITES)  # the last of the columns
