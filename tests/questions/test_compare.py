@@ -36,7 +36,7 @@ from rockshy.analysis.questions.compare.answer import (
     worst_in_tank,
 )
 from rockshy.analysis.questions.compare.design import equally, paired_goal, run_side_by_side
-from rockshy.analysis.questions.compare.files import compare_json, rows_text
+from rockshy.analysis.questions.compare.files import rows_text, whole_json
 from rockshy.analysis.questions.compare.plans import Shared, Stopped
 from rockshy.analysis.questions.compare.words import best_sentences, document_of, hidden_behind, sentence
 from rockshy.sim.fish.population import Individual
@@ -359,6 +359,6 @@ def test_files_hold_every_tank_and_no_number_that_is_none() -> None:
     assert lines[0].startswith("tank,trial,guess,whose,lost_share")
     assert len(lines) == 1 + 2 * 8 * 3  # tanks, trials, worst-off fish and both species
     assert lines[1].startswith("the tank as it is,0,0,worst-off fish,0.")
-    told_ = compare_json(found, shared=Shared(("a", "b"), (8, 4), 16, "", 0.99))
+    told_ = whole_json(scenario, found, shared=Shared(("a", "b"), (8, 4), 16, "", 0.99))
     assert told_["shared_out"]["saved"] == 4  # type: ignore[index]
-    assert "nan" not in repr(told_)
+    assert "nan" not in repr(told_["against"])

@@ -17,7 +17,7 @@ from rockshy.analysis.measures.row import BOTH, STOCKED
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.guesses.answer import Answer, Study, answer_of
 from rockshy.analysis.questions.guesses.design import MOST, REPEATS, plan_of
-from rockshy.analysis.questions.guesses.files import rows_text, study_json
+from rockshy.analysis.questions.guesses.files import rows_text, whole_json
 from rockshy.analysis.questions.guesses.indices import Share
 from rockshy.analysis.questions.guesses.inputs import GuessError, guesses_of
 from rockshy.analysis.questions.guesses.words import document_of, parts_in_ten, sentences
@@ -223,7 +223,7 @@ def test_parts_in_ten(share: float, said: str) -> None:
 
 def test_programs_get_every_number_and_no_nan() -> None:
     found = studied()
-    told = json.loads(json_text(study_json(found)))
+    told = json.loads(json_text(whole_json(found)))
     lost = next(one for one in told["answers"] if one["of"] == LOST)
     assert [one["name"] for one in lost["shares"]] == [*(g.name for g in found.kept), told_rest(found)]
     assert lost["shares"][0]["total"] == share_of(found, LOST, found.kept[0].name).total
@@ -241,7 +241,7 @@ def told_rest(found: Study) -> str:
 def test_an_answer_that_was_not_shared_out_is_in_the_files_too() -> None:
     found = studied()
     without = replace(found, answers=(Answer(PINNED_FISH, None, "too seldom"), *found.answers[:2]))
-    told = json.loads(json_text(study_json(without)))
+    told = json.loads(json_text(whole_json(without)))
     assert told["answers"][0] == {
         "of": PINNED_FISH,
         "name": "the chance to be pinned",

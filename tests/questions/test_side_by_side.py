@@ -16,10 +16,11 @@ from rockshy.analysis.measures.registry import GOALS
 from rockshy.analysis.questions.compare.design import (
     ARMS,
     Design,
-    differences,
     equally,
+    paired_goal,
     run_side_by_side,
 )
+from rockshy.analysis.statistics.paired import Difference
 from rockshy.analysis.statistics.sharing import Sharer
 from rockshy.analysis.study.kept import Kept
 from rockshy.analysis.study.recipe import recipe_of
@@ -134,6 +135,13 @@ def test_an_unknown_goal_and_a_missing_yardstick_are_refused() -> None:
 
 
 # ---- differences
+
+
+def differences(other: Trials, *, base: Trials, group: Group) -> dict[str, Difference]:
+    """Each goal of a group: ``other`` less ``base``."""
+    both = (other, base)
+    values = {goal: [values_of(one, measure=goal, group=group) for one in both] for goal in GOALS}
+    return {goal: paired_goal(new, base=old, goal=goal, tables=both) for goal, (new, old) in values.items()}
 
 
 def test_differences_are_paired_over_the_trials_that_both_have() -> None:

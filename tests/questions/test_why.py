@@ -28,7 +28,7 @@ from rockshy.analysis.measures.whom import FishGroupError, asked_for
 from rockshy.analysis.questions.why import design
 from rockshy.analysis.questions.why.answer import LEFT, answer_of, shared_out, shares_of
 from rockshy.analysis.questions.why.design import LEAST_TRIALS, Row, WhyError, plan_of
-from rockshy.analysis.questions.why.files import why_json
+from rockshy.analysis.questions.why.files import whole_json
 from rockshy.analysis.questions.why.game import coalitions_of, exact_shares, orders_for
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
 
@@ -272,7 +272,7 @@ def test_a_fish_that_is_not_bullied_is_said_to_be_so_and_nothing_is_switched_off
     words = said(found)
     assert "There is nothing to explain: Tropheus duboisi" in words
     assert "Of ten" not in words
-    assert why_json(found, behind(found))["nothing_to_explain"] is True
+    assert whole_json(found, behind(found))["nothing_to_explain"] is True
 
 
 def test_one_outcome_alone_is_shared_out_where_the_other_is_nothing() -> None:

@@ -19,7 +19,7 @@ from ....sim.scenario.scenario import Scenario
 from ...measures.groups import Group, common_trials
 from ...measures.pinned import free_shares
 from ...measures.rates import values_of
-from ...measures.registry import GOALS, LOST, PINNED, bounds_of
+from ...measures.registry import LOST, PINNED, bounds_of
 from ...statistics.intervals import Floats, Interval
 from ...statistics.paired import Difference, paired_difference, paired_share
 from ...study.kept import Kept
@@ -38,24 +38,6 @@ def goal_bounds(trials: Trials, *, goal: str) -> Interval:
 def is_fixed(trials: Trials) -> bool:
     """Whether nothing unmeasured was drawn, so that each trial is independent."""
     return bool(trials.recipe.get("fixed", False))
-
-
-def differences(other: Trials, *, base: Trials, group: Group) -> dict[str, Difference]:
-    """Each goal of a group: ``other`` less ``base``, paired over the trial numbers that both have.
-
-    Returns
-    -------
-    A Difference for each of GOALS; its ``trials`` is 0 and its value nan where the group is not in both.
-    """
-    return {
-        goal: paired_goal(
-            values_of(other, measure=goal, group=group),
-            base=values_of(base, measure=goal, group=group),
-            goal=goal,
-            tables=(other, base),
-        )
-        for goal in GOALS
-    }
 
 
 def paired_goal(other: Floats, *, base: Floats, goal: str, tables: tuple[Trials, Trials]) -> Difference:
