@@ -7,6 +7,8 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+from fake_relief import relief_tank
+from fake_trials import MILD
 from rockshy.analysis.measures.registry import (
     BITES,
     FREE,
@@ -25,33 +27,12 @@ from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
-MILD = "Tropheus duboisi"
-HOT = "Petrochromis trewavasae"
-TEXT = """title = "Stonecomb club, a tank made up"
-question = "How much rock does the tank need?"
-[tank]
-length = 100
-front_to_back = 50
-height = 50
-water_level = 45
-[rock]
-cover = 0.35
-height = 20
-piles = 2
-piece_size = 12
-[[stock]]
-species = "Tropheus duboisi"
-males = 1
-females = 3
-[[stock]]
-species = "Petrochromis trewavasae"
-males = 1
-[run]
-days = 2
-trials = 64
-seed = 7
-watch = "Tropheus duboisi"
-"""
+TEXT = relief_tank(
+    question="How much rock does the tank need?",
+    rock="cover = 0.35\nheight = 20\npiles = 2",
+    hot="males = 1",
+    run=f'trials = 64\nseed = 7\nwatch = "{MILD}"',
+)
 
 
 def base(old: str = "", new: str = "") -> Scenario:

@@ -250,6 +250,7 @@ OF_A_FISH = (
     ("gone.toml --for moorii", "all out before day 0.1, when measuring begins"),
 )
 REFUSED = {
+    "compare": (*ANY, *DRAWN),
     "relief": (
         *ANY,
         *OF_A_FISH,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from command_line import ROCK, four_fish
+from command_line import QUICK, ROCK, four_fish
 from fake_relief import (
     HOT,
     MILD,
@@ -130,7 +130,7 @@ def test_words_begin_with_the_fish_itself_and_end_with_what_to_watch() -> None:
 
 
 def test_places_of_fish_are_shares_of_their_time() -> None:
-    tiny = four_fish(title="Tiny tank", piece_size=10, days=0.2, settle=0.1, trials=16, guesses=4, seed=5)
+    tiny = four_fish(title="Tiny tank", **QUICK, trials=16, guesses=4)
     scenario = parse(tiny, name="tiny.toml")
     whom = asked_for(scenario, "moorii")
     places = places_of(scenario, labels=whom.labels, tanks=2)
