@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 import rockshy
 from command_line import (
+    QUICK,
     ROCK,
     answered,
     assert_refused,
@@ -32,17 +33,7 @@ from rockshy.analysis.study.layout import WORK
 from rockshy.sim.run.trials import Job, Outcome, each_job
 
 MOORII, MILD = "Tropheus moorii", "Eretmodus cyanostictus"
-TINY = four_fish(
-    title="Tiny tank",
-    question="What of so few?",
-    piece_size=10,
-    days=0.2,
-    settle=0.1,
-    trials=16,
-    guesses=4,
-    seed=5,
-    watch=MILD,
-)
+TINY = four_fish(title="Tiny tank", question="What of so few?", **QUICK, trials=16, guesses=4, watch=MILD)
 TANK = TINY + '\n[[alternative]]\nname = "less rock"\nrock = { cover = "10 %" }\n'
 QUESTIONS: dict[str, dict[str, Any]] = {
     "run": {"trials": 2},

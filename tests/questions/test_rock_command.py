@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 import pytest
-from command_line import four_fish, work_in
+from command_line import QUICK, four_fish, work_in
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.rock import plan_for
@@ -16,14 +16,7 @@ from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job, run_trial, run_trials
 
 TINY = four_fish(
-    title="Tiny tank",
-    question="How much rock for so few?",
-    piece_size=10,
-    days=0.2,
-    settle=0.1,
-    trials=4,
-    seed=5,
-    watch="Eretmodus cyanostictus",
+    title="Tiny tank", question="How much rock?", **QUICK, trials=4, watch="Eretmodus cyanostictus"
 )
 
 

@@ -48,19 +48,12 @@ class Study:
 
 
 def answer_of(plan: Plan, run: Run, *, whom: FishGroup, told: Announce | None = None) -> Study:
-    """Screen the guesses, then share the spread of every answer out among those that act.
-
-    Parameters
-    ----------
-    plan, whom : see :func:`rockshy.analysis.questions.guesses.design.plan_of`; whose answers.
-    run, told : see :meth:`rockshy.analysis.study.runner.Study.carry_out`.
+    """Screen the guesses, then share the spread of every answer out among those that act; see ``Design``.
 
     Raises
     ------
     GuessError
         When no answer varies, so that there is nothing to share out.
-    KeyboardInterrupt
-        When there is nothing to answer from yet.
     """
     work = Design(plan, whom)
     work.carry_out(run, told)

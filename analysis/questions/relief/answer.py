@@ -112,22 +112,10 @@ class Relief:
 
 
 def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Announce | None = None) -> Relief:
-    """Try the changes and judge them.
-
-    Parameters
-    ----------
-    plan, whom : see :func:`rockshy.analysis.questions.relief.design.plan_of` and ``Design``.
-    run, told : see :meth:`rockshy.analysis.study.runner.Study.carry_out`.
-
-    Returns
-    -------
-    Relief
-        After KeyboardInterrupt: of what was done so far.
+    """Try the changes and judge them; see ``Design`` and its ``carry_out``.
 
     Raises
     ------
-    KeyboardInterrupt
-        When it came before any change was tried.
     ReliefError
         When none of the fish is in the tank while it is measured, or nothing can be tried.
     """

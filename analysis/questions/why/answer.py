@@ -130,22 +130,10 @@ class Why:
 
 
 def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Announce | None = None) -> Why:
-    """Share out what a fish loses, and the chases it gets, among the mechanisms.
-
-    Parameters
-    ----------
-    plan, whom : see :func:`rockshy.analysis.questions.why.design.plan_of` and ``Design``.
-    run, told : see :meth:`rockshy.analysis.study.runner.Study.carry_out`.
-
-    Returns
-    -------
-    Why
-        After KeyboardInterrupt: of the trials that were finished.
+    """Share out what a fish loses and the chases it gets among the mechanisms; see ``Design``.
 
     Raises
     ------
-    KeyboardInterrupt
-        When it came before two trials were finished.
     WhyError
         When the fish is not in the tank while it is measured.
     """
