@@ -26,8 +26,8 @@ from fake_rock import (
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
 from rockshy.analysis.measures.row import TankRow
-from rockshy.analysis.questions.rock.answer import answer_of, changes
-from rockshy.analysis.questions.rock.design import plan_of
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes
+from rockshy.analysis.questions.rock.design import Plan, plan_of
 from rockshy.analysis.questions.rock.grid import GridError, grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
@@ -37,6 +37,15 @@ from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import CreviceSpec, Scenario
 
 Values = tuple[float, ...]
+
+
+def lines(plan: Plan, answer: RockAnswer) -> str:
+    return as_text(document_of(answer, plan.grid, None, place=None))
+
+
+def flowing(plan: Plan, answer: RockAnswer) -> str:
+    return " ".join(lines(plan, answer).split())
+
 
 # --- which amounts ------------------------------------------------------------
 
@@ -133,7 +142,7 @@ def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:
     assert plan.grid.points[rise.more].values[0] == 0.8
     found = rise.difference
     assert rise.is_worse and found.low > 0 and found.worse > found.better and found.trials >= 36
-    text = as_text(document_of(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert "No amount does" in text
     assert "More rock makes it worse: it is pinned more often." in text
     assert f"worse in {found.worse} of {found.trials} simulated tanks" in " ".join(text.split())
@@ -180,7 +189,7 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
     assert line.minutes_more == pytest.approx(sum(wanted) * each_s / 60)
     assert line.ask_for % plan.a_round == 0
     assert line.ask_for >= answer.amounts[line.places[-1]].run + line.trials_more
-    text = as_text(document_of(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert "Cannot tell yet" in text
     minutes = round(line.minutes_more)
     said = " ".join(text.split())
@@ -218,9 +227,7 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
     assert done.stopped and len(done.rows) == 25
     answer = answer_of(done, scenario=tank, why="as you asked")
     assert {one.run for one in answer.amounts} == {2, 3}  # trial by trial: all amounts alike
-    assert "stopped before it was done" in " ".join(
-        as_text(document_of(answer, plan.grid, None, place=None)).split()
-    )
+    assert "stopped before it was done" in flowing(plan, answer)
     with pytest.raises(KeyboardInterrupt):
         Sweep(plan).carry_out(broken(0))
 
@@ -234,7 +241,7 @@ def test_the_keepers_tank_is_marked_and_compared_with_trial_by_trial() -> None:
     assert bare is not None
     share = answer.amounts[own].pinned.share
     assert bare.value == pytest.approx(1.0 - share)  # a bare tank is always pinned here
-    text = as_text(document_of(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert text.count("35 % (your tank now)") >= 3
 
 
@@ -265,7 +272,7 @@ def test_more_rock_that_helps_is_told_with_its_trials() -> None:
     fall = next(one for one in answer.lines[0].changes if one.measure == PINNED)
     assert not fall.rises and not fall.is_worse and fall.difference.value == -1.0
     assert fall.p_value <= 0.05 and fall.pairs == 45
-    text = " ".join(as_text(document_of(answer, plan.grid, None, place=None)).split())
+    text = flowing(plan, answer)
     assert "-100 % of the tanks" in text and "makes it worse" not in text
 
 
@@ -293,7 +300,7 @@ def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     assert {row.guess for row in done.rows.values()} == {0}
     answer = answer_of(done, scenario=tank, why="")
     assert answer.lines[0].least.verdict == FOUND
-    assert "no range over guesses" in as_text(document_of(answer, done.plan.grid, None, place=None))
+    assert "no range over guesses" in lines(done.plan, answer)
 
 
 # --- words --------------------------------------------------------------------
@@ -310,7 +317,7 @@ def test_level_in_words(level: float, said: str) -> None:
 @pytest.mark.parametrize("curve", [steep, hollow, never, always, near])
 def test_words_keep_to_the_width_and_never_say_safe(curve: Callable[[Values], float]) -> None:
     plan, answer = answered(curve)
-    text = as_text(document_of(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert max(map(len, text.split("\n"))) <= 100
     assert "model scale" in text
     assert " of 36 simulated tanks" in text or " of 64 simulated tanks" in text
@@ -319,12 +326,10 @@ def test_words_keep_to_the_width_and_never_say_safe(curve: Callable[[Values], fl
 
 def test_a_bare_tank_is_not_praised_for_having_no_place_to_be_pinned_to() -> None:
     plan, answer = answered(never)
-    assert "no place to be pinned to" in " ".join(
-        as_text(document_of(answer, plan.grid, None, place=None)).split()
-    )
+    assert "no place to be pinned to" in flowing(plan, answer)
 
 
 def test_a_monotone_fit_leaves_the_raw_points_and_says_what_it_hides() -> None:
     plan, answer = answered(hollow, monotone=True)
     assert answer.amounts[-1].pinned.hits > 10
-    assert "hides any harm" in as_text(document_of(answer, plan.grid, None, place=None))
+    assert "hides any harm" in lines(plan, answer)

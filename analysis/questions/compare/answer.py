@@ -1,8 +1,6 @@
 """What if, as numbers: each alternative against the base, worst-off fish and mild species first.
 
-Every figure is a paired difference over the simulated tanks that both have (see
-:mod:`rockshy.analysis.questions.compare.design`). Nothing here is rated "good": a falling chase
-rate stands beside the hidden and pinned shares, and each single fish that is worse off is named.
+Nothing here is rated "good": a falling chase rate stands beside the hidden and pinned shares.
 """
 
 from __future__ import annotations

@@ -1,8 +1,6 @@
-"""Scenarios side by side: the same trial numbers of a base and of what is compared with it.
+"""Scenarios side by side: the same trial numbers of a base and of what is compared with it, in batches.
 
-What is compared are the goals, one value a trial, all better the lower: what a group of fish lost of its
-free swimming, how often it is chased, how much it hides, and whether it is pinned. Trials are run in
-batches, so that a plan may decide by the results so far where the next ones go.
+What is compared are the goals, one value a trial, all better the lower.
 """
 
 from __future__ import annotations

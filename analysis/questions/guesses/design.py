@@ -1,10 +1,9 @@
 """Which tanks are simulated for the screening and for the rows of the indices.
 
 Scenario ``k`` of the screening is point ``k``, in trial ``k``. Row ``r`` of the indices has trials of its
-own, the same at each of its points, so that a difference within a row is of one tank, one set of fish and one
-start of the luck. A point that differs from A only by guesses that do nothing when nobody attacks has the
-very same left-alone control as A; which guesses those are is seen in the first rows, to the last bit, and
-saves simulating it again.
+own, the same at each of its points. A point that differs from A only by guesses that do nothing when nobody
+attacks has the left-alone control of A: which those are is seen in the first rows, to the last bit, and
+saves simulating.
 """
 
 from __future__ import annotations
@@ -24,8 +23,7 @@ from ...measures.whom import FishGroup
 from ...statistics.intervals import Floats
 from ...study import runner
 from ...study.runner import Batch, Done, Study
-from .indices import FIRST_SLOTS, LEAST_ROWS, design_of
-from .indices import Design as Points
+from .indices import FIRST_SLOTS, LEAST_ROWS, Points, design_of
 from .inputs import Guess, GuessError, columns_of, guesses_of, scenario_at
 from .screen import Screening, screen
 

@@ -1,10 +1,8 @@
-"""What helps: ordinary changes tried against the tank as it is, sifted, and the best of them confirmed.
+"""What helps, as numbers: what sifting finds is confirmed on fresh trials, and others are looked after.
 
-Trials are shared out by successive halving: every change gets the first quarter of the trial numbers, the
-better half of them the second quarter, and the few that did best the other half. The best of many looks
-better than it is, so what is put forward rests on those fresh trials alone, and its intervals hold for
-all of the few at once (Bonferroni). Whether somebody else is worse off is asked of all trials of a change,
-corrected for the number of questions (Holm).
+The best of many looks better than it is, so what is put forward rests on fresh trials alone, with intervals
+that hold for all of the few at once (Bonferroni). Whether somebody else is worse off is asked of all trials
+(Holm).
 
 Source: Karnin2013 (successive halving); Cox1975 (choosing and testing on separate data); Holm1979.
 """

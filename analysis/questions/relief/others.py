@@ -1,10 +1,8 @@
 """Whether a change that helps some fish makes another worse off.
 
-Asked of the fish described alike, of each species, and of the worst-off fish of each tank, whichever that is:
-the last one tells where another fish has become the one that all chase, though no kind of fish is worse
-off on the average. All questions about one change are corrected for their number.
-
-Source: Holm1979.
+Asked of the fish described alike, of each species, and of the worst-off fish of each tank, which tells
+where another fish has become the one that all chase. Corrected for the number of questions. Source:
+Holm1979.
 """
 
 from __future__ import annotations

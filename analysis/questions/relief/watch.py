@@ -1,8 +1,4 @@
-"""What to watch in the real tank: which fish, when and where; and what would prove the model wrong.
-
-All of it is of the tank as it is. Where the fish are is not kept by the trials, so a few of them are run
-once more and the cells they used are read from the ledger.
-"""
+"""What to watch in the real tank as it is, and what would prove the model wrong."""
 
 from __future__ import annotations
 

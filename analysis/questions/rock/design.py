@@ -1,10 +1,9 @@
-"""How much rock: which tanks are simulated at which amount, round by round, and what cannot be asked.
+"""How much rock: which tanks are simulated at which amount, and what cannot be asked.
 
-Every amount gets a round of simulated tanks first; then the amounts that may lie on either side of the
-wanted level get more rounds, until the answer hinges on none of them or each has as many as were asked
-for. A round is as many guesses at what nobody has measured as can tell the wanted level from nothing, and
-every tank of an amount has a guess of its own: a second tank of the same guess would tell less than one
-of another. Tank k has the same guess, fish and luck at every amount.
+Every amount gets a round of tanks; then those that may lie on either side of the wanted level get more,
+until the answer hinges on none. A round is as many guesses as can tell the wanted level from nothing, every
+tank with a guess of its own: a second tank of the same guess would tell less. Tank k has the same guess,
+fish and luck at every amount.
 """
 
 from __future__ import annotations

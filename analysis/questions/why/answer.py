@@ -1,8 +1,6 @@
-"""Why a fish is bullied, as numbers: its loss and its chases shared out among the mechanisms.
+"""Why a fish is bullied, as numbers: the shares of a trial add up to what it lost, and so do their means.
 
-The shares of a trial add up to what the trial lost, and so do their means. As in
-:mod:`rockshy.analysis.statistics.intervals` the guess is the independent unit; that orders were sampled is
-one more reason why trials differ, so that the intervals hold it.
+The guess is the independent unit; that orders were sampled is one more reason why trials differ.
 """
 
 from __future__ import annotations
