@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import numpy as np
 from matplotlib.axis import Axis
 from matplotlib.colors import to_rgb
@@ -42,6 +44,18 @@ def written(figure: Figure) -> list[tuple[Text, Bbox]]:
             box = Text.get_window_extent(text)
             found.append((text, Bbox.from_extents(box.x0 + 1, box.y0 + 5, box.x1 - 1, box.y1 - 5)))
     return found
+
+
+def assert_read_from_the_back(figure: Figure, *, least: int = 11) -> list[tuple[Text, Bbox]]:
+    """Every word of a picture is large enough for the back of a room, inside it and on no other."""
+    words = written(figure)
+    assert len(words) >= least
+    for text, box in words:
+        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
+        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
+    for (one, first), (other, second) in combinations(words, 2):
+        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
+    return words
 
 
 def idle_labels(figure: Figure) -> set[int]:

@@ -39,19 +39,21 @@ progress : called with (done, asked) after each simulated tank, batch by batch.
 Returns
 -------
 Result
-    {returns} With KeyboardInterrupt during the run: of what was done so far.
+    {returns}
+    With KeyboardInterrupt during the run: of what was done so far.
 
 Raises
 ------
 ValueError
     When the scenario has problems (:class:`ScenarioError`), a value is not allowed, or the rock
-    leaves too little water{raises}.
+    leaves too little water.{raises}
 StoreError
     When the folder holds something else or cannot be written.
 
 Source
 ------
-The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.{source}
+The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
+{source}
 """
 
 
@@ -100,8 +102,8 @@ def run(
 @_helped(
     """``answer`` holds paired differences with their intervals. ``to_frame()`` has a row a tank, trial,
     guess and whose, with columns in shares 0 to 1, chases an hour of lit time, yes or no.""",
-    raises=", without alternatives, for fish that there are not, or for another goal",
-    source=" Differences are paired by trial, intervals cluster by draw.",
+    raises=" Also without alternatives, for fish that there are not, or for another goal.",
+    source="Differences are paired by trial, intervals cluster by draw.",
 )
 def compare(
     scenario: Asked,
@@ -156,8 +158,8 @@ def compare(
 @_helped(
     """``answer`` lists the changes, the largest gain first. ``to_frame()`` has a row a change and trial,
     each figure with the change and as it is: shares 0 to 1, chases an hour of lit time.""",
-    raises=", for fish that there are not, too few trials, or where nothing can be tried",
-    source="\nSuccessive halving (Karnin2013), then fresh trials (Cox1975).",
+    raises=" Also for fish that there are not, too few trials, or where nothing can be tried.",
+    source="Successive halving (Karnin2013), then fresh trials (Cox1975).",
 )
 def relief(
     scenario: Asked,
@@ -195,8 +197,8 @@ def relief(
 @_helped(
     """``answer`` holds each amount and the least that is enough. ``to_frame()`` has a row a simulated
     tank: the amount, pinned yes or no, shares 0 to 1, chases and bites an hour of lit time.""",
-    raises=", when the rock cannot be varied so, or no fish of the species can be pinned",
-    source="\nThe amount is judged by rounds at the amounts on which it hinges.",
+    raises=" Also when it cannot be varied so, or no fish can be pinned.",
+    source="The amount is judged by rounds at the amounts on which it hinges.",
 )
 def rock(
     scenario: Asked,
@@ -217,7 +219,7 @@ def rock(
     species : whose; the mild species when None.
     level : wanted chance to be pinned at most, 0.01 to 0.9; 0.1 when None.
     monotone : judge a fitted curve that never rises with more rock.
-    trials : at most so many simulated tanks at each amount; as the scenario says, but one round, when None.
+    trials : at most so many simulated tanks at each amount; the scenario's, but at least a round, when None.
     """
     from ...sim.run.set_ups import watched
     from .rock.answer import answer_of, weighed
@@ -255,8 +257,8 @@ def rock(
 @_helped(
     """``answer`` holds the shares of each mechanism. ``to_frame()`` has a row a trial and set of
     mechanisms that were on: share lost, 0 to 1, and chases received an hour of lit time.""",
-    raises=", for fish that there are not, a fish on its own, or too few trials",
-    source=" Shares are Shapley values.",
+    raises=" Also for fish that there are not, a fish on its own, or too few trials.",
+    source="Shares are Shapley values.",
 )
 def why(
     scenario: Asked,
@@ -292,8 +294,8 @@ def why(
 @_helped(
     """``answer`` holds the shares of the spread. ``to_frame()`` has a row an answer and guess: its first
     order and total share of the variance with their 95 % intervals, 0 to 1.""",
-    raises=", for fish that there are not, too few trials, or where nothing is drawn",
-    source=" Shares are Sobol indices.",
+    raises=" Also for fish that there are not, too few trials, or where nothing is drawn.",
+    source="Shares are Sobol indices.",
 )
 def guesses(
     scenario: Asked,

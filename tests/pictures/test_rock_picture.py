@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 
 import numpy as np
 import pytest
 from fake_rock import always, answered, base, hollow, near, never, steep, swept
 from PIL import Image
-from reading_pictures import written
+from reading_pictures import assert_read_from_the_back, written
 from rockshy.analysis.pictures.rock_sweep import rock_caption, rock_sweep, save_rock
 from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of
 from rockshy.analysis.questions.rock.design import Plan
@@ -64,13 +63,7 @@ CASES = (
 @pytest.mark.parametrize("name", CASES)
 def test_every_word_of_a_picture_can_be_read_from_the_back_of_the_room(name: str) -> None:
     plan, answer = drawn_case(name)
-    words = written(rock_sweep(answer, plan.grid))
-    assert len(words) > 10
-    for text, box in words:
-        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
-        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
-    for (one, first), (other, second) in combinations(words, 2):
-        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
+    assert_read_from_the_back(rock_sweep(answer, plan.grid))
 
 
 def test_a_picture_shows_every_point_with_its_tanks_the_level_and_the_keepers_tank() -> None:

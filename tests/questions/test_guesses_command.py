@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +10,7 @@ import pytest
 from command_line import answered, assert_refused, stay_after_ctrl_c, work_in
 from fake_guesses import MILD, TINY, studied
 from PIL import Image
-from reading_pictures import written
+from reading_pictures import assert_read_from_the_back
 from rockshy.analysis.commands import main
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
 from rockshy.analysis.questions.guesses.design import Plan
@@ -70,13 +69,7 @@ def test_where_nothing_varies_it_says_so(
 
 def test_every_word_of_the_picture_can_be_read_from_the_back_of_the_room() -> None:
     found = studied()
-    words = written(guesses_picture(found))
-    assert len(words) > 10
-    for text, box in words:
-        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
-        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
-    for (one, first), (other, second) in combinations(words, 2):
-        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
+    assert_read_from_the_back(guesses_picture(found))
 
 
 def test_bars_are_as_long_as_the_shares() -> None:

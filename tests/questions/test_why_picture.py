@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from itertools import combinations
 from pathlib import Path
 
 import matplotlib
@@ -14,7 +13,7 @@ from fake_why import TEXT, played, tank
 from matplotlib.colors import same_color
 from matplotlib.patches import PathPatch
 from PIL import Image
-from reading_pictures import seen_with, written
+from reading_pictures import assert_read_from_the_back, seen_with, written
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.pictures import why as pictures
 from rockshy.analysis.pictures.why import PALE, PAPER, TOLD, save_why, why_caption, why_picture
@@ -79,13 +78,7 @@ CASES = ("mixed", "long", "extreme", "free swimming alone", "nothing")
 @pytest.mark.parametrize("name", CASES)
 def test_every_word_can_be_read_from_the_back_of_the_room(name: str) -> None:
     figure = why_picture(case(name))
-    words = written(figure)
-    assert len(words) >= (4 if name == "nothing" else 15)
-    for text, box in words:
-        assert text.get_fontsize() * 100 / 72 >= 1080 / 30, text.get_text()
-        assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= 1920 and box.y1 <= 1080, text.get_text()
-    for (one, first), (other, second) in combinations(words, 2):
-        assert not first.overlaps(second), f"{one.get_text()!r} lies on {other.get_text()!r}"
+    words = assert_read_from_the_back(figure, least=4 if name == "nothing" else 15)
     for patch in figure.findobj(PathPatch):
         fish = patch.get_window_extent()
         assert fish.x0 >= 0 and fish.x1 <= 1920
