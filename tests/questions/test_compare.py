@@ -7,19 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fake_compare import (
-    ALONE,
-    BASE,
-    FEWER,
-    GONE,
-    LATER,
-    NOTHING,
-    Rule,
-    club,
-    per_hot_male,
-    table,
-    tables,
-)
+from fake_compare import ALONE, BASE, FEWER, GONE, LATER, NOTHING, Rule, club, per_hot_male, table, tables
 from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.groups import Group

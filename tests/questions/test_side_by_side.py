@@ -13,13 +13,7 @@ from rockshy.analysis.measures.groups import Group, single_fish, species
 from rockshy.analysis.measures.pinned import pinned
 from rockshy.analysis.measures.rates import series, tally, values_of
 from rockshy.analysis.measures.registry import GOALS
-from rockshy.analysis.questions.compare.design import (
-    ARMS,
-    Design,
-    equally,
-    paired_goal,
-    run_side_by_side,
-)
+from rockshy.analysis.questions.compare.design import ARMS, Design, equally, paired_goal, run_side_by_side
 from rockshy.analysis.statistics.paired import Difference
 from rockshy.analysis.statistics.sharing import Sharer
 from rockshy.analysis.study.kept import Kept

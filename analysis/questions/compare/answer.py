@@ -228,12 +228,7 @@ def _goals(table: Trials, group: Group) -> dict[str, Floats]:
 
 
 def _whose(
-    role: str,
-    name: str,
-    mine: Mapping[str, Floats],
-    its: Mapping[str, Floats],
-    other: Trials,
-    base: Trials,
+    role: str, name: str, mine: Mapping[str, Floats], its: Mapping[str, Floats], other: Trials, base: Trials
 ) -> Whose:
     return Whose(role, name, {goal: figure(mine[goal], its[goal], goal, other, base) for goal in GOALS})
 
@@ -248,14 +243,7 @@ def figure(mine: Floats, its: Floats, goal: str, other: Trials, base: Trials) ->
     enough = known.sum() >= REPEATS * len(np.unique(guess)) and not is_fixed(base)
     low, high = guess_range(change[known], guess=guess) if enough else (NAN, NAN)
     return Figure(
-        goal,
-        _mean(its[there][known]),
-        _mean(mine[here][known]),
-        found,
-        found.told,
-        found.narrowed,
-        low,
-        high,
+        goal, _mean(its[there][known]), _mean(mine[here][known]), found, found.told, found.narrowed, low, high
     )
 
 

@@ -26,11 +26,7 @@ from .indices import Share, Shares
 from .inputs import Guess
 from .watch import to_watch, to_write
 
-OF = {
-    LOST: "free swimming lost",
-    RECEIVED: "chases received",
-    PINNED_FISH: "the chance to be pinned",
-}
+OF = {LOST: "free swimming lost", RECEIVED: "chases received", PINNED_FISH: "the chance to be pinned"}
 _WIDTHS = (59, 10, 11, 9, 11)
 LITTLE = 0.05  # a share below this is said to be hardly any (assumption)
 FEW = 3  # named in the first sentence of an answer

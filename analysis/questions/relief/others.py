@@ -81,10 +81,7 @@ def _groups(kinds: Iterable[Kind], whom: FishGroup) -> dict[str, tuple[str, ...]
 def _values(pair: Pair, goal: str, labels: Iterable[str]) -> tuple[float, float]:
     new, old = pair
     both = new.inside & old.inside & set(labels)
-    return (
-        value_of(new, measure=goal, labels=both),
-        value_of(old, measure=goal, labels=both),
-    )
+    return (value_of(new, measure=goal, labels=both), value_of(old, measure=goal, labels=both))
 
 
 def _worst(pair: Pair) -> tuple[float, float]:
@@ -94,11 +91,7 @@ def _worst(pair: Pair) -> tuple[float, float]:
 
 
 def _other(
-    name: str,
-    goal: str,
-    values: Sequence[tuple[float, float]],
-    pairs: Sequence[Pair],
-    fixed: bool,
+    name: str, goal: str, values: Sequence[tuple[float, float]], pairs: Sequence[Pair], fixed: bool
 ) -> Other:
     new, old = np.array(values, dtype=float).reshape(-1, 2).T
     difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=fixed)

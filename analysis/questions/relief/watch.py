@@ -213,11 +213,7 @@ def _lower(values: Floats, guess: NDArray[np.int64], hours: int, fixed: bool) ->
 
 
 def places_of(
-    scenario: Scenario,
-    *,
-    labels: Iterable[str],
-    tanks: int = TANKS,
-    halted: Callable[[], bool] | None = None,
+    scenario: Scenario, *, labels: Iterable[str], tanks: int = TANKS, halted: Callable[[], bool] | None = None
 ) -> Places:
     """Run the first few trials once more and read where the fish were in the measured time.
 

@@ -120,10 +120,7 @@ class Grid:
 
 
 def grid_of(
-    scenario: Scenario,
-    *,
-    names: Sequence[str] = (COVER,),
-    fits: Callable[[Scenario], bool] | None = None,
+    scenario: Scenario, *, names: Sequence[str] = (COVER,), fits: Callable[[Scenario], bool] | None = None
 ) -> Grid:
     """The amounts to try for a scenario.
 
