@@ -21,8 +21,8 @@ from importlib.metadata import version
 from pathlib import Path
 
 from rockshy.analysis.measures.groups import Group
-from rockshy.analysis.questions.compare.comparison import compare
-from rockshy.analysis.questions.compare.side_by_side import equally, run_side_by_side
+from rockshy.analysis.questions.compare.answer import answer_of
+from rockshy.analysis.questions.compare.design import equally, run_side_by_side
 from rockshy.sim.run.drawing import draw_tank
 from rockshy.sim.run.model import TankModel
 from rockshy.sim.run.trials import run_trial
@@ -214,7 +214,7 @@ def pairing(trials: int = 32) -> None:
         begin = time.process_time()
         tables = run_side_by_side(scenarios, plan=equally(trials, scenarios=2))
         seconds = time.process_time() - begin
-        found = compare(scenario, tables, group=Group(species=tables[0].watch)).against[0]
+        found = answer_of(scenario, tables, group=Group(species=tables[0].watch)).against[0]
         line(f"pairing, {name}, {trials} trials each", f"{seconds:.0f} s of processor")
         for group in found.groups[:2]:
             told = [f"{goal} {100 * one.narrowed:.0f} %" for goal, one in group.figures.items()]

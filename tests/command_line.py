@@ -16,6 +16,7 @@ from rockshy.analysis.commands import main
 
 COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
 ROCK = "cover = 0.2\nheight = 15"
+QUICK: dict[str, Any] = {"piece_size": 10, "days": 0.2, "settle": 0.1, "seed": 5}  # of four fish, a moment
 
 interrupts = pytest.mark.skipif(os.name != "posix", reason="sends SIGINT as a terminal does")
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
 import pytest
-from fake_trials import HOT, MILD
+from fake_trials import HOT, MILD, quiet_columns
 from rockshy.analysis.study import runner
 from rockshy.sim.fish.population import Individual, individuals
 from rockshy.sim.rules.support.random_numbers import generator
@@ -99,24 +99,18 @@ def _columns(people: Sequence[Individual], loss: np.ndarray) -> dict[str, np.nda
     got = np.zeros((n, n), dtype=np.int64)
     got[0, 1:] = np.maximum(np.round(10 * loss * HOURS), 0)[1:]
     got[-1, 0] = max(round(10 * loss[0] * HOURS), 0)
-    held = loss >= 0.5
-    return {
-        "sex": np.array([0 if one.sex == "male" else 1 for one in people], np.int8),
-        "adult": np.ones(n, dtype=bool),
-        "length_cm": np.full(n, 10.0),
-        "lit_s": np.full(n, LIT_S),
-        "hidden_s": LIT_S * (1 - free),
-        "free_s": LIT_S * free,
-        **{name: np.zeros(n) for name in ("meals", "meals_missed", "food")},
-        "chases": got,
-        **{name: np.zeros((n, n), dtype=np.int64) for name in ("bites", "displays", "wins")},
-        "hour_share": np.where(held, 0.9, 0.5)[:, None] * np.ones((1, HOURS)),
-        "hour_outside_s": hourly * (np.where(held, 0.1, 1.0) * free)[:, None],
-        "hour_owner_s": np.zeros((n, HOURS)),
-        "hour_chased": np.zeros((n, HOURS), dtype=np.int64),
-        "hour_hidden_s": hourly * (1 - free)[:, None],
-        "hour_lit_s": hourly,
-    }
+    held = (loss >= 0.5)[:, None]
+    return quiet_columns(
+        n,
+        HOURS,
+        sex=np.array([0 if one.sex == "male" else 1 for one in people], np.int8),
+        hidden_s=LIT_S * (1 - free),
+        free_s=LIT_S * free,
+        chases=got,
+        hour_share=np.where(held, 0.9, 0.5) * np.ones((1, HOURS)),
+        hour_outside_s=hourly * np.where(held, 0.1, 1.0) * free[:, None],
+        hour_hidden_s=hourly * (1 - free)[:, None],
+    )
 
 
 def table(scenario: Scenario, *, trials: int | Sequence[int] = 8, **how: object) -> Trials:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from functools import cache
-from typing import Any
 
 import numpy as np
+from fake_trials import quiet_columns
 from rockshy.analysis.measures.whom import asked_for
+from rockshy.analysis.questions.guesses.answer import Study, answer_of
+from rockshy.analysis.questions.guesses.design import REPEATS, Plan
 from rockshy.analysis.questions.guesses.inputs import guesses_of
-from rockshy.analysis.questions.guesses.study import Study, study
-from rockshy.analysis.questions.guesses.work import Plan
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.run.table import LEFT_ALONE
@@ -85,27 +85,16 @@ def outcome(asked: Scenario, trial: int, arm: str, *, luck: float) -> Outcome:
     chases = np.zeros((n, n), np.int64)
     if not alone:
         chases[0, 3:] = round(400.0 * uniform_of(asked, "attack_rate_s")) + rng.poisson(4.0)
-    columns: dict[str, Any] = {
-        "sex": np.zeros(n, np.int8),
-        "adult": np.ones(n, bool),
-        "length_cm": np.full(n, 8.0),
-        "lit_s": lit.sum(axis=1),
-        "hidden_s": lit.sum(axis=1) * lost,
-        "free_s": lit.sum(axis=1) * could * (1.0 - lost),
-        "meals": np.ones(n),
-        "meals_missed": np.zeros(n),
-        "food": np.ones(n),
-        "chases": chases,
-        "bites": chases * 0,
-        "displays": chases * 0,
-        "wins": chases * 0,
-        "hour_share": np.full((n, HOURS), 0.95 if pinned else 0.5),
-        "hour_outside_s": outside,
-        "hour_owner_s": lit * 0.0,
-        "hour_chased": np.zeros((n, HOURS), np.int64),
-        "hour_hidden_s": lit * lost,
-        "hour_lit_s": lit,
-    }
+    columns = quiet_columns(
+        n,
+        HOURS,
+        hidden_s=lit.sum(axis=1) * lost,
+        free_s=lit.sum(axis=1) * could * (1.0 - lost),
+        chases=chases,
+        hour_share=np.full((n, HOURS), 0.95 if pinned else 0.5),
+        hour_outside_s=outside,
+        hour_hidden_s=lit * lost,
+    )
     return Outcome(arm, trial, 0, people, columns)
 
 
@@ -130,9 +119,9 @@ class Tanks:
 
 def plan(*, rows: int = 32, text: str = TINY, screened: int | None = None, most: int = 3) -> Plan:
     asked = scenario(text)
-    return Plan(asked, guesses_of(asked), rows, screened or 4 * rows, most=most)
+    return Plan(asked, REPEATS, guesses_of(asked), rows, screened or 4 * rows, most)
 
 
 @cache
 def studied(rows: int = 32) -> Study:
-    return study(plan(rows=rows), Tanks(), whom=asked_for(scenario(), MILD))
+    return answer_of(plan(rows=rows), Tanks(), whom=asked_for(scenario(), MILD))

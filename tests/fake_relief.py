@@ -7,10 +7,12 @@ from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
+from fake_trials import HOT, MILD, quiet_columns
 from rockshy.analysis.document import as_text
-from rockshy.analysis.questions.relief.search import Plan, Relief, Tried, plan_of, relieve
+from rockshy.analysis.questions.relief.answer import Relief, Tried, answer_of
+from rockshy.analysis.questions.relief.design import Plan, plan_of
 from rockshy.analysis.questions.relief.watch import watch_of
-from rockshy.analysis.questions.relief.words import relief_words
+from rockshy.analysis.questions.relief.words import document_of
 from rockshy.sim.fish.population import Individual, individuals
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.run.table import LEFT_ALONE
@@ -18,37 +20,42 @@ from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
-MILD = "Tropheus duboisi"
-HOT = "Petrochromis trewavasae"
 HOURS = 3
 LIT_S = 3600.0 * HOURS
 FREE_ALONE = 0.9
-TEXT = """title = "Stonecomb club, a tank made up"
-question = "What helps the duboisi?"
+
+
+def relief_tank(*, question: str, rock: str, hot: str, run: str) -> str:
+    """The file of a tank of duboisi with threadfins; ``hot``: how many of these."""
+    return f"""title = "Stonecomb club, a tank made up"
+question = "{question}"
 [tank]
 length = 100
 front_to_back = 50
 height = 50
 water_level = 45
 [rock]
-cover = 0.3
-height = 20
-piles = 1
+{rock}
 piece_size = 12
 [[stock]]
-species = "Tropheus duboisi"
+species = "{MILD}"
 males = 1
 females = 3
 [[stock]]
-species = "Petrochromis trewavasae"
-males = 2
-females = 2
+species = "{HOT}"
+{hot}
 [run]
 days = 2
-trials = 32
-guesses = 8
-seed = 7
+{run}
 """
+
+
+TEXT = relief_tank(
+    question="What helps the duboisi?",
+    rock="cover = 0.3\nheight = 20\npiles = 1",
+    hot="males = 2\nfemales = 2",
+    run="trials = 32\nguesses = 8\nseed = 7",
+)
 HOT_MALES = (f"{HOT} male 1", f"{HOT} male 2")
 
 Loss = Callable[[Scenario, Individual, int], float]  # expected share lost by a fish in a trial
@@ -133,34 +140,22 @@ def number_of(label: str) -> int:
 
 
 def _columns(people: Sequence[Individual], lost: np.ndarray, chases: np.ndarray) -> dict[str, np.ndarray]:
-    n = len(people)
-    lit = np.full((n, HOURS), LIT_S / HOURS)
     free = FREE_ALONE * (1.0 - lost) * LIT_S
-    hour_chased = np.zeros((n, HOURS), dtype=np.int64)
+    hour_chased = np.zeros((len(people), HOURS), dtype=np.int64)
     hour_chased[:, 0] = chases.sum(axis=0)
-    none = np.zeros((n, n), dtype=np.int64)
-    stuck = (lost > 0.7)[:, None]
-    return {
-        "sex": np.array([1 if one.sex == "female" else 0 for one in people], dtype=np.int8),
-        "adult": np.ones(n, dtype=bool),
-        "length_cm": np.full(n, 10.0),
-        "lit_s": np.full(n, LIT_S),
-        "hidden_s": LIT_S - free,
-        "free_s": free,
-        "meals": np.full(n, 2.0),
-        "meals_missed": np.zeros(n),
-        "food": np.ones(n),
-        "chases": chases,
-        "bites": none,
-        "displays": none.copy(),
-        "wins": none.copy(),
-        "hour_share": np.where(stuck, 0.95, 0.5) * np.ones((n, HOURS)),
-        "hour_outside_s": np.where(stuck, 0.05, 0.8) * free[:, None] / HOURS * np.ones((n, HOURS)),
-        "hour_owner_s": np.zeros((n, HOURS)),
-        "hour_chased": hour_chased,
-        "hour_hidden_s": np.repeat((LIT_S - free)[:, None] / HOURS, HOURS, axis=1),
-        "hour_lit_s": lit,
-    }
+    stuck, every = (lost > 0.7)[:, None], np.ones((1, HOURS))
+    return quiet_columns(
+        len(people),
+        HOURS,
+        sex=np.array([1 if one.sex == "female" else 0 for one in people], dtype=np.int8),
+        hidden_s=LIT_S - free,
+        free_s=free,
+        chases=chases,
+        hour_share=np.where(stuck, 0.95, 0.5) * every,
+        hour_outside_s=np.where(stuck, 0.05, 0.8) * free[:, None] / HOURS * every,
+        hour_chased=hour_chased,
+        hour_hidden_s=(LIT_S - free)[:, None] / HOURS * every,
+    )
 
 
 def plan(*, trials: int = 32, scenario: Scenario | None = None) -> Plan:
@@ -211,7 +206,7 @@ def worse_without_females(scenario: Scenario, fish: Individual, trial: int) -> f
 @cache
 def tried(loss: Callable[..., float], trials: int = 32, **world: float) -> tuple[World, Relief]:
     run = World(loss=loss, **world)  # type: ignore[arg-type]
-    return run, relieve(plan(trials=trials), run)
+    return run, answer_of(plan(trials=trials), run)
 
 
 def named(found: Relief, name: str) -> Tried:
@@ -220,5 +215,5 @@ def named(found: Relief, name: str) -> Tried:
 
 def in_words(found: Relief) -> str:
     return as_text(
-        relief_words(found, watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds))
+        document_of(found, watch_of(found.plan.scenario, found.seen, whom=found.whom, kinds=found.kinds))
     )

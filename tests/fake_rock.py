@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import cache
+from typing import Any
 
 import numpy as np
+from fake_relief import relief_tank
+from fake_trials import MILD
 from rockshy.analysis.measures.registry import (
     BITES,
     FREE,
@@ -16,40 +19,20 @@ from rockshy.analysis.measures.registry import (
     Parts,
 )
 from rockshy.analysis.measures.row import TankRow
-from rockshy.analysis.questions.rock.grid import COVER, Grid, grid_of
-from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, Run, SweepRun, answer_of, plan_of, sweep
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of
+from rockshy.analysis.questions.rock.design import Design, Plan, plan_of
+from rockshy.analysis.questions.rock.grid import COVER, grid_of
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
-MILD = "Tropheus duboisi"
-HOT = "Petrochromis trewavasae"
-TEXT = """title = "Stonecomb club, a tank made up"
-question = "How much rock does the tank need?"
-[tank]
-length = 100
-front_to_back = 50
-height = 50
-water_level = 45
-[rock]
-cover = 0.35
-height = 20
-piles = 2
-piece_size = 12
-[[stock]]
-species = "Tropheus duboisi"
-males = 1
-females = 3
-[[stock]]
-species = "Petrochromis trewavasae"
-males = 1
-[run]
-days = 2
-trials = 64
-seed = 7
-watch = "Tropheus duboisi"
-"""
+TEXT = relief_tank(
+    question="How much rock does the tank need?",
+    rock="cover = 0.35\nheight = 20\npiles = 2",
+    hot="males = 1",
+    run=f'trials = 64\nseed = 7\nwatch = "{MILD}"',
+)
 
 
 def base(old: str = "", new: str = "") -> Scenario:
@@ -74,9 +57,17 @@ def made_up_row(
     return TankRow(which, trial, guess, (f"{MILD} 1",), (MILD,), hour, parts)
 
 
+class Sweep(Design):
+    """A sweep whose made-up rows come as they are."""
+
+    def take(self, job: Job, outcomes: Any) -> None:
+        self.rows[job.which, job.trial] = outcomes
+        self.fresh += job not in self._there
+
+
 def made_up(
     chances: Callable[[tuple[float, ...]], float], *, plan: Plan, seed: int = 0, spread: float = 0.0
-) -> Run:
+) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[Any]]:
     """Tanks that are pinned with a chance by the values of their point, alike in all points of one trial.
 
     ``spread`` moves the chance of a whole guess up or down by up to so much. Chases fall with the chance
@@ -84,7 +75,7 @@ def made_up(
     """
     points = plan.grid.points
 
-    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
+    def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Any]:
         for job in jobs:
             guess = guess_of(scenarios[job.which], job.trial)
             shift = np.random.default_rng([seed, 1, guess]).uniform(-spread, spread)
@@ -97,7 +88,8 @@ def made_up(
             noise = luck.uniform(-0.05, 0.05)
             hidden, free = 0.2 + 0.5 * chance + noise, 0.7 - 0.5 * chance - noise
             chases = 6.0 - 4.0 * chance + 10 * noise
-            yield made_up_row(job.which, job.trial, guess, float(held), chases, hidden, free, 0.1 * chases)
+            row = made_up_row(job.which, job.trial, guess, float(held), chases, hidden, free, 0.1 * chases)
+            yield job, row
 
     return run
 
@@ -111,15 +103,14 @@ def swept(
     monotone: bool = False,
     seed: int = 0,
     spread: float = 0.0,
-) -> tuple[Plan, SweepRun]:
+) -> Sweep:
     """A whole sweep of made-up tanks; its clock says that all of it took ten minutes."""
     scenario = base() if scenario is None else scenario
-    grid: Grid = grid_of(scenario, names=names)
-    plan = plan_of(scenario, grid, species=MILD, level=level, monotone=monotone)
-    ticks = iter(range(0, 10**9, 600))
-    return plan, sweep(
-        plan, made_up(chances, plan=plan, seed=seed, spread=spread), clock=lambda: float(next(ticks))
-    )
+    plan = plan_of(scenario, grid_of(scenario, names=names), species=MILD, level=level, monotone=monotone)
+    ticks = iter((0.0, 0.0, 600.0))
+    sweep = Sweep(plan, clock=lambda: next(ticks))
+    sweep.carry_out(made_up(chances, plan=plan, seed=seed, spread=spread))
+    return sweep
 
 
 # curves of the pinned chance over the cover; the wanted level is 0.1
@@ -147,5 +138,5 @@ def near(_: tuple[float, ...]) -> float:
 
 @cache
 def answered(curve: Callable[[tuple[float, ...]], float], monotone: bool = False) -> tuple[Plan, RockAnswer]:
-    plan, done = swept(curve, monotone=monotone)
-    return plan, answer_of(plan, done, scenario=base(), why="mild species: named in the scenario")
+    done = swept(curve, monotone=monotone)
+    return done.plan, answer_of(done, scenario=base(), why="mild species: named in the scenario")

@@ -124,6 +124,25 @@ def blank_arm(
     )
 
 
+def quiet_columns(n: int, hours: int, **others: np.ndarray) -> dict[str, np.ndarray]:
+    """The columns of an outcome of n grown fish, in for whole lit hours, to whom nothing else happens."""
+    pairs = ("chases", "bites", "displays", "wins")
+    return {
+        "sex": np.zeros(n, np.int8),
+        "adult": np.ones(n, dtype=bool),
+        "length_cm": np.full(n, 10.0),
+        "lit_s": np.full(n, HOUR_S * hours),
+        **{name: np.zeros(n) for name in ("hidden_s", "free_s", "meals_missed")},
+        **{name: np.ones(n) for name in ("meals", "food")},
+        **{name: np.zeros((n, n), dtype=np.int64) for name in pairs},
+        "hour_share": np.full((n, hours), 0.5),
+        **{name: np.zeros((n, hours)) for name in ("hour_outside_s", "hour_owner_s", "hour_hidden_s")},
+        "hour_chased": np.zeros((n, hours), dtype=np.int64),
+        "hour_lit_s": np.full((n, hours), HOUR_S),
+        **others,
+    }
+
+
 def with_arms(*arms: Arm, recipe: dict[str, object] | None = None) -> Trials:
     """A Trials table of these arms."""
     return Trials(

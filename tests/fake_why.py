@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 from fake_relief import FREE_ALONE, HOURS, LIT_S, TEXT, _columns
 from rockshy.analysis.document import as_text
-from rockshy.analysis.questions.why import work
-from rockshy.analysis.questions.why.answer import Why, explain
+from rockshy.analysis.questions.why import design
+from rockshy.analysis.questions.why.answer import Why, answer_of
 from rockshy.analysis.questions.why.behind import Behind, behind_of
+from rockshy.analysis.questions.why.design import plan_of
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
-from rockshy.analysis.questions.why.words import why_words
-from rockshy.analysis.questions.why.work import plan_of
+from rockshy.analysis.questions.why.words import document_of
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.run.table import LEFT_ALONE
@@ -96,7 +96,7 @@ class Game:
 
 def played(worth: Worth, *, scenario: Scenario | None = None, **game: object) -> Why:
     """What is answered in a tank where mechanisms have this worth."""
-    return explain(plan_of(scenario or tank(), meant=True), Game(worth, **game))  # type: ignore[arg-type]
+    return answer_of(plan_of(scenario or tank(), meant=True), Game(worth, **game))  # type: ignore[arg-type]
 
 
 def glove(on: frozenset[str], _: int) -> tuple[float, float]:
@@ -115,7 +115,7 @@ def opposed(on: frozenset[str], _: int) -> tuple[float, float]:
 def mixed() -> Why:
     """All seven mechanisms, sampled orders."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(work, "MOST_TICKS", 0.0)
+        patch.setattr(design, "MOST_TICKS", 0.0)
         return played(opposed, scenario=tank(TEXT, trials=16))
 
 
@@ -125,4 +125,4 @@ def behind(found: Why) -> Behind:
 
 def said(found: Why) -> str:
     """All words on one line."""
-    return " ".join(as_text(why_words(found, behind(found))).split())
+    return " ".join(as_text(document_of(found, behind(found))).split())

@@ -33,4 +33,4 @@ def made_up_everywhere(monkeypatch: pytest.MonkeyPatch, **how: Any) -> None:
 
     monkeypatch.setattr(runner, "each_kept_job", commanded)
     monkeypatch.setattr(simulating, "each_job", paged)
-    monkeypatch.setattr("rockshy.analysis.questions.relief.watched.places_of", lambda *_, **__: PLACES)
+    monkeypatch.setattr("rockshy.analysis.questions.relief.watch.places_of", lambda *_, **__: PLACES)

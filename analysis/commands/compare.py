@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     from ...sim.run.table import Trials
     from ...sim.scenario.scenario import RunSpec, Scenario
     from ..measures.groups import Group
-    from ..questions.compare.comparison import Comparison
+    from ..questions.compare.answer import Comparison
+    from ..questions.compare.design import Sharing
     from ..questions.compare.plans import Shared, Stopped
-    from ..questions.compare.side_by_side import Plan
     from ..statistics.sharing import Sharer
     from ..statistics.stopping import Until
     from ..study.kept import Kept
@@ -216,7 +216,7 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
 def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials], bool]:
     """A table of each scenario; False when Ctrl-C ended it early."""
     from ...sim.run.trials import Job
-    from ..questions.compare.side_by_side import ARMS, run_side_by_side
+    from ..questions.compare.design import ARMS, run_side_by_side
 
     if task.found.said:
         say(task.found.said)
@@ -257,10 +257,10 @@ def _say_dates(task: Task) -> None:
                 say(f'Alternative "{one.name}": {flag.text}')
 
 
-def _plan(task: Task) -> tuple[Plan, int]:
+def _plan(task: Task) -> tuple[Sharing, int]:
     """The plan, and how many trials it may take at most."""
+    from ..questions.compare.design import equally
     from ..questions.compare.plans import until_plan
-    from ..questions.compare.side_by_side import equally
 
     count, base = len(task.scenarios), task.scenarios[0]
     if task.sharer is not None:
@@ -275,11 +275,11 @@ def _plan(task: Task) -> tuple[Plan, int]:
 
 
 def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | None, Stopped | None]:
-    from ..questions.compare.comparison import compare
+    from ..questions.compare.answer import answer_of
     from ..questions.compare.plans import shared_of
 
     try:
-        answer = compare(task.scenarios[0], tables, group=task.group, goal=task.goal)
+        answer = answer_of(task.scenarios[0], tables, group=task.group, goal=task.goal)
     except ValueError as problem:
         raise RefusedError(f"{task.found.asked}: {problem}") from problem
     shared = stopped = None
@@ -292,9 +292,9 @@ def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | 
 
 def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
     from ..document import as_text
-    from ..questions.compare.words import compare_words
+    from ..questions.compare.words import document_of
 
-    return as_text(compare_words(answer, shared=shared, stopped=stopped))
+    return as_text(document_of(answer, shared=shared, stopped=stopped))
 
 
 def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:

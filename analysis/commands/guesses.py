@@ -19,8 +19,8 @@ from .options import add_changes, add_file, add_fish, add_forms, add_long_run
 
 if TYPE_CHECKING:
     from ..measures.whom import FishGroup
-    from ..questions.guesses.study import Study
-    from ..questions.guesses.work import Plan
+    from ..questions.guesses.answer import Study
+    from ..questions.guesses.design import Plan
     from ..study.kept import Kept
 
 
@@ -67,7 +67,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
 def _shortened(line: argparse.Namespace) -> Found:
     """The scenario, a day long at most unless the line says how long: hundreds of points are run."""
-    from ..questions.guesses.work import LONGEST_DAYS
+    from ..questions.guesses.design import LONGEST_DAYS
 
     found = changed(line.file, line)
     if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
@@ -84,8 +84,8 @@ def plan_for(found: Found, *, tanks: int | None) -> Plan:
     RefusedError
         When nothing is drawn, or there are too few tanks.
     """
+    from ..questions.guesses.design import plan_of
     from ..questions.guesses.inputs import GuessError, guesses_of
-    from ..questions.guesses.work import plan_of
 
     try:
         guesses_of(found.scenario)
@@ -108,8 +108,8 @@ def _whom(found: Found, asked: str | None) -> FishGroup:
 
 
 def _study(found: Found, plan: Plan, whom: FishGroup, executor: Executor, kept: Kept | None) -> Study:
+    from ..questions.guesses.answer import answer_of
     from ..questions.guesses.inputs import GuessError
-    from ..questions.guesses.study import study
 
     if found.said:
         say(found.said)
@@ -119,16 +119,16 @@ def _study(found: Found, plan: Plan, whom: FishGroup, executor: Executor, kept: 
         say(f"{what} ({jobs} simulated tanks).")
 
     try:
-        return study(plan, Counted(executor, kept, asked=found.asked), whom=whom, told=told)
+        return answer_of(plan, Counted(executor, kept, asked=found.asked), whom=whom, told=told)
     except GuessError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
 
 
 def _words(study: Study) -> str:
     from ..document import as_text
-    from ..questions.guesses.words import study_words
+    from ..questions.guesses.words import document_of
 
-    return as_text(study_words(study))
+    return as_text(document_of(study))
 
 
 def _json(found: Found, study: Study) -> str:

@@ -19,7 +19,8 @@ from .options import add_changes, add_file, add_fish, add_long_run
 
 if TYPE_CHECKING:
     from ..measures.whom import FishGroup
-    from ..questions.relief.search import Plan, Relief
+    from ..questions.relief.answer import Relief
+    from ..questions.relief.design import Plan
     from ..questions.relief.watch import Watch
     from ..study.kept import Kept
 
@@ -69,7 +70,7 @@ def plan_for(found: Found) -> Plan:
     RefusedError
         When there are too few.
     """
-    from ..questions.relief.work import ReliefError, plan_of
+    from ..questions.relief.design import ReliefError, plan_of
 
     try:
         return plan_of(found.scenario)
@@ -80,8 +81,8 @@ def plan_for(found: Found) -> Plan:
 def _relieve(
     found: Found, plan: Plan, whom: FishGroup | None, executor: Executor, kept: Kept | None
 ) -> Relief:
-    from ..questions.relief.search import relieve
-    from ..questions.relief.work import ReliefError
+    from ..questions.relief.answer import answer_of
+    from ..questions.relief.design import ReliefError
 
     if found.said:
         say(found.said)
@@ -91,22 +92,22 @@ def _relieve(
         say(f"{what} ({jobs} simulated tanks).")
 
     try:
-        return relieve(plan, Counted(executor, kept, asked=found.asked), whom=whom, told=told)
+        return answer_of(plan, Counted(executor, kept, asked=found.asked), whom=whom, told=told)
     except ReliefError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
 
 
 def _watch(relief: Relief) -> Watch:
-    from ..questions.relief.watched import watched
+    from ..questions.relief.watch import watched
 
     return watched(relief)
 
 
 def _words(relief: Relief, watch: Watch) -> str:
     from ..document import as_text
-    from ..questions.relief.words import relief_words
+    from ..questions.relief.words import document_of
 
-    return as_text(relief_words(relief, watch))
+    return as_text(document_of(relief, watch))
 
 
 def _json(found: Found, relief: Relief, watch: Watch) -> str:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
-from collections.abc import Sequence
 from concurrent.futures import Executor
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,8 +22,9 @@ from .options import add_changes, add_file, add_forms, add_long_run
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
     from ..questions.rock.amount import Amount
+    from ..questions.rock.answer import RockAnswer
+    from ..questions.rock.design import Design, Plan
     from ..questions.rock.grid import Grid
-    from ..questions.rock.sweep import Plan, RockAnswer, SweepRun
     from ..study.kept import Kept
 
 
@@ -68,9 +67,8 @@ def carry_out(line: argparse.Namespace) -> int:
     first_tank(found)
     plan = plan_for(found, line, species)
     with contextlib.ExitStack() as open_now:
-        base = replace(found.scenario, run=plan.scenarios[0].run)
         options = {"varied": [axis.name for axis in plan.grid.axes]}
-        kept = open_now.enter_context(kept_for(line.out, "rock", base, options=options))
+        kept = open_now.enter_context(kept_for(line.out, "rock", plan.scenario, options=options))
         executor = open_now.enter_context(engine(line))
         swept = _sweep(found, plan, executor, kept)
         answer = _answer(found, plan, swept, why, mild)
@@ -105,7 +103,7 @@ def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
 
 def _check_counts(scenario: Scenario, species: str) -> None:
     """Refuse a species of which no fish can be pinned."""
-    from ..questions.rock.asked import CountError, check_counts
+    from ..questions.rock.design import CountError, check_counts
 
     try:
         check_counts(scenario, species)
@@ -121,9 +119,8 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     RefusedError
         When the rock cannot be varied so.
     """
-    from ..questions.rock.asked import watered_grid
+    from ..questions.rock.design import LEVEL, plan_of, watered_grid
     from ..questions.rock.grid import AXES, COVER, GridError
-    from ..questions.rock.sweep import LEVEL, plan_of
 
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
@@ -137,21 +134,17 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     return plan_of(found.scenario, grid, **options)
 
 
-def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> SweepRun:
+def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> Design:
     """Round by round, each with its own count of simulated tanks."""
-    from ..questions.rock.sweep import rows_of, sweep
-    from ..questions.rock.words import round_said
+    from ..questions.rock.design import Design
 
     if found.said:
         say(found.said)
     say_kept(kept)
 
-    def told(number: int, places: Sequence[int], tanks: int) -> None:
-        say(round_said(plan.grid, number, places, tanks))
-
     there = None if kept is None else kept.__contains__
-    run = rows_of(Counted(executor, kept, asked=found.asked))
-    swept = sweep(plan, run, told=told, there=there)
+    swept = Design(plan, there=there)
+    swept.carry_out(Counted(executor, kept, asked=found.asked), told=lambda what, _: say(what))
     if swept.stopped:
         say(f"Stopped by Ctrl-C: the answer is of {len(swept.rows)} simulated tanks.")
     if swept.fresh:
@@ -159,26 +152,26 @@ def _sweep(found: Found, plan: Plan, executor: Executor, kept: Kept | None) -> S
     return swept
 
 
-def _answer(found: Found, plan: Plan, swept: SweepRun, why: str, mild: bool) -> RockAnswer:
-    from ..questions.rock.sweep import answer_of
+def _answer(found: Found, plan: Plan, swept: Design, why: str, mild: bool) -> RockAnswer:
+    from ..questions.rock.answer import answer_of
 
     try:
-        return answer_of(plan, swept, scenario=found.scenario, why=why, mild=mild)
+        return answer_of(swept, scenario=found.scenario, why=why, mild=mild)
     except ValueError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
 
 
 def _weighed(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:
-    from ..questions.rock.asked import weighed
+    from ..questions.rock.answer import weighed
 
     return weighed(plan, answer)
 
 
 def _words(plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
     from ..document import as_text
-    from ..questions.rock.words import rock_words
+    from ..questions.rock.words import document_of
 
-    return as_text(rock_words(answer, plan.grid, amount, place=place))
+    return as_text(document_of(answer, plan.grid, amount, place=place))
 
 
 def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, place: int | None) -> str:
@@ -188,11 +181,13 @@ def _json(found: Found, plan: Plan, answer: RockAnswer, amount: Amount | None, p
     return json_text(whole_json(answer, plan, amount, place=place, options=found.changes))
 
 
-def _write(files: Files, folder: Path, plan: Plan, swept: SweepRun, answer: RockAnswer, told: str) -> None:
+def _write(files: Files, folder: Path, plan: Plan, swept: Design, answer: RockAnswer, told: str) -> None:
     from ..document.writing import write_text
     from ..questions.rock.files import CSV, JSON, PNG, columns_of, rows_text
 
-    files.table(folder / CSV, rows_text(swept.rows, plan.grid, species=plan.species), columns_of(plan.grid))
+    files.table(
+        folder / CSV, rows_text(swept.rows.values(), plan.grid, species=plan.species), columns_of(plan.grid)
+    )
     files(_draw, answer, plan.grid, folder / PNG)
     files(write_text, folder / JSON, told + "\n")
     say(f"Result folder: {folder}")

@@ -23,7 +23,7 @@ from .long_run import kept_for, say_kept
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job
-    from ..questions.compare.side_by_side import Done
+    from ..questions.compare.design import Done
     from ..questions.compare.swap import Swap, SwapPlan
     from ..study.kept import Kept
 

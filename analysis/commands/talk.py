@@ -22,8 +22,8 @@ from .options import add_changes, add_file
 if TYPE_CHECKING:
     from ...sim.run.table import Trials
     from ...sim.scenario.scenario import Scenario
+    from ..questions.rock.answer import RockAnswer
     from ..questions.rock.grid import Grid
-    from ..questions.rock.sweep import RockAnswer
     from ..questions.why.answer import Why
     from ..talk.facts import Facts
     from ..talk.slides import Deck
@@ -174,16 +174,16 @@ def _facts(task: Task, executor: Executor, stops: list[str]) -> Facts:
 
 def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
     from ..measures.groups import Group
-    from ..questions.compare.comparison import compare
+    from ..questions.compare.answer import answer_of
 
     if len(tables) == 1:
         return None
-    return compare(base, tables, group=Group(species=tables[0].watch), goal="lost")
+    return answer_of(base, tables, group=Group(species=tables[0].watch), goal="lost")
 
 
 def _tables(task: Task, executor: Executor, stops: list[str]) -> list[Trials]:
     """A table for each set-up, on the same trials."""
-    from ..questions.compare.side_by_side import equally, run_side_by_side
+    from ..questions.compare.design import equally, run_side_by_side
 
     base, scenarios = task.found.scenario, task.scenarios
     asked = base.run.trials * len(scenarios)
@@ -229,8 +229,8 @@ def _strip(scenario: Scenario, table: Trials, executor: Executor, stops: list[st
 
 
 def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) -> Why | None:
-    from ..questions.why.answer import explain
-    from ..questions.why.work import LEAST_TRIALS, WhyError, plan_of
+    from ..questions.why.answer import answer_of
+    from ..questions.why.design import LEAST_TRIALS, WhyError, plan_of
 
     base = task.found.scenario
     run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
@@ -240,7 +240,7 @@ def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) 
         options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
         with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
             counted = Counted(executor, kept, asked=task.found.asked)
-            why = explain(plan, counted, told=lambda what, tanks: say(f"{what} ({tanks} simulated tanks)."))
+            why = answer_of(plan, counted, told=lambda what, tanks: say(f"{what} ({tanks} simulated tanks)."))
     except WhyError as problem:
         left_out.append(f"No reasons: {problem}.")
         return None
@@ -254,9 +254,9 @@ def _rock(
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
     from ...sim.run.set_ups import watched
-    from ..questions.rock.asked import watered_grid
+    from ..questions.rock.answer import answer_of
+    from ..questions.rock.design import LEVEL, Design, plan_of, watered_grid
     from ..questions.rock.grid import COVER, GridError
-    from ..questions.rock.sweep import LEVEL, answer_of, plan_of, rows_of, sweep
     from ..talk.plain import TWENTY
 
     base = replace(task.found.scenario, alternatives=())
@@ -267,18 +267,18 @@ def _rock(
         left_out.append(f"Not how much rock: {problem}.")
         return None
     plan = plan_of(base, grid, species=species, level=LEVEL, trials=TWENTY)
-    counted_base = replace(base, run=plan.scenarios[0].run)
     with kept_for(
-        str(task.folder / WORK / "rock"), "rock", counted_base, options={"varied": [COVER]}
+        str(task.folder / WORK / "rock"), "rock", plan.scenario, options={"varied": [COVER]}
     ) as kept:
         counted = Counted(executor, kept, asked=task.found.asked)
 
         say("How much rock: the same fish over several amounts of it.")
-        swept = sweep(plan, rows_of(counted))
+        swept = Design(plan)
+        swept.carry_out(counted)
     if swept.stopped:
         _stopped(stops)
     try:
-        return answer_of(plan, swept, scenario=base, why=reason, mild=True), plan.grid
+        return answer_of(swept, scenario=base, why=reason, mild=True), plan.grid
     except ValueError as problem:
         left_out.append(f"Not how much rock: {problem}.")
         return None

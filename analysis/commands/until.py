@@ -87,8 +87,8 @@ def run_until(
     """Trials of one scenario until its mild species is known well enough; fewer than asked after Ctrl-C."""
     from ...sim.run.set_ups import watched
     from ..measures.groups import Group
+    from ..questions.compare.design import run_side_by_side
     from ..questions.compare.plans import until_plan
-    from ..questions.compare.side_by_side import run_side_by_side
 
     stops: list[bool] = []
     (trials,) = run_side_by_side(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from ..measures.whom import FishGroup
     from ..questions.why.answer import Why
     from ..questions.why.behind import Behind
-    from ..questions.why.work import Plan
+    from ..questions.why.design import Plan
     from ..study.kept import Kept
 
 
@@ -76,7 +76,7 @@ def plan_for(found: Found, line: argparse.Namespace) -> Plan:
     RefusedError
         When there is one fish only, or too few trials.
     """
-    from ..questions.why.work import WhyError, plan_of
+    from ..questions.why.design import WhyError, plan_of
 
     try:
         return plan_of(found.scenario, meant=line.trials is not None)
@@ -86,8 +86,8 @@ def plan_for(found: Found, line: argparse.Namespace) -> Plan:
 
 
 def _explain(found: Found, plan: Plan, whom: FishGroup | None, executor: Executor, kept: Kept | None) -> Why:
-    from ..questions.why.answer import explain
-    from ..questions.why.work import WhyError
+    from ..questions.why.answer import answer_of
+    from ..questions.why.design import WhyError
 
     if found.said:
         say(found.said)
@@ -98,7 +98,7 @@ def _explain(found: Found, plan: Plan, whom: FishGroup | None, executor: Executo
 
     try:
         run = Counted(executor, kept, asked=found.asked)
-        return explain(plan, run, whom=whom, told=told)
+        return answer_of(plan, run, whom=whom, told=told)
     except WhyError as problem:
         raise RefusedError(f"{found.asked}: {problem}") from problem
 
@@ -111,9 +111,9 @@ def _behind(why: Why) -> Behind:
 
 def _words(why: Why, behind: Behind) -> str:
     from ..document import as_text
-    from ..questions.why.words import why_words
+    from ..questions.why.words import document_of
 
-    return as_text(why_words(why, behind))
+    return as_text(document_of(why, behind))
 
 
 def _json(found: Found, why: Why, behind: Behind) -> str:

@@ -14,7 +14,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from ..measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
-from ..questions.compare.comparison import WORST, Against, Comparison
+from ..questions.compare.answer import WORST, Against, Comparison
 from ..questions.compare.words import best_sentences, sentence
 from .look import DPI, FAINT, FONT, INK, MARGIN, PAPER, ROOM, SMALL, WIDTH, cut, short_name
 from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage

@@ -12,9 +12,9 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
+from ..questions.guesses.answer import Answer, Study
 from ..questions.guesses.files import names
 from ..questions.guesses.indices import Share
-from ..questions.guesses.study import Answer, Study
 from ..questions.guesses.words import OF, sentences
 from .look import FAINT, INK, MARGIN, PAPER, ROOM, casing
 from .projector import PITCH, ProjectorPage

@@ -6,9 +6,9 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
+from ..questions.rock.answer import Line, RockAnswer
 from ..questions.rock.grid import Grid
 from ..questions.rock.least import FOUND, NONE_DOES
-from ..questions.rock.sweep import Line, RockAnswer
 from .look import INK, MARGIN, PAPER, RATE_MAP, WIDTH, ink_on
 from .projector import PITCH, ProjectorPage
 from .rock_page import page_of, short_interval

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from ..questions.rock.answer import Line, RockAnswer
 from ..questions.rock.grid import Grid, is_bare
 from ..questions.rock.least import FOUND, NONE_DOES
-from ..questions.rock.sweep import Line, RockAnswer
 from ..questions.rock.words import one_in
 from .look import short_name
 from .projector import ProjectorPage

@@ -13,9 +13,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from ..questions.rock.answer import RockAnswer
 from ..questions.rock.grid import COVER, Grid
 from ..questions.rock.least import FOUND, NONE_DOES
-from ..questions.rock.sweep import RockAnswer
 from ..questions.rock.words import one_in, verdict_sentences
 from .look import FAINT, FONT, INK, MARGIN, PAPER, ROOM, WIDTH, casing
 from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage

@@ -19,8 +19,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rockshy.analysis.questions.answer.answer import Answer, answer
     from rockshy.analysis.questions.answer.words import words
-    from rockshy.analysis.questions.calls import compare, guesses, relief, run, why
-    from rockshy.analysis.questions.rock.call import rock
+    from rockshy.analysis.questions.calls import compare, guesses, relief, rock, run, why
     from rockshy.analysis.study.layout import StoreError
     from rockshy.analysis.study.result import Result
     from rockshy.scenarios import load
@@ -77,10 +76,9 @@ _WHERE = {
     "TankModel": "sim.run.model",
     "Trials": "sim.run.table",
     "answer": "analysis.questions.answer.answer",
-    **dict.fromkeys(("compare", "guesses", "relief", "run", "why"), "analysis.questions.calls"),
+    **dict.fromkeys(("compare", "guesses", "relief", "rock", "run", "why"), "analysis.questions.calls"),
     "each_trial": "sim.run.trials",
     "load": "scenarios",
-    "rock": "analysis.questions.rock.call",
     "run_trials": "sim.run.trials",
     "words": "analysis.questions.answer.words",
 }

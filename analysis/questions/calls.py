@@ -1,17 +1,19 @@
-"""Each question from Python in one call, but how much rock (:mod:`.rock.call`), with what commands use."""
+"""Each question from Python in one call, with what commands use; what all their help shares is said once."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
+from inspect import cleandoc
+from typing import TYPE_CHECKING, TypeVar
 
 from ...sim.rules.support.rule_set import Rules
 from ...sim.scenario.reading.run import of_days
 from ..measures import frame
-from ..measures.asked import group_asked, whom_asked, whom_or_mild
+from ..measures.asked import group_asked, species_asked, whom_asked, whom_or_mild
 from ..study.asking import Asked, kept_in, scenario_of
 from ..study.dictionary import frame_of
 from ..study.result import Result
@@ -20,7 +22,58 @@ from ..study.runner import Progress, Runner, kept_trials
 if TYPE_CHECKING:
     Folder = str | os.PathLike[str] | None
 
+Call = TypeVar("Call", bound=Callable[..., Result])
 
+_HELP = """{opening}
+
+Parameters
+----------
+scenario : a scenario, the path of a scenario file, or the name of a ready scenario.
+{own}
+executor : any of ``concurrent.futures``; threads, one a core, when None.
+rules : in the place of the scenario's.
+folder : keeps each finished simulated tank at once; the same call, or the same command with
+    ``--out``, goes on from there. None keeps nothing.
+progress : called with (done, asked) after each simulated tank, batch by batch.
+
+Returns
+-------
+Result
+    {returns}
+    With KeyboardInterrupt during the run: of what was done so far.
+
+Raises
+------
+ValueError
+    When the scenario has problems (:class:`ScenarioError`), a value is not allowed, or the rock
+    leaves too little water.{raises}
+StoreError
+    When the folder holds something else or cannot be written.
+
+Source
+------
+The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
+{source}
+"""
+
+
+def _helped(returns: str, *, raises: str = "", source: str = "") -> Callable[[Call], Call]:
+    """Put the help of a call together: its docstring holds the first line and its own parameters."""
+
+    def helped(call: Call) -> Call:
+        opening, _, own = cleandoc(call.__doc__ or "").partition("\n\n")
+        call.__doc__ = _HELP.format(opening=opening, own=own, returns=returns, raises=raises, source=source)
+        return call
+
+    return helped
+
+
+@_helped(
+    """``answer`` is an :class:`Answer`. ``to_frame(hours=False, days=False)`` has a row a scenario,
+    set_up, trial, draw, fish, other (of an act between two), species, sex, window (whole, hour k, day
+    k), measure and value, in the unit that ``attrs["units"]`` gives for the measure: shares 0 to 1,
+    acts an hour of lit time."""
+)
 def run(
     scenario: Asked,
     *,
@@ -32,35 +85,7 @@ def run(
 ) -> Result:
     """Who is chased, who hides, who is pinned, and who is worst off: ``rockshy run`` in one call.
 
-    Parameters
-    ----------
-    scenario : a scenario, the path of a scenario file, or the name of a ready scenario.
     trials : how many simulated tanks; as the scenario says when None.
-    executor : any of ``concurrent.futures``; threads, one a core, when None.
-    rules : in the place of the scenario's.
-    folder : keeps each finished simulated tank at once; the same call, or the same command with
-        ``--out``, goes on from there. None keeps nothing.
-    progress : called with (done, asked) after each simulated tank.
-
-    Returns
-    -------
-    Result
-        ``answer`` is an :class:`Answer`. ``to_frame(hours=False, days=False)`` has a row a scenario,
-        set_up, trial, draw, fish, other (of an act between two), species, sex, window (whole, hour k, day
-        k), measure and value, in the unit that ``attrs["units"]`` gives for the measure: shares 0 to 1,
-        acts an hour of lit time. With KeyboardInterrupt during the run: of what was done so far.
-
-    Raises
-    ------
-    ValueError
-        When the scenario has problems (:class:`ScenarioError`), a value is not allowed, or the rock
-        leaves too little water.
-    StoreError
-        When the folder holds something else or cannot be written.
-
-    Source
-    ------
-    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
     from .answer.answer import answer, run_json
     from .answer.words import words
@@ -69,16 +94,17 @@ def run(
     with kept_in(folder, "run", asked) as kept:
         table = kept_trials(asked, kept=kept, executor=executor, progress=progress)
         found = answer(table)
-    return Result(
-        "run",
-        found,
-        table.done == table.asked,
-        partial(words, found),
-        partial(run_json, found, question=asked.question),
-        partial(frame.to_frame, table),
-    )
+    told = partial(run_json, found, question=asked.question)
+    rows = partial(frame.to_frame, table)
+    return Result("run", found, table.done == table.asked, partial(words, found), told, rows)
 
 
+@_helped(
+    """``answer`` holds paired differences with their intervals. ``to_frame()`` has a row a tank, trial,
+    guess and whose, with columns in shares 0 to 1, chases an hour of lit time, yes or no.""",
+    raises=" Also without alternatives, for fish that there are not, or for another goal.",
+    source="Differences are paired by trial, intervals cluster by draw.",
+)
 def compare(
     scenario: Asked,
     *,
@@ -92,34 +118,15 @@ def compare(
 ) -> Result:
     """What if: the tank beside the alternatives of its scenario: ``rockshy compare`` in one call.
 
-    Parameters
-    ----------
     fish : for whom, such as "Tropheus duboisi females"; the mild species when None.
     goal : by what the best is looked for: "lost", "received", "hidden" or "pinned", the lower the better.
-    scenario, trials, executor, rules, folder, progress : see :func:`run`; so many trials of each.
-
-    Returns
-    -------
-    Result
-        ``answer`` holds paired differences with their intervals. ``to_frame()`` has a row a tank, trial,
-        guess and whose, with columns in shares 0 to 1, chases an hour of lit time, yes or no.
-
-    Raises
-    ------
-    ValueError
-        As :func:`run`, and without alternatives, for fish that there are not, or for another goal.
-    StoreError
-        See :func:`run`.
-
-    Source
-    ------
-    See :func:`run`; differences are paired by trial, intervals cluster by draw.
+    trials : how many simulated tanks of each; as the scenario says when None.
     """
     from ..measures.registry import GOALS
-    from .compare import comparison
+    from .compare.answer import answer_of
+    from .compare.design import equally, run_side_by_side
     from .compare.files import COLUMNS, rows_text, whole_json
-    from .compare.side_by_side import equally, run_side_by_side
-    from .compare.words import compare_words
+    from .compare.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     if goal not in GOALS:
@@ -140,18 +147,20 @@ def compare(
             progress=progress,
             on_stop=lambda: stops.append(True),
         )
-        found = comparison.compare(asked, tables, group=group, goal=goal)
+        found = answer_of(asked, tables, group=group, goal=goal)
         rows = rows_text(tables, names=["the tank as it is", *others], group=group)
+    told = partial(whole_json, asked, found)
     return Result(
-        "compare",
-        found,
-        not stops,
-        partial(compare_words, found),
-        partial(whole_json, asked, found),
-        partial(frame_of, rows, COLUMNS),
+        "compare", found, not stops, partial(document_of, found), told, partial(frame_of, rows, COLUMNS)
     )
 
 
+@_helped(
+    """``answer`` lists the changes, the largest gain first. ``to_frame()`` has a row a change and trial,
+    each figure with the change and as it is: shares 0 to 1, chases an hour of lit time.""",
+    raises=" Also for fish that there are not, too few trials, or where nothing can be tried.",
+    source="Successive halving (Karnin2013), then fresh trials (Cox1975).",
+)
 def relief(
     scenario: Asked,
     *,
@@ -164,51 +173,93 @@ def relief(
 ) -> Result:
     """Which ordinary change helps a fish, and what each costs: ``rockshy relief`` in one call.
 
-    Parameters
-    ----------
     fish : which fish to help; the worst off when None.
-    trials : at most so many for each change.
-    progress : called with (done, asked) of each batch.
-    scenario, executor, rules, folder : see :func:`run`.
-
-    Returns
-    -------
-    Result
-        ``answer`` lists the changes, the largest gain first. ``to_frame()`` has a row a change and trial,
-        each figure with the change and as it is: shares 0 to 1, chases an hour of lit time.
-
-    Raises
-    ------
-    ValueError
-        As :func:`run`, and for fish that there are not, too few trials, or where nothing can be tried.
-    StoreError
-        See :func:`run`.
-
-    Source
-    ------
-    See :func:`run`; successive halving (Karnin2013), then fresh trials (Cox1975).
+    trials : at most so many for each change; as the scenario says when None.
     """
+    from .relief.answer import answer_of
+    from .relief.design import plan_of
     from .relief.files import COLUMNS, rows_text, whole_json
-    from .relief.search import plan_of, relieve
-    from .relief.watched import watched as watched_in
-    from .relief.words import relief_words
+    from .relief.watch import watched
+    from .relief.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:
-        found = relieve(plan, Runner(kept, executor, progress), whom=whom)
-        watch = watched_in(found)
+        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
+        watch = watched(found)
+    words, told = partial(document_of, found, watch), partial(whole_json, found, watch)
     return Result(
-        "relief",
-        found,
-        not found.stopped,
-        partial(relief_words, found, watch),
-        partial(whole_json, found, watch),
-        lambda: frame_of(rows_text(found), COLUMNS),
+        "relief", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS)
     )
 
 
+@_helped(
+    """``answer`` holds each amount and the least that is enough. ``to_frame()`` has a row a simulated
+    tank: the amount, pinned yes or no, shares 0 to 1, chases and bites an hour of lit time.""",
+    raises=" Also when it cannot be varied so, or no fish can be pinned.",
+    source="The amount is judged by rounds at the amounts on which it hinges.",
+)
+def rock(
+    scenario: Asked,
+    *,
+    vary: Sequence[str] = ("cover",),
+    species: str | None = None,
+    level: float | None = None,
+    monotone: bool = False,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: Folder = None,
+    progress: Progress | None = None,
+) -> Result:
+    """How much rock a species needs so as to be seldom pinned: ``rockshy rock`` in one call.
+
+    vary : one or two of "cover", "height" and "piles".
+    species : whose; the mild species when None.
+    level : wanted chance to be pinned at most, 0.01 to 0.9; 0.1 when None.
+    monotone : judge a fitted curve that never rises with more rock.
+    trials : at most so many simulated tanks at each amount; the scenario's, but at least a round, when None.
+    """
+    from ...sim.run.set_ups import watched
+    from .rock.answer import answer_of, weighed
+    from .rock.design import LEVEL, Design, check_counts, plan_of, watered_grid
+    from .rock.files import columns_of, rows_text, whole_json
+    from .rock.grid import AXES
+    from .rock.words import document_of, mild_because
+
+    asked = scenario_of(scenario, trials=trials, rules=rules)
+    names = [name for name in AXES if name in vary]
+    if not 1 <= len(names) <= 2 or set(vary) != set(names):
+        raise ValueError(
+            f"vary: found {', '.join(vary) or 'nothing'}; allowed: one or two of {', '.join(AXES)}"
+        )
+    level = LEVEL if level is None else level
+    if not 0.01 <= level <= 0.9:
+        raise ValueError(f"level: found {level}; allowed: 0.01 to 0.9")
+    mild, reason = watched(asked)
+    key = mild if species is None else species_asked(asked, species)
+    check_counts(asked, key)
+    grid = watered_grid(asked, names, level=level)
+    plan = plan_of(asked, grid, species=key, level=level, trials=trials, monotone=monotone)
+    with kept_in(folder, "rock", plan.scenario, options={"varied": names}) as kept:
+        swept = Design(plan, there=None if kept is None else kept.__contains__)
+        swept.carry_out(Runner(kept, executor, progress))
+    why_it = mild_because(reason) if species is None else "as you asked"
+    found = answer_of(swept, scenario=asked, why=why_it, mild=key == mild)
+    place, amount = weighed(plan, found)
+    words = partial(document_of, found, plan.grid, amount, place=place)
+    told = partial(whole_json, found, plan, amount, place=place)
+    rows, columns = rows_text(swept.rows.values(), plan.grid, species=key), columns_of(plan.grid)
+    return Result("rock", found, not swept.stopped, words, told, partial(frame_of, rows, columns))
+
+
+@_helped(
+    """``answer`` holds the shares of each mechanism. ``to_frame()`` has a row a trial and set of
+    mechanisms that were on: share lost, 0 to 1, and chases received an hour of lit time.""",
+    raises=" Also for fish that there are not, a fish on its own, or too few trials.",
+    source="Shares are Shapley values.",
+)
 def why(
     scenario: Asked,
     *,
@@ -221,52 +272,31 @@ def why(
 ) -> Result:
     """Why a fish is bullied, shared out among the mechanisms: ``rockshy why`` in one call.
 
-    Parameters
-    ----------
     fish : which fish; the worst off of the mild species when None.
     trials : how many tanks, each simulated with mechanisms on and off by turns.
-    progress : called with (done, asked) of each batch.
-    scenario, executor, rules, folder : see :func:`run`.
-
-    Returns
-    -------
-    Result
-        ``answer`` holds the shares of each mechanism. ``to_frame()`` has a row a trial and set of
-        mechanisms that were on: share lost, 0 to 1, and chases received an hour of lit time.
-
-    Raises
-    ------
-    ValueError
-        As :func:`run`, and for fish that there are not, a fish on its own, or too few trials.
-    StoreError
-        See :func:`run`.
-
-    Source
-    ------
-    See :func:`run`; shares are Shapley values.
     """
-    from .why.answer import explain
-    from .why.behind import behind as behind_answer
+    from .why.answer import answer_of
+    from .why.behind import behind
+    from .why.design import plan_of
     from .why.files import COLUMNS, rows_text, whole_json
-    from .why.words import why_words
-    from .why.work import plan_of
+    from .why.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked, meant=trials is not None), whom_asked(asked, fish)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials, "cut": not plan.meant}
     with kept_in(folder, "why", plan.scenario, options=options) as kept:
-        found = explain(plan, Runner(kept, executor, progress), whom=whom)
-        behind = behind_answer(found)
-    return Result(
-        "why",
-        found,
-        not found.stopped,
-        partial(why_words, found, behind),
-        partial(whole_json, found, behind),
-        lambda: frame_of(rows_text(found), COLUMNS),
-    )
+        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
+        numbers = behind(found)
+    words, told = partial(document_of, found, numbers), partial(whole_json, found, numbers)
+    return Result("why", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
 
 
+@_helped(
+    """``answer`` holds the shares of the spread. ``to_frame()`` has a row an answer and guess: its first
+    order and total share of the variance with their 95 % intervals, 0 to 1.""",
+    raises=" Also for fish that there are not, too few trials, or where nothing is drawn.",
+    source="Shares are Sobol indices.",
+)
 def guesses(
     scenario: Asked,
     *,
@@ -280,35 +310,14 @@ def guesses(
 ) -> Result:
     """Which of the things nobody has measured decide the answer: ``rockshy guesses`` in one call.
 
-    Parameters
-    ----------
     fish : whose answer; that of the mild species when None.
     days : simulated after the last arrival; those of the scenario, but one at most, when None.
     trials : at most so many simulated tanks in all; enough for usual intervals when None.
-    progress : called with (done, asked) of each batch.
-    scenario, executor, rules, folder : see :func:`run`.
-
-    Returns
-    -------
-    Result
-        ``answer`` holds the shares of the spread. ``to_frame()`` has a row an answer and guess: its first
-        order and total share of the variance with their 95 % intervals, 0 to 1.
-
-    Raises
-    ------
-    ValueError
-        As :func:`run`, and for fish that there are not, too few trials, or where nothing is drawn.
-    StoreError
-        See :func:`run`.
-
-    Source
-    ------
-    See :func:`run`; shares are Sobol indices.
     """
+    from .guesses.answer import answer_of
+    from .guesses.design import LONGEST_DAYS, plan_of
     from .guesses.files import COLUMNS, rows_text, whole_json
-    from .guesses.study import study
-    from .guesses.words import study_words
-    from .guesses.work import LONGEST_DAYS, plan_of
+    from .guesses.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     length = min(asked.run.days, LONGEST_DAYS) if days is None else days
@@ -317,12 +326,8 @@ def guesses(
     plan, whom = plan_of(asked, tanks=trials), whom_or_mild(asked, fish)
     options = {"for": whom.name, "screened": plan.screened}
     with kept_in(folder, "guesses", plan.scenario, options=options) as kept:
-        found = study(plan, Runner(kept, executor, progress), whom=whom)
+        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
+    words, told = partial(document_of, found), partial(whole_json, found)
     return Result(
-        "guesses",
-        found,
-        not found.stopped,
-        partial(study_words, found),
-        partial(whole_json, found),
-        lambda: frame_of(rows_text(found), COLUMNS),
+        "guesses", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS)
     )

@@ -12,7 +12,7 @@ from ...sim.run.trials import Job, Outcome, table_of
 from ...sim.scenario.scenario import Scenario
 from ..document import Document, Figure
 from ..questions.answer.telling import telling_trials
-from ..questions.compare.side_by_side import ARMS
+from ..questions.compare.design import ARMS
 from .page import File
 from .parts import Film, Report, report_html
 
@@ -104,21 +104,21 @@ def _comparison(
     from ..measures.groups import Group
     from ..pictures.compare import comparison_caption, comparison_picture
     from ..pictures.save import png_of
-    from ..questions.compare.comparison import compare
+    from ..questions.compare.answer import answer_of
     from ..questions.compare.files import rows_text
-    from ..questions.compare.words import compare_words
+    from ..questions.compare.words import document_of
 
     if len(tables) == 1:
         return None, None, []
     group = Group(species=watched(scenario)[0])
     names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
-    answer = compare(scenario, list(tables), group=group, goal="lost")
+    answer = answer_of(scenario, list(tables), group=group, goal="lost")
     caption = comparison_caption(answer)
     png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
     rows = File(
         "compare.csv", rows_text(tables, names=names, group=group), "one line for each set-up and tank"
     )
-    return compare_words(answer), Figure(png, caption), [rows]
+    return document_of(answer), Figure(png, caption), [rows]
 
 
 def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Figure]:

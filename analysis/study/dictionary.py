@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from .layout import CHASES, DRAWS, EVENTS, FISH, HOURS, SUMMARY
@@ -103,11 +104,17 @@ def dictionary_text(files: Mapping[str, Columns]) -> str:
     ----------
     files : the columns of each CSV file by its name.
     """
+    rows = ([name, column, *told] for name, columns in files.items() for column, told in columns.items())
+    return csv_text(("file", "column", "unit", "meaning"), rows)
+
+
+def csv_text(columns: Iterable[str], rows: Iterable[Sequence[object]]) -> str:
+    """The text of a CSV file; what is not known, nan, is an empty cell."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(["file", "column", "unit", "meaning"])
-    for name, columns in files.items():
-        writer.writerows([name, column, *told] for column, told in columns.items())
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow(["" if isinstance(cell, float) and math.isnan(cell) else cell for cell in row])
     return text.getvalue()
 
 

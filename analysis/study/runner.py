@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+import math
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
@@ -15,7 +16,9 @@ from ...sim.run.compact import ReadWhole
 from ...sim.run.table import Trials
 from ...sim.run.trials import Job, Outcome, each_job, table_of
 from ...sim.scenario.scenario import Scenario
-from ..measures.row import TankRow, Yardstick, row_of, yardstick_of
+from ..measures.registry import LOST
+from ..measures.row import BOTH, TankRow, Yardstick, row_of, value_of, yardstick_of
+from ..statistics.intervals import NAN
 from .kept import Kept
 from .layout import StoreError
 
@@ -25,51 +28,99 @@ Progress = Callable[[int, int], None]  # called with (done, asked)
 Announce = Callable[[str, int], None]  # called before jobs are run: what they are for, how many they are
 
 
-class Study:
-    """Tanks of several scenarios held against the first, each kept as a small row.
+@dataclass(frozen=True)
+class Plan:
+    """What a question is asked of; each question adds what else it settles before anything runs."""
 
-    Parameters
-    ----------
-    run : carries out jobs; see :func:`each_kept_job`.
-    told : see :data:`Announce`.
-    slim : who chased whom is not kept.
+    scenario: Scenario
+    trials: int  # of one scenario at most
+
+    @property
+    def fixed(self) -> bool:
+        """Whether nothing unmeasured is drawn, so that each trial is independent."""
+        return self.scenario.run.fixed
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Jobs that are run together, in any order, and what they are for in plain words; "" says nothing."""
+
+    what: str
+    jobs: Sequence[Job]
+
+
+class Study:
+    """A design: it says batch by batch what is run next, and keeps a small row of each tank.
+
+    Each question is a subclass. Its :meth:`batches` may be fixed, or decide by the rows of all before: the
+    next is asked for when the last is complete, so that a run that was broken off decides as an unbroken one.
 
     Attributes
     ----------
+    scenarios : by the number in jobs; a batch may add to them.
     rows : by scenario and trial.
-    alone : the yardstick of each trial in which the first scenario was run with both set-ups.
+    alone : the yardstick of each trial in which scenario 0 was run with both set-ups.
+    stopped : whether Ctrl-C ended it.
     """
 
-    def __init__(self, run: Run, *, told: Announce | None = None, slim: bool = False) -> None:
-        self._run, self._told, self._slim = run, told, slim
+    def __init__(self, scenarios: Iterable[Scenario], *, slim: bool = False) -> None:
+        self.scenarios, self._slim, self.stopped = list(scenarios), slim, False
         self.rows: dict[tuple[int, int], TankRow] = {}
         self.alone: dict[int, Yardstick] = {}
 
-    def carry_out(self, scenarios: Sequence[Scenario], jobs: Sequence[Job], *, what: str) -> None:
-        """Run jobs; what is broken off by KeyboardInterrupt leaves the rows of those that ended.
+    def batches(self) -> Iterator[Batch]:
+        """What is run next; scenario 0 comes before others of its trial."""
+        raise NotImplementedError
+
+    @property
+    def can_answer(self) -> bool:
+        """Whether what was done so far is enough to answer from."""
+        return bool(self.rows)
+
+    def carry_out(self, run: Run, told: Announce | None = None) -> None:
+        """Run all batches; what is broken off leaves the rows of the tanks that ended.
 
         Parameters
         ----------
-        scenarios : by the number in jobs; those of the first come before others of their trial.
-        what : the jobs are for, in plain words.
+        run : carries out jobs; see :func:`each_kept_job`.
+        told : see :data:`Announce`.
+
+        Raises
+        ------
+        KeyboardInterrupt
+            When it came before there was anything to answer from.
         """
-        if not jobs:
-            return
-        if self._told is not None:
-            self._told(what, len(jobs))
-        for job, outcomes in self._run(scenarios, jobs):
-            scenario = scenarios[job.which]
-            if job.which == 0:
-                self.alone[job.trial] = yardstick_of(scenario, outcomes)
-            row = row_of(scenario, job, outcomes, alone=self.alone[job.trial])
-            self.rows[job.which, job.trial] = (
-                replace(row, chases=None, hour_chased=None) if self._slim else row
-            )
+        try:
+            for batch in self.batches():
+                if batch.jobs and batch.what and told is not None:
+                    told(batch.what, len(batch.jobs))
+                for job, outcomes in run(self.scenarios, batch.jobs) if batch.jobs else ():
+                    self.take(job, outcomes)
+        except KeyboardInterrupt:
+            if not self.can_answer:
+                raise
+            self.stopped = True
+
+    def take(self, job: Job, outcomes: tuple[Outcome, ...]) -> None:
+        """Enter a finished job, held against its own control where it has one, else that of its trial."""
+        scenario = self.scenarios[job.which]
+        own = yardstick_of(scenario, outcomes) if job.arms == BOTH else None
+        if own is not None and job.which == 0:
+            self.alone[job.trial] = own
+        row = row_of(scenario, job, outcomes, alone=own or self.alone[job.trial])
+        self.rows[job.which, job.trial] = replace(row, chases=None, hour_chased=None) if self._slim else row
 
     @property
     def tanks(self) -> int:
         """How many tanks were simulated, those of the yardstick too."""
         return len(self.rows) + len(self.alone)
+
+    def mean_lost(self, labels: Iterable[str], trials: Iterable[int]) -> float:
+        """Mean of what some fish lose in scenario 0 over trials that were run; nan where none is judged."""
+        wanted = tuple(labels)
+        values = [value_of(self.rows[0, trial], measure=LOST, labels=wanted) for trial in trials]
+        known = [value for value in values if math.isfinite(value)]
+        return sum(known) / len(known) if known else NAN
 
 
 def each_kept_job(

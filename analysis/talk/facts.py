@@ -14,8 +14,8 @@ from ...sim.scenario.scenario import Scenario
 from ..measures.groups import Group, kinds, members, species
 from ..measures.rates import values_of
 from ..measures.registry import HIDDEN, LOST, PINNED, RECEIVED
-from ..questions.compare.comparison import Against, Comparison, compare
-from ..questions.compare.side_by_side import goal_bounds, is_fixed
+from ..questions.compare.answer import Against, Comparison, answer_of
+from ..questions.compare.design import goal_bounds, is_fixed
 from ..statistics.intervals import estimate
 from .spots import Spots
 from .verdicts import Verdict, judge, moved
@@ -98,7 +98,7 @@ def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, 
     """
     watch = tables[0].watch
     group = Group(species=watch)
-    answer = compare(scenario, tables, group=group, goal=LOST) if len(tables) > 1 else None
+    answer = answer_of(scenario, tables, group=group, goal=LOST) if len(tables) > 1 else None
     against = answer.against if answer else ()
     names = [(BASE, ()), *((one.name, one.changes) for one in scenario.alternatives)]
     setups = [

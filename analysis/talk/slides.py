@@ -26,8 +26,8 @@ from .plain import in_tanks, shown, times
 from .timing import minutes_of
 
 if TYPE_CHECKING:
+    from ..questions.rock.answer import RockAnswer
     from ..questions.rock.grid import Grid
-    from ..questions.rock.sweep import RockAnswer
     from ..questions.why.answer import Why
 
 

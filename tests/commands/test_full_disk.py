@@ -29,7 +29,7 @@ def made_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for command in ("relief", "rock"):
         monkeypatch.setattr(f"rockshy.analysis.commands.{command}.first_tank", lambda *_, **__: None)
     monkeypatch.setattr("rockshy.analysis.study.paths.paths_of", lambda *_, **__: {})
-    monkeypatch.setattr("rockshy.analysis.questions.relief.watched.places_of", lambda *_, **__: PLACES)
+    monkeypatch.setattr("rockshy.analysis.questions.relief.watch.places_of", lambda *_, **__: PLACES)
     simulated_as(monkeypatch)
     work_in(tmp_path, monkeypatch, club=BASE + NOTHING + FEWER, plain=BASE)
 

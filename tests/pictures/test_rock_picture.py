@@ -12,7 +12,8 @@ from fake_rock import always, answered, base, hollow, near, never, steep, swept
 from matplotlib.figure import Figure
 from reading_pictures import assert_legible, assert_page, words_of
 from rockshy.analysis.pictures.rock_sweep import rock_caption, rock_sweep, save_rock
-from rockshy.analysis.questions.rock.sweep import Plan, RockAnswer, answer_of
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of
+from rockshy.analysis.questions.rock.design import Plan
 
 LONG = "Pseudotropheoides longissimicaudatus septentrionalis"
 
@@ -36,8 +37,8 @@ def drawn_case(name: str) -> tuple[Plan, RockAnswer, Figure]:
         tank = base("cover = 0.35", "cover = 0.83") if name not in SIDES else base()
         curve = steep if name not in SIDES else lambda values: 0.6 * float(np.exp(-values[0] / 0.3))
         asked = {"names": SIDES[name]} if name in SIDES else {"scenario": tank}
-        plan, done = swept(curve, **asked)
-        answer = answer_of(plan, done, scenario=tank, why="")
+        done = swept(curve, **asked)
+        plan, answer = done.plan, answer_of(done, scenario=tank, why="")
     else:
         plan, answer = answered(CURVES[name.split()[0]], monotone="monotone" in name)
     return plan, answer, rock_sweep(answer, plan.grid)

@@ -7,38 +7,26 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fake_compare import (
-    ALONE,
-    BASE,
-    FEWER,
-    GONE,
-    LATER,
-    NOTHING,
-    Rule,
-    club,
-    per_hot_male,
-    table,
-    tables,
-)
+from fake_compare import ALONE, BASE, FEWER, GONE, LATER, NOTHING, Rule, club, per_hot_male, table, tables
 from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.pinned import worst_off
 from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
-from rockshy.analysis.questions.compare.comparison import (
+from rockshy.analysis.questions.compare.answer import (
     OTHERS,
     WORST,
     Against,
     Comparison,
+    answer_of,
     chances,
-    compare,
     worst_in_tank,
 )
-from rockshy.analysis.questions.compare.files import compare_json, rows_text
+from rockshy.analysis.questions.compare.design import equally, paired_goal, run_side_by_side
+from rockshy.analysis.questions.compare.files import rows_text, whole_json
 from rockshy.analysis.questions.compare.plans import Shared, Stopped
-from rockshy.analysis.questions.compare.side_by_side import equally, paired_goal, run_side_by_side
-from rockshy.analysis.questions.compare.words import best_sentences, compare_words, hidden_behind, sentence
+from rockshy.analysis.questions.compare.words import best_sentences, document_of, hidden_behind, sentence
 from rockshy.sim.fish.population import Individual
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.scenario.scenario import Scenario
@@ -50,7 +38,7 @@ def told(
     *alternatives: str, goal: str = LOST, group: Group = MILD_GROUP, trials: int = 8, **how: object
 ) -> Comparison:
     scenario = club(*alternatives)
-    return compare(scenario, tables(scenario, trials=trials, **how), group=group, goal=goal)
+    return answer_of(scenario, tables(scenario, trials=trials, **how), group=group, goal=goal)
 
 
 def only(*alternatives: str, **how: object) -> Against:
@@ -96,18 +84,18 @@ def test_nothing_is_said_to_differ_where_only_luck_does() -> None:
     scenario = club(NOTHING)
     base = table(scenario)
     other = table(scenario.alternatives[0].scenario, also="another luck")
-    found = compare(scenario, [base, other], group=MILD_GROUP)
+    found = answer_of(scenario, [base, other], group=MILD_GROUP)
     (one,) = found.against
     assert not one.chosen.figures[LOST].told
     assert one.worse == ()
     assert "cannot tell" in sentence(one, found)
-    assert f"({100 * one.chosen.figures[LOST].difference.value:+.0f})" in as_text(compare_words(found))
+    assert f"({100 * one.chosen.figures[LOST].difference.value:+.0f})" in as_text(document_of(found))
 
 
 def test_seeds_of_their_own_narrow_nothing() -> None:
     scenario = club(NOTHING, base=BASE.replace("trials = 8", "trials = 64\nfixed = true"))
     pairs = [table(scenario, trials=64), table(scenario, trials=64, also="other luck")]
-    found = compare(scenario, pairs, group=MILD_GROUP).against[0].chosen.figures[LOST]
+    found = answer_of(scenario, pairs, group=MILD_GROUP).against[0].chosen.figures[LOST]
     assert abs(found.narrowed) < 0.25
 
 
@@ -126,7 +114,7 @@ def test_the_real_simulator_differs_by_exactly_nothing_where_nothing_changes() -
     scenario = club(NOTHING, base=BASE.replace("days = 0.4", "days = 0.2").replace("males = 3", "males = 1"))
     scenarios = [scenario, scenario.alternatives[0].scenario]
     pair = run_side_by_side(scenarios, plan=equally(2, scenarios=2))
-    found = compare(scenario, pair, group=MILD_GROUP).against[0]
+    found = answer_of(scenario, pair, group=MILD_GROUP).against[0]
     assert pair[0].arms[AS_STOCKED].free_s.any()
     assert found.same
     for group in found.groups:
@@ -152,12 +140,12 @@ def test_whoever_is_not_in_an_alternative_has_no_figures_there() -> None:
     assert np.isnan(found.best[1])
     assert found.best[0] + found.best[2] == pytest.approx(1.0)
     assert f"{label} is not in this tank" in sentence(gone, found)
-    assert "not in it" in as_text(compare_words(found))
+    assert "not in it" in as_text(document_of(found))
 
 
 def test_as_many_tables_as_scenarios_are_wanted() -> None:
     with pytest.raises(ValueError, match="allowed: 2, the base's first"):
-        compare(club(FEWER), [table(club())], group=MILD_GROUP)
+        answer_of(club(FEWER), [table(club())], group=MILD_GROUP)
 
 
 def test_the_mean_of_each_scenario_keeps_to_what_can_be() -> None:
@@ -172,10 +160,10 @@ def test_the_mean_of_each_scenario_keeps_to_what_can_be() -> None:
 def test_unequal_numbers_of_tanks_are_pointed_out() -> None:
     scenario = club(FEWER)
     pair = [table(scenario, trials=8), table(scenario.alternatives[0].scenario, trials=4)]
-    said = as_text(compare_words(compare(scenario, pair, group=MILD_GROUP)))
+    said = as_text(document_of(answer_of(scenario, pair, group=MILD_GROUP)))
     assert "4 to 8 simulated tanks of each" in said
     assert "differences over those that both have" in said
-    assert "differences over those that both have" not in as_text(compare_words(told(FEWER)))
+    assert "differences over those that both have" not in as_text(document_of(told(FEWER)))
 
 
 # ---- the worst-off fish
@@ -199,7 +187,7 @@ def test_a_change_that_is_nothing_but_other_luck_does_not_seem_to_help_the_worst
     picked, each = [], []
     for turn in range(12):
         pair = [table(scenario, also=f"{which} {turn}", luck=0.2) for which in ("base", "other")]
-        found = compare(scenario, pair, group=MILD_GROUP).against[0]
+        found = answer_of(scenario, pair, group=MILD_GROUP).against[0]
         group = found.of(WORST)
         assert group is not None
         each.append(group.figures[LOST].difference.value)
@@ -218,7 +206,7 @@ def test_the_worst_off_fish_of_each_scenario_is_named() -> None:
     assert found.worst.label.startswith(MILD)
     assert found.against[0].worst.label == victim
     assert found.against[0].worst.lost.value == pytest.approx(0.9, abs=0.05)
-    said = as_text(compare_words(found))
+    said = as_text(document_of(found))
     assert "The single fish that lost most" in said
     assert "T. duboisi female 1" in said
 
@@ -243,7 +231,7 @@ def test_many_fish_looked_at_do_not_make_one_worse_off_by_luck() -> None:
 
     def told_alone(turn: int) -> tuple[bool, bool]:
         pair = [table(scenario, trials=4, also=f"{which} {turn}") for which in ("base", "other")]
-        found = compare(scenario, pair, group=MILD_GROUP).against[0]
+        found = answer_of(scenario, pair, group=MILD_GROUP).against[0]
         fish = [Group(label=label) for label in pair[0].arms[AS_STOCKED].fish.label]
         alone = [
             paired_goal(
@@ -274,7 +262,7 @@ def test_the_chance_to_be_the_best_is_shared_among_base_and_alternatives() -> No
 def test_an_open_race_is_said_to_be_open() -> None:
     scenario = club(NOTHING)
     pair = [table(scenario, trials=4), table(scenario.alternatives[0].scenario, trials=4, also="other luck")]
-    said = best_sentences(compare(scenario, pair, group=MILD_GROUP))[0]
+    said = best_sentences(answer_of(scenario, pair, group=MILD_GROUP))[0]
     assert "not settled" in said
 
 
@@ -291,7 +279,7 @@ def test_chances_leave_out_whoever_has_no_value() -> None:
 
 def test_the_words_fit_the_page_and_begin_with_the_short_answer() -> None:
     found = told(NOTHING, FEWER, LATER)
-    said = as_text(compare_words(found))
+    said = as_text(document_of(found))
     assert max(len(line) for line in said.splitlines()) <= 100
     places = [
         said.index(part)
@@ -315,12 +303,12 @@ def test_a_falling_chase_rate_is_never_told_without_hiding_and_pinning() -> None
     base, other = tables(scenario, lost=lost)
     arm = other.arms[AS_STOCKED]
     fewer = replace(other, arms={**other.arms, AS_STOCKED: replace(arm, chases=arm.chases // 3)})
-    found = compare(scenario, [base, fewer], group=MILD_GROUP, goal=RECEIVED)
+    found = answer_of(scenario, [base, fewer], group=MILD_GROUP, goal=RECEIVED)
     said = sentence(found.against[0], found)
     assert re.search(
         r"is chased less \(by [0-9.]+ an hour\), with no difference seen in hiding and pinning", said
     )
-    block = as_text(compare_words(found)).split("What if: ")[1]
+    block = as_text(document_of(found)).split("What if: ")[1]
     assert all(word in block for word in ("chased/h", "hidden, of lit time", "pinned, of the tanks"))
 
 
@@ -329,14 +317,14 @@ def test_a_gain_that_costs_something_else_says_both() -> None:
     base, other = tables(scenario)
     arm = other.arms[AS_STOCKED]
     hides = replace(other, arms={**other.arms, AS_STOCKED: replace(arm, hidden_s=arm.lit_s - 1.0)})
-    found = compare(scenario, [base, hides], group=MILD_GROUP)
+    found = answer_of(scenario, [base, hides], group=MILD_GROUP)
     said = sentence(found.against[0], found)
     assert "swims free more (by 40 points), is chased less (by" in said
     assert "and is pinned less often (by 100 points) but hides more (by" in said
 
 
 def test_the_worth_of_the_same_seeds_is_reported() -> None:
-    said = as_text(compare_words(told(FEWER)))
+    said = as_text(document_of(told(FEWER)))
     lines = said.split("What the same seeds were worth")[1].splitlines()
     (line,) = [line for line in lines if line.startswith("  one hot male")]
     assert line.count("100 %") >= 2
@@ -346,19 +334,19 @@ def test_how_the_trials_were_spent_is_said() -> None:
     shared = Shared(("a", "b"), (8, 8), 16, "spent", 0.99)
     stopped = Stopped(PINNED, 0.05, ("a", "b"), (0.04, 0.049), 64, 128, True, 16)
     assert "16 simulated tanks allowed for were spent" in " ".join(
-        as_text(compare_words(told(FEWER), shared=shared)).split()
+        as_text(document_of(told(FEWER), shared=shared)).split()
     )
-    assert "Enough after 64" in " ".join(as_text(compare_words(told(FEWER), stopped=stopped)).split())
+    assert "Enough after 64" in " ".join(as_text(document_of(told(FEWER), stopped=stopped)).split())
 
 
 def test_files_hold_every_tank_and_no_number_that_is_none() -> None:
     scenario = club(FEWER)
     pair = tables(scenario)
-    found = compare(scenario, pair, group=Group(species=HOT))
+    found = answer_of(scenario, pair, group=Group(species=HOT))
     lines = rows_text(pair, names=found.names, group=Group(species=HOT)).splitlines()
     assert lines[0].startswith("tank,trial,guess,whose,lost_share")
     assert len(lines) == 1 + 2 * 8 * 3  # tanks, trials, worst-off fish and both species
     assert lines[1].startswith("the tank as it is,0,0,worst-off fish,0.")
-    told_ = compare_json(found, shared=Shared(("a", "b"), (8, 4), 16, "", 0.99))
+    told_ = whole_json(scenario, found, shared=Shared(("a", "b"), (8, 4), 16, "", 0.99))
     assert told_["shared_out"]["saved"] == 4  # type: ignore[index]
-    assert "nan" not in repr(told_)
+    assert "nan" not in repr(told_["against"])

@@ -1,97 +1,27 @@
-"""``rockshy guesses``: what it refuses, what it writes, and that it runs real tanks."""
+"""``rockshy guesses``: whom and how long it means, where nothing varies, and its picture."""
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from command_line import answered, assert_refused, stay_after_ctrl_c, work_in
 from fake_guesses import MILD, TINY, studied
 from PIL import Image
 from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.commands import main
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
-from rockshy.analysis.questions.guesses.work import Plan
+from rockshy.analysis.questions.guesses.design import Plan
 from rockshy.sim.scenario.scenario import Scenario
 
 
 @pytest.fixture
 def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     """A tank of five fish in an empty folder."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "tiny.toml").write_text(TINY, encoding="utf-8")
+    work_in(tmp_path, monkeypatch, tiny=TINY)
     return "tiny.toml"
-
-
-def refused(*argv: str) -> int:
-    """Exit status of a line that is refused either by the parser or by the command."""
-    try:
-        return main(argv)
-    except SystemExit as end:
-        return int(end.code or 0)
-
-
-@pytest.mark.parametrize(
-    ("argv", "said"),
-    [
-        ([], "FILE"),
-        (["tiny.toml", "--fixed"], "--fixed: nothing is drawn when everything nobody has measured is fixed"),
-        (["fixed.toml"], "fixed.toml: nothing is drawn"),
-        (["tiny.toml", "--trials", "191"], "--trials: found 191 simulated tanks; allowed: at least 192"),
-        (["tiny.toml", "--trials", "0"], "a whole number from 1"),
-        (["tiny.toml", "--for", "Tropheus duboisi"], "allowed: a fish or a species of this tank: Tropheus"),
-        (["tiny.toml", "--for", "moorii female 3"], "nearest: Tropheus moorii female"),
-        (["tiny.toml", "--picture", "shares.jpg"], "--picture: found shares.jpg"),
-        (["tiny.toml", "--out", "tiny.toml"], "is a file"),
-        (["tiny.toml", "--out", "full"], "holds other files"),
-        (["gone.toml", "--for", "moorii"], "all out before day 0.1, when measuring begins"),
-        (["tyni.toml"], "nearest: tiny.toml"),
-        (["tiny.toml", "--cluster", "nowhere"], "tcp://"),
-    ],
-)
-def test_bad_input_gets_one_message_and_leaves_nothing(
-    tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], argv: list[str], said: str
-) -> None:
-    (tmp_path / "full").mkdir()
-    (tmp_path / "full" / "mine.txt").write_text("mine", encoding="utf-8")
-    gone = TINY.replace("females = 2", "females = 2\nout = 0.05")
-    (tmp_path / "gone.toml").write_text(gone, encoding="utf-8")
-    (tmp_path / "fixed.toml").write_text(TINY + "fixed = true\n", encoding="utf-8")
-    before = sorted(tmp_path.rglob("*"))
-    assert refused("guesses", *argv) == 2
-    out, err = capsys.readouterr()
-    assert said in err
-    assert out == ""
-    assert "Traceback" not in err
-    assert sorted(tmp_path.rglob("*")) == before
-
-
-def test_a_real_run_answers_draws_and_goes_on_from_what_is_kept(
-    tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("rockshy.analysis.questions.guesses.work.MOST", 2)
-    asked = ("guesses", tiny, "--trials", "112", "--for", "moorii", "--out", "kept", "--picture", "it.png")
-    assert main(asked) == 0
-    words, err = capsys.readouterr()
-    assert words.startswith("Tiny tank: which guesses decide the answer")
-    assert "For: Tropheus moorii (as you asked; 3 fish" in words
-    assert "Screening: every guess moved at once (32 simulated tanks)." in err
-    told = json.loads((tmp_path / "kept" / "guesses.json").read_text(encoding="utf-8"))
-    assert told["rows"] == 8 and told["options"] == ["--trials", "112"]
-    assert told["recipe"]["scenario"] == TINY
-    lost = told["answers"][0]
-    assert lost["of"] == "lost" and 0.0 <= lost["mean"] <= 1.0
-    assert Image.open(tmp_path / "it.png").size == (1920, 1080)
-    assert (tmp_path / "kept" / "guesses.csv").read_text(encoding="utf-8").startswith("answer,guess,first")
-
-    def simulate_again(*_: object, **__: object) -> None:
-        raise AssertionError("a finished tank was simulated again")
-
-    monkeypatch.setattr("rockshy.sim.run.trials.run_trial", simulate_again)
-    assert main([*asked[:-2], "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == told
 
 
 def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
@@ -105,7 +35,7 @@ def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
         return studied()
 
     (tmp_path / "long.toml").write_text(TINY.replace("days = 0.2", "days = 3"), encoding="utf-8")
-    monkeypatch.setattr("rockshy.analysis.questions.guesses.study.study", made_up)
+    monkeypatch.setattr("rockshy.analysis.questions.guesses.answer.answer_of", made_up)
     for line in (["long.toml"], ["long.toml", "--days", "2"], [tiny]):
         assert main(["guesses", *line]) == 0
     assert [one.run.days for one in asked] == [1.0, 2.0, 0.2]
@@ -115,14 +45,13 @@ def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
 def test_ctrl_c_answers_from_the_rows_that_are_done(
     tiny: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    left: list[int] = []
     monkeypatch.setattr(
-        "rockshy.analysis.questions.guesses.study.study", lambda *_, **__: replace(studied(), stopped=True)
+        "rockshy.analysis.questions.guesses.answer.answer_of",
+        lambda *_, **__: replace(studied(), stopped=True),
     )
-    monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
-    assert main(["guesses", tiny]) == 130
+    left = stay_after_ctrl_c(monkeypatch)
+    assert "Stopped by Ctrl-C: of what was done so far." in answered(capsys, "guesses", tiny, ends=130).out
     assert left == [130]
-    assert "Stopped by Ctrl-C: of what was done so far." in capsys.readouterr().out
 
 
 def test_where_nothing_varies_it_says_so(
@@ -131,9 +60,8 @@ def test_where_nothing_varies_it_says_so(
     single = TINY.replace("females = 2", "females = 0").replace("males = 1\nfemales = 1", "males = 1")
     lonely = single[: single.index("[[stock]]")] + single[single.rindex("[[stock]]") :]
     (tmp_path / "lonely.toml").write_text(lonely, encoding="utf-8")
-    assert refused("guesses", "lonely.toml", "--trials", "192", "--days", "0.2") == 2
-    err = capsys.readouterr().err
-    assert "lonely.toml: nothing varies that could be shared out" in err and "Traceback" not in err
+    said = "lonely.toml: nothing varies that could be shared out"
+    assert_refused(capsys, "guesses", "lonely.toml", "--trials", "192", "--days", "0.2", said=said)
 
 
 # ---- the picture

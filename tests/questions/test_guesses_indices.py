@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 from rockshy.analysis.questions.guesses.fit import Additive, fitted, known_of
-from rockshy.analysis.questions.guesses.indices import Design, Known, Shares, design_of, estimators, shares_of
+from rockshy.analysis.questions.guesses.indices import Known, Points, Shares, design_of, estimators, shares_of
 from scipy import stats
 
 SINGLE = [np.array([k]) for k in range(3)]
@@ -22,7 +22,7 @@ def ishigami(points: np.ndarray) -> np.ndarray:
 
 
 def values(
-    design: Design,
+    design: Points,
     of: Callable[[np.ndarray], np.ndarray],
     *,
     luck: float = 0.0,

@@ -15,12 +15,12 @@ from rockshy.analysis.document.files import json_text
 from rockshy.analysis.measures.registry import LOST, PINNED_FISH, RECEIVED
 from rockshy.analysis.measures.row import BOTH, STOCKED
 from rockshy.analysis.measures.whom import asked_for
-from rockshy.analysis.questions.guesses.files import rows_text, study_json
+from rockshy.analysis.questions.guesses.answer import Answer, Study, answer_of
+from rockshy.analysis.questions.guesses.design import MOST, REPEATS, plan_of
+from rockshy.analysis.questions.guesses.files import rows_text, whole_json
 from rockshy.analysis.questions.guesses.indices import Share
 from rockshy.analysis.questions.guesses.inputs import GuessError, guesses_of
-from rockshy.analysis.questions.guesses.study import Answer, Study, study
-from rockshy.analysis.questions.guesses.words import parts_in_ten, sentences, study_words
-from rockshy.analysis.questions.guesses.work import MOST, REPEATS, plan_of
+from rockshy.analysis.questions.guesses.words import document_of, parts_in_ten, sentences
 from rockshy.sim.scenario.scenario import Scenario
 
 RATE, TEMPER, OUT = (
@@ -63,7 +63,7 @@ def test_luck_is_told_from_guesses() -> None:
 
 def test_points_of_a_row_share_their_trials_and_controls_that_cannot_differ_are_run_once() -> None:
     tanks, asked = Tanks(), plan(rows=8, screened=128)
-    found = study(asked, tanks, whom=asked_for(scenario(), MILD))
+    found = answer_of(asked, tanks, whom=asked_for(scenario(), MILD))
     rows = [job for job in tanks.jobs if job.which >= asked.screened]
     slots = 2 + len(found.kept) + 1
     assert len(rows) == found.tanks - asked.screened == 8 * slots * REPEATS
@@ -81,10 +81,10 @@ def test_points_of_a_row_share_their_trials_and_controls_that_cannot_differ_are_
 
 def test_a_row_is_judged_the_same_with_a_control_of_its_own() -> None:
     asked = plan(rows=8, screened=64)
-    one = study(asked, Tanks(), whom=asked_for(scenario(), MILD))
+    one = answer_of(asked, Tanks(), whom=asked_for(scenario(), MILD))
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("rockshy.analysis.questions.guesses.work.PROBED", 8)
-        other = study(asked, Tanks(), whom=asked_for(scenario(), MILD))
+        patch.setattr("rockshy.analysis.questions.guesses.design.PROBED", 8)
+        other = answer_of(asked, Tanks(), whom=asked_for(scenario(), MILD))
     assert [a.shares for a in one.answers] == [a.shares for a in other.answers]
 
 
@@ -96,13 +96,13 @@ def test_broken_off_it_answers_from_the_rows_that_are_whole() -> None:
             return super().__call__(scenarios, list(reversed(jobs)))
 
     tanks = InOrder(stop_after=asked.screened + 10 * 6 * REPEATS + 3)
-    found = study(asked, tanks, whom=asked_for(scenario(), MILD))
+    found = answer_of(asked, tanks, whom=asked_for(scenario(), MILD))
     assert found.stopped and found.rows == 8
     assert share_of(found, LOST, RATE).first == pytest.approx(0.75, abs=0.3)
-    assert "Stopped by Ctrl-C" in as_text(study_words(found))
+    assert "Stopped by Ctrl-C" in as_text(document_of(found))
     for early in (10, asked.screened + 7 * 6 * REPEATS):
         with pytest.raises(KeyboardInterrupt):
-            study(asked, InOrder(stop_after=early), whom=asked_for(scenario(), MILD))
+            answer_of(asked, InOrder(stop_after=early), whom=asked_for(scenario(), MILD))
 
 
 def test_without_many_guesses_nothing_is_screened_away() -> None:
@@ -115,9 +115,9 @@ def test_without_many_guesses_nothing_is_screened_away() -> None:
             settled = [replace(one, parameters={"activity": 0.5, **one.parameters}) for one in scenarios]
             return super().__call__(settled, jobs)
 
-    found = study(few, Settled(), whom=asked_for(scenario(), MILD))
+    found = answer_of(few, Settled(), whom=asked_for(scenario(), MILD))
     assert found.others == () and len(found.kept) == 3
-    assert "together carry" not in as_text(study_words(found))
+    assert "together carry" not in as_text(document_of(found))
 
 
 def test_an_answer_without_spread_is_left_out_with_the_reason() -> None:
@@ -126,10 +126,10 @@ def test_an_answer_without_spread_is_left_out_with_the_reason() -> None:
             calm = [replace(one, parameters={**one.parameters, "out_rate_s": 0.16}) for one in scenarios]
             return super().__call__(calm, jobs)
 
-    found = study(plan(rows=8), Calm(), whom=asked_for(scenario(), MILD))
+    found = answer_of(plan(rows=8), Calm(), whom=asked_for(scenario(), MILD))
     pinned = found.answers[2]
     assert pinned.shares is None and pinned.why == "it is the same in every simulated tank"
-    assert "The chance to be pinned: not shared out; it is the same" in as_text(study_words(found))
+    assert "The chance to be pinned: not shared out; it is the same" in as_text(document_of(found))
     assert found.screened_goals == (LOST, RECEIVED)
 
 
@@ -144,7 +144,7 @@ def test_when_nothing_varies_there_is_no_answer() -> None:
                 yield job, outcomes
 
     with pytest.raises(GuessError, match="nothing varies"):
-        study(plan(rows=8), Dull(luck=0.0), whom=asked_for(scenario(), MILD))
+        answer_of(plan(rows=8), Dull(luck=0.0), whom=asked_for(scenario(), MILD))
 
 
 # ---- plans
@@ -166,7 +166,7 @@ def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: pytest.MonkeyPatc
     def one_only(asked: Scenario) -> tuple[object, ...]:
         return guesses_of(asked)[:1]
 
-    monkeypatch.setattr("rockshy.analysis.questions.guesses.work.guesses_of", one_only)
+    monkeypatch.setattr("rockshy.analysis.questions.guesses.design.guesses_of", one_only)
     with pytest.raises(GuessError, match="only one thing is left open"):
         plan_of(scenario(TINY))
 
@@ -175,7 +175,7 @@ def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: pytest.MonkeyPatc
 
 
 def test_the_answer_is_said_in_plain_words_of_at_most_100_columns() -> None:
-    text = as_text(study_words(studied()))
+    text = as_text(document_of(studied()))
     assert max(map(len, text.splitlines())) <= 100
     for said in (
         "Tiny tank: which guesses decide the answer",
@@ -223,7 +223,7 @@ def test_parts_in_ten(share: float, said: str) -> None:
 
 def test_programs_get_every_number_and_no_nan() -> None:
     found = studied()
-    told = json.loads(json_text(study_json(found)))
+    told = json.loads(json_text(whole_json(found)))
     lost = next(one for one in told["answers"] if one["of"] == LOST)
     assert [one["name"] for one in lost["shares"]] == [*(g.name for g in found.kept), told_rest(found)]
     assert lost["shares"][0]["total"] == share_of(found, LOST, found.kept[0].name).total
@@ -241,7 +241,7 @@ def told_rest(found: Study) -> str:
 def test_an_answer_that_was_not_shared_out_is_in_the_files_too() -> None:
     found = studied()
     without = replace(found, answers=(Answer(PINNED_FISH, None, "too seldom"), *found.answers[:2]))
-    told = json.loads(json_text(study_json(without)))
+    told = json.loads(json_text(whole_json(without)))
     assert told["answers"][0] == {
         "of": PINNED_FISH,
         "name": "the chance to be pinned",

@@ -21,11 +21,11 @@ from rockshy.analysis.measures.rates import Group
 from rockshy.analysis.questions.answer.answer import answer, run_json, words
 from rockshy.analysis.questions.answer.headline import headline
 from rockshy.analysis.questions.answer.telling import telling_trials
-from rockshy.analysis.questions.compare.comparison import compare
-from rockshy.analysis.questions.compare.side_by_side import ARMS, equally, run_side_by_side
-from rockshy.analysis.questions.compare.words import compare_words
-from rockshy.analysis.questions.rock.asked import check_counts
-from rockshy.analysis.questions.why.work import plan_of as why_plan
+from rockshy.analysis.questions.compare.answer import answer_of
+from rockshy.analysis.questions.compare.design import ARMS, equally, run_side_by_side
+from rockshy.analysis.questions.compare.words import document_of
+from rockshy.analysis.questions.rock.design import check_counts
+from rockshy.analysis.questions.why.design import plan_of as why_plan
 from rockshy.analysis.report.making import report_of
 from rockshy.analysis.talk.facts import best_of
 from rockshy.sim import parse
@@ -152,14 +152,14 @@ def compared() -> tuple[Scenario, list]:
 def test_an_alternative_that_takes_the_watched_species_out_says_so() -> None:
     scenario, tables = compared()
     for group in (Group(species=MILD), Group(species=HOT)):
-        found = compare(scenario, tables, group=group)
-        said = as_text(compare_words(found))
+        found = answer_of(scenario, tables, group=group)
+        said = as_text(document_of(found))
         assert not NAN.search(said)
         assert f"{MILD} (mild species): not in this tank" in said
         assert "to say which is best" not in said or group.species == HOT
-    mild = compare(scenario, tables, group=Group(species=MILD))
+    mild = answer_of(scenario, tables, group=Group(species=MILD))
     assert f"{MILD} is not in mild out: there is nothing to compare." in " ".join(
-        as_text(compare_words(mild)).split()
+        as_text(document_of(mild)).split()
     )
     assert best_of(mild) is None
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from command_line import QUICK, ROCK, four_fish
 from fake_relief import (
     HOT,
     MILD,
@@ -21,13 +22,14 @@ from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import FREE, LOST, PINNED_FISH
 from rockshy.analysis.measures.row import BOTH, row_of, value_of, worst_loss, yardstick_of
-from rockshy.analysis.measures.whom import FishGroup
+from rockshy.analysis.measures.whom import FishGroup, asked_for
+from rockshy.analysis.questions.relief.answer import UNTOLD, answer_of
 from rockshy.analysis.questions.relief.changes import CHIEF
 from rockshy.analysis.questions.relief.others import on_others
-from rockshy.analysis.questions.relief.search import UNTOLD, relieve
-from rockshy.analysis.questions.relief.watch import out_range, watch_of
+from rockshy.analysis.questions.relief.watch import out_range, places_of, watch_of
 from rockshy.analysis.statistics.multiple import holm
 from rockshy.sim.run.trials import Job, table_of
+from rockshy.sim.scenario.reading import parse
 
 # ---- the rows
 
@@ -58,7 +60,7 @@ def test_the_goals_are_those_of_every_other_comparison() -> None:
 
 def test_a_change_that_changes_nothing_differs_by_exactly_nothing() -> None:
     world = World(noise=0.0)
-    found = relieve(plan(), world)
+    found = answer_of(plan(), world)
     again = named(found, "the same rock re-arranged")
     lost = again.figures[LOST].difference
     assert (lost.value, lost.low, lost.high) == (0.0, 0.0, 0.0)
@@ -125,3 +127,24 @@ def test_words_begin_with_the_fish_itself_and_end_with_what_to_watch() -> None:
     assert "safe" not in text.lower()
     for one in found.tried:  # every change that was tried is told
         assert one.change.name[:40] in flowing
+
+
+def test_places_of_fish_are_shares_of_their_time() -> None:
+    tiny = four_fish(title="Tiny tank", **QUICK, trials=16, guesses=4)
+    scenario = parse(tiny, name="tiny.toml")
+    whom = asked_for(scenario, "moorii")
+    places = places_of(scenario, labels=whom.labels, tanks=2)
+    assert places.tanks == 2
+    assert len(places.thirds) == 6  # without a sketch no end of the tank differs from the other
+    for names in (("front", "middle, front", "back"), ("lowest", "half way", "uppermost")):
+        three = [one for one in places.thirds if any(name in one.name for name in names)]
+        assert sum(one.share for one in three) == pytest.approx(1.0)
+        assert sum(one.water for one in three) == pytest.approx(1.0)
+    crowding = [one.share - one.water for one in places.thirds]
+    assert crowding == sorted(crowding, reverse=True)
+    assert 0 <= places.crevices <= 1 and 0 <= places.corners <= 1 - places.crevices
+    sketched = parse(tiny.replace(ROCK, 'sketch = ["3000", "2000"]'), name="tiny.toml")
+    named = {one.name: one for one in places_of(sketched, labels=whom.labels, tanks=1).thirds}
+    assert len(named) == 9
+    assert named["in the left third"].water < named["in the right third"].water  # rock stands there
+    assert np.isclose(sum(one.water for name, one in named.items() if "left" in name or "right" in name), 1.0)

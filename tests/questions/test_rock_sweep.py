@@ -5,22 +5,47 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
-from fake_rock import MILD, always, answered, base, hollow, made_up, made_up_row, near, never, steep, swept
+from fake_rock import (
+    MILD,
+    Sweep,
+    always,
+    answered,
+    base,
+    hollow,
+    made_up,
+    made_up_row,
+    near,
+    never,
+    steep,
+    swept,
+)
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
 from rockshy.analysis.measures.row import TankRow
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes
+from rockshy.analysis.questions.rock.design import Plan, plan_of
 from rockshy.analysis.questions.rock.grid import GridError, grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
-from rockshy.analysis.questions.rock.sweep import answer_of, changes, plan_of, sweep, undecided
-from rockshy.analysis.questions.rock.words import one_in, rock_words
+from rockshy.analysis.questions.rock.words import document_of, one_in
+from rockshy.analysis.study.runner import Run
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import CreviceSpec, Scenario
 
 Values = tuple[float, ...]
+
+
+def lines(plan: Plan, answer: RockAnswer) -> str:
+    return as_text(document_of(answer, plan.grid, None, place=None))
+
+
+def flowing(plan: Plan, answer: RockAnswer) -> str:
+    return " ".join(lines(plan, answer).split())
+
 
 # --- which amounts ------------------------------------------------------------
 
@@ -117,24 +142,24 @@ def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:
     assert plan.grid.points[rise.more].values[0] == 0.8
     found = rise.difference
     assert rise.is_worse and found.low > 0 and found.worse > found.better and found.trials >= 36
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert "No amount does" in text
     assert "More rock makes it worse: it is pinned more often." in text
     assert f"worse in {found.worse} of {found.trials} simulated tanks" in " ".join(text.split())
 
 
 def test_more_trials_go_to_the_points_that_decide() -> None:
-    plan, done = swept(steep)
-    table = Table(done.rows, species=MILD, amounts=len(plan.grid.points), fixed=False)
+    done = swept(steep)
+    plan, table = done.plan, done.table
     runs = [table.run(k) for k in range(table.amounts)]
     assert (plan.a_round, plan.trials) == (36, 64)
     assert set(runs) == {36, 64}
     more = {plan.grid.points[k].values[0] for k, run in enumerate(runs) if run > 36}
     assert more <= {0.4, 0.5, 0.6} and 0.5 in more
     for k, run in enumerate(runs):
-        told = sorted((row.trial, row.guess) for row in done.rows if row.which == k)
+        told = sorted((row.trial, row.guess) for row in done.rows.values() if row.which == k)
         assert told == [(trial, trial) for trial in range(run)]  # the same fish and guesses everywhere
-    assert undecided(plan, done.rows) == ()
+    assert done.undecided() == ()
 
 
 @pytest.mark.parametrize(
@@ -143,9 +168,9 @@ def test_more_trials_go_to_the_points_that_decide() -> None:
 def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> None:
     tank = base()
     plan = plan_of(tank, grid_of(tank), species=MILD, trials=trials)
-    done = sweep(plan, made_up(near, plan=plan))
-    table = Table(done.rows, species=MILD, amounts=len(plan.grid.points), fixed=False)
-    found = {table.run(k) for k in range(table.amounts)}
+    done = Sweep(plan)
+    done.carry_out(made_up(near, plan=plan))
+    found = {done.table.run(k) for k in range(done.table.amounts)}
     assert found <= runs and max(found) == trials
 
 
@@ -164,7 +189,7 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
     assert line.minutes_more == pytest.approx(sum(wanted) * each_s / 60)
     assert line.ask_for % plan.a_round == 0
     assert line.ask_for >= answer.amounts[line.places[-1]].run + line.trials_more
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert "Cannot tell yet" in text
     minutes = round(line.minutes_more)
     said = " ".join(text.split())
@@ -174,10 +199,11 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
 def test_what_was_there_already_says_nothing_about_speed() -> None:
     tank = base()
     plan = plan_of(tank, grid_of(tank), species=MILD)
-    ticks = iter((0.0, 90.0))
-    done = sweep(
-        plan, made_up(never, plan=plan), there=lambda job: job.trial >= 10, clock=lambda: next(ticks)
-    )
+    ticks = iter((0.0, 5.0, 95.0))
+    done = Sweep(plan, there=lambda job: job.trial >= 10, clock=lambda: next(ticks))
+    told: list[str] = []
+    done.carry_out(made_up(never, plan=plan), lambda what, _: told.append(what))
+    assert done.seconds == 90.0 and told == ["Round 1: 100 simulated tanks, at all amounts."]
     assert done.fresh == 10 * len(plan.grid.points)
     assert len(done.rows) == 36 * len(plan.grid.points)
 
@@ -187,8 +213,8 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
     plan = plan_of(tank, grid_of(tank), species=MILD)
     whole = made_up(steep, plan=plan)
 
-    def broken(after: int) -> Callable[[Sequence[Scenario], Sequence[Job]], Iterator[TankRow]]:
-        def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
+    def broken(after: int) -> Run:
+        def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Any]:
             for k, row in enumerate(whole(scenarios, jobs)):
                 if k == after:
                     raise KeyboardInterrupt
@@ -196,15 +222,14 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
 
         return run
 
-    done = sweep(plan, broken(25))
+    done = Sweep(plan)
+    done.carry_out(broken(25))
     assert done.stopped and len(done.rows) == 25
-    answer = answer_of(plan, done, scenario=tank, why="as you asked")
+    answer = answer_of(done, scenario=tank, why="as you asked")
     assert {one.run for one in answer.amounts} == {2, 3}  # trial by trial: all amounts alike
-    assert "stopped before it was done" in " ".join(
-        as_text(rock_words(answer, plan.grid, None, place=None)).split()
-    )
+    assert "stopped before it was done" in flowing(plan, answer)
     with pytest.raises(KeyboardInterrupt):
-        sweep(plan, broken(0))
+        Sweep(plan).carry_out(broken(0))
 
 
 def test_the_keepers_tank_is_marked_and_compared_with_trial_by_trial() -> None:
@@ -216,7 +241,7 @@ def test_the_keepers_tank_is_marked_and_compared_with_trial_by_trial() -> None:
     assert bare is not None
     share = answer.amounts[own].pinned.share
     assert bare.value == pytest.approx(1.0 - share)  # a bare tank is always pinned here
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert text.count("35 % (your tank now)") >= 3
 
 
@@ -247,7 +272,7 @@ def test_more_rock_that_helps_is_told_with_its_trials() -> None:
     fall = next(one for one in answer.lines[0].changes if one.measure == PINNED)
     assert not fall.rises and not fall.is_worse and fall.difference.value == -1.0
     assert fall.p_value <= 0.05 and fall.pairs == 45
-    text = " ".join(as_text(rock_words(answer, plan.grid, None, place=None)).split())
+    text = flowing(plan, answer)
     assert "-100 % of the tanks" in text and "makes it worse" not in text
 
 
@@ -263,19 +288,19 @@ def test_tanks_that_do_not_judge_the_species_are_left_out() -> None:
     ]
     table = Table(rows, species=MILD, amounts=1, fixed=False)
     assert (table.run(0), table.count(0).of, table.estimate(0, name="received").trials) == (2, 1, 2)
-    plan, done = swept(never)
-    unknown = replace(done, rows=tuple(_unjudged(row) for row in done.rows))
+    done = swept(never)
+    done.rows = {key: _unjudged(row) for key, row in done.rows.items()}
     with pytest.raises(ValueError, match="no simulated tank"):
-        answer_of(plan, unknown, scenario=base(), why="")
+        answer_of(done, scenario=base(), why="")
 
 
 def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     tank = base("seed = 7", "seed = 7\nfixed = true")
-    plan, done = swept(steep, scenario=tank)
-    assert {row.guess for row in done.rows} == {0}
-    answer = answer_of(plan, done, scenario=tank, why="")
+    done = swept(steep, scenario=tank)
+    assert {row.guess for row in done.rows.values()} == {0}
+    answer = answer_of(done, scenario=tank, why="")
     assert answer.lines[0].least.verdict == FOUND
-    assert "no range over guesses" in as_text(rock_words(answer, plan.grid, None, place=None))
+    assert "no range over guesses" in lines(done.plan, answer)
 
 
 # --- words --------------------------------------------------------------------
@@ -292,7 +317,7 @@ def test_level_in_words(level: float, said: str) -> None:
 @pytest.mark.parametrize("curve", [steep, hollow, never, always, near])
 def test_words_keep_to_the_width_and_never_say_safe(curve: Callable[[Values], float]) -> None:
     plan, answer = answered(curve)
-    text = as_text(rock_words(answer, plan.grid, None, place=None))
+    text = lines(plan, answer)
     assert max(map(len, text.split("\n"))) <= 100
     assert "model scale" in text
     assert " of 36 simulated tanks" in text or " of 64 simulated tanks" in text
@@ -301,12 +326,10 @@ def test_words_keep_to_the_width_and_never_say_safe(curve: Callable[[Values], fl
 
 def test_a_bare_tank_is_not_praised_for_having_no_place_to_be_pinned_to() -> None:
     plan, answer = answered(never)
-    assert "no place to be pinned to" in " ".join(
-        as_text(rock_words(answer, plan.grid, None, place=None)).split()
-    )
+    assert "no place to be pinned to" in flowing(plan, answer)
 
 
 def test_a_monotone_fit_leaves_the_raw_points_and_says_what_it_hides() -> None:
     plan, answer = answered(hollow, monotone=True)
     assert answer.amounts[-1].pinned.hits > 10
-    assert "hides any harm" in as_text(rock_words(answer, plan.grid, None, place=None))
+    assert "hides any harm" in lines(plan, answer)

@@ -13,17 +13,12 @@ from rockshy.analysis.measures.groups import Group, single_fish, species
 from rockshy.analysis.measures.pinned import pinned
 from rockshy.analysis.measures.rates import series, tally, values_of
 from rockshy.analysis.measures.registry import GOALS
-from rockshy.analysis.questions.compare.side_by_side import (
-    ARMS,
-    Batch,
-    differences,
-    each_batch,
-    equally,
-    run_side_by_side,
-)
+from rockshy.analysis.questions.compare.design import ARMS, Design, equally, paired_goal, run_side_by_side
+from rockshy.analysis.statistics.paired import Difference
 from rockshy.analysis.statistics.sharing import Sharer
 from rockshy.analysis.study.kept import Kept
 from rockshy.analysis.study.recipe import recipe_of
+from rockshy.analysis.study.runner import each_kept_job
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, Trials
 from rockshy.sim.scenario.scenario import Scenario
 
@@ -136,6 +131,13 @@ def test_an_unknown_goal_and_a_missing_yardstick_are_refused() -> None:
 # ---- differences
 
 
+def differences(other: Trials, *, base: Trials, group: Group) -> dict[str, Difference]:
+    """Each goal of a group: ``other`` less ``base``."""
+    both = (other, base)
+    values = {goal: [values_of(one, measure=goal, group=group) for one in both] for goal in GOALS}
+    return {goal: paired_goal(new, base=old, goal=goal, tables=both) for goal, (new, old) in values.items()}
+
+
 def test_differences_are_paired_over_the_trials_that_both_have() -> None:
     base = table(club(), trials=[0, 1, 2, 5])
     other = table(club(FEWER).alternatives[0].scenario, trials=[1, 2, 3, 5, 6])
@@ -199,20 +201,20 @@ def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(
         seen.append([one.tolist() for one in values])
         return batches[len(seen) - 1]
 
-    found = list(each_batch(both(), plan=plan, goal="hidden", group=MILD_GROUP))
+    work = Design(both(), plan, goal="hidden", group=MILD_GROUP)
+    work.carry_out(each_kept_job)
     expected = [values_of(table(one, trials=4), measure="hidden", group=MILD_GROUP) for one in both()]
     assert [[len(one) for one in values] for values in seen] == [[0, 0], [2, 2], [2, 4]]
     np.testing.assert_array_equal(seen[-1][0], expected[0][:2])
     np.testing.assert_array_equal(seen[-1][1], expected[1])
-    assert [len(batch.done) for batch in found] == [4, 2]
-    assert all(batch.whole for batch in found)
+    assert len(work.done) == 6 and not work.stopped
 
 
 def test_a_plan_that_leaves_a_number_out_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     simulated_as(monkeypatch)
     plans = iter([[(0, 0), (1, 0), (0, 2)]])
     with pytest.raises(ValueError, match=r"the trials \[0, 2\]; allowed: 0, 1, 2 and so on"):
-        list(each_batch(both(), plan=lambda _: next(plans)))
+        run_side_by_side(both(), plan=lambda _: next(plans))
 
 
 def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -235,12 +237,6 @@ def test_ctrl_c_before_every_scenario_has_a_trial_answers_nothing(monkeypatch: p
     simulated_as(monkeypatch, stop_after=1)
     with pytest.raises(KeyboardInterrupt):
         run_side_by_side(both(), plan=equally(5, scenarios=2))
-
-
-def test_the_last_batch_after_ctrl_c_is_not_whole(monkeypatch: pytest.MonkeyPatch) -> None:
-    simulated_as(monkeypatch, stop_after=3)
-    found: list[Batch] = list(each_batch(both(), plan=equally(5, scenarios=2)))
-    assert [(len(batch.done), batch.whole) for batch in found] == [(2, False)]
 
 
 def test_a_run_that_was_broken_off_takes_the_same_decisions(

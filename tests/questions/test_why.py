@@ -25,12 +25,12 @@ from fake_why import (
 )
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.measures.whom import FishGroupError, asked_for
-from rockshy.analysis.questions.why import work
-from rockshy.analysis.questions.why.answer import LEFT, explain, shared_out, shares_of
-from rockshy.analysis.questions.why.files import why_json
+from rockshy.analysis.questions.why import design
+from rockshy.analysis.questions.why.answer import LEFT, answer_of, shared_out, shares_of
+from rockshy.analysis.questions.why.design import LEAST_TRIALS, Row, WhyError, plan_of
+from rockshy.analysis.questions.why.files import whole_json
 from rockshy.analysis.questions.why.game import coalitions_of, exact_shares, orders_for
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
-from rockshy.analysis.questions.why.work import LEAST_TRIALS, Row, WhyError, plan_of
 
 
 def airport(on: frozenset[str], _: int) -> tuple[float, float]:
@@ -62,21 +62,21 @@ UNIT = {glove: (0.6, 6.0), airport: (0.2, 1.0), unanimity: (0.5, 4.0), symmetric
 REST = {glove: (0.1, 2.0)}
 
 
-EVERY = work.MOST_TICKS
+EVERY = design.MOST_TICKS
 
 
 @pytest.fixture(autouse=True)
 def small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Four tanks are enough, and none is small enough to run every coalition."""
-    monkeypatch.setattr(work, "LEAST_TRIALS", 4)
-    monkeypatch.setattr(work, "PICKING", 4)
-    monkeypatch.setattr(work, "MOST_TICKS", 0.0)
+    monkeypatch.setattr(design, "LEAST_TRIALS", 4)
+    monkeypatch.setattr(design, "PICKING", 4)
+    monkeypatch.setattr(design, "MOST_TICKS", 0.0)
 
 
 @pytest.fixture
 def every(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every coalition is run, as in any small tank."""
-    monkeypatch.setattr(work, "MOST_TICKS", EVERY)
+    monkeypatch.setattr(design, "MOST_TICKS", EVERY)
 
 
 # ---- known games through the code that tanks go through
@@ -112,7 +112,7 @@ def test_sampled_orders_come_near_and_add_up_in_every_tank(worth: Worth) -> None
 
 def test_each_scenario_that_is_run_has_off_what_its_bits_say() -> None:
     game = Game(opposed)
-    found = explain(plan_of(tank(TEXT, trials=8), meant=True), game)
+    found = answer_of(plan_of(tank(TEXT, trials=8), meant=True), game)
     jobs = [job for batch in game.asked for job in batch]
     codes = [one.code for one in found.mechanisms]
     for job, on in zip(jobs, game.seen, strict=True):
@@ -151,7 +151,7 @@ def test_the_largest_is_counted_by_tank() -> None:
 
 def test_ctrl_c_answers_from_whole_tanks_and_still_adds_up() -> None:
     whole = Game(opposed)
-    explain(plan_of(tank(TEXT, trials=6), meant=True), whole)
+    answer_of(plan_of(tank(TEXT, trials=6), meant=True), whole)
     first, second, third = (len(batch) for batch in whole.asked)
     stop = first + second + third * 4 // 6 + 3
     found = played(opposed, scenario=tank(TEXT, trials=6), stop_after=stop)
@@ -240,7 +240,7 @@ def test_all_orders_of_a_row_give_what_all_its_coalitions_give() -> None:
 
 def test_the_worst_off_of_the_mild_species_is_chosen_in_tanks_of_its_own() -> None:
     game = Game(opposed)
-    found = explain(plan_of(tank(TEXT, trials=16), meant=True), game)
+    found = answer_of(plan_of(tank(TEXT, trials=16), meant=True), game)
     assert [job.trial for job in game.asked[0]] == list(range(16, 20))
     assert all(job.which == 0 for batch in game.asked[:2] for job in batch)
     assert found.whom.species == MILD and "worst off of the mild species" in found.whom.why
@@ -249,7 +249,7 @@ def test_the_worst_off_of_the_mild_species_is_chosen_in_tanks_of_its_own() -> No
 
 def test_the_mild_species_is_the_one_the_scenario_names() -> None:
     scenario = tank(TEXT.replace("[run]", f'[run]\nwatch = "{HOT}"'), trials=4)
-    assert explain(plan_of(scenario), Game(opposed)).whom.species == HOT
+    assert answer_of(plan_of(scenario), Game(opposed)).whom.species == HOT
     gone = TEXT.replace("females = 3", "females = 3\nout = 0.5")
     assert plan_of(tank(gone, trials=16)).mild == HOT  # the mildest of those that stay
 
@@ -257,7 +257,7 @@ def test_the_mild_species_is_the_one_the_scenario_names() -> None:
 def test_who_is_named_is_explained() -> None:
     scenario = tank(TEXT, trials=4)
     game = Game(opposed)
-    found = explain(plan_of(scenario, meant=True), game, whom=asked_for(scenario, "trewavasae male 2"))
+    found = answer_of(plan_of(scenario, meant=True), game, whom=asked_for(scenario, "trewavasae male 2"))
     assert found.whom.name == f"{HOT} males" and set(found.fish) <= set(found.whom.labels)
     assert game.asked[0][0].trial == 0  # nothing to choose
     with pytest.raises(FishGroupError):
@@ -266,13 +266,13 @@ def test_who_is_named_is_explained() -> None:
 
 def test_a_fish_that_is_not_bullied_is_said_to_be_so_and_nothing_is_switched_off() -> None:
     game = Game(at_peace)
-    found = explain(plan_of(tank(TEXT, trials=16), meant=True), game)
+    found = answer_of(plan_of(tank(TEXT, trials=16), meant=True), game)
     assert found.nothing and found.rows == ()
     assert all(job.which == 0 for batch in game.asked for job in batch)
     words = said(found)
     assert "There is nothing to explain: Tropheus duboisi" in words
     assert "Of ten" not in words
-    assert why_json(found, behind(found))["nothing_to_explain"] is True
+    assert whole_json(found, behind(found))["nothing_to_explain"] is True
 
 
 def test_one_outcome_alone_is_shared_out_where_the_other_is_nothing() -> None:
@@ -294,7 +294,7 @@ def test_one_outcome_alone_is_shared_out_where_the_other_is_nothing() -> None:
 def test_what_cannot_be_explained_is_refused(
     text: str, trials: int, message: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(work, "LEAST_TRIALS", LEAST_TRIALS)
+    monkeypatch.setattr(design, "LEAST_TRIALS", LEAST_TRIALS)
     scenario = tank(ONE_SPECIES.replace("males = 1\nfemales = 3", text), trials=trials)
     with pytest.raises(WhyError, match=message):
         plan_of(scenario)
@@ -305,13 +305,13 @@ def test_more_than_can_be_run_is_cut_to_whole_rounds_unless_it_is_meant(
 ) -> None:
     scenario = tank(TEXT, trials=64, guesses=4)
     ticks = 8 * 2 * 36000.0
-    monkeypatch.setattr(work, "MOST_TICKS", 10 * ticks * (14 * work.THINNED + 2))
-    found = explain(plan_of(scenario), Game(opposed))
+    monkeypatch.setattr(design, "MOST_TICKS", 10 * ticks * (14 * design.THINNED + 2))
+    found = answer_of(plan_of(scenario), Game(opposed))
     assert not found.exact
     assert (found.trials, len(found.rows)) == (8, 8)  # of 10 the whole rounds of 4 guesses
     assert "64 tanks were cut to 8" in said(found)
     assert plan_of(scenario, meant=True).meant
-    assert len(explain(plan_of(tank(TEXT, trials=12), meant=True), Game(opposed)).rows) == 12
+    assert len(answer_of(plan_of(tank(TEXT, trials=12), meant=True), Game(opposed)).rows) == 12
 
 
 def test_tanks_without_the_fish_are_left_out_whole() -> None:

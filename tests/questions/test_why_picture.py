@@ -16,7 +16,7 @@ from reading_pictures import assert_legible, assert_page, seen_with, words_of, w
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.pictures import why as pictures
 from rockshy.analysis.pictures.why import PALE, PAPER, TOLD, save_why, why_caption, why_picture
-from rockshy.analysis.questions.why import work
+from rockshy.analysis.questions.why import design
 from rockshy.analysis.questions.why.answer import LEFT, ShareEstimate, Why
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SHELTER, SIGHT
 
@@ -31,7 +31,7 @@ def mixed_causes(on: frozenset[str], trial: int) -> tuple[float, float]:
 
 @cache
 def case(name: str) -> Why:
-    usual, work.MOST_TICKS, work.PICKING = (work.MOST_TICKS, work.PICKING), 0.0, 4
+    usual, design.MOST_TICKS, design.PICKING = (design.MOST_TICKS, design.PICKING), 0.0, 4
     try:
         if name == "nothing":
             return played(lambda *_: (0.0, 0.0))
@@ -39,7 +39,7 @@ def case(name: str) -> Why:
             return played(lambda on, _: (0.3 + 0.2 * (SIGHT in on), 0.0))
         found = case("mixed") if name != "mixed" else played(mixed_causes, scenario=tank(TEXT))
     finally:
-        work.MOST_TICKS, work.PICKING = usual
+        design.MOST_TICKS, design.PICKING = usual
     if name == "long":
         scenario = replace(found.plan.scenario, title=f"{LONG} costs $5 or $6 {LONG}")
         return replace(

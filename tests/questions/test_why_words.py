@@ -12,9 +12,9 @@ from fake_why import HOT, MILD, behind, glove, mixed, played, said, tank
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
 from rockshy.analysis.questions.why.answer import LEFT, ShareEstimate
-from rockshy.analysis.questions.why.files import rows_text, why_json
+from rockshy.analysis.questions.why.files import rows_text, whole_json
 from rockshy.analysis.questions.why.mechanisms import SIGHT
-from rockshy.analysis.questions.why.words import about, why_words
+from rockshy.analysis.questions.why.words import about, document_of
 from rockshy.sim.fish.population import individuals
 
 
@@ -39,7 +39,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
         "no fish is seen from farther than 30 cm",
     ):
         assert part in words, part
-    assert all(len(line) <= 100 for line in as_text(why_words(mixed(), behind(mixed()))).splitlines())
+    assert all(len(line) <= 100 for line in as_text(document_of(mixed(), behind(mixed()))).splitlines())
 
 
 def test_a_mechanism_that_does_not_apply_is_said_with_its_reason() -> None:
@@ -74,7 +74,7 @@ def test_files_hold_every_coalition_of_every_tank() -> None:
     lost = [float(row["lost_share_of_free_swimming_if_left_alone"]) for row in full]
     assert lost == pytest.approx([0.6] * 16)
     assert [row["on"] for row in rows if row["trial"] == "0"].count("none") == 1
-    told = json.loads(json_text(why_json(found, behind(found))))
+    told = json.loads(json_text(whole_json(found, behind(found))))
     shares = told["shared_out"]["lost_share_of_free_swimming_if_left_alone"]["shares"]
     assert [one["code"] for one in shares][-1] == LEFT
     assert told["disagreeing"] == [SIGHT]

@@ -10,7 +10,7 @@ import pytest
 from command_line import answered, forbid_running, work_in
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.relief.changes import ordinary_changes
-from rockshy.analysis.questions.rock.asked import watered_grid
+from rockshy.analysis.questions.rock.design import watered_grid
 from rockshy.analysis.questions.rock.grid import grid_of
 from rockshy.sim.run.drawing import check_water, draw_trial_rock
 from rockshy.sim.scenario.changes import with_rock

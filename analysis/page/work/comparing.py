@@ -17,10 +17,10 @@ from ...document import as_json
 from ...measures.asked import is_there
 from ...measures.groups import Group
 from ...questions.answer.telling import tanks_of, telling_of
-from ...questions.compare.comparison import Against, Comparison, Figure, Whose, compare
+from ...questions.compare.answer import Against, Comparison, Figure, Whose, answer_of
+from ...questions.compare.design import ARMS, by_scenario, comparable
 from ...questions.compare.files import whole_json
-from ...questions.compare.side_by_side import ARMS, by_scenario, comparable
-from ...questions.compare.words import LABELS, compare_words, figure_cells, sentence
+from ...questions.compare.words import LABELS, document_of, figure_cells, sentence
 from ..task import Task
 from .asked import Pace, found_of, only
 from .simulating import Done, each_done
@@ -79,11 +79,11 @@ def _post(
 
 
 def _result(task: Task, tables: Sequence[Trials], group: Group) -> dict[str, Any]:
-    answer = compare(task.scenario, tables, group=group)
+    answer = answer_of(task.scenario, tables, group=group)
     telling = {which: asdict(telling_of(tanks_of(table))) for which, table in enumerate(tables)}
     task.kept["tables"], task.kept["telling"] = dict(enumerate(tables)), telling
     return {
-        "pieces": as_json(compare_words(answer)),
+        "pieces": as_json(document_of(answer)),
         "json": whole_json(task.scenario, answer),
         "against": [_against(one, answer) for one in answer.against],
         "telling": telling[0],

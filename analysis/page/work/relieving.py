@@ -18,13 +18,13 @@ from ...measures.registry import FREE
 from ...measures.row import value_of
 from ...measures.whom import FishGroup, FishGroupError, asked_for, check_stays
 from ...questions.answer.telling import middle_of
+from ...questions.relief.answer import Relief, Tried, answer_of
 from ...questions.relief.changes import Change
 from ...questions.relief.costs import cost_words
+from ...questions.relief.design import Plan, ReliefError, plan_of
 from ...questions.relief.files import whole_json
-from ...questions.relief.search import Plan, Relief, Tried, plan_of, relieve
-from ...questions.relief.watched import watched
-from ...questions.relief.words import relief_words, sentences
-from ...questions.relief.work import ReliefError
+from ...questions.relief.watch import watched
+from ...questions.relief.words import document_of, sentences
 from ..editing.copies import alternative_of
 from ..task import Task
 from .asked import found_of, only
@@ -44,7 +44,7 @@ def find_relief(task: Task) -> None:
     first_tank(found_of(task, scenario))
     count = _Count(task)
     try:
-        relief = relieve(plan, count.run, whom=whom, told=count.told)
+        relief = answer_of(plan, count.run, whom=whom, told=count.told)
     except ReliefError as problem:
         raise RefusedError(f"{task.draft.name}: {problem}") from problem
     if not relief.stopped:
@@ -109,7 +109,7 @@ def _result(task: Task, relief: Relief) -> dict[str, Any]:
     task.kept["changes"] = changes
     task.kept["telling"] = {0: {"middle": _middle(relief)}}
     return {
-        "pieces": as_json(relief_words(relief, watch, typed=False)),
+        "pieces": as_json(document_of(relief, watch, typed=False)),
         "json": whole_json(relief, watch),
         "whom": relief.whom.name,
         "changes": [

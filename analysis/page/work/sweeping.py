@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
@@ -17,25 +16,16 @@ from ...asking.found import first_tank
 from ...document import as_json
 from ...document.files import plain
 from ...measures.registry import FREE
-from ...measures.row import TankRow, row_of, species_value
+from ...measures.row import TankRow, species_value
 from ...questions.answer.telling import middle_of
-from ...questions.rock.asked import check_counts, watered_grid, weighed
+from ...questions.rock.answer import AmountFigures, RockAnswer, answer_of, weighed
+from ...questions.rock.design import LEVEL, Design, Plan, check_counts, plan_of, watered_grid
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...questions.rock.sweep import (
-    LEVEL,
-    AmountFigures,
-    Plan,
-    RockAnswer,
-    SweepRun,
-    answer_of,
-    plan_of,
-    sweep,
-)
-from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
+from ...questions.rock.words import all_verdicts, document_of, mild_because
 from ..task import Task
 from .asked import Pace, found_of, only, which_of
-from .simulating import each_done
+from .simulating import Done, each_done
 
 LEVELS = (0.01, 0.9)  # of the chance that may be wanted
 
@@ -87,8 +77,7 @@ class _Sweep:
 
     def __init__(self, task: Task, plan: Plan, scenario: Scenario, why: str, which: int) -> None:
         self._task, self._plan, self._scenario, self._why = task, plan, scenario, why
-        self._pace, self._began = Pace(task), time.monotonic()
-        self._rows: list[TankRow] = []
+        self._pace, self._swept = Pace(task), Design(plan)
         self._asked, self._said = 0, ""
         run = replace(plan.scenarios[0].run, trials=plan.trials)
         task.kept["run"] = run  # every tank of a sweep has a guess of its own
@@ -100,43 +89,41 @@ class _Sweep:
 
     def carry_out(self) -> None:
         """Round by round, to the end or until the task is to end."""
-        swept = sweep(self._plan, self._run, told=self._told)
-        self._post(swept, final=not swept.stopped)
+        self._swept.carry_out(self._run, self._told)
+        self._post(final=not self._swept.stopped)
 
-    def _told(self, number: int, places: Sequence[int], tanks: int) -> None:
+    def _told(self, what: str, tanks: int) -> None:
         self._asked += tanks
-        self._said = round_said(self._plan.grid, number, places, tanks)
+        self._said = what
         self._count()
 
-    def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
+    def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
         try:
-            for job, outcomes in each_done(self._task, scenarios, jobs):
-                row = row_of(scenarios[job.which], job, outcomes)
-                self._rows.append(row)
-                yield row
+            for one in each_done(self._task, scenarios, jobs):
+                yield one
                 if self._pace.is_due():
-                    so_far = tuple(self._rows)
-                    took = time.monotonic() - self._began
-                    self._post(SweepRun(so_far, took, len(so_far), False), final=False)
+                    self._post(final=False)
                 else:
                     self._count()
         except HaltedError as halt:
             raise KeyboardInterrupt from halt
 
     def _count(self) -> None:
-        self._task.post(None, done=len(self._rows), asked=self._asked, told=self._said)
+        self._task.post(None, done=len(self._swept.rows), asked=self._asked, told=self._said)
 
-    def _post(self, swept: SweepRun, *, final: bool) -> None:
+    def _post(self, *, final: bool) -> None:
         with self._pace.making():
             try:
-                answer = answer_of(self._plan, swept, scenario=self._scenario, why=self._why)
+                answer = answer_of(self._swept, scenario=self._scenario, why=self._why)
             except ValueError as problem:  # no tank so far has a fish that counts
                 if final:
                     raise RefusedError(f"{self._task.draft.name}: {problem}") from problem
                 self._count()
                 return
-            result = self._result(answer, swept.rows, final)
-            self._task.post(result, done=len(self._rows), asked=self._asked, told=self._said)
+            rows = list(self._swept.rows.values())
+            self._task.post(
+                self._result(answer, rows, final), done=len(rows), asked=self._asked, told=self._said
+            )
 
     def _result(self, answer: RockAnswer, rows: Sequence[TankRow], final: bool) -> dict[str, Any]:
         plan = self._plan
@@ -146,7 +133,7 @@ class _Sweep:
         if own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
         return {
-            "pieces": as_json(rock_words(answer, plan.grid, amount, place=place, typed=False)),
+            "pieces": as_json(document_of(answer, plan.grid, amount, place=place, typed=False)),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,

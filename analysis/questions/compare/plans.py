@@ -1,7 +1,6 @@
 """How many trials of what: shared out to where they decide, or until an interval is narrow enough.
 
-Both are plans for :func:`rockshy.analysis.questions.compare.side_by_side.each_batch`: functions of the
-values so far.
+Both are plans for :class:`rockshy.analysis.questions.compare.design.Design`: functions of the values so far.
 """
 
 from __future__ import annotations
@@ -16,7 +15,7 @@ from ...measures.registry import PINNED, RECEIVED
 from ...statistics.intervals import Floats, estimate
 from ...statistics.sharing import Sharer
 from ...statistics.stopping import Until, guesses_needed, share_count
-from .side_by_side import Plan
+from .design import Sharing
 
 METHOD = (
     "The trials went where they decide, by optimal computing budget allocation (source: Chen2000) on the "
@@ -110,7 +109,7 @@ def _width(width: float, goal: str) -> str:
     return f"{width:.3f}" if goal == PINNED else f"{100 * width:.1f} %"
 
 
-def until_plan(until: Until, *, guesses: int, fixed: bool) -> Plan:
+def until_plan(until: Until, *, guesses: int, fixed: bool) -> Sharing:
     """A plan that gives all scenarios equally many trials, look by look, until each is known well enough.
 
     Scenarios without a value in any trial are not waited for.

@@ -25,7 +25,7 @@ from ...statistics.multiple import CALMER, LEVEL, UNTOLD, WORSE, verdicts
 from ...statistics.paired import Difference
 from ...study.kept import Kept
 from ...study.runner import each_kept_job
-from .side_by_side import ARMS, Done, by_scenario, comparable, is_fixed, paired_goal
+from .design import ARMS, Done, by_scenario, comparable, is_fixed, paired_goal
 
 VERDICTS = (CALMER, UNTOLD, WORSE)
 TRIALS = 16  # of each species unless asked otherwise: one for each of the usual guesses

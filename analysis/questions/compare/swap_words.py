@@ -22,11 +22,7 @@ ASSUMED = (
 UNSEEN = (
     '"No difference seen" is not "no difference": with more simulated tanks (--trials) more would be told.'
 )
-HEADS = {
-    CALMER: "Calmer for them",
-    UNTOLD: "No difference seen",
-    WORSE: "Worse for them",
-}
+HEADS = {CALMER: "Calmer for them", UNTOLD: "No difference seen", WORSE: "Worse for them"}
 
 
 def swap_words(found: Swap) -> Document:

@@ -10,7 +10,7 @@ from ...document.cautions import CAUTIONS
 from ...document.plain import Form, listed, many, number, percent, span
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
-from .comparison import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
+from .answer import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
 from .plans import Shared, Stopped
 
 SURE = 0.95  # chance to be the best from which on nothing is said to be open
@@ -67,7 +67,7 @@ _WORST = (29, 26, 6, 12, 9, 8, 10)
 _PAIRED = (29, 7, 8, 8, 8, 9, 8, 8, 8)
 
 
-def compare_words(
+def document_of(
     found: Comparison, *, shared: Shared | None = None, stopped: Stopped | None = None
 ) -> Document:
     """The whole answer, the short answer first."""

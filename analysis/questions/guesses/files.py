@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import math
 from collections.abc import Sequence
 
 from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE
 from ...study import dictionary
-from .indices import Share, Shares
+from .answer import Answer, Study
+from .indices import Share
 from .inputs import Guess
-from .study import Answer, Study
 from .watch import to_watch, to_write
 from .words import OF, rest_name
 
@@ -33,10 +30,11 @@ COLUMNS: dictionary.Columns = {
 }
 
 
-def study_json(found: Study) -> dict[str, object]:
-    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan."""
+def whole_json(found: Study, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy guesses --json`` prints; ``options``: what changed the scenario, as typed."""
     plan = found.plan
     return {
+        "options": list(options),
         "confidence": CONFIDENCE,
         "title": plan.scenario.title,
         "question": plan.scenario.question,
@@ -66,10 +64,11 @@ def study_json(found: Study) -> dict[str, object]:
         },
         "rows": found.rows,
         "rows_asked": plan.rows,
-        "tanks_a_point": plan.repeats,
+        "tanks_a_point": plan.trials,
         "simulated_tanks": found.tanks,
         "without_effect_when_nobody_attacks": list(found.same_alone),
         "stopped": found.stopped,
+        "recipe": recipe(plan.scenario),
     }
 
 
@@ -115,23 +114,12 @@ def names(found: Study) -> list[str]:
     return [one.name for one in found.kept] + ([rest_name(found)] if found.others else [])
 
 
-def whole_json(found: Study, *, options: Sequence[str] = ()) -> dict[str, object]:
-    """What ``rockshy guesses --json`` prints; ``options``: what changed the scenario, as typed."""
-    return {"options": list(options), **study_json(found), "recipe": recipe(found.plan.scenario)}
-
-
 def rows_text(found: Study) -> str:
     """One line a guess and answer."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for one in found.answers:
-        shares: tuple[Share, ...] = () if one.shares is None else _of(one.shares)
-        for name, share in zip(names(found), shares, strict=False):
-            cells = (share.first, *share.first_interval, share.total, *share.total_interval)
-            writer.writerow([OF[one.goal], name, *("" if math.isnan(cell) else cell for cell in cells)])
-    return text.getvalue()
-
-
-def _of(shares: Shares) -> tuple[Share, ...]:
-    return shares.shares
+    rows = (
+        (OF[one.goal], name, share.first, *share.first_interval, share.total, *share.total_interval)
+        for one in found.answers
+        if one.shares is not None
+        for name, share in zip(names(found), one.shares.shares, strict=True)
+    )
+    return dictionary.csv_text(COLUMNS, rows)

@@ -1,9 +1,8 @@
-"""An additive fit of an answer, and what it tells beforehand about the shares.
+"""An additive fit of an answer from the screening, used as a control variate.
 
-A fit from the screening says roughly how the answer follows each guess. Its own shares are known exactly, so
-only what the answer does beyond the fit has to be estimated from the rows (control variates). The fit
-does not rest on the rows, so that the shares stay unbiased however bad it is; the better it is, the narrower
-their intervals.
+Its own shares are known exactly, so only what the answer does beyond it is estimated from the rows. It does
+not rest on them, so that the shares stay unbiased however bad it is; the better it is, the narrower their
+intervals.
 
 Source: control variates: textbook. Blocks are shrunk by 1 - 1/F, so that luck in the fit does no harm (the
 positive-part rule of James and Stein, from memory).
@@ -18,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...statistics.intervals import Floats
-from .indices import Design, Known
+from .indices import Known, Points
 
 
 @dataclass(frozen=True)
@@ -70,7 +69,7 @@ def fitted(
     return Additive(tuple(guesses), tuple(columns[k] for k in guesses), tuple(weights))
 
 
-def known_of(fit: Additive, design: Design) -> Known:
+def known_of(fit: Additive, design: Points) -> Known:
     """What a fit tells about the pages of a design; a part belongs to the page that moves its inputs."""
     rows, pages = len(design.a), len(design.columns)
     own_a, own_b, variance = np.zeros((pages, rows)), np.zeros((pages, rows)), np.zeros(pages)

@@ -31,7 +31,7 @@ FIRST_SLOTS = 2  # A and B stand before the pages of the guesses
 
 
 @dataclass(frozen=True)
-class Design:
+class Points:
     """Rows of points: A, B, and for every guess A with the columns of that guess from B."""
 
     a: Floats  # [rows, inputs] numbers from 0 to 1
@@ -52,7 +52,7 @@ class Design:
         return points
 
 
-def design_of(columns: Sequence[NDArray[np.int64]], *, rows: int, seed: int) -> Design:
+def design_of(columns: Sequence[NDArray[np.int64]], *, rows: int, seed: int) -> Points:
     """Rows from one scrambled Sobol sequence, its first half of columns for A, the other for B.
 
     Parameters
@@ -62,7 +62,7 @@ def design_of(columns: Sequence[NDArray[np.int64]], *, rows: int, seed: int) -> 
     """
     inputs = sum(len(one) for one in columns)
     both = qmc.Sobol(d=2 * inputs, seed=np.random.default_rng(seed), bits=64).random(rows)
-    return Design(both[:, :inputs], both[:, inputs:], tuple(columns))
+    return Points(both[:, :inputs], both[:, inputs:], tuple(columns))
 
 
 @dataclass(frozen=True)
@@ -135,7 +135,7 @@ def shares_of(values: Floats, *, seed: int, known: Known | None = None, resample
 
     Parameters
     ----------
-    values : [rows, slots, trials] the answer at every point of :class:`Design` in every trial. Trials are
+    values : [rows, slots, trials] the answer at every point of :class:`Points` in every trial. Trials are
         independent of one another; the points of a row may share them.
     seed : of the bootstrap over rows.
     known : a fit that narrows the intervals, see :func:`rockshy.analysis.questions.guesses.fit.known_of`.

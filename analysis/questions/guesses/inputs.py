@@ -1,8 +1,4 @@
-"""What nobody has measured in a tank: every number that is drawn, gathered into guesses a keeper can name.
-
-An input is one parameter of the rules or one trait of a stocked species that is drawn for a guess. Traits of
-one species that a keeper would think of together (how hot its males and its females are) form one guess.
-"""
+"""Every number that is drawn (a parameter or a trait), gathered into guesses that a keeper can name."""
 
 from __future__ import annotations
 

@@ -1,14 +1,10 @@
 """A cheap screening: which guesses have any effect that can be seen.
 
-All guesses move at once over points that fill their ranges, one trial a point, and the answer is fitted
-by forward regression: a straight line and a bend for each input, the guess that explains most first. The
-level of the F test is shared out among all guesses, so that the luck of the trials, which is in
-what is left unexplained, is seldom taken for an effect. A guess that acts only together with others can be
-dropped; all that is dropped is therefore kept as one lot in the indices, which show what went unseen.
-
-Moving one guess at a time (elementary effects, Morris1991) needs a point a guess for each look, and with luck
-in every point most of them show nothing: on made-up answers with as much luck as effect and the same number
-of points it found fewer of the guesses that act (tests/questions/test_guesses_screen.py measures both).
+All guesses move at once over points that fill their ranges, one trial a point; forward regression fits a
+straight line and a bend for each input, the level of its F test shared out among all guesses. What is
+dropped is kept as one lot in the indices, since a guess may act only together with others. Moving one guess
+at a time (Morris1991) found fewer of those that act with as many points
+(tests/questions/test_guesses_screen.py measures both).
 
 Source: forward regression and its F test: textbook. Shared out: Bonferroni.
 """

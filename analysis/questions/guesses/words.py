@@ -21,22 +21,18 @@ from ...document import (
 from ...document.plain import capital, listed, many, percent
 from ...measures.registry import LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import Interval
+from .answer import Answer, Study
 from .indices import Share, Shares
 from .inputs import Guess
-from .study import Answer, Study
 from .watch import to_watch, to_write
 
-OF = {
-    LOST: "free swimming lost",
-    RECEIVED: "chases received",
-    PINNED_FISH: "the chance to be pinned",
-}
+OF = {LOST: "free swimming lost", RECEIVED: "chases received", PINNED_FISH: "the chance to be pinned"}
 _WIDTHS = (59, 10, 11, 9, 11)
 LITTLE = 0.05  # a share below this is said to be hardly any (assumption)
 FEW = 3  # named in the first sentence of an answer
 
 
-def study_words(found: Study) -> Document:
+def document_of(found: Study) -> Document:
     """The whole answer."""
     answers = (_answer(found, one) for one in found.answers)
     title = flush(f"{found.plan.scenario.title}: which guesses decide the answer")
@@ -216,7 +212,7 @@ def _how(found: Study) -> Section:
         "How it was found",
         f"{many(found.tanks, 'simulated tank')} of {many_days(run.days)} after the last arrival, the first "
         f"{many_days(run.settle_days)} settling: {found.screening.points} to screen, then {found.rows} rows "
-        f"of points, each point the mean of {plan.repeats} tanks, the same in all points of a row.",
+        f"of points, each point the mean of {plan.trials} tanks, the same in all points of a row.",
         "Screening: all guesses moved at once; for each answer a line and a bend fitted for one guess after "
         f"another, at a level of {percent(found.screening.level)} for all guesses together. Shares: Sobol "
         "indices (Saltelli2010) of what the screening's fit leaves over, and of the fit; their "

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import math
 from collections.abc import Sequence
 
 from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from ...study import dictionary
+from .answer import Relief, Tried
 from .costs import cost_words
-from .search import Relief, Tried
+from .design import GOALS
+from .others import Other
 from .watch import Watch
-from .work import GOALS
 
 JSON, CSV = "relief.json", "relief.csv"
 UNITS = {
@@ -41,14 +39,15 @@ COLUMNS: dictionary.Columns = {
 }
 
 
-def relief_json(found: Relief, watch: Watch) -> dict[str, object]:
-    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan.
+def whole_json(found: Relief, watch: Watch, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy relief --json`` prints; ``options``: what changed the scenario, as typed.
 
     Differences are with the change less without it. The interval of "lost" holds for ``comparisons``
     changes at once; those of the other goals are for one change.
     """
     plan = found.plan
     return {
+        "options": list(options),
         "confidence": CONFIDENCE,
         "guess_percentiles": list(GUESS_PERCENTILES),
         "title": plan.scenario.title,
@@ -63,12 +62,8 @@ def relief_json(found: Relief, watch: Watch) -> dict[str, object]:
         "changes": [_change(one) for one in found.tried],
         "left_out": plain(found.left_out),
         "watch": plain(watch),
+        "recipe": recipe(plan.scenario),
     }
-
-
-def whole_json(found: Relief, watch: Watch, *, options: Sequence[str] = ()) -> dict[str, object]:
-    """What ``rockshy relief --json`` prints; ``options``: what changed the scenario, as typed."""
-    return {"options": list(options), **relief_json(found, watch), "recipe": recipe(found.plan.scenario)}
 
 
 def _change(one: Tried) -> dict[str, object]:
@@ -83,25 +78,29 @@ def _change(one: Tried) -> dict[str, object]:
         "comparisons": one.comparisons,
         "trials": one.trials,
         "figures": plain(one.figures),
-        "others": [{**_dict(plain(other)), "worse_off": other.is_worse} for other in one.others],
+        "others": [_other(other) for other in one.others],
         "fish_bought_lost": plain(one.added_lost),
         "out_range": plain(one.out_range),
     }
 
 
-def _dict(told: object) -> dict[str, object]:
+def _other(other: Other) -> dict[str, object]:
+    told = plain(other)
     assert isinstance(told, dict)
-    return told
+    return {**told, "worse_off": other.is_worse}
 
 
 def rows_text(found: Relief) -> str:
     """One line a change and simulated tank: each goal with the change and as the tank is."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(COLUMNS)
-    for one in found.tried:
-        for row in one.rows:
-            figures = [value for goal in GOALS for value in (row.after[goal], row.before[goal])]
-            cells = ["" if math.isnan(value) else value for value in figures]
-            writer.writerow([one.change.name, row.trial, row.guess, "yes" if row.fresh else "no", *cells])
-    return text.getvalue()
+    rows = (
+        (
+            one.change.name,
+            row.trial,
+            row.guess,
+            "yes" if row.fresh else "no",
+            *(value for goal in GOALS for value in (row.after[goal], row.before[goal])),
+        )
+        for one in found.tried
+        for row in one.rows
+    )
+    return dictionary.csv_text(COLUMNS, rows)

@@ -1,10 +1,8 @@
 """Whether a change that helps some fish makes another worse off.
 
-Asked of the fish described alike, of each species, and of the worst-off fish of each tank, whichever that is:
-the last one tells where another fish has become the one that all chase, though no kind of fish is worse
-off on the average. All questions about one change are corrected for their number.
-
-Source: Holm1979.
+Asked of the fish described alike, of each species, and of the worst-off fish of each tank, which tells
+where another fish has become the one that all chase. Corrected for the number of questions. Source:
+Holm1979.
 """
 
 from __future__ import annotations
@@ -83,10 +81,7 @@ def _groups(kinds: Iterable[Kind], whom: FishGroup) -> dict[str, tuple[str, ...]
 def _values(pair: Pair, goal: str, labels: Iterable[str]) -> tuple[float, float]:
     new, old = pair
     both = new.inside & old.inside & set(labels)
-    return (
-        value_of(new, measure=goal, labels=both),
-        value_of(old, measure=goal, labels=both),
-    )
+    return (value_of(new, measure=goal, labels=both), value_of(old, measure=goal, labels=both))
 
 
 def _worst(pair: Pair) -> tuple[float, float]:
@@ -96,11 +91,7 @@ def _worst(pair: Pair) -> tuple[float, float]:
 
 
 def _other(
-    name: str,
-    goal: str,
-    values: Sequence[tuple[float, float]],
-    pairs: Sequence[Pair],
-    fixed: bool,
+    name: str, goal: str, values: Sequence[tuple[float, float]], pairs: Sequence[Pair], fixed: bool
 ) -> Other:
     new, old = np.array(values, dtype=float).reshape(-1, 2).T
     difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=fixed)

@@ -1,18 +1,17 @@
-"""What to watch in the real tank: which fish, when and where; and what would prove the model wrong.
-
-All of it is of the tank as it is. Where the fish are is not kept by the trials, so a few of them are run
-once more and the cells they used are read from the ledger.
-"""
+"""What to watch in the real tank as it is, and what would prove the model wrong."""
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from ....sim.run.model import HaltedError
 from ....sim.run.trials import model_of_trial
 from ....sim.scenario.scenario import Scenario
 from ....sim.tank.tank import Tank
@@ -20,6 +19,9 @@ from ...measures.registry import FREE
 from ...measures.row import TankRow, chief_chaser, value_of
 from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
+
+if TYPE_CHECKING:
+    from .answer import Relief
 
 TANKS = 4  # run once more to see where the fish are
 WATCHED = (5.0, 95.0)  # percentiles of single fish in single tanks: in nine tanks of ten between them
@@ -79,6 +81,19 @@ class Watch:
     chief_share: float  # what its chief chaser gives of all chases on it, mean over those tanks
     busiest: Busiest | None
     places: Places | None
+
+
+def watched(relief: Relief, *, halted: Callable[[], bool] | None = None) -> Watch:
+    """Read the tank as it is, with the places of the fish where there was time to run it once more.
+
+    Where that is broken off, by Ctrl-C or by ``halted``, the answer does without.
+    """
+    scenario, whom = relief.plan.scenario, relief.whom
+    places = None
+    if not relief.stopped:
+        with contextlib.suppress(KeyboardInterrupt, HaltedError):
+            places = places_of(scenario, labels=whom.labels, halted=halted)
+    return watch_of(scenario, relief.seen, whom=whom, kinds=relief.kinds, places=places)
 
 
 def watch_of(
@@ -198,11 +213,7 @@ def _lower(values: Floats, guess: NDArray[np.int64], hours: int, fixed: bool) ->
 
 
 def places_of(
-    scenario: Scenario,
-    *,
-    labels: Iterable[str],
-    tanks: int = TANKS,
-    halted: Callable[[], bool] | None = None,
+    scenario: Scenario, *, labels: Iterable[str], tanks: int = TANKS, halted: Callable[[], bool] | None = None
 ) -> Places:
     """Run the first few trials once more and read where the fish were in the measured time.
 

@@ -7,7 +7,7 @@ import math
 from ...document import Bullets, Item, Section, section
 from ...document.plain import many, percent
 from ...measures.registry import LOST
-from .search import HELPS, Relief
+from .answer import HELPS, Relief
 from .watch import Chasers, Places, Watch
 
 # From where on something is worth a word: wording alone, set by what reads well (assumption).

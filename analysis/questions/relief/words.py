@@ -10,9 +10,9 @@ from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import Form, many, percent, span, tenths
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import Estimate
+from .answer import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
 from .costs import cost_words
 from .others import WORST, Other
-from .search import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
 from .watch import Watch
 from .watch_words import watch_sections
 
@@ -20,7 +20,7 @@ _WIDTHS = (66, 8, 15, 11)
 MOST_POINTS = 100  # limits as wide say nothing
 
 
-def relief_words(found: Relief, watch: Watch, *, typed: bool = True) -> Document:
+def document_of(found: Relief, watch: Watch, *, typed: bool = True) -> Document:
     """The whole answer, warning signs first; ``typed``: for somebody who types commands."""
     return document(
         flush(f"{found.plan.scenario.title}: what helps"),

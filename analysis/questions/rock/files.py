@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterable, Sequence
 
@@ -14,8 +12,9 @@ from ...measures.row import TankRow, species_value
 from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
 from ...study import dictionary
 from .amount import Amount
+from .answer import RockAnswer
+from .design import Plan
 from .grid import Grid
-from .sweep import Plan, RockAnswer
 
 JSON, CSV, PNG = "rock.json", "rock.csv", "rock.png"
 WRITTEN = (PINNED, RECEIVED, HIDDEN, FREE, BITES)  # the last of the columns
@@ -47,10 +46,10 @@ def columns_of(grid: Grid) -> dictionary.Columns:
     }
 
 
-def rock_json(
-    answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None
+def whole_json(
+    answer: RockAnswer, plan: Plan, amount: Amount | None, *, place: int | None, options: Sequence[str] = ()
 ) -> dict[str, object]:
-    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan.
+    """What ``rockshy rock --json`` prints; ``options``: what changed the scenario, as typed.
 
     Places of amounts count from 0 in ``amounts``; a least amount at ``len(places)`` of its line is none.
     """
@@ -59,34 +58,24 @@ def rock_json(
     for line in told["lines"]:
         del line["minutes_more"]  # of this computer: all else is the same wherever it is run
     return {
+        "options": list(options),
         "confidence": CONFIDENCE,
         "guess_percentiles": list(GUESS_PERCENTILES),
-        "varied": [axis.name for axis in grid.axes],
+        "varied": [axis.name for axis in plan.grid.axes],
         **told,
         "weighed_amount": place,
         "amount": plain(amount),
+        "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials},
     }
-
-
-def whole_json(
-    answer: RockAnswer, plan: Plan, amount: Amount | None, *, place: int | None, options: Sequence[str] = ()
-) -> dict[str, object]:
-    """What ``rockshy rock --json`` prints; ``options``: what changed the scenario, as typed."""
-    told = rock_json(answer, plan.grid, amount, place=place)
-    return {"options": list(options), **told, "recipe": recipe(plan.scenarios[0]) | {"trials": plan.trials}}
 
 
 def rows_text(rows: Iterable[TankRow], grid: Grid, *, species: str) -> str:
     """One line a simulated tank, in order of amounts and trials."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns_of(grid))
-    for row in sorted(rows, key=lambda row: (row.which, row.trial)):
-        values = grid.points[row.which].values
+
+    def cells(row: TankRow) -> Sequence[object]:
         held, *figures = (species_value(row, measure=name, species=species) for name in WRITTEN)
-        writer.writerow([row.which, *values, row.trial, row.guess, _pinned(held), *figures])
-    return text.getvalue()
+        pinned = "" if math.isnan(held) else "yes" if held > 0 else "no"
+        return (row.which, *grid.points[row.which].values, row.trial, row.guess, pinned, *figures)
 
-
-def _pinned(value: float) -> str:
-    return "" if math.isnan(value) else "yes" if value > 0 else "no"
+    ordered = sorted(rows, key=lambda row: (row.which, row.trial))
+    return dictionary.csv_text(columns_of(grid), map(cells, ordered))

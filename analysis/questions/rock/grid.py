@@ -1,9 +1,7 @@
 """Which amounts of rock are tried: covers, heights or numbers of piles, alone or two at once.
 
-A point is the keeper's scenario with another amount of rock; everything else is the same, and so are the
-seed and the numbers of the trials: the same fish with the same guesses meet more and more rock. With more
-cover each trial keeps the stones it had and adds to them; with more height the same stones stand
-higher; with another number of piles they stand elsewhere.
+Everything else is the keeper's. With more cover each trial keeps its stones and adds to them; with more
+height the same stones stand higher; with another number of piles they stand elsewhere.
 """
 
 from __future__ import annotations
@@ -122,10 +120,7 @@ class Grid:
 
 
 def grid_of(
-    scenario: Scenario,
-    *,
-    names: Sequence[str] = (COVER,),
-    fits: Callable[[Scenario], bool] | None = None,
+    scenario: Scenario, *, names: Sequence[str] = (COVER,), fits: Callable[[Scenario], bool] | None = None
 ) -> Grid:
     """The amounts to try for a scenario.
 

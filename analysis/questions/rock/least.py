@@ -1,23 +1,16 @@
 """The least amount of rock that does: its interval, where more trials belong, how many more would tell.
 
-A sweep tries amounts of rock from little to much. The *least amount* is the least one tried at which
-the pinned chance is at most the wanted level *there and at every larger amount tried*; there is
-none when the chance at the largest is above the level.
+The *least amount* is the least one tried at which the pinned chance is at most the wanted level *there and
+at every larger amount tried*; there is none when the chance at the largest is above it.
 
-How sure the trials are is asked of a Bayesian bootstrap over guesses (Rubin1981): the guesses get
-random weights, the same at every amount, since the same guesses were run at each. What no guess
-showed may still be, so one guess in which the species is always pinned and one in which it never is
-are drawn along with the others (Laplace's rule of succession; that it is added to a bootstrap is an
-assumption). Without them 0 of 36 tanks would be certain; with them that agrees with Wilson's interval.
+How sure that is tells a Bayesian bootstrap over guesses (Rubin1981), with the same weights at every amount.
+One guess that is always pinned and one that never is are drawn along (Laplace's rule of succession; that it
+is added to a bootstrap is an assumption), so that 0 of 36 tanks is not certain.
 
-The interval holds every amount that these draws do not rule out. Its upper end is the first amount
-from which on every chance is at most the level in 97.5 % of the draws (each may be judged by
-itself, since all have to hold). Its lower end is the one after the last amount that is above the
-level beyond doubt, where the 2.5 % of doubt are shared out among the amounts (Bonferroni), half of
-it to the largest, which alone decides whether any amount does. The percentiles of the least amount
-over the draws, which would be simpler, were tried: where all chances lie just below the level they
-held the true one in 19 % of simulated sweeps, since one of many amounts nearly always looks worse than
-it is.
+The interval holds every amount that the draws do not rule out: up to the first from which on every chance
+is at most the level in 97.5 % of the draws, and from the one after the last amount that is above the level
+beyond doubt (2.5 %, shared out by Bonferroni, half of it to the largest). Percentiles of the least amount
+over the draws held the true one in 19 % of simulated sweeps where all chances lie just below the level.
 """
 
 from __future__ import annotations

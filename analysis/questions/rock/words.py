@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from ....sim.scenario.reading.limits import LIMITS
 from ...document import Document, Note, Section, document, flush, section, table
@@ -12,9 +11,9 @@ from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from ...statistics.intervals import Estimate
 from .amount import Amount
 from .amount_words import amount_words
+from .answer import AmountFigures, Change, Line, RockAnswer
 from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
-from .sweep import AmountFigures, Change, Line, RockAnswer
 
 HOW_TO_READ = (
     '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
@@ -34,7 +33,7 @@ RAISE = {
 LONG_MINUTES = 24 * 60.0
 
 
-def rock_words(
+def document_of(
     answer: RockAnswer, grid: Grid, amount: Amount | None, *, place: int | None, typed: bool = True
 ) -> Document:
     """The whole answer.
@@ -59,12 +58,6 @@ def rock_words(
 def mild_because(reason: str) -> str:
     """Why it is the mild species that is looked at; ``reason`` is why that one is the mild one."""
     return f"mild species: {reason}"
-
-
-def round_said(grid: Grid, number: int, places: Sequence[int], tanks: int) -> str:
-    """What a round of a sweep is of."""
-    named = ", ".join(grid.short(place) for place in places) if number > 1 else "all amounts"
-    return f"Round {number}: {tanks} simulated tanks, at {named}."
 
 
 def one_in(level: float) -> str:

@@ -1,8 +1,6 @@
-"""Why a fish is bullied, as numbers: its loss and its chases shared out among the mechanisms.
+"""Why a fish is bullied, as numbers: the shares of a trial add up to what it lost, and so do their means.
 
-The shares of a trial add up to what the trial lost, and so do their means. As in
-:mod:`rockshy.analysis.statistics.intervals` the guess is the independent unit; that orders were sampled is
-one more reason why trials differ, so that the intervals hold it.
+The guess is the independent unit; that orders were sampled is one more reason why trials differ.
 """
 
 from __future__ import annotations
@@ -25,9 +23,10 @@ from ...statistics.intervals import (
     independent_units,
     numbered,
 )
+from ...study.runner import Announce, Run
+from .design import GOALS, Design, Plan, Row, is_trouble
 from .game import everybody, exact_shares, in_whole_tokens, shares_along
 from .mechanisms import LeftOut, Mechanism, Switches
-from .work import GOALS, LEAST, Announce, Plan, Row, Run, Work
 
 TEN = 10
 LEFT = "left"  # code of what is left whatever is changed
@@ -128,81 +127,32 @@ class Why:
         )
 
 
-def explain(
-    plan: Plan,
-    run: Run,
-    *,
-    whom: FishGroup | None = None,
-    told: Announce | None = None,
-) -> Why:
-    """Share out what a fish loses, and the chases it gets, among the mechanisms.
-
-    Parameters
-    ----------
-    plan : see :func:`rockshy.analysis.questions.why.work.plan_of`.
-    run : carries out jobs of scenarios and yields their outcomes in any order.
-    whom : whose trouble; when None the worst off of the mild species, chosen in trials of their own.
-    told : called before each batch with what it is for and its number of simulated tanks.
-
-    Returns
-    -------
-    Why
-        After KeyboardInterrupt: of the trials that were finished.
+def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Announce | None = None) -> Why:
+    """Share out what a fish loses and the chases it gets among the mechanisms; see ``Design``.
 
     Raises
     ------
-    KeyboardInterrupt
-        When it came before two trials were finished.
     WhyError
         When the fish is not in the tank while it is measured.
     """
-    work = Work(plan, run, told=told)
-    work.choose(whom)
-    work.run_base()
-    whole = {goal: work.base(goal) for goal in GOALS}
-    if not any(is_trouble(goal, one) for goal, one in whole.items()):
-        return _nothing(work, whole)
-    stopped = False
-    try:
-        work.run_rest()
-    except KeyboardInterrupt:
-        if len(work.finished()[0]) < 2:
-            raise
-        stopped = True
-    return _judged(work, whole, stopped)
-
-
-def is_trouble(goal: str, one: Estimate) -> bool:
-    """Whether there is something to explain: it can be told from nothing and is no trifle."""
-    return bool(one.low > 0 and one.value >= LEAST[goal])
-
-
-def _nothing(work: Work, whole: dict[str, Estimate]) -> Why:
+    work = Design(plan, whom)
+    work.carry_out(run, told)
+    rows, unjudged = work.finished() if work.has_trouble else ((), 0)
     none = estimate([], guess=[])
-    shared = {goal: Shared(goal, False, one, (), none) for goal, one in whole.items()}
-    return _why(work, shared, (), 0, stopped=False)
-
-
-def _judged(work: Work, whole: dict[str, Estimate], stopped: bool) -> Why:
-    rows, unjudged = work.finished()
     shared = {
         goal: shared_out(
             rows,
             goal=goal,
             codes=[one.code for one in work.switches.mechanisms],
-            fixed=work.plan.scenario.run.fixed,
-            explained=is_trouble(goal, whole[goal]),
+            fixed=plan.fixed,
+            explained=is_trouble(goal, whole),
         )
-        for goal in GOALS
+        if work.has_trouble
+        else Shared(goal, False, whole, (), none)
+        for goal, whole in work.whole.items()
     }
-    return _why(work, shared, rows, unjudged, stopped=stopped)
-
-
-def _why(
-    work: Work, shared: dict[str, Shared], rows: tuple[Row, ...], unjudged: int, *, stopped: bool
-) -> Why:
     return Why(
-        plan=work.plan,
+        plan=plan,
         whom=work.whom,
         fish=work.switches.fish,
         switches=work.switches,
@@ -211,7 +161,7 @@ def _why(
         trials=work.trials,
         unjudged=unjudged,
         tanks=work.tanks,
-        stopped=stopped,
+        stopped=work.stopped,
         rows=rows,
     )
 

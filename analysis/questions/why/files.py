@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from ....sim.run.trials import recipe
 from ...document.files import plain
@@ -28,9 +25,10 @@ COLUMNS: dictionary.Columns = {
 }
 
 
-def why_json(found: Why, behind: Behind) -> dict[str, object]:
-    """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan."""
+def whole_json(found: Why, behind: Behind, *, options: Sequence[str] = ()) -> dict[str, object]:
+    """What ``rockshy why --json`` prints; ``options``: what changed the scenario, as typed."""
     return {
+        "options": list(options),
         "confidence": CONFIDENCE,
         "title": found.plan.scenario.title,
         "question": found.plan.scenario.question,
@@ -48,25 +46,20 @@ def why_json(found: Why, behind: Behind) -> dict[str, object]:
         "trials_asked": found.plan.trials,
         "trials_not_judged": found.unjudged,
         "simulated_tanks": found.tanks,
-        "fixed": found.plan.scenario.run.fixed,
+        "fixed": found.plan.fixed,
         "stopped": found.stopped,
+        "recipe": recipe(found.plan.scenario),
     }
-
-
-def whole_json(found: Why, behind: Behind, *, options: Sequence[str] = ()) -> dict[str, object]:
-    """What ``rockshy why --json`` prints; ``options``: what changed the scenario, as typed."""
-    return {"options": list(options), **why_json(found, behind), "recipe": recipe(found.plan.scenario)}
 
 
 def rows_text(found: Why) -> str:
     """One line a simulated tank and coalition: which mechanisms were on, and both outcomes."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(COLUMNS)
     names = [one.name for one in found.mechanisms]
-    for row in found.rows:
-        for coalition, worth in sorted(row.worth.items()):
-            on = "; ".join(name for k, name in enumerate(names) if coalition >> k & 1) or "none"
-            cells = ["" if math.isnan(value) else float(value) for value in worth]
-            writer.writerow([row.trial, row.guess, on, *cells])
-    return text.getvalue()
+
+    def rows() -> Iterator[Sequence[object]]:
+        for row in found.rows:
+            for coalition, worth in sorted(row.worth.items()):
+                on = "; ".join(name for k, name in enumerate(names) if coalition >> k & 1) or "none"
+                yield (row.trial, row.guess, on, *map(float, worth))
+
+    return dictionary.csv_text(COLUMNS, rows())

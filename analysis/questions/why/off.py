@@ -1,8 +1,6 @@
-"""Switching mechanisms off that lie in fish and rock: size, temper, looks, sight, shelter.
+"""Switching mechanisms off that lie in fish and rock, each a function Scenario -> Scenario.
 
-Each is a function from Scenario to Scenario. Traits keep their ranges and each is drawn by a generator of
-its own, so that every other draw of a trial is what it was. What each "off" means is said, for the reader,
-in the table of :mod:`.mechanisms`.
+Traits keep their ranges and each has a generator of its own, so that every other draw is what it was.
 """
 
 from __future__ import annotations

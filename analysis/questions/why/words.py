@@ -11,9 +11,9 @@ from ...measures.registry import LOST, RECEIVED
 from ...statistics.intervals import Estimate
 from .answer import LEFT, Share, Shared, ShareEstimate, Why
 from .behind import Behind
+from .design import GOALS
 from .mechanisms import Mechanism
 from .reasons import because, number
-from .work import GOALS
 
 _WIDTHS = (34, 7, 14, 20, 12)
 UNIT = {LOST: "ten parts of the free swimming it loses", RECEIVED: "ten chases it gets"}
@@ -21,7 +21,7 @@ IT_WOULD = {LOST: "lose more of its free swimming", RECEIVED: "be chased more"}
 NONE_LOST, NONE_CHASED = "It loses none to speak of.", "It is hardly chased."
 
 
-def why_words(found: Why, behind: Behind) -> Document:
+def document_of(found: Why, behind: Behind) -> Document:
     """The whole answer."""
     opening = (flush(f"{found.plan.scenario.title}: why is this fish bullied?"), flush(FIRST), _whom(found))
     if found.nothing:

@@ -1,10 +1,8 @@
-"""What helps: ordinary changes tried against the tank as it is, sifted, and the best of them confirmed.
+"""What helps, as numbers: what sifting finds is confirmed on fresh trials, and others are looked after.
 
-Trials are shared out by successive halving: every change gets the first quarter of the trial numbers, the
-better half of them the second quarter, and the few that did best the other half. The best of many looks
-better than it is, so what is put forward rests on those fresh trials alone, and its intervals hold for
-all of the few at once (Bonferroni). Whether somebody else is worse off is asked of all trials of a change,
-corrected for the number of questions (Holm).
+The best of many looks better than it is, so what is put forward rests on fresh trials alone, with intervals
+that hold for all of the few at once (Bonferroni). Whether somebody else is worse off is asked of all trials
+(Holm).
 
 Source: Karnin2013 (successive halving); Cox1975 (choosing and testing on separate data); Holm1979.
 """
@@ -30,12 +28,11 @@ from ...statistics.intervals import (
     numbered,
 )
 from ...statistics.paired import Difference
+from ...study.runner import Announce, Run
 from .changes import Change, LeftOut
+from .design import GOALS, Design, Plan
 from .others import Other, Pair, compared, furthest_apart, on_others
 from .watch import out_range
-from .work import GOALS, Announce, Plan, Run, Work, plan_of
-
-__all__ = ["Figure", "Plan", "Relief", "Tried", "plan_of", "relieve"]
 
 HELPS, HARMS, SIFTED, UNTOLD, WORSE, ITSELF = (
     "put forward",
@@ -112,60 +109,33 @@ class Relief:
         return [one for one in self.tried if one.verdict == verdict]
 
 
-def relieve(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Announce | None = None) -> Relief:
-    """Try the changes and judge them.
-
-    Parameters
-    ----------
-    plan : see :func:`rockshy.analysis.questions.relief.work.plan_of`.
-    run : carries out jobs of scenarios and yields their outcomes in any order.
-    whom : the fish that are to be helped; when None those described alike that lost most in the first block.
-    told : called before each batch with what it is for and its number of simulated tanks.
-
-    Returns
-    -------
-    Relief
-        After KeyboardInterrupt: of what was done so far.
+def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Announce | None = None) -> Relief:
+    """Try the changes and judge them; see ``Design`` and its ``carry_out``.
 
     Raises
     ------
-    KeyboardInterrupt
-        When it came before any change was tried.
     ReliefError
         When none of the fish is in the tank while it is measured, or nothing can be tried.
     """
-    work = Work(plan, run, told)
-    stopped = False
-    try:
-        work.run_base()
-        work.choose(whom)
-        work.sift()
-        work.confirm()
-    except KeyboardInterrupt:
-        if not work.has_compared:
-            raise
-        stopped = True
-    return _judged(work, stopped)
-
-
-def _judged(work: Work, stopped: bool) -> Relief:
-    seen = [work.seen[0, trial] for trial in sorted(work.alone)]
+    work = Design(plan, whom)
+    work.carry_out(run, told)
+    seen = [work.rows[0, trial] for trial in sorted(work.alone)]
     tried = [_tried(work, k) for k in range(len(work.changes)) if work.trials_of(k)]
     tried.sort(key=lambda one: np.nan_to_num(one.gain, nan=np.inf))
     return Relief(
-        plan=work.plan,
+        plan=plan,
         whom=work.whom,
         kinds=work.kinds,
         base=_base(work, seen),
         tried=tuple(tried),
         left_out=work.left_out,
         tanks=work.tanks,
-        stopped=stopped,
+        stopped=work.stopped,
         seen=tuple(seen),
     )
 
 
-def _base(work: Work, seen: Sequence[TankRow]) -> dict[str, Estimate]:
+def _base(work: Design, seen: Sequence[TankRow]) -> dict[str, Estimate]:
     guess = np.array([one.guess for one in seen])
     found = {}
     for goal in GOALS:
@@ -175,7 +145,7 @@ def _base(work: Work, seen: Sequence[TankRow]) -> dict[str, Estimate]:
     return found
 
 
-def _tried(work: Work, k: int) -> Tried:
+def _tried(work: Design, k: int) -> Tried:
     fresh = work.pairs(k, trials=work.plan.fresh)
     confirmed = k in work.finalists and len(fresh) > 1
     pairs = fresh if confirmed else work.pairs(k)
@@ -197,7 +167,7 @@ def _tried(work: Work, k: int) -> Tried:
     )
 
 
-def _rows(work: Work, k: int, pairs: Sequence[Pair]) -> tuple[Row, ...]:
+def _rows(work: Design, k: int, pairs: Sequence[Pair]) -> tuple[Row, ...]:
     goals = {goal: work.values(k, pairs, goal=goal) for goal in GOALS}
     return tuple(
         Row(
@@ -224,7 +194,7 @@ def _verdict(figures: Mapping[str, Figure], others: Sequence[Other], confirmed: 
     return HELPS if confirmed else SIFTED
 
 
-def _figures(work: Work, k: int, pairs: Sequence[Pair], comparisons: int) -> dict[str, Figure]:
+def _figures(work: Design, k: int, pairs: Sequence[Pair], comparisons: int) -> dict[str, Figure]:
     """Each goal with an interval that holds for so many changes at once; none where the fish is taken out."""
     found = {}
     for goal in GOALS:
@@ -253,7 +223,7 @@ def _widened(
     return replace(difference, low=low, high=high)
 
 
-def _added_lost(work: Work, pairs: Sequence[Pair]) -> float:
+def _added_lost(work: Design, pairs: Sequence[Pair]) -> float:
     """Mean loss of fish that the base does not have, against what those of their sex swim free left alone."""
     losses = []
     for new, old in pairs:

@@ -1,8 +1,6 @@
 """What if, as numbers: each alternative against the base, worst-off fish and mild species first.
 
-Every figure is a paired difference over the simulated tanks that both have (see
-:mod:`rockshy.analysis.questions.compare.side_by_side`). Nothing here is rated "good": a falling chase
-rate stands beside the hidden and pinned shares, and each single fish that is worse off is named.
+Nothing here is rated "good": a falling chase rate stands beside the hidden and pinned shares.
 """
 
 from __future__ import annotations
@@ -25,7 +23,7 @@ from ...statistics.intervals import NAN, Count, Estimate, Floats, estimate, gues
 from ...statistics.multiple import WORSE, holm, verdict
 from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
-from .side_by_side import goal_bounds, is_fixed, paired_goal
+from .design import goal_bounds, is_fixed, paired_goal
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
 REPEATS = 2  # of each guess, at least, before a range over guesses is shown: one tank a guess is luck
@@ -125,7 +123,7 @@ class Comparison:
     against: tuple[Against, ...]
 
 
-def compare(
+def answer_of(
     base_scenario: Scenario, tables: Sequence[Trials], *, group: Group, goal: str = LOST
 ) -> Comparison:
     """Work out what the trials of a base and its alternatives say.
@@ -230,12 +228,7 @@ def _goals(table: Trials, group: Group) -> dict[str, Floats]:
 
 
 def _whose(
-    role: str,
-    name: str,
-    mine: Mapping[str, Floats],
-    its: Mapping[str, Floats],
-    other: Trials,
-    base: Trials,
+    role: str, name: str, mine: Mapping[str, Floats], its: Mapping[str, Floats], other: Trials, base: Trials
 ) -> Whose:
     return Whose(role, name, {goal: figure(mine[goal], its[goal], goal, other, base) for goal in GOALS})
 
@@ -250,14 +243,7 @@ def figure(mine: Floats, its: Floats, goal: str, other: Trials, base: Trials) ->
     enough = known.sum() >= REPEATS * len(np.unique(guess)) and not is_fixed(base)
     low, high = guess_range(change[known], guess=guess) if enough else (NAN, NAN)
     return Figure(
-        goal,
-        _mean(its[there][known]),
-        _mean(mine[here][known]),
-        found,
-        found.told,
-        found.narrowed,
-        low,
-        high,
+        goal, _mean(its[there][known]), _mean(mine[here][known]), found, found.told, found.narrowed, low, high
     )
 
 

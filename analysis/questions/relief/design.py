@@ -1,0 +1,197 @@
+"""Which changes are tried in which trials: all and then the better half sifted, the best confirmed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from ....sim.run.trials import Job
+from ....sim.scenario.scenario import Scenario
+from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
+from ...measures.row import BOTH, STOCKED, chief_chaser, value_of
+from ...measures.whom import FishGroup, kinds_of, whom_of
+from ...statistics.intervals import NAN
+from ...study import runner
+from ...study.runner import Batch, Study
+from .changes import Change, LeftOut, ordinary_changes, without_each
+from .others import Pair, on_others
+
+GOALS = (LOST, RECEIVED, HIDDEN, PINNED_FISH)
+CONFIRMED_MOST = 5  # changes that are followed up on fresh trials
+LEAST_TRIALS = 16  # of which 8 confirm: with fewer a t interval is not to be trusted (assumption)
+
+
+class ReliefError(ValueError):
+    """Nothing can be tried; the message says what was found."""
+
+
+@dataclass(frozen=True)
+class Plan(runner.Plan):
+    """Which trial numbers are for what: two blocks to sift, the rest, fresh, to confirm."""
+
+    block: int
+
+    @property
+    def sift(self) -> tuple[range, range]:
+        return range(self.block), range(self.block, 2 * self.block)
+
+    @property
+    def fresh(self) -> range:
+        return range(2 * self.block, self.trials)
+
+
+def plan_of(scenario: Scenario) -> Plan:
+    """Share the trial numbers out; the two blocks are whole rounds of guesses where there are enough.
+
+    Raises
+    ------
+    ReliefError
+        For fewer than LEAST_TRIALS trials.
+    """
+    asked, guesses = scenario.run.trials, scenario.run.guesses
+    if asked < LEAST_TRIALS:
+        raise ReliefError(
+            f"found {asked} simulated tanks; allowed: at least {LEAST_TRIALS}, half of them to sift the "
+            "changes and half to confirm the best"
+        )
+    quarter = asked // 4
+    block = quarter // guesses * guesses if quarter >= guesses and not scenario.run.fixed else quarter
+    run = replace(scenario.run, guesses=min(guesses, asked))
+    return Plan(replace(scenario, run=run, alternatives=()), asked, block)
+
+
+class Design(Study):
+    """Scenario 0 is the base, then come the base without each fish, then the changes.
+
+    Parameters
+    ----------
+    whom : the fish that are to be helped; when None those that lost most in the first block.
+
+    Attributes
+    ----------
+    whom, changes, left_out : once the base was run: who is helped, what is tried, and what does not apply.
+    finalists : places of the changes that are confirmed on fresh trials.
+    """
+
+    def __init__(self, plan: Plan, whom: FishGroup | None) -> None:
+        single = without_each(plan.scenario)
+        super().__init__([plan.scenario, *single.values()])
+        self.plan, self._asked = plan, whom
+        self.kinds = kinds_of(plan.scenario)
+        self._single = {label: 1 + k for k, label in enumerate(single)}
+        self._own_place: dict[int, int] = {}  # of a change that has a scenario
+        self._turns: list[tuple[set[int], range, list[Job]]] = []  # changes that were tried, in which trials
+        self.whom = FishGroup("", (), "", "")
+        self.changes: tuple[Change, ...] = ()
+        self.left_out: tuple[LeftOut, ...] = ()
+        self.finalists: list[int] = []
+
+    # ---- what is run next
+
+    def batches(self) -> Iterator[Batch]:
+        """The base; every change; the better half of them; the best, but none that made others worse off.
+
+        Raises
+        ------
+        ReliefError
+            When none of the fish is in the tank while it is measured, or nothing can be tried.
+        """
+        jobs = [Job(0, trial, BOTH) for trial in range(self.plan.trials)]
+        yield Batch("The tank as it is, and the same fish when nobody attacks", jobs)
+        self._choose()
+        first, second = self.plan.sift
+        every = range(len(self.changes))
+        yield self._turn(every, first, f"First sift: {len(every)} changes")
+        half = self._ranked(every)[: (len(every) + 1) // 2]
+        yield self._turn(half, second, f"Second sift: the better {len(half)} of them")
+        hopeful = [k for k in self._ranked(sorted(half)) if self._gain(k) < 0 and not self._harms(k)]
+        self.finalists = hopeful[:CONFIRMED_MOST]
+        if self.finalists:
+            what = f"Confirming on fresh trials: {len(self.finalists)}"
+            yield self._turn(self.finalists, self.plan.fresh, what)
+
+    @property
+    def can_answer(self) -> bool:
+        """Whether any change was run at all."""
+        return any(self.trials_of(k) for k in range(len(self.changes)))
+
+    def _choose(self) -> None:
+        """Settle whom to help, by the first block alone unless it was said, and what there is to try."""
+        block = self.plan.sift[0]
+        lost = [self.mean_lost(kind.labels, block) for kind in self.kinds]
+        if self._asked is not None and not np.isfinite(self.mean_lost(self._asked.labels, block)):
+            raise ReliefError(f"{self._asked.name}: none is in the tank while it is measured")
+        if not np.isfinite(lost).any():
+            raise ReliefError("no fish is in the tank while it is measured")
+        self.whom = self._asked or whom_of(
+            self.kinds[int(np.nanargmax(lost))], why="the worst off in the tank as it is"
+        )
+        self.changes, self.left_out = ordinary_changes(self.plan.scenario, whom=self.whom)
+        for k, change in enumerate(self.changes):
+            if change.scenario is not None:
+                self._own_place[k] = len(self.scenarios)
+                self.scenarios.append(change.scenario)
+        if not self.changes:
+            raise ReliefError("found one fish and nothing that could be changed; allowed: a tank with more")
+
+    def _turn(self, which: Sequence[int], trials: range, what: str) -> Batch:
+        jobs = [
+            Job(place, trial, STOCKED)
+            for trial in trials
+            for place in dict.fromkeys(self._place(k, trial) for k in which)
+            if place > 0 and (place, trial) not in self.rows
+        ]
+        self._turns.append((set(which), trials, jobs))
+        return Batch(what, jobs)
+
+    def _place(self, k: int, trial: int) -> int:
+        """Number of the scenario that a change is in a trial; 0 where there is no chief chaser."""
+        if k in self._own_place:
+            return self._own_place[k]
+        chief = chief_chaser(self.rows[0, trial], self.whom.one(trial))
+        return 0 if chief is None else self._single.get(chief, 0)
+
+    # ---- what a change did
+
+    def trials_of(self, k: int) -> tuple[int, ...]:
+        """Numbers of the trials a change was tried in; of a turn that was broken off, those that all have."""
+        found: list[int] = []
+        for which, trials, jobs in self._turns:
+            if k in which:
+                missing = (job.trial for job in jobs if (job.which, job.trial) not in self.rows)
+                found += range(trials.start, min(missing, default=trials.stop))
+        return tuple(found)
+
+    def pairs(self, k: int, *, trials: Iterable[int] | None = None) -> list[Pair]:
+        """A change and the base in each trial of the change, or in some of them."""
+        wanted = [trial for trial in self.trials_of(k) if trials is None or trial in trials]
+        return [(self.rows[self._place(k, trial), trial], self.rows[0, trial]) for trial in wanted]
+
+    def values(self, k: int, pairs: Sequence[Pair], *, goal: str) -> tuple[list[float], list[float]]:
+        """A goal of the fish to be helped, with the change and in the base; nan where none is in both."""
+        new, old = [], []
+        for with_it, as_is in pairs:
+            trial = as_is.trial
+            wanted = self.whom.labels if k in self._own_place else (self.whom.one(trial),)
+            both = with_it.inside & as_is.inside & set(wanted)
+            new.append(value_of(with_it, measure=goal, labels=both))
+            old.append(value_of(as_is, measure=goal, labels=both))
+        return new, old
+
+    def _gain(self, k: int) -> float:
+        """Mean change of what is lost; nan where the change takes the fish itself out."""
+        new, old = self.values(k, self.pairs(k), goal=LOST)
+        change = np.array(new) - np.array(old)
+        known = change[np.isfinite(change)]
+        return float(known.mean()) if len(known) else NAN
+
+    def _ranked(self, which: Iterable[int]) -> list[int]:
+        """Changes by what they gain, the best first; those that take the fish itself out are left out."""
+        gain = {k: self._gain(k) for k in which}
+        return sorted((k for k in gain if np.isfinite(gain[k])), key=lambda k: gain[k])
+
+    def _harms(self, k: int) -> bool:
+        found = on_others(self.pairs(k), kinds=self.kinds, whom=self.whom, fixed=self.plan.fixed)
+        return any(one.is_worse for one in found)
