@@ -9,7 +9,6 @@ from typing import Any
 import pytest
 from command_line import answered, assert_refused, stay_after_ctrl_c, work_in
 from fake_guesses import MILD, TINY, studied
-from PIL import Image
 from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.commands import main
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
