@@ -53,13 +53,11 @@ def caveats(scenario: Scenario, rests: Rests) -> tuple[str, str, str]:
     """The three things that are said before the end."""
     return (
         f"These are fish of a model, not yours. Of the {rests.numbers} numbers it rests on, "
-        f"{rests.unmeasured} "
-        "have no publication behind them; what nobody knows is varied from tank to tank.",
+        f"{rests.unmeasured} have no publication behind them; what nobody knows is varied from tank to tank.",
         "One real tank is one throw of the dice. The same fish and rock turned out differently from one "
         "simulated tank to the next, and yours may be any of them.",
-        "The model does not see sickness, bad water, food, breeding plans or a fish's own character. "
-        "Chases an "
-        "hour are on its own scale: compare set-ups, do not count on the number.",
+        "The model does not see sickness, bad water, food, breeding plans or a fish's own character. Chases "
+        "an hour are on its own scale: compare set-ups, do not count on the number.",
     )
 
 

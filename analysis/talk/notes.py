@@ -58,8 +58,7 @@ def _before(deck: Deck) -> str:
         "screen.",
         "Print the handout on both sides, one for each listener: handout-a4.pdf or handout-letter.pdf.",
         "The same slides lie beside it as PNG and SVG, each with words for those who cannot see it; a PDF "
-        "has no "
-        "place for such words, so read out what is on the slide.",
+        "has no place for such words, so read out what is on the slide.",
     ]
     if deck.film:
         lines.insert(

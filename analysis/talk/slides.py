@@ -200,8 +200,7 @@ class _Maker:
                 kind=ANSWER,
                 title="Who is right?",
                 alt=f"Some say: {argument[0]} Others say: {argument[1]} {verdict_line(verdict)} "
-                f"{verdict.because} "
-                f"{' '.join(others)} {MODEL_FISH}",
+                f"{verdict.because} {' '.join(others)} {MODEL_FISH}",
                 say=(
                     verdict_line(verdict),
                     verdict.because,
@@ -235,10 +234,8 @@ class _Maker:
                     kind=LUCK,
                     title=f"{len(some)} times: {one.name}",
                     alt=f"{len(some)} small tanks from the front with their rock and the places where each "
-                    "of "
-                    f"{self.mild} sat most. {count}. Pinned in "
-                    f"{('tank ' + ', '.join(which)) if which else 'no tank'}. "
-                    f"{MODEL_FISH}",
+                    f"of {self.mild} sat most. {count}. Pinned in "
+                    f"{('tank ' + ', '.join(which)) if which else 'no tank'}. {MODEL_FISH}",
                     say=(
                         f"Each box is one simulated tank: {one.name}, same stock, same amount of rock.{same}",
                         f"A thick frame and the word: {self.mild} are pinned there. {count}.",
@@ -273,8 +270,7 @@ class _Maker:
             kind=WHO,
             title="Who chases whom",
             alt="A table of chases an hour, chasers in rows and chased in columns, model scale. "
-            f"{' '.join(told)} "
-            f"{MODEL_FISH}",
+            f"{' '.join(told)} {MODEL_FISH}",
             say=(
                 "Read a column from top to bottom: that is what one fish of this kind gets in an hour.",
                 *told,
@@ -342,8 +338,7 @@ class _Maker:
                 *told,
                 "Few tanks stand behind each column: a step of one or two is luck.",
                 "Rock is heavy: it stands on the base, on no point or edge, and what floor and stand bear "
-                "is for "
-                "an engineer to say.",
+                "is for an engineer to say.",
             ),
             never="a weight or a percentage as a rule for every tank.",
         )
@@ -359,8 +354,7 @@ class _Maker:
             say=(
                 *three,
                 "A fish that does not eat, hangs in a corner or at the surface, has torn fins or breathes "
-                "fast "
-                "comes out first; then test the water.",
+                "fast comes out first; then test the water.",
                 "Give out the handout now: its back is a sheet for ten minutes before one's own tank.",
             ),
             never="anything about a tank you have not seen.",
@@ -372,8 +366,7 @@ class _Maker:
             kind=SOURCES,
             title="What this rests on",
             alt=f"{len(self.rests.keys)} publications stand behind the numbers: "
-            f"{', '.join(self.rests.keys)}. "
-            "rockshy sources KEY says what rests on each.",
+            f"{', '.join(self.rests.keys)}. rockshy sources KEY says what rests on each.",
             say=("Leave it up while questions are asked. rockshy sources says what each was used for.",),
             never="that a publication proves the result: they are about single numbers, often of other fish.",
         )

@@ -87,9 +87,8 @@ def water_flags(scenario: Scenario) -> Iterator[Flag]:
         low, high = most.traits[lowest], least.traits[highest]
         if low.value > high.value:
             yield Flag(
-                f"Water: {most.key} comes from {name} of at least {low.value:g}{unit}, {least.key} "
-                "from at most "
-                f"{high.value:g}{unit}. The model does not know the water.",
+                f"Water: {most.key} comes from {name} of at least {low.value:g}{unit}, {least.key} from at "
+                f"most {high.value:g}{unit}. The model does not know the water.",
                 _sources(low.source, high.source),
             )
     warm = scenario.tank.temperature_c
@@ -108,9 +107,8 @@ def food_flags(scenario: Scenario) -> Iterator[Flag]:
         mine, theirs = a.words["guild"], b.words["guild"]
         if not set(mine.value) & set(theirs.value):
             yield Flag(
-                f"Food: {a.key} eats {_foods(mine.value)}, {b.key} {_foods(theirs.value)}. What "
-                "suits one may not "
-                "suit the other; the model feeds them all the same.",
+                f"Food: {a.key} eats {_foods(mine.value)}, {b.key} {_foods(theirs.value)}. What suits one "
+                "may not suit the other; the model feeds them all the same.",
                 _sources(mine.source, theirs.source),
             )
 
@@ -169,12 +167,10 @@ def sex_ratio_flags(scenario: Scenario) -> Iterator[Flag]:
             continue
         more = f" ({unsexed} unsexed not counted)" if unsexed else ""
         yield Flag(
-            f"Sex ratio: {one.key}, {many(males, 'male')} and {many(females, 'female')}{more}. "
-            "Keepers give a male two to "
-            "three females at least, so that no one of them is driven all day.",
-            f"{PRACTICE}; aggression rises with the share of males, up to about two males a "
-            "female, then falls: "
-            "Weir2011 (abstract)",
+            f"Sex ratio: {one.key}, {many(males, 'male')} and {many(females, 'female')}{more}. Keepers give "
+            "a male two to three females at least, so that no one of them is driven all day.",
+            f"{PRACTICE}; aggression rises with the share of males, up to about two males a female, then "
+            "falls: Weir2011 (abstract)",
         )
 
 
@@ -185,10 +181,9 @@ def partner_flags(scenario: Scenario) -> Iterator[Flag]:
         mating = one.words["mating"]
         if mating.value == "pair" and males != females and not unsexed:
             yield Flag(
-                f"Partners: {one.key} lives in pairs; {many(males, 'male')} and "
-                f"{many(females, 'female')} leave "
-                f"{abs(males - females)} without a partner. The model pairs by number; yours may "
-                "not take to each other.",
+                f"Partners: {one.key} lives in pairs; {many(males, 'male')} and {many(females, 'female')} "
+                f"leave {abs(males - females)} without a partner. The model pairs by number; yours may not "
+                "take to each other.",
                 _sources(mating.source),
             )
         if mating.value == "group" and males + females + unsexed == 1:
@@ -256,8 +251,7 @@ def crevice_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
     if drawn.fewest < fish:
         yield Flag(
             f"Crevices: {drawn.fewest} in the simulated tank with the fewest, for "
-            f"{many(fish, 'fish', 'fish')}. Keepers count "
-            "a cave for each fish.",
+            f"{many(fish, 'fish', 'fish')}. Keepers count a cave for each fish.",
             PRACTICE,
         )
     for one in _stocked(scenario):
@@ -285,8 +279,7 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
             )
         elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring "
-                f"starts on day {measured:g}: "
-                "the answer says nothing about it, only about what it left behind.",
+                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
+                f"{measured:g}: the answer says nothing about it, only about what it left behind.",
                 "your own dates",
             )

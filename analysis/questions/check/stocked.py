@@ -101,9 +101,8 @@ def how_long(row: StockRow, species: Species, *, fixed: bool) -> str:
     shares = [YOUNG_SHARE if sex == "unsexed" else GROWN_SHARE for sex in sexes]
     share = " or ".join(dict.fromkeys(between(ends, percent) for ends in shares))
     return (
-        f"total length not given, so drawn for each fish of each simulated tank, {share} of the "
-        "greatest known "
-        f"(assumption): {said}; {grown}"
+        f"total length not given, so drawn for each fish of each simulated tank, {share} of the greatest "
+        f"known (assumption): {said}; {grown}"
     )
 
 

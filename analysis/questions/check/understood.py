@@ -178,10 +178,8 @@ def run_sentences(scenario: Scenario) -> list[str]:
     hours = (run.days - run.settle_days) * run.lit_hours
     return [
         f"Watched as the mild species: {watch} ({reason}).",
-        f"From day {last:g}, when {since}, to day {ends:g}. Up to day "
-        f"{begins:g} the fish settle and nothing is measured; then {hours:g} lit "
-        "hours are, "
-        f"at {run.lit_hours:g} lit hours a day.",
+        f"From day {last:g}, when {since}, to day {ends:g}. Up to day {begins:g} the fish settle and "
+        f"nothing is measured; then {hours:g} lit hours are, at {run.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
     ]
@@ -219,9 +217,8 @@ def limits_sentence(scenario: Scenario) -> str:
     side, trials = LIMITS["tank.length"], LIMITS["run.trials"]
     return (
         f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most "
-        f"{MOST_CELLS:,} "
-        f"cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; tanks from "
-        f"{between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
-        "cichlids of Lakes "
-        "Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and no illness."
+        f"{MOST_CELLS:,} cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; "
+        f"tanks from {between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
+        "cichlids of Lakes Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and "
+        "no illness."
     )

@@ -43,9 +43,8 @@ _SAID = {
 }
 _HOW_TO_READ = (
     "counted: acts, or looks, of how many. model: the middle 95 of 100 sets of as many windows of one "
-    "simulated "
-    "tank each. as far: simulated tanks that stand at least as far from the model's mean in that row; with * "
-    "your tank is told to differ, all rows taken together."
+    "simulated tank each. as far: simulated tanks that stand at least as far from the model's mean in that "
+    "row; with * your tank is told to differ, all rows taken together."
 )
 
 
@@ -203,8 +202,7 @@ def _verdict(found: Overlay) -> list[Text]:
     if told:
         lines.append(
             f"No, in {len(told)} of the {len(judged)} rows that were judged. Of {found.tanks} simulated "
-            "tanks, "
-            "watched as often as yours, so few stand as far out in any row at all:"
+            "tanks, watched as often as yours, so few stand as far out in any row at all:"
         )
         lines += [
             deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {_in_any(one)}") for one in told
@@ -263,11 +261,9 @@ def _meaning(found: Overlay) -> list[str]:
     if shares:
         lines.append(
             "Who chases whom is not as in the model. Then a factor does not mend it: a trait of a species "
-            "may be "
-            "wrong for your fish (a hot or a mild strain), sizes or sexes may differ from your file, or "
-            "there is "
-            "a cause the model does not know: breeding, a new or a sick fish, water, food, people at the "
-            "glass."
+            "may be wrong for your fish (a hot or a mild strain), sizes or sexes may differ from your file, "
+            "or there is a cause the model does not know: breeding, a new or a sick fish, water, food, "
+            "people at the glass."
         )
     if not told:
         lines.append(
@@ -276,8 +272,7 @@ def _meaning(found: Overlay) -> list[str]:
         )
     lines.append(
         "A tally says what happened while you watched. It says nothing of the nights, of feeding times, or "
-        "of "
-        "why; and neither tally nor model can say that a fish is well."
+        "of why; and neither tally nor model can say that a fish is well."
     )
     return lines
 
@@ -296,10 +291,8 @@ def _scale(found: Overlay) -> list[str]:
     how = "one watch" if scale.watches == 1 else f"{scale.watches} watches"
     lines = [
         f"{scale.text}: {many(scale.chases, 'chase')} counted in {scale.minutes:g} minutes where the model "
-        "has "
-        f"{number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
-        f"{how}, "
-        "bursts of chases reckoned as in the model or as the watches differ, whichever is wider)."
+        f"has {number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
+        f"{how}, bursts of chases reckoned as in the model or as the watches differ, whichever is wider)."
     ]
     if scale.chases < FEW:
         lines.append(f"Fewer than {FEW} chases: such a factor says little. Watch more before you use it.")
