@@ -197,11 +197,13 @@ def _told(scale: Scale) -> dict[str, object]:
     return as_dict(scale)
 
 
-def _answer(trials: Trials, scale: Scale | None) -> Answer:
+def _answer(trials: Trials, found: Found, scale: Scale | None) -> Answer:
+    from ..measures.whom import kinds_of
     from ..questions.answer.answer import answer
     from ..questions.watching.scale import scaled
 
-    return answer(trials) if scale is None else scaled(answer(trials), scale)
+    made = answer(trials, alike=kinds_of(found.scenario))
+    return made if scale is None else scaled(made, scale)
 
 
 def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
@@ -213,7 +215,7 @@ def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | N
         beside["until"] = plain(_came_to(trials, found, until))
     if scale is not None:
         beside["scale"] = plain(_told(scale))
-    answer, question = _answer(trials, scale), found.scenario.question
+    answer, question = _answer(trials, found, scale), found.scenario.question
     return json_text(run_json(answer, question=question, options=found.changes, beside=beside))
 
 
@@ -223,7 +225,7 @@ def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | 
 
     question = found.scenario.question
     until_said = [] if until is None else _came_to(trials, found, until).sentences()
-    told = words(_answer(trials, scale), scale="" if scale is None else scale.text)
+    told = words(_answer(trials, found, scale), scale="" if scale is None else scale.text)
     return as_text(
         document(
             flush(f"Question: {question}") if question else None,

@@ -62,13 +62,14 @@ def run(
     ------
     The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
     """
+    from ..measures.whom import kinds_of
     from .answer.answer import answer, run_json
     from .answer.words import words
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     with kept_in(folder, "run", asked) as kept:
         table = kept_trials(asked, kept=kept, executor=executor, progress=progress)
-        found = answer(table)
+        found = answer(table, alike=kinds_of(asked))
     return Result(
         "run",
         found,

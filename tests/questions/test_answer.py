@@ -12,7 +12,9 @@ import pytest
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.pinned import PinnedRule
+from rockshy.analysis.measures.whom import Kind
 from rockshy.analysis.questions.answer.answer import Answer, answer, to_json, words
+from rockshy.analysis.questions.answer.headline import headline
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Trials
 
 
@@ -87,6 +89,53 @@ def test_counts_read_as_simulated_tanks() -> None:
     text = as_text(words(found()))
     assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
     assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
+
+
+def test_of_a_single_species_nobody_says_whose_the_worst_off_are() -> None:
+    trials = bullied_tank()
+    told = answer(with_arms(blank_arm(AS_STOCKED, fish=fish_list(mild=3, hot=0), trials=4)))
+    for found in (told, replace(answer(trials), species=answer(trials).species[:1])):
+        assert "worst-off fish belonged" not in " ".join([as_text(words(found)), *headline(found)])
+    assert "worst-off fish belonged" in " ".join(headline(answer(trials)))
+
+
+HOT_ALIKE = Kind(f"{HOT} males", HOT, (f"{HOT} 1", f"{HOT} 2"))
+
+
+def test_fish_that_are_the_same_to_the_model_are_ranked_and_named_together() -> None:
+    """The hot ones give 54 chases in 6 hours, 4.5 an hour each, and only one of them gets 5 an hour."""
+    trials = bullied_tank()
+    single, told = answer(trials), answer(trials, alike=[HOT_ALIKE])
+    assert [(one.label, one.labels) for one in told.alike] == [
+        (f"{MILD} 1", (f"{MILD} 1",)),
+        (HOT_ALIKE.name, HOT_ALIKE.labels),
+    ]
+    hot = told.alike[1]
+    assert hot.figures[AS_STOCKED]["given"].value == pytest.approx(4.5)
+    assert hot.figures[AS_STOCKED]["received"].value == pytest.approx(2.5)
+    assert hot.lost is not None and hot.lost.value == pytest.approx(0.0)
+    assert hot.pinned[AS_STOCKED].of == 8
+    assert (told.fish, told.most_chased) == (single.fish, f"{HOT} 2")
+    assert told.most_chased_alike == f"{MILD} 1"
+    text = as_text(words(told))
+    assert "Most chased fish" not in text and "P. trewavasae males, 2 alike" in text
+    assert "so the same to the model" in text and "the same to the model" not in as_text(words(single))
+
+
+def test_the_headline_names_all_that_are_alike_and_their_mean_loss() -> None:
+    """One of two mild fish loses three quarters, the other nothing: 3/8 of what both would have."""
+    fish = fish_list(mild=2, hot=1)
+    arm, alone = (blank_arm(name, fish=fish, trials=4) for name in (AS_STOCKED, LEFT_ALONE))
+    free = arm.free_s.copy()
+    free[:, 1] /= 4
+    trials = with_arms(changed(arm, free_s=free), alone)
+    mild = Kind(f"{MILD} females", MILD, (f"{MILD} 1", f"{MILD} 2"))
+    assert headline(answer(trials))[0].startswith(f"Worst off: {MILD} 2, which loses 75 %")
+    said = headline(answer(trials, alike=[mild]))[0]
+    assert said.startswith(f"Worst off: {MILD} females, 2 alike, which lose 38 %")
+    assert said.endswith("they would have if left alone.")
+    gone = changed(arm, free_s=free, lit_s=arm.lit_s * [0, 1, 1])
+    assert headline(answer(with_arms(gone, alone), alike=[mild]))[0].startswith(f"Worst off: {MILD} 2, which")
 
 
 def line(text: str, start: str, block: str) -> str:

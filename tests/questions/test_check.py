@@ -18,6 +18,7 @@ from rockshy.analysis.questions.check.stocked import length_range_cm, most_at_on
 from rockshy.analysis.questions.check.understood import understood
 from rockshy.sim.fish.population import draw_individual, draw_traits, individuals
 from rockshy.sim.run.drawing import draw_tank
+from rockshy.sim.run.model import TankModel
 from rockshy.sim.run.set_ups import guess_of
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import ObjectSpec, RockSpec, Scenario, StockRow
@@ -162,6 +163,17 @@ def test_watching_length_trials_and_limits_are_said() -> None:
     assert "40 simulated tanks, from seed 9. They share out 16 guesses" in text
     assert "Eretmodus cyanostictus with its own kind only and the same fish when nobody attacks" in text
     assert "2 of at most 120 fish" in text
+
+
+@pytest.mark.parametrize(
+    ("settle", "words"),
+    [(0.85, "then 1 lit hour is (whole hours are counted), at 10"), (0.8, "then 2 lit hours are, at 10")],
+)
+def test_whole_hours_are_measured_as_the_model_does(settle: float, words: str) -> None:
+    scenario = tank(row("Tropheus moorii", males=1), more=f"[run]\ndays = 1\nsettle = {settle}\n")
+    assert words in said(scenario)
+    with TankModel(scenario) as model:
+        assert f"then {model.hours} lit hour" in said(scenario)
 
 
 def test_a_fixed_run_without_controls_says_so() -> None:

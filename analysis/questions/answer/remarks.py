@@ -41,7 +41,7 @@ def worst_called(answer: Answer) -> str:
 
 def gain_said(answer: Answer) -> list[str]:
     """What a loss below 0 means, where an interval goes there."""
-    if not any(one.lost is not None and one.lost.low < -LEAST_SHOWN for one in answer.fish):
+    if not any(one.lost is not None and one.lost.low < -LEAST_SHOWN for one in answer.alike):
         return []
     return ["lost below 0: it swims free more than when left alone"]
 

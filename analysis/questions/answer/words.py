@@ -23,6 +23,7 @@ HOW_TO_READ = (
     "nobody has measured (5th to 95th percentile)."
 )
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
+_ALIKE = "alike: described alike in the file, so the same to the model; figures are means over them"
 _ON_MODEL_SCALE = (
     "Figures marked model scale are on the model's own scale until a tally from the real tank scales them; "
     "a share or a ratio does not depend on it."
@@ -46,8 +47,8 @@ def words(answer: Answer, *, scale: str = "") -> Document:
     ------
     The figures of the answer; no number is worked out here.
     """
-    worst = answer.fish[0]
-    second = next((one for one in answer.fish if one.label == answer.most_chased), worst)
+    worst = answer.alike[0]
+    second = next((one for one in answer.alike if one.label == answer.most_chased_alike), worst)
     return document(
         _opening(answer, scale),
         _worst(answer, worst, scale),
@@ -120,8 +121,8 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
 
 
 def whose_worst(answer: Answer) -> list[str]:
-    """To which species the worst-off fish of a tank belonged, and how often; nothing of a single fish."""
-    if len(answer.fish) == 1:
+    """To which species the worst-off fish of a tank belonged, and how often; nothing of a single species."""
+    if len(answer.species) == 1:
         return []
     return [
         f"The worst-off fish belonged to {name} in {tanks_said(count)}."
@@ -172,22 +173,27 @@ def _luck_line(one: Portrait) -> str:
 
 def _fish_table(answer: Answer, scale: str) -> Section:
     rows = []
-    for one in answer.fish[:FISH_SHOWN]:
+    shown = answer.alike[:FISH_SHOWN]
+    for one in shown:
         got = one.figures[AS_STOCKED]
         lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
         rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
     heads = ("", "lost", "95 %", "guesses", *(head for _, head, _ in _OF_FISH))
-    left = len(answer.fish) - FISH_SHOWN
+    left = len(answer.fish) - sum(len(one.labels) for one in shown)
     return section(
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
         table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
         f"and {left} more that are better off" if left > 0 else "",
+        _ALIKE if len(answer.alike) < len(answer.fish) else "",
         *gain_said(answer),
     )
 
 
 def _kinds(answer: Answer, scale: str) -> Section:
-    rows = ((named(one, room=36), *_values(one.figures[AS_STOCKED], _OF_KIND)) for one in answer.kinds)
+    rows = (
+        (_short(one.label, one.species, 36), *_values(one.figures[AS_STOCKED], _OF_KIND))
+        for one in answer.kinds
+    )
     heads = ("", *(head for _, head, _ in _OF_KIND))
     note = (
         "chased/h and gives/h: chases received and given by each fish in an hour; of chases: received by all "
@@ -271,17 +277,23 @@ def _closing(answer: Answer) -> tuple[Section, Section]:
         f"of swimming round one spot) and a territory held for less than {percent(rule.owner_share)} of "
         f"it. Pinned fish: at least {percent(rule.hours_share)} of its lit hours are pinned hours and it "
         f"swims free of that place at most {percent(rule.freedom_ratio)} as much as left alone. Pinned "
-        f"species: at least {percent(rule.species_share)} of its fish. Holding females do not count. The "
-        "definition is this project's own. A fish here is a fish of the model, not one of yours. A pinned "
-        "fish is chased less because it has given up coming out."
+        f"species, or fish alike: at least {percent(rule.species_share)} of them. Holding females do not "
+        "count. The definition is this project's own. A fish here is a fish of the model, not one of yours. "
+        "A pinned fish is chased less because it has given up coming out."
     )
     return flush(definition), flush(" ".join(one.text for one in CAUTIONS))
 
 
 def named(one: Portrait, *, room: int = WIDTH) -> str:
-    """The label; with its genus as a letter where the whole does not fit."""
-    name = f"{one.label} (holding)" if one.holding else one.label
-    genus = one.species.split(" ")[0]
+    """The label, and how many alike it is of; with its genus as a letter where the whole does not fit."""
+    name = f"{one.label} (holding)" if one.holding and "holding" not in one.label else one.label
+    if len(one.labels) > 1:
+        name = f"{name}, {len(one.labels)} alike"
+    return _short(name, one.species, room)
+
+
+def _short(name: str, species: str, room: int) -> str:
+    genus = species.split(" ")[0]
     if len(name) >= room and name.startswith(f"{genus} "):
         return f"{genus[0]}.{name[len(genus) :]}"
     return name

@@ -14,7 +14,7 @@ from ....sim.fish.population import individuals
 from ....sim.run.set_ups import set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
 from ....sim.scenario.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
-from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.scenario import RunSpec, Scenario
 from ....sim.scenario.timeline import Event, RockAnew
 from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
 from ....sim.species.species import TRAITS, WORDS
@@ -175,14 +175,21 @@ def run_sentences(scenario: Scenario) -> list[str]:
     anew = any(isinstance(one, RockAnew) for one in decisive)
     is_in = any(one.newcomers for one in decisive)
     since = "the rock is laid anew" if anew else "the last fish is in" if is_in else "the fish settle anew"
-    hours = (run.days - run.settle_days) * run.lit_hours
     return [
         f"Watched as the mild species: {watch} ({reason}).",
         f"From day {last:g}, when {since}, to day {ends:g}. Up to day {begins:g} the fish settle and "
-        f"nothing is measured; then {hours:g} lit hours are, at {run.lit_hours:g} lit hours a day.",
+        f"nothing is measured; then {_measured(run)}, at {run.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
     ]
+
+
+def _measured(run: RunSpec) -> str:
+    """How many lit hours are measured: whole ones, as the model lays out its time."""
+    asked = (run.days - run.settle_days) * run.lit_hours
+    hours = max(1, math.floor(asked + 1e-9))
+    said = f"{many(hours, 'lit hour')} {'is' if hours == 1 else 'are'}"
+    return said if math.isclose(asked, hours) else f"{said} (whole hours are counted)"
 
 
 def _guesses_sentence(scenario: Scenario) -> str:

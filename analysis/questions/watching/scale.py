@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from ..answer.answer import Answer, Portrait
 
 SCALED = ("received", "given", "bites")  # figures on the model's own scale; shares and ratios are not
+_PORTRAITS = ("fish", "alike", "species", "kinds")
 FEW = 10  # chases; with fewer a factor says little
 
 
@@ -173,10 +174,8 @@ def scaled(answer: Answer, scale: Scale) -> Answer:
     }
     return replace(
         answer,
-        fish=tuple(_portrait(one, k) for one in answer.fish),
-        species=tuple(_portrait(one, k) for one in answer.species),
-        kinds=tuple(_portrait(one, k) for one in answer.kinds),
         trends=trends,
+        **{name: tuple(_portrait(one, k) for one in getattr(answer, name)) for name in _PORTRAITS},
     )
 
 
