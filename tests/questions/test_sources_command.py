@@ -73,20 +73,17 @@ def test_a_number_counts_for_the_weakest_part_of_its_source(source: str, kind: s
     assert weakest(source) == kind
 
 
-@pytest.mark.parametrize(
-    ("said", "kind"),
-    [
-        ("details not read", "published"),
-        ("summary read; journal not seen", "abstract"),
-        ("table 6.2 read second-hand", "2nd"),
-        ("2nd edition", "published"),
-        ("read; the measurements behind it were not seen", "paper"),
-        ("a hormone, by analogy", "published"),
-        ("citation from memory, abstract read", "abstract"),
-    ],
-)
-def test_how_a_publication_was_read(said: str, kind: str) -> None:
-    assert how_read(said) == kind
+def test_how_a_publication_was_read() -> None:
+    said = {
+        "details not read": "published",
+        "summary read; journal not seen": "abstract",
+        "table 6.2 read second-hand": "2nd",
+        "2nd edition": "published",
+        "read; the measurements behind it were not seen": "paper",
+        "a hormone, by analogy": "published",
+        "citation from memory, abstract read": "abstract",
+    }
+    assert {one: how_read(one) for one in said} == said
 
 
 def test_where_the_number_does_not_say_it_the_bibliography_does(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -97,18 +94,15 @@ def test_where_the_number_does_not_say_it_the_bibliography_does(monkeypatch: pyt
     assert weakest("Dill1990") == "published"
 
 
-@pytest.mark.parametrize(
-    ("source", "helped"),
-    [
-        ("Kohda1991; assumption", True),
-        ("assumption", False),
-        ("common practice; assumption", False),
-        ("Kohda1991 (abstract)", False),
-        ("from memory; SpeciesAccounts (2nd)", True),
-    ],
-)
-def test_a_paper_behind_a_part_is_counted_apart(source: str, helped: bool) -> None:
-    assert Number(RULES, "", "x", "1", "1", source, "").is_helped == helped
+def test_a_paper_behind_a_part_is_counted_apart() -> None:
+    helped = {
+        "Kohda1991; assumption": True,
+        "assumption": False,
+        "common practice; assumption": False,
+        "Kohda1991 (abstract)": False,
+        "from memory; SpeciesAccounts (2nd)": True,
+    }
+    assert {one: Number(RULES, "", "x", "1", "1", one, "").is_helped for one in helped} == helped
 
 
 def test_every_kind_has_a_meaning() -> None:
@@ -186,24 +180,17 @@ def literals(module: str) -> dict[str, list[float]]:
     return found
 
 
-@pytest.mark.parametrize("entry", constants(), ids=lambda entry: f"{entry['module']}.{entry['name']}")
-def test_a_number_that_is_said_to_stand_in_code_stands_there(entry: dict[str, object]) -> None:
-    there = Counter(literals(str(entry["module"]))[str(entry["name"])])
-    assert Counter(map(float, values_of(entry))) <= there
-    assert is_known(str(entry["source"]))
-    assert len(str(entry["meaning"]).split()) >= 3
+def test_a_number_that_is_said_to_stand_in_code_stands_there() -> None:
+    for entry in constants():
+        there = Counter(literals(entry["module"])[entry["name"]])
+        assert Counter(map(float, values_of(entry))) <= there, entry
+        assert is_known(entry["source"]) and len(entry["meaning"].split()) >= 3, entry
 
 
 BEHAVIOUR = (
     *(f"rules.{path.stem}" for path in sorted((SIM / "rules").glob("[a-z]*.py"))),
-    "run.day",
-    "fish.population",
-    "tank.rockwork",
-    "tank.crevices",
-    "tank.tank",
-    "scenario.scenario",
-    "scenario.stock",
-    "fish.traits",
+    *("run.day", "fish.population", "fish.traits", "tank.rockwork", "tank.crevices", "tank.tank"),
+    *("scenario.scenario", "scenario.stock"),
 )
 PLAIN = {0.0, 1.0, 2.0, 3.0, -1.0}  # counting, indices, halves of a formula
 NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or storage
@@ -266,7 +253,7 @@ def test_every_number_in_code_says_where_it_comes_from(module: str) -> None:
     stated: dict[str, set[float]] = {}
     for entry in constants():
         if entry["module"] == module:
-            stated.setdefault(str(entry["name"]), set()).update(map(float, values_of(entry)))
+            stated.setdefault(entry["name"], set()).update(map(float, values_of(entry)))
     for name, there in literals(module).items():
         allowed = PLAIN | stated.get(name, set()) | NO_BEHAVIOUR.get(module, {}).get(name, set())
         assert set(there) - allowed == set(), f"sim/{module}: {name}"

@@ -78,7 +78,7 @@ def test_a_page_holds_every_value_and_fits_100_columns(key: str) -> None:
 
 
 def test_every_trait_stands_in_one_group() -> None:
-    told = [name for group in GROUPS.values() for name in group]
+    told = [name for names in GROUPS.values() for name in names]
     assert sorted(told) == sorted([*TRAITS, *WORDS])
 
 
