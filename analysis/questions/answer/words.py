@@ -23,7 +23,10 @@ HOW_TO_READ = (
     "nobody has measured (5th to 95th percentile)."
 )
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
-_ALIKE = "alike: described alike in the file, so the same to the model; figures are means over them"
+_ALIKE = (
+    "Fish that the file describes alike are the same to the model and stand together, with how many they "
+    "are: figures are means over them, shares of all chases those of all of them together."
+)
 _ON_MODEL_SCALE = (
     "Figures marked model scale are on the model's own scale until a tally from the real tank scales them; "
     "a share or a ratio does not depend on it."
@@ -184,7 +187,7 @@ def _fish_table(answer: Answer, scale: str) -> Section:
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
         table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
         f"and {left} more that are better off" if left > 0 else "",
-        _ALIKE if len(answer.alike) < len(answer.fish) else "",
+        *([Note(_ALIKE)] if len(answer.alike) < len(answer.fish) else []),
         *gain_said(answer),
     )
 
@@ -287,9 +290,9 @@ def _closing(answer: Answer) -> tuple[Section, Section]:
 def named(one: Portrait, *, room: int = WIDTH) -> str:
     """The label, and how many alike it is of; with its genus as a letter where the whole does not fit."""
     name = f"{one.label} (holding)" if one.holding and "holding" not in one.label else one.label
-    if len(one.labels) > 1:
-        name = f"{name}, {len(one.labels)} alike"
-    return _short(name, one.species, room)
+    many = len(one.labels)
+    mark = "" if many == 1 else f", {many} alike" if room == WIDTH else f" ({many})"
+    return _short(name + mark, one.species, room)
 
 
 def _short(name: str, species: str, room: int) -> str:

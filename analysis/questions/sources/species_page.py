@@ -13,7 +13,7 @@ from .source_counts import ABSTRACT, MEANINGS, PUBLISHED, SECOND_HAND, parts
 
 EVENLY, BY_RATIO = "evenly", "by ratio"
 
-# Group of traits -> each in the order in which they are said, and what it is called: shorter than the meanings
+# Group of traits -> each in the order of the page, and what it is called there: shorter than the meanings
 # of sim.species, so that a line holds value, range and source. Every trait stands in exactly one group.
 GROUPS: Mapping[str, Mapping[str, str]] = {
     "Size and body": {
