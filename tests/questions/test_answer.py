@@ -118,7 +118,7 @@ def test_fish_that_are_the_same_to_the_model_are_ranked_and_named_together() -> 
     assert (told.fish, told.most_chased) == (single.fish, f"{HOT} 2")
     assert told.most_chased_alike == f"{MILD} 1"
     text = as_text(words(told))
-    assert "Most chased fish" not in text and f"{HOT} males (2)" in text
+    assert "Most chased fish" not in text and "P. trewavasae males (2)" in text
     assert "stand together, with how many they are" in " ".join(text.split())
     assert "stand together" not in as_text(words(single))
 

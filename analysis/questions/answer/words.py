@@ -11,7 +11,7 @@ from ...document import WIDTH, Document, Heading, Note, Section, Table, document
 from ...document.cautions import CAUTIONS
 from ...document.plain import Form, estimate_cells, number, percent, span
 from ...statistics.intervals import Count, Estimate
-from .remarks import few_said, gain_said, gone_said, hunted_said, worst_called
+from .remarks import few_said, gain_said, gone_said, hunted_said
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
@@ -119,7 +119,8 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
         "the fish that swims free least stands first."
     )
     told = [uncontrolled] if worst.lost is None else []
-    figures = _block(f"{worst_called(answer)}: {named(worst)}", worst, answer, scale)
+    called = "Worst-off fish" if len(answer.fish) > 1 else "The only fish"
+    figures = _block(f"{called}: {named(worst)}", worst, answer, scale)
     return Section((*figures.blocks, *flush(*told, *whose_worst(answer)).blocks))
 
 
@@ -142,8 +143,9 @@ def _block(title: str, one: Portrait, answer: Answer, scale: str) -> Section:
         rows.append(("lost of its free swimming", *estimate_cells(one.lost, percent)))
     if one.ratio_own_kind is not None:
         rows.append(("chased, times own kind only", *estimate_cells(one.ratio_own_kind, _times)))
-    for name, label, form in _ROWS:
-        beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
+    for name, (label, _, form) in _FIGURES.items():
+        found = [one.figures.get(arm, {}).get(name) for arm in controls]
+        beside = ["-" if each is None else form(each.value) for each in found]
         rows.append((_marked(label, scale), *estimate_cells(one.figures[AS_STOCKED][name], form), *beside))
     figures = table(("", *_HEADS, *controls), rows, widths=_WIDTHS[:4])
     return section(title, figures, *_pinned_lines(one, answer), _luck_line(one))
@@ -181,7 +183,7 @@ def _fish_table(answer: Answer, scale: str) -> Section:
         got = one.figures[AS_STOCKED]
         lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
         rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
-    heads = ("", "lost", "95 %", "guesses", *(head for _, head, _ in _OF_FISH))
+    heads = ("", "lost", "95 %", "guesses", *(_FIGURES[name][1] for name in _OF_FISH))
     left = len(answer.fish) - sum(len(one.labels) for one in shown)
     return section(
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
@@ -197,7 +199,7 @@ def _kinds(answer: Answer, scale: str) -> Section:
         (_short(one.label, one.species, 36), *_values(one.figures[AS_STOCKED], _OF_KIND))
         for one in answer.kinds
     )
-    heads = ("", *(head for _, head, _ in _OF_KIND))
+    heads = ("", *(_FIGURES[name][1] for name in _OF_KIND))
     note = (
         "chased/h and gives/h: chases received and given by each fish in an hour; of chases: received by all "
         "of them together; missed: of the meals; territory: share of lit time in which it held one"
@@ -209,9 +211,9 @@ def _kinds(answer: Answer, scale: str) -> Section:
     )
 
 
-def _values(got: Mapping[str, Estimate], columns: Sequence[tuple[str, str, Form]]) -> list[str]:
-    """The value of each column."""
-    return [form(got[name].value) for name, _, form in columns]
+def _values(got: Mapping[str, Estimate], names: Sequence[str]) -> list[str]:
+    """The value of each measure."""
+    return [_FIGURES[name][2](got[name].value) for name in names]
 
 
 def _places(answer: Answer) -> Section:
@@ -249,14 +251,9 @@ def _hierarchy(answer: Answer) -> Section:
 def _moving(answer: Answer, scale: str) -> Section:
     if not answer.trends:
         return flush("Fewer than three hours were measured: too short to say whether the rates still move.")
-    labels = {
-        "received": ("chased, times an hour (model scale)", number),
-        "hidden": ("hidden, of lit time", percent),
-        "pinned_hours": ("pinned hours, of lit time", percent),
-    }
     rows = []
-    for name, (label, form) in labels.items():
-        moved = answer.trends[name]
+    for name, moved in answer.trends.items():
+        label, _, form = _FIGURES[name]
         cells = [form(moved.first.value), form(moved.last.value), *estimate_cells(moved.change, form)[:2]]
         rows.append((_marked(label, scale), *cells, _DIRECTION[moved.direction]))
     return section(
@@ -265,12 +262,8 @@ def _moving(answer: Answer, scale: str) -> Section:
     )
 
 
-_DIRECTION = {
-    "rising": "still rising",
-    "falling": "still falling",
-    "steady": "none seen",
-    "unknown": "cannot tell",
-}
+_DIRECTION = {"rising": "still rising", "falling": "still falling"}
+_DIRECTION |= {"steady": "none seen", "unknown": "cannot tell"}
 
 
 def _closing(answer: Answer) -> tuple[Section, Section]:
@@ -310,10 +303,6 @@ def tanks_said(count: Count) -> str:
     return f"{count.hits} of {count.of} simulated tanks ({spread})"
 
 
-def _value(found: Estimate | None, form: Form) -> str:
-    return "-" if found is None else form(found.value)
-
-
 def _times(ratio: float) -> str:
     return f"{number(ratio)} x" if math.isfinite(ratio) else "-"
 
@@ -333,34 +322,20 @@ def _plain(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-_ROWS: tuple[tuple[str, str, Form], ...] = (
-    ("share_received", "of all chases, received", percent),
-    ("share_given", "of all chases, given", percent),
-    ("received", "chased, times an hour (model scale)", number),
-    ("hidden", "hidden, of lit time", percent),
-    ("pinned_hours", "pinned hours, of lit time", percent),
-    ("free", "swims free, of lit time", percent),
-    ("given", "chases given an hour (model scale)", number),
-    ("bites", "bitten an hour (model scale)", number),
-    ("missed", "meals missed", percent),
-    ("territory", "holds a territory, of lit time", percent),
-)
-
-
+# Measure -> what its row in a block is called, the head of its column in a table of many, how it is written.
+_FIGURES: Mapping[str, tuple[str, str, Form]] = {
+    "share_received": ("of all chases, received", "of chases", percent),
+    "share_given": ("of all chases, given", "", percent),
+    "received": ("chased, times an hour (model scale)", "chased/h", number),
+    "hidden": ("hidden, of lit time", "hidden", percent),
+    "pinned_hours": ("pinned hours, of lit time", "pinned h", percent),
+    "free": ("swims free, of lit time", "", percent),
+    "given": ("chases given an hour (model scale)", "gives/h", number),
+    "bites": ("bitten an hour (model scale)", "", number),
+    "missed": ("meals missed", "missed", percent),
+    "territory": ("holds a territory, of lit time", "territory", percent),
+}
+_OF_FISH = ("share_received", "received", "hidden", "pinned_hours")
+_OF_KIND = ("received", "share_received", "hidden", "pinned_hours", "given", "missed", "territory")
 _HEADS = ("as stocked", "95 %", "guesses")
 _WIDTHS = (38, 10, 15, 15, 10, 12)
-_OF_FISH: tuple[tuple[str, str, Form], ...] = (
-    ("share_received", "of chases", percent),
-    ("received", "chased/h", number),
-    ("hidden", "hidden", percent),
-    ("pinned_hours", "pinned h", percent),
-)
-_OF_KIND: tuple[tuple[str, str, Form], ...] = (
-    ("received", "chased/h", number),
-    ("share_received", "of chases", percent),
-    ("hidden", "hidden", percent),
-    ("pinned_hours", "pinned h", percent),
-    ("given", "gives/h", number),
-    ("missed", "missed", percent),
-    ("territory", "territory", percent),
-)
