@@ -83,6 +83,7 @@ def test_a_row_whose_fish_were_not_told_apart_is_left_out_and_says_so() -> None:
     of_females = seen(tally, RECEIVED, f"{MILD} females")
     assert math.isnan(of_females.value)
     assert of_females.why_not == "4 could not be told apart"
+    assert "left out, 4 could not be told apart" in said(laid(act(f"{HOT} male 1", MILD, "chase", 4)))
 
 
 def test_a_watch_of_one_fish_says_nothing_of_the_others() -> None:
@@ -108,20 +109,15 @@ def test_places_by_hand() -> None:
         place(f"{HOT} male 1", 1, "not seen"),
     )
     male, females = f"{MILD} male 1", f"{MILD} females"
-    assert (seen(tally, HIDDEN, male).top.tolist(), seen(tally, HIDDEN, male).bottom.tolist()) == ([2], [3])
-    assert (seen(tally, ONE_PLACE, male).top.tolist(), seen(tally, ONE_PLACE, male).bottom.tolist()) == (
-        [2],
-        [3],
-    )
-    assert (seen(tally, HIDDEN, females).top.tolist(), seen(tally, HIDDEN, females).bottom.tolist()) == (
-        [2],
-        [4],
-    )
+    for measure, name, share in (
+        (HIDDEN, male, (2, 3)),
+        (ONE_PLACE, male, (2, 3)),
+        (HIDDEN, females, (2, 4)),
+    ):
+        found = seen(tally, measure, name)
+        assert (found.top.tolist(), found.bottom.tolist()) == ([share[0]], [share[1]])
     assert seen(tally, HIDDEN, "all fish").value == pytest.approx((2 + 2 + 1) / (3 + 4 + 1))
-
-
-def test_hidden_is_left_out_where_only_some_of_the_fish_were_looked_for() -> None:
-    tally = read(place(f"{MILD} female 1", 1, "shelter"))
+    tally = read(place(f"{MILD} female 1", 1, "shelter"))  # only some of the females were looked for
     assert not seen(tally, HIDDEN, f"{MILD} females").covered.any()
     assert seen(tally, HIDDEN, f"{MILD} female 1").value == 1.0
 
@@ -235,65 +231,58 @@ def test_several_watches_take_different_windows_of_one_tank() -> None:
 # --- the whole --------------------------------------------------------------------
 
 
-def laid(*rows: str, tanks: int = 30) -> Overlay:
-    return overlay(tank(), read(*rows), made_up_tanks(tanks))
+def laid(*rows: str, tanks: int = 30, title: str = "Stonecomb club, tank 3") -> Overlay:
+    return overlay(replace(tank(), title=title), read(*rows), made_up_tanks(tanks))
 
 
-def test_the_report_says_what_was_found() -> None:
-    found = laid(*TALLY)
+def said(found: Overlay) -> str:
+    """The report on one line; its lines fit."""
     text = as_text(report(found))
     assert max(map(len, text.split("\n"))) <= 100
-    chases = next(one for one in found.rows if one.row.measure == CHASES)
+    return " ".join(text.split())
+
+
+def test_report_and_json_say_what_was_found() -> None:
+    found = laid(*TALLY, title="<b>\u202e" + "x" * 300)
+    text, told = said(found), json.loads(json_text(overlay_json(found)))
     assert "Your tank: 28 chases an hour; the model's ten-minute windows:" in text
-    assert chases.value == pytest.approx(28.0)
-    assert "The mean of 2 such windows" in text
+    assert "The mean of 2 such windows" in text and "<b>" in text
     assert "Test the water" not in text.split("Does the model agree")[0]
     assert found.acts == {"chase": 7, "bite": 2}
-
-
-def test_a_single_watch_is_said_to_be_one() -> None:
-    text = " ".join(as_text(report(laid(act(f"{HOT} male 1", MILD, "chase", 4)))).split())
-    assert "as if chases came one by one" in text
-    assert "could not be told apart" in text
-
-
-def test_a_tank_far_off_is_told_plainly_and_what_it_may_mean() -> None:
-    much = [act(a, b, "chase", 30) for a in LABELS for b in LABELS if a != b]
-    hidden = [place(label, k, "lH") for label in LABELS for k in range(1, 11)]
-    text = " ".join(as_text(report(laid(*much, *hidden))).split())
-    assert "No, in " in text
-    assert "Who chases whom fits, only there is more of it than in the model: that is the scale" in text
-    assert "test the water first" in text
-    told = laid(*(act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16),))
-    assert "Who chases whom is not as in the model" in " ".join(as_text(report(told)).split())
-    assert any(one.differs and one.row.measure in (SHARE_GIVEN, SHARE_RECEIVED) for one in told.rows)
-
-
-def test_agreement_is_no_proof() -> None:
-    even = [act(a, b, "chase", 1) for a in LABELS for b in LABELS if a != b]
-    text = " ".join(as_text(report(laid(*even))).split())
-    assert "No disagreement can be told" in text
-    assert "no proof that the model is right" in text
-
-
-def test_no_chase_at_all_still_gives_a_report() -> None:
-    found = laid()
-    assert found.scale is None
-    text = as_text(report(found))
-    assert "no chase was counted" in text
-    assert "Too few to tell" in text
-    json.loads(json_text(overlay_json(found)))
-
-
-def test_json_holds_every_row_and_no_nan() -> None:
-    found = laid(*TALLY, place(f"{MILD} male 1", 1, "lH"))
-    told = json.loads(json_text(overlay_json(found)))
     assert len(told["rows"]) == len(found.rows)
     first = told["rows"][0]
     assert (first["row"]["measure"], first["row"]["fish"]) == (CHASES, "all fish")
     assert first["value"] == pytest.approx(28.0)
-    assert told["simulated_tanks"] == 30
-    assert told["scale"]["chases"] == 7
+    assert (told["simulated_tanks"], told["scale"]["chases"]) == (30, 7)
+
+
+def each_pair(chases: int) -> list[str]:
+    return [act(a, b, "chase", chases) for a in LABELS for b in LABELS if a != b]
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([act(f"{HOT} male 1", MILD, "chase", 4)], ["as if chases came one by one"]),
+        (
+            [*each_pair(30), *(place(label, k, "lH") for label in LABELS for k in range(1, 11))],
+            [
+                "No, in ",
+                "only there is more of it than in the model: that is the scale",
+                "test the water first",
+            ],
+        ),
+        ([act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16)], ["Who chases whom is not as in the model"]),
+        (each_pair(1), ["No disagreement can be told", "no proof that the model is right"]),
+        ([], ["None can be fitted: no chase was counted", "Too few to tell"]),
+    ],
+)
+def test_what_is_said_of_a_tally_and_what_it_may_mean(rows: list[str], words: list[str]) -> None:
+    found = laid(*rows)
+    text = said(found)
+    assert [one for one in words if one not in text] == []
+    assert (found.scale is None) == (not rows)
+    json.loads(json_text(overlay_json(found)))
 
 
 def test_a_watch_longer_than_any_window_is_refused() -> None:
@@ -316,28 +305,21 @@ def test_a_clear_order_is_told() -> None:
     assert values["linearity h'"].value == pytest.approx(1.0)
     assert values["directional consistency"].told
     assert values["steepness"].told
-    assert "By David's score" in as_text(report(laid(*ordered(6))))
+    assert "By David's score" in said(laid(*ordered(6)))
 
 
 def test_few_chases_are_too_few_to_tell() -> None:
     found = ranks_of(read(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3])), LABELS)
     assert not any(one.told for one in found.measures)
-    assert "So no order of rank is given." in as_text(
-        report(laid(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3])))
-    )
+    assert "So no order of rank is given." in said(laid(*TALLY))
 
 
 def test_chance_is_seldom_told_as_order() -> None:
     rng = np.random.default_rng(2)
     told = []
     for _ in range(24):
-        rows = [
-            act(a, b, "chase", int(n))
-            for a in LABELS
-            for b in LABELS
-            if a != b and (n := rng.poisson(2.0)) > 0
-        ]
-        found = ranks_of(read(*rows), LABELS, tosses=39)
+        counts = [(a, b, int(rng.poisson(2.0))) for a in LABELS for b in LABELS if a != b]
+        found = ranks_of(read(*(act(a, b, "chase", n) for a, b, n in counts if n)), LABELS, tosses=39)
         told.append([one.told for one in found.measures])
     assert np.mean(told, axis=0).max() <= 0.17  # 24 at a level of 0.05 or less
 
@@ -347,8 +329,3 @@ def test_chases_of_fish_not_made_out_are_left_out_of_the_ranks() -> None:
     assert (found.chases, found.left_out) == (18, 5)
     assert ranks_of(read(act(f"{HOT} male 1", MILD)), LABELS).why_not
     assert ranks_of(read(act(LABELS[0], LABELS[1])), LABELS).why_not
-
-
-def test_a_title_with_strange_signs_does_no_harm() -> None:
-    scenario = replace(tank(), title="<b>\u202e" + "x" * 300)
-    assert "<b>" in as_text(report(overlay(scenario, read(*TALLY), made_up_tanks(8))))
