@@ -34,7 +34,7 @@ def seen_with(colours: list[str], matrix: np.ndarray) -> np.ndarray:
 
 def written(figure: Figure) -> list[tuple[Text, Bbox]]:
     """All words of a picture with the box they fill, less the rim that letters seldom reach."""
-    figure.canvas.draw()
+    figure.draw_without_rendering()
     idle = idle_labels(figure)
     found = []
     for text in figure.findobj(Text):

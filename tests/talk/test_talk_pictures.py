@@ -13,9 +13,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from fake_compare import BASE, FEWER, NOTHING
-from fake_talk import argued, crowded, deck, facts, whole
-from matplotlib.axis import Axis
+from fake_compare import FEWER, NOTHING
+from fake_talk import argued, crowded, deck, facts, one_fish, whole
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
@@ -23,7 +22,7 @@ from matplotlib.text import Text
 from matplotlib.transforms import Bbox
 from PIL import Image
 from pypdf import PdfReader
-from reading_pictures import SIGHT, seen_with
+from reading_pictures import SIGHT, seen_with, written
 from rockshy.analysis.document.writing import write_bytes
 from rockshy.analysis.pictures import look, talk_look
 from rockshy.analysis.pictures.talk_charts import AMOUNTS, SET_UPS, shown_amounts, shown_setups
@@ -33,19 +32,16 @@ from rockshy.analysis.pictures.talk_handout import handout_pages, save_handout
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, Theme
 from rockshy.analysis.pictures.talk_tank import columns_for
 from rockshy.analysis.talk.slides import Deck
-from rockshy.sim.scenario.reading import parse
 from skimage.metrics import structural_similarity
 
 PICTURES = Path(__file__).parents[1] / "pictures"
 EVIL = '<script>alert(1)</script> "$x$ & \u202e\u05d0\u05d1\u05d2 ' + "very long name " * 30
-ALONE = BASE.replace("males = 1\nfemales = 2", "males = 1")
-ALONE = ALONE[: ALONE.rindex("[[stock]]")] + ALONE[ALONE.index("[run]") :]
 
 CASES: dict[str, Callable[[], Deck]] = {
     "whole": whole,
     "six species, forty fish": lambda: deck(crowded()),
     "long names": lambda: deck(crowded(name=EVIL)),
-    "one fish": lambda: deck(parse(ALONE, name="alone.toml")),
+    "one fish": lambda: deck(one_fish()),
     "none pinned": lambda: deck(argued(FEWER, NOTHING), lost=lambda *_: 0.1),
 }
 
@@ -55,28 +51,14 @@ def built(case: str) -> Deck:
     return CASES[case]()
 
 
+def words_on(figure: Figure) -> list[str]:
+    return [text.get_text() for text, _ in written(figure)]
+
+
 @cache
 def drawn(case: str, theme: Theme) -> dict[str, Figure]:
     made = built(case)
     return {slide.name: draw_slide(made, slide, theme).figure for slide in made.slides}
-
-
-def written(figure: Figure) -> list[tuple[Text, Bbox]]:
-    """All words with the box they fill, less the rim that letters seldom reach."""
-    figure.draw_without_rendering()
-    renderer = figure.canvas.get_renderer()  # type: ignore[attr-defined]
-    idle = set()
-    for axis in figure.findobj(Axis):
-        shown = {id(tick) for tick in axis._update_ticks()} if axis.axes.axison else set()
-        for tick in [*axis.majorTicks, *axis.minorTicks]:
-            if id(tick) not in shown:
-                idle |= {id(tick.label1), id(tick.label2)}
-    found = []
-    for text in figure.findobj(Text):
-        if text.get_visible() and text.get_text().strip() and id(text) not in idle:
-            box = text.get_window_extent(renderer)
-            found.append((text, Bbox.from_extents(box.x0 + 1, box.y0 + 6, box.x1 - 1, box.y1 - 6)))
-    return found
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -92,12 +74,9 @@ def test_every_word_is_large_enough_and_lies_on_no_other(case: str) -> None:
 
 
 def test_both_themes_say_the_same() -> None:
-    for light, dark in zip(
-        drawn("none pinned", LIGHT).values(), drawn("none pinned", DARK).values(), strict=True
-    ):
-        assert [text.get_text() for text, _ in written(light)] == [
-            text.get_text() for text, _ in written(dark)
-        ]
+    themes = (drawn("none pinned", theme).values() for theme in (LIGHT, DARK))
+    for light, dark in zip(*themes, strict=True):
+        assert words_on(light) == words_on(dark)
 
 
 # ---- grey, and every kind of sight
@@ -138,17 +117,16 @@ def test_shades_of_the_table_change_evenly_in_grey(theme: Theme) -> None:
 def test_species_differ_by_more_than_hue() -> None:
     assert len({pattern_of(k) for k in range(7)}) == 7
     figure = drawn("six species, forty fish", LIGHT)["film"]
-    words = {text.get_text() for text, _ in written(figure)}
+    words = words_on(figure)
     for row in built("six species, forty fish").facts.scenario.stock:  # each fish stands beside its name
         assert any(word.startswith(row.species[:20]) for word in words)
 
 
 def test_a_pinned_tank_is_told_by_its_words_and_a_filled_fish_by_its_count() -> None:
-    held = [text.get_text() for text, _ in written(drawn("whole", LIGHT)["luck"])]
-    free = [text.get_text() for text, _ in written(drawn("whole", LIGHT)["luck-after"])]
+    slides = drawn("whole", LIGHT)
+    held, free, row = (words_on(slides[name]) for name in ("luck", "luck-after", "before-after"))
     assert sum(word.endswith(" pinned") for word in held) == 20
     assert not any(re.fullmatch(r"\d+ pinned", word) for word in free)
-    row = [text.get_text() for text, _ in written(drawn("whole", LIGHT)["before-after"])]
     assert "20 of 20" in row and "0 of 20" in row and "more about" in row
 
 
@@ -208,9 +186,8 @@ def small(figure: Figure) -> np.ndarray:
 def test_a_slide_looks_as_it_was_seen_and_found_good(case: str, name: str, theme: Theme) -> None:
     """To store them anew after a wanted change: run this file as a program, and look at them."""
     stored = np.asarray(Image.open(PICTURES / f"talk-{name}-{theme.name}.png"))
-    assert (
-        structural_similarity(small(drawn(case, theme)[name]), stored) > 0.93
-    )  # room for another matplotlib
+    alike = structural_similarity(small(drawn(case, theme)[name]), stored)
+    assert alike > 0.93  # room for another matplotlib
 
 
 # ---- files
@@ -250,7 +227,7 @@ def test_a_malicious_name_is_text_in_every_picture(evil: Deck, pack: Path) -> No
         text = path.read_text(encoding="utf-8")
         assert "<script" not in text
         assert not [part for part in ElementTree.fromstring(text).iter() if part.tag.endswith("script")]
-    shown = [text.get_text() for text, _ in written(draw_slide(evil, evil.slides[0], LIGHT).figure)]
+    shown = words_on(draw_slide(evil, evil.slides[0], LIGHT).figure)
     assert any(line.startswith('<script>alert(1)</script> "$x$ & ') for line in shown)
     odd = ElementTree.fromstring(
         with_words(b'<svg xmlns="http://www.w3.org/2000/svg"/>', title="<a>", words="&'\"")
@@ -270,6 +247,14 @@ def test_the_deck_is_one_pdf_with_its_words_as_text(evil: Deck, pack: Path) -> N
     assert "Kohda1998" in pages[-1].extract_text()
 
 
+FRONT = (
+    *("Which change?", "one hot male", "20 of 20", "give or take", "Fewer hot males, more peace."),
+    *("In the model this supports the first camp.", "Three caveats", "These are fish of a model, not yours."),
+    *("Test the water first", "Rock stands on the base"),
+)
+BACK = ("Ten minutes before your own tank", "Who chases whom", "Where they are", "Altmann")
+
+
 @pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
 def test_the_handout_is_one_sheet_of_two_sides_without_colour(
     paper: str, size: tuple[int, int], tmp_path: Path
@@ -277,21 +262,8 @@ def test_the_handout_is_one_sheet_of_two_sides_without_colour(
     pages = PdfReader(save_handout(whole(), tmp_path / "h.pdf", paper=paper)).pages
     assert len(pages) == 2
     front, back = (" ".join(page.extract_text().split()) for page in pages)
-    for words in (
-        "Which change?",
-        "one hot male",
-        "20 of 20",
-        "give or take",
-        "Fewer hot males, more peace.",
-        "In the model this supports the first camp.",
-        "Three caveats",
-        "These are fish of a model, not yours.",
-        "Test the water first",
-        "Rock stands on the base",
-    ):
-        assert words in front, words
-    for words in ("Ten minutes before your own tank", "Who chases whom", "Where they are", "Altmann"):
-        assert words in back, words
+    assert [words for words in FRONT if words not in front] == []
+    assert [words for words in BACK if words not in back] == []
     for page in pages:
         assert (round(float(page.mediabox.width)), round(float(page.mediabox.height))) == size
         for red, green, blue in re.findall(
@@ -300,19 +272,23 @@ def test_the_handout_is_one_sheet_of_two_sides_without_colour(
             assert red == green == blue
 
 
-@pytest.mark.parametrize("case", ["six species, forty fish", "long names", "one fish", "whole"])
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize(
+    ("case", "paper"),
+    [
+        *((case, "a4") for case in CASES if case != "none pinned"),
+        ("long names", "letter"),
+        ("whole", "letter"),
+    ],
+)
 def test_nothing_on_the_handout_overlaps_or_leaves_the_page(case: str, paper: str) -> None:
     for page in handout_pages(built(case), paper=paper):
         renderer = FigureCanvasAgg(page.figure).get_renderer()
         boxes = []
         for text in page.figure.findobj(Text):
-            if text.get_text().strip():
-                box = text.get_window_extent(renderer)
-                boxes.append(
-                    (text.get_text(), Bbox.from_extents(box.x0 + 1, box.y0 + 3, box.x1 - 1, box.y1 - 3))
-                )
+            if words := text.get_text().strip():
                 assert text.get_fontsize() >= 8
+                (left, low), (right, high) = text.get_window_extent(renderer).get_points()
+                boxes.append((words, Bbox.from_extents(left + 1, low + 3, right - 1, high - 3)))
         width, height = page.figure.canvas.get_width_height()
         for words, box in boxes:
             assert box.x0 >= 0 and box.y0 >= 0 and box.x1 <= width and box.y1 <= height, words
