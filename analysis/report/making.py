@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import TYPE_CHECKING
 
 from ...sim.run.model import HaltedError
 from ...sim.run.set_ups import guess_of, watched
@@ -15,9 +14,6 @@ from ..questions.answer.telling import telling_trials
 from ..questions.compare.side_by_side import ARMS
 from .page import File
 from .parts import Film, Report, report_html
-
-if TYPE_CHECKING:
-    pass
 
 Announce = Callable[[str], None]
 Halted = Callable[[], bool]
@@ -78,18 +74,7 @@ def report_of(
     _check(halted)
     film = _film(scenario, trial, halted) if with_film else None
     _check(halted)
-    return report_html(
-        Report(
-            scenario=scenario,
-            trials=base,
-            command=command,
-            pictures=pictures,
-            film=film,
-            compared=compared,
-            compared_picture=picture,
-            files=files,
-        )
-    )
+    return report_html(Report(scenario, base, command, pictures, film, compared, picture, files))
 
 
 def _check(halted: Halted | None) -> None:
@@ -115,9 +100,8 @@ def _comparison(
     answer = compare(scenario, list(tables), group=group, goal="lost")
     caption = comparison_caption(answer)
     png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
-    rows = File(
-        "compare.csv", rows_text(tables, names=names, group=group), "one line for each set-up and tank"
-    )
+    text = rows_text(tables, names=names, group=group)
+    rows = File("compare.csv", text, "one line for each set-up and tank")
     return compare_words(answer), Figure(png, caption), [rows]
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .facts import Chasers, Facts
-from .plain import TWENTY
+from .plain import shown
 
 if TYPE_CHECKING:
     from ..questions.why.mechanisms import Mechanism
@@ -46,8 +46,7 @@ ROCK = Question(
 def about_luck(tanks: int) -> Question:
     """Before the small tanks."""
     return Question(
-        f"The same fish and the same amount of rock, {min(tanks, TWENTY)} times over. How do the tanks "
-        "turn out?",
+        f"The same fish and the same amount of rock, {shown(tanks)} times over. How do the tanks turn out?",
         ("all alike", "nearly all alike", "half this way, half that", "every one differently"),
     )
 
@@ -57,7 +56,7 @@ def about_change(facts: Facts, mild: str) -> Question:
     names = [one.name for one in facts.setups[1:]]
     if not names:
         return Question(
-            f"In how many of {facts_tanks(facts)} such tanks are {mild} pinned to one place?",
+            f"In how many of {shown(facts.tanks)} such tanks are {mild} pinned to one place?",
             ("in none", "in fewer than half", "in more than half", "in all of them"),
         )
     if len(names) == 1:
@@ -71,11 +70,6 @@ def about_change(facts: Facts, mild: str) -> Question:
         f"{len(names)} changes were tried. How many of them help {mild}?",
         ("none", "one", "some", "all of them"),
     )
-
-
-def facts_tanks(facts: Facts) -> int:
-    """How many tanks a question speaks of."""
-    return min(facts.tanks, TWENTY)
 
 
 def about_chasers(chasers: Chasers, mild: str, *, own: str) -> Question:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ...sim.scenario.scenario import Scenario
 from ...sim.species.sources import bibliography
-from ..questions.sources.source_counts import PUBLISHED, WATER, Number, all_numbers, parts
+from ..questions.sources.source_counts import PUBLISHED, WATER, all_numbers, parts
 from .facts import Facts, SetUp
 from .plain import give_or_take, in_tanks, times
 from .verdicts import BETTER, OPEN, SAME, UNRESOLVED, WORSE, Verdict
@@ -42,11 +42,8 @@ def rests_on(scenario: Scenario) -> Rests:
     for one in numbers:
         counted.update({part.word for part in parts(one.source)} & known.keys())
     keys = tuple(sorted(counted, key=lambda key: (-counted[key], key.lower())))
-    return Rests(keys, sum(one.many for one in numbers), sum(one.many for one in numbers if _published(one)))
-
-
-def _published(one: Number) -> bool:
-    return one.kind in PUBLISHED or one.is_helped
+    published = sum(one.many for one in numbers if one.kind in PUBLISHED or one.is_helped)
+    return Rests(keys, sum(one.many for one in numbers), published)
 
 
 def caveats(scenario: Scenario, rests: Rests) -> tuple[str, str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from ...sim.species.sources import bibliography
 from ..document.cautions import cautions
@@ -34,10 +35,10 @@ def notes_text(deck: Deck, *, command: str) -> str:
         f"{min(facts.tanks, 20)} simulated tanks of each set-up{_more(deck)}. "
         f"{PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
         _before(deck),
-        *(_slide(deck, k, one) for k, one in enumerate(deck.slides, 1)),
-        _left_out(deck),
-        "## Cautions\n\n" + "\n".join(f"- {one.text}" for one in cautions(facts.scenario)),
-        "## Sources\n\n" + "\n".join(f"- {key}: {text_as(bibliography()[key])}" for key in deck.rests.keys),
+        *(_slide(k, one) for k, one in enumerate(deck.slides, 1)),
+        _listed("Left out", map(text_as, deck.left_out)),
+        _listed("Cautions", (one.text for one in cautions(facts.scenario))),
+        _listed("Sources", (f"{key}: {text_as(bibliography()[key])}" for key in deck.rests.keys)),
         f"## To make this again\n\n    {command}",
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
@@ -64,10 +65,16 @@ def _before(deck: Deck) -> str:
         lines.insert(
             1, f"Open {deck.film} in a browser before the talk and leave it paused in a window of its own."
         )
-    return "## Before the talk\n\n" + "\n".join(f"- {line}" for line in lines)
+    return _listed("Before the talk", lines)
 
 
-def _slide(deck: Deck, number: int, one: Slide) -> str:
+def _listed(heading: str, lines: Iterable[str]) -> str:
+    """A heading with a list; "" where there is nothing in it."""
+    said = "\n".join(f"- {line}" for line in lines)
+    return f"## {heading}\n\n{said}" if said else ""
+
+
+def _slide(number: int, one: Slide) -> str:
     said = "\n".join(f"- {text_as(text)}" for text in one.say)
     asked = ""
     if one.question is not None:
@@ -77,9 +84,3 @@ def _slide(deck: Deck, number: int, one: Slide) -> str:
         f"## {number}. {text_as(one.title)} ({_minutes(one.minutes)})\n\n{said}{asked}\n\n"
         f"Do not claim: {text_as(one.never)}\n\nIn words: {text_as(one.alt)}"
     )
-
-
-def _left_out(deck: Deck) -> str:
-    if not deck.left_out:
-        return ""
-    return "## Left out\n\n" + "\n".join(f"- {text_as(text)}" for text in deck.left_out)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 
@@ -16,10 +16,11 @@ from ....sim.fish.population import GROWN_SHARE
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import FishOut
 from ....sim.scenario.units import say_length_cm
-from ....sim.species.species import Species, Word
+from ....sim.species.species import Species
 from ...document.plain import many, percent
+from ...measures.groups import SEXES
 from .drawn import DrawnTanks
-from .stocked import FOODS, most_at_once
+from .stocked import foods, most_at_once
 
 PRACTICE = "common practice, no source"
 FEMALES_A_MALE = 2  # at least: common practice, no source
@@ -44,19 +45,9 @@ class Flag:
 
 def flags(scenario: Scenario, drawn: DrawnTanks) -> tuple[Flag, ...]:
     """Every flag of a scenario, the water first."""
-    found = [
-        *water_flags(scenario),
-        *food_flags(scenario),
-        *look_alike_flags(scenario),
-        *hybrid_flags(scenario),
-        *sex_ratio_flags(scenario),
-        *partner_flags(scenario),
-        *unsexed_flags(scenario),
-        *length_flags(scenario),
-        *crevice_flags(scenario, drawn),
-        *date_flags(scenario),
-    ]
-    return tuple(found)
+    of_stock = (water_flags, food_flags, look_alike_flags, hybrid_flags, sex_ratio_flags, partner_flags)
+    found = [flag for asked in (*of_stock, unsexed_flags, length_flags) for flag in asked(scenario)]
+    return (*found, *crevice_flags(scenario, drawn), *date_flags(scenario))
 
 
 def _stocked(scenario: Scenario) -> list[Species]:
@@ -107,14 +98,10 @@ def food_flags(scenario: Scenario) -> Iterator[Flag]:
         mine, theirs = a.words["guild"], b.words["guild"]
         if not set(mine.value) & set(theirs.value):
             yield Flag(
-                f"Food: {a.key} eats {_foods(mine.value)}, {b.key} {_foods(theirs.value)}. What suits one "
-                "may not suit the other; the model feeds them all the same.",
+                f"Food: {a.key} eats {foods(a)}, {b.key} {foods(b)}. What suits one may not suit the other; "
+                "the model feeds them all the same.",
                 _sources(mine.source, theirs.source),
             )
-
-
-def _foods(guild: str) -> str:
-    return " and ".join(FOODS[letter] for letter in guild)
 
 
 # ---- who looks like whom
@@ -123,11 +110,9 @@ def _foods(guild: str) -> str:
 def look_alike_flags(scenario: Scenario) -> Iterator[Flag]:
     """Species that share the pattern word of an adult."""
     for a, b in combinations(_stocked(scenario), 2):
+        both = product(*([one.words[f"pattern_{sex}"] for sex in SEXES] for one in (a, b)))
         shared = {
-            one.value: _sources(one.source, other.source)
-            for one in _patterns(a)
-            for other in _patterns(b)
-            if one.value == other.value
+            one.value: _sources(one.source, other.source) for one, other in both if one.value == other.value
         }
         for pattern, sources in shared.items():
             yield Flag(
@@ -136,10 +121,6 @@ def look_alike_flags(scenario: Scenario) -> Iterator[Flag]:
                 "often than another; how alike yours look to a fish only your eye can tell.",
                 _sources(f"Pauers2008 (2nd); {sources}"),
             )
-
-
-def _patterns(species: Species) -> list[Word]:
-    return [species.words["pattern_male"], species.words["pattern_female"]]
 
 
 def hybrid_flags(scenario: Scenario) -> Iterator[Flag]:

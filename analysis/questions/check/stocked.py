@@ -23,15 +23,19 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     ]
     for key in dict.fromkeys(row.species for row in scenario.stock):
         species = scenario.species[key]
-        food = " and ".join(FOODS[letter] for letter in species.words["guild"].value)
-        common = f", {species.common[0]}" if species.common else ""
-        lines.append(f"{key}{common} (Lake {species.lake}; eats {food}; lives as {living(species)})")
+        name = ", ".join([key, *species.common[:1]])
+        lines.append(f"{name} (Lake {species.lake}; eats {foods(species)}; lives as {living(species)})")
         rows = [row for row in scenario.stock if row.species == key]
         for row in rows:
             lines.append(deeper(f"{who(row)}, {when(row, scenario)}"))
             lines.append(deeper(how_long(row, species, fixed=fixed)))
         lines += map(deeper, _fits(rows, species, drawn, fixed=fixed))
     return lines
+
+
+def foods(species: Species) -> str:
+    """``"algae and plankton"``."""
+    return " and ".join(FOODS[letter] for letter in species.words["guild"].value)
 
 
 def most_at_once(scenario: Scenario) -> int:

@@ -49,18 +49,16 @@ def tank_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     """Sides, water, temperature and cells."""
     tank = scenario.tank
     nx, ny, nz = cell_counts(tank)
-    warm = (
-        "the fish are livelier when warmer, as you asked"
-        if tank.temperature_effect
-        else "how lively the fish are does not depend on it here"
-    )
+    warm = "how lively the fish are does not depend on it here"
+    if tank.temperature_effect:
+        warm = "the fish are livelier when warmer, as you asked"
     return [
         f"{say_length_cm(tank.length_cm)} long, {say_length_cm(tank.width_cm)} front to back, "
         f"{say_length_cm(tank.height_cm)} high; the water stands {say_length_cm(tank.water_cm)} deep.",
         water_sentence(scenario, drawn),
         f"{say_temperature_c(tank.temperature_c)}; {warm}.",
-        f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to "
-        f"back, {nz} up.",
+        f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to back, "
+        f"{nz} up.",
     ]
 
 

@@ -72,6 +72,8 @@ def overlay(scenario: Scenario, tally: Tally, watched: Sequence[Watched]) -> Ove
     values = _values(tally, rows, by_length, labels)
     seed = scenario.run.seed
     first = tally.watches[0].minutes
+    fewest = min(len(tank[0]) for tank in values)
+    singles = np.stack([tank[0][:fewest] for tank in values])  # as many from each tank
     scale, no_scale = _scale(scenario, tally, by_length, labels)
     return Overlay(
         title=scenario.title,
@@ -79,7 +81,7 @@ def overlay(scenario: Scenario, tally: Tally, watched: Sequence[Watched]) -> Ove
         tanks=len(watched),
         asked=scenario.run.trials,
         windows=sum(one.count for one in by_length[first]),
-        rows=tuple(compare(seen, drawn_sets(values, seed=seed), singles=_singles(values))),
+        rows=tuple(compare(seen, drawn_sets(values, seed=seed), singles=singles)),
         acts={act: tally.count(act) for act in dict.fromkeys(one.act for one in tally.acts)},
         ranks=ranks_of(tally, labels, sets=_tables(tally, by_length, len(labels), seed), seed=seed),
         scale=scale,
@@ -104,12 +106,6 @@ def _values(
     return [[tank[kind] for kind in kinds] for tank in made]
 
 
-def _singles(values: Sequence[Sequence[Floats]]) -> Floats:
-    """Windows of the first watch's length, as many from each tank, [t, w, r, 2]."""
-    fewest = min(len(tank[0]) for tank in values)
-    return np.stack([tank[0][:fewest] for tank in values])
-
-
 def _tables(
     tally: Tally, by_length: dict[float, list[Windows]], fish: int, seed: int
 ) -> list[NDArray[np.int64]]:
@@ -132,7 +128,8 @@ def _scale(
     scenario: Scenario, tally: Tally, by_length: dict[float, list[Windows]], labels: Sequence[str]
 ) -> tuple[Scale | None, str]:
     """The factor from all chases of the watched fish, whichever they were in each watch."""
-    counted = [_chases(tally, watch) for watch in tally.watches]
+    chases = [one for one in tally.acts if one.act == CHASE]
+    counted = [sum(one.count for one in chases if one.watch == watch.name) for watch in tally.watches]
     tanks = range(len(next(iter(by_length.values()))))
     model = [
         [_chases_with(by_length[watch.minutes][t], _is_watched(watch, labels)) for watch in tally.watches]
@@ -142,10 +139,6 @@ def _scale(
         return of_tank(fit_scale(counted, model, minutes=tally.minutes), scenario), ""
     except NoScaleError as problem:
         return None, str(problem)
-
-
-def _chases(tally: Tally, watch: Watch) -> float:
-    return float(sum(one.count for one in tally.acts if one.watch == watch.name and one.act == CHASE))
 
 
 def _is_watched(watch: Watch, labels: Sequence[str]) -> NDArray[np.bool_]:

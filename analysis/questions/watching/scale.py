@@ -13,9 +13,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import stats
@@ -191,11 +191,6 @@ def _times(found: Estimate, k: float) -> Estimate:
     """An estimate in another unit: k of the old ones."""
     limits = {name: k * getattr(found, name) for name in ("value", "low", "high", "guess_low", "guess_high")}
     return replace(found, **limits, between=k * k * found.between, within=k * k * found.within)
-
-
-def as_dict(scale: Scale) -> dict[str, Any]:
-    """What a recipe and JSON carry."""
-    return {**asdict(scale), "stock": list(scale.stock), "tank_cm": list(scale.tank_cm)}
 
 
 # --- the file -----------------------------------------------------------------------
