@@ -32,12 +32,7 @@ _SEXES = (("males", "m"), ("females", "f"), ("unsexed", "unsexed"))
 
 
 def ask_html(scenario: Scenario, *, tally: Sequence[tuple[str, str, str]] = ()) -> str:
-    """The whole sheet, made to print on one page.
-
-    Parameters
-    ----------
-    tally : what was counted: who, whom, and how often in words; gaps without it.
-    """
+    """The whole sheet, made to print on one page; ``tally``: who, whom, how often, or gaps for it."""
     return page(
         "report/ask.html",
         f"Asking for advice: {scenario.title}",

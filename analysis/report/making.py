@@ -50,19 +50,9 @@ def report_of(
     told: Announce | None = None,
     halted: Halted | None = None,
 ) -> str:
-    """The whole page.
+    """The whole page of a tank and its tables, see :func:`report_tables`; ``command`` makes the same again.
 
-    Parameters
-    ----------
-    scenario, tables : the tank as it is, and the tables of :func:`report_tables`.
-    command : as one types it to get the same again.
-    told : called with what is done now.
-    halted : once it says yes, the report is given up.
-
-    Raises
-    ------
-    HaltedError
-        When ``halted`` said yes.
+    ``told`` hears what is done now; once ``halted`` says yes, HaltedError is raised.
     """
     base = tables[0]
     trial, _ = telling_trials(base)

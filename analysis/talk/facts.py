@@ -84,17 +84,10 @@ class Facts:
 
 
 def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, Sequence[Spots]]) -> Facts:
-    """Work it out.
+    """Work it out from the tables of the base and of each alternative, on the same trials.
 
-    Parameters
-    ----------
-    tables : of the base and of each alternative, on the same trials.
-    strips : single tanks by place of the set-up; the base's are needed, those of the best alternative wanted.
-
-    Raises
-    ------
-    ValueError
-        When nobody was in the base while it was measured.
+    ``strips`` are single tanks by place of the set-up: the base's, and those of the best alternative. Raises
+    ValueError when nobody was in the base while it was measured.
     """
     watch = tables[0].watch
     group = Group(species=watch)

@@ -73,12 +73,7 @@ def about_change(facts: Facts, mild: str) -> Question:
 
 
 def about_chasers(chasers: Chasers, mild: str, *, own: str) -> Question:
-    """Before the table of who chases whom.
-
-    Parameters
-    ----------
-    own : the group that the mild fish belong to.
-    """
+    """Before the table of who chases whom; ``own`` is the group that the mild fish belong to."""
     if chasers.by_sex:
         return Question("Who does most of the chasing?", (*chasers.groups[:3], "all about equally")[:MOST])
     others = [name for name in chasers.groups if name != own]

@@ -21,12 +21,7 @@ def text_as(text: str) -> str:
 
 
 def notes_text(deck: Deck, *, command: str) -> str:
-    """The whole file.
-
-    Parameters
-    ----------
-    command : that makes the same pack again.
-    """
+    """The whole file; ``command`` makes the same pack again."""
     facts = deck.facts
     parts = [
         f"# Speaker's notes: {text_as(facts.scenario.title)}",

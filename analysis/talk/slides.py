@@ -72,13 +72,9 @@ def deck_of(
     film: str = "",
     left_out: Sequence[str] = (),
 ) -> Deck:
-    """Put the slides in order.
+    """Put the slides in order; those of ``why``, ``rock`` and the film (its file name) are left out without.
 
-    Parameters
-    ----------
-    why, rock : finished answers; their slides are left out without.
-    film : file name of the film beside the slides; "" without.
-    left_out : sentences on what is not there because it was not asked for or could not be.
+    ``left_out`` says what is not there because it was not asked for or could not be.
     """
     maker = _Maker(facts, rests_on(facts.scenario))
     slides = [maker.title(), *maker.camps(), *maker.change(), *maker.answer(), *maker.luck(), *maker.who()]

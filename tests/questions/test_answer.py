@@ -6,6 +6,7 @@ import json
 import math
 import re
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -48,6 +49,7 @@ def bullied_tank(*, tanks: int = 8, recipe: dict[str, object] | None = None) -> 
     return with_arms(arm, own, alone, recipe=recipe)
 
 
+@cache
 def found() -> Answer:
     return answer(bullied_tank())
 
@@ -58,6 +60,8 @@ def test_worst_off_first_and_the_most_chased_second() -> None:
     assert told.fish[0].lost is not None and told.fish[0].lost.value == pytest.approx(0.75)
     assert told.worst_in_tank[MILD].hits == 8 and told.worst_in_tank[HOT].hits == 0
     text = as_text(words(told))
+    assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
+    assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
     assert text.index(f"Worst-off fish: {MILD} 1") < text.index(f"Most chased fish: {HOT} 2")
     assert text.index(f"Most chased fish: {HOT} 2") < text.index("Every fish, worst off first")
 
@@ -83,12 +87,8 @@ def test_figures_by_hand() -> None:
     assert fish.ratio_own_kind is not None and fish.ratio_own_kind.value == pytest.approx(4.0)
     assert fish.figures[OWN_KIND]["received"].value == pytest.approx(1.0)
     assert found().measured_hours == 6.0 and found().guesses == 4
-
-
-def test_counts_read_as_simulated_tanks() -> None:
-    text = as_text(words(found()))
-    assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
-    assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
+    told = found().hierarchy  # one hot fish chases the two others, which never meet; nothing goes upward
+    assert told["linearity"].value == pytest.approx(1.0) and told["consistency"].value == 1.0
 
 
 def test_of_a_single_species_nobody_says_whose_the_worst_off_are() -> None:
@@ -152,18 +152,13 @@ def test_both_controls_stand_beside_the_figures_of_the_mild_species() -> None:
     assert line(text, "chased, times an hour (model scale)", title).split()[-2:] == ["0.50", "0"]
     assert line(text, "swims free", title).split()[-4:] == ["100", "%", "100", "%"]
 
-
-def test_scale_free_figures_come_before_rates_and_hiding_stands_beside_them() -> None:
-    text = as_text(words(found()))
     block = text[text.index("Worst-off fish") :]
     order = ["chased, times own kind only", "of all chases, received", "chased, times an hour (model scale)"]
     places = [block.index(label) for label in [*order, "hidden, of lit time", "pinned hours, of lit time"]]
     assert places == sorted(places)
     assert re.search(r"times own kind only +4\.0 x", block)
 
-
-def test_every_hourly_figure_is_labelled_model_scale() -> None:
-    for one in as_text(words(found())).splitlines():
+    for one in text.splitlines():
         if "an hour" in one and re.search(r"\d", one) and not one.startswith(("  num", '"')):
             assert "model scale" in one or "share of" in one or "within one place" in one, one
 
@@ -176,8 +171,6 @@ def test_whether_the_rate_is_still_moving() -> None:
     assert "still falling" in line(as_text(words(told)), "chased, times an hour", "Still moving?")
     assert "hidden, of lit time" in as_text(words(told))[as_text(words(told)).index("Still moving?") :]
 
-
-def test_too_short_a_run_says_that_it_cannot_tell() -> None:
     assert "too short to say" in as_text(words(answer(random_trials(hours=2))))
 
 
@@ -203,10 +196,9 @@ def test_fixed_runs_have_no_range_over_guesses() -> None:
     told = answer(bullied_tank(recipe={"fixed": True}))
     assert told.fixed and math.isnan(told.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low)
     assert "no range over guesses" in " ".join(as_text(words(told)).split())
-    drawn = answer(bullied_tank())
-    assert not drawn.fixed and drawn.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low == pytest.approx(
-        0.075
-    )
+    drawn = found()
+    low = drawn.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low
+    assert not drawn.fixed and low == pytest.approx(0.075)
 
 
 def test_the_rule_is_a_setting_and_is_said() -> None:
@@ -244,12 +236,6 @@ def test_hiding_all_day_without_pinned_hours_is_explained(share: float, owner_s:
     text = " ".join(as_text(words(found)).split())
     assert said in text
     assert ("driven from" in text or "in a territory that it holds" in text) == bool(said)
-
-
-def test_hierarchy_by_hand() -> None:
-    """One hot fish chases the two others, which never meet: h' is 1, nothing goes upward."""
-    told = found().hierarchy
-    assert told["linearity"].value == pytest.approx(1.0) and told["consistency"].value == 1.0
 
 
 @pytest.mark.parametrize(

@@ -340,12 +340,5 @@ def to_json(answer: Answer) -> dict[str, object]:
 def run_json(
     answer: Answer, *, question: str, options: Sequence[str] = (), beside: Mapping[str, object] | None = None
 ) -> dict[str, object]:
-    """What ``rockshy run --json`` prints.
-
-    Parameters
-    ----------
-    question : of the scenario.
-    options : what changed the scenario, as typed.
-    beside : further values, before the answer.
-    """
+    """What ``rockshy run --json`` prints; options as typed; ``beside`` stands before the answer."""
     return {"question": question, "options": list(options), **(beside or {}), **to_json(answer)}

@@ -238,10 +238,7 @@ BLOCKS: Mapping[str, Callable[[], str]] = {
 def made(text: str) -> tuple[str, list[str]]:
     """The text with every block made anew, and the names of those that changed.
 
-    Raises
-    ------
-    ValueError
-        When a block of the text is unknown, or one of :data:`BLOCKS` does not stand in it exactly once.
+    Raises ValueError when a block is unknown, or one of :data:`BLOCKS` does not stand in it exactly once.
     """
     there = [name for _, name, _ in _BLOCK.findall(text)]
     wrong = sorted({name for name in there if name not in BLOCKS or there.count(name) > 1})

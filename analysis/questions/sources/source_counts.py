@@ -155,8 +155,8 @@ def _of_code() -> list[Number]:
     for entry in constants():
         values = values_of(entry)
         said = ", ".join(f"{value:g}" for value in values)
-        rest = (entry[key] for key in ("unit", "source", "meaning"))
-        found.append(Number(CODE, entry["module"], entry["name"], said, *rest, len(values)))
+        unit, source, meaning = (entry[key] for key in ("unit", "source", "meaning"))
+        found.append(Number(CODE, entry["module"], entry["name"], said, unit, source, meaning, len(values)))
     return found
 
 

@@ -46,17 +46,9 @@ class NoWindowError(ValueError):
 
 
 def overlay(scenario: Scenario, tally: Tally, watched: Sequence[Watched]) -> Overlay:
-    """Lay a tally over simulated tanks.
+    """Lay a tally of a scenario's tank over simulated tanks, at least two.
 
-    Parameters
-    ----------
-    scenario : the tank of the tally.
-    watched : simulated tanks, at least two.
-
-    Raises
-    ------
-    NoWindowError
-        When a watch is longer than any window of the model can be.
+    Raises NoWindowError when a watch is longer than any window of the model can be.
     """
     labels = labels_of(scenario)
     seen = [seen_of(tally, row) for row in rows_of(scenario, tally)]

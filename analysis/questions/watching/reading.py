@@ -42,30 +42,15 @@ _PLACES_ALLOWED = (
 
 
 def load_tally(path: str | Path, scenario: Scenario) -> Tally:
-    """Read and check a tally of the tank of a scenario.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the file.
-    """
+    """Read and check a tally of a scenario's tank; raises ScenarioError with every problem of the file."""
     path = Path(path)
     return parse_tally(_text(path), scenario, name=path.name or str(path))
 
 
 def parse_tally(text: str, scenario: Scenario, *, name: str) -> Tally:
-    """Check the text of a tally.
+    """Check the text of a tally, see :mod:`.cells`; messages call it ``name``.
 
-    Parameters
-    ----------
-    text : CSV; see :mod:`.cells` for what is understood.
-    scenario : whose fish it names.
-    name : what messages call it.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the text.
+    Raises ScenarioError with every problem of the text.
     """
     problems: list[Problem] = []
     rows = read_cells(text, problems)

@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from ..answer.answer import Answer, Portrait
 
 SCALED = ("received", "given", "bites")  # figures on the model's own scale; shares and ratios are not
-_PORTRAITS = ("fish", "alike", "species", "kinds")
 FEW = 10  # chases; with fewer a factor says little
 
 
@@ -172,11 +171,11 @@ def scaled(answer: Answer, scale: Scale) -> Answer:
         else one
         for name, one in answer.trends.items()
     }
-    return replace(
-        answer,
-        trends=trends,
-        **{name: tuple(_portrait(one, k) for one in getattr(answer, name)) for name in _PORTRAITS},
+    fish, alike, species, kinds = (
+        tuple(_portrait(one, k) for one in those)
+        for those in (answer.fish, answer.alike, answer.species, answer.kinds)
     )
+    return replace(answer, fish=fish, alike=alike, species=species, kinds=kinds, trends=trends)
 
 
 def _portrait(one: Portrait, k: float) -> Portrait:

@@ -19,13 +19,7 @@ _MOST_STOCK = 200
 
 
 def load_scale(path: str | Path) -> Scale:
-    """Read and check a scale file.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the file.
-    """
+    """Read and check a scale file; raises ScenarioError with every problem of it."""
     path = Path(path)
     values, lines = read_toml(read_file(path), path.name)
     book = Book(lines)

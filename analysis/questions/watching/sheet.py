@@ -62,12 +62,7 @@ class Sheet:
 
 
 def sheet_of(scenario: Scenario, *, minutes: int = 10) -> Sheet:
-    """The sheet for the stock of a scenario.
-
-    Parameters
-    ----------
-    minutes : length of the watch.
-    """
+    """The sheet for the stock of a scenario and a watch of so many minutes."""
     people = individuals(scenario.stock)
     single = len(people) <= MOST_SINGLE
     lines = _single(people) if single else _grouped(people, by_sex=True)

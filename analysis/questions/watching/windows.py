@@ -57,14 +57,7 @@ def one_guess_each(scenario: Scenario) -> Scenario:
 def watch_trial(scenario: Scenario, trial: int) -> Watched:
     """Run one trial and keep what a watcher could see of its measured time.
 
-    Parameters
-    ----------
-    scenario : guesses as it says; see :func:`one_guess_each`.
-
-    Returns
-    -------
-    Watched
-        The outcome of the trial is that of any other run of it, bit for bit.
+    Its outcome is that of any other run of it, bit for bit. For its guess see :func:`one_guess_each`.
     """
     with model_of_trial(scenario, trial, keep=True) as model:
         model.ledger.state.keeps[0] = False
@@ -130,17 +123,9 @@ def watch_trials(
     progress: Callable[[int, int], None] | None = None,
     trials: Iterable[int] | None = None,
 ) -> list[Watched]:
-    """Run and watch trials; in order of their numbers, fewer than asked for after Ctrl-C.
+    """Run and watch the trials of a scenario (:func:`one_guess_each`), or those of ``trials``.
 
-    Parameters
-    ----------
-    scenario : see :func:`one_guess_each`.
-    trials : their numbers; all of the scenario when None.
-
-    Raises
-    ------
-    KeyboardInterrupt
-        When it comes before the first of them is done.
+    In order of their numbers, fewer than asked for after Ctrl-C; KeyboardInterrupt when none was done.
     """
     numbers = list(range(scenario.run.trials)) if trials is None else list(trials)
     done: list[Watched] = []
@@ -157,13 +142,9 @@ def watch_trials(
 
 
 def windows_of(watched: Watched, *, minutes: float) -> Windows:
-    """The windows of one length in a simulated tank, end to end in each quiet stretch.
+    """The windows of so many minutes in a simulated tank, end to end in each quiet stretch, in whole ticks.
 
     An event at a tick belongs to the window that the tick lies in, a look over the tank at its end too.
-
-    Parameters
-    ----------
-    minutes : length of a window; rounded to whole ticks.
     """
     length = round(minutes * 60 / TICK_S)
     starts = np.array(
