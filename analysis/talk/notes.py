@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from ...sim.species.sources import bibliography
 from ..document.cautions import cautions
 from .lines import PINNED_IS
+from .plain import TWENTY, shown
 from .slides import Deck, Slide
 from .timing import QUESTIONS, TALK_MINUTES
 
@@ -23,12 +24,12 @@ def text_as(text: str) -> str:
 def notes_text(deck: Deck, *, command: str) -> str:
     """The whole file; ``command`` makes the same pack again."""
     facts = deck.facts
+    more = f"; {facts.tanks} were run, so counts say \u201cabout\u201d" if facts.tanks > TWENTY else ""
     parts = [
         f"# Speaker's notes: {text_as(facts.scenario.title)}",
-        f"{len(deck.slides)} slides, {_minutes(sum(one.minutes for one in deck.slides))}, and "
-        f"{QUESTIONS:g} minutes for questions: {TALK_MINUTES:g} minutes in all. Every count is out of "
-        f"{min(facts.tanks, 20)} simulated tanks of each set-up{_more(deck)}. "
-        f"{PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
+        f"{len(deck.slides)} slides, {_minutes(sum(one.minutes for one in deck.slides))}, and {QUESTIONS:g} "
+        f"minutes for questions: {TALK_MINUTES:g} minutes in all. Every count is out of "
+        f"{shown(facts.tanks)} simulated tanks of each set-up{more}. {PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
         _before(deck),
         *(_slide(k, one) for k, one in enumerate(deck.slides, 1)),
         _listed("Left out", map(text_as, deck.left_out)),
@@ -37,11 +38,6 @@ def notes_text(deck: Deck, *, command: str) -> str:
         f"## To make this again\n\n    {command}",
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
-
-
-def _more(deck: Deck) -> str:
-    tanks = deck.facts.tanks
-    return f"; {tanks} were run, so counts say \u201cabout\u201d" if tanks > 20 else ""
 
 
 def _minutes(number: float) -> str:

@@ -217,11 +217,9 @@ class _Maker:
             return []
         for place, some in sorted(facts.strips.items()):
             one = facts.setups[place]
-            count = (
-                f"{self.mild} pinned {in_tanks(one.pinned, one.tanks)}"
-                if one.tanks
-                else "nobody can be pinned"
-            )
+            count = "nobody can be pinned"
+            if one.tanks:
+                count = f"{self.mild} pinned {in_tanks(one.pinned, one.tanks)}"
             same = "" if place == 0 else " The same draws of fish and luck as before."
             which = [str(k) for k, spots in enumerate(some, 1) if spots.pinned]
             slides.append(

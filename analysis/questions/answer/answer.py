@@ -152,6 +152,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
     ranked = _ranked([work.portrait(group) for group in single_fish(stocked)])
     together = _ranked([work.portrait(group) for group in _together(single_fish(stocked), alike)])
     kept = [work.portrait(group) for group in species(stocked)]
+    table = work.tables[AS_STOCKED]
     return Answer(
         title=trials.title,
         watch=trials.watch,
@@ -172,7 +173,10 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         worst_in_tank=work.worst_in_tank(),
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),
-        hierarchy=_hierarchy(work.tables[AS_STOCKED], work.fixed),
+        hierarchy={
+            name: estimate(of_tanks(table, measure=name), guess=stocked.guess, bounds=SHARE, fixed=work.fixed)
+            for name in HIERARCHY
+        },
         trends=work.trends(),
         place_spread=work.spread(SHARE_EDGES, "place"),
         hours_spread=work.spread(HOURS_EDGES, "hours"),
@@ -320,14 +324,6 @@ def _most_chased(portraits: tuple[Portrait, ...]) -> str:
 def _one_sex(arm: Arm, group: Group) -> str:
     seen = np.unique(arm.sex[members(arm, group=group)]) if _is_fish(group) else np.array([])
     return ("male", "female")[int(seen[0])] if len(seen) == 1 else ""
-
-
-def _hierarchy(table: Tally, fixed: bool) -> dict[str, Estimate]:
-    """Linearity h', steepness and consistency of who chases whom among all fish of a tank."""
-    return {
-        name: estimate(of_tanks(table, measure=name), guess=table.arm.guess, bounds=SHARE, fixed=fixed)
-        for name in HIERARCHY
-    }
 
 
 def to_json(answer: Answer) -> dict[str, object]:

@@ -29,9 +29,10 @@ def headline(answer: Answer) -> list[str]:
     Last who was out before measuring began, where anybody was.
     """
     worst, mild = answer.alike[0], answer.species[0]
+    held = pinned_said(mild)
     return [
         f"{'Worst off' if len(answer.fish) > 1 else 'The only fish'}: {named(worst)}, {_fate(worst)}.",
-        *_pinned(mild),
+        *([f"{mild.label} pinned to one place: {held}."] if held else []),
         *whose_worst(answer)[:1],
         *gone_said(answer),
     ]
@@ -74,8 +75,3 @@ def _fate(worst: Portrait) -> str:
         return f"which {verb} {lost_said(worst.lost)} of the free swimming {who} would have if left alone"
     verb = "swim" if several else "swims"
     return f"which {verb} free {figure_said('free', worst.figures[AS_STOCKED]['free'])}"
-
-
-def _pinned(mild: Portrait) -> list[str]:
-    said = pinned_said(mild)
-    return [f"{mild.label} pinned to one place: {said}."] if said else []

@@ -52,23 +52,22 @@ def words(answer: Answer, *, scale: str = "") -> Document:
     """
     worst = answer.alike[0]
     second = next((one for one in answer.alike if one.label == answer.most_chased_alike), worst)
+    mild = {answer.watch: f" (mild species: {answer.watch_reason})"}
     return document(
         _opening(answer, scale),
         _worst(answer, worst, scale),
         None if second is worst else _block(f"Most chased fish: {named(second)}", second, answer, scale),
         _fish_table(answer, scale),
-        *(_of_species(one, answer, scale) for one in answer.species),
+        *(
+            _block(f"{_sized(one)}{mild.get(one.species, '')}", one, answer, scale)
+            for one in answer.species
+        ),
         _kinds(answer, scale),
         _places(answer),
         _hierarchy(answer),
         _moving(answer, scale),
         *_closing(answer),
     )
-
-
-def _of_species(one: Portrait, answer: Answer, scale: str) -> Section:
-    mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
-    return _block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer, scale)
 
 
 def _marked(label: str, scale: str) -> str:
@@ -97,9 +96,10 @@ def _opening(answer: Answer, scale: str) -> Section:
         else f"{answer.guesses} guesses at what nobody has measured"
     )
     controls = [f"{_CONTROL[name]} ({count} tanks)" for name, count in answer.controls.items()]
+    hours = _plain(answer.measured_hours)
     return flush(
         answer.title,
-        f"{ran}; {drawn}; {_hours(answer.measured_hours)} measured in each.",
+        f"{ran}; {drawn}; {hours} lit hour{'' if hours == '1' else 's'} measured in each.",
         f"Controls: {'; '.join(controls)}." if controls else "No controls were run.",
         *gone_said(answer),
         *few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed),
@@ -311,10 +311,8 @@ def _fraction(value: float) -> str:
     return f"{value:.2f}" if math.isfinite(value) else "-"
 
 
-def _hours(value: float) -> str:
-    """Lit hours measured: "1 lit hour", "2.5 lit hours"."""
-    said = _plain(value)
-    return f"{said} lit hour{'' if said == '1' else 's'}"
+def _sized(one: Portrait) -> str:
+    return f"{one.species}, {_plain(one.fish)} fish"
 
 
 def _plain(value: float) -> str:

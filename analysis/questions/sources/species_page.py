@@ -93,16 +93,13 @@ def species_text(species: Species) -> Document:
         )
         for group, said in GROUPS.items()
     )
-    return document(_head(species), *groups, flush(*_foot(species)))
-
-
-def _head(species: Species) -> Section:
     common = f" ({', '.join(species.common)})" if species.common else ""
-    return flush(
+    head = flush(
         f"{species.key}{common}, of Lake {species.lake}",
         f"Formerly {', '.join(species.synonyms)}." if species.synonyms else "",
         species.note,
     )
+    return document(head, *groups, flush(*_foot(species)))
 
 
 def _entry(species: Species, name: str, said: str) -> tuple[str, str, str, str]:

@@ -112,16 +112,13 @@ def _first_sentence(found: Overlay) -> Section | None:
 
 def _table(found: Overlay, measure: str) -> Section | None:
     """The rows of one measure; bites stand with the chases."""
-    of_measure = [one for one in found.rows if _table_of(one) == measure]
+    together = {measure, BITES} if measure == CHASES else {measure}
+    of_measure = [one for one in found.rows if one.row.measure in together]
     rows = [(_row_name(one), *_cells(one)) for one in of_measure if math.isfinite(one.value)]
     left = [f"{one.row.name}: left out, {one.why_not}." for one in of_measure if one.why_not]
     heads = ("", "counted", "your tank", "95 %", "model", "as far")
     counted = [table(heads, rows, widths=_WIDTHS)] if rows else []
     return section(_TITLES[measure], *counted, *left) if rows or left else None
-
-
-def _table_of(one: Compared) -> str:
-    return CHASES if one.row.measure == BITES else one.row.measure
 
 
 def _row_name(one: Compared) -> str:
@@ -175,7 +172,8 @@ def _ranks(ranks: Ranks) -> Section:
         if math.isfinite(one.model_low):
             model = f"; simulated tanks watched as long: {one.model_low:.2f} to {one.model_high:.2f}"
         told = "more than chance" if one.told else "too few to tell: chance alone would give as much"
-        lines.append(f"{one.name} {one.value:.2f}{model} ({told}, p = {_p(one.p_value)})")
+        p_value = f"{one.p_value:.3f}" if one.p_value < 0.1 else f"{one.p_value:.2f}"
+        lines.append(f"{one.name} {one.value:.2f}{model} ({told}, p = {p_value})")
     lines.append(
         f"From {many(ranks.chases, 'chase')} between fish that were both made out"
         + (f", {ranks.left_out} left out" if ranks.left_out else "")
@@ -204,9 +202,9 @@ def _verdict(found: Overlay) -> list[Text]:
             f"No, in {len(told)} of the {len(judged)} rows that were judged. Of {found.tanks} simulated "
             "tanks, watched as often as yours, so few stand as far out in any row at all:"
         )
-        lines += [
-            deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {_in_any(one)}") for one in told
-        ]
+        for one in told:
+            far = f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks}"
+            lines.append(deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {far}"))
     else:
         lines.append(f"No disagreement can be told, {rows} judged together.")
     if outside:
@@ -228,10 +226,6 @@ def _beside(one: Compared) -> str:
     return f"your tank {form(one.value)}{unit}, model {span(one.model_low, one.model_high, form)}{unit}"
 
 
-def _in_any(one: Compared) -> str:
-    return f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks}"
-
-
 def _meaning(found: Overlay) -> list[str]:
     told = [one for one in found.judged if one.differs]
     rates = [one for one in told if one.row.is_rate]
@@ -244,16 +238,10 @@ def _meaning(found: Overlay) -> list[str]:
             "for one that does not eat; separate such a fish before you think about rock or stock."
         )
     if rates and not shares:
-        way = (
-            "more"
-            if all(one.above for one in rates)
-            else "less"
-            if not any(one.above for one in rates)
-            else ""
-        )
-        much = (
-            f" there is {way} of it than in the model" if way else " the amount is another than the model's"
-        )
+        ways = {"more" if one.above else "less" for one in rates}
+        much = " the amount is another than the model's"
+        if len(ways) == 1:
+            much = f" there is {ways.pop()} of it than in the model"
         lines.append(
             f"Who chases whom fits, only{much}: that is the scale, which nobody has measured for any tank. "
             "The factor below carries it into later runs."
@@ -266,22 +254,17 @@ def _meaning(found: Overlay) -> list[str]:
             "people at the glass."
         )
     if not told:
+        one = _of_all(found)
+        scope = f"({span(one.model_low, one.model_high, number)} chases an hour)" if one else "in each row"
         lines.append(
             "That is no proof that the model is right about your tank: what lies within the model's range "
-            f"{_scope(found)} would look the same. More watches narrow it."
+            f"{scope} would look the same. More watches narrow it."
         )
     lines.append(
         "A tally says what happened while you watched. It says nothing of the nights, of feeding times, or "
         "of why; and neither tally nor model can say that a fish is well."
     )
     return lines
-
-
-def _scope(found: Overlay) -> str:
-    one = _of_all(found)
-    if one is None:
-        return "in each row"
-    return f"({span(one.model_low, one.model_high, number)} chases an hour)"
 
 
 def _scale(found: Overlay) -> list[str]:
@@ -307,7 +290,3 @@ def _of_all(found: Overlay) -> Compared | None:
     """The row of all chases, where the tally says anything of it."""
     rows = (one for one in found.rows if one.row.measure == CHASES and math.isfinite(one.value))
     return next(rows, None)
-
-
-def _p(value: float) -> str:
-    return f"{value:.3f}" if value < 0.1 else f"{value:.2f}"
