@@ -30,24 +30,21 @@ class Question:
             raise ValueError(f"{len(self.choices)} choices; allowed: 2 to {MOST}")
 
 
-WHO_IS_RIGHT = Question(
-    "Who is right?", ("the first camp", "the second camp", "neither of them", "nobody can tell")
-)
-FILM = Question(
-    "Pick one mild fish and follow it. How soon is it chased?",
-    ("within a minute", "within ten minutes", "not in this film"),
-)
-ROCK = Question(
-    "Pile up more rock: how often are they pinned then?",
-    ("less often", "as often as before", "more often", "it depends how much"),
-)
+_RIGHT = ("the first camp", "the second camp", "neither of them", "nobody can tell")
+WHO_IS_RIGHT = Question("Who is right?", _RIGHT)
+_SOON = ("within a minute", "within ten minutes", "not in this film")
+FILM = Question("Pick one mild fish and follow it. How soon is it chased?", _SOON)
+_OFTEN = ("less often", "as often as before", "more often", "it depends how much")
+ROCK = Question("Pile up more rock: how often are they pinned then?", _OFTEN)
 
 
 def about_luck(tanks: int) -> Question:
     """Before the small tanks."""
+    asked = (
+        f"The same fish and the same amount of rock, {shown(tanks)} times over. How do the tanks turn out?"
+    )
     return Question(
-        f"The same fish and the same amount of rock, {shown(tanks)} times over. How do the tanks turn out?",
-        ("all alike", "nearly all alike", "half this way, half that", "every one differently"),
+        asked, ("all alike", "nearly all alike", "half this way, half that", "every one differently")
     )
 
 

@@ -61,10 +61,9 @@ def caveats(scenario: Scenario, rests: Rests) -> tuple[str, str, str]:
 def fares(one: SetUp, mild: str) -> str:
     """How the watched fish fare in one set-up."""
     held = f"pinned {in_tanks(one.pinned, one.tanks)}" if one.tanks else "cannot be judged as pinned or not"
-    return (
-        f"{mild} {held}; of ten hours of free swimming lost: {give_or_take(one.lost, one.half)}; chased "
-        f"{times(one.chased)} times an hour (model scale), hidden {hidden(one)}"
-    )
+    lost = f"of ten hours of free swimming lost: {give_or_take(one.lost, one.half)}"
+    chased = f"chased {times(one.chased)} times an hour (model scale)"
+    return f"{mild} {held}; {lost}; {chased}, hidden {hidden(one)}"
 
 
 def hidden(one: SetUp) -> str:

@@ -103,10 +103,7 @@ def apart(places: Sequence[tuple[float, float]], *, step: float, width: float) -
     for x, z in places:
         tries = [x + turn * k * step for k in range(len(places) + 1) for turn in (1, -1)]
         inside = [one for one in tries if 0 <= one <= width] or [x]
-        free = (one for one in inside if all(_far(one, z, other, step) for other in found))
+        near = [other for other, height in found if abs(z - height) < 0.4 * step]
+        free = (one for one in inside if all(abs(one - other) >= 0.95 * step for other in near))
         found.append((next(free, x), z))
     return found
-
-
-def _far(x: float, z: float, other: tuple[float, float], step: float) -> bool:
-    return abs(x - other[0]) >= 0.95 * step or abs(z - other[1]) >= 0.4 * step

@@ -41,8 +41,9 @@ def club(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def draw_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """From here on no slide is drawn."""
+    """From here on no slide and no handout is drawn."""
     monkeypatch.setattr("rockshy.analysis.pictures.talk_deck.deck_files", lambda *_, **__: iter(()))
+    monkeypatch.setattr("rockshy.analysis.pictures.talk_handout.save_handout", lambda *_, **__: None)
 
 
 def draw_few(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -58,10 +58,7 @@ def words(answer: Answer, *, scale: str = "") -> Document:
         _worst(answer, worst, scale),
         None if second is worst else _block(f"Most chased fish: {named(second)}", second, answer, scale),
         _fish_table(answer, scale),
-        *(
-            _block(f"{_sized(one)}{mild.get(one.species, '')}", one, answer, scale)
-            for one in answer.species
-        ),
+        *(_block(f"{_sized(one)}{mild.get(one.species, '')}", one, answer, scale) for one in answer.species),
         _kinds(answer, scale),
         _places(answer),
         _hierarchy(answer),

@@ -72,12 +72,12 @@ def when(row: StockRow, scenario: Scenario) -> str:
     stays = list(dict.fromkeys(scenario.timeline.stays[label] for label in labels))
     if len(stays) != 1:
         return "each as the dates say"
-    return ", ".join(_said_stay(k, first, last) for k, (first, last) in enumerate(stays[0]))
-
-
-def _said_stay(k: int, first: float, last: float) -> str:
-    start = f"put back on day {first:g}" if k else f"added on day {first:g}" if first else "from the start"
-    return f"{start}, to the end" if math.isinf(last) else f"{start}, taken out on day {last:g}"
+    said = []
+    for k, (first, last) in enumerate(stays[0]):
+        came = f"{'put back' if k else 'added'} on day {first:g}"
+        said.append(came if k or first else "from the start")
+        said.append("to the end" if math.isinf(last) else f"taken out on day {last:g}")
+    return ", ".join(said)
 
 
 def length_range_cm(row: StockRow, species: Species, *, sex: str, fixed: bool) -> tuple[float, float]:

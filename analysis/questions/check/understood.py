@@ -86,11 +86,11 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
         ]
     else:
         lines = ["No rock."]
-    for one in scenario.timeline.of(RockAnew):
-        lines.append(
-            f"On day {one.day:g} all of it is taken out and laid anew: fish lose their territories "
-            "and the shelters they trust, not what they learnt of each other."
-        )
+    anew = (
+        "all of it is taken out and laid anew: fish lose their territories and the shelters they trust, not "
+        "what they learnt of each other."
+    )
+    lines += [f"On day {one.day:g} {anew}" for one in scenario.timeline.of(RockAnew)]
     for kind in dict.fromkeys(one.kind for one in rock.objects):
         number = sum(one.kind == kind for one in rock.objects)
         named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)

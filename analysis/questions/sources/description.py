@@ -10,17 +10,20 @@ from __future__ import annotations
 
 import argparse
 import ast
+import importlib
 import inspect
 import io
+import pkgutil
 import re
 import sys
 import tokenize
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from types import FunctionType, ModuleType
+from types import FunctionType
 from typing import Any
 
 from .... import sim
+from ....sim import rules as package
 from ....sim.fish import shoal
 from ....sim.fish.records import Column
 from ....sim.rules.support.parameters import load, names
@@ -130,8 +133,8 @@ def _tick() -> str:
 
 def _parameters() -> str:
     rows = (
-        (code(one.name), f"{one.value:g}", f"{one.low:g} to {one.high:g}", one.draw, one.unit, one.source)
-        + (one.meaning,)
+        (code(one.name), f"{one.value:g}", f"{one.low:g} to {one.high:g}")
+        + (one.draw, one.unit, one.source, one.meaning)
         for one in load().values()
     )
     return table(("parameter", "value", "range", "drawn", "unit", "source", "meaning"), rows)
@@ -181,22 +184,13 @@ def parameter_record(text: str) -> str:
 def rules() -> list[FunctionType]:
     """Every public function of sim/rules as it is written, by file and in the order of the file."""
     found = []
-    for module in _rule_modules():
+    names = sorted(one.name for one in pkgutil.iter_modules(package.__path__) if not one.ispkg)
+    for module in (importlib.import_module(f"{package.__name__}.{name}") for name in names):
         for name, value in vars(module).items():
             fn = getattr(value, "py_func", value)
             if isinstance(fn, FunctionType) and fn.__module__ == module.__name__ and name[0] != "_":
                 found.append(fn)
     return found
-
-
-def _rule_modules() -> list[ModuleType]:
-    import importlib
-    import pkgutil
-
-    from ....sim import rules as package
-
-    names = sorted(found.name for found in pkgutil.iter_modules(package.__path__) if not found.ispkg)
-    return [importlib.import_module(f"{package.__name__}.{name}") for name in names]
 
 
 def _rules() -> str:

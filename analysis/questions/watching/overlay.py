@@ -122,10 +122,9 @@ def _scale(
     """The factor from all chases of the watched fish, whichever they were in each watch."""
     chases = [one for one in tally.acts if one.act == CHASE]
     counted = [sum(one.count for one in chases if one.watch == watch.name) for watch in tally.watches]
-    tanks = range(len(next(iter(by_length.values()))))
     model = [
-        [_chases_with(by_length[watch.minutes][t], _is_watched(watch, labels)) for watch in tally.watches]
-        for t in tanks
+        [_chases_with(by_length[watch.minutes][t], watch, labels) for watch in tally.watches]
+        for t in range(len(next(iter(by_length.values()))))
     ]
     try:
         return of_tank(fit_scale(counted, model, minutes=tally.minutes), scenario), ""
@@ -133,11 +132,8 @@ def _scale(
         return None, str(problem)
 
 
-def _is_watched(watch: Watch, labels: Sequence[str]) -> NDArray[np.bool_]:
-    return np.array([watch.watched is None or label in watch.watched.labels for label in labels], dtype=bool)
-
-
-def _chases_with(windows: Windows, who: NDArray[np.bool_]) -> Floats:
-    """Chases in each window that these fish gave or got."""
+def _chases_with(windows: Windows, watch: Watch, labels: Sequence[str]) -> Floats:
+    """Chases in each window that the fish of a watch gave or got."""
+    who = np.array([watch.watched is None or label in watch.watched.labels for label in labels], dtype=bool)
     acts = windows.chases[who[windows.chases[:, 1]] | who[windows.chases[:, 2]]]
     return np.bincount(acts[:, 0], minlength=windows.count).astype(float)

@@ -96,9 +96,7 @@ def fit_scale(counted: Sequence[float], model: Sequence[Sequence[Floats]], *, mi
 
 def _overdispersion(model: Sequence[Sequence[Floats]], means: Floats) -> float:
     """c of the chases of all watches together within one tank: (variance - mean) / mean^2, at least 0."""
-    variances = np.array(
-        [[float(np.var(one, ddof=1)) if len(one) > 1 else 0.0 for one in tank] for tank in model]
-    )
+    variances = np.array([[np.var(one, ddof=1) if len(one) > 1 else 0.0 for one in tank] for tank in model])
     extra = float((variances - means).sum())
     return max(0.0, extra / float((means.sum(axis=1) ** 2).sum()))
 
@@ -146,10 +144,9 @@ def sides_of(scenario: Scenario) -> tuple[float, float, float]:
 def differences(scale: Scale, scenario: Scenario) -> list[str]:
     """How a tank differs from the one a factor was fitted to, in words; none where it is the same."""
     found = []
-    there, here = set(scale.stock), stock_of(scenario)
-    changed = [one for one in here if one not in there] + [
-        f"no {one}" for one in scale.stock if one not in here
-    ]
+    there, here = scale.stock, stock_of(scenario)
+    changed = [one for one in here if one not in there]
+    changed += [f"no {one}" for one in there if one not in here]
     if changed:
         found.append(f"other stock ({'; '.join(changed[:3])}{' ...' if len(changed) > 3 else ''})")
     sides = sides_of(scenario)

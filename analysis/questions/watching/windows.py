@@ -69,9 +69,8 @@ def watch_trial(scenario: Scenario, trial: int) -> Watched:
 def _watch(model: TankModel, trial: int) -> Watched:
     cells, refuges = codes_of_cells(model.tank), codes_of_refuges(model.tank)
     every = max(1, round(SCAN_S / TICK_S))
-    looks = (
-        np.arange(model.measured_from + every, model.last_tick + 1, every) - 1
-    )  # a tick before the light goes
+    # The last one is a tick before the light goes.
+    looks = np.arange(model.measured_from + every, model.last_tick + 1, every) - 1
     events, scans = [], []
     for tick in looks:
         _go_to(model, int(tick))
@@ -147,23 +146,18 @@ def windows_of(watched: Watched, *, minutes: float) -> Windows:
     An event at a tick belongs to the window that the tick lies in, a look over the tank at its end too.
     """
     length = round(minutes * 60 / TICK_S)
-    starts = np.array(
-        [start for first, end in watched.quiet for start in range(first, end - length + 1, length)], np.int64
-    )
+    every = [range(first, end - length + 1, length) for first, end in watched.quiet]
+    starts = np.concatenate([np.zeros(0, np.int64), *every]).astype(np.int64)
     tick, kind = watched.events[:, 0], watched.events[:, 1]
     window = np.searchsorted(starts, tick, side="right") - 1
     inside = (window >= 0) & (tick < starts[window] + length) if len(starts) else np.zeros(len(tick), bool)
     rows = np.column_stack([window, watched.events[:, 2:]]).astype(np.int64)
-    looks = [
-        watched.scans[(watched.scan_ticks >= start) & (watched.scan_ticks < start + length)]
-        for start in starts
-    ]
+    at = watched.scan_ticks
+    looks = [watched.scans[(at >= start) & (at < start + length)] for start in starts]
     fewest = min((len(one) for one in looks), default=0)
-    scans = (
-        np.stack([one[:fewest] for one in looks])
-        if looks
-        else np.zeros((0, 0, watched.scans.shape[1]), np.int8)
-    )
+    scans = np.zeros((len(looks), fewest, watched.scans.shape[1]), np.int8)
+    for k, one in enumerate(looks):
+        scans[k] = one[:fewest]
     return Windows(len(starts), rows[inside & (kind == CHASE)], rows[inside & (kind == BITE)], scans)
 
 
