@@ -107,10 +107,8 @@ def test_crevices_that_admit_a_body_are_counted_by_their_mouth() -> None:
 
 
 def test_fish_are_said_by_species_sex_and_day() -> None:
-    stock = row(MOORII, males=1, females=3, holding=1, length="10-12 cm") + row(
-        GOBY, unsexed=4, day=3, out=5.5
-    )
-    text = said(tank(stock))
+    holding = row(MOORII, males=1, females=3, holding=1, length="10-12 cm")
+    text = said(tank(holding + row(GOBY, unsexed=4, day=3, out=5.5)))
     assert "8 fish in all" in text
     assert "Tropheus moorii, blunthead cichlid (Lake Tanganyika; eats algae" in text
     assert "1 male, 3 females (1 of them holding), from the start, to the end" in text
@@ -126,14 +124,9 @@ def test_drawn_lengths_lie_in_the_range_that_is_said(fixed: bool) -> None:
     species = scenario.species[MOORII]
     for sex in ("male", "female", "unsexed"):
         low, high = length_range_cm(scenario.stock[0], species, sex=sex, fixed=fixed)
-        drawn = [
-            draw_individual(
-                fish, draw_traits(species, seed=1, guess=guess, fixed=fixed), trial_seed=3
-            ).length_cm
-            for guess in range(20)
-            for fish in individuals(scenario.stock)
-            if fish.sex == sex
-        ]
+        guesses = [draw_traits(species, seed=1, guess=guess, fixed=fixed) for guess in range(20)]
+        fish = [one for one in individuals(scenario.stock) if one.sex == sex]
+        drawn = [draw_individual(one, own, trial_seed=3).length_cm for own in guesses for one in fish]
         assert low <= min(drawn) < max(drawn) <= high
         assert max(drawn) - min(drawn) > 0.7 * (high - low)
 
@@ -327,13 +320,10 @@ def test_without_flags_no_verdict_is_given() -> None:
     assert "That is no verdict on the fish" in as_text(report(scenario))
 
 
-def test_ranges_are_said_once_for_each_unit() -> None:
+def test_ranges_are_said_once_for_each_unit_which_is_never_parted_from_its_number() -> None:
     assert between([4, 2, 3], str) == "2 to 4"
     assert between([2.0, 2.0], say_length_cm) == "2 cm (0.8 in)"
     assert between([2.5, 5.0], say_length_cm) == "2.5 to 5 cm (1 to 2 in)"
-
-
-def test_a_number_is_never_parted_from_its_unit() -> None:
     for blanks in range(20):
         lines = as_text(flush("x" * (80 + blanks) + " 12 cm and so on")).split("\n")
         assert sum("12 cm" in line for line in lines) == 1

@@ -96,9 +96,7 @@ def test_the_first_alternative_decides_an_argument() -> None:
     assert helped.verdict is not None and helped.verdict.word == verdicts.FIRST
     assert "one hot male" in helped.verdict.because
     as_before = facts(argued(NOTHING, FEWER))
-    assert (
-        as_before.verdict is not None and as_before.verdict.word == verdicts.UNRESOLVED
-    )  # the very same rock
+    assert as_before.verdict is not None and as_before.verdict.word == verdicts.UNRESOLVED  # the same rock
     assert facts(argued()).verdict is None
     long = facts(replace(crowded(name="x" * 300)))
     assert long.verdict is not None and len(long.verdict.because) < 160
@@ -139,12 +137,10 @@ def test_who_chases_whom_is_per_chased_fish_and_hour() -> None:
     chases[0, 2, 0], chases[1, 2, 1], chases[1, 0, 1] = 12, 4, 8
     found = chasers_of(replace(arm, chases=chases, hidden_s=arm.lit_s * [0.5, 0.0, 0.25]))
     assert found is not None and found.groups == (MILD, HOT) and not found.by_sex
-    np.testing.assert_allclose(
-        found.rates, [[8 / 16, 0], [16 / 16, 0]]
-    )  # two mild fish, two tanks, four hours
+    # two mild fish, two tanks, four hours
+    np.testing.assert_allclose(found.rates, [[8 / 16, 0], [16 / 16, 0]])
     assert found.hidden == pytest.approx((0.25, 0.25))
-    alone = chasers_of(blank_arm("as stocked", fish=fish_list(mild=1, hot=0)))
-    assert alone is None
+    assert chasers_of(blank_arm("as stocked", fish=fish_list(mild=1, hot=0))) is None
 
 
 def test_one_species_is_told_by_sex_and_many_together() -> None:

@@ -177,7 +177,8 @@ class _Reader:
         elif not self.tried:
             allowed = "one for each watch, with its minutes"
             self.problems.append(Problem(None, "rows", "no session row", allowed))
-        for one in (*self.acts, *self.looks):
+        seen: list[Acts | Look] = [*self.acts, *self.looks]
+        for one in seen:
             self._check_time(one)
         for act in self.acts:
             self._check_watched(act)
