@@ -17,6 +17,7 @@ from rockshy.analysis.commands.rock import chosen as rock_species
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.asked import is_there
 from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.measures.whom import kinds_of
 from rockshy.analysis.questions.answer.answer import answer, run_json, words
 from rockshy.analysis.questions.answer.headline import headline
 from rockshy.analysis.questions.answer.telling import telling_trials
@@ -73,7 +74,7 @@ def random_stock(seed: int) -> list[str]:
 def test_any_dated_stock_is_answered(seed: int) -> None:
     scenario = scenario_of(*random_stock(seed))
     trials = run_trials(scenario)
-    found = answer(trials)
+    found = answer(trials, alike=kinds_of(scenario))
     said = "\n".join([as_text(words(found)), *headline(found)])
     assert not NAN.search(said)
     assert not re.search(r"guessesleft|[a-z]own kind", said)
@@ -81,6 +82,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     assert set(telling_trials(trials)) <= {0, 1}
     there = {one.label for one in measured_individuals(scenario)}
     assert {one.label for one in found.fish} == there
+    assert sorted(label for one in found.alike for label in one.labels) == sorted(there)
     assert {one.species for one in found.species} == {one.species for one in found.fish}
     assert found.species[0].species == found.watch
     assert sum(out for out, _ in found.gone.values()) == len(individuals(scenario.stock)) - len(there)
@@ -92,12 +94,9 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
 def test_who_is_measured_is_who_the_model_measures(out: float) -> None:
     """Measuring begins on day 0.45; a fish that leaves within that second is out."""
     scenario = scenario_of(row(MILD, males=1, day=0.2), row(HOT, males=1, out=out))
-    model = TankModel(scenario, arm=AS_STOCKED)
-    try:
+    with TankModel(scenario, arm=AS_STOCKED) as model:
         lit = model.run().hours.lit.sum(axis=1)
         there = {one.label for one, ticks in zip(model.people, lit, strict=True) if ticks}
-    finally:
-        model.close()
     assert {one.label for one in measured_individuals(scenario)} == there
 
 
