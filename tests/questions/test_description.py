@@ -9,7 +9,6 @@ import pytest
 from rockshy.analysis.questions.sources import description
 from rockshy.analysis.questions.sources.description import (
     by_hand,
-    field_comments,
     made,
     main,
     rules,
@@ -18,7 +17,6 @@ from rockshy.analysis.questions.sources.description import (
 from rockshy.sim.fish import shoal
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.rules.support.rule_set import Rules
-from rockshy.sim.run import ledger
 from rockshy.sim.species.sources import bibliography
 from rockshy.sim.species.species import TRAITS, WORDS
 from rockshy.sim.tank import tank, water
@@ -73,25 +71,6 @@ def test_all_eleven_design_concepts_say_something() -> None:
 
 def test_every_table_is_that_of_the_code() -> None:
     assert made(TEXT)[1] == [], "run python -m rockshy.analysis.questions.sources.description"
-
-
-@pytest.mark.parametrize(
-    ("what", "names"),
-    [
-        ("parameter", tuple(load())),
-        ("state variable of a fish", tuple(shoal.FISH)),
-        ("state variable of a pair", tuple(shoal.PAIR)),
-        ("array of the shoal", shoal.Shoal._fields),
-        ("array of the tank", tank.Tank._fields),
-        ("state variable of a cell or shelter", (*water.CELL, *water.REFUGE)),
-        ("record", (*ledger.PAIR, *ledger.FISH, *ledger.HOUR, *ledger.STATE)),
-        ("stream", shoal.PURPOSES),
-        ("trait", (*TRAITS, *WORDS)),
-    ],
-)
-def test_everything_declared_is_described(what: str, names: tuple[str, ...]) -> None:
-    there = named(TEXT) | set(re.findall(r"\| `(?:\w+\.)?(\w+)` \|", TEXT))
-    assert [name for name in names if name not in there] == [], f"{what} without description"
 
 
 def test_the_text_says_what_every_rule_and_parameter_does() -> None:
@@ -172,13 +151,6 @@ def test_a_lost_or_unknown_block_is_refused() -> None:
 
 def test_cells_hold_bars_and_line_ends() -> None:
     assert table(("a",), [("x | y\n z",)]) == "| a |\n| --- |\n| x \\| y z |\n"
-
-
-def test_comments_beside_fields_are_found() -> None:
-    found = field_comments(tank.Tank)
-    assert found["index"] == "[nx, ny, nz] number of the open cell, -1: no water"
-    assert found["refuge_corner"].startswith("[r] a corner of the glass")
-    assert list(found) == list(tank.Tank._fields)
 
 
 def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -130,14 +130,6 @@ def test_every_problem_of_the_file_is_told(tmp_path: Path) -> None:
     assert len(refused.value.problems) == 2
 
 
-def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:
-    written(tmp_path)
-    with pytest.raises(ScenarioError, match="nearest: scale.toml"):
-        load_scale(tmp_path / "scael.toml")
-    with pytest.raises(ScenarioError, match="a folder"):
-        load_scale(tmp_path)
-
-
 def test_another_tank_is_noticed_and_the_same_is_not() -> None:
     assert differences(SCALE, tank()) == []
     (stock,) = differences(SCALE, tank(TANK.replace("females = 2", "females = 3")))

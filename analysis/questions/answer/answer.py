@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -39,6 +40,7 @@ from ...statistics.intervals import (
     GUESS_PERCENTILES,
     Count,
     Estimate,
+    Floats,
     count_estimate,
     estimate,
 )
@@ -178,8 +180,8 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
             for name in HIERARCHY
         },
         trends=work.trends(),
-        place_spread=work.spread(SHARE_EDGES, "place"),
-        hours_spread=work.spread(HOURS_EDGES, "hours"),
+        place_spread=work.spread(SHARE_EDGES, share_distribution),
+        hours_spread=work.spread(HOURS_EDGES, partial(hours_distribution, rule=setting)),
         cuts=work.cuts(),
     )
 
@@ -266,15 +268,12 @@ class _Work:
         cuts = sorted({*CUTS, self.rule.place_share})
         return by_cut(self.trials, species=self.trials.watch, cuts=cuts, rule=self.rule, fixed=self.fixed)
 
-    def spread(self, edges: tuple[float, ...], what: str) -> Spread:
+    def spread(self, edges: tuple[float, ...], distribution: Callable[..., Floats]) -> Spread:
         watched = Group(species=self.trials.watch)
-        shares = {}
-        for name, arm in self.trials.arms.items():
-            if what == "place":
-                found = share_distribution(arm, group=watched, edges=edges)
-            else:
-                found = hours_distribution(arm, group=watched, rule=self.rule, edges=edges)
-            shares[name] = tuple(float(share) for share in found)
+        shares = {
+            name: tuple(map(float, distribution(arm, group=watched, edges=edges)))
+            for name, arm in self.trials.arms.items()
+        }
         return Spread(edges, shares)
 
 
