@@ -116,9 +116,8 @@ def look_alike_flags(scenario: Scenario) -> Iterator[Flag]:
         }
         for pattern, sources in shared.items():
             yield Flag(
-                f'Look-alikes: {a.key} and {b.key} both wear "{pattern}". The model takes such a '
-                "fish as target more "
-                "often than another; how alike yours look to a fish only your eye can tell.",
+                f'Look-alikes: {a.key} and {b.key} both wear "{pattern}". The model takes such a fish as '
+                "target more often than another; how alike yours look to a fish only your eye can tell.",
                 _sources(f"Pauers2008 (2nd); {sources}"),
             )
 
