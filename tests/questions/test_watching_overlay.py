@@ -10,26 +10,13 @@ import numpy as np
 import pytest
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
+from rockshy.analysis.questions.watching import rows as measured
 from rockshy.analysis.questions.watching.agree import LEVEL, compare, drawn_sets
 from rockshy.analysis.questions.watching.files import overlay_json
 from rockshy.analysis.questions.watching.overlay import NoWindowError, Overlay, overlay
 from rockshy.analysis.questions.watching.ranks import ranks_of
 from rockshy.analysis.questions.watching.reading import parse_tally
-from rockshy.analysis.questions.watching.rows import (
-    BITES,
-    CHASES,
-    GIVEN,
-    HIDDEN,
-    ONE_PLACE,
-    RECEIVED,
-    SHARE_GIVEN,
-    SHARE_RECEIVED,
-    Row,
-    TalliedRow,
-    model_values,
-    rows_of,
-    seen_of,
-)
+from rockshy.analysis.questions.watching.rows import Row, TalliedRow, model_values, rows_of, seen_of
 from rockshy.analysis.questions.watching.tally import Tally
 from rockshy.analysis.questions.watching.windows import labels_of, windows_of
 from rockshy.analysis.questions.watching.words import report
@@ -61,14 +48,14 @@ TALLY = (
 @pytest.mark.parametrize(
     ("measure", "name", "top", "bottom"),
     [
-        (CHASES, "all fish", [6, 1], [10, 5]),
-        (BITES, "all fish", [2, 0], [10, 5]),
-        (RECEIVED, MILD, [6, 0], [10, 5]),
-        (RECEIVED, f"{MILD} females", [3, 0], [10, 5]),
-        (RECEIVED, HOT, [0, 1], [10, 5]),
-        (GIVEN, f"{MILD} male", [1, 1], [10, 5]),
-        (SHARE_RECEIVED, f"{MILD} male", [3, 0], [6, 1]),
-        (SHARE_GIVEN, HOT, [5, 0], [6, 1]),
+        (measured.CHASES, "all fish", [6, 1], [10, 5]),
+        (measured.BITES, "all fish", [2, 0], [10, 5]),
+        (measured.RECEIVED, MILD, [6, 0], [10, 5]),
+        (measured.RECEIVED, f"{MILD} females", [3, 0], [10, 5]),
+        (measured.RECEIVED, HOT, [0, 1], [10, 5]),
+        (measured.GIVEN, f"{MILD} male", [1, 1], [10, 5]),
+        (measured.SHARE_RECEIVED, f"{MILD} male", [3, 0], [6, 1]),
+        (measured.SHARE_GIVEN, HOT, [5, 0], [6, 1]),
     ],
 )
 def test_rows_of_a_tally_by_hand(measure: str, name: str, top: list[int], bottom: list[int]) -> None:
@@ -79,8 +66,8 @@ def test_rows_of_a_tally_by_hand(measure: str, name: str, top: list[int], bottom
 
 def test_a_row_whose_fish_were_not_told_apart_is_left_out_and_says_so() -> None:
     tally = read(act(f"{HOT} male 1", MILD, "chase", 4))
-    assert seen(tally, RECEIVED, MILD).value == pytest.approx(0.4)
-    of_females = seen(tally, RECEIVED, f"{MILD} females")
+    assert seen(tally, measured.RECEIVED, MILD).value == pytest.approx(0.4)
+    of_females = seen(tally, measured.RECEIVED, f"{MILD} females")
     assert math.isnan(of_females.value)
     assert of_females.why_not == "4 could not be told apart"
     assert "left out, 4 could not be told apart" in said(laid(act(f"{HOT} male 1", MILD, "chase", 4)))
@@ -91,12 +78,12 @@ def test_a_watch_of_one_fish_says_nothing_of_the_others() -> None:
     tally = read(
         *TALLY, session(3, minutes="20", watched=name), act(f"{HOT} male 1", name, "chase", 5, watch=3)
     )
-    assert seen(tally, CHASES, "all fish").covered.tolist() == [True, True, False]
-    followed = seen(tally, RECEIVED, name)
+    assert seen(tally, measured.CHASES, "all fish").covered.tolist() == [True, True, False]
+    followed = seen(tally, measured.RECEIVED, name)
     assert followed.why_not  # in the first watch two chases were of one of the females
     alone = read(session(3, minutes="20", watched=name), act(f"{HOT} male 1", name, "chase", 5, watch=3))
-    assert seen(alone, RECEIVED, name).top.tolist() == [0, 5]
-    assert seen(alone, GIVEN, HOT).covered.tolist() == [True, False]
+    assert seen(alone, measured.RECEIVED, name).top.tolist() == [0, 5]
+    assert seen(alone, measured.GIVEN, HOT).covered.tolist() == [True, False]
 
 
 def test_places_by_hand() -> None:
@@ -110,16 +97,16 @@ def test_places_by_hand() -> None:
     )
     male, females = f"{MILD} male 1", f"{MILD} females"
     for measure, name, share in (
-        (HIDDEN, male, (2, 3)),
-        (ONE_PLACE, male, (2, 3)),
-        (HIDDEN, females, (2, 4)),
+        (measured.HIDDEN, male, (2, 3)),
+        (measured.ONE_PLACE, male, (2, 3)),
+        (measured.HIDDEN, females, (2, 4)),
     ):
         found = seen(tally, measure, name)
         assert (found.top.tolist(), found.bottom.tolist()) == ([share[0]], [share[1]])
-    assert seen(tally, HIDDEN, "all fish").value == pytest.approx((2 + 2 + 1) / (3 + 4 + 1))
+    assert seen(tally, measured.HIDDEN, "all fish").value == pytest.approx((2 + 2 + 1) / (3 + 4 + 1))
     tally = read(place(f"{MILD} female 1", 1, "shelter"))  # only some of the females were looked for
-    assert not seen(tally, HIDDEN, f"{MILD} females").covered.any()
-    assert seen(tally, HIDDEN, f"{MILD} female 1").value == 1.0
+    assert not seen(tally, measured.HIDDEN, f"{MILD} females").covered.any()
+    assert seen(tally, measured.HIDDEN, f"{MILD} female 1").value == 1.0
 
 
 def test_the_model_is_counted_as_the_tally_is() -> None:
@@ -131,18 +118,20 @@ def test_the_model_is_counted_as_the_tally_is() -> None:
     for r, row in enumerate(rows):
         who = [i for i, label in enumerate(LABELS) if label in row.labels]
         for w in range(cut.count):
-            acts = (cut.bites if row.measure == BITES else cut.chases).tolist()
+            acts = (cut.bites if row.measure == measured.BITES else cut.chases).tolist()
             mine = [a for a in acts if a[0] == w]
-            if row.measure in (RECEIVED, SHARE_RECEIVED):
+            if row.measure in (measured.RECEIVED, measured.SHARE_RECEIVED):
                 mine = [a for a in mine if a[2] in who]
-            elif row.measure in (GIVEN, SHARE_GIVEN):
+            elif row.measure in (measured.GIVEN, measured.SHARE_GIVEN):
                 mine = [a for a in mine if a[1] in who]
-            if row.measure in (HIDDEN, ONE_PLACE):
+            if row.measure in (measured.HIDDEN, measured.ONE_PLACE):
                 looks = cut.scans[w][[0, 5, 10, 14, 19]][:, who]
-                top = (looks == 0).sum() if row.measure == HIDDEN else np.bincount(looks.ravel()).max()
+                top = (
+                    (looks == 0).sum() if row.measure == measured.HIDDEN else np.bincount(looks.ravel()).max()
+                )
                 assert values[w, r].tolist() == [top, looks.size]
             else:
-                shares = row.measure in (SHARE_RECEIVED, SHARE_GIVEN)
+                shares = row.measure in (measured.SHARE_RECEIVED, measured.SHARE_GIVEN)
                 assert values[w, r, 0] == len(mine)
                 assert values[w, r, 1] == (sum(a[0] == w for a in cut.chases.tolist()) if shares else 10)
 
@@ -183,11 +172,11 @@ def test_a_tank_that_differs_is_told_and_in_the_right_row() -> None:
     rows, values = values_of(60, seed=4, spread=0.1)
     sets = drawn_sets([[one] * 5 for one in values], seed=1, draws=40)
     mine = values[0][:5].copy()
-    r = next(k for k, row in enumerate(rows) if row.measure == CHASES)
+    r = next(k for k, row in enumerate(rows) if row.measure == measured.CHASES)
     mine[:, r, 0] *= 4
     seen = [TalliedRow(row, mine[:, k, 0], mine[:, k, 1]) for k, row in enumerate(rows)]
     found = compare(seen, sets, singles=np.stack(values))
-    assert [one.row.measure for one in found if one.differs] == [CHASES]
+    assert [one.row.measure for one in found if one.differs] == [measured.CHASES]
     assert found[r].outside
     assert found[r].above
     assert found[r].further == 0
@@ -195,7 +184,7 @@ def test_a_tank_that_differs_is_told_and_in_the_right_row() -> None:
 
 
 def test_figures_of_a_row_by_hand() -> None:
-    row = Row(CHASES, "all fish", frozenset(LABELS))
+    row = Row(measured.CHASES, "all fish", frozenset(LABELS))
     windows = np.zeros((3, 4, 1, 2))
     windows[..., 0] = np.arange(12).reshape(3, 4, 1)
     windows[..., 1] = 10.0
@@ -251,7 +240,7 @@ def test_report_and_json_say_what_was_found() -> None:
     assert found.acts == {"chase": 7, "bite": 2}
     assert len(told["rows"]) == len(found.rows)
     first = told["rows"][0]
-    assert (first["row"]["measure"], first["row"]["fish"]) == (CHASES, "all fish")
+    assert (first["row"]["measure"], first["row"]["fish"]) == (measured.CHASES, "all fish")
     assert first["value"] == pytest.approx(28.0)
     assert (told["simulated_tanks"], told["scale"]["chases"]) == (30, 7)
 

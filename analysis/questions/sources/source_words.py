@@ -10,26 +10,8 @@ from itertools import groupby
 from ....sim.species.sources import bibliography
 from ...document import Document, Paragraph, Section, deeper, document, flush, section, table
 from ...document.plain import many
-from .source_counts import (
-    ABSTRACT,
-    ASSUMED,
-    CODE,
-    COMPUTED,
-    GROUPS,
-    KEEPER,
-    MEANINGS,
-    MEMORY,
-    PAPER,
-    PRACTICE,
-    PUBLISHED,
-    RULES,
-    SECOND_HAND,
-    SPECIES,
-    UNSAID,
-    WATER,
-    Counts,
-    Number,
-)
+from . import source_counts as sources
+from .source_counts import CODE, GROUPS, MEANINGS, PUBLISHED, RULES, SPECIES, WATER, Counts, Number
 from .source_uses import Uses
 
 COUNTING = (
@@ -46,17 +28,17 @@ _GROUPS_MEAN = (
 )
 
 _PUBLISHED = {
-    PAPER: "the paper itself was read",
-    ABSTRACT: "its abstract was read",
-    SECOND_HAND: "an account of it was read",
-    UNSAID: "how it was read is not said",
+    sources.PAPER: "the paper itself was read",
+    sources.ABSTRACT: "its abstract was read",
+    sources.SECOND_HAND: "an account of it was read",
+    sources.UNSAID: "how it was read is not said",
 }
 _SHORT = {
-    COMPUTED: "from data, or by definition",
-    PRACTICE: "no source",
-    MEMORY: "nobody has checked it",
-    ASSUMED: "nobody has measured it",
-    KEEPER: "set in a scenario",
+    sources.COMPUTED: "from data, or by definition",
+    sources.PRACTICE: "no source",
+    sources.MEMORY: "nobody has checked it",
+    sources.ASSUMED: "nobody has measured it",
+    sources.KEEPER: "set in a scenario",
 }
 _NOTHING = "No number, rule or pattern rests on it; it stands behind a test or was read for the whole."
 _WIDTHS = (48, 6, 8, 11, 8, 6, 13)
@@ -91,7 +73,7 @@ def counts_text(counts: Counts) -> Document:
 def _kind_rows(counts: Counts) -> Iterator[tuple[str, ...]]:
     for kind in MEANINGS:
         cells = [counts.table[kind, group] for group in GROUPS]
-        if kind == KEEPER and not any(cells):
+        if kind == sources.KEEPER and not any(cells):
             continue
         helped = sum(counts.helped[kind, group] for group in GROUPS)
         last = "" if kind in PUBLISHED else str(helped)

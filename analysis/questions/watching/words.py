@@ -6,40 +6,29 @@ import math
 
 from ...document import Document, Section, Text, deeper, document, flush, section, table
 from ...document.plain import Form, many, number, percent, span
+from . import rows as measured
 from .agree import LEVEL, WATCHES_OF_THEIR_OWN, Compared
 from .overlay import Overlay
 from .ranks import Ranks
-from .rows import (
-    BITES,
-    CHASES,
-    GIVEN,
-    HIDDEN,
-    ONE_PLACE,
-    PLACES,
-    RECEIVED,
-    SHARE_GIVEN,
-    SHARE_RECEIVED,
-    SHARES_OF_CHASES,
-)
 from .scale import FEW
 
 _WIDTHS = (36, 12, 11, 13, 16, 12)
 _TITLES = {
-    CHASES: "Acts an hour, all fish together (model: its own scale)",
-    RECEIVED: "Chased, times an hour, the fish of a row together (model: its own scale)",
-    GIVEN: "Chases given an hour, the fish of a row together (model: its own scale)",
-    SHARE_RECEIVED: "Received, of all chases (whatever the scale)",
-    SHARE_GIVEN: "Given, of all chases (whatever the scale)",
-    HIDDEN: "In a hole, in a corner or not seen, of the looks",
-    ONE_PLACE: "At its commonest place (third of the tank and kind of place), of the looks",
+    measured.CHASES: "Acts an hour, all fish together (model: its own scale)",
+    measured.RECEIVED: "Chased, times an hour, the fish of a row together (model: its own scale)",
+    measured.GIVEN: "Chases given an hour, the fish of a row together (model: its own scale)",
+    measured.SHARE_RECEIVED: "Received, of all chases (whatever the scale)",
+    measured.SHARE_GIVEN: "Given, of all chases (whatever the scale)",
+    measured.HIDDEN: "In a hole, in a corner or not seen, of the looks",
+    measured.ONE_PLACE: "At its commonest place (third of the tank and kind of place), of the looks",
 }
 _SAID = {
-    RECEIVED: "chased",
-    GIVEN: "chases given",
-    SHARE_RECEIVED: "received, of all chases",
-    SHARE_GIVEN: "given, of all chases",
-    HIDDEN: "hidden",
-    ONE_PLACE: "at its commonest place",
+    measured.RECEIVED: "chased",
+    measured.GIVEN: "chases given",
+    measured.SHARE_RECEIVED: "received, of all chases",
+    measured.SHARE_GIVEN: "given, of all chases",
+    measured.HIDDEN: "hidden",
+    measured.ONE_PLACE: "at its commonest place",
 }
 _HOW_TO_READ = (
     "counted: acts, or looks, of how many. model: the middle 95 of 100 sets of as many windows of one "
@@ -112,7 +101,7 @@ def _first_sentence(found: Overlay) -> Section | None:
 
 def _table(found: Overlay, measure: str) -> Section | None:
     """The rows of one measure; bites stand with the chases."""
-    together = {measure, BITES} if measure == CHASES else {measure}
+    together = {measure, measured.BITES} if measure == measured.CHASES else {measure}
     of_measure = [one for one in found.rows if one.row.measure in together]
     rows = [(_row_name(one), *_cells(one)) for one in of_measure if math.isfinite(one.value)]
     left = [f"{one.row.name}: left out, {one.why_not}." for one in of_measure if one.why_not]
@@ -123,7 +112,7 @@ def _table(found: Overlay, measure: str) -> Section | None:
 
 def _row_name(one: Compared) -> str:
     """The fish, genus as a letter where it is too long; of all fish, the act."""
-    if one.row.measure in (CHASES, BITES):
+    if one.row.measure in (measured.CHASES, measured.BITES):
         return one.row.measure
     name = one.row.name
     genus, _, rest = name.partition(" ")
@@ -132,7 +121,7 @@ def _row_name(one: Compared) -> str:
 
 def _name(one: Compared) -> str:
     """The row in a sentence."""
-    if one.row.measure in (CHASES, BITES):
+    if one.row.measure in (measured.CHASES, measured.BITES):
         return f"all {one.row.measure}"
     return f"{one.row.name}, {_SAID[one.row.measure]}"
 
@@ -229,8 +218,8 @@ def _beside(one: Compared) -> str:
 def _meaning(found: Overlay) -> list[str]:
     told = [one for one in found.judged if one.differs]
     rates = [one for one in told if one.row.is_rate]
-    shares = [one for one in told if one.row.measure in SHARES_OF_CHASES]
-    places = [one for one in told if one.row.measure in PLACES]
+    shares = [one for one in told if one.row.measure in measured.SHARES_OF_CHASES]
+    places = [one for one in told if one.row.measure in measured.PLACES]
     lines = []
     if any(one.above for one in places):
         lines.append(
@@ -288,5 +277,5 @@ def _scale(found: Overlay) -> list[str]:
 
 def _of_all(found: Overlay) -> Compared | None:
     """The row of all chases, where the tally says anything of it."""
-    rows = (one for one in found.rows if one.row.measure == CHASES and math.isfinite(one.value))
+    rows = (one for one in found.rows if one.row.measure == measured.CHASES and math.isfinite(one.value))
     return next(rows, None)
