@@ -56,9 +56,13 @@ def words_on(figure: Figure) -> list[str]:
 
 
 @cache
-def drawn(case: str, theme: Theme) -> dict[str, Figure]:
+def drawn_slide(case: str, name: str, theme: Theme) -> Figure:
     made = built(case)
-    return {slide.name: draw_slide(made, slide, theme).figure for slide in made.slides}
+    return draw_slide(made, next(one for one in made.slides if one.name == name), theme).figure
+
+
+def drawn(case: str, theme: Theme) -> dict[str, Figure]:
+    return {slide.name: drawn_slide(case, slide.name, theme) for slide in built(case).slides}
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -116,15 +120,15 @@ def test_shades_of_the_table_change_evenly_in_grey(theme: Theme) -> None:
 
 def test_species_differ_by_more_than_hue() -> None:
     assert len({pattern_of(k) for k in range(7)}) == 7
-    figure = drawn("six species, forty fish", LIGHT)["film"]
+    figure = drawn_slide("six species, forty fish", "film", LIGHT)
     words = words_on(figure)
     for row in built("six species, forty fish").facts.scenario.stock:  # each fish stands beside its name
         assert any(word.startswith(row.species[:20]) for word in words)
 
 
 def test_a_pinned_tank_is_told_by_its_words_and_a_filled_fish_by_its_count() -> None:
-    slides = drawn("whole", LIGHT)
-    held, free, row = (words_on(slides[name]) for name in ("luck", "luck-after", "before-after"))
+    slides = (drawn_slide("whole", name, LIGHT) for name in ("luck", "luck-after", "before-after"))
+    held, free, row = map(words_on, slides)
     assert sum(word.endswith(" pinned") for word in held) == 20
     assert not any(re.fullmatch(r"\d+ pinned", word) for word in free)
     assert "20 of 20" in row and "0 of 20" in row and "more about" in row
@@ -186,7 +190,7 @@ def small(figure: Figure) -> np.ndarray:
 def test_a_slide_looks_as_it_was_seen_and_found_good(case: str, name: str, theme: Theme) -> None:
     """To store them anew after a wanted change: run this file as a program, and look at them."""
     stored = np.asarray(Image.open(PICTURES / f"talk-{name}-{theme.name}.png"))
-    alike = structural_similarity(small(drawn(case, theme)[name]), stored)
+    alike = structural_similarity(small(drawn_slide(case, name, theme)), stored)
     assert alike > 0.93  # room for another matplotlib
 
 
@@ -299,5 +303,5 @@ def test_nothing_on_the_handout_overlaps_or_leaves_the_page(case: str, paper: st
 if __name__ == "__main__":
     PICTURES.mkdir(exist_ok=True)
     for _, slide_name, its_theme in STORED:
-        picture = small(drawn("whole", its_theme)[slide_name])
+        picture = small(drawn_slide("whole", slide_name, its_theme))
         Image.fromarray(picture).save(PICTURES / f"talk-{slide_name}-{its_theme.name}.png", optimize=True)
