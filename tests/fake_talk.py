@@ -14,6 +14,7 @@ from rockshy.analysis.talk.slides import Deck, deck_of
 from rockshy.analysis.talk.spots import POINTS, Seat, Spots
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.run.set_ups import watched
+from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
 ARGUMENT = '[argument]\nsome_say = "Fewer hot males, more peace."\nothers_say = "One is as bad as three."\n'
@@ -23,6 +24,12 @@ def argued(*alternatives: str, base: str = BASE) -> Scenario:
     """The club's tank with two camps."""
     at = base.index("[tank]")
     return club(*alternatives, base=base[:at] + ARGUMENT + base[at:])
+
+
+def one_fish() -> Scenario:
+    """The club's tank with nobody in it but a male of the mild species."""
+    text = BASE.replace("males = 1\nfemales = 2", "males = 1")
+    return parse(text[: text.rindex("[[stock]]")] + text[text.index("[run]") :], name="alone.toml")
 
 
 def spots(scenario: Scenario, trial: int) -> Spots:

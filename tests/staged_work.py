@@ -63,6 +63,7 @@ def tried(tanks: int, *, headline: str = "It comes off worst.") -> dict[str, Any
     fish = [
         {
             "label": label,
+            "labels": [label],
             "species": MILD,
             "sex": label.split()[2],
             "lost": _figure(0.6 - 0.1 * k, f"{60 - 10 * k} %"),

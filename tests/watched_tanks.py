@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 from rockshy.analysis.questions.watching.windows import Watched, labels_of
 from rockshy.sim.run.ledger import BITE, CHASE
@@ -60,9 +58,8 @@ def made_up(
                     rows.append((tick, BITE, i, j))
     events = np.array(sorted(rows), np.int32).reshape(-1, 4)
     scan_ticks = np.arange(SCAN_TICKS, ticks + 1, SCAN_TICKS) - 1
-    scans = np.where(rng.random((len(scan_ticks), n)) < hidden, 0, 5).astype(
-        np.int8
-    )  # left shelter, left open
+    left_shelter, left_open = np.int8(0), np.int8(5)
+    scans = np.where(rng.random((len(scan_ticks), n)) < hidden, left_shelter, left_open)
     return Watched(trial, events, scan_ticks, scans, ((0, ticks),))
 
 
@@ -72,14 +69,10 @@ def made_up_tanks(
     """Tanks in which every pair chases at the same mean rate, that of each tank drawn log-normally."""
     rng = np.random.default_rng(seed)
     n = len(labels_of(tank()))
+    pairs = 1 - np.eye(n)
     return [
-        made_up(
-            trial=trial,
-            hours=hours,
-            rates=rate * np.exp(spread * rng.standard_normal()) * (1 - np.eye(n)),
-            rng=rng,
-        )
-        for trial in range(count)
+        made_up(trial=k, hours=hours, rates=rate * np.exp(spread * rng.standard_normal()) * pairs, rng=rng)
+        for k in range(count)
     ]
 
 
@@ -101,8 +94,3 @@ def act(chaser: str, chased: str, what: str = "chase", count: object = "", *, wa
 
 def place(fish: str, minute: object, where: str, count: object = "", *, watch: int = 1) -> str:
     return f"{watch},place,,,,,,,,{count},{fish},{minute},{where},"
-
-
-def counts(watched: Sequence[Watched]) -> list[int]:
-    """Chases of each tank."""
-    return [int((one.events[:, 1] == CHASE).sum()) for one in watched]

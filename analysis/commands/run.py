@@ -77,7 +77,9 @@ def carry_out(line: argparse.Namespace) -> int:
         first_tank(found)
         trials = _run(found, executor, kept, until)
         if scale is not None:
-            trials.recipe["scale"] = _told(scale)
+            from ..document.files import plain
+
+            trials.recipe["scale"] = plain(scale)
         is_whole = trials.done == trials.asked
         told = (_as_json if line.json else _as_words)(trials, found, until, scale)
         with given(told) as files:
@@ -190,18 +192,13 @@ def _scale_of(name: str, found: Found) -> Scale:
     return scale
 
 
-def _told(scale: Scale) -> dict[str, object]:
-    """A factor as recipe and JSON carry it."""
-    from ..questions.watching.scale import as_dict
-
-    return as_dict(scale)
-
-
-def _answer(trials: Trials, scale: Scale | None) -> Answer:
+def _answer(trials: Trials, found: Found, scale: Scale | None) -> Answer:
+    from ..measures.whom import kinds_of
     from ..questions.answer.answer import answer
     from ..questions.watching.scale import scaled
 
-    return answer(trials) if scale is None else scaled(answer(trials), scale)
+    made = answer(trials, alike=kinds_of(found.scenario))
+    return made if scale is None else scaled(made, scale)
 
 
 def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
@@ -212,8 +209,8 @@ def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | N
     if until is not None:
         beside["until"] = plain(_came_to(trials, found, until))
     if scale is not None:
-        beside["scale"] = plain(_told(scale))
-    answer, question = _answer(trials, scale), found.scenario.question
+        beside["scale"] = plain(scale)
+    answer, question = _answer(trials, found, scale), found.scenario.question
     return json_text(run_json(answer, question=question, options=found.changes, beside=beside))
 
 
@@ -223,7 +220,7 @@ def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | 
 
     question = found.scenario.question
     until_said = [] if until is None else _came_to(trials, found, until).sentences()
-    told = words(_answer(trials, scale), scale="" if scale is None else scale.text)
+    told = words(_answer(trials, found, scale), scale="" if scale is None else scale.text)
     return as_text(
         document(
             flush(f"Question: {question}") if question else None,

@@ -11,7 +11,7 @@ Every number is a setting of :class:`PinnedRule`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
@@ -67,21 +67,26 @@ class Pinned:
 
     def species_pinned(self, *, species: str) -> tuple[Bools, Bools]:
         """In which trials a species is pinned, and in which it has a fish that counts, both [t]."""
-        wanted = np.array([name == species for name in self.fish.species], dtype=bool)
+        return self.enough_pinned(np.array(self.fish.species) == species)
+
+    def enough_pinned(self, wanted: Bools) -> tuple[Bools, Bools]:
+        """The same of any fish, [n], as of a species."""
         counting = (self.counts & wanted).sum(axis=1)
         held = (self.pinned & self.counts & wanted).sum(axis=1)
         return (counting > 0) & (held >= self.rule.species_share * counting), counting > 0
 
     def count_species(self, *, species: str, fixed: bool = False) -> Count:
         """Tanks in which the species was pinned, of those that had a fish of it that counts."""
-        held, judged = self.species_pinned(species=species)
+        return self.count(np.array(self.fish.species) == species, fixed=fixed)
+
+    def count(self, wanted: Bools, *, fixed: bool = False) -> Count:
+        """Tanks in which enough of some fish, [n], were pinned, of those that had one that counts."""
+        held, judged = self.enough_pinned(wanted)
         return count_estimate(held[judged], guess=self.guess[judged], fixed=fixed)
 
     def count_fish(self, *, label: str, fixed: bool = False) -> Count:
         """Tanks in which one fish was pinned, of those in which it counts."""
-        place = self.fish.label.index(label)
-        judged = self.counts[:, place]
-        return count_estimate(self.pinned[judged, place], guess=self.guess[judged], fixed=fixed)
+        return self.count(np.array(self.fish.label) == label, fixed=fixed)
 
 
 @dataclass(frozen=True)
@@ -232,6 +237,18 @@ def worst_off(trials: Trials, *, fixed: bool = False) -> WorstOff | None:
     return WorstOff(
         tuple(losses), _worst_labels(share_lost, freedom - free, table.fish.label), table.trial[here], guess
     )
+
+
+def lost_together(trials: Trials, *, labels: Collection[str], fixed: bool = False) -> Estimate | None:
+    """What some fish have lost, taken together: as :func:`worst_off`, of their mean shares in each trial."""
+    table, alone = trials.arms[AS_STOCKED], trials.arms.get(LEFT_ALONE)
+    if alone is None:
+        return None
+    here, _ = common_trials(table, other=alone)
+    who = np.array([label in labels for label in table.fish.label])
+    free = free_shares(table)[here][:, who].mean(axis=1)
+    freedom = freedom_alone(table, alone)[:, who].mean(axis=1)
+    return _loss(free, freedom, table.guess[here], fixed)
 
 
 def _loss(free: Floats, freedom: Floats, guess: NDArray[np.int64], fixed: bool) -> Estimate:

@@ -87,13 +87,14 @@ def run(
 
     trials : how many simulated tanks; as the scenario says when None.
     """
+    from ..measures.whom import kinds_of
     from .answer.answer import answer, run_json
     from .answer.words import words
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     with kept_in(folder, "run", asked) as kept:
         table = kept_trials(asked, kept=kept, executor=executor, progress=progress)
-        found = answer(table)
+        found = answer(table, alike=kinds_of(asked))
     told = partial(run_json, found, question=asked.question)
     rows = partial(frame.to_frame, table)
     return Result("run", found, table.done == table.asked, partial(words, found), told, rows)

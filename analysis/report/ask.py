@@ -15,13 +15,8 @@ from ..questions.watching.tally import Tally
 from .page import page
 
 SIGNS = (
-    "does not eat",
-    "hangs in a corner or at the surface",
-    "torn fins",
-    "breathes fast",
-    "clamped fins, faded or dark colours",
-    "scales missing, wounds, swelling",
-    "thin, or belly sunken",
+    *("does not eat", "hangs in a corner or at the surface", "torn fins", "breathes fast"),
+    *("clamped fins, faded or dark colours", "scales missing, wounds, swelling", "thin, or belly sunken"),
 )
 WATER = (  # what is measured, unit, traits of the range that the library has for the species
     ("temperature", "C", ("temp_low_c", "temp_high_c")),
@@ -37,18 +32,16 @@ _SEXES = (("males", "m"), ("females", "f"), ("unsexed", "unsexed"))
 
 
 def ask_html(scenario: Scenario, *, tally: Sequence[tuple[str, str, str]] = ()) -> str:
-    """The whole sheet, made to print on one page.
-
-    Parameters
-    ----------
-    tally : what was counted: who, whom, and how often in words; gaps without it.
-    """
+    """The whole sheet, made to print on one page; ``tally``: who, whom, how often, or gaps for it."""
     return page(
         "report/ask.html",
         f"Asking for advice: {scenario.title}",
         styles=("style.css", "ask.css"),
         cautions=[one.text for one in cautions(scenario)],
-        water=_water(scenario),
+        water=[
+            (f"{name}{f', {unit}' if unit else ''}", _range(scenario, *traits) if traits else "")
+            for name, unit, traits in WATER
+        ],
         signs=[*SIGNS, "other:"],
         tank=_tank(scenario),
         fish=[_fish_row(row, scenario) for row in scenario.stock],
@@ -68,17 +61,6 @@ def counted_rows(tally: Tally) -> tuple[tuple[str, str, str], ...]:
         for (who, whom, act), count in counts.most_common(MOST_TALLIED)
         if count
     )
-
-
-def _water(scenario: Scenario) -> list[tuple[str, str]]:
-    """What is measured, and the ranges of the lakes as the library has them."""
-    return [
-        (
-            f"{name}{f', {unit}' if unit else ''}",
-            "" if traits is None else _range(scenario, *traits),
-        )
-        for name, unit, traits in WATER
-    ]
 
 
 def _range(scenario: Scenario, low: str, high: str) -> str:

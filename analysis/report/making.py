@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import TYPE_CHECKING
 
 from ...sim.run.model import HaltedError
 from ...sim.run.set_ups import guess_of, watched
@@ -15,9 +14,6 @@ from ..questions.answer.telling import telling_trials
 from ..questions.compare.design import ARMS
 from .page import File
 from .parts import Film, Report, report_html
-
-if TYPE_CHECKING:
-    pass
 
 Announce = Callable[[str], None]
 Halted = Callable[[], bool]
@@ -54,19 +50,9 @@ def report_of(
     told: Announce | None = None,
     halted: Halted | None = None,
 ) -> str:
-    """The whole page.
+    """The whole page of a tank and its tables, see :func:`report_tables`; ``command`` makes the same again.
 
-    Parameters
-    ----------
-    scenario, tables : the tank as it is, and the tables of :func:`report_tables`.
-    command : as one types it to get the same again.
-    told : called with what is done now.
-    halted : once it says yes, the report is given up.
-
-    Raises
-    ------
-    HaltedError
-        When ``halted`` said yes.
+    ``told`` hears what is done now; once ``halted`` says yes, HaltedError is raised.
     """
     base = tables[0]
     trial, _ = telling_trials(base)
@@ -78,18 +64,7 @@ def report_of(
     _check(halted)
     film = _film(scenario, trial, halted) if with_film else None
     _check(halted)
-    return report_html(
-        Report(
-            scenario=scenario,
-            trials=base,
-            command=command,
-            pictures=pictures,
-            film=film,
-            compared=compared,
-            compared_picture=picture,
-            files=files,
-        )
-    )
+    return report_html(Report(scenario, base, command, pictures, film, compared, picture, files))
 
 
 def _check(halted: Halted | None) -> None:
@@ -115,9 +90,8 @@ def _comparison(
     answer = answer_of(scenario, list(tables), group=group, goal="lost")
     caption = comparison_caption(answer)
     png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
-    rows = File(
-        "compare.csv", rows_text(tables, names=names, group=group), "one line for each set-up and tank"
-    )
+    text = rows_text(tables, names=names, group=group)
+    rows = File("compare.csv", text, "one line for each set-up and tank")
     return document_of(answer), Figure(png, caption), [rows]
 
 

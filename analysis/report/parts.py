@@ -13,6 +13,7 @@ from ...sim.species.sources import bibliography
 from ..document import Block, Document, Figure, Paragraph, as_html, as_text
 from ..document.cautions import cautions
 from ..document.files import json_text
+from ..measures.whom import kinds_of
 from ..questions.answer.answer import answer
 from ..questions.answer.words import words
 from ..questions.check.checked import checked
@@ -85,7 +86,8 @@ def report_html(report: Report) -> str:
 
 def _shown(report: Report) -> dict[str, Sequence[Block]]:
     """The documents of the page by the names of their parts, in order."""
-    _, *said = words(answer(report.trials)).blocks  # the first is the title, which the page has already
+    found = answer(report.trials, alike=kinds_of(report.scenario))
+    _, *said = words(found).blocks  # the first is the title, which the page has already
     shown: dict[str, Sequence[Block]] = {"answer": said}
     if report.compared is not None:
         picture = report.compared_picture

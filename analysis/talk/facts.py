@@ -84,17 +84,10 @@ class Facts:
 
 
 def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, Sequence[Spots]]) -> Facts:
-    """Work it out.
+    """Work it out from the tables of the base and of each alternative, on the same trials.
 
-    Parameters
-    ----------
-    tables : of the base and of each alternative, on the same trials.
-    strips : single tanks by place of the set-up; the base's are needed, those of the best alternative wanted.
-
-    Raises
-    ------
-    ValueError
-        When nobody was in the base while it was measured.
+    ``strips`` are single tanks by place of the set-up: the base's, and those of the best alternative. Raises
+    ValueError when nobody was in the base while it was measured.
     """
     watch = tables[0].watch
     group = Group(species=watch)
@@ -153,7 +146,7 @@ def _setup(
         tanks=int(known.sum()),
         pinned=int(held[known].sum()),
         lost=found.value,
-        half=(found.high - found.low) / 2 if math.isfinite(found.low) else math.nan,
+        half=(found.high - found.low) / 2,
         by_tank=tuple(float(value) for value in lost),
         chased=_average(values_of(table, measure=RECEIVED, group=group)),
         hidden=_average(values_of(table, measure=HIDDEN, group=group)),
@@ -171,14 +164,9 @@ def _verdict(scenario: Scenario, against: Sequence[Against]) -> Verdict | None:
     if scenario.argument is None or not against:
         return None
     figures = against[0].chosen.figures
-    lost, held = figures[LOST].difference, figures[PINNED].difference
-    return judge(lost, held, change=_quoted(against[0].name), same=against[0].same)
-
-
-def _quoted(name: str) -> str:
-    """A name inside a sentence, cut where it is long."""
+    lost, held, name = figures[LOST].difference, figures[PINNED].difference, against[0].name
     short = name if len(name) <= LONGEST else f"{name[: LONGEST - 1].rstrip()}\u2026"
-    return f"\u201c{short}\u201d"
+    return judge(lost, held, change=f"\u201c{short}\u201d", same=against[0].same)
 
 
 # ---- who chases whom
@@ -208,9 +196,7 @@ def chasers_of(arm: Arm) -> Chasers | None:
         for j, chased in enumerate(who):
             both = chasing[:, :, None] & chased[:, None, :]
             rates[i, j] = float(arm.chases[both].sum()) / lit_h[j] if lit_h[j] else 0.0
-    hidden = [
-        float(np.where(one, arm.hidden_s, 0.0).sum()) / 3600.0 / hours if hours else 0.0
-        for one, hours in zip(who, lit_h, strict=True)
-    ]
+    hidden_h = [float(np.where(one, arm.hidden_s, 0.0).sum()) / 3600.0 for one in who]
+    hidden = tuple(part / whole if whole else 0.0 for part, whole in zip(hidden_h, lit_h, strict=True))
     fish = tuple(float(one.sum(axis=1).mean()) for one in who)
-    return Chasers(tuple(names), fish, rates, tuple(hidden), by_sex)
+    return Chasers(tuple(names), fish, rates, hidden, by_sex)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .facts import Chasers, Facts
-from .plain import TWENTY
+from .plain import shown
 
 if TYPE_CHECKING:
     from ..questions.why.mechanisms import Mechanism
@@ -30,25 +30,21 @@ class Question:
             raise ValueError(f"{len(self.choices)} choices; allowed: 2 to {MOST}")
 
 
-WHO_IS_RIGHT = Question(
-    "Who is right?", ("the first camp", "the second camp", "neither of them", "nobody can tell")
-)
-FILM = Question(
-    "Pick one mild fish and follow it. How soon is it chased?",
-    ("within a minute", "within ten minutes", "not in this film"),
-)
-ROCK = Question(
-    "Pile up more rock: how often are they pinned then?",
-    ("less often", "as often as before", "more often", "it depends how much"),
-)
+_RIGHT = ("the first camp", "the second camp", "neither of them", "nobody can tell")
+WHO_IS_RIGHT = Question("Who is right?", _RIGHT)
+_SOON = ("within a minute", "within ten minutes", "not in this film")
+FILM = Question("Pick one mild fish and follow it. How soon is it chased?", _SOON)
+_OFTEN = ("less often", "as often as before", "more often", "it depends how much")
+ROCK = Question("Pile up more rock: how often are they pinned then?", _OFTEN)
 
 
 def about_luck(tanks: int) -> Question:
     """Before the small tanks."""
+    asked = (
+        f"The same fish and the same amount of rock, {shown(tanks)} times over. How do the tanks turn out?"
+    )
     return Question(
-        f"The same fish and the same amount of rock, {min(tanks, TWENTY)} times over. How do the tanks "
-        "turn out?",
-        ("all alike", "nearly all alike", "half this way, half that", "every one differently"),
+        asked, ("all alike", "nearly all alike", "half this way, half that", "every one differently")
     )
 
 
@@ -57,7 +53,7 @@ def about_change(facts: Facts, mild: str) -> Question:
     names = [one.name for one in facts.setups[1:]]
     if not names:
         return Question(
-            f"In how many of {facts_tanks(facts)} such tanks are {mild} pinned to one place?",
+            f"In how many of {shown(facts.tanks)} such tanks are {mild} pinned to one place?",
             ("in none", "in fewer than half", "in more than half", "in all of them"),
         )
     if len(names) == 1:
@@ -73,18 +69,8 @@ def about_change(facts: Facts, mild: str) -> Question:
     )
 
 
-def facts_tanks(facts: Facts) -> int:
-    """How many tanks a question speaks of."""
-    return min(facts.tanks, TWENTY)
-
-
 def about_chasers(chasers: Chasers, mild: str, *, own: str) -> Question:
-    """Before the table of who chases whom.
-
-    Parameters
-    ----------
-    own : the group that the mild fish belong to.
-    """
+    """Before the table of who chases whom; ``own`` is the group that the mild fish belong to."""
     if chasers.by_sex:
         return Question("Who does most of the chasing?", (*chasers.groups[:3], "all about equally")[:MOST])
     others = [name for name in chasers.groups if name != own]

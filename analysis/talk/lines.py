@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ...sim.scenario.scenario import Scenario
 from ...sim.species.sources import bibliography
-from ..questions.sources.source_counts import PUBLISHED, WATER, Number, all_numbers, parts
+from ..questions.sources.source_counts import PUBLISHED, WATER, all_numbers, parts
 from .facts import Facts, SetUp
 from .plain import give_or_take, in_tanks, times
 from .verdicts import BETTER, OPEN, SAME, UNRESOLVED, WORSE, Verdict
@@ -42,34 +42,28 @@ def rests_on(scenario: Scenario) -> Rests:
     for one in numbers:
         counted.update({part.word for part in parts(one.source)} & known.keys())
     keys = tuple(sorted(counted, key=lambda key: (-counted[key], key.lower())))
-    return Rests(keys, sum(one.many for one in numbers), sum(one.many for one in numbers if _published(one)))
-
-
-def _published(one: Number) -> bool:
-    return one.kind in PUBLISHED or one.is_helped
+    published = sum(one.many for one in numbers if one.kind in PUBLISHED or one.is_helped)
+    return Rests(keys, sum(one.many for one in numbers), published)
 
 
 def caveats(scenario: Scenario, rests: Rests) -> tuple[str, str, str]:
     """The three things that are said before the end."""
     return (
         f"These are fish of a model, not yours. Of the {rests.numbers} numbers it rests on, "
-        f"{rests.unmeasured} "
-        "have no publication behind them; what nobody knows is varied from tank to tank.",
+        f"{rests.unmeasured} have no publication behind them; what nobody knows is varied from tank to tank.",
         "One real tank is one throw of the dice. The same fish and rock turned out differently from one "
         "simulated tank to the next, and yours may be any of them.",
-        "The model does not see sickness, bad water, food, breeding plans or a fish's own character. "
-        "Chases an "
-        "hour are on its own scale: compare set-ups, do not count on the number.",
+        "The model does not see sickness, bad water, food, breeding plans or a fish's own character. Chases "
+        "an hour are on its own scale: compare set-ups, do not count on the number.",
     )
 
 
 def fares(one: SetUp, mild: str) -> str:
     """How the watched fish fare in one set-up."""
     held = f"pinned {in_tanks(one.pinned, one.tanks)}" if one.tanks else "cannot be judged as pinned or not"
-    return (
-        f"{mild} {held}; of ten hours of free swimming lost: {give_or_take(one.lost, one.half)}; chased "
-        f"{times(one.chased)} times an hour (model scale), hidden {hidden(one)}"
-    )
+    lost = f"of ten hours of free swimming lost: {give_or_take(one.lost, one.half)}"
+    chased = f"chased {times(one.chased)} times an hour (model scale)"
+    return f"{mild} {held}; {lost}; {chased}, hidden {hidden(one)}"
 
 
 def hidden(one: SetUp) -> str:

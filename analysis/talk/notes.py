@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from ...sim.species.sources import bibliography
 from ..document.cautions import cautions
 from .lines import PINNED_IS
+from .plain import TWENTY, shown
 from .slides import Deck, Slide
 from .timing import QUESTIONS, TALK_MINUTES
 
@@ -20,32 +22,22 @@ def text_as(text: str) -> str:
 
 
 def notes_text(deck: Deck, *, command: str) -> str:
-    """The whole file.
-
-    Parameters
-    ----------
-    command : that makes the same pack again.
-    """
+    """The whole file; ``command`` makes the same pack again."""
     facts = deck.facts
+    more = f"; {facts.tanks} were run, so counts say \u201cabout\u201d" if facts.tanks > TWENTY else ""
     parts = [
         f"# Speaker's notes: {text_as(facts.scenario.title)}",
-        f"{len(deck.slides)} slides, {_minutes(sum(one.minutes for one in deck.slides))}, and "
-        f"{QUESTIONS:g} minutes for questions: {TALK_MINUTES:g} minutes in all. Every count is out of "
-        f"{min(facts.tanks, 20)} simulated tanks of each set-up{_more(deck)}. "
-        f"{PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
+        f"{len(deck.slides)} slides, {_minutes(sum(one.minutes for one in deck.slides))}, and {QUESTIONS:g} "
+        f"minutes for questions: {TALK_MINUTES:g} minutes in all. Every count is out of "
+        f"{shown(facts.tanks)} simulated tanks of each set-up{more}. {PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
         _before(deck),
-        *(_slide(deck, k, one) for k, one in enumerate(deck.slides, 1)),
-        _left_out(deck),
-        "## Cautions\n\n" + "\n".join(f"- {one.text}" for one in cautions(facts.scenario)),
-        "## Sources\n\n" + "\n".join(f"- {key}: {text_as(bibliography()[key])}" for key in deck.rests.keys),
+        *(_slide(k, one) for k, one in enumerate(deck.slides, 1)),
+        _listed("Left out", map(text_as, deck.left_out)),
+        _listed("Cautions", (one.text for one in cautions(facts.scenario))),
+        _listed("Sources", (f"{key}: {text_as(bibliography()[key])}" for key in deck.rests.keys)),
         f"## To make this again\n\n    {command}",
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
-
-
-def _more(deck: Deck) -> str:
-    tanks = deck.facts.tanks
-    return f"; {tanks} were run, so counts say \u201cabout\u201d" if tanks > 20 else ""
 
 
 def _minutes(number: float) -> str:
@@ -58,17 +50,22 @@ def _before(deck: Deck) -> str:
         "screen.",
         "Print the handout on both sides, one for each listener: handout-a4.pdf or handout-letter.pdf.",
         "The same slides lie beside it as PNG and SVG, each with words for those who cannot see it; a PDF "
-        "has no "
-        "place for such words, so read out what is on the slide.",
+        "has no place for such words, so read out what is on the slide.",
     ]
     if deck.film:
         lines.insert(
             1, f"Open {deck.film} in a browser before the talk and leave it paused in a window of its own."
         )
-    return "## Before the talk\n\n" + "\n".join(f"- {line}" for line in lines)
+    return _listed("Before the talk", lines)
 
 
-def _slide(deck: Deck, number: int, one: Slide) -> str:
+def _listed(heading: str, lines: Iterable[str]) -> str:
+    """A heading with a list; "" where there is nothing in it."""
+    said = "\n".join(f"- {line}" for line in lines)
+    return f"## {heading}\n\n{said}" if said else ""
+
+
+def _slide(number: int, one: Slide) -> str:
     said = "\n".join(f"- {text_as(text)}" for text in one.say)
     asked = ""
     if one.question is not None:
@@ -78,9 +75,3 @@ def _slide(deck: Deck, number: int, one: Slide) -> str:
         f"## {number}. {text_as(one.title)} ({_minutes(one.minutes)})\n\n{said}{asked}\n\n"
         f"Do not claim: {text_as(one.never)}\n\nIn words: {text_as(one.alt)}"
     )
-
-
-def _left_out(deck: Deck) -> str:
-    if not deck.left_out:
-        return ""
-    return "## Left out\n\n" + "\n".join(f"- {text_as(text)}" for text in deck.left_out)

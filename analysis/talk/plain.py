@@ -9,31 +9,10 @@ TWENTY = 20  # simulated tanks that are shown, and that every count is out of
 TEN = 10
 
 FORBIDDEN = (
-    "alternative hypothesis",
-    "arm",
-    "ci",
-    "cluster",
-    "confidence",
-    "control",
-    "correlation",
-    "distribution",
-    "estimate",
-    "guess",
-    "guesses",
-    "interval",
-    "mean",
-    "median",
-    "p-value",
-    "paired difference",
-    "percentile",
-    "probability",
-    "sampling",
-    "seed",
-    "shapley",
-    "significant",
-    "standard deviation",
-    "statistic",
-    "variance",
+    *("alternative hypothesis", "arm", "ci", "cluster", "confidence", "control", "correlation"),
+    *("distribution", "estimate", "guess", "guesses", "interval", "mean", "median", "p-value"),
+    *("paired difference", "percentile", "probability", "sampling", "seed", "shapley", "significant"),
+    *("standard deviation", "statistic", "variance"),
 )
 _JARGON = re.compile(rf"\b({'|'.join(re.escape(word) for word in FORBIDDEN)})\b|95\s?%", re.IGNORECASE)
 
@@ -49,9 +28,8 @@ def of_twenty(hits: int, tanks: int) -> str:
     Of more than twenty tanks it is scaled to twenty and rounded; "about 0" and "about 20" are kept for
     counts that are none or all.
     """
-    if tanks <= TWENTY:
-        return f"{hits} of {tanks}"
-    return f"about {scaled(hits, tanks)} of {TWENTY}"
+    about = "about " if tanks > TWENTY else ""
+    return f"{about}{scaled(hits, tanks)} of {shown(tanks)}"
 
 
 def scaled(hits: int, tanks: int) -> int:

@@ -22,9 +22,8 @@ def name_of(why: Why, one: Share) -> str:
 def reason_lines(why: Why) -> list[str]:
     """One sentence an outcome, the largest reason first."""
     if why.nothing:
-        return [
-            f"There is nothing to explain: {why.whom.name} is hardly chased here and loses next to nothing."
-        ]
+        said = "is hardly chased here and loses next to nothing"
+        return [f"There is nothing to explain: {why.whom.name} {said}."]
     lines = []
     for shared in shown_outcomes(why):
         told = [f"{_count(one)} {name_of(why, one)}" for one in (*shared.ranked, shared.of(LEFT))]
@@ -34,7 +33,6 @@ def reason_lines(why: Why) -> list[str]:
 
 
 def _count(one: Share) -> str:
-    sure = "" if one.told or one.of_ten.tokens == 0 else " (perhaps nothing)"
-    return (
-        f"{one.of_ten.tokens}{sure} for" if one.of_ten.tokens >= 0 else f"{-one.of_ten.tokens} more without"
-    )
+    tokens = one.of_ten.tokens
+    sure = "" if one.told or tokens == 0 else " (perhaps nothing)"
+    return f"{tokens}{sure} for" if tokens >= 0 else f"{-tokens} more without"

@@ -72,13 +72,9 @@ def deck_of(
     film: str = "",
     left_out: Sequence[str] = (),
 ) -> Deck:
-    """Put the slides in order.
+    """Put the slides in order; those of ``why``, ``rock`` and the film (its file name) are left out without.
 
-    Parameters
-    ----------
-    why, rock : finished answers; their slides are left out without.
-    film : file name of the film beside the slides; "" without.
-    left_out : sentences on what is not there because it was not asked for or could not be.
+    ``left_out`` says what is not there because it was not asked for or could not be.
     """
     maker = _Maker(facts, rests_on(facts.scenario))
     slides = [maker.title(), *maker.camps(), *maker.change(), *maker.answer(), *maker.luck(), *maker.who()]
@@ -200,8 +196,7 @@ class _Maker:
                 kind=ANSWER,
                 title="Who is right?",
                 alt=f"Some say: {argument[0]} Others say: {argument[1]} {verdict_line(verdict)} "
-                f"{verdict.because} "
-                f"{' '.join(others)} {MODEL_FISH}",
+                f"{verdict.because} {' '.join(others)} {MODEL_FISH}",
                 say=(
                     verdict_line(verdict),
                     verdict.because,
@@ -222,11 +217,9 @@ class _Maker:
             return []
         for place, some in sorted(facts.strips.items()):
             one = facts.setups[place]
-            count = (
-                f"{self.mild} pinned {in_tanks(one.pinned, one.tanks)}"
-                if one.tanks
-                else "nobody can be pinned"
-            )
+            count = "nobody can be pinned"
+            if one.tanks:
+                count = f"{self.mild} pinned {in_tanks(one.pinned, one.tanks)}"
             same = "" if place == 0 else " The same draws of fish and luck as before."
             which = [str(k) for k, spots in enumerate(some, 1) if spots.pinned]
             slides.append(
@@ -235,10 +228,8 @@ class _Maker:
                     kind=LUCK,
                     title=f"{len(some)} times: {one.name}",
                     alt=f"{len(some)} small tanks from the front with their rock and the places where each "
-                    "of "
-                    f"{self.mild} sat most. {count}. Pinned in "
-                    f"{('tank ' + ', '.join(which)) if which else 'no tank'}. "
-                    f"{MODEL_FISH}",
+                    f"of {self.mild} sat most. {count}. Pinned in "
+                    f"{('tank ' + ', '.join(which)) if which else 'no tank'}. {MODEL_FISH}",
                     say=(
                         f"Each box is one simulated tank: {one.name}, same stock, same amount of rock.{same}",
                         f"A thick frame and the word: {self.mild} are pinned there. {count}.",
@@ -273,8 +264,7 @@ class _Maker:
             kind=WHO,
             title="Who chases whom",
             alt="A table of chases an hour, chasers in rows and chased in columns, model scale. "
-            f"{' '.join(told)} "
-            f"{MODEL_FISH}",
+            f"{' '.join(told)} {MODEL_FISH}",
             say=(
                 "Read a column from top to bottom: that is what one fish of this kind gets in an hour.",
                 *told,
@@ -342,8 +332,7 @@ class _Maker:
                 *told,
                 "Few tanks stand behind each column: a step of one or two is luck.",
                 "Rock is heavy: it stands on the base, on no point or edge, and what floor and stand bear "
-                "is for "
-                "an engineer to say.",
+                "is for an engineer to say.",
             ),
             never="a weight or a percentage as a rule for every tank.",
         )
@@ -359,8 +348,7 @@ class _Maker:
             say=(
                 *three,
                 "A fish that does not eat, hangs in a corner or at the surface, has torn fins or breathes "
-                "fast "
-                "comes out first; then test the water.",
+                "fast comes out first; then test the water.",
                 "Give out the handout now: its back is a sheet for ten minutes before one's own tank.",
             ),
             never="anything about a tank you have not seen.",
@@ -372,8 +360,7 @@ class _Maker:
             kind=SOURCES,
             title="What this rests on",
             alt=f"{len(self.rests.keys)} publications stand behind the numbers: "
-            f"{', '.join(self.rests.keys)}. "
-            "rockshy sources KEY says what rests on each.",
+            f"{', '.join(self.rests.keys)}. rockshy sources KEY says what rests on each.",
             say=("Leave it up while questions are asked. rockshy sources says what each was used for.",),
             never="that a publication proves the result: they are about single numbers, often of other fish.",
         )

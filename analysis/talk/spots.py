@@ -72,12 +72,7 @@ def sat_most(tank: Tank, visits: np.ndarray) -> tuple[int, float]:
 
 
 def outline_of(top_cm: np.ndarray, *, length_cm: float) -> tuple[tuple[float, float], ...]:
-    """The highest rock at places along the tank, whatever stands before it.
-
-    Parameters
-    ----------
-    top_cm : [x, y] height of the rock over the base.
-    """
+    """The highest rock along the tank, whatever stands before it, from its height over the base [x, y]."""
     highest = np.asarray(top_cm, dtype=float).max(axis=1)
     at = (np.arange(len(highest)) + 0.5) / len(highest) * length_cm
     x = np.linspace(0.0, length_cm, POINTS)
@@ -91,12 +86,7 @@ def each_spots(
     executor: Executor | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Iterator[Spots]:
-    """Several tanks, in any order.
-
-    Parameters
-    ----------
-    executor : one whose workers share memory with this process; threads, one a core, when None.
-    """
+    """Several tanks, in any order, on an executor of shared memory; on threads, one a core, without."""
     calls = ((trial, partial(spots_of, scenario, trial)) for trial in trials)
     for done, (_, spots) in enumerate(each_done(calls, executor=executor), 1):
         yield spots
@@ -105,21 +95,15 @@ def each_spots(
 
 
 def apart(places: Sequence[tuple[float, float]], *, step: float, width: float) -> list[tuple[float, float]]:
-    """Places of fish that sat at one spot moved apart, so that each is seen: by turns right and left of it.
+    """Places of fish nearer than ``step`` moved apart, by turns right and left, so that each is seen.
 
-    Parameters
-    ----------
-    step : how far from one to the next; nearer ones are moved.
-    width : of the tank; nobody is moved out of it.
+    Nobody is moved out of the tank, ``width`` wide.
     """
     found: list[tuple[float, float]] = []
     for x, z in places:
         tries = [x + turn * k * step for k in range(len(places) + 1) for turn in (1, -1)]
         inside = [one for one in tries if 0 <= one <= width] or [x]
-        free = (one for one in inside if all(_far(one, z, other, step) for other in found))
+        near = [other for other, height in found if abs(z - height) < 0.4 * step]
+        free = (one for one in inside if all(abs(one - other) >= 0.95 * step for other in near))
         found.append((next(free, x), z))
     return found
-
-
-def _far(x: float, z: float, other: tuple[float, float], step: float) -> bool:
-    return abs(x - other[0]) >= 0.95 * step or abs(z - other[1]) >= 0.4 * step

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
-from html.parser import HTMLParser
 
 import pytest
 from fake_trials import random_trials
+from reading_html import Reader
 from rockshy.analysis.document import (
     WIDTH,
     Bullets,
@@ -35,28 +35,6 @@ LONG = "a sentence that goes on until it has to be wrapped at 100 cm or so, " * 
 
 def lines(*blocks: object) -> list[str]:
     return as_text(Section(tuple(blocks))).splitlines()  # type: ignore[arg-type]
-
-
-class Reader(HTMLParser):
-    """Tags that were opened, and the text between them."""
-
-    def __init__(self, html: str) -> None:
-        super().__init__()
-        self.tags: list[tuple[str, dict[str, str | None]]] = []
-        self.texts: list[str] = []
-        self.open: list[str] = []
-        self.feed(html)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append((tag, dict(attrs)))
-        if tag != "img":
-            self.open.append(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        self.texts.append(data)
 
 
 EVERY = document(

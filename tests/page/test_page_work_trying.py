@@ -75,8 +75,9 @@ def test_numbers_come_with_the_first_tank_and_get_sharper(task: FakeTask) -> Non
 
 def test_the_headline_is_of_the_numbers(task: FakeTask) -> None:
     last = task.results[-1]
-    worst, species = last["json"]["fish"][0], last["json"]["species"][0]
-    assert last["worst"] == worst["label"] == last["fish"][0]["label"]
+    worst, species = last["json"]["alike"][0], last["json"]["species"][0]
+    assert last["worst"] == worst["labels"][0]
+    assert last["fish"][0]["labels"] == worst["labels"]
     assert worst["label"] in last["headline"][0]
     assert f"{round(100 * worst['lost']['value'])} %" in last["headline"][0]
     count = species["pinned"]["as stocked"]

@@ -6,13 +6,16 @@ import json
 import math
 import re
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.pinned import PinnedRule
+from rockshy.analysis.measures.whom import Kind
 from rockshy.analysis.questions.answer.answer import Answer, answer, to_json, words
+from rockshy.analysis.questions.answer.headline import headline
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Trials
 
 
@@ -46,6 +49,7 @@ def bullied_tank(*, tanks: int = 8, recipe: dict[str, object] | None = None) -> 
     return with_arms(arm, own, alone, recipe=recipe)
 
 
+@cache
 def found() -> Answer:
     return answer(bullied_tank())
 
@@ -56,6 +60,8 @@ def test_worst_off_first_and_the_most_chased_second() -> None:
     assert told.fish[0].lost is not None and told.fish[0].lost.value == pytest.approx(0.75)
     assert told.worst_in_tank[MILD].hits == 8 and told.worst_in_tank[HOT].hits == 0
     text = as_text(words(told))
+    assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
+    assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
     assert text.index(f"Worst-off fish: {MILD} 1") < text.index(f"Most chased fish: {HOT} 2")
     assert text.index(f"Most chased fish: {HOT} 2") < text.index("Every fish, worst off first")
 
@@ -81,12 +87,56 @@ def test_figures_by_hand() -> None:
     assert fish.ratio_own_kind is not None and fish.ratio_own_kind.value == pytest.approx(4.0)
     assert fish.figures[OWN_KIND]["received"].value == pytest.approx(1.0)
     assert found().measured_hours == 6.0 and found().guesses == 4
+    told = found().hierarchy  # one hot fish chases the two others, which never meet; nothing goes upward
+    assert told["linearity"].value == pytest.approx(1.0) and told["consistency"].value == 1.0
 
 
-def test_counts_read_as_simulated_tanks() -> None:
-    text = as_text(words(found()))
-    assert "pinned as stocked: 5 of 8 simulated tanks (95 %:" in text
-    assert re.search(rf"The worst-off fish belonged to {MILD} in 8 of 8 simulated tanks", text)
+def test_of_a_single_species_nobody_says_whose_the_worst_off_are() -> None:
+    trials = bullied_tank()
+    told = answer(with_arms(blank_arm(AS_STOCKED, fish=fish_list(mild=3, hot=0), trials=4)))
+    for found in (told, replace(answer(trials), species=answer(trials).species[:1])):
+        assert "worst-off fish belonged" not in " ".join([as_text(words(found)), *headline(found)])
+    assert "worst-off fish belonged" in " ".join(headline(answer(trials)))
+
+
+HOT_ALIKE = Kind(f"{HOT} males", HOT, (f"{HOT} 1", f"{HOT} 2"))
+
+
+def test_fish_that_are_the_same_to_the_model_are_ranked_and_named_together() -> None:
+    """The hot ones give 54 chases in 6 hours, 4.5 an hour each, and only one of them gets 5 an hour."""
+    trials = bullied_tank()
+    single, told = answer(trials), answer(trials, alike=[HOT_ALIKE])
+    assert [(one.label, one.labels) for one in told.alike] == [
+        (f"{MILD} 1", (f"{MILD} 1",)),
+        (HOT_ALIKE.name, HOT_ALIKE.labels),
+    ]
+    hot = told.alike[1]
+    assert hot.figures[AS_STOCKED]["given"].value == pytest.approx(4.5)
+    assert hot.figures[AS_STOCKED]["received"].value == pytest.approx(2.5)
+    assert hot.lost is not None and hot.lost.value == pytest.approx(0.0)
+    assert hot.pinned[AS_STOCKED].of == 8
+    assert (told.fish, told.most_chased) == (single.fish, f"{HOT} 2")
+    assert told.most_chased_alike == f"{MILD} 1"
+    text = as_text(words(told))
+    assert "Most chased fish" not in text and "P. trewavasae males (2)" in text
+    assert "stand together, with how many they are" in " ".join(text.split())
+    assert "stand together" not in as_text(words(single))
+
+
+def test_the_headline_names_all_that_are_alike_and_their_mean_loss() -> None:
+    """One of two mild fish loses three quarters, the other nothing: 3/8 of what both would have."""
+    fish = fish_list(mild=2, hot=1)
+    arm, alone = (blank_arm(name, fish=fish, trials=4) for name in (AS_STOCKED, LEFT_ALONE))
+    free = arm.free_s.copy()
+    free[:, 1] /= 4
+    trials = with_arms(changed(arm, free_s=free), alone)
+    mild = Kind(f"{MILD} females", MILD, (f"{MILD} 1", f"{MILD} 2"))
+    assert headline(answer(trials))[0].startswith(f"Worst off: {MILD} 2, which loses 75 %")
+    said = headline(answer(trials, alike=[mild]))[0]
+    assert said.startswith(f"Worst off: {MILD} females, 2 alike, which lose 38 %")
+    assert said.endswith("they would have if left alone.")
+    gone = changed(arm, free_s=free, lit_s=arm.lit_s * [0, 1, 1])
+    assert headline(answer(with_arms(gone, alone), alike=[mild]))[0].startswith(f"Worst off: {MILD} 2, which")
 
 
 def line(text: str, start: str, block: str) -> str:
@@ -102,18 +152,13 @@ def test_both_controls_stand_beside_the_figures_of_the_mild_species() -> None:
     assert line(text, "chased, times an hour (model scale)", title).split()[-2:] == ["0.50", "0"]
     assert line(text, "swims free", title).split()[-4:] == ["100", "%", "100", "%"]
 
-
-def test_scale_free_figures_come_before_rates_and_hiding_stands_beside_them() -> None:
-    text = as_text(words(found()))
     block = text[text.index("Worst-off fish") :]
     order = ["chased, times own kind only", "of all chases, received", "chased, times an hour (model scale)"]
     places = [block.index(label) for label in [*order, "hidden, of lit time", "pinned hours, of lit time"]]
     assert places == sorted(places)
     assert re.search(r"times own kind only +4\.0 x", block)
 
-
-def test_every_hourly_figure_is_labelled_model_scale() -> None:
-    for one in as_text(words(found())).splitlines():
+    for one in text.splitlines():
         if "an hour" in one and re.search(r"\d", one) and not one.startswith(("  num", '"')):
             assert "model scale" in one or "share of" in one or "within one place" in one, one
 
@@ -126,8 +171,6 @@ def test_whether_the_rate_is_still_moving() -> None:
     assert "still falling" in line(as_text(words(told)), "chased, times an hour", "Still moving?")
     assert "hidden, of lit time" in as_text(words(told))[as_text(words(told)).index("Still moving?") :]
 
-
-def test_too_short_a_run_says_that_it_cannot_tell() -> None:
     assert "too short to say" in as_text(words(answer(random_trials(hours=2))))
 
 
@@ -153,10 +196,9 @@ def test_fixed_runs_have_no_range_over_guesses() -> None:
     told = answer(bullied_tank(recipe={"fixed": True}))
     assert told.fixed and math.isnan(told.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low)
     assert "no range over guesses" in " ".join(as_text(words(told)).split())
-    drawn = answer(bullied_tank())
-    assert not drawn.fixed and drawn.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low == pytest.approx(
-        0.075
-    )
+    drawn = found()
+    low = drawn.fish[0].figures[AS_STOCKED]["pinned_hours"].guess_low
+    assert not drawn.fixed and low == pytest.approx(0.075)
 
 
 def test_the_rule_is_a_setting_and_is_said() -> None:
@@ -194,12 +236,6 @@ def test_hiding_all_day_without_pinned_hours_is_explained(share: float, owner_s:
     text = " ".join(as_text(words(found)).split())
     assert said in text
     assert ("driven from" in text or "in a territory that it holds" in text) == bool(said)
-
-
-def test_hierarchy_by_hand() -> None:
-    """One hot fish chases the two others, which never meet: h' is 1, nothing goes upward."""
-    told = found().hierarchy
-    assert told["linearity"].value == pytest.approx(1.0) and told["consistency"].value == 1.0
 
 
 @pytest.mark.parametrize(

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 from rockshy.analysis.questions.sources import description
 from rockshy.analysis.questions.sources.description import (
-    BLOCKS,
     by_hand,
-    field_comments,
     made,
     main,
     rules,
@@ -21,7 +17,6 @@ from rockshy.analysis.questions.sources.description import (
 from rockshy.sim.fish import shoal
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.rules.support.rule_set import Rules
-from rockshy.sim.run import ledger
 from rockshy.sim.species.sources import bibliography
 from rockshy.sim.species.species import TRAITS, WORDS
 from rockshy.sim.tank import tank, water
@@ -31,26 +26,12 @@ TEXT = PLACE.read_text(encoding="utf-8")
 WRITTEN = by_hand(TEXT)
 
 ELEMENTS = (
-    "Purpose and patterns",
-    "Entities, state variables, and scales",
-    "Process overview and scheduling",
-    "Design concepts",
-    "Initialization",
-    "Input data",
-    "Submodels",
+    *("Purpose and patterns", "Entities, state variables, and scales", "Process overview and scheduling"),
+    *("Design concepts", "Initialization", "Input data", "Submodels"),
 )
 CONCEPTS = (
-    "Basic principles",
-    "Emergence",
-    "Adaptation",
-    "Objectives",
-    "Learning",
-    "Prediction",
-    "Sensing",
-    "Interaction",
-    "Stochasticity",
-    "Collectives",
-    "Observation",
+    *("Basic principles", "Emergence", "Adaptation", "Objectives", "Learning", "Prediction", "Sensing"),
+    *("Interaction", "Stochasticity", "Collectives", "Observation"),
 )
 _KEY = re.compile(r"\b[A-Za-z]*[A-Z][A-Za-z]+(?:19|20)\d\d\b")
 
@@ -72,58 +53,30 @@ def named(text: str) -> set[str]:
 # ---- the seven elements and eleven concepts (Grimm2020)
 
 
-@pytest.mark.parametrize(("number", "name"), list(enumerate(ELEMENTS, 1)))
-def test_all_seven_elements_stand_in_order_and_say_something(number: int, name: str) -> None:
-    under = unit_of(f"{number} {name}", TEXT, level="##")
-    assert len(under.split()) > 25, name
-    starts = [TEXT.find(f"\n## {k} {one}\n") for k, one in enumerate(ELEMENTS, 1)]
+def test_all_seven_elements_stand_in_order_and_say_something() -> None:
+    heads = [f"{number} {name}" for number, name in enumerate(ELEMENTS, 1)]
+    assert [head for head in heads if len(unit_of(head, TEXT, level="##").split()) <= 25] == []
+    starts = [TEXT.find(f"\n## {head}\n") for head in heads]
     assert starts == sorted(starts)
 
 
-@pytest.mark.parametrize("name", CONCEPTS)
-def test_all_eleven_design_concepts_say_something(name: str) -> None:
+def test_all_eleven_design_concepts_say_something() -> None:
     concepts = unit_of("4 Design concepts", TEXT, level="##")
-    found = re.search(rf"^\*\*{name}\.\*\*(.*?)(?=^\*\*|\Z)", concepts, re.MULTILINE | re.DOTALL)
-    assert found, name
-    assert len(found.group(1).split()) > 10, name
+    said = dict(re.findall(r"^\*\*([\w ]+)\.\*\*(.*?)(?=^\*\*|\Z)", concepts, re.MULTILINE | re.DOTALL))
+    assert [name for name in CONCEPTS if len(said.get(name, "").split()) <= 10] == []
 
 
 # ---- nothing is missing, in the tables or in the text
 
 
 def test_every_table_is_that_of_the_code() -> None:
-    assert made(TEXT)[1] == [], (
-        "bring it up to date: python -m rockshy.analysis.questions.sources.description"
-    )
+    assert made(TEXT)[1] == [], "run python -m rockshy.analysis.questions.sources.description"
 
 
-@pytest.mark.parametrize(
-    ("what", "names"),
-    [
-        ("parameter", tuple(load())),
-        ("state variable of a fish", tuple(shoal.FISH)),
-        ("state variable of a pair", tuple(shoal.PAIR)),
-        ("array of the shoal", shoal.Shoal._fields),
-        ("array of the tank", tank.Tank._fields),
-        ("state variable of a cell or shelter", (*water.CELL, *water.REFUGE)),
-        ("record", (*ledger.PAIR, *ledger.FISH, *ledger.HOUR, *ledger.STATE)),
-        ("stream", shoal.PURPOSES),
-        ("trait", (*TRAITS, *WORDS)),
-    ],
-)
-def test_everything_declared_is_described(what: str, names: tuple[str, ...]) -> None:
-    there = named(TEXT) | set(re.findall(r"\| `(?:\w+\.)?(\w+)` \|", TEXT))
-    assert [name for name in names if name not in there] == [], f"{what} without description"
-
-
-@pytest.mark.parametrize("name", sorted({*Rules.known(), *(fn.__name__ for fn in rules())}))
-def test_the_text_says_what_every_rule_does(name: str) -> None:
-    """Not the table of rules, which is made from them: the sentences and equations."""
-    assert name in named(WRITTEN)
-
-
-def test_every_parameter_stands_in_an_equation_or_sentence_too() -> None:
-    assert [name for name in load() if name not in named(WRITTEN)] == []
+def test_the_text_says_what_every_rule_and_parameter_does() -> None:
+    """Not the tables, which are made from them: the sentences and equations."""
+    every = {*Rules.known(), *(fn.__name__ for fn in rules()), *load()}
+    assert sorted(every - named(WRITTEN)) == []
 
 
 def test_parameters_of_equations_are_parameters() -> None:
@@ -140,14 +93,7 @@ def test_every_key_that_is_cited_is_in_the_bibliography() -> None:
     cited = set(_KEY.findall(TEXT))
     assert cited - bibliography().keys() == set()
     assert len(cited) > 30
-
-
-def test_a_key_that_is_not_in_the_bibliography_would_be_noticed() -> None:
-    assert _KEY.findall("as MadeUp1999, deVries2009 and `Nobody2001` say") == [
-        "MadeUp1999",
-        "deVries2009",
-        "Nobody2001",
-    ]
+    assert _KEY.findall("as MadeUp1999 and `Nobody2001` say") == ["MadeUp1999", "Nobody2001"]
 
 
 def test_files_and_functions_that_the_text_names_are_there() -> None:
@@ -190,6 +136,7 @@ def test_blocks_are_made_anew_and_named() -> None:
     text, changed = made(old)
     assert changed == ["state-fish"]
     assert text == TEXT
+    assert "| `fright` |" not in WRITTEN and "made:" not in WRITTEN
 
 
 def test_a_lost_or_unknown_block_is_refused() -> None:
@@ -202,21 +149,8 @@ def test_a_lost_or_unknown_block_is_refused() -> None:
         made(TEXT + again)
 
 
-def test_the_text_by_hand_holds_no_table_of_the_code() -> None:
-    assert "| `attack_rate_s` |" in TEXT
-    assert "| `attack_rate_s` |" not in WRITTEN
-    assert "made:" not in WRITTEN
-
-
 def test_cells_hold_bars_and_line_ends() -> None:
     assert table(("a",), [("x | y\n z",)]) == "| a |\n| --- |\n| x \\| y z |\n"
-
-
-def test_comments_beside_fields_are_found() -> None:
-    found = field_comments(tank.Tank)
-    assert found["index"] == "[nx, ny, nz] number of the open cell, -1: no water"
-    assert found["refuge_corner"].startswith("[r] a corner of the glass")
-    assert list(found) == list(tank.Tank._fields)
 
 
 def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -235,28 +169,17 @@ def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: pytest.Captur
 
 def test_types_of_the_parameters_are_written_beside_it(tmp_path: Path) -> None:
     (tmp_path / "MODEL.md").write_text(TEXT, encoding="utf-8")
-    types = tmp_path / "parameter_record.py"
-    types.write_text("old", encoding="utf-8")
+    types = tmp_path / description.PARAMETERS
+    types.parent.mkdir(parents=True)
+    whole = (PLACE.parent / description.PARAMETERS).read_text(encoding="utf-8")
+    old = whole.replace("    notice_s: float", "    notice: float")
+    types.write_text(old, encoding="utf-8")
     assert main(["--file", str(tmp_path / "MODEL.md"), "--check"]) == 1
-    assert types.read_text(encoding="utf-8") == "old"
+    assert types.read_text(encoding="utf-8") == old != whole
     assert main(["--file", str(tmp_path / "MODEL.md")]) == 0
-    assert types.read_text(encoding="utf-8") == description.parameter_record()
+    assert types.read_text(encoding="utf-8") == whole
 
 
 def test_without_a_checkout_it_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["--file", str(tmp_path / "MODEL.md")]) == 2
     assert "belongs to the checkout" in capsys.readouterr().err
-
-
-def test_it_runs_as_a_module() -> None:
-    words = [
-        sys.executable,
-        "-m",
-        "rockshy.analysis.questions.sources.description",
-        "--check",
-        "--file",
-        str(PLACE),
-    ]
-    done = subprocess.run(words, capture_output=True, encoding="utf-8", check=False)
-    assert (done.returncode, done.stderr) == (0, "")
-    assert set(BLOCKS) >= {"parameters", "rules", "tick"}

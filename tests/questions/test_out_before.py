@@ -18,6 +18,7 @@ from rockshy.analysis.commands.rock import chosen as rock_species
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.asked import is_there
 from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.measures.whom import kinds_of
 from rockshy.analysis.questions.answer.answer import answer, run_json, words
 from rockshy.analysis.questions.answer.headline import headline
 from rockshy.analysis.questions.answer.telling import telling_trials
@@ -74,7 +75,7 @@ def random_stock(seed: int) -> list[str]:
 def test_any_dated_stock_is_answered(seed: int) -> None:
     scenario = scenario_of(*random_stock(seed))
     trials = run_trials(scenario)
-    found = answer(trials)
+    found = answer(trials, alike=kinds_of(scenario))
     said = "\n".join([as_text(words(found)), *headline(found)])
     assert not NAN.search(said)
     assert not re.search(r"guessesleft|[a-z]own kind", said)
@@ -82,6 +83,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     assert set(telling_trials(trials)) <= {0, 1}
     there = {one.label for one in measured_individuals(scenario)}
     assert {one.label for one in found.fish} == there
+    assert sorted(label for one in found.alike for label in one.labels) == sorted(there)
     assert {one.species for one in found.species} == {one.species for one in found.fish}
     assert found.species[0].species == found.watch
     assert sum(out for out, _ in found.gone.values()) == len(individuals(scenario.stock)) - len(there)
@@ -93,12 +95,9 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
 def test_who_is_measured_is_who_the_model_measures(out: float) -> None:
     """Measuring begins on day 0.45; a fish that leaves within that second is out."""
     scenario = scenario_of(row(MILD, males=1, day=0.2), row(HOT, males=1, out=out))
-    model = TankModel(scenario, arm=AS_STOCKED)
-    try:
+    with TankModel(scenario, arm=AS_STOCKED) as model:
         lit = model.run().hours.lit.sum(axis=1)
         there = {one.label for one, ticks in zip(model.people, lit, strict=True) if ticks}
-    finally:
-        model.close()
     assert {one.label for one in measured_individuals(scenario)} == there
 
 
@@ -113,10 +112,8 @@ def test_the_mildest_is_one_that_is_there_and_it_is_said() -> None:
     gone = scenario_of(*MILD_OUT, run=f'{RUN}watch = "{MILD}"\n')
     species, why = watched(gone)
     assert species != MILD
-    assert (
-        why
-        == f"the mildest of those that stay; {MILD}, named in the scenario, is out before measuring begins"
-    )
+    named = f"{MILD}, named in the scenario, is out before measuring begins"
+    assert why == f"the mildest of those that stay; {named}"
     unnamed = replace(gone, run=replace(gone.run, watch=None))
     assert watched(unnamed)[0] == species and "those that stay" in watched(unnamed)[1]
     stays = scenario_of(row(HOT, males=1), row(MILD, males=1), row(THIRD, males=1, out=2))
@@ -130,9 +127,8 @@ def test_every_question_looks_at_one_that_is_there() -> None:
     assert rock_species(gone, None)[0] == species
     check_counts(gone, species)
     assert fish_of_guesses(Found(gone, "club.toml", (), ""), None).species == species
-    assert {one.species for one in why_plan(replace(gone, run=replace(gone.run, trials=16))).kinds} == {
-        species
-    }
+    plan = why_plan(replace(gone, run=replace(gone.run, trials=16)))
+    assert {one.species for one in plan.kinds} == {species}
     with pytest.raises(RefusedError, match="out before day 0.45, when measuring begins"):
         whom_of(gone, MILD)
 
@@ -164,7 +160,8 @@ def test_an_alternative_that_takes_the_watched_species_out_says_so() -> None:
     assert best_of(mild) is None
 
 
-def test_a_report_of_a_tank_with_fish_out_and_an_alternative_without_the_mild_ones() -> None:
+def test_a_report_of_an_alternative_without_the_mild_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("rockshy.analysis.report.making._pictures", lambda *_: [])  # of the base alone
     scenario, tables = compared()
     text = re.sub(r"<[^>]*>", " ", report_of(scenario, tables, command="rockshy report", with_film=False))
     assert "not in this tank" in text and not NAN.search(text)
@@ -178,13 +175,10 @@ def test_one_fish_alone_is_no_worst_off_fish() -> None:
     assert re.search(r"guesses +own kind +left alone", said)
 
 
-def test_columns_of_an_answer_with_one_control_stand_apart() -> None:
-    said = as_text(words(answer(run_trials(scenario_of(row(MILD, males=1, females=1))))))
-    assert re.search(r"as stocked +95 % +guesses +left alone", said)
-
-
-def test_too_few_guesses_are_named() -> None:
+def test_columns_of_one_control_stand_apart_and_too_few_guesses_are_named() -> None:
     scenario = scenario_of(row(MILD, males=1, females=1))
-    assert "Too few guesses (2) for the 95 % to say much" in as_text(words(answer(run_trials(scenario))))
+    said = as_text(words(answer(run_trials(scenario))))
+    assert re.search(r"as stocked +95 % +guesses +left alone", said)
+    assert "Too few guesses (2) for the 95 % to say much" in said
     fixed = replace(scenario, run=replace(scenario.run, fixed=True, trials=4))
     assert "Too few" not in as_text(words(answer(run_trials(fixed))))

@@ -10,26 +10,13 @@ import numpy as np
 import pytest
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
+from rockshy.analysis.questions.watching import rows as measured
 from rockshy.analysis.questions.watching.agree import LEVEL, compare, drawn_sets
 from rockshy.analysis.questions.watching.files import overlay_json
 from rockshy.analysis.questions.watching.overlay import NoWindowError, Overlay, overlay
 from rockshy.analysis.questions.watching.ranks import ranks_of
 from rockshy.analysis.questions.watching.reading import parse_tally
-from rockshy.analysis.questions.watching.rows import (
-    BITES,
-    CHASES,
-    GIVEN,
-    HIDDEN,
-    ONE_PLACE,
-    RECEIVED,
-    SHARE_GIVEN,
-    SHARE_RECEIVED,
-    Row,
-    TalliedRow,
-    model_values,
-    rows_of,
-    seen_of,
-)
+from rockshy.analysis.questions.watching.rows import Row, TalliedRow, model_values, rows_of, seen_of
 from rockshy.analysis.questions.watching.tally import Tally
 from rockshy.analysis.questions.watching.windows import labels_of, windows_of
 from rockshy.analysis.questions.watching.words import report
@@ -61,14 +48,14 @@ TALLY = (
 @pytest.mark.parametrize(
     ("measure", "name", "top", "bottom"),
     [
-        (CHASES, "all fish", [6, 1], [10, 5]),
-        (BITES, "all fish", [2, 0], [10, 5]),
-        (RECEIVED, MILD, [6, 0], [10, 5]),
-        (RECEIVED, f"{MILD} females", [3, 0], [10, 5]),
-        (RECEIVED, HOT, [0, 1], [10, 5]),
-        (GIVEN, f"{MILD} male", [1, 1], [10, 5]),
-        (SHARE_RECEIVED, f"{MILD} male", [3, 0], [6, 1]),
-        (SHARE_GIVEN, HOT, [5, 0], [6, 1]),
+        (measured.CHASES, "all fish", [6, 1], [10, 5]),
+        (measured.BITES, "all fish", [2, 0], [10, 5]),
+        (measured.RECEIVED, MILD, [6, 0], [10, 5]),
+        (measured.RECEIVED, f"{MILD} females", [3, 0], [10, 5]),
+        (measured.RECEIVED, HOT, [0, 1], [10, 5]),
+        (measured.GIVEN, f"{MILD} male", [1, 1], [10, 5]),
+        (measured.SHARE_RECEIVED, f"{MILD} male", [3, 0], [6, 1]),
+        (measured.SHARE_GIVEN, HOT, [5, 0], [6, 1]),
     ],
 )
 def test_rows_of_a_tally_by_hand(measure: str, name: str, top: list[int], bottom: list[int]) -> None:
@@ -79,10 +66,11 @@ def test_rows_of_a_tally_by_hand(measure: str, name: str, top: list[int], bottom
 
 def test_a_row_whose_fish_were_not_told_apart_is_left_out_and_says_so() -> None:
     tally = read(act(f"{HOT} male 1", MILD, "chase", 4))
-    assert seen(tally, RECEIVED, MILD).value == pytest.approx(0.4)
-    of_females = seen(tally, RECEIVED, f"{MILD} females")
+    assert seen(tally, measured.RECEIVED, MILD).value == pytest.approx(0.4)
+    of_females = seen(tally, measured.RECEIVED, f"{MILD} females")
     assert math.isnan(of_females.value)
     assert of_females.why_not == "4 could not be told apart"
+    assert "left out, 4 could not be told apart" in said(laid(act(f"{HOT} male 1", MILD, "chase", 4)))
 
 
 def test_a_watch_of_one_fish_says_nothing_of_the_others() -> None:
@@ -90,12 +78,12 @@ def test_a_watch_of_one_fish_says_nothing_of_the_others() -> None:
     tally = read(
         *TALLY, session(3, minutes="20", watched=name), act(f"{HOT} male 1", name, "chase", 5, watch=3)
     )
-    assert seen(tally, CHASES, "all fish").covered.tolist() == [True, True, False]
-    followed = seen(tally, RECEIVED, name)
+    assert seen(tally, measured.CHASES, "all fish").covered.tolist() == [True, True, False]
+    followed = seen(tally, measured.RECEIVED, name)
     assert followed.why_not  # in the first watch two chases were of one of the females
     alone = read(session(3, minutes="20", watched=name), act(f"{HOT} male 1", name, "chase", 5, watch=3))
-    assert seen(alone, RECEIVED, name).top.tolist() == [0, 5]
-    assert seen(alone, GIVEN, HOT).covered.tolist() == [True, False]
+    assert seen(alone, measured.RECEIVED, name).top.tolist() == [0, 5]
+    assert seen(alone, measured.GIVEN, HOT).covered.tolist() == [True, False]
 
 
 def test_places_by_hand() -> None:
@@ -108,22 +96,17 @@ def test_places_by_hand() -> None:
         place(f"{HOT} male 1", 1, "not seen"),
     )
     male, females = f"{MILD} male 1", f"{MILD} females"
-    assert (seen(tally, HIDDEN, male).top.tolist(), seen(tally, HIDDEN, male).bottom.tolist()) == ([2], [3])
-    assert (seen(tally, ONE_PLACE, male).top.tolist(), seen(tally, ONE_PLACE, male).bottom.tolist()) == (
-        [2],
-        [3],
-    )
-    assert (seen(tally, HIDDEN, females).top.tolist(), seen(tally, HIDDEN, females).bottom.tolist()) == (
-        [2],
-        [4],
-    )
-    assert seen(tally, HIDDEN, "all fish").value == pytest.approx((2 + 2 + 1) / (3 + 4 + 1))
-
-
-def test_hidden_is_left_out_where_only_some_of_the_fish_were_looked_for() -> None:
-    tally = read(place(f"{MILD} female 1", 1, "shelter"))
-    assert not seen(tally, HIDDEN, f"{MILD} females").covered.any()
-    assert seen(tally, HIDDEN, f"{MILD} female 1").value == 1.0
+    for measure, name, share in (
+        (measured.HIDDEN, male, (2, 3)),
+        (measured.ONE_PLACE, male, (2, 3)),
+        (measured.HIDDEN, females, (2, 4)),
+    ):
+        found = seen(tally, measure, name)
+        assert (found.top.tolist(), found.bottom.tolist()) == ([share[0]], [share[1]])
+    assert seen(tally, measured.HIDDEN, "all fish").value == pytest.approx((2 + 2 + 1) / (3 + 4 + 1))
+    tally = read(place(f"{MILD} female 1", 1, "shelter"))  # only some of the females were looked for
+    assert not seen(tally, measured.HIDDEN, f"{MILD} females").covered.any()
+    assert seen(tally, measured.HIDDEN, f"{MILD} female 1").value == 1.0
 
 
 def test_the_model_is_counted_as_the_tally_is() -> None:
@@ -135,18 +118,20 @@ def test_the_model_is_counted_as_the_tally_is() -> None:
     for r, row in enumerate(rows):
         who = [i for i, label in enumerate(LABELS) if label in row.labels]
         for w in range(cut.count):
-            acts = (cut.bites if row.measure == BITES else cut.chases).tolist()
+            acts = (cut.bites if row.measure == measured.BITES else cut.chases).tolist()
             mine = [a for a in acts if a[0] == w]
-            if row.measure in (RECEIVED, SHARE_RECEIVED):
+            if row.measure in (measured.RECEIVED, measured.SHARE_RECEIVED):
                 mine = [a for a in mine if a[2] in who]
-            elif row.measure in (GIVEN, SHARE_GIVEN):
+            elif row.measure in (measured.GIVEN, measured.SHARE_GIVEN):
                 mine = [a for a in mine if a[1] in who]
-            if row.measure in (HIDDEN, ONE_PLACE):
+            if row.measure in (measured.HIDDEN, measured.ONE_PLACE):
                 looks = cut.scans[w][[0, 5, 10, 14, 19]][:, who]
-                top = (looks == 0).sum() if row.measure == HIDDEN else np.bincount(looks.ravel()).max()
+                top = (
+                    (looks == 0).sum() if row.measure == measured.HIDDEN else np.bincount(looks.ravel()).max()
+                )
                 assert values[w, r].tolist() == [top, looks.size]
             else:
-                shares = row.measure in (SHARE_RECEIVED, SHARE_GIVEN)
+                shares = row.measure in (measured.SHARE_RECEIVED, measured.SHARE_GIVEN)
                 assert values[w, r, 0] == len(mine)
                 assert values[w, r, 1] == (sum(a[0] == w for a in cut.chases.tolist()) if shares else 10)
 
@@ -187,11 +172,11 @@ def test_a_tank_that_differs_is_told_and_in_the_right_row() -> None:
     rows, values = values_of(60, seed=4, spread=0.1)
     sets = drawn_sets([[one] * 5 for one in values], seed=1, draws=40)
     mine = values[0][:5].copy()
-    r = next(k for k, row in enumerate(rows) if row.measure == CHASES)
+    r = next(k for k, row in enumerate(rows) if row.measure == measured.CHASES)
     mine[:, r, 0] *= 4
     seen = [TalliedRow(row, mine[:, k, 0], mine[:, k, 1]) for k, row in enumerate(rows)]
     found = compare(seen, sets, singles=np.stack(values))
-    assert [one.row.measure for one in found if one.differs] == [CHASES]
+    assert [one.row.measure for one in found if one.differs] == [measured.CHASES]
     assert found[r].outside
     assert found[r].above
     assert found[r].further == 0
@@ -199,7 +184,7 @@ def test_a_tank_that_differs_is_told_and_in_the_right_row() -> None:
 
 
 def test_figures_of_a_row_by_hand() -> None:
-    row = Row(CHASES, "all fish", frozenset(LABELS))
+    row = Row(measured.CHASES, "all fish", frozenset(LABELS))
     windows = np.zeros((3, 4, 1, 2))
     windows[..., 0] = np.arange(12).reshape(3, 4, 1)
     windows[..., 1] = 10.0
@@ -235,65 +220,58 @@ def test_several_watches_take_different_windows_of_one_tank() -> None:
 # --- the whole --------------------------------------------------------------------
 
 
-def laid(*rows: str, tanks: int = 30) -> Overlay:
-    return overlay(tank(), read(*rows), made_up_tanks(tanks))
+def laid(*rows: str, tanks: int = 30, title: str = "Stonecomb club, tank 3") -> Overlay:
+    return overlay(replace(tank(), title=title), read(*rows), made_up_tanks(tanks))
 
 
-def test_the_report_says_what_was_found() -> None:
-    found = laid(*TALLY)
+def said(found: Overlay) -> str:
+    """The report on one line; its lines fit."""
     text = as_text(report(found))
     assert max(map(len, text.split("\n"))) <= 100
-    chases = next(one for one in found.rows if one.row.measure == CHASES)
+    return " ".join(text.split())
+
+
+def test_report_and_json_say_what_was_found() -> None:
+    found = laid(*TALLY, title="<b>\u202e" + "x" * 300)
+    text, told = said(found), json.loads(json_text(overlay_json(found)))
     assert "Your tank: 28 chases an hour; the model's ten-minute windows:" in text
-    assert chases.value == pytest.approx(28.0)
-    assert "The mean of 2 such windows" in text
+    assert "The mean of 2 such windows" in text and "<b>" in text
     assert "Test the water" not in text.split("Does the model agree")[0]
     assert found.acts == {"chase": 7, "bite": 2}
-
-
-def test_a_single_watch_is_said_to_be_one() -> None:
-    text = " ".join(as_text(report(laid(act(f"{HOT} male 1", MILD, "chase", 4)))).split())
-    assert "as if chases came one by one" in text
-    assert "could not be told apart" in text
-
-
-def test_a_tank_far_off_is_told_plainly_and_what_it_may_mean() -> None:
-    much = [act(a, b, "chase", 30) for a in LABELS for b in LABELS if a != b]
-    hidden = [place(label, k, "lH") for label in LABELS for k in range(1, 11)]
-    text = " ".join(as_text(report(laid(*much, *hidden))).split())
-    assert "No, in " in text
-    assert "Who chases whom fits, only there is more of it than in the model: that is the scale" in text
-    assert "test the water first" in text
-    told = laid(*(act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16),))
-    assert "Who chases whom is not as in the model" in " ".join(as_text(report(told)).split())
-    assert any(one.differs and one.row.measure in (SHARE_GIVEN, SHARE_RECEIVED) for one in told.rows)
-
-
-def test_agreement_is_no_proof() -> None:
-    even = [act(a, b, "chase", 1) for a in LABELS for b in LABELS if a != b]
-    text = " ".join(as_text(report(laid(*even))).split())
-    assert "No disagreement can be told" in text
-    assert "no proof that the model is right" in text
-
-
-def test_no_chase_at_all_still_gives_a_report() -> None:
-    found = laid()
-    assert found.scale is None
-    text = as_text(report(found))
-    assert "no chase was counted" in text
-    assert "Too few to tell" in text
-    json.loads(json_text(overlay_json(found)))
-
-
-def test_json_holds_every_row_and_no_nan() -> None:
-    found = laid(*TALLY, place(f"{MILD} male 1", 1, "lH"))
-    told = json.loads(json_text(overlay_json(found)))
     assert len(told["rows"]) == len(found.rows)
     first = told["rows"][0]
-    assert (first["row"]["measure"], first["row"]["fish"]) == (CHASES, "all fish")
+    assert (first["row"]["measure"], first["row"]["fish"]) == (measured.CHASES, "all fish")
     assert first["value"] == pytest.approx(28.0)
-    assert told["simulated_tanks"] == 30
-    assert told["scale"]["chases"] == 7
+    assert (told["simulated_tanks"], told["scale"]["chases"]) == (30, 7)
+
+
+def each_pair(chases: int) -> list[str]:
+    return [act(a, b, "chase", chases) for a in LABELS for b in LABELS if a != b]
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([act(f"{HOT} male 1", MILD, "chase", 4)], ["as if chases came one by one"]),
+        (
+            [*each_pair(30), *(place(label, k, "lH") for label in LABELS for k in range(1, 11))],
+            [
+                "No, in ",
+                "only there is more of it than in the model: that is the scale",
+                "test the water first",
+            ],
+        ),
+        ([act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16)], ["Who chases whom is not as in the model"]),
+        (each_pair(1), ["No disagreement can be told", "no proof that the model is right"]),
+        ([], ["None can be fitted: no chase was counted", "Too few to tell"]),
+    ],
+)
+def test_what_is_said_of_a_tally_and_what_it_may_mean(rows: list[str], words: list[str]) -> None:
+    found = laid(*rows)
+    text = said(found)
+    assert [one for one in words if one not in text] == []
+    assert (found.scale is None) == (not rows)
+    json.loads(json_text(overlay_json(found)))
 
 
 def test_a_watch_longer_than_any_window_is_refused() -> None:
@@ -316,28 +294,21 @@ def test_a_clear_order_is_told() -> None:
     assert values["linearity h'"].value == pytest.approx(1.0)
     assert values["directional consistency"].told
     assert values["steepness"].told
-    assert "By David's score" in as_text(report(laid(*ordered(6))))
+    assert "By David's score" in said(laid(*ordered(6)))
 
 
 def test_few_chases_are_too_few_to_tell() -> None:
     found = ranks_of(read(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3])), LABELS)
     assert not any(one.told for one in found.measures)
-    assert "So no order of rank is given." in as_text(
-        report(laid(act(LABELS[0], LABELS[1]), act(LABELS[2], LABELS[3])))
-    )
+    assert "So no order of rank is given." in said(laid(*TALLY))
 
 
 def test_chance_is_seldom_told_as_order() -> None:
     rng = np.random.default_rng(2)
     told = []
     for _ in range(24):
-        rows = [
-            act(a, b, "chase", int(n))
-            for a in LABELS
-            for b in LABELS
-            if a != b and (n := rng.poisson(2.0)) > 0
-        ]
-        found = ranks_of(read(*rows), LABELS, tosses=39)
+        counts = [(a, b, int(rng.poisson(2.0))) for a in LABELS for b in LABELS if a != b]
+        found = ranks_of(read(*(act(a, b, "chase", n) for a, b, n in counts if n)), LABELS, tosses=39)
         told.append([one.told for one in found.measures])
     assert np.mean(told, axis=0).max() <= 0.17  # 24 at a level of 0.05 or less
 
@@ -347,8 +318,3 @@ def test_chases_of_fish_not_made_out_are_left_out_of_the_ranks() -> None:
     assert (found.chases, found.left_out) == (18, 5)
     assert ranks_of(read(act(f"{HOT} male 1", MILD)), LABELS).why_not
     assert ranks_of(read(act(LABELS[0], LABELS[1])), LABELS).why_not
-
-
-def test_a_title_with_strange_signs_does_no_harm() -> None:
-    scenario = replace(tank(), title="<b>\u202e" + "x" * 300)
-    assert "<b>" in as_text(report(overlay(scenario, read(*TALLY), made_up_tanks(8))))

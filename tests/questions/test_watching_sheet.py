@@ -19,12 +19,8 @@ from rockshy.sim.scenario.scenario import Scenario
 from watched_tanks import tank
 
 LONG = (
-    "Ophthalmotilapia ventralis",
-    "Pseudosimochromis curvifrons",
-    "Petrochromis trewavasae",
-    "Petrochromis macrognathus",
-    "Altolamprologus compressiceps",
-    "Variabilichromis moorii",
+    *("Ophthalmotilapia ventralis", "Pseudosimochromis curvifrons", "Petrochromis trewavasae"),
+    *("Petrochromis macrognathus", "Altolamprologus compressiceps", "Variabilichromis moorii"),
 )
 
 
@@ -118,25 +114,12 @@ def test_only_black_white_and_one_grey_are_used() -> None:
 
 def test_the_first_page_says_what_to_do() -> None:
     first = words_on(sheet_pages(sheet_of(tank(), minutes=10))[0])
-    for one in ACTS:
-        assert one.name in first
-        assert one.meaning.split(";")[0] in first
-    for place in PLACES:
-        assert f"{place.name}: {place.meaning}" in first
-    for word in (
-        "for 10 minutes",
-        "Before anything else",
-        "does not eat, hangs in a corner",
-        "Test the water first",
-        "date",
-        "temperature",
-        "nitrite",
-        "last fed at",
-        "focal-animal sampling",
-        "scan sampling",
-        "Altmann J (1974) Observational study of behavior: sampling methods. Behaviour 49:227-267",
-    ):
-        assert word in first, word
+    wanted = [word for one in ACTS for word in (one.name, one.meaning.split(";")[0])]
+    wanted += [f"{place.name}: {place.meaning}" for place in PLACES]
+    wanted += ["for 10 minutes", "Before anything else", "does not eat, hangs in a corner", "date", "nitrite"]
+    wanted += ["Test the water first", "temperature", "last fed at", "focal-animal sampling", "scan sampling"]
+    wanted += ["Altmann J (1974) Observational study of behavior: sampling methods. Behaviour 49:227-267"]
+    assert [word for word in wanted if word not in first] == []
     assert "…" not in first
     assert not re.search("quiver|circling", first, re.IGNORECASE)
 
@@ -144,12 +127,8 @@ def test_the_first_page_says_what_to_do() -> None:
 def test_few_fish_have_a_row_and_a_column_each() -> None:
     content = sheet_of(tank())
     assert content.single
-    assert [line.name for line in content.lines] == [
-        "Tropheus duboisi male 1",
-        "Tropheus duboisi female 1",
-        "Tropheus duboisi female 2",
-        "Petrochromis trewavasae male 1",
-    ]
+    mild = [f"Tropheus duboisi {one}" for one in ("male 1", "female 1", "female 2")]
+    assert [line.name for line in content.lines] == [*mild, "Petrochromis trewavasae male 1"]
     _, grid, places = sheet_pages(content)
     assert cells(grid) == 5 * 5  # with a row and a column for fish not made out
     assert sum(patch.get_facecolor()[3] > 0 for patch in grid.axes.patches) == 4  # nobody chases itself

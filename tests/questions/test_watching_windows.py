@@ -7,27 +7,11 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from rockshy.analysis.questions.watching import model_places as places
+from rockshy.analysis.questions.watching import windows
 from rockshy.analysis.questions.watching.ethogram import PLACES
-from rockshy.analysis.questions.watching.model_places import (
-    ABSENT,
-    CORNER,
-    FLOOR,
-    OPEN,
-    ROCK,
-    SHELTER,
-    SURFACE,
-    codes_of_cells,
-    codes_of_refuges,
-    is_hidden,
-)
-from rockshy.analysis.questions.watching.windows import (
-    Watched,
-    longest_quiet_minutes,
-    one_guess_each,
-    watch_trial,
-    watch_trials,
-    windows_of,
-)
+from rockshy.analysis.questions.watching.model_places import ABSENT, OPEN
+from rockshy.analysis.questions.watching.windows import Watched, watch_trial, windows_of
 from rockshy.sim import TankModel
 from rockshy.sim.run.drawing import draw_tank
 from rockshy.sim.run.keeping import kept_run, places_after
@@ -48,7 +32,7 @@ def hand_made() -> Watched:
         (599, CHASE, 0, 2),
     ]
     ticks = np.arange(29, 660, 30)
-    scans = np.tile(np.array([SHELTER, OPEN, OPEN], np.int8), (len(ticks), 1))
+    scans = np.tile(np.array([places.SHELTER, OPEN, OPEN], np.int8), (len(ticks), 1))
     scans[ticks >= 300, 2] = ABSENT
     return Watched(0, np.array(events, np.int32), ticks, scans, ((0, 420), (480, 660)))
 
@@ -63,16 +47,11 @@ def test_windows_count_by_hand() -> None:
     assert (cut.scans[2, :2, 2] == OPEN).all()
     assert (cut.scans[2, 2:, 2] == ABSENT).all()
 
-
-def test_an_event_between_two_stretches_is_in_no_window() -> None:
-    one = replace(hand_made(), events=np.array([(450, CHASE, 0, 1), (479, CHASE, 0, 1)], np.int32))
-    assert not len(windows_of(one, minutes=1).chases)
-
-
-def test_a_stretch_shorter_than_the_watch_holds_no_window() -> None:
+    between = replace(hand_made(), events=np.array([(450, CHASE, 0, 1), (479, CHASE, 0, 1)], np.int32))
+    assert not len(windows_of(between, minutes=1).chases)  # an event between two stretches is in none
     assert windows_of(hand_made(), minutes=7).count == 1
     assert windows_of(hand_made(), minutes=8).count == 0
-    assert longest_quiet_minutes([hand_made()]) == 7.0
+    assert windows.longest_quiet_minutes([hand_made()]) == 7.0
 
 
 @pytest.fixture(scope="module")
@@ -98,10 +77,8 @@ def test_the_windows_hold_the_hand_count_of_the_ledger(pair: tuple[TankModel, Wa
     _, watched = pair
     cut = windows_of(watched, minutes=10)
     chases = watched.events[watched.events[:, 1] == CHASE]
-    by_hand = []
-    for first, end in watched.quiet:
-        for start in range(first, end - 599, 600):
-            by_hand.append(int(((chases[:, 0] >= start) & (chases[:, 0] < start + 600)).sum()))
+    starts = [start for first, end in watched.quiet for start in range(first, end - 599, 600)]
+    by_hand = [int(((chases[:, 0] >= start) & (chases[:, 0] < start + 600)).sum()) for start in starts]
     assert np.bincount(cut.chases[:, 0], minlength=cut.count).tolist() == by_hand
     assert cut.scans.shape == (len(by_hand), 20, 4)
 
@@ -109,9 +86,7 @@ def test_the_windows_hold_the_hand_count_of_the_ledger(pair: tuple[TankModel, Wa
 def test_quiet_stretches_touch_neither_night_nor_meal(pair: tuple[TankModel, Watched]) -> None:
     model, watched = pair
     lit = model.lit_ticks
-    meal = set(
-        range(lit // 4, lit // 4 + 601)
-    )  # one meal a day, a quarter of the lit day after the light comes on
+    meal = set(range(lit // 4, lit // 4 + 601))  # one a day, a quarter of it after the light comes on
     covered = np.concatenate([np.arange(first, end) for first, end in watched.quiet])
     assert not any(tick % lit in meal for tick in covered)
     assert all(first // lit == (end - 1) // lit for first, end in watched.quiet)
@@ -125,13 +100,11 @@ def test_the_looks_are_where_the_kept_moves_lead() -> None:
     model = TankModel(scenario, trial=0, keep=True)
     run = kept_run(model)
     cells = places_after(run, refuge_cell=model.tank.refuge_cell, ticks=watched.scan_ticks - 1)
-    codes = codes_of_cells(model.tank)[cells]
-    hidden = is_hidden(watched.scans)
+    codes = places.codes_of_cells(model.tank)[cells]
+    hidden = places.is_hidden(watched.scans)
     np.testing.assert_array_equal(codes[~hidden], watched.scans[~hidden])
-    assert hidden.any()
-    assert (~hidden).any()
-    at_refuge = np.isin(cells[hidden], model.tank.refuge_cell)
-    assert at_refuge.all()
+    assert hidden.any() and not hidden.all()
+    assert np.isin(cells[hidden], model.tank.refuge_cell).all()
 
 
 def test_a_fish_that_is_out_is_absent() -> None:
@@ -146,18 +119,16 @@ def test_a_fish_that_is_out_is_absent() -> None:
 
 def test_places_of_cells_by_hand() -> None:
     bare = draw_tank(scene(row(males=1)))  # 12 x 8 x 8 cells of 5 cm; a hand is two of them
-    code = codes_of_cells(bare)
+    code = places.codes_of_cells(bare)
 
     def at(x: int, y: int, z: int) -> tuple[int, int]:
         return divmod(int(code[bare.index[x, y, z]]), len(PLACES))
 
-    assert at(0, 4, 0) == (0, FLOOR)
-    assert at(3, 4, 1) == (0, FLOOR)
-    assert at(4, 4, 2) == (1, OPEN)
-    assert at(11, 4, 5) == (2, OPEN)
-    assert at(8, 4, 6) == (2, SURFACE)
+    assert at(0, 4, 0) == at(3, 4, 1) == (0, places.FLOOR)
+    assert (at(4, 4, 2), at(11, 4, 5)) == ((1, OPEN), (2, OPEN))
+    assert at(8, 4, 6) == (2, places.SURFACE)
     rocky = draw_tank(scene(row(males=1), rock=ROCKY, tank=SMALL))
-    near = codes_of_cells(rocky) % len(PLACES) == ROCK
+    near = places.codes_of_cells(rocky) % len(PLACES) == places.ROCK
     solid = np.argwhere(rocky.index < 0)
     gap = np.abs(rocky.xyz[:, None, :] - solid[None, :, :]).max(axis=2).min(axis=1)
     assert near.any()
@@ -167,15 +138,16 @@ def test_places_of_cells_by_hand() -> None:
 
 def test_corners_and_crevices_are_told_apart() -> None:
     rocky = draw_tank(scene(row(males=1), rock=ROCKY))
-    codes = codes_of_refuges(rocky)
-    assert (codes[rocky.refuge_corner] % len(PLACES) == CORNER).all()
-    assert (codes[~rocky.refuge_corner] % len(PLACES) == SHELTER).all()
-    assert is_hidden(codes).all()
-    assert not is_hidden(np.array([ABSENT, OPEN, SURFACE, ROCK, FLOOR], np.int8)).any()
+    codes = places.codes_of_refuges(rocky)
+    assert (codes[rocky.refuge_corner] % len(PLACES) == places.CORNER).all()
+    assert (codes[~rocky.refuge_corner] % len(PLACES) == places.SHELTER).all()
+    assert places.is_hidden(codes).all()
+    seen = np.array([ABSENT, OPEN, places.SURFACE, places.ROCK, places.FLOOR], np.int8)
+    assert not places.is_hidden(seen).any()
 
 
 def test_every_simulated_tank_has_a_guess_of_its_own() -> None:
-    scenario = one_guess_each(tank())
+    scenario = windows.one_guess_each(tank())
     assert [guess_of(scenario, trial) for trial in range(scenario.run.trials)] == list(range(8))
 
 
@@ -187,6 +159,6 @@ def test_ctrl_c_leaves_what_was_done() -> None:
             raise KeyboardInterrupt
 
     with ThreadPoolExecutor(1) as executor:
-        found = watch_trials(scenario, executor=executor, progress=interrupt)
+        found = windows.watch_trials(scenario, executor=executor, progress=interrupt)
     assert 2 <= len(found) < 6
     assert [one.trial for one in found] == sorted(one.trial for one in found)

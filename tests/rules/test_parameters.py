@@ -92,7 +92,7 @@ def test_sources_that_are_not_known_are_noticed():
 def test_types_know_the_parameters_of_the_table_and_no_others():
     assert list(get_type_hints(Parameters)) == names()
     text = Path(parameter_record.__file__).read_text(encoding="utf-8")
-    assert text == description.parameter_record(), (
+    assert text == description.parameter_record(text), (
         "python -m rockshy.analysis.questions.sources.description makes it anew"
     )
 

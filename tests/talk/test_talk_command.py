@@ -14,6 +14,7 @@ from fake_compare import BASE, FEWER, LATER, NOTHING, simulated_as
 from fake_talk import ARGUMENT, spots
 from fake_trials import HOT
 from pypdf import PdfReader
+from rockshy.analysis.asking.found import Found
 from rockshy.analysis.commands import talk as talking
 from rockshy.analysis.talk import slides
 from rockshy.analysis.talk import spots as looking
@@ -40,8 +41,9 @@ def club(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def draw_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """From here on no slide is drawn."""
+    """From here on no slide and no handout is drawn."""
     monkeypatch.setattr("rockshy.analysis.pictures.talk_deck.deck_files", lambda *_, **__: iter(()))
+    monkeypatch.setattr("rockshy.analysis.pictures.talk_handout.save_handout", lambda *_, **__: None)
 
 
 def draw_few(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -117,9 +119,7 @@ def test_rock_is_told_of_twenty_tanks_at_each_amount(
     draw_nothing(monkeypatch)
     answered(capsys, "talk", "plain.toml", "--out", "x", "--no-film", "--no-why")
     notes = (club / "x" / "notes.md").read_text(encoding="utf-8")
-    told = [
-        line for line in notes.splitlines() if line.startswith("- ") and " %" in line and "pinned" in line
-    ]
+    told = [line for line in notes.splitlines() if line[:2] == "- " and " %" in line and "pinned" in line]
     assert len(told) >= 5
     assert all("of 20 simulated tanks" in line for line in told)
     assert len(ran) % 20 == 0 and len(ran) > 100
@@ -153,12 +153,8 @@ def test_ctrl_c_before_anything_was_done_writes_no_slide(
 
 
 def test_a_run_that_goes_on_past_the_change_is_allowed(club: Path) -> None:
-    from rockshy.analysis.asking.found import Found
-
-    talking._check_days(
-        Found(parse(BASE.replace("days = 0.4", "days = 4") + GONE_LATE, name="a"), "a", (), "")
-    )
-    talking._check_days(Found(parse(BASE + LATER, name="a"), "a", (), ""))
+    for text in (BASE.replace("days = 0.4", "days = 4") + GONE_LATE, BASE + LATER):
+        talking._check_days(Found(parse(text, name="a"), "a", (), ""))
 
 
 def test_where_fish_sat_is_of_that_very_trial() -> None:

@@ -12,8 +12,8 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from fake_compare import BASE, FEWER, NOTHING
-from fake_talk import argued, crowded, deck, facts, whole
+from fake_compare import FEWER, NOTHING
+from fake_talk import argued, crowded, deck, facts, one_fish, whole
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from PIL import Image
@@ -28,19 +28,16 @@ from rockshy.analysis.pictures.talk_handout import handout_pages, save_handout
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, Theme
 from rockshy.analysis.pictures.talk_tank import columns_for
 from rockshy.analysis.talk.slides import Deck
-from rockshy.sim.scenario.reading import parse
 from skimage.metrics import structural_similarity
 
 PICTURES = Path(__file__).parents[1] / "pictures"
 EVIL = '<script>alert(1)</script> "$x$ & \u202e\u05d0\u05d1\u05d2 ' + "very long name " * 30
-ALONE = BASE.replace("males = 1\nfemales = 2", "males = 1")
-ALONE = ALONE[: ALONE.rindex("[[stock]]")] + ALONE[ALONE.index("[run]") :]
 
 CASES: dict[str, Callable[[], Deck]] = {
     "whole": whole,
     "six species, forty fish": lambda: deck(crowded()),
     "long names": lambda: deck(crowded(name=EVIL)),
-    "one fish": lambda: deck(parse(ALONE, name="alone.toml")),
+    "one fish": lambda: deck(one_fish()),
     "none pinned": lambda: deck(argued(FEWER, NOTHING), lost=lambda *_: 0.1),
 }
 
@@ -51,9 +48,13 @@ def built(case: str) -> Deck:
 
 
 @cache
-def drawn(case: str, theme: Theme) -> dict[str, Figure]:
+def drawn_slide(case: str, name: str, theme: Theme) -> Figure:
     made = built(case)
-    return {slide.name: draw_slide(made, slide, theme).figure for slide in made.slides}
+    return draw_slide(made, next(one for one in made.slides if one.name == name), theme).figure
+
+
+def drawn(case: str, theme: Theme) -> dict[str, Figure]:
+    return {slide.name: drawn_slide(case, slide.name, theme) for slide in built(case).slides}
 
 
 @pytest.mark.parametrize("case", CASES)
@@ -63,7 +64,8 @@ def test_every_word_is_large_enough_and_lies_on_no_other(case: str) -> None:
 
 
 def test_both_themes_say_the_same() -> None:
-    for light, dark in zip(drawn("whole", LIGHT).values(), drawn("whole", DARK).values(), strict=True):
+    themes = (drawn("none pinned", theme).values() for theme in (LIGHT, DARK))
+    for light, dark in zip(*themes, strict=True):
         assert words_of(light) == words_of(dark)
 
 
@@ -104,18 +106,17 @@ def test_shades_of_the_table_change_evenly_in_grey(theme: Theme) -> None:
 
 def test_species_differ_by_more_than_hue() -> None:
     assert len({pattern_of(k) for k in range(7)}) == 7
-    figure = drawn("six species, forty fish", LIGHT)["film"]
-    words = set(words_of(figure))
+    figure = drawn_slide("six species, forty fish", "film", LIGHT)
+    words = words_of(figure)
     for row in built("six species, forty fish").facts.scenario.stock:  # each fish stands beside its name
         assert any(word.startswith(row.species[:20]) for word in words)
 
 
 def test_a_pinned_tank_is_told_by_its_words_and_a_filled_fish_by_its_count() -> None:
-    held = words_of(drawn("whole", LIGHT)["luck"])
-    free = words_of(drawn("whole", LIGHT)["luck-after"])
+    slides = (drawn_slide("whole", name, LIGHT) for name in ("luck", "luck-after", "before-after"))
+    held, free, row = map(words_of, slides)
     assert sum(word.endswith(" pinned") for word in held) == 20
     assert not any(re.fullmatch(r"\d+ pinned", word) for word in free)
-    row = words_of(drawn("whole", LIGHT)["before-after"])
     assert "20 of 20" in row and "0 of 20" in row and "more about" in row
 
 
@@ -175,8 +176,8 @@ def small(figure: Figure) -> np.ndarray:
 def test_a_slide_looks_as_it_was_seen_and_found_good(case: str, name: str, theme: Theme) -> None:
     """To store them anew after a wanted change: run this file as a program, and look at them."""
     stored = np.asarray(Image.open(PICTURES / f"talk-{name}-{theme.name}.png"))
-    likeness = structural_similarity(small(drawn(case, theme)[name]), stored)
-    assert likeness > 0.93  # room for another matplotlib
+    alike = structural_similarity(small(drawn_slide(case, name, theme)), stored)
+    assert alike > 0.93  # room for another matplotlib
 
 
 # ---- files
@@ -234,6 +235,14 @@ def test_the_deck_is_one_pdf_with_its_words_as_text(evil: Deck, pack: Path) -> N
     assert "Kohda1998" in pages[-1].extract_text()
 
 
+FRONT = (
+    *("Which change?", "one hot male", "20 of 20", "give or take", "Fewer hot males, more peace."),
+    *("In the model this supports the first camp.", "Three caveats", "These are fish of a model, not yours."),
+    *("Test the water first", "Rock stands on the base"),
+)
+BACK = ("Ten minutes before your own tank", "Who chases whom", "Where they are", "Altmann")
+
+
 @pytest.mark.parametrize(("paper", "size"), [("a4", (595, 842)), ("letter", (612, 792))])
 def test_the_handout_is_one_sheet_of_two_sides_without_colour(
     paper: str, size: tuple[int, int], tmp_path: Path
@@ -241,21 +250,8 @@ def test_the_handout_is_one_sheet_of_two_sides_without_colour(
     pages = PdfReader(save_handout(whole(), tmp_path / "h.pdf", paper=paper)).pages
     assert len(pages) == 2
     front, back = (" ".join(page.extract_text().split()) for page in pages)
-    for words in (
-        "Which change?",
-        "one hot male",
-        "20 of 20",
-        "give or take",
-        "Fewer hot males, more peace.",
-        "In the model this supports the first camp.",
-        "Three caveats",
-        "These are fish of a model, not yours.",
-        "Test the water first",
-        "Rock stands on the base",
-    ):
-        assert words in front, words
-    for words in ("Ten minutes before your own tank", "Who chases whom", "Where they are", "Altmann"):
-        assert words in back, words
+    assert [words for words in FRONT if words not in front] == []
+    assert [words for words in BACK if words not in back] == []
     for page in pages:
         assert (round(float(page.mediabox.width)), round(float(page.mediabox.height))) == size
         for red, green, blue in re.findall(
@@ -264,8 +260,14 @@ def test_the_handout_is_one_sheet_of_two_sides_without_colour(
             assert red == green == blue
 
 
-@pytest.mark.parametrize("case", ["six species, forty fish", "long names", "one fish", "whole"])
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize(
+    ("case", "paper"),
+    [
+        *((case, "a4") for case in CASES if case != "none pinned"),
+        ("long names", "letter"),
+        ("whole", "letter"),
+    ],
+)
 def test_nothing_on_the_handout_overlaps_or_leaves_the_page(case: str, paper: str) -> None:
     for page in handout_pages(built(case), paper=paper):
         assert_legible(page.figure, least=8 * 100 / 72, rim=3)
@@ -274,5 +276,5 @@ def test_nothing_on_the_handout_overlaps_or_leaves_the_page(case: str, paper: st
 if __name__ == "__main__":
     PICTURES.mkdir(exist_ok=True)
     for _, slide_name, its_theme in STORED:
-        picture = small(drawn("whole", its_theme)[slide_name])
+        picture = small(drawn_slide("whole", slide_name, its_theme))
         Image.fromarray(picture).save(PICTURES / f"talk-{slide_name}-{its_theme.name}.png", optimize=True)

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fake_compare import BASE, FEWER, GONE, NOTHING, table
-from fake_talk import argued, crowded, deck, facts, spots, whole
+from fake_compare import FEWER, GONE, NOTHING, table
+from fake_talk import argued, crowded, deck, facts, one_fish, spots, whole
 from fake_trials import HOT, MILD, blank_arm, fish_list
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.rates import values_of
@@ -22,7 +22,6 @@ from rockshy.analysis.talk.notes import notes_text, text_as
 from rockshy.analysis.talk.slides import deck_of
 from rockshy.analysis.talk.spots import apart, outline_of, sat_most
 from rockshy.analysis.talk.timing import QUESTIONS, TALK_MINUTES
-from rockshy.sim.scenario.reading import parse
 from rockshy.sim.species.sources import bibliography
 
 
@@ -33,22 +32,12 @@ def moved(low: float, high: float, *, trials: int = 20) -> Difference:
 # ---- counts
 
 
-@pytest.mark.parametrize(
-    ("hits", "tanks", "said"),
-    [
-        (14, 20, "14 of 20"),
-        (0, 20, "0 of 20"),
-        (7, 13, "7 of 13"),
-        (28, 40, "about 14 of 20"),
-        (39, 40, "about 19 of 20"),  # not all of them
-        (40, 40, "about 20 of 20"),
-        (1, 100, "about 1 of 20"),  # not none of them
-        (0, 100, "about 0 of 20"),
-    ],
-)
-def test_every_chance_is_a_count_out_of_twenty(hits: int, tanks: int, said: str) -> None:
-    assert plain.of_twenty(hits, tanks) == said
-    assert plain.scaled(hits, tanks) <= plain.shown(tanks)
+def test_every_chance_is_a_count_out_of_twenty() -> None:
+    counted = {(14, 20): "14 of 20", (0, 20): "0 of 20", (7, 13): "7 of 13", (28, 40): "about 14 of 20"}
+    counted |= {(39, 40): "about 19 of 20", (40, 40): "about 20 of 20"}  # not all of them, and all
+    counted |= {(1, 100): "about 1 of 20", (0, 100): "about 0 of 20"}  # not none of them, and none
+    assert {one: plain.of_twenty(*one) for one in counted} == counted
+    assert all(plain.scaled(hits, tanks) <= plain.shown(tanks) for hits, tanks in counted)
 
 
 def test_numbers_are_said_as_keepers_say_them() -> None:
@@ -59,8 +48,6 @@ def test_numbers_are_said_as_keepers_say_them() -> None:
     assert plain.tenths(-0.001) == "0.0"
     assert [plain.times(rate) for rate in (0.0, 0.04, 3.44, 12.4)] == ["0", "less than 0.1", "3.4", "12"]
 
-
-def test_jargon_is_found() -> None:
     assert plain.jargon_in("its 95 % Interval, a percentile and one guess") == [
         "95 %", "Interval", "percentile", "guess",
     ]  # fmt: skip
@@ -109,9 +96,7 @@ def test_the_first_alternative_decides_an_argument() -> None:
     assert helped.verdict is not None and helped.verdict.word == verdicts.FIRST
     assert "one hot male" in helped.verdict.because
     as_before = facts(argued(NOTHING, FEWER))
-    assert (
-        as_before.verdict is not None and as_before.verdict.word == verdicts.UNRESOLVED
-    )  # the very same rock
+    assert as_before.verdict is not None and as_before.verdict.word == verdicts.UNRESOLVED  # the same rock
     assert facts(argued()).verdict is None
     long = facts(replace(crowded(name="x" * 300)))
     assert long.verdict is not None and len(long.verdict.because) < 160
@@ -152,12 +137,10 @@ def test_who_chases_whom_is_per_chased_fish_and_hour() -> None:
     chases[0, 2, 0], chases[1, 2, 1], chases[1, 0, 1] = 12, 4, 8
     found = chasers_of(replace(arm, chases=chases, hidden_s=arm.lit_s * [0.5, 0.0, 0.25]))
     assert found is not None and found.groups == (MILD, HOT) and not found.by_sex
-    np.testing.assert_allclose(
-        found.rates, [[8 / 16, 0], [16 / 16, 0]]
-    )  # two mild fish, two tanks, four hours
+    # two mild fish, two tanks, four hours
+    np.testing.assert_allclose(found.rates, [[8 / 16, 0], [16 / 16, 0]])
     assert found.hidden == pytest.approx((0.25, 0.25))
-    alone = chasers_of(blank_arm("as stocked", fish=fish_list(mild=1, hot=0)))
-    assert alone is None
+    assert chasers_of(blank_arm("as stocked", fish=fish_list(mild=1, hot=0))) is None
 
 
 def test_one_species_is_told_by_sex_and_many_together() -> None:
@@ -198,19 +181,13 @@ def test_a_fish_sat_most_where_most_of_its_time_lies_near() -> None:
 # ---- questions and slides
 
 
-def test_a_question_stands_before_each_reveal() -> None:
-    slides = [one.name for one in whole().slides]
-    for asked, shown in (
-        ("two-camps", "who-is-right"),
-        ("hands-change", "before-after"),
-        ("hands-luck", "luck"),
-        ("hands-who", "who-chases-whom"),
-        ("hands-film", "film"),
-        ("hands-why", "why"),
-        ("hands-rock", "how-much-rock"),
-    ):
-        assert slides.index(asked) < slides.index(shown)
-    assert slides[0] == "title" and slides[-2:] == ["three-caveats", "sources"]
+def test_a_question_stands_before_each_reveal_and_nowhere_else() -> None:
+    assert [one.name for one in whole().slides] == [
+        *("title", "two-camps", "hands-change", "before-after", "who-is-right", "hands-luck", "luck"),
+        *("luck-after", "hands-who", "who-chases-whom", "hands-film", "film", "hands-why", "why"),
+        *("hands-rock", "how-much-rock", "three-caveats", "sources"),
+    ]
+    assert {one.kind for one in whole().slides if one.question is not None} == {HANDS, "camps"}
 
 
 def test_choices_are_two_to_four_in_an_order_that_gives_no_hint() -> None:
@@ -227,13 +204,15 @@ def test_choices_are_two_to_four_in_an_order_that_gives_no_hint() -> None:
         hands.Question("Well?", ("yes",))
 
 
-def test_no_slide_nor_note_uses_words_of_statistics() -> None:
+def test_no_slide_nor_note_uses_words_of_statistics_and_all_fill_the_minutes() -> None:
     for built in (whole(), deck(crowded()), deck(argued()), deck_of(facts(argued(FEWER), trials=40))):
         for slide in built.slides:
             said = " ".join([slide.title, slide.alt, *slide.say, slide.never])
             assert plain.jargon_in(said) == [], slide.name
             if slide.question is not None:
                 assert plain.jargon_in(" ".join([slide.question.text, *slide.question.choices])) == []
+        assert sum(one.minutes for one in built.slides) == TALK_MINUTES - QUESTIONS
+        assert all(one.minutes >= 0.5 for one in built.slides)
         notes = notes_text(built, command="rockshy talk x")
         assert plain.jargon_in(notes[: notes.index("## Sources")]) == []
 
@@ -245,17 +224,8 @@ def test_counts_of_more_than_twenty_tanks_say_about() -> None:
     assert "40 were run" in notes_text(built, command="x")
 
 
-def test_the_talk_fills_its_minutes() -> None:
-    for built in (whole(), deck(argued())):
-        assert sum(one.minutes for one in built.slides) == TALK_MINUTES - QUESTIONS
-        assert all(one.minutes >= 0.5 for one in built.slides)
-
-
 def test_what_does_not_apply_is_left_out_and_said() -> None:
-    plain_base = BASE.replace("males = 1\nfemales = 2", "males = 1")
-    lonely = parse(
-        plain_base[: plain_base.rindex("[[stock]]")] + plain_base[plain_base.index("[run]") :], name="a"
-    )
+    lonely = one_fish()
     built = deck_of(facts(lonely, trials=3), left_out=["No film: none was asked for."])
     names = [one.name for one in built.slides]
     assert "who-chases-whom" not in names and "before-after" not in names and "film" not in names
@@ -278,12 +248,8 @@ def test_caveats_are_three_and_count_what_nobody_published() -> None:
     assert 0 < rests.published < rests.numbers
     assert str(rests.unmeasured) in caveats(scenario, rests)[0]
     assert set(rests.keys) <= bibliography().keys() and len(set(rests.keys)) == len(rests.keys)
-
-
-def test_an_alternative_s_species_counts_among_what_it_rests_on() -> None:
     swap = f'replace = [{{ species = "{HOT}", by = "Ophthalmotilapia ventralis" }}]'
-    other = f'[[alternative]]\nname = "o"\n{swap}\n'
-    assert rests_on(argued(other)).numbers > rests_on(argued()).numbers
+    assert rests_on(argued(f'[[alternative]]\nname = "o"\n{swap}\n')).numbers > rests.numbers
 
 
 def test_notes_hold_every_slide_and_how_to_make_it_again() -> None:
@@ -295,14 +261,6 @@ def test_notes_hold_every_slide_and_how_to_make_it_again() -> None:
     assert "Test the water first" in text  # the cautions
     for key in whole().rests.keys:
         assert f"- {key}: " in text
-
-
-def test_a_malicious_title_is_text_in_the_notes() -> None:
     built = deck(replace(argued(), title='<img src=x onerror="alert(1)"> [a](b) `c` $d$'), trials=2)
     text = notes_text(built, command="x")
     assert "<img" not in text.replace("\\<img", "") and "\\[a\\](b) \\`c\\` \\$d\\$" in text
-
-
-def test_hands_are_the_only_slides_with_a_question_but_the_camps() -> None:
-    asking = {one.kind for one in whole().slides if one.question is not None}
-    assert asking == {HANDS, "camps"}

@@ -96,7 +96,7 @@ class Tries {
     this.dots.show(result.tanks, `Each simulated tank, by the share of lit time in which ${result.watch} swims free`);
     this.tankTable(result.tanks);
     this.figures(result.pieces);
-    this.draft.dispatchEvent(new CustomEvent("fish known", { detail: result.fish.map((one) => one.label) }));
+    this.draft.dispatchEvent(new CustomEvent("fish known", { detail: result.fish.flatMap((one) => one.labels) }));
     this.#playOne(result, state);
   }
 
@@ -112,7 +112,8 @@ class Tries {
     keepInStep(this.fish, fish.slice(0, FIRST), () => this.#makeFish(), fill(true));
     keepInStep(this.rest, fish.slice(FIRST), () => this.#makeFish(), fill(false));
     this.more.hidden = fish.length <= FIRST;
-    if (fish.length > FIRST) fillText(this.moreTitle, `The other ${fish.length - FIRST} fish`);
+    const others = fish.slice(FIRST).flatMap((one) => one.labels).length;
+    if (others) fillText(this.moreTitle, `The other ${others} fish`);
   }
 
   #makeFish() {
@@ -179,7 +180,7 @@ const PARTS = [
 ];
 
 function fillFish(item, one, { scale, isWorst, isLost }) {
-  item.label = one.label;
+  item.label = one.labels[0];
   fillText(item.name, one.label);
   const figure = isLost ? one.lost : one.free;
   item.drawing.replaceChildren();

@@ -13,10 +13,11 @@ from ....sim.scenario.scenario import Scenario
 from ...asking.found import first_tank
 from ...document import as_json
 from ...document.files import plain
+from ...measures.whom import kinds_of
 from ...questions.answer.answer import Portrait, answer, run_json
 from ...questions.answer.headline import SAID, figure_said, headline, lost_said, pinned_said, reading
 from ...questions.answer.telling import OneTank, tanks_of, telling_of
-from ...questions.answer.words import words
+from ...questions.answer.words import named, words
 from ...statistics.intervals import Count, Estimate
 from ..task import Task
 from .asked import Pace, found_of, only, which_of
@@ -54,25 +55,25 @@ def _result(
     task: Task, which: int, scenario: Scenario, done: Sequence[tuple[Outcome, ...]]
 ) -> dict[str, Any]:
     trials = table_of(scenario, done)
-    result, telling = tried(trials, question=scenario.question)
+    result, telling = tried(trials, scenario)
     task.kept["tables"], task.kept["telling"] = {which: trials}, {which: telling}
     return result
 
 
-def tried(trials: Trials, *, question: str) -> tuple[dict[str, Any], dict[str, int | None]]:
+def tried(trials: Trials, scenario: Scenario) -> tuple[dict[str, Any], dict[str, int | None]]:
     """What a page is shown of some trials, and which of them are worth a look."""
-    found, tanks = answer(trials), tanks_of(trials)
+    found, tanks = answer(trials, alike=kinds_of(scenario)), tanks_of(trials)
     telling: dict[str, int | None] = asdict(telling_of(tanks))
     result = {
         "pieces": as_json(words(found)),
-        "fish": [_fish(one) for one in found.fish],
+        "fish": [_fish(one) for one in found.alike],
         "watch": found.watch,
-        "worst": found.fish[0].label,
+        "worst": found.alike[0].labels[0],
         "headline": headline(found),
         "reading": reading(),
         "tanks": [_tank(one) for one in tanks],
         "telling": telling,
-        "json": run_json(found, question=question),
+        "json": run_json(found, question=scenario.question),
     }
     return result, telling
 
@@ -80,7 +81,8 @@ def tried(trials: Trials, *, question: str) -> tuple[dict[str, Any], dict[str, i
 def _fish(one: Portrait) -> dict[str, Any]:
     figures: Mapping[str, Estimate] = one.figures[AS_STOCKED]
     told: dict[str, Any] = {
-        "label": one.label,
+        "label": named(one),
+        "labels": one.labels,
         "species": one.species,
         "sex": one.sex,
         "holding": one.holding,

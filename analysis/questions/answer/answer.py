@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -25,6 +26,7 @@ from ...measures.pinned import (
     WorstOff,
     by_cut,
     hours_distribution,
+    lost_together,
     pinned,
     pinned_hours,
     share_distribution,
@@ -32,11 +34,13 @@ from ...measures.pinned import (
 )
 from ...measures.rates import Tally, Trend, of_tanks, rates, ratio, tally, trend
 from ...measures.registry import SECONDS_PER_HOUR, SHARE
+from ...measures.whom import Kind
 from ...statistics.intervals import (
     CONFIDENCE,
     GUESS_PERCENTILES,
     Count,
     Estimate,
+    Floats,
     count_estimate,
     estimate,
 )
@@ -49,12 +53,13 @@ HIERARCHY = ("linearity", "steepness", "consistency")
 
 @dataclass(frozen=True)
 class Portrait:
-    """Everything about one fish, one sex of a species, or one species.
+    """Everything about one fish, several that are alike, one sex of a species, or one species.
 
     ``figures`` holds, arm by arm, the measures of :data:`.rates.RATES`.
     """
 
     label: str
+    labels: tuple[str, ...]  # of the fish that it is about
     species: str
     sex: str  # "male", "female", "" when it varies or both are meant
     holding: bool
@@ -80,7 +85,7 @@ class Answer:
     Attributes
     ----------
     asked, done, guesses, measured_hours : trials asked for and finished, draws, lit hours measured.
-    fish, species, kinds : a :class:`Portrait` each, worst off first; rates an hour, shares 0 to 1.
+    fish, alike, species, kinds : a :class:`Portrait` each, worst off first; rates an hour, shares 0 to 1.
     hierarchy, trends, place_spread, hours_spread, cuts : of the tank and of the run.
 
     Source
@@ -102,6 +107,8 @@ class Answer:
     gone: Mapping[str, tuple[int, int]]  # species -> fish of it that were out by then, and in the stock
     fish: tuple[Portrait, ...]  # worst off first
     most_chased: str  # label of the fish with most chases received an hour
+    alike: tuple[Portrait, ...]  # fish that are the same to the model taken together, worst off first
+    most_chased_alike: str  # the label of those of them with most chases received an hour
     worst_in_tank: Mapping[str, Count]  # species -> tanks whose worst-off fish was one of it
     species: tuple[Portrait, ...]  # the watched one first
     kinds: tuple[Portrait, ...]
@@ -112,13 +119,15 @@ class Answer:
     cuts: Mapping[float, Count]  # watched species pinned, by another cut for "one place"
 
 
-def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
+def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | None = None) -> Answer:
     """Work out the answer of one scenario.
 
     Parameters
     ----------
     trials : see :func:`rockshy.sim.run.trials.run_trials`; ``trials.recipe["fixed"]`` says whether the
         drawing of unmeasured numbers was switched off.
+    alike : fish that the stock list describes alike, which headline and ranking take together, see
+        :func:`rockshy.analysis.measures.whom.kinds_of`; each fish stands alone without.
     rule : what counts as pinned; the project's own when None.
 
     Returns
@@ -143,7 +152,9 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
     setting = rule or PinnedRule()
     work = _Work(trials, setting, fixed=bool(trials.recipe.get("fixed", False)))
     ranked = _ranked([work.portrait(group) for group in single_fish(stocked)])
+    together = _ranked([work.portrait(group) for group in _together(single_fish(stocked), alike)])
     kept = [work.portrait(group) for group in species(stocked)]
+    table = work.tables[AS_STOCKED]
     return Answer(
         title=trials.title,
         watch=trials.watch,
@@ -159,13 +170,18 @@ def answer(trials: Trials, *, rule: PinnedRule | None = None) -> Answer:
         gone=_gone(stocked),
         fish=ranked,
         most_chased=_most_chased(ranked),
+        alike=together,
+        most_chased_alike=_most_chased(together),
         worst_in_tank=work.worst_in_tank(),
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),
-        hierarchy=_hierarchy(work.tables[AS_STOCKED], work.fixed),
+        hierarchy={
+            name: estimate(of_tanks(table, measure=name), guess=stocked.guess, bounds=SHARE, fixed=work.fixed)
+            for name in HIERARCHY
+        },
         trends=work.trends(),
-        place_spread=work.spread(SHARE_EDGES, "place"),
-        hours_spread=work.spread(HOURS_EDGES, "hours"),
+        place_spread=work.spread(SHARE_EDGES, share_distribution),
+        hours_spread=work.spread(HOURS_EDGES, partial(hours_distribution, rule=setting)),
         cuts=work.cuts(),
     )
 
@@ -186,6 +202,7 @@ class _Work:
     def portrait(self, group: Group) -> Portrait:
         stocked = self.trials.arms[AS_STOCKED]
         who = members(stocked, group=group)
+        labels = tuple(np.array(stocked.fish.label)[who.any(axis=0)].tolist())
         figures = {
             name: rates(table, group=group, fixed=self.fixed)
             for name, table in self.tables.items()
@@ -194,25 +211,32 @@ class _Work:
         own = self.tables.get(OWN_KIND) if OWN_KIND in figures else None
         return Portrait(
             label=group.name,
+            labels=labels,
             species=group.species,
             sex=group.sex or _one_sex(stocked, group),
-            holding=bool(group.label) and bool(stocked.fish.holding[stocked.fish.label.index(group.label)]),
+            holding=_is_fish(group) and bool(stocked.fish.holding[who.any(axis=0)].all()),
             fish=float(who.sum(axis=1).mean()),
             figures=figures,
             ratio_own_kind=ratio(self.tables[AS_STOCKED], control=own, group=group, fixed=self.fixed)
             if own
             else None,
-            lost=self.losses.get(group.label),
+            lost=self._lost(group, labels),
             pinned=self._pinned(group),
         )
+
+    def _lost(self, group: Group, labels: tuple[str, ...]) -> Estimate | None:
+        if group.labels:
+            return lost_together(self.trials, labels=labels, fixed=self.fixed)
+        return self.losses.get(group.label)
 
     def _pinned(self, group: Group) -> dict[str, Count]:
         counts = {}
         for name, held in self.held.items():
-            if group.label in held.fish.label:
-                counts[name] = held.count_fish(label=group.label, fixed=self.fixed)
-            elif not group.label and not group.sex and group.species in held.fish.species:
-                counts[name] = held.count_species(species=group.species, fixed=self.fixed)
+            wanted = np.array(
+                [_has(group, *one) for one in zip(held.fish.label, held.fish.species, strict=True)]
+            )
+            if wanted.any() and not group.sex:
+                counts[name] = held.count(wanted, fixed=self.fixed)
         return counts
 
     def worst_in_tank(self) -> dict[str, Count]:
@@ -244,15 +268,12 @@ class _Work:
         cuts = sorted({*CUTS, self.rule.place_share})
         return by_cut(self.trials, species=self.trials.watch, cuts=cuts, rule=self.rule, fixed=self.fixed)
 
-    def spread(self, edges: tuple[float, ...], what: str) -> Spread:
+    def spread(self, edges: tuple[float, ...], distribution: Callable[..., Floats]) -> Spread:
         watched = Group(species=self.trials.watch)
-        shares = {}
-        for name, arm in self.trials.arms.items():
-            if what == "place":
-                found = share_distribution(arm, group=watched, edges=edges)
-            else:
-                found = hours_distribution(arm, group=watched, rule=self.rule, edges=edges)
-            shares[name] = tuple(float(share) for share in found)
+        shares = {
+            name: tuple(map(float, distribution(arm, group=watched, edges=edges)))
+            for name, arm in self.trials.arms.items()
+        }
         return Spread(edges, shares)
 
 
@@ -261,6 +282,27 @@ def _gone(arm: Arm) -> dict[str, tuple[int, int]]:
     stock = Counter(arm.fish.species)
     out = Counter(np.array(arm.fish.species)[~(arm.lit_s > 0).any(axis=0)].tolist())
     return {name: (out[name], stock[name]) for name in stock if out[name]}
+
+
+def _together(single: list[Group], alike: Sequence[Kind]) -> list[Group]:
+    """Fish that are alike as one group where several of them were in the tank, the others one by one."""
+    there = {one.label: one for one in single}
+    groups = []
+    for kind in alike:
+        labels = [label for label in kind.labels if label in there]
+        if len(labels) > 1:
+            groups.append(Group(species=kind.species, labels=frozenset(labels), title=kind.name))
+            there = {label: one for label, one in there.items() if label not in labels}
+    return [*there.values(), *groups]
+
+
+def _is_fish(group: Group) -> bool:
+    return bool(group.label or group.labels)
+
+
+def _has(group: Group, label: str, species: str) -> bool:
+    """Whether a fish belongs to a group, its sex aside."""
+    return (label in (group.labels or {group.label})) if _is_fish(group) else species == group.species
 
 
 def _ranked(portraits: list[Portrait]) -> tuple[Portrait, ...]:
@@ -279,16 +321,8 @@ def _most_chased(portraits: tuple[Portrait, ...]) -> str:
 
 
 def _one_sex(arm: Arm, group: Group) -> str:
-    seen = np.unique(arm.sex[members(arm, group=group)]) if group.label else np.array([])
+    seen = np.unique(arm.sex[members(arm, group=group)]) if _is_fish(group) else np.array([])
     return ("male", "female")[int(seen[0])] if len(seen) == 1 else ""
-
-
-def _hierarchy(table: Tally, fixed: bool) -> dict[str, Estimate]:
-    """Linearity h', steepness and consistency of who chases whom among all fish of a tank."""
-    return {
-        name: estimate(of_tanks(table, measure=name), guess=table.arm.guess, bounds=SHARE, fixed=fixed)
-        for name in HIERARCHY
-    }
 
 
 def to_json(answer: Answer) -> dict[str, object]:
@@ -301,12 +335,5 @@ def to_json(answer: Answer) -> dict[str, object]:
 def run_json(
     answer: Answer, *, question: str, options: Sequence[str] = (), beside: Mapping[str, object] | None = None
 ) -> dict[str, object]:
-    """What ``rockshy run --json`` prints.
-
-    Parameters
-    ----------
-    question : of the scenario.
-    options : what changed the scenario, as typed.
-    beside : further values, before the answer.
-    """
+    """What ``rockshy run --json`` prints; options as typed; ``beside`` stands before the answer."""
     return {"question": question, "options": list(options), **(beside or {}), **to_json(answer)}

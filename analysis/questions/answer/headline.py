@@ -28,10 +28,11 @@ def headline(answer: Answer) -> list[str]:
 
     Last who was out before measuring began, where anybody was.
     """
-    worst, mild = answer.fish[0], answer.species[0]
+    worst, mild = answer.alike[0], answer.species[0]
+    held = pinned_said(mild)
     return [
         f"{'Worst off' if len(answer.fish) > 1 else 'The only fish'}: {named(worst)}, {_fate(worst)}.",
-        *_pinned(mild),
+        *([f"{mild.label} pinned to one place: {held}."] if held else []),
         *whose_worst(answer)[:1],
         *gone_said(answer),
     ]
@@ -68,11 +69,9 @@ def _interval(found: Estimate, form: Form, before: str, after: str) -> str:
 
 
 def _fate(worst: Portrait) -> str:
+    several = len(worst.labels) > 1
     if worst.lost is not None:
-        return f"which loses {lost_said(worst.lost)} of the free swimming it would have if left alone"
-    return f"which swims free {figure_said('free', worst.figures[AS_STOCKED]['free'])}"
-
-
-def _pinned(mild: Portrait) -> list[str]:
-    said = pinned_said(mild)
-    return [f"{mild.label} pinned to one place: {said}."] if said else []
+        verb, who = ("lose", "they") if several else ("loses", "it")
+        return f"which {verb} {lost_said(worst.lost)} of the free swimming {who} would have if left alone"
+    verb = "swim" if several else "swims"
+    return f"which {verb} free {figure_said('free', worst.figures[AS_STOCKED]['free'])}"

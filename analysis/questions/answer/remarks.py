@@ -34,14 +34,9 @@ def few_said(tanks: int, *, guesses: int, fixed: bool) -> list[str]:
     return [f"Too few {what} ({units}) for the 95 % to say much: run more."] if units < ENOUGH_UNITS else []
 
 
-def worst_called(answer: Answer) -> str:
-    """What the first fish of an answer is called: nobody is the worst off of one."""
-    return "Worst-off fish" if len(answer.fish) > 1 else "The only fish"
-
-
 def gain_said(answer: Answer) -> list[str]:
     """What a loss below 0 means, where an interval goes there."""
-    if not any(one.lost is not None and one.lost.low < -LEAST_SHOWN for one in answer.fish):
+    if not any(one.lost is not None and one.lost.low < -LEAST_SHOWN for one in answer.alike):
         return []
     return ["lost below 0: it swims free more than when left alone"]
 

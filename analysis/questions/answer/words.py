@@ -11,7 +11,7 @@ from ...document import WIDTH, Document, Heading, Note, Section, Table, document
 from ...document.cautions import CAUTIONS
 from ...document.plain import Form, estimate_cells, number, percent, span
 from ...statistics.intervals import Count, Estimate
-from .remarks import few_said, gain_said, gone_said, hunted_said, worst_called
+from .remarks import few_said, gain_said, gone_said, hunted_said
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
@@ -23,6 +23,10 @@ HOW_TO_READ = (
     "nobody has measured (5th to 95th percentile)."
 )
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
+_ALIKE = (
+    "Fish that the file describes alike are the same to the model and stand together, with how many they "
+    "are: figures are means over them, shares of all chases those of all of them together."
+)
 _ON_MODEL_SCALE = (
     "Figures marked model scale are on the model's own scale until a tally from the real tank scales them; "
     "a share or a ratio does not depend on it."
@@ -46,25 +50,21 @@ def words(answer: Answer, *, scale: str = "") -> Document:
     ------
     The figures of the answer; no number is worked out here.
     """
-    worst = answer.fish[0]
-    second = next((one for one in answer.fish if one.label == answer.most_chased), worst)
+    worst = answer.alike[0]
+    second = next((one for one in answer.alike if one.label == answer.most_chased_alike), worst)
+    mild = {answer.watch: f" (mild species: {answer.watch_reason})"}
     return document(
         _opening(answer, scale),
         _worst(answer, worst, scale),
         None if second is worst else _block(f"Most chased fish: {named(second)}", second, answer, scale),
         _fish_table(answer, scale),
-        *(_of_species(one, answer, scale) for one in answer.species),
+        *(_block(f"{_sized(one)}{mild.get(one.species, '')}", one, answer, scale) for one in answer.species),
         _kinds(answer, scale),
         _places(answer),
         _hierarchy(answer),
         _moving(answer, scale),
         *_closing(answer),
     )
-
-
-def _of_species(one: Portrait, answer: Answer, scale: str) -> Section:
-    mark = f" (mild species: {answer.watch_reason})" if one.species == answer.watch else ""
-    return _block(f"{one.species}, {_plain(one.fish)} fish{mark}", one, answer, scale)
 
 
 def _marked(label: str, scale: str) -> str:
@@ -93,9 +93,10 @@ def _opening(answer: Answer, scale: str) -> Section:
         else f"{answer.guesses} guesses at what nobody has measured"
     )
     controls = [f"{_CONTROL[name]} ({count} tanks)" for name, count in answer.controls.items()]
+    hours = _plain(answer.measured_hours)
     return flush(
         answer.title,
-        f"{ran}; {drawn}; {_hours(answer.measured_hours)} measured in each.",
+        f"{ran}; {drawn}; {hours} lit hour{'' if hours == '1' else 's'} measured in each.",
         f"Controls: {'; '.join(controls)}." if controls else "No controls were run.",
         *gone_said(answer),
         *few_said(answer.done, guesses=answer.guesses, fixed=answer.fixed),
@@ -115,13 +116,14 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
         "the fish that swims free least stands first."
     )
     told = [uncontrolled] if worst.lost is None else []
-    figures = _block(f"{worst_called(answer)}: {named(worst)}", worst, answer, scale)
+    called = "Worst-off fish" if len(answer.fish) > 1 else "The only fish"
+    figures = _block(f"{called}: {named(worst)}", worst, answer, scale)
     return Section((*figures.blocks, *flush(*told, *whose_worst(answer)).blocks))
 
 
 def whose_worst(answer: Answer) -> list[str]:
-    """To which species the worst-off fish of a tank belonged, and how often; nothing of a single fish."""
-    if len(answer.fish) == 1:
+    """To which species the worst-off fish of a tank belonged, and how often; nothing of a single species."""
+    if len(answer.species) == 1:
         return []
     return [
         f"The worst-off fish belonged to {name} in {tanks_said(count)}."
@@ -138,8 +140,9 @@ def _block(title: str, one: Portrait, answer: Answer, scale: str) -> Section:
         rows.append(("lost of its free swimming", *estimate_cells(one.lost, percent)))
     if one.ratio_own_kind is not None:
         rows.append(("chased, times own kind only", *estimate_cells(one.ratio_own_kind, _times)))
-    for name, label, form in _ROWS:
-        beside = [_value(one.figures.get(arm, {}).get(name), form) for arm in controls]
+    for name, (label, _, form) in _FIGURES.items():
+        found = [one.figures.get(arm, {}).get(name) for arm in controls]
+        beside = ["-" if each is None else form(each.value) for each in found]
         rows.append((_marked(label, scale), *estimate_cells(one.figures[AS_STOCKED][name], form), *beside))
     figures = table(("", *_HEADS, *controls), rows, widths=_WIDTHS[:4])
     return section(title, figures, *_pinned_lines(one, answer), _luck_line(one))
@@ -172,23 +175,28 @@ def _luck_line(one: Portrait) -> str:
 
 def _fish_table(answer: Answer, scale: str) -> Section:
     rows = []
-    for one in answer.fish[:FISH_SHOWN]:
+    shown = answer.alike[:FISH_SHOWN]
+    for one in shown:
         got = one.figures[AS_STOCKED]
         lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
         rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
-    heads = ("", "lost", "95 %", "guesses", *(head for _, head, _ in _OF_FISH))
-    left = len(answer.fish) - FISH_SHOWN
+    heads = ("", "lost", "95 %", "guesses", *(_FIGURES[name][1] for name in _OF_FISH))
+    left = len(answer.fish) - sum(len(one.labels) for one in shown)
     return section(
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
         table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
         f"and {left} more that are better off" if left > 0 else "",
+        *([Note(_ALIKE)] if len(answer.alike) < len(answer.fish) else []),
         *gain_said(answer),
     )
 
 
 def _kinds(answer: Answer, scale: str) -> Section:
-    rows = ((named(one, room=36), *_values(one.figures[AS_STOCKED], _OF_KIND)) for one in answer.kinds)
-    heads = ("", *(head for _, head, _ in _OF_KIND))
+    rows = (
+        (_short(one.label, one.species, 36), *_values(one.figures[AS_STOCKED], _OF_KIND))
+        for one in answer.kinds
+    )
+    heads = ("", *(_FIGURES[name][1] for name in _OF_KIND))
     note = (
         "chased/h and gives/h: chases received and given by each fish in an hour; of chases: received by all "
         "of them together; missed: of the meals; territory: share of lit time in which it held one"
@@ -200,9 +208,9 @@ def _kinds(answer: Answer, scale: str) -> Section:
     )
 
 
-def _values(got: Mapping[str, Estimate], columns: Sequence[tuple[str, str, Form]]) -> list[str]:
-    """The value of each column."""
-    return [form(got[name].value) for name, _, form in columns]
+def _values(got: Mapping[str, Estimate], names: Sequence[str]) -> list[str]:
+    """The value of each measure."""
+    return [_FIGURES[name][2](got[name].value) for name in names]
 
 
 def _places(answer: Answer) -> Section:
@@ -240,14 +248,9 @@ def _hierarchy(answer: Answer) -> Section:
 def _moving(answer: Answer, scale: str) -> Section:
     if not answer.trends:
         return flush("Fewer than three hours were measured: too short to say whether the rates still move.")
-    labels = {
-        "received": ("chased, times an hour (model scale)", number),
-        "hidden": ("hidden, of lit time", percent),
-        "pinned_hours": ("pinned hours, of lit time", percent),
-    }
     rows = []
-    for name, (label, form) in labels.items():
-        moved = answer.trends[name]
+    for name, moved in answer.trends.items():
+        label, _, form = _FIGURES[name]
         cells = [form(moved.first.value), form(moved.last.value), *estimate_cells(moved.change, form)[:2]]
         rows.append((_marked(label, scale), *cells, _DIRECTION[moved.direction]))
     return section(
@@ -256,12 +259,8 @@ def _moving(answer: Answer, scale: str) -> Section:
     )
 
 
-_DIRECTION = {
-    "rising": "still rising",
-    "falling": "still falling",
-    "steady": "none seen",
-    "unknown": "cannot tell",
-}
+_DIRECTION = {"rising": "still rising", "falling": "still falling"}
+_DIRECTION |= {"steady": "none seen", "unknown": "cannot tell"}
 
 
 def _closing(answer: Answer) -> tuple[Section, Section]:
@@ -271,17 +270,23 @@ def _closing(answer: Answer) -> tuple[Section, Section]:
         f"of swimming round one spot) and a territory held for less than {percent(rule.owner_share)} of "
         f"it. Pinned fish: at least {percent(rule.hours_share)} of its lit hours are pinned hours and it "
         f"swims free of that place at most {percent(rule.freedom_ratio)} as much as left alone. Pinned "
-        f"species: at least {percent(rule.species_share)} of its fish. Holding females do not count. The "
-        "definition is this project's own. A fish here is a fish of the model, not one of yours. A pinned "
-        "fish is chased less because it has given up coming out."
+        f"species, or fish alike: at least {percent(rule.species_share)} of them. Holding females do not "
+        "count. The definition is this project's own. A fish here is a fish of the model, not one of yours. "
+        "A pinned fish is chased less because it has given up coming out."
     )
     return flush(definition), flush(" ".join(one.text for one in CAUTIONS))
 
 
 def named(one: Portrait, *, room: int = WIDTH) -> str:
-    """The label; with its genus as a letter where the whole does not fit."""
-    name = f"{one.label} (holding)" if one.holding else one.label
-    genus = one.species.split(" ")[0]
+    """The label, and how many alike it is of; with its genus as a letter where the whole does not fit."""
+    name = f"{one.label} (holding)" if one.holding and "holding" not in one.label else one.label
+    many = len(one.labels)
+    mark = "" if many == 1 else f", {many} alike" if room == WIDTH else f" ({many})"
+    return _short(name + mark, one.species, room)
+
+
+def _short(name: str, species: str, room: int) -> str:
+    genus = species.split(" ")[0]
     if len(name) >= room and name.startswith(f"{genus} "):
         return f"{genus[0]}.{name[len(genus) :]}"
     return name
@@ -295,10 +300,6 @@ def tanks_said(count: Count) -> str:
     return f"{count.hits} of {count.of} simulated tanks ({spread})"
 
 
-def _value(found: Estimate | None, form: Form) -> str:
-    return "-" if found is None else form(found.value)
-
-
 def _times(ratio: float) -> str:
     return f"{number(ratio)} x" if math.isfinite(ratio) else "-"
 
@@ -307,10 +308,8 @@ def _fraction(value: float) -> str:
     return f"{value:.2f}" if math.isfinite(value) else "-"
 
 
-def _hours(value: float) -> str:
-    """Lit hours measured: "1 lit hour", "2.5 lit hours"."""
-    said = _plain(value)
-    return f"{said} lit hour{'' if said == '1' else 's'}"
+def _sized(one: Portrait) -> str:
+    return f"{one.species}, {_plain(one.fish)} fish"
 
 
 def _plain(value: float) -> str:
@@ -318,34 +317,20 @@ def _plain(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-_ROWS: tuple[tuple[str, str, Form], ...] = (
-    ("share_received", "of all chases, received", percent),
-    ("share_given", "of all chases, given", percent),
-    ("received", "chased, times an hour (model scale)", number),
-    ("hidden", "hidden, of lit time", percent),
-    ("pinned_hours", "pinned hours, of lit time", percent),
-    ("free", "swims free, of lit time", percent),
-    ("given", "chases given an hour (model scale)", number),
-    ("bites", "bitten an hour (model scale)", number),
-    ("missed", "meals missed", percent),
-    ("territory", "holds a territory, of lit time", percent),
-)
-
-
+# Measure -> what its row in a block is called, the head of its column in a table of many, how it is written.
+_FIGURES: Mapping[str, tuple[str, str, Form]] = {
+    "share_received": ("of all chases, received", "of chases", percent),
+    "share_given": ("of all chases, given", "", percent),
+    "received": ("chased, times an hour (model scale)", "chased/h", number),
+    "hidden": ("hidden, of lit time", "hidden", percent),
+    "pinned_hours": ("pinned hours, of lit time", "pinned h", percent),
+    "free": ("swims free, of lit time", "", percent),
+    "given": ("chases given an hour (model scale)", "gives/h", number),
+    "bites": ("bitten an hour (model scale)", "", number),
+    "missed": ("meals missed", "missed", percent),
+    "territory": ("holds a territory, of lit time", "territory", percent),
+}
+_OF_FISH = ("share_received", "received", "hidden", "pinned_hours")
+_OF_KIND = ("received", "share_received", "hidden", "pinned_hours", "given", "missed", "territory")
 _HEADS = ("as stocked", "95 %", "guesses")
 _WIDTHS = (38, 10, 15, 15, 10, 12)
-_OF_FISH: tuple[tuple[str, str, Form], ...] = (
-    ("share_received", "of chases", percent),
-    ("received", "chased/h", number),
-    ("hidden", "hidden", percent),
-    ("pinned_hours", "pinned h", percent),
-)
-_OF_KIND: tuple[tuple[str, str, Form], ...] = (
-    ("received", "chased/h", number),
-    ("share_received", "of chases", percent),
-    ("hidden", "hidden", percent),
-    ("pinned_hours", "pinned h", percent),
-    ("given", "gives/h", number),
-    ("missed", "missed", percent),
-    ("territory", "territory", percent),
-)

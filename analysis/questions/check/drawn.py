@@ -23,13 +23,11 @@ class DrawnTanks:
 
     @property
     def fewest(self) -> int:
-        """Crevices in the tank with the fewest."""
-        return min(len(mouths) for mouths in self.mouths_cm)
+        return min(map(len, self.mouths_cm))
 
     @property
     def most(self) -> int:
-        """Crevices in the tank with the most."""
-        return max(len(mouths) for mouths in self.mouths_cm)
+        return max(map(len, self.mouths_cm))
 
     def admitting(self, depth_cm: float) -> tuple[int, int]:
         """Fewest and most crevices that a body ``depth_cm`` deep fits through."""

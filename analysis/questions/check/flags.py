@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, product
 
 import numpy as np
 
@@ -16,10 +16,11 @@ from ....sim.fish.population import GROWN_SHARE
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import FishOut
 from ....sim.scenario.units import say_length_cm
-from ....sim.species.species import Species, Word
+from ....sim.species.species import Species
 from ...document.plain import many, percent
+from ...measures.groups import SEXES
 from .drawn import DrawnTanks
-from .stocked import FOODS, most_at_once
+from .stocked import foods, most_at_once
 
 PRACTICE = "common practice, no source"
 FEMALES_A_MALE = 2  # at least: common practice, no source
@@ -44,19 +45,9 @@ class Flag:
 
 def flags(scenario: Scenario, drawn: DrawnTanks) -> tuple[Flag, ...]:
     """Every flag of a scenario, the water first."""
-    found = [
-        *water_flags(scenario),
-        *food_flags(scenario),
-        *look_alike_flags(scenario),
-        *hybrid_flags(scenario),
-        *sex_ratio_flags(scenario),
-        *partner_flags(scenario),
-        *unsexed_flags(scenario),
-        *length_flags(scenario),
-        *crevice_flags(scenario, drawn),
-        *date_flags(scenario),
-    ]
-    return tuple(found)
+    of_stock = (water_flags, food_flags, look_alike_flags, hybrid_flags, sex_ratio_flags, partner_flags)
+    found = [flag for asked in (*of_stock, unsexed_flags, length_flags) for flag in asked(scenario)]
+    return (*found, *crevice_flags(scenario, drawn), *date_flags(scenario))
 
 
 def _stocked(scenario: Scenario) -> list[Species]:
@@ -87,9 +78,8 @@ def water_flags(scenario: Scenario) -> Iterator[Flag]:
         low, high = most.traits[lowest], least.traits[highest]
         if low.value > high.value:
             yield Flag(
-                f"Water: {most.key} comes from {name} of at least {low.value:g}{unit}, {least.key} "
-                "from at most "
-                f"{high.value:g}{unit}. The model does not know the water.",
+                f"Water: {most.key} comes from {name} of at least {low.value:g}{unit}, {least.key} from at "
+                f"most {high.value:g}{unit}. The model does not know the water.",
                 _sources(low.source, high.source),
             )
     warm = scenario.tank.temperature_c
@@ -108,15 +98,10 @@ def food_flags(scenario: Scenario) -> Iterator[Flag]:
         mine, theirs = a.words["guild"], b.words["guild"]
         if not set(mine.value) & set(theirs.value):
             yield Flag(
-                f"Food: {a.key} eats {_foods(mine.value)}, {b.key} {_foods(theirs.value)}. What "
-                "suits one may not "
-                "suit the other; the model feeds them all the same.",
+                f"Food: {a.key} eats {foods(a)}, {b.key} {foods(b)}. What suits one may not suit the other; "
+                "the model feeds them all the same.",
                 _sources(mine.source, theirs.source),
             )
-
-
-def _foods(guild: str) -> str:
-    return " and ".join(FOODS[letter] for letter in guild)
 
 
 # ---- who looks like whom
@@ -125,23 +110,16 @@ def _foods(guild: str) -> str:
 def look_alike_flags(scenario: Scenario) -> Iterator[Flag]:
     """Species that share the pattern word of an adult."""
     for a, b in combinations(_stocked(scenario), 2):
+        both = product(*([one.words[f"pattern_{sex}"] for sex in SEXES] for one in (a, b)))
         shared = {
-            one.value: _sources(one.source, other.source)
-            for one in _patterns(a)
-            for other in _patterns(b)
-            if one.value == other.value
+            one.value: _sources(one.source, other.source) for one, other in both if one.value == other.value
         }
         for pattern, sources in shared.items():
             yield Flag(
-                f'Look-alikes: {a.key} and {b.key} both wear "{pattern}". The model takes such a '
-                "fish as target more "
-                "often than another; how alike yours look to a fish only your eye can tell.",
+                f'Look-alikes: {a.key} and {b.key} both wear "{pattern}". The model takes such a fish as '
+                "target more often than another; how alike yours look to a fish only your eye can tell.",
                 _sources(f"Pauers2008 (2nd); {sources}"),
             )
-
-
-def _patterns(species: Species) -> list[Word]:
-    return [species.words["pattern_male"], species.words["pattern_female"]]
 
 
 def hybrid_flags(scenario: Scenario) -> Iterator[Flag]:
@@ -169,12 +147,10 @@ def sex_ratio_flags(scenario: Scenario) -> Iterator[Flag]:
             continue
         more = f" ({unsexed} unsexed not counted)" if unsexed else ""
         yield Flag(
-            f"Sex ratio: {one.key}, {many(males, 'male')} and {many(females, 'female')}{more}. "
-            "Keepers give a male two to "
-            "three females at least, so that no one of them is driven all day.",
-            f"{PRACTICE}; aggression rises with the share of males, up to about two males a "
-            "female, then falls: "
-            "Weir2011 (abstract)",
+            f"Sex ratio: {one.key}, {many(males, 'male')} and {many(females, 'female')}{more}. Keepers give "
+            "a male two to three females at least, so that no one of them is driven all day.",
+            f"{PRACTICE}; aggression rises with the share of males, up to about two males a female, then "
+            "falls: Weir2011 (abstract)",
         )
 
 
@@ -185,10 +161,9 @@ def partner_flags(scenario: Scenario) -> Iterator[Flag]:
         mating = one.words["mating"]
         if mating.value == "pair" and males != females and not unsexed:
             yield Flag(
-                f"Partners: {one.key} lives in pairs; {many(males, 'male')} and "
-                f"{many(females, 'female')} leave "
-                f"{abs(males - females)} without a partner. The model pairs by number; yours may "
-                "not take to each other.",
+                f"Partners: {one.key} lives in pairs; {many(males, 'male')} and {many(females, 'female')} "
+                f"leave {abs(males - females)} without a partner. The model pairs by number; yours may not "
+                "take to each other.",
                 _sources(mating.source),
             )
         if mating.value == "group" and males + females + unsexed == 1:
@@ -256,8 +231,7 @@ def crevice_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
     if drawn.fewest < fish:
         yield Flag(
             f"Crevices: {drawn.fewest} in the simulated tank with the fewest, for "
-            f"{many(fish, 'fish', 'fish')}. Keepers count "
-            "a cave for each fish.",
+            f"{many(fish, 'fish', 'fish')}. Keepers count a cave for each fish.",
             PRACTICE,
         )
     for one in _stocked(scenario):
@@ -285,8 +259,7 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
             )
         elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring "
-                f"starts on day {measured:g}: "
-                "the answer says nothing about it, only about what it left behind.",
+                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
+                f"{measured:g}: the answer says nothing about it, only about what it left behind.",
                 "your own dates",
             )

@@ -23,15 +23,19 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     ]
     for key in dict.fromkeys(row.species for row in scenario.stock):
         species = scenario.species[key]
-        food = " and ".join(FOODS[letter] for letter in species.words["guild"].value)
-        common = f", {species.common[0]}" if species.common else ""
-        lines.append(f"{key}{common} (Lake {species.lake}; eats {food}; lives as {living(species)})")
+        name = ", ".join([key, *species.common[:1]])
+        lines.append(f"{name} (Lake {species.lake}; eats {foods(species)}; lives as {living(species)})")
         rows = [row for row in scenario.stock if row.species == key]
         for row in rows:
             lines.append(deeper(f"{who(row)}, {when(row, scenario)}"))
             lines.append(deeper(how_long(row, species, fixed=fixed)))
         lines += map(deeper, _fits(rows, species, drawn, fixed=fixed))
     return lines
+
+
+def foods(species: Species) -> str:
+    """``"algae and plankton"``."""
+    return " and ".join(FOODS[letter] for letter in species.words["guild"].value)
 
 
 def most_at_once(scenario: Scenario) -> int:
@@ -68,12 +72,12 @@ def when(row: StockRow, scenario: Scenario) -> str:
     stays = list(dict.fromkeys(scenario.timeline.stays[label] for label in labels))
     if len(stays) != 1:
         return "each as the dates say"
-    return ", ".join(_said_stay(k, first, last) for k, (first, last) in enumerate(stays[0]))
-
-
-def _said_stay(k: int, first: float, last: float) -> str:
-    start = f"put back on day {first:g}" if k else f"added on day {first:g}" if first else "from the start"
-    return f"{start}, to the end" if math.isinf(last) else f"{start}, taken out on day {last:g}"
+    said = []
+    for k, (first, last) in enumerate(stays[0]):
+        came = f"{'put back' if k else 'added'} on day {first:g}"
+        said.append(came if k or first else "from the start")
+        said.append("to the end" if math.isinf(last) else f"taken out on day {last:g}")
+    return ", ".join(said)
 
 
 def length_range_cm(row: StockRow, species: Species, *, sex: str, fixed: bool) -> tuple[float, float]:
@@ -101,9 +105,8 @@ def how_long(row: StockRow, species: Species, *, fixed: bool) -> str:
     shares = [YOUNG_SHARE if sex == "unsexed" else GROWN_SHARE for sex in sexes]
     share = " or ".join(dict.fromkeys(between(ends, percent) for ends in shares))
     return (
-        f"total length not given, so drawn for each fish of each simulated tank, {share} of the "
-        "greatest known "
-        f"(assumption): {said}; {grown}"
+        f"total length not given, so drawn for each fish of each simulated tank, {share} of the greatest "
+        f"known (assumption): {said}; {grown}"
     )
 
 

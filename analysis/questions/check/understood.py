@@ -14,7 +14,7 @@ from ....sim.fish.population import individuals
 from ....sim.run.set_ups import set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
 from ....sim.scenario.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
-from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.scenario import RunSpec, Scenario
 from ....sim.scenario.timeline import Event, RockAnew
 from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
 from ....sim.species.species import TRAITS, WORDS
@@ -49,18 +49,16 @@ def tank_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     """Sides, water, temperature and cells."""
     tank = scenario.tank
     nx, ny, nz = cell_counts(tank)
-    warm = (
-        "the fish are livelier when warmer, as you asked"
-        if tank.temperature_effect
-        else "how lively the fish are does not depend on it here"
-    )
+    warm = "how lively the fish are does not depend on it here"
+    if tank.temperature_effect:
+        warm = "the fish are livelier when warmer, as you asked"
     return [
         f"{say_length_cm(tank.length_cm)} long, {say_length_cm(tank.width_cm)} front to back, "
         f"{say_length_cm(tank.height_cm)} high; the water stands {say_length_cm(tank.water_cm)} deep.",
         water_sentence(scenario, drawn),
         f"{say_temperature_c(tank.temperature_c)}; {warm}.",
-        f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to "
-        f"back, {nz} up.",
+        f"Fish move from cell to cell of {say_length_cm(tank.cell_cm)}: {nx} along, {ny} front to back, "
+        f"{nz} up.",
     ]
 
 
@@ -88,11 +86,11 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
         ]
     else:
         lines = ["No rock."]
-    for one in scenario.timeline.of(RockAnew):
-        lines.append(
-            f"On day {one.day:g} all of it is taken out and laid anew: fish lose their territories "
-            "and the shelters they trust, not what they learnt of each other."
-        )
+    anew = (
+        "all of it is taken out and laid anew: fish lose their territories and the shelters they trust, not "
+        "what they learnt of each other."
+    )
+    lines += [f"On day {one.day:g} {anew}" for one in scenario.timeline.of(RockAnew)]
     for kind in dict.fromkeys(one.kind for one in rock.objects):
         number = sum(one.kind == kind for one in rock.objects)
         named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)
@@ -175,16 +173,21 @@ def run_sentences(scenario: Scenario) -> list[str]:
     anew = any(isinstance(one, RockAnew) for one in decisive)
     is_in = any(one.newcomers for one in decisive)
     since = "the rock is laid anew" if anew else "the last fish is in" if is_in else "the fish settle anew"
-    hours = (run.days - run.settle_days) * run.lit_hours
     return [
         f"Watched as the mild species: {watch} ({reason}).",
-        f"From day {last:g}, when {since}, to day {ends:g}. Up to day "
-        f"{begins:g} the fish settle and nothing is measured; then {hours:g} lit "
-        "hours are, "
-        f"at {run.lit_hours:g} lit hours a day.",
+        f"From day {last:g}, when {since}, to day {ends:g}. Up to day {begins:g} the fish settle and "
+        f"nothing is measured; then {_measured(run)}, at {run.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
     ]
+
+
+def _measured(run: RunSpec) -> str:
+    """How many lit hours are measured: whole ones, as the model lays out its time."""
+    asked = (run.days - run.settle_days) * run.lit_hours
+    hours = max(1, math.floor(asked + 1e-9))
+    said = f"{many(hours, 'lit hour')} {'is' if hours == 1 else 'are'}"
+    return said if math.isclose(asked, hours) else f"{said} (whole hours are counted)"
 
 
 def _guesses_sentence(scenario: Scenario) -> str:
@@ -219,9 +222,8 @@ def limits_sentence(scenario: Scenario) -> str:
     side, trials = LIMITS["tank.length"], LIMITS["run.trials"]
     return (
         f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most "
-        f"{MOST_CELLS:,} "
-        f"cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; tanks from "
-        f"{between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
-        "cichlids of Lakes "
-        "Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and no illness."
+        f"{MOST_CELLS:,} cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; "
+        f"tanks from {between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
+        "cichlids of Lakes Malawi and Tanganyika and of days to weeks; it knows no growth, no spawning and "
+        "no illness."
     )

@@ -10,17 +10,20 @@ from __future__ import annotations
 
 import argparse
 import ast
+import importlib
 import inspect
 import io
+import pkgutil
 import re
 import sys
 import tokenize
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
-from types import FunctionType, ModuleType
+from types import FunctionType
 from typing import Any
 
 from .... import sim
+from ....sim import rules as package
 from ....sim.fish import shoal
 from ....sim.fish.records import Column
 from ....sim.rules.support.parameters import load, names
@@ -28,39 +31,11 @@ from ....sim.run import day, ledger
 from ....sim.species.species import TRAITS, WORDS
 from ....sim.tank import tank, water
 from ...document.writing import NotWrittenError, write_text
-from .source_counts import ASSUMED, RULES, all_numbers, constants, values_of
+from .source_counts import ASSUMED, CODE, RULES, all_numbers
 
 NAME = "MODEL.md"
-PARAMETERS = "parameter_record.py"
-_PARAMETER_RECORD = '''"""The parameters as rules and mypy see them; made of parameters.toml, in its order.
-
-``python -m rockshy.analysis.questions.sources.description`` in a checkout makes it anew.
-"""
-
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any
-
-
-class Parameters:
-    """One value for each parameter, as drawn for a guess: what rules get as ``p``.
-
-    Attributes
-    ----------
-    attack_rate_s, ... : one a parameter, by its name in parameters.toml; unit, range and meaning stand there.
-    tick_s : length of a tick, s.
-
-    Source
-    ------
-    Each names its own in parameters.toml; ``rockshy sources`` counts them.
-    """
-
-    if TYPE_CHECKING:
-        dtype: Any
-
-        def __getitem__(self, name: str) -> float: ...
-
-'''
+PARAMETERS = "rules/support/parameter_record.py"
+_LAST_BY_HAND = "def __getitem__(self, name: str) -> float: ...\n\n"
 _BLOCK = re.compile(r"(<!-- made: ([a-z-]+) -->\n).*?(<!-- end -->)", re.DOTALL)
 _SOURCE = re.compile(r"\s*Source: (.+?)(?:\n\s*\n|\Z)", re.DOTALL)
 
@@ -84,13 +59,11 @@ def code(text: object) -> str:
 
 
 def _columns(declared: Mapping[str, Column]) -> str:
-    return table(
-        ("variable", "type", "unit", "default", "meaning"),
-        (
-            (code(name), column.dtype, column.unit or "-", f"{column.default:g}", column.meaning)
-            for name, column in declared.items()
-        ),
+    rows = (
+        (code(name), column.dtype, column.unit or "-", f"{column.default:g}", column.meaning)
+        for name, column in declared.items()
     )
+    return table(("variable", "type", "unit", "default", "meaning"), rows)
 
 
 def _fields(kind: type) -> str:
@@ -159,21 +132,12 @@ def _tick() -> str:
 
 
 def _parameters() -> str:
-    return table(
-        ("parameter", "value", "range", "drawn", "unit", "source", "meaning"),
-        (
-            (
-                code(one.name),
-                f"{one.value:g}",
-                f"{one.low:g} to {one.high:g}",
-                one.draw,
-                one.unit,
-                one.source,
-                one.meaning,
-            )
-            for one in load().values()
-        ),
+    rows = (
+        (code(one.name), f"{one.value:g}", f"{one.low:g} to {one.high:g}")
+        + (one.draw, one.unit, one.source, one.meaning)
+        for one in load().values()
     )
+    return table(("parameter", "value", "range", "drawn", "unit", "source", "meaning"), rows)
 
 
 def _counts() -> str:
@@ -189,42 +153,29 @@ def _counts() -> str:
 
 
 def _traits() -> str:
-    return table(
-        ("trait", "unit", "allowed", "drawn", "meaning"),
-        (
-            (code(rule.name), rule.unit, f"{rule.low:g} to {rule.high:g}", rule.drawn, rule.meaning)
-            for rule in TRAITS.values()
-        ),
+    rows = (
+        (code(rule.name), rule.unit, f"{rule.low:g} to {rule.high:g}", rule.drawn, rule.meaning)
+        for rule in TRAITS.values()
     )
+    return table(("trait", "unit", "allowed", "drawn", "meaning"), rows)
 
 
 def _words() -> str:
-    return table(
-        ("trait", "allowed", "meaning"),
-        ((code(rule.name), rule.allowed, rule.meaning) for rule in WORDS.values()),
-    )
+    rows = ((code(rule.name), rule.allowed, rule.meaning) for rule in WORDS.values())
+    return table(("trait", "allowed", "meaning"), rows)
 
 
 def _constants() -> str:
-    return table(
-        ("where", "value", "unit", "source", "meaning"),
-        (
-            (
-                code(f"{entry['module']}: {entry['name']}"),
-                ", ".join(f"{value:g}" for value in values_of(entry)),
-                entry["unit"],
-                entry["source"],
-                entry["meaning"],
-            )
-            for entry in constants()
-        ),
-    )
+    every = [one for one in all_numbers(species={}) if one.group == CODE]
+    rows = ((code(f"{one.owner}: {one.name}"), one.value, one.unit, one.source, one.meaning) for one in every)
+    return table(("where", "value", "unit", "source", "meaning"), rows)
 
 
-def parameter_record() -> str:
-    """The whole of sim/rules/support/parameter_record.py: what mypy knows of the parameters."""
+def parameter_record(text: str) -> str:
+    """The text of sim/rules/support/parameter_record.py with its fields made anew."""
     units = {one.name: one.unit for one in load().values()} | {"tick_s": "s"}
-    return _PARAMETER_RECORD + "".join(f"    {name}: float  # {units[name]}\n" for name in names())
+    fields = "".join(f"    {name}: float  # {units[name]}\n" for name in names())
+    return text[: text.index(_LAST_BY_HAND) + len(_LAST_BY_HAND)] + fields
 
 
 # ---- rules
@@ -233,22 +184,13 @@ def parameter_record() -> str:
 def rules() -> list[FunctionType]:
     """Every public function of sim/rules as it is written, by file and in the order of the file."""
     found = []
-    for module in _rule_modules():
+    names = sorted(one.name for one in pkgutil.iter_modules(package.__path__) if not one.ispkg)
+    for module in (importlib.import_module(f"{package.__name__}.{name}") for name in names):
         for name, value in vars(module).items():
             fn = getattr(value, "py_func", value)
             if isinstance(fn, FunctionType) and fn.__module__ == module.__name__ and name[0] != "_":
                 found.append(fn)
     return found
-
-
-def _rule_modules() -> list[ModuleType]:
-    import importlib
-    import pkgutil
-
-    from ....sim import rules as package
-
-    names = sorted(found.name for found in pkgutil.iter_modules(package.__path__) if not found.ispkg)
-    return [importlib.import_module(f"{package.__name__}.{name}") for name in names]
 
 
 def _rules() -> str:
@@ -290,10 +232,7 @@ BLOCKS: Mapping[str, Callable[[], str]] = {
 def made(text: str) -> tuple[str, list[str]]:
     """The text with every block made anew, and the names of those that changed.
 
-    Raises
-    ------
-    ValueError
-        When a block of the text is unknown, or one of :data:`BLOCKS` does not stand in it exactly once.
+    Raises ValueError when a block is unknown, or one of :data:`BLOCKS` does not stand in it exactly once.
     """
     there = [name for _, name, _ in _BLOCK.findall(text)]
     wrong = sorted({name for name in there if name not in BLOCKS or there.count(name) > 1})
@@ -318,11 +257,6 @@ def by_hand(text: str) -> str:
     return _BLOCK.sub("", text)
 
 
-def _place(asked: str | None) -> Path:
-    """The file to write: the one asked for, else the one beside the code."""
-    return Path(asked) if asked else Path(sim.__file__).with_name(NAME)
-
-
 def main(argv: Sequence[str] | None = None) -> int:
     """Bring the tables up to date; returns the exit status (0 done, 1 out of date, 2 refused)."""
     parser = argparse.ArgumentParser(
@@ -333,7 +267,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     parser.add_argument("--out", help="write the result here and leave the description as it is")
     parser.add_argument("--check", action="store_true", help="write nothing; status 1 when out of date")
     line: Any = parser.parse_args(argv)
-    place = _place(line.file)
+    place = Path(line.file) if line.file else Path(sim.__file__).with_name(NAME)
     if not place.is_file():
         print(
             f"{place}: no such file. The description belongs to the checkout and is not installed with the "
@@ -346,8 +280,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except (ValueError, OSError) as problem:
         print(f"{place}: {problem}", file=sys.stderr)
         return 2
-    types = place.with_name(PARAMETERS)
-    if types.is_file() and types.read_text(encoding="utf-8") != parameter_record():
+    types = place.parent / PARAMETERS
+    declared = types.read_text(encoding="utf-8") if types.is_file() else ""
+    if declared and declared != parameter_record(declared):
         changed.append(PARAMETERS)
     told = ", ".join(changed) if changed else "nothing"
     if line.check:
@@ -357,7 +292,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         write_text(out, text)
         if PARAMETERS in changed and not line.out:
-            write_text(types, parameter_record())
+            write_text(types, parameter_record(declared))
     except NotWrittenError as problem:
         print(problem, file=sys.stderr)
         return 2

@@ -22,14 +22,9 @@ from ....sim.rules.support.parameters import load
 from ....sim.species.sources import KINDS, bibliography
 from ....sim.species.species import TRAITS, WORDS, Species, library
 
-PAPER, ABSTRACT, SECOND_HAND, UNSAID = "paper", "abstract", "2nd", "published"
-COMPUTED, PRACTICE, MEMORY, ASSUMED, KEEPER = (
-    "computed",
-    "common practice",
-    "from memory",
-    "assumption",
-    "keeper",
-)
+PUBLISHED = PAPER, ABSTRACT, SECOND_HAND, UNSAID = ("paper", "abstract", "2nd", "published")
+COMPUTED, PRACTICE, MEMORY = "computed", "common practice", "from memory"
+ASSUMED, KEEPER = "assumption", "keeper"
 MEANINGS: Mapping[str, str] = {  # from strong to weak; what a keeper sets stands outside of the order
     COMPUTED: "worked out from other data, or true by definition",
     PAPER: "published; read in the paper itself or in its tables",
@@ -42,18 +37,10 @@ MEANINGS: Mapping[str, str] = {  # from strong to weak; what a keeper sets stand
     KEEPER: "set by the keeper in the scenario file",
 }
 _STRENGTH = tuple(MEANINGS)
-PUBLISHED = (PAPER, ABSTRACT, SECOND_HAND, UNSAID)
-
-RULES, SPECIES, WATER, CODE = (
-    "parameters of rules",
-    "traits of species",
-    "lake water of species",
-    "numbers in code",
-)
-GROUPS = (RULES, SPECIES, WATER, CODE)
-OF_LAKE_WATER = tuple(
-    name for name, rule in TRAITS.items() if rule.unit in ("C", "pH", "degrees")
-)  # no rule uses them: they are compared with the tank's water and with each other
+GROUPS = ("parameters of rules", "traits of species", "lake water of species", "numbers in code")
+RULES, SPECIES, WATER, CODE = GROUPS
+# No rule uses these: they are compared with the tank's water and with each other.
+OF_LAKE_WATER = tuple(name for name, rule in TRAITS.items() if rule.unit in ("C", "pH", "degrees"))
 
 _REMARK = re.compile(r"\(([^()]*)\)")
 _HOW_READ = (  # the first that fits, in what is said of how a source was read
@@ -144,14 +131,11 @@ def how_read(said: str) -> str:
 def all_numbers(*, species: Mapping[str, Species] | None = None) -> list[Number]:
     """Every number of rules, species and code; ``species`` in the place of the library's."""
     kinds = library() if species is None else species
-    return [*_of_rules(), *_of_species(kinds.values()), *_of_code()]
-
-
-def _of_rules() -> list[Number]:
-    return [
+    of_rules = [
         Number(RULES, "", one.name, f"{one.value:g}", one.unit, one.source, one.meaning)
         for one in load().values()
     ]
+    return [*of_rules, *_of_species(kinds.values()), *_of_code()]
 
 
 def _of_species(kinds: Iterable[Species]) -> list[Number]:
@@ -167,26 +151,25 @@ def _of_species(kinds: Iterable[Species]) -> list[Number]:
 
 
 def _of_code() -> list[Number]:
-    return [
-        Number(
-            CODE,
-            entry["module"],
-            entry["name"],
-            ", ".join(f"{value:g}" for value in values_of(entry)),
-            entry["unit"],
-            entry["source"],
-            entry["meaning"],
-            len(values_of(entry)),
-        )
-        for entry in constants()
-    ]
+    found = []
+    for entry in constants():
+        values = values_of(entry)
+        said = ", ".join(f"{value:g}" for value in values)
+        unit, source, meaning = (entry[key] for key in ("unit", "source", "meaning"))
+        found.append(Number(CODE, entry["module"], entry["name"], said, unit, source, meaning, len(values)))
+    return found
 
 
 @cache
 def constants() -> tuple[Mapping[str, Any], ...]:
     """The entries of constants.toml: numbers of behaviour and definitions that stand in code."""
     text = files(__package__).joinpath("constants.toml").read_text(encoding="utf-8")
-    return tuple(tomllib.loads(text)["constant"])
+    return tuple(
+        {"module": module, "name": name, **entry}
+        for module, names in tomllib.loads(text).items()
+        for name, entries in names.items()
+        for entry in entries
+    )
 
 
 def values_of(entry: Mapping[str, Any]) -> list[float]:

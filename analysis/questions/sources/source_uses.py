@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from importlib.abc import Traversable
 from importlib.resources import files
 
@@ -43,8 +44,7 @@ def all_uses(numbers: Iterable[Number]) -> dict[str, Uses]:
         for key in {part.word for part in parts(number.source)} & uses.keys():
             uses[key].numbers.append(number)
     for key, place in _named(tuple(uses)):
-        if place not in uses[key].named:
-            uses[key].named.append(place)
+        uses[key].named.append(place)
     for title, keys in pattern_keys().items():
         for key in uses:
             if key in keys:
@@ -52,8 +52,10 @@ def all_uses(numbers: Iterable[Number]) -> dict[str, Uses]:
     return uses
 
 
-def _named(keys: Sequence[str]) -> Iterator[tuple[str, Named]]:
-    """Every key that the text of a module names, with the function whose text it is."""
+@cache
+def _named(keys: tuple[str, ...]) -> tuple[tuple[str, Named], ...]:
+    """Every key that the text of a module names, with the function whose text it is, once each."""
+    found: dict[tuple[str, Named], None] = {}
     wanted = re.compile(rf"\b({'|'.join(map(re.escape, keys))})\b")
     for package in _PACKAGES:
         for name, text in _modules(files(f"rockshy.{package}"), package):
@@ -63,7 +65,8 @@ def _named(keys: Sequence[str]) -> Iterator[tuple[str, Named]]:
                     top = _TOP.match(line)
                     function = top.group(1) if top else ""
                 for key in wanted.findall(line):
-                    yield key, Named(name, function)
+                    found[key, Named(name, function)] = None
+    return tuple(found)
 
 
 def _modules(folder: Traversable, name: str) -> Iterator[tuple[str, str]]:

@@ -4,31 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict
 from itertools import groupby
 
 from ....sim.species.sources import bibliography
 from ...document import Document, Paragraph, Section, deeper, document, flush, section, table
 from ...document.plain import many
-from .source_counts import (
-    ABSTRACT,
-    ASSUMED,
-    CODE,
-    COMPUTED,
-    GROUPS,
-    KEEPER,
-    MEANINGS,
-    MEMORY,
-    PAPER,
-    PRACTICE,
-    PUBLISHED,
-    RULES,
-    SECOND_HAND,
-    SPECIES,
-    UNSAID,
-    WATER,
-    Counts,
-    Number,
-)
+from . import source_counts as sources
+from .source_counts import CODE, GROUPS, MEANINGS, PUBLISHED, RULES, SPECIES, WATER, Counts, Number
 from .source_uses import Uses
 
 COUNTING = (
@@ -45,17 +28,17 @@ _GROUPS_MEAN = (
 )
 
 _PUBLISHED = {
-    PAPER: "the paper itself was read",
-    ABSTRACT: "its abstract was read",
-    SECOND_HAND: "an account of it was read",
-    UNSAID: "how it was read is not said",
+    sources.PAPER: "the paper itself was read",
+    sources.ABSTRACT: "its abstract was read",
+    sources.SECOND_HAND: "an account of it was read",
+    sources.UNSAID: "how it was read is not said",
 }
 _SHORT = {
-    COMPUTED: "from data, or by definition",
-    PRACTICE: "no source",
-    MEMORY: "nobody has checked it",
-    ASSUMED: "nobody has measured it",
-    KEEPER: "set in a scenario",
+    sources.COMPUTED: "from data, or by definition",
+    sources.PRACTICE: "no source",
+    sources.MEMORY: "nobody has checked it",
+    sources.ASSUMED: "nobody has measured it",
+    sources.KEEPER: "set in a scenario",
 }
 _NOTHING = "No number, rule or pattern rests on it; it stands behind a test or was read for the whole."
 _WIDTHS = (48, 6, 8, 11, 8, 6, 13)
@@ -90,7 +73,7 @@ def counts_text(counts: Counts) -> Document:
 def _kind_rows(counts: Counts) -> Iterator[tuple[str, ...]]:
     for kind in MEANINGS:
         cells = [counts.table[kind, group] for group in GROUPS]
-        if kind == KEEPER and not any(cells):
+        if kind == sources.KEEPER and not any(cells):
             continue
         helped = sum(counts.helped[kind, group] for group in GROUPS)
         last = "" if kind in PUBLISHED else str(helped)
@@ -101,10 +84,14 @@ def _label(kind: str) -> str:
     return f"published, {_PUBLISHED[kind]}" if kind in PUBLISHED else f"{kind}: {_SHORT[kind]}"
 
 
+def _by_group(uses: Uses) -> dict[str, list[Number]]:
+    return {group: [one for one in uses.numbers if one.group == group] for group in GROUPS}
+
+
 def _in_short(uses: Uses) -> str:
     """One line: how many numbers, rules, patterns."""
     told = []
-    of = {group: [one for one in uses.numbers if one.group == group] for group in GROUPS}
+    of = _by_group(uses)
     if of[RULES]:
         told.append(many(sum(one.many for one in of[RULES]), "parameter"))
     if traits := of[SPECIES] + of[WATER]:
@@ -121,9 +108,7 @@ def _in_short(uses: Uses) -> str:
     if others := [one for one in uses.named if one not in rules]:
         files = sorted({one.file for one in others})
         told.append(f"named in {', '.join(files[:2])}{' and elsewhere' * (len(files) > 2)}")
-    if not told:
-        return _NOTHING
-    return f"{'; '.join(told)}."
+    return f"{'; '.join(told)}." if told else _NOTHING
 
 
 # ---- one entry
@@ -131,7 +116,7 @@ def _in_short(uses: Uses) -> str:
 
 def key_text(key: str, uses: Uses) -> Document:
     """The citation and everything that rests on it."""
-    of = {group: [one for one in uses.numbers if one.group == group] for group in GROUPS}
+    of = _by_group(uses)
     traits = sorted(of[SPECIES] + of[WATER], key=lambda one: (one.name, one.owner))
     resting: dict[str, Sequence[str]] = {
         "Parameters of rules": [_number_line(one) for one in of[RULES]],
@@ -187,21 +172,12 @@ def list_json(uses: Mapping[str, Uses], counts: Counts) -> dict[str, object]:
 
 def key_json(key: str, uses: Uses) -> dict[str, object]:
     """The same as :func:`key_text` for a program."""
+    told = ("group", "owner", "name", "value", "unit", "source", "meaning")
     return {
         "citation": bibliography()[key],
         "numbers": [
-            {
-                "group": one.group,
-                "owner": one.owner,
-                "name": one.name,
-                "value": one.value,
-                "unit": one.unit,
-                "source": one.source,
-                "counts_as": one.kind,
-                "meaning": one.meaning,
-            }
-            for one in uses.numbers
+            {name: getattr(one, name) for name in told} | {"counts_as": one.kind} for one in uses.numbers
         ],
         "patterns": [re.sub(r":.*", "", one) for one in uses.patterns],
-        "named_in": [{"file": one.file, "function": one.function} for one in uses.named],
+        "named_in": [asdict(one) for one in uses.named],
     }

@@ -13,62 +13,45 @@ from .source_counts import ABSTRACT, MEANINGS, PUBLISHED, SECOND_HAND, parts
 
 EVENLY, BY_RATIO = "evenly", "by ratio"
 
-# Group of traits -> names in the order in which they are said. Every trait stands in exactly one.
-GROUPS: Mapping[str, tuple[str, ...]] = {
-    "Size and body": (
-        "length_max_male_cm",
-        "length_max_female_cm",
-        "maturity_cm",
-        "depth_ratio",
-        "sl_per_tl",
-        "pattern_male",
-        "pattern_female",
-    ),
-    "Way of life": ("guild", "mating", "defends", "brood", "company"),
-    "Temper: how readily it attacks, and how much a chase frightens it": (
-        "temper",
-        "temper_female",
-        "timidity",
-    ),
-    "Territory and speed": ("radius_cm", "cruise_sl_s", "burst_sl_s"),
-    "Water of its lake (no rule uses it; rockshy check compares it with your tank)": (
-        "temp_low_c",
-        "temp_high_c",
-        "ph_low",
-        "ph_high",
-        "gh_low",
-        "gh_high",
-        "kh_low",
-        "kh_high",
-    ),
-}
-_SAID = {  # shorter than the meanings of sim.species, so that a line holds value, range and source
-    "length_max_male_cm": "greatest length, male",
-    "length_max_female_cm": "greatest length, female",
-    "maturity_cm": "adult from a length of",
-    "depth_ratio": "body depth, of its length",
-    "sl_per_tl": "standard / total length",
-    "pattern_male": "look of an adult male",
-    "pattern_female": "look of a female",
-    "guild": "food, the main one first",
-    "mating": "lives in",
-    "defends": "claims a territory",
-    "brood": "eggs are kept in",
-    "company": "seeks its own kind, 0 to 1",
-    "temper": "male (usual mbuna male 1)",
-    "temper_female": "female (her own male 1)",
-    "timidity": "fright by a chase (usual 1)",
-    "radius_cm": "core radius of a 10 cm male",
-    "cruise_sl_s": "cruises, body lengths/s",
-    "burst_sl_s": "chases, body lengths/s",
-    "temp_low_c": "temperature, lowest, C",
-    "temp_high_c": "temperature, highest, C",
-    "ph_low": "pH, lowest",
-    "ph_high": "pH, highest",
-    "gh_low": "general hardness, lowest",
-    "gh_high": "general hardness, highest",
-    "kh_low": "carbonate hardness, lowest",
-    "kh_high": "carbonate hardness, highest",
+# Group of traits -> each in the order of the page, and what it is called there: shorter than the meanings
+# of sim.species, so that a line holds value, range and source. Every trait stands in exactly one group.
+GROUPS: Mapping[str, Mapping[str, str]] = {
+    "Size and body": {
+        "length_max_male_cm": "greatest length, male",
+        "length_max_female_cm": "greatest length, female",
+        "maturity_cm": "adult from a length of",
+        "depth_ratio": "body depth, of its length",
+        "sl_per_tl": "standard / total length",
+        "pattern_male": "look of an adult male",
+        "pattern_female": "look of a female",
+    },
+    "Way of life": {
+        "guild": "food, the main one first",
+        "mating": "lives in",
+        "defends": "claims a territory",
+        "brood": "eggs are kept in",
+        "company": "seeks its own kind, 0 to 1",
+    },
+    "Temper: how readily it attacks, and how much a chase frightens it": {
+        "temper": "male (usual mbuna male 1)",
+        "temper_female": "female (her own male 1)",
+        "timidity": "fright by a chase (usual 1)",
+    },
+    "Territory and speed": {
+        "radius_cm": "core radius of a 10 cm male",
+        "cruise_sl_s": "cruises, body lengths/s",
+        "burst_sl_s": "chases, body lengths/s",
+    },
+    "Water of its lake (no rule uses it; rockshy check compares it with your tank)": {
+        "temp_low_c": "temperature, lowest, C",
+        "temp_high_c": "temperature, highest, C",
+        "ph_low": "pH, lowest",
+        "ph_high": "pH, highest",
+        "gh_low": "general hardness, lowest",
+        "gh_high": "general hardness, highest",
+        "kh_low": "carbonate hardness, lowest",
+        "kh_high": "carbonate hardness, highest",
+    },
 }
 _FOOD = {"A": "algae", "P": "plankton", "I": "invertebrates", "F": "fish"}
 _WORDS = {
@@ -106,29 +89,26 @@ def species_text(species: Species) -> Document:
     groups = (
         section(
             group,
-            table(("",) * 4, (_entry(species, name) for name in names), widths=_WIDTHS, left=(1, 2, 3)),
+            table(("",) * 4, (_entry(species, *one) for one in said.items()), widths=_WIDTHS, left=(1, 2, 3)),
         )
-        for group, names in GROUPS.items()
+        for group, said in GROUPS.items()
     )
-    return document(_head(species), *groups, flush(*_foot(species)))
-
-
-def _head(species: Species) -> Section:
     common = f" ({', '.join(species.common)})" if species.common else ""
-    return flush(
+    head = flush(
         f"{species.key}{common}, of Lake {species.lake}",
         f"Formerly {', '.join(species.synonyms)}." if species.synonyms else "",
         species.note,
     )
+    return document(head, *groups, flush(*_foot(species)))
 
 
-def _entry(species: Species, name: str) -> tuple[str, str, str, str]:
+def _entry(species: Species, name: str, said: str) -> tuple[str, str, str, str]:
     """Name, value, range and source of one trait."""
     if name in TRAITS:
         trait = species.traits[name]
-        return _SAID[name], _value(trait), _range(trait), trait.source
+        return said, _value(trait), _range(trait), trait.source
     word = species.words[name]
-    return _SAID[name], _value(word), "", word.source
+    return said, _value(word), "", word.source
 
 
 def _value(entry: Trait | Word) -> str:
@@ -156,9 +136,8 @@ def _foot(species: Species) -> list[str]:
     ]
     every = [part for source in sources for part in parts(source)]
     kinds = [kind for kind in MEANINGS if kind not in PUBLISHED and kind in {one.kind for one in every}]
-    read = {one.kind for one in every if one.kind in PUBLISHED}
-    told = [f"{kind}: {MEANINGS[kind]}" for kind in kinds]
-    told += [f"{kind}: {MEANINGS[kind].removeprefix('published; ')}" for kind in _REMARKS if kind in read]
+    kinds += [kind for kind in _REMARKS if kind in {one.kind for one in every}]
+    told = [f"{kind}: {MEANINGS[kind].removeprefix('published; ')}" for kind in kinds]
     lines.append("Sources. " + ". ".join(capital(one) for one in told) + ".")
     known = bibliography()
     lines += [f"{key}: {known[key]}" for key in sorted({one.word for one in every} & known.keys())]

@@ -134,9 +134,8 @@ def _ratio(top: Floats, bottom: Floats) -> Floats:
 
 def _even(row: Row, top: Floats | float, bottom: Floats | float) -> Floats:
     """Values on a scale on which they spread about evenly: log of counts, arcsine of shares."""
-    if row.is_rate:
-        return np.asarray(np.log(np.asarray(top, dtype=float) + 0.5))
-    return np.asarray(np.arcsin(np.sqrt(_ratio(np.asarray(top, float), np.asarray(bottom, float)))))
+    top, bottom = np.asarray(top, float), np.asarray(bottom, float)
+    return np.asarray(np.log(top + 0.5) if row.is_rate else np.arcsin(np.sqrt(_ratio(top, bottom))))
 
 
 def _scores(row: Row, sets: tuple[Floats, Floats], mine: tuple[float, float]) -> tuple[Floats, float]:
@@ -161,10 +160,7 @@ def _scores(row: Row, sets: tuple[Floats, Floats], mine: tuple[float, float]) ->
 
 def _tank_means(values: Floats) -> Floats:
     known = np.isfinite(values)
-    many = known.sum(axis=1)
-    return np.divide(
-        np.where(known, values, 0.0).sum(axis=1), many, out=np.full(len(values), NAN), where=many > 0
-    )
+    return _ratio(np.where(known, values, 0.0).sum(axis=1), known.sum(axis=1))
 
 
 def _out(value: Floats, mean: Floats, square: Floats) -> Floats:
@@ -193,8 +189,11 @@ def _compared(
 ) -> Compared:
     an_hour = 60.0 if seen.row.is_rate else 1.0
     low, high = _interval(seen)
-    bounds = np.nanpercentile(model, MIDDLE) if np.isfinite(model).any() else (NAN, NAN)
-    lone = np.nanpercentile(single, MIDDLE) if np.isfinite(single).any() else (NAN, NAN)
+    model_low, model_high, single_low, single_high = (
+        an_hour * float(end)
+        for values in (model, single)
+        for end in (np.nanpercentile(values, MIDDLE) if np.isfinite(values).any() else (NAN, NAN))
+    )
     return Compared(
         row=seen.row,
         watches=int(seen.covered.sum()),
@@ -204,10 +203,10 @@ def _compared(
         low=an_hour * low,
         high=an_hour * high,
         model=an_hour * float(np.nanmean(model)) if np.isfinite(model).any() else NAN,
-        model_low=an_hour * float(bounds[0]),
-        model_high=an_hour * float(bounds[1]),
-        single_low=an_hour * float(lone[0]),
-        single_high=an_hour * float(lone[1]),
+        model_low=model_low,
+        model_high=model_high,
+        single_low=single_low,
+        single_high=single_high,
         further=0 if np.isnan(far) else round(far * tanks),
         tanks=tanks,
         p_value=_level(far, tanks),

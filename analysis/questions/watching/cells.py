@@ -68,7 +68,8 @@ def read_cells(text: str, problems: list[Problem]) -> list[Row]:
     split = _split(text, problems)
     if split is None:
         return []
-    at = next((k for k, (_, cells) in enumerate(split) if _is_header(cells)), None)
+    known = [{_FIELD_OF.get(_plain(cell)) for cell in cells} - {None} for _, cells in split]
+    at = next((k for k, fields in enumerate(known) if len(fields) >= 3), None)
     if at is None:
         first = show(split[0][1][0]) if split else "an empty file"
         problems.append(Problem(split[0][0] if split else None, "header", first, _ALLOWED))
@@ -134,11 +135,6 @@ def _separator(body: str) -> str:
 
 def _plain(heading: str) -> str:
     return " ".join(heading.strip("\"' ").lower().replace("_", " ").split())
-
-
-def _is_header(cells: Sequence[str]) -> bool:
-    known = {_FIELD_OF[_plain(cell)] for cell in cells if _plain(cell) in _FIELD_OF}
-    return len(known) >= 3
 
 
 def _headings(names: Sequence[str], line: int, problems: list[Problem]) -> dict[str, tuple[int, str]]:

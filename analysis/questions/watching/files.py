@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -10,7 +11,7 @@ from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE
 from .agree import LEVEL, MIDDLE, Compared
 from .overlay import Overlay
-from .scale import as_dict
+from .tally import Watch
 
 
 def overlay_json(found: Overlay) -> dict[str, object]:
@@ -25,29 +26,25 @@ def overlay_json(found: Overlay) -> dict[str, object]:
         "middle_percentiles": list(MIDDLE),
         "title": found.title,
         "tally": tally.name,
-        "watches": [
-            {
-                "watch": one.name,
-                "minutes": one.minutes,
-                "watched": None if one.watched is None else one.watched.name,
-                "date": one.date,
-                "start": one.start,
-                "note": one.note,
-            }
-            for one in tally.watches
-        ],
+        "watches": [_watch(one) for one in tally.watches],
         "simulated_tanks": found.tanks,
         "asked": found.asked,
         "windows": found.windows,
         "acts": found.acts,
         "rows": [_row(one) for one in found.rows],
         "ranks": plain(found.ranks),
-        "scale": None if found.scale is None else as_dict(found.scale),
+        "scale": plain(found.scale),
         "no_scale": found.no_scale,
     }
     cleaned = plain(told)
     assert isinstance(cleaned, dict)
     return cleaned
+
+
+def _watch(one: Watch) -> dict[str, object]:
+    told = {"watch": one.name, **asdict(one), "watched": one.watched and one.watched.name}
+    del told["name"]
+    return told
 
 
 def _row(one: Compared) -> dict[str, object]:

@@ -43,13 +43,7 @@ def codes_of_refuges(tank: Tank) -> Codes:
 
 
 def scan(fish: Any, cells: Codes, refuges: Codes) -> Codes:
-    """Where every fish is now, [n].
-
-    Parameters
-    ----------
-    fish : the record array of the shoal.
-    cells, refuges : see :func:`codes_of_cells` and :func:`codes_of_refuges`.
-    """
+    """Where every fish of a shoal's record array is now, [n]; places of cells and of refuges as above."""
     sheltered = (fish.doing == SHELTERED) & (fish.refuge >= 0)
     place = np.where(sheltered, refuges[np.maximum(fish.refuge, 0)], cells[fish.cell])
     return np.where(fish.present, place, ABSENT).astype(np.int8)

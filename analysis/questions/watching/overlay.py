@@ -46,17 +46,9 @@ class NoWindowError(ValueError):
 
 
 def overlay(scenario: Scenario, tally: Tally, watched: Sequence[Watched]) -> Overlay:
-    """Lay a tally over simulated tanks.
+    """Lay a tally of a scenario's tank over simulated tanks, at least two.
 
-    Parameters
-    ----------
-    scenario : the tank of the tally.
-    watched : simulated tanks, at least two.
-
-    Raises
-    ------
-    NoWindowError
-        When a watch is longer than any window of the model can be.
+    Raises NoWindowError when a watch is longer than any window of the model can be.
     """
     labels = labels_of(scenario)
     seen = [seen_of(tally, row) for row in rows_of(scenario, tally)]
@@ -72,6 +64,8 @@ def overlay(scenario: Scenario, tally: Tally, watched: Sequence[Watched]) -> Ove
     values = _values(tally, rows, by_length, labels)
     seed = scenario.run.seed
     first = tally.watches[0].minutes
+    fewest = min(len(tank[0]) for tank in values)
+    singles = np.stack([tank[0][:fewest] for tank in values])  # as many from each tank
     scale, no_scale = _scale(scenario, tally, by_length, labels)
     return Overlay(
         title=scenario.title,
@@ -79,7 +73,7 @@ def overlay(scenario: Scenario, tally: Tally, watched: Sequence[Watched]) -> Ove
         tanks=len(watched),
         asked=scenario.run.trials,
         windows=sum(one.count for one in by_length[first]),
-        rows=tuple(compare(seen, drawn_sets(values, seed=seed), singles=_singles(values))),
+        rows=tuple(compare(seen, drawn_sets(values, seed=seed), singles=singles)),
         acts={act: tally.count(act) for act in dict.fromkeys(one.act for one in tally.acts)},
         ranks=ranks_of(tally, labels, sets=_tables(tally, by_length, len(labels), seed), seed=seed),
         scale=scale,
@@ -104,12 +98,6 @@ def _values(
     return [[tank[kind] for kind in kinds] for tank in made]
 
 
-def _singles(values: Sequence[Sequence[Floats]]) -> Floats:
-    """Windows of the first watch's length, as many from each tank, [t, w, r, 2]."""
-    fewest = min(len(tank[0]) for tank in values)
-    return np.stack([tank[0][:fewest] for tank in values])
-
-
 def _tables(
     tally: Tally, by_length: dict[float, list[Windows]], fish: int, seed: int
 ) -> list[NDArray[np.int64]]:
@@ -132,11 +120,11 @@ def _scale(
     scenario: Scenario, tally: Tally, by_length: dict[float, list[Windows]], labels: Sequence[str]
 ) -> tuple[Scale | None, str]:
     """The factor from all chases of the watched fish, whichever they were in each watch."""
-    counted = [_chases(tally, watch) for watch in tally.watches]
-    tanks = range(len(next(iter(by_length.values()))))
+    chases = [one for one in tally.acts if one.act == CHASE]
+    counted = [sum(one.count for one in chases if one.watch == watch.name) for watch in tally.watches]
     model = [
-        [_chases_with(by_length[watch.minutes][t], _is_watched(watch, labels)) for watch in tally.watches]
-        for t in tanks
+        [_chases_with(by_length[watch.minutes][t], watch, labels) for watch in tally.watches]
+        for t in range(len(next(iter(by_length.values()))))
     ]
     try:
         return of_tank(fit_scale(counted, model, minutes=tally.minutes), scenario), ""
@@ -144,15 +132,8 @@ def _scale(
         return None, str(problem)
 
 
-def _chases(tally: Tally, watch: Watch) -> float:
-    return float(sum(one.count for one in tally.acts if one.watch == watch.name and one.act == CHASE))
-
-
-def _is_watched(watch: Watch, labels: Sequence[str]) -> NDArray[np.bool_]:
-    return np.array([watch.watched is None or label in watch.watched.labels for label in labels], dtype=bool)
-
-
-def _chases_with(windows: Windows, who: NDArray[np.bool_]) -> Floats:
-    """Chases in each window that these fish gave or got."""
+def _chases_with(windows: Windows, watch: Watch, labels: Sequence[str]) -> Floats:
+    """Chases in each window that the fish of a watch gave or got."""
+    who = np.array([watch.watched is None or label in watch.watched.labels for label in labels], dtype=bool)
     acts = windows.chases[who[windows.chases[:, 1]] | who[windows.chases[:, 2]]]
     return np.bincount(acts[:, 0], minlength=windows.count).astype(float)

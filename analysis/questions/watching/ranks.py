@@ -101,18 +101,14 @@ def ranks_of(
     small = table[np.ix_(inside, inside)]
     n = len(inside)
     unknown = int(np.triu(small + small.T == 0, 1).sum())
-    why_not = ""
+    counted = int(small.sum()), left_out, unknown, n * (n - 1) // 2
     if not small.any():
-        why_not = (
-            "no chase in it is between two single fish that were both made out, in a watch of the whole tank"
-        )
-    elif n < LEAST_FISH:
-        why_not = "only two fish were seen to chase or be chased"
-    fish = _ranked(small, [labels[i] for i in inside]) if not why_not else ()
-    measures = (
-        _measures(small, [one[np.ix_(inside, inside)] for one in sets], seed, tosses) if not why_not else ()
-    )
-    return Ranks(fish, measures, int(small.sum()), left_out, unknown, n * (n - 1) // 2, why_not)
+        both = "no chase in it is between two single fish that were both made out"
+        return Ranks((), (), *counted, f"{both}, in a watch of the whole tank")
+    if n < LEAST_FISH:
+        return Ranks((), (), *counted, "only two fish were seen to chase or be chased")
+    measures = _measures(small, [one[np.ix_(inside, inside)] for one in sets], seed, tosses)
+    return Ranks(_ranked(small, [labels[i] for i in inside]), measures, *counted)
 
 
 def chase_table(windows: Windows, chosen: Sequence[int], *, fish: int) -> NDArray[np.int64]:

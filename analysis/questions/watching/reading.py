@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from pathlib import Path
 
 from ....sim.fish.population import individuals
@@ -42,30 +43,23 @@ _PLACES_ALLOWED = (
 
 
 def load_tally(path: str | Path, scenario: Scenario) -> Tally:
-    """Read and check a tally of the tank of a scenario.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the file.
-    """
+    """Read and check a tally of a scenario's tank; raises ScenarioError with every problem of the file."""
     path = Path(path)
-    return parse_tally(_text(path), scenario, name=path.name or str(path))
+    also = ", in UTF-8 or Windows-1252"
+    try:
+        text = decode(read_bytes(path, "csv", also=also))
+    except UnreadableError as error:
+        raise error.of(path) from None
+    except UnicodeError:
+        found = "a file in another encoding"
+        raise one_problem(path.name, None, "file", found, f"a CSV file{also}") from None
+    return parse_tally(text, scenario, name=path.name or str(path))
 
 
 def parse_tally(text: str, scenario: Scenario, *, name: str) -> Tally:
-    """Check the text of a tally.
+    """Check the text of a tally, see :mod:`.cells`; messages call it ``name``.
 
-    Parameters
-    ----------
-    text : CSV; see :mod:`.cells` for what is understood.
-    scenario : whose fish it names.
-    name : what messages call it.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the text.
+    Raises ScenarioError with every problem of the text.
     """
     problems: list[Problem] = []
     rows = read_cells(text, problems)
@@ -78,17 +72,6 @@ def parse_tally(text: str, scenario: Scenario, *, name: str) -> Tally:
     if problems:
         raise ScenarioError(name, problems)
     return Tally(name, tuple(reader.watches.values()), tuple(reader.acts), tuple(reader.looks))
-
-
-def _text(path: Path) -> str:
-    also = ", in UTF-8 or Windows-1252"
-    try:
-        return decode(read_bytes(path, "csv", also=also))
-    except UnreadableError as error:
-        raise error.of(path) from None
-    except UnicodeError:
-        found = "a file in another encoding"
-        raise one_problem(path.name, None, "file", found, f"a CSV file{also}") from None
 
 
 class _Reader:
@@ -192,9 +175,8 @@ class _Reader:
         if not rows:
             self.problems.append(Problem(None, "rows", "no rows", "a session row and what was seen"))
         elif not self.tried:
-            self.problems.append(
-                Problem(None, "rows", "no session row", "one for each watch, with its minutes")
-            )
+            allowed = "one for each watch, with its minutes"
+            self.problems.append(Problem(None, "rows", "no session row", allowed))
         seen: list[Acts | Look] = [*self.acts, *self.looks]
         for one in seen:
             self._check_time(one)
@@ -224,16 +206,15 @@ class _Reader:
 
     def _check_looks(self) -> None:
         """No more fish at one moment than there are."""
-        seen: dict[tuple[str, float, frozenset[str]], int] = {}
+        seen: Counter[tuple[str, float, frozenset[str]]] = Counter()
         for look in self.looks:
             key = (look.watch, look.minute, look.fish.labels)
-            seen[key] = seen.get(key, 0) + look.count
+            seen[key] += look.count
             if seen[key] > len(look.fish.labels):
                 found = f"{look.fish.name} {seen[key]} times in watch {look.watch} at minute {look.minute:g}"
                 allowed = f"at most {len(look.fish.labels)} at one moment"
-                self.problems.append(
-                    Problem(self.line_of[id(look)], "columns fish and count", found, allowed)
-                )
+                place = self.line_of[id(look)], "columns fish and count"
+                self.problems.append(Problem(*place, found, allowed))
 
 
 def _likely(row: Row) -> str:

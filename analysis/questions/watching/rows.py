@@ -7,6 +7,7 @@ counting is done in the tally and in the model.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -107,14 +108,10 @@ def _groups(people: Sequence[Individual]) -> dict[str, frozenset[str]]:
 
 def seen_of(tally: Tally, row: Row) -> TalliedRow:
     """What a tally says of a row."""
-    per_watch = [_in_watch(tally, watch, row) for watch in tally.watches]
-    top = np.array([one[0] for one in per_watch])
-    bottom = np.array([one[1] for one in per_watch])
-    unsure = sum(one[2] for one in per_watch)
-    if unsure:
-        return TalliedRow(
-            row, np.full(len(top), NAN), np.full(len(top), NAN), f"{unsure:g} could not be told apart"
-        )
+    top, bottom, unsure = np.array([_in_watch(tally, watch, row) for watch in tally.watches], float).T
+    if unsure.any():
+        nothing = np.full(len(top), NAN)
+        return TalliedRow(row, nothing, nothing, f"{unsure.sum():g} could not be told apart")
     return TalliedRow(row, top, bottom)
 
 
@@ -184,9 +181,7 @@ def _one_place(looks: Iterable[Look], row: Row) -> tuple[float, float, float]:
     mine = [one for one in looks if one.fish.labels == row.labels]
     if not mine or any(one.place not in _SIDED or not one.side for one in mine):
         return NAN, NAN, 0
-    counts: dict[tuple[str, str], int] = {}
-    for one in mine:
-        counts[one.side, one.place] = counts.get((one.side, one.place), 0) + 1
+    counts = Counter((one.side, one.place) for one in mine)
     return float(max(counts.values())), float(len(mine)), 0
 
 

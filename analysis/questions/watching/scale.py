@@ -13,9 +13,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import stats
@@ -96,9 +96,7 @@ def fit_scale(counted: Sequence[float], model: Sequence[Sequence[Floats]], *, mi
 
 def _overdispersion(model: Sequence[Sequence[Floats]], means: Floats) -> float:
     """c of the chases of all watches together within one tank: (variance - mean) / mean^2, at least 0."""
-    variances = np.array(
-        [[float(np.var(one, ddof=1)) if len(one) > 1 else 0.0 for one in tank] for tank in model]
-    )
+    variances = np.array([[np.var(one, ddof=1) if len(one) > 1 else 0.0 for one in tank] for tank in model])
     extra = float((variances - means).sum())
     return max(0.0, extra / float((means.sum(axis=1) ** 2).sum()))
 
@@ -146,10 +144,9 @@ def sides_of(scenario: Scenario) -> tuple[float, float, float]:
 def differences(scale: Scale, scenario: Scenario) -> list[str]:
     """How a tank differs from the one a factor was fitted to, in words; none where it is the same."""
     found = []
-    there, here = set(scale.stock), stock_of(scenario)
-    changed = [one for one in here if one not in there] + [
-        f"no {one}" for one in scale.stock if one not in here
-    ]
+    there, here = scale.stock, stock_of(scenario)
+    changed = [one for one in here if one not in there]
+    changed += [f"no {one}" for one in there if one not in here]
     if changed:
         found.append(f"other stock ({'; '.join(changed[:3])}{' ...' if len(changed) > 3 else ''})")
     sides = sides_of(scenario)
@@ -171,13 +168,11 @@ def scaled(answer: Answer, scale: Scale) -> Answer:
         else one
         for name, one in answer.trends.items()
     }
-    return replace(
-        answer,
-        fish=tuple(_portrait(one, k) for one in answer.fish),
-        species=tuple(_portrait(one, k) for one in answer.species),
-        kinds=tuple(_portrait(one, k) for one in answer.kinds),
-        trends=trends,
+    fish, alike, species, kinds = (
+        tuple(_portrait(one, k) for one in those)
+        for those in (answer.fish, answer.alike, answer.species, answer.kinds)
     )
+    return replace(answer, fish=fish, alike=alike, species=species, kinds=kinds, trends=trends)
 
 
 def _portrait(one: Portrait, k: float) -> Portrait:
@@ -192,11 +187,6 @@ def _times(found: Estimate, k: float) -> Estimate:
     """An estimate in another unit: k of the old ones."""
     limits = {name: k * getattr(found, name) for name in ("value", "low", "high", "guess_low", "guess_high")}
     return replace(found, **limits, between=k * k * found.between, within=k * k * found.within)
-
-
-def as_dict(scale: Scale) -> dict[str, Any]:
-    """What a recipe and JSON carry."""
-    return {**asdict(scale), "stock": list(scale.stock), "tank_cm": list(scale.tank_cm)}
 
 
 # --- the file -----------------------------------------------------------------------

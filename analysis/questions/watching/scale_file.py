@@ -19,13 +19,7 @@ _MOST_STOCK = 200
 
 
 def load_scale(path: str | Path) -> Scale:
-    """Read and check a scale file.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of the file.
-    """
+    """Read and check a scale file; raises ScenarioError with every problem of it."""
     path = Path(path)
     values, lines = read_toml(read_file(path), path.name)
     book = Book(lines)
@@ -35,13 +29,10 @@ def load_scale(path: str | Path) -> Scale:
     return scale
 
 
-_ALLOWED = "a file as rockshy sheet --read ... --scale writes it"
-
-
 def _read(table: Table) -> Scale:
     own, tank = table.table("scale"), table.table("tank")
     if "scale" not in table:
-        table.problem("scale", allowed=_ALLOWED)
+        table.problem("scale", allowed="a file as rockshy sheet --read ... --scale writes it")
         table.close()
         return Scale(*[math.nan] * 9)  # type: ignore[arg-type]
     factor, low, high = (own.amount(key, limit=_FACTOR) for key in ("factor", "low", "high"))
@@ -68,14 +59,15 @@ def _whole(value: float) -> int:
 
 def _stock(tank: Table) -> tuple[str, ...]:
     value = tank.raw("stock")
-    allowed = f'a list of at most {_MOST_STOCK} texts such as "Tropheus duboisi: 2 male, 4 female"'
-    if not isinstance(value, list) or not value or len(value) > _MOST_STOCK:
-        tank.problem("stock", allowed=allowed)
-        return ()
-    if not all(isinstance(one, str) for one in value):
-        tank.problem("stock", allowed=allowed)
-        return ()
-    return tuple(map(printable, value))
+    if (
+        isinstance(value, list)
+        and 0 < len(value) <= _MOST_STOCK
+        and all(isinstance(one, str) for one in value)
+    ):
+        return tuple(map(printable, value))
+    example = "Tropheus duboisi: 2 male, 4 female"
+    tank.problem("stock", allowed=f'a list of at most {_MOST_STOCK} texts such as "{example}"')
+    return ()
 
 
 def _sides(tank: Table) -> tuple[float, float, float]:

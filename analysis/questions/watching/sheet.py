@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from dataclasses import dataclass
 
 from ....sim.fish.population import Individual, individuals
@@ -17,17 +18,8 @@ MOST_SINGLE = 14  # fish up to which each has a row and a column of its own
 MOST_GROUPS = 20  # rows by species and sex up to which the sexes are told apart
 EMPTY_ACTS = 30  # lines for acts in the blank
 GAPS = (
-    "date",
-    "began at",
-    "light came on at",
-    "last fed at",
-    "temperature",
-    "ammonia",
-    "nitrite",
-    "nitrate",
-    "pH",
-    "last water change",
-    "new in the tank",
+    *("date", "began at", "light came on at", "last fed at", "temperature", "ammonia", "nitrite", "nitrate"),
+    *("pH", "last water change", "new in the tank"),
 )
 
 
@@ -62,15 +54,12 @@ class Sheet:
 
 
 def sheet_of(scenario: Scenario, *, minutes: int = 10) -> Sheet:
-    """The sheet for the stock of a scenario.
-
-    Parameters
-    ----------
-    minutes : length of the watch.
-    """
+    """The sheet for the stock of a scenario and a watch of so many minutes."""
     people = individuals(scenario.stock)
     single = len(people) <= MOST_SINGLE
-    lines = _single(people) if single else _grouped(people, by_sex=True)
+    lines = _grouped(people, by_sex=True)
+    if single:
+        lines = tuple(Line(one.label, one.species, f"{one.sex} {one.number}", 1) for one in people)
     if len(lines) > MOST_GROUPS and not single:
         lines = _grouped(people, by_sex=False)
     tank = scenario.tank
@@ -78,15 +67,8 @@ def sheet_of(scenario: Scenario, *, minutes: int = 10) -> Sheet:
     return Sheet(scenario.title, f"{sides}; {len(people)} fish", minutes, lines, single)
 
 
-def _single(people: list[Individual]) -> tuple[Line, ...]:
-    return tuple(Line(one.label, one.species, f"{one.sex} {one.number}", 1) for one in people)
-
-
 def _grouped(people: list[Individual], *, by_sex: bool) -> tuple[Line, ...]:
-    counts: dict[tuple[str, str], int] = {}
-    for one in people:
-        key = (one.species, one.sex if by_sex else "")
-        counts[key] = counts.get(key, 0) + 1
+    counts = Counter((one.species, one.sex if by_sex else "") for one in people)
     order = list(dict.fromkeys(one.species for one in people))
     lines = []
     for (species, sex), fish in sorted(counts.items(), key=lambda item: order.index(item[0][0])):
@@ -121,13 +103,12 @@ _EXPLAINED = (
 
 def blank_text(sheet: Sheet) -> str:
     """The text of an empty tally: comments, a header, and rows to fill in."""
-    names = ", ".join(line.name for line in sheet.lines)
     told = {
         "title": " ".join(sheet.title.split()),
         "acts": ", ".join(one.name for one in ACTS),
         "places": ", ".join(one.name for one in EVERY_PLACE),
         "sides": ", ".join(SIDES),
-        "fish": names,
+        "fish": ", ".join(line.name for line in sheet.lines),
     }
     text = io.StringIO()
     for line in _EXPLAINED:

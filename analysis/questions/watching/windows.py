@@ -57,14 +57,7 @@ def one_guess_each(scenario: Scenario) -> Scenario:
 def watch_trial(scenario: Scenario, trial: int) -> Watched:
     """Run one trial and keep what a watcher could see of its measured time.
 
-    Parameters
-    ----------
-    scenario : guesses as it says; see :func:`one_guess_each`.
-
-    Returns
-    -------
-    Watched
-        The outcome of the trial is that of any other run of it, bit for bit.
+    Its outcome is that of any other run of it, bit for bit. For its guess see :func:`one_guess_each`.
     """
     with model_of_trial(scenario, trial, keep=True) as model:
         model.ledger.state.keeps[0] = False
@@ -76,9 +69,8 @@ def watch_trial(scenario: Scenario, trial: int) -> Watched:
 def _watch(model: TankModel, trial: int) -> Watched:
     cells, refuges = codes_of_cells(model.tank), codes_of_refuges(model.tank)
     every = max(1, round(SCAN_S / TICK_S))
-    looks = (
-        np.arange(model.measured_from + every, model.last_tick + 1, every) - 1
-    )  # a tick before the light goes
+    # The last one is a tick before the light goes.
+    looks = np.arange(model.measured_from + every, model.last_tick + 1, every) - 1
     events, scans = [], []
     for tick in looks:
         _go_to(model, int(tick))
@@ -130,17 +122,9 @@ def watch_trials(
     progress: Callable[[int, int], None] | None = None,
     trials: Iterable[int] | None = None,
 ) -> list[Watched]:
-    """Run and watch trials; in order of their numbers, fewer than asked for after Ctrl-C.
+    """Run and watch the trials of a scenario (:func:`one_guess_each`), or those of ``trials``.
 
-    Parameters
-    ----------
-    scenario : see :func:`one_guess_each`.
-    trials : their numbers; all of the scenario when None.
-
-    Raises
-    ------
-    KeyboardInterrupt
-        When it comes before the first of them is done.
+    In order of their numbers, fewer than asked for after Ctrl-C; KeyboardInterrupt when none was done.
     """
     numbers = list(range(scenario.run.trials)) if trials is None else list(trials)
     done: list[Watched] = []
@@ -157,32 +141,23 @@ def watch_trials(
 
 
 def windows_of(watched: Watched, *, minutes: float) -> Windows:
-    """The windows of one length in a simulated tank, end to end in each quiet stretch.
+    """The windows of so many minutes in a simulated tank, end to end in each quiet stretch, in whole ticks.
 
     An event at a tick belongs to the window that the tick lies in, a look over the tank at its end too.
-
-    Parameters
-    ----------
-    minutes : length of a window; rounded to whole ticks.
     """
     length = round(minutes * 60 / TICK_S)
-    starts = np.array(
-        [start for first, end in watched.quiet for start in range(first, end - length + 1, length)], np.int64
-    )
+    every = [range(first, end - length + 1, length) for first, end in watched.quiet]
+    starts = np.concatenate([np.zeros(0, np.int64), *every]).astype(np.int64)
     tick, kind = watched.events[:, 0], watched.events[:, 1]
     window = np.searchsorted(starts, tick, side="right") - 1
     inside = (window >= 0) & (tick < starts[window] + length) if len(starts) else np.zeros(len(tick), bool)
     rows = np.column_stack([window, watched.events[:, 2:]]).astype(np.int64)
-    looks = [
-        watched.scans[(watched.scan_ticks >= start) & (watched.scan_ticks < start + length)]
-        for start in starts
-    ]
+    at = watched.scan_ticks
+    looks = [watched.scans[(at >= start) & (at < start + length)] for start in starts]
     fewest = min((len(one) for one in looks), default=0)
-    scans = (
-        np.stack([one[:fewest] for one in looks])
-        if looks
-        else np.zeros((0, 0, watched.scans.shape[1]), np.int8)
-    )
+    scans = np.zeros((len(looks), fewest, watched.scans.shape[1]), np.int8)
+    for k, one in enumerate(looks):
+        scans[k] = one[:fewest]
     return Windows(len(starts), rows[inside & (kind == CHASE)], rows[inside & (kind == BITE)], scans)
 
 

@@ -6,46 +6,34 @@ import math
 
 from ...document import Document, Section, Text, deeper, document, flush, section, table
 from ...document.plain import Form, many, number, percent, span
+from . import rows as measured
 from .agree import LEVEL, WATCHES_OF_THEIR_OWN, Compared
 from .overlay import Overlay
 from .ranks import Ranks
-from .rows import (
-    BITES,
-    CHASES,
-    GIVEN,
-    HIDDEN,
-    ONE_PLACE,
-    PLACES,
-    RECEIVED,
-    SHARE_GIVEN,
-    SHARE_RECEIVED,
-    SHARES_OF_CHASES,
-)
 from .scale import FEW
 
 _WIDTHS = (36, 12, 11, 13, 16, 12)
 _TITLES = {
-    CHASES: "Acts an hour, all fish together (model: its own scale)",
-    RECEIVED: "Chased, times an hour, the fish of a row together (model: its own scale)",
-    GIVEN: "Chases given an hour, the fish of a row together (model: its own scale)",
-    SHARE_RECEIVED: "Received, of all chases (whatever the scale)",
-    SHARE_GIVEN: "Given, of all chases (whatever the scale)",
-    HIDDEN: "In a hole, in a corner or not seen, of the looks",
-    ONE_PLACE: "At its commonest place (third of the tank and kind of place), of the looks",
+    measured.CHASES: "Acts an hour, all fish together (model: its own scale)",
+    measured.RECEIVED: "Chased, times an hour, the fish of a row together (model: its own scale)",
+    measured.GIVEN: "Chases given an hour, the fish of a row together (model: its own scale)",
+    measured.SHARE_RECEIVED: "Received, of all chases (whatever the scale)",
+    measured.SHARE_GIVEN: "Given, of all chases (whatever the scale)",
+    measured.HIDDEN: "In a hole, in a corner or not seen, of the looks",
+    measured.ONE_PLACE: "At its commonest place (third of the tank and kind of place), of the looks",
 }
 _SAID = {
-    RECEIVED: "chased",
-    GIVEN: "chases given",
-    SHARE_RECEIVED: "received, of all chases",
-    SHARE_GIVEN: "given, of all chases",
-    HIDDEN: "hidden",
-    ONE_PLACE: "at its commonest place",
+    measured.RECEIVED: "chased",
+    measured.GIVEN: "chases given",
+    measured.SHARE_RECEIVED: "received, of all chases",
+    measured.SHARE_GIVEN: "given, of all chases",
+    measured.HIDDEN: "hidden",
+    measured.ONE_PLACE: "at its commonest place",
 }
 _HOW_TO_READ = (
     "counted: acts, or looks, of how many. model: the middle 95 of 100 sets of as many windows of one "
-    "simulated "
-    "tank each. as far: simulated tanks that stand at least as far from the model's mean in that row; with * "
-    "your tank is told to differ, all rows taken together."
+    "simulated tank each. as far: simulated tanks that stand at least as far from the model's mean in that "
+    "row; with * your tank is told to differ, all rows taken together."
 )
 
 
@@ -113,7 +101,8 @@ def _first_sentence(found: Overlay) -> Section | None:
 
 def _table(found: Overlay, measure: str) -> Section | None:
     """The rows of one measure; bites stand with the chases."""
-    of_measure = [one for one in found.rows if _table_of(one) == measure]
+    together = {measure, measured.BITES} if measure == measured.CHASES else {measure}
+    of_measure = [one for one in found.rows if one.row.measure in together]
     rows = [(_row_name(one), *_cells(one)) for one in of_measure if math.isfinite(one.value)]
     left = [f"{one.row.name}: left out, {one.why_not}." for one in of_measure if one.why_not]
     heads = ("", "counted", "your tank", "95 %", "model", "as far")
@@ -121,13 +110,9 @@ def _table(found: Overlay, measure: str) -> Section | None:
     return section(_TITLES[measure], *counted, *left) if rows or left else None
 
 
-def _table_of(one: Compared) -> str:
-    return CHASES if one.row.measure == BITES else one.row.measure
-
-
 def _row_name(one: Compared) -> str:
     """The fish, genus as a letter where it is too long; of all fish, the act."""
-    if one.row.measure in (CHASES, BITES):
+    if one.row.measure in (measured.CHASES, measured.BITES):
         return one.row.measure
     name = one.row.name
     genus, _, rest = name.partition(" ")
@@ -136,7 +121,7 @@ def _row_name(one: Compared) -> str:
 
 def _name(one: Compared) -> str:
     """The row in a sentence."""
-    if one.row.measure in (CHASES, BITES):
+    if one.row.measure in (measured.CHASES, measured.BITES):
         return f"all {one.row.measure}"
     return f"{one.row.name}, {_SAID[one.row.measure]}"
 
@@ -176,7 +161,8 @@ def _ranks(ranks: Ranks) -> Section:
         if math.isfinite(one.model_low):
             model = f"; simulated tanks watched as long: {one.model_low:.2f} to {one.model_high:.2f}"
         told = "more than chance" if one.told else "too few to tell: chance alone would give as much"
-        lines.append(f"{one.name} {one.value:.2f}{model} ({told}, p = {_p(one.p_value)})")
+        p_value = f"{one.p_value:.3f}" if one.p_value < 0.1 else f"{one.p_value:.2f}"
+        lines.append(f"{one.name} {one.value:.2f}{model} ({told}, p = {p_value})")
     lines.append(
         f"From {many(ranks.chases, 'chase')} between fish that were both made out"
         + (f", {ranks.left_out} left out" if ranks.left_out else "")
@@ -203,12 +189,11 @@ def _verdict(found: Overlay) -> list[Text]:
     if told:
         lines.append(
             f"No, in {len(told)} of the {len(judged)} rows that were judged. Of {found.tanks} simulated "
-            "tanks, "
-            "watched as often as yours, so few stand as far out in any row at all:"
+            "tanks, watched as often as yours, so few stand as far out in any row at all:"
         )
-        lines += [
-            deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {_in_any(one)}") for one in told
-        ]
+        for one in told:
+            far = f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks}"
+            lines.append(deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {far}"))
     else:
         lines.append(f"No disagreement can be told, {rows} judged together.")
     if outside:
@@ -230,15 +215,11 @@ def _beside(one: Compared) -> str:
     return f"your tank {form(one.value)}{unit}, model {span(one.model_low, one.model_high, form)}{unit}"
 
 
-def _in_any(one: Compared) -> str:
-    return f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks}"
-
-
 def _meaning(found: Overlay) -> list[str]:
     told = [one for one in found.judged if one.differs]
     rates = [one for one in told if one.row.is_rate]
-    shares = [one for one in told if one.row.measure in SHARES_OF_CHASES]
-    places = [one for one in told if one.row.measure in PLACES]
+    shares = [one for one in told if one.row.measure in measured.SHARES_OF_CHASES]
+    places = [one for one in told if one.row.measure in measured.PLACES]
     lines = []
     if any(one.above for one in places):
         lines.append(
@@ -246,16 +227,10 @@ def _meaning(found: Overlay) -> list[str]:
             "for one that does not eat; separate such a fish before you think about rock or stock."
         )
     if rates and not shares:
-        way = (
-            "more"
-            if all(one.above for one in rates)
-            else "less"
-            if not any(one.above for one in rates)
-            else ""
-        )
-        much = (
-            f" there is {way} of it than in the model" if way else " the amount is another than the model's"
-        )
+        ways = {"more" if one.above else "less" for one in rates}
+        much = " the amount is another than the model's"
+        if len(ways) == 1:
+            much = f" there is {ways.pop()} of it than in the model"
         lines.append(
             f"Who chases whom fits, only{much}: that is the scale, which nobody has measured for any tank. "
             "The factor below carries it into later runs."
@@ -263,30 +238,22 @@ def _meaning(found: Overlay) -> list[str]:
     if shares:
         lines.append(
             "Who chases whom is not as in the model. Then a factor does not mend it: a trait of a species "
-            "may be "
-            "wrong for your fish (a hot or a mild strain), sizes or sexes may differ from your file, or "
-            "there is "
-            "a cause the model does not know: breeding, a new or a sick fish, water, food, people at the "
-            "glass."
+            "may be wrong for your fish (a hot or a mild strain), sizes or sexes may differ from your file, "
+            "or there is a cause the model does not know: breeding, a new or a sick fish, water, food, "
+            "people at the glass."
         )
     if not told:
+        one = _of_all(found)
+        scope = f"({span(one.model_low, one.model_high, number)} chases an hour)" if one else "in each row"
         lines.append(
             "That is no proof that the model is right about your tank: what lies within the model's range "
-            f"{_scope(found)} would look the same. More watches narrow it."
+            f"{scope} would look the same. More watches narrow it."
         )
     lines.append(
         "A tally says what happened while you watched. It says nothing of the nights, of feeding times, or "
-        "of "
-        "why; and neither tally nor model can say that a fish is well."
+        "of why; and neither tally nor model can say that a fish is well."
     )
     return lines
-
-
-def _scope(found: Overlay) -> str:
-    one = _of_all(found)
-    if one is None:
-        return "in each row"
-    return f"({span(one.model_low, one.model_high, number)} chases an hour)"
 
 
 def _scale(found: Overlay) -> list[str]:
@@ -296,10 +263,8 @@ def _scale(found: Overlay) -> list[str]:
     how = "one watch" if scale.watches == 1 else f"{scale.watches} watches"
     lines = [
         f"{scale.text}: {many(scale.chases, 'chase')} counted in {scale.minutes:g} minutes where the model "
-        "has "
-        f"{number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
-        f"{how}, "
-        "bursts of chases reckoned as in the model or as the watches differ, whichever is wider)."
+        f"has {number(scale.expected)} on the average of {scale.tanks} simulated tanks (95 %, log-normal; "
+        f"{how}, bursts of chases reckoned as in the model or as the watches differ, whichever is wider)."
     ]
     if scale.chases < FEW:
         lines.append(f"Fewer than {FEW} chases: such a factor says little. Watch more before you use it.")
@@ -312,9 +277,5 @@ def _scale(found: Overlay) -> list[str]:
 
 def _of_all(found: Overlay) -> Compared | None:
     """The row of all chases, where the tally says anything of it."""
-    rows = (one for one in found.rows if one.row.measure == CHASES and math.isfinite(one.value))
+    rows = (one for one in found.rows if one.row.measure == measured.CHASES and math.isfinite(one.value))
     return next(rows, None)
-
-
-def _p(value: float) -> str:
-    return f"{value:.3f}" if value < 0.1 else f"{value:.2f}"
