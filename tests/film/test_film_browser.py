@@ -98,13 +98,13 @@ def test_it_starts_paused_for_who_wants_less_motion_and_plays_for_others(
 ) -> None:
     assert not one.state()["isPlaying"] and one.text("#play") == "Play"
     with Open(browser, files["one"], reduced_motion="no-preference") as other:
-        other.page.wait_for_function("window.film.state().now > 0.2")
+        other.page.wait_for_function("() => window.film.state().now > 0.2")
         assert other.state()["isPlaying"] and other.text("#play") == "Pause"
 
 
 def test_it_plays_pauses_and_scrubs(one: Open) -> None:
     one.page.click("#play")
-    one.page.wait_for_function("window.film.state().now > 0.5")
+    one.page.wait_for_function("() => window.film.state().now > 0.5 && window.film.frames > 2")
     one.page.click("#play")
     stopped = one.state()
     assert not stopped["isPlaying"] and stopped["frames"] > 2

@@ -211,7 +211,7 @@ def test_tanks_to_watch_by_button_number_and_mark(
     expect(one.page.locator(".dots .tank.pinned[role=button] path")).to_have_count(2)
     one.page.locator(".dots .tank[tabindex='0']").focus()
     one.page.keyboard.press("ArrowRight")
-    wanted = one.page.evaluate("document.activeElement.trial")
+    wanted = one.page.evaluate("document.activeElement.of")
     one.page.keyboard.press("Enter")
     expect(frame).to_have_attribute("title", re.compile(f"simulated tank {wanted}$"))
     assert [film["trial"] for film in films] == [1, 3, 6, wanted]

@@ -160,7 +160,7 @@ def test_a_part_that_cannot_be_shown_leaves_the_others(context: Any, served: Ser
     context.route(
         "**/screen/sweep.js",
         lambda route: route.fulfill(
-            body="export const mountSweep = () => { throw 1 }", content_type="text/javascript"
+            body="export const mount = () => { throw 1 }", content_type="text/javascript"
         ),
     )
     page = Open(context, served.address)

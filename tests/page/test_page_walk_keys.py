@@ -124,7 +124,7 @@ def test_tanks_are_watched_by_button_and_by_their_marks(walk: Walk, hands: Hands
     hands.go(walk.page.locator("#tries .dots .tank[tabindex='0']"))
     hands.press("End")
     hands.stop()
-    wanted = walk.page.evaluate("document.activeElement.trial")
+    wanted = walk.page.evaluate("document.activeElement.of")
     hands.press("Enter")
     expect(walk.page.locator("#film iframe")).to_have_attribute(
         "title", re.compile(f"simulated tank {wanted}$")

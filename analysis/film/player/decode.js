@@ -4,19 +4,12 @@ const IN = 26, OUT = 27, AT = 28, FRIGHTS = 8;
 const SWIMMING = 0, SHELTERED = 1, FLEEING = 2, CHASING = 3, CONTESTING = 4, RETREATING = 5;
 
 // the 26 steps to neighbouring cells, in the order of sim/tank/paths.py: faces, edges, corners, each sorted
-const STEPS = (() => {
-  const found = [];
-  for (const x of [-1, 0, 1]) for (const y of [-1, 0, 1]) for (const z of [-1, 0, 1]) {
-    if (x || y || z) found.push([x, y, z]);
-  }
-  const size = (s) => Math.abs(s[0]) + Math.abs(s[1]) + Math.abs(s[2]);
-  return found.sort((a, b) => size(a) - size(b) || a[0] - b[0] || a[1] - b[1] || a[2] - b[2]);
-})();
+const ASIDES = [-1, 0, 1];
+const STEPS = ASIDES.flatMap((x) => ASIDES.flatMap((y) => ASIDES.map((z) => [x, y, z])))
+  .sort((a, b) => Math.hypot(...a) - Math.hypot(...b)).slice(1); // sorting keeps the order of equals
 
 function bytesOf(text) {
-  const raw = atob(text), found = new Uint8Array(raw.length);
-  for (let k = 0; k < raw.length; k++) found[k] = raw.charCodeAt(k);
-  return found;
+  return Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
 }
 
 function numbersOf(text) {

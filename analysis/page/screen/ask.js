@@ -24,14 +24,7 @@ export class Refused extends Error {
 
 const NO_ANSWER = "Rockshy does not answer: it was ended in its terminal, or the computer slept.";
 
-/**
- * Ask the server.
- *
- * @param {string} path such as "/edit"
- * @param {object} body sent as JSON
- * @param {{signal?: AbortSignal}} options a signal that gives the question up; the promise then throws its reason
- * @returns {Promise<object>} the answer
- */
+/** Ask the server at a path such as "/edit"; a `signal` gives the question up, and the promise throws its reason. */
 export async function ask(path, body = {}, { signal } = {}) {
   let answer;
   let told;
@@ -49,8 +42,7 @@ export async function ask(path, body = {}, { signal } = {}) {
   }
   const read = asJson(told);
   if (answer.ok && read) return read;
-  const problems =
-    Array.isArray(read?.problems) && read.problems.length ? read.problems : [`Answer ${answer.status}.`];
+  const problems = read?.problems?.length ? [read.problems].flat() : [`Answer ${answer.status}.`];
   throw new Refused(answer.ok ? 500 : answer.status, problems.map(String));
 }
 
@@ -59,5 +51,16 @@ function asJson(text) {
     return JSON.parse(text);
   } catch {
     return null;
+  }
+}
+
+/** Do some work; the Refused it ended with, null when it was done. */
+export async function refusal(work) {
+  try {
+    await work();
+    return null;
+  } catch (fault) {
+    if (fault instanceof Refused) return fault;
+    throw fault;
   }
 }

@@ -3,7 +3,7 @@
 import { mountBanner, mountEarlier } from "./banner.js";
 import { mountBar } from "./bar.js";
 import { Copies } from "./copies.js";
-import { byId, clear, put } from "./dom.js";
+import { byId, clear, details, put } from "./dom.js";
 import { Draft } from "./draft.js";
 import { keepFocus } from "./focus.js";
 import { Fields, FINER, ROCK_FINER, RUN, RUN_FINER, SIDES, TANK } from "./form.js";
@@ -17,12 +17,6 @@ import { mountProblems, mountTold } from "./told.js";
 
 const draft = new Draft();
 
-function finer(parent, title, named) {
-  const more = put(parent, "details");
-  put(more, "summary", title);
-  new Fields(more, draft, named);
-}
-
 const PARTS = {
   bar: () => mountBar(draft),
   copies: (box) => new Copies(box, draft),
@@ -30,12 +24,12 @@ const PARTS = {
   tank: (box) => {
     new Fields(box, draft, TANK).box.classList.add("wide-fields");
     new Fields(box, draft, SIDES);
-    finer(box, "Finer settings", FINER);
+    new Fields(details(box, "Finer settings"), draft, FINER);
     mountTold(box, draft, "tank");
   },
   rock: (box) => {
     mountRockFields(box, draft);
-    finer(box, "Finer settings", ROCK_FINER);
+    new Fields(details(box, "Finer settings"), draft, ROCK_FINER);
     put(box, "div", null, { id: "rock-drawing" });
     mountTold(box, draft, "rock");
   },
@@ -48,8 +42,7 @@ const PARTS = {
     mountTold(box, draft, "fish");
   },
   run: (box) => {
-    const more = put(box, "details");
-    put(more, "summary", "Set how long, how often, and what is watched");
+    const more = details(box, "Set how long, how often, and what is watched");
     new Fields(more, draft, RUN);
     new Fields(more, draft, RUN_FINER);
     mountTold(box, draft, "run");
@@ -57,39 +50,31 @@ const PARTS = {
   keep: (box) => mountKeep(box, draft),
 };
 
-/** Modules that draw and try: [box, module, function]. */
-const LATER = [
-  ["rock-drawing", "./rock.js", "mountRock"],
-  ["film-box", "./film.js", "mountFilm"],
-  ["tries-box", "./trying.js", "mountTries"],
-  ["what-if-box", "./whatif.js", "mountWhatIf"],
-  ["how-much-rock-box", "./sweep.js", "mountSweep"],
-];
+/** Modules that draw and try, by the box that each is put into. */
+const LATER = {
+  "rock-drawing": "./rock.js",
+  "film-box": "./film.js",
+  "tries-box": "./trying.js",
+  "what-if-box": "./whatif.js",
+  "how-much-rock-box": "./sweep.js",
+};
 
-function missing(box, fault) {
-  console.warn(fault);
-  clear(box);
-  put(box, "p", "This part of the page could not be shown. The others go on as they are.", { class: "soft" });
-}
-
-for (const [name, mount] of Object.entries(PARTS)) {
-  const box = byId(`${name}-box`);
+async function attempt(box, mount) {
   try {
-    mount(box);
+    await mount(box);
   } catch (fault) {
-    missing(box, fault);
+    console.warn(fault);
+    clear(box);
+    put(box, "p", "This part of the page could not be shown. The others go on as they are.", { class: "soft" });
   }
 }
+
+for (const [name, mount] of Object.entries(PARTS)) attempt(byId(`${name}-box`), mount);
 mountBanner(draft);
 keepFocus();
 const begun = draft.begin().catch(() => {});
-for (const [id, module, mount] of LATER) {
-  const box = byId(id);
-  try {
-    (await import(module))[mount](box, draft);
-  } catch (fault) {
-    missing(box, fault);
-  }
+for (const [id, module] of Object.entries(LATER)) {
+  await attempt(byId(id), async (box) => (await import(module)).mount(box, draft));
 }
 await begun;
 await mountEarlier(draft, tab.fresh);

@@ -1,6 +1,6 @@
 // Species by either name: what is offered while one types, and what a typed name means.
 
-import { newId, put } from "./dom.js";
+import { newId, on, put } from "./dom.js";
 
 const plain = (name) => name.trim().replace(/\s+/g, " ").toLowerCase();
 
@@ -11,7 +11,7 @@ export class Names {
   constructor(draft) {
     this.listId = newId("species");
     this.list = put(document.body, "datalist", null, { id: this.listId });
-    draft.addEventListener("view", ({ detail }) => {
+    on(draft, "view", ({ detail }) => {
       if (detail.cause === "begin") this.#learn(draft.begun.species);
     });
   }

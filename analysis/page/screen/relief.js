@@ -1,11 +1,12 @@
 // What helps: changes that were tried for a fish, those put forward first.
 
 import { axis, interval, points, scaleAround } from "./charts.js";
-import { button, clear, newId, put, showPieces } from "./dom.js";
+import { button, buttonRow, clear, labelled, on, paragraphs, put } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
-import { cautionsAt, detailsBox, Runner } from "./runner.js";
+import { answerBox, cautionsAt, detailsBox, figuresBox, Runner } from "./runner.js";
 
+const ANYONE = "whoever is worst off";
 const FORWARD = "put forward";
 const HARMS = "helps, but others are worse off";
 
@@ -22,23 +23,22 @@ export class Relief {
       brief: (result) => briefOf(result),
       takenUp: ({ fish }) => this.#choose(fish),
     });
-    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
-    this.whom = put(this.answer, "p", "", { dir: "auto", class: "headline" });
-    cautionsAt(this.answer, draft, ["sick fish"]);
-    this.forward = put(this.answer, "div");
-    cautionsAt(this.answer, draft, ["rock", "power", "law"]);
-    this.others = detailsBox(this.answer, "What was tried and is not put forward", (inside, rest) => this.#listRest(inside, rest));
-    this.figures = detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
-    draft.addEventListener("fish known", ({ detail }) => this.#offer(detail));
-    draft.addEventListener("help wanted", ({ detail }) => this.help(detail));
+    const box = answerBox(parent);
+    this.answer = box;
+    this.whom = put(box, "p", "", { dir: "auto", class: "headline" });
+    cautionsAt(box, draft, ["sick fish"]);
+    this.forward = put(box, "div");
+    cautionsAt(box, draft, ["rock", "power", "law"]);
+    const title = "What was tried and is not put forward";
+    this.others = detailsBox(box, title, (inside, rest) => this.#listRest(inside, rest));
+    this.figures = figuresBox(box);
+    on(draft, "fish-known", ({ detail }) => this.#offer(detail));
+    on(draft, "help-wanted", ({ detail }) => this.help(detail));
   }
 
   #makeChoice(parent) {
-    const id = newId("whom");
-    const line = put(parent, "div", null, { class: "field" });
-    put(line, "label", "Whom it should help", { for: id });
-    this.fish = put(line, "select", null, { id });
-    this.fish.append(new Option("whoever is worst off", ""));
+    this.fish = labelled(parent, "Whom it should help", "select").input;
+    this.fish.append(new Option(ANYONE, ""));
     put(parent, "p", "Ordinary changes of stock, rock and order are tried on the tank as it is, each in many simulated tanks.", { class: "soft" });
   }
 
@@ -48,12 +48,12 @@ export class Relief {
     if (told === this.offered || document.activeElement === this.fish) return;
     this.offered = told;
     const chosen = this.fish.value;
-    this.fish.replaceChildren(new Option("whoever is worst off", ""), ...labels.map((label) => new Option(label, label)));
+    this.fish.replaceChildren(new Option(ANYONE, ""), ...labels.map((label) => new Option(label)));
     this.#choose(chosen);
   }
 
   #choose(label) {
-    if (label && ![...this.fish.options].some((one) => one.value === label)) this.fish.append(new Option(label, label));
+    if (label && ![...this.fish.options].some((one) => one.value === label)) this.fish.append(new Option(label));
     this.fish.value = label ?? "";
   }
 
@@ -96,17 +96,17 @@ export class Relief {
 
   #entry(item, one, scale) {
     put(item, "p", one.text, { class: "name", dir: "auto" });
-    if (one.numbers && scale) interval(put(item, "div", null, { class: "drawing" }), one.numbers, scale, { kind: "difference" });
-    for (const text of one.words) put(item, "p", text, { dir: "auto" });
-    if (!one.words.some((text) => text.includes(one.cost))) put(item, "p", `Takes: ${one.cost}`, { dir: "auto" });
-    const line = put(item, "div", null, { class: "buttons" });
+    const drawing = one.numbers && scale ? put(item, "div", null, { class: "drawing" }) : null;
+    if (drawing) interval(drawing, one.numbers, scale, "difference");
+    const isTold = one.words.some((text) => text.includes(one.cost));
+    paragraphs(item, isTold ? one.words : [...one.words, `Takes: ${one.cost}`]);
+    const line = buttonRow(item);
     if (one.can_film) button(line, "Watch it beside", () => this.#watch(one), { "aria-label": `Watch it beside the tank as it is: ${one.text}` });
     if (one.can_copy) actButton(line, "Take it as a copy", () => this.#take(one), { "aria-label": `Take it as a copy: ${one.text}` });
   }
 
   #listRest(inside, rest) {
-    const verdicts = [HARMS, ...new Set(rest.map((one) => one.verdict))].filter((verdict, k, all) => all.indexOf(verdict) === k);
-    for (const verdict of verdicts) {
+    for (const verdict of new Set([HARMS, ...rest.map((one) => one.verdict)])) {
       const those = rest.filter((one) => one.verdict === verdict);
       if (!those.length) continue;
       put(inside, "h4", verdict.charAt(0).toUpperCase() + verdict.slice(1));

@@ -2,26 +2,19 @@
 
 import { AmountPicture } from "./amounts.js";
 import { percent } from "./charts.js";
-import { clear, keepInStep, newId, put, showPieces, showTable } from "./dom.js";
+import { buttonRow, clear, keepInStep, labelled, put, showTable } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
-import { cautionsAt, detailsBox, Runner } from "./runner.js";
+import { answerBox, cautionsAt, detailsBox, figuresBox, Runner } from "./runner.js";
 
 const VARIED = [
   ["cover", "share of the floor under rock"],
   ["height", "height of the rock"],
   ["piles", "number of piles"],
 ];
-const WANTED = [
-  [0.05, "1 simulated tank in 20"],
-  [null, "1 simulated tank in 10"],
-  [0.2, "1 simulated tank in 5"],
-  [0.25, "1 simulated tank in 4"],
-];
+const WANTED = [0.05, "", 0.2, 0.25].map((level) => [level, `1 simulated tank in ${1 / (level || 0.1)}`]);
 
-export function mountSweep(parent, draft) {
-  return new Sweep(parent, draft);
-}
+export const mount = (parent, draft) => new Sweep(parent, draft);
 
 class Sweep {
   #chosen = null;
@@ -31,7 +24,7 @@ class Sweep {
     put(parent, "p", "The same fish are tried with less and with more rock, to find the least amount with which the mild species is seldom pinned to one place.", { class: "soft" });
     const line = put(parent, "div", null, { class: "asked" });
     this.vary = choice(line, "What is varied", VARIED);
-    this.level = choice(line, "It may be pinned in at most", WANTED.map(([level, text]) => [level ?? "", text]));
+    this.level = choice(line, "It may be pinned in at most", WANTED);
     this.level.value = "";
     this.runner = new Runner(put(parent, "div"), draft, {
       kind: "rock",
@@ -47,14 +40,15 @@ class Sweep {
   }
 
   #makeAnswer(parent) {
-    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
-    this.verdict = put(this.answer, "div", null, { class: "headline" });
-    this.picture = new AmountPicture(this.answer, (number) => this.#choose(number));
-    this.key = put(this.answer, "p", "", { class: "soft" });
-    this.point = put(this.answer, "div", null, { class: "chosen-point", role: "region", "aria-label": "The amount chosen", hidden: true });
-    cautionsAt(this.answer, this.draft, ["rock", "power"]);
-    this.table = detailsBox(this.answer, "All amounts as a table", (inside, rows) => showTable(inside, { head: true, rows }));
-    this.figures = detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
+    const box = answerBox(parent);
+    this.answer = box;
+    this.verdict = put(box, "div", null, { class: "headline" });
+    this.picture = new AmountPicture(box, (number) => this.#choose(number));
+    this.key = put(box, "p", "", { class: "soft" });
+    this.point = put(box, "div", null, { class: "chosen-point", role: "region", "aria-label": "The amount chosen", hidden: true });
+    cautionsAt(box, this.draft, ["rock", "power"]);
+    this.table = detailsBox(box, "All amounts as a table", (inside, rows) => showTable(inside, { head: true, rows }));
+    this.figures = figuresBox(box);
   }
 
   #takenUp({ vary, level }) {
@@ -68,7 +62,7 @@ class Sweep {
     this.shownJob = state.id;
     this.answer.hidden = false;
     this.points = result.points.map((one) => ({ ...one, told: sentenceOf(one) }));
-    keepInStep(this.verdict, result.verdict, () => put(null, "p", null, { dir: "auto" }), (p, text) => (p.textContent = text));
+    keepInStep(this.verdict, result.verdict, () => put(null, "p", null, { dir: "auto" }));
     const own = this.points.some((one) => one.own) ? " Square: your rock as it is now." : "";
     this.key.textContent = `Dashed line: at most ${percent(result.level)} is wanted.${own} Choose a point to see its figures and its tank.`;
     this.picture.show({ ...result, points: this.points }, this.#chosen);
@@ -84,14 +78,14 @@ class Sweep {
 
   /** What is said of the point chosen; its buttons stay while figures come in. */
   #tellPoint(isNew = false) {
-    const one = this.points.find(({ number }) => number === this.#chosen);
+    const one = this.#one;
     this.point.hidden = !one;
     if (!one) return;
     if (isNew || !this.pointText) {
       clear(this.point);
       put(this.point, "h4", one.text, { dir: "auto" });
       this.pointText = put(this.point, "p");
-      const line = put(this.point, "div", null, { class: "buttons" });
+      const line = buttonRow(this.point);
       actButton(line, "See that tank", () => this.#see());
       actButton(line, "Take this amount", () => this.#take());
     }
@@ -115,10 +109,7 @@ class Sweep {
 }
 
 function choice(parent, label, options) {
-  const id = newId("choice");
-  const field = put(parent, "div", null, { class: "field" });
-  put(field, "label", label, { for: id });
-  const made = put(field, "select", null, { id });
+  const made = labelled(parent, label, "select").input;
   made.append(...options.map(([value, text]) => new Option(text, value)));
   return made;
 }
