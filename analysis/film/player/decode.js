@@ -13,9 +13,9 @@ function bytesOf(text) {
 }
 
 function numbersOf(text) {
-  const bytes = bytesOf(text), found = [];
+  const found = [];
   let number = 0, shift = 0;
-  for (const byte of bytes) {
+  for (const byte of bytesOf(text)) {
     number |= (byte & 127) << shift;
     shift += 7;
     if (byte < 128) {
@@ -33,20 +33,11 @@ function wayOf(text) {
   while (k < numbers.length) {
     now += numbers[k++];
     const code = numbers[k++];
-    if (code === AT) {
-      [x, y, z] = [numbers[k], numbers[k + 1], numbers[k + 2]];
-      k += 3;
-      refuge = -1;
-    } else if (code === IN) {
-      refuge = numbers[k++];
-    } else if (code === OUT) {
-      refuge = -1;
-    } else {
-      x += STEPS[code][0];
-      y += STEPS[code][1];
-      z += STEPS[code][2];
-    }
-    if (code === IN && time.length && time[time.length - 1] === now) {
+    if (code === AT) [x, y, z, refuge] = [numbers[k++], numbers[k++], numbers[k++], -1];
+    else if (code === IN) refuge = numbers[k++];
+    else if (code === OUT) refuge = -1;
+    else [x, y, z] = STEPS[code].map((step, axis) => step + [x, y, z][axis]);
+    if (code === IN && time.at(-1) === now) {
       time.pop();
       cell.length -= 3;
       hole.pop();

@@ -43,10 +43,8 @@ class Frame {
 }
 
 function canvasOf(width, height) {
-  const canvas = document.createElement("canvas");
-  canvas.width = Math.max(1, Math.ceil(width));
-  canvas.height = Math.max(1, Math.ceil(height));
-  return canvas;
+  const sides = { width: Math.max(1, Math.ceil(width)), height: Math.max(1, Math.ceil(height)) };
+  return Object.assign(document.createElement("canvas"), sides);
 }
 
 function fillShape(ink, points) {

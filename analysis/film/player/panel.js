@@ -18,8 +18,7 @@ function tell(element, text) {
 function putEmblem(film, k, parent) {
   const canvas = put(parent, "canvas", undefined, { className: "swatch", ariaHidden: "true" });
   const ratio = Math.max(1, window.devicePixelRatio || 1), picture = new Sprites(film, k, 0.36, 54 * ratio);
-  canvas.width = picture.width;
-  canvas.height = picture.height;
+  Object.assign(canvas, { width: picture.width, height: picture.height });
   canvas.style.width = `${picture.width / ratio}px`;
   canvas.getContext("2d").drawImage(picture.pictures.calm[0], 0, 0);
   const species = film.species[k], tag = put(parent, "b", species.letter, { className: "letter" });
@@ -76,14 +75,11 @@ class Ribbon {
     Object.assign(this, { canvas, views });
   }
 
-  resize(width, rowPx, ratio) {
-    this.width = Math.max(60, Math.floor(width));
-    this.rowPx = rowPx;
-    this.height = rowPx * this.views.length;
-    this.ratio = ratio;
-    this.canvas.width = this.width * ratio;
-    this.canvas.height = this.height * ratio;
-    this.canvas.style.height = `${this.height}px`;
+  resize(room, rowPx, ratio) {
+    const width = Math.max(60, Math.floor(room)), height = rowPx * this.views.length;
+    Object.assign(this, { width, height, rowPx, ratio });
+    Object.assign(this.canvas, { width: width * ratio, height: height * ratio });
+    this.canvas.style.height = `${height}px`;
   }
 
   paint(label) {
@@ -103,12 +99,11 @@ class Ribbon {
     if (i < 0) return;
     ink.fillStyle = "#1a2426";
     for (const [from, to] of view.hidings(i)) ink.fillRect(x(from), top, Math.max(0.5, x(to - from)), 0.86 * high);
-    for (const row of view.chases) {
-      if (row[3] !== i) continue;
-      ink.fillStyle = CASING;
-      ink.fillRect(x(row[0] * tick) - 2.5, top, 5, 0.86 * high);
-      ink.fillStyle = CHASE;
-      ink.fillRect(x(row[0] * tick) - 1.5, top + 1, 3, 0.86 * high - 2);
+    for (const row of view.chases.filter((one) => one[3] === i)) {
+      for (const [colour, edge] of [[CASING, 0], [CHASE, 1]]) {
+        ink.fillStyle = colour;
+        ink.fillRect(x(row[0] * tick) - 2.5 + edge, top + edge, 5 - 2 * edge, 0.86 * high - 2 * edge);
+      }
     }
   }
 }

@@ -74,7 +74,7 @@ class TankView {
     fish.speed = far;
     let turn = fish.turn, pitch = 0;
     const other = this.fish[fish.partner];
-    if (fish.doing === CONTESTING && other && other.here) {
+    if (fish.doing === CONTESTING && other?.here) {
       turn = other.at[0] > fish.at[0] || (other.at[0] === fish.at[0] && other.i > fish.i) ? 0.92 : -0.92;
     } else if (far > 0.5) {
       const flat = Math.hypot(dx, dy) || 1;
@@ -126,8 +126,8 @@ class TankView {
   }
 
   patch(from, x0, y0, x1, y1) {
-    const a = Math.max(0, x0), b = Math.max(0, y0);
-    const c = Math.min(this.frame.width, x1), d = Math.min(this.frame.height, y1), r = this.ratio;
+    const a = Math.max(0, x0), b = Math.max(0, y0), r = this.ratio;
+    const c = Math.min(this.frame.width, x1), d = Math.min(this.frame.height, y1);
     if (c <= a || d <= b) return;
     this.ink.drawImage(from, a * r, b * r, (c - a) * r, (d - b) * r, a, b, c - a, d - b);
   }
@@ -167,17 +167,16 @@ class TankView {
     ink.setTransform(r, 0, 0, r, 0, 0);
     ink.globalAlpha = 1;
     const reach = 0.5 * share * picture.width * side + 0.35 * tall, up = 0.5 * share * picture.height + 0.2 * half;
-    fish.box = [px - reach, py - up, px + reach, py + up];
-    this.touch(...fish.box);
-    this.cover(fish, y);
+    this.touchRound(px, py, reach, up);
+    this.cover([px - reach, py - up, px + reach, py + up], y);
   }
 
   // rock that stands nearer goes over it
-  cover(fish, y) {
+  cover(box, y) {
     const slab = Math.max(0, Math.min(this.film.slabs - 1, Math.floor((y / this.frame.depth) * this.film.slabs)));
     if (!slab) return;
     this.ink.globalAlpha = GHOST;
-    this.patch(this.still.before[slab], ...fish.box.map((value, k) => (k < 2 ? Math.floor(value) : Math.ceil(value))));
+    this.patch(this.still.before[slab], ...box.map((value, k) => (k < 2 ? Math.floor(value) : Math.ceil(value))));
     this.ink.globalAlpha = 1;
   }
 
@@ -198,8 +197,7 @@ class TankView {
     ink.setLineDash([0.7 * size, 0.45 * size]);
     strokeWith(ink, PAPER, Math.max(1, 0.16 * size));
     ink.setLineDash([]);
-    fish.box = [fish.px - wide - 2, fish.py - high - 2, fish.px + wide + 2, fish.py + high + 2];
-    this.touch(...fish.box);
+    this.touchRound(fish.px, fish.py, wide + 2, high + 2);
   }
 
   chasesUntil(now) {

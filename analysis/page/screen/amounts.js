@@ -57,7 +57,6 @@ export class AmountPicture extends Marks {
     this.#paintAmounts(shown, width, place);
   }
 
-  /** The amounts below the axis: as many of them as find room. */
   #paintAmounts(shown, width, place) {
     let free = 0;
     for (const one of [...this.#points].sort((a, b) => a.amount - b.amount)) {

@@ -7,18 +7,9 @@ export class Refused extends Error {
   constructor(status, problems) {
     super(problems.join(" "));
     this.name = "Refused";
-    this.status = status;
-    this.problems = problems;
-  }
-
-  /** The server does not run, or does not answer. */
-  get unreached() {
-    return this.status === 0;
-  }
-
-  /** The server runs, and does not know this page: another start of it, another address. */
-  get unknown() {
-    return this.status === 403;
+    Object.assign(this, { status, problems });
+    this.unreached = status === 0; // the server does not run, or does not answer
+    this.unknown = status === 403; // it does not know this page: another start of it, another address
   }
 }
 

@@ -7,7 +7,6 @@ import { openPages } from "./tab.js";
 
 const AGAIN_MS = 2000;
 
-/** Show and take away the banner as the draft is refused and answered again. */
 export function mountBanner(draft) {
   const box = byId("banner");
   let again = 0;
@@ -58,7 +57,6 @@ function show(box, problems, advice, retry, draft) {
   box.hidden = false;
 }
 
-/** Offer what earlier pages had, to a page that is new. */
 export async function mountEarlier(draft, fresh) {
   const box = byId("earlier");
   if (!fresh) return;

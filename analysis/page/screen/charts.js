@@ -50,7 +50,6 @@ export function scaleAround(values, say, { most = 6, atLeast = 0 } = {}) {
 
 export const percent = (share) => (known(share) ? `${Math.round(100 * share)} %` : "-");
 
-/** A difference of shares in points, with its sign. */
 export const points = (share) => `${share > 0 ? "+" : ""}${Math.round(100 * share)}`;
 
 /** The axis over rows of drawings: numbers above, its name as text. */
@@ -66,10 +65,7 @@ export function axis(parent, scale, name) {
   return box;
 }
 
-/**
- * One figure on a scale: the 95 % interval as a thick bar, the range over guesses as a thin line, the figure
- * itself as an upright stroke. What runs out of the scale ends in an arrow.
- */
+/** A figure as a stroke, its 95 % interval thick, its range over guesses thin; an arrow where it runs out of the scale. */
 export function interval(parent, { value, low, high, guess_low: least, guess_high: most }, scale, kind = "interval") {
   const shown = draw(parent, "svg", { width: "100%", height: 22, focusable: "false", "aria-hidden": "true", class: kind });
   for (const mark of scale.marks) upright(shown, scale.percent(mark), 0, 22, Math.abs(mark) < 1e-9 ? "grid zero" : "grid");
@@ -106,7 +102,6 @@ export function keyTo(parent, { width, height }, entries) {
   }
 }
 
-/** What the marks of `interval` mean. */
 export function intervalKey(parent, sentence) {
   keyTo(parent, { width: 34, height: 22 }, [
     [(svg) => upright(svg, 17, 1, 21, "value"), sentence],
@@ -142,7 +137,6 @@ export class Marks {
     if (hadFocus) mark.focus();
   }
 
-  /** A mark of some number, to be drawn into, with its place to touch. */
   mark(shown, of, props, touch) {
     const made = draw(shown, "g", { role: "button", tabindex: -1, onclick: () => this.chosen(of), ...props });
     draw(made, "rect", { ...touch, class: "touch" });
@@ -174,7 +168,6 @@ export class Marks {
   }
 }
 
-/** Draw again whenever the width of an element has changed. */
 function onWidth(element, again) {
   let width = 0;
   new ResizeObserver(() => {

@@ -12,7 +12,6 @@ export function put(parent, tag, text = null, props = {}) {
   return fitted(document.createElement(tag), parent, text, props);
 }
 
-/** The same for an element that was made otherwise. */
 export function fitted(made, parent, text, props) {
   if (text !== null && text !== undefined) made.textContent = text;
   for (const [name, value] of Object.entries(props)) set(made, name, value);
@@ -20,7 +19,6 @@ export function fitted(made, parent, text, props) {
   return made;
 }
 
-/** Set one property as `put` does. */
 export function set(element, name, value) {
   if (typeof value === "function") element.addEventListener(name.replace(/^on/, ""), value);
   else if (name === "value") element.value = value ?? "";
@@ -41,7 +39,6 @@ export function button(parent, text, pressed, props = {}) {
   return put(parent, "button", text, { type: "button", onclick: pressed, ...props });
 }
 
-/** A place for buttons beside one another. */
 export const buttonRow = (parent) => put(parent, "div", null, { class: "buttons" });
 
 /** A box that opens at a click on its title. */
@@ -51,14 +48,12 @@ export function details(parent, title, props = {}) {
   return box;
 }
 
-/** A paragraph for each text. */
 export function paragraphs(parent, texts, props = {}) {
   for (const text of texts) put(parent, "p", text, { dir: "auto", ...props });
 }
 
 let numbered = 0;
 
-/** An id that no other element has. */
 export const newId = (start = "e") => `${start}-${(numbered += 1)}`;
 
 /** A control with its label, in a box of their own: {box, label, input}. */
@@ -73,7 +68,6 @@ export function on(thing, names, work) {
   for (const name of names.split(" ")) thing.addEventListener(name, work);
 }
 
-/** Something that tells others what happened to it. */
 export class Teller extends EventTarget {
   tell(name, detail = null) {
     this.dispatchEvent(new CustomEvent(name, { detail }));
@@ -157,7 +151,6 @@ export function showProblems(element, problems) {
   for (const problem of problems) put(list, "li", problem, { dir: "auto" });
 }
 
-/** A place for problems, hidden while there are none. */
 export const problemBox = (parent, props = {}) => put(parent, "div", null, { hidden: true, ...props });
 
 /** Keep the children of a list in step with some things: made once, filled at each change, removed when gone. */
@@ -166,7 +159,6 @@ export function keepInStep(list, things, make, fill = fillText) {
   things.forEach((thing, k) => fill(list.children[k] ?? list.appendChild(make(k)), thing, k));
 }
 
-/** Bring an element to the top of the window, gently where motion is welcome. */
 export function bring(element) {
   const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
   element.scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });

@@ -60,7 +60,6 @@ export class Dots extends Marks {
   }
 }
 
-/** What is said of one tank. */
 export function sentenceOf({ trial, free, pinned, chases }) {
   const ends = pinned === null ? "" : pinned ? " Pinned." : " Not pinned.";
   return `Simulated tank ${trial}: free ${percent(free)} of the time, ${chases} chases received.${ends}`;
@@ -90,7 +89,6 @@ function drawTank(parent, isPinned, { x, y }, size) {
   else draw(parent, "circle", { cx: x, cy: y, r: size });
 }
 
-/** What the two kinds of marks mean. */
 export function dotsKey(parent, pinnedWords) {
   const one = (kind, isPinned) => (svg) => drawTank(draw(svg, "g", { class: kind }), isPinned, { x: 8, y: 8 }, 5.5);
   const entries = [[one("tank", false), "a simulated tank"], [one("tank pinned", true), pinnedWords]];

@@ -51,7 +51,6 @@ export class Draft extends Teller {
     return this.#steps.future.length > 0;
   }
 
-  /** Whether edits are on their way. */
   get busy() {
     return this.#waiting > 0;
   }
@@ -80,7 +79,6 @@ export class Draft extends Teller {
     return (await this.#change("/paste", () => ({ ...this.#now(), list, instead }), "a list pasted")).said ?? [];
   }
 
-  /** The next change is a step of undo of its own. */
   seal() {
     this.#steps.seal();
   }

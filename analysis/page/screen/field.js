@@ -106,7 +106,6 @@ export class TextField extends Field {
     return null;
   }
 
-  /** Whether the server took it. */
   async #write(text, key) {
     const fault = await refusal(() => this.write(text, this.at, key));
     if (!fault) return true;
@@ -169,7 +168,6 @@ export class TextField extends Field {
   }
 }
 
-/** A box to tick; `write` gets true or false. */
 export class CheckField extends Field {
   constructor(parent, draft, { label, write }) {
     super(parent, label, "input", { type: "checkbox" }, "field tick");
@@ -210,7 +208,6 @@ export async function attempt(field, work) {
   say(fault.message);
 }
 
-/** A button whose refusal is said beside it. */
 export function actButton(parent, text, work, props = {}) {
   const pressed = button(parent, text, () => attempt({ problems }, work), props);
   const problems = problemBox(parent, { class: "beside" });

@@ -19,7 +19,6 @@ export function mount(parent) {
   PARTS.why = put(details(PARTS.film, "Why this tank, these minutes and this fish"), "div");
 }
 
-/** Whether a film is shown or being made. */
 export const hasFilm = () => asked > 0;
 
 /**

@@ -19,7 +19,6 @@ export const ROCK_FINER = ["rock.rescape_day", "rock.sketch_step"];
 export const RUN = ["run.trials", "run.days", "run.settle", "run.watch"];
 export const RUN_FINER = ["run.lit_hours", "run.guesses", "run.seed", "run.fixed", "run.controls"];
 
-/** A group of fields that follow a draft. */
 export class Fields {
   #fields = new Map();
 

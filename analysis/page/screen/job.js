@@ -39,7 +39,6 @@ export function takeUp(kind, onState) {
   return kept && !following.has(kept.id) ? { what: kept.what, ...follow(kept.id, kind, kept.of, onState, true) } : null;
 }
 
-/** Once every edit on its way is answered. */
 export function settled(draft) {
   return new Promise((done) => {
     const look = () => {

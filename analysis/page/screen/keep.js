@@ -41,7 +41,6 @@ function saved({ name, text }) {
   say(`${name} is saved.`);
 }
 
-/** The page of `rockshy report`, made in the background. */
 function mountReport(box, draft) {
   const row = buttonRow(box);
   const start = button(row, "Make the report", () => make());

@@ -17,37 +17,43 @@ import { mountProblems, mountTold } from "./told.js";
 
 const draft = new Draft();
 
+/** Each part of the page: [where it stands, its heading, what leads to it in the list on top, what fills it]. */
 const PARTS = {
-  bar: () => mountBar(draft),
-  copies: (box) => new Copies(box, draft),
-  problems: (box) => mountProblems(box, draft),
-  tank: (box) => {
+  copies: ["build", "The tank and its copies", "", (box) => {
+    new Copies(box, draft);
+    mountProblems(put(box.parentElement, "div", null, { class: "to-do", hidden: true, id: "problems-box" }), draft);
+  }],
+  tank: ["build", "Tank", "Tank", (box) => {
     new Fields(box, draft, TANK).box.classList.add("wide-fields");
     new Fields(box, draft, SIDES);
     new Fields(details(box, "Finer settings"), draft, FINER);
     mountTold(box, draft, "tank");
-  },
-  rock: (box) => {
+  }],
+  rock: ["build", "Rock", "Rock", (box) => {
     mountRockFields(box, draft);
     new Fields(details(box, "Finer settings"), draft, ROCK_FINER);
     put(box, "div", null, { id: "rock-drawing" });
     mountTold(box, draft, "rock");
-  },
-  fish: (box) => {
+  }],
+  fish: ["build", "Fish", "Fish", (box) => {
     const names = new Names(draft);
     const page = new SpeciesPage(draft);
     new Stock(box, draft, names, (species) => page.open(species));
     mountAdd(box, draft, names);
     mountPaste(box, draft);
     mountTold(box, draft, "fish");
-  },
-  run: (box) => {
+  }],
+  run: ["build", "How it is run", "Run", (box) => {
     const more = details(box, "Set how long, how often, and what is watched");
     new Fields(more, draft, RUN);
     new Fields(more, draft, RUN_FINER);
     mountTold(box, draft, "run");
-  },
-  keep: (box) => mountKeep(box, draft),
+  }],
+  tries: ["answers", "Try", "Try"],
+  film: ["answers", "A simulated tank to watch", ""],
+  "what-if": ["answers", "What if", "What if"],
+  "how-much-rock": ["answers", "How much rock", "How much rock"],
+  keep: ["main", "Keep and open", "Keep, open", (box) => mountKeep(box, draft)],
 };
 
 /** Modules that draw and try, by the box that each is put into. */
@@ -69,7 +75,15 @@ async function attempt(box, mount) {
   }
 }
 
-for (const [name, mount] of Object.entries(PARTS)) attempt(byId(`${name}-box`), mount);
+mountBar(draft);
+for (const [id, [column, title, link, fill]] of Object.entries(PARTS)) {
+  const head = `${id}-head`;
+  const part = put(byId(column), "section", null, { id, class: "sheet", "aria-labelledby": head });
+  put(part, "h2", title, { id: head });
+  const box = put(part, "div", null, { id: `${id}-box` });
+  if (link) put(put(byId("parts"), "li"), "a", link, { href: `#${id}` });
+  if (fill) attempt(box, fill);
+}
 mountBanner(draft);
 keepFocus();
 const begun = draft.begin().catch(() => {});

@@ -4,7 +4,6 @@ import { newId, on, put } from "./dom.js";
 
 const plain = (name) => name.trim().replace(/\s+/g, " ").toLowerCase();
 
-/** Names of the species a server knows, and the list a text field offers. */
 export class Names {
   #keys = new Map();
 

@@ -4,42 +4,42 @@ import { axis, interval, points, scaleAround } from "./charts.js";
 import { button, buttonRow, clear, labelled, on, paragraphs, put } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
-import { answerBox, cautionsAt, detailsBox, figuresBox, Runner } from "./runner.js";
+import { cautionsAt, detailsBox, Runner } from "./runner.js";
 
 const ANYONE = "whoever is worst off";
 const FORWARD = "put forward";
 const HARMS = "helps, but others are worse off";
 
-export class Relief {
+export class Relief extends Runner {
   constructor(parent, draft) {
-    this.draft = draft;
-    this.#makeChoice(parent);
-    this.runner = new Runner(put(parent, "div"), draft, {
-      kind: "relief",
-      action: "What helps?",
-      name: "The search for what helps",
-      what: () => ({ fish: this.fish.value || null }),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => briefOf(result),
-      takenUp: ({ fish }) => this.#choose(fish),
-    });
-    const box = answerBox(parent);
-    this.answer = box;
+    const fish = labelled(parent, "Whom it should help", "select").input;
+    fish.append(new Option(ANYONE, ""));
+    const told = "Ordinary changes of stock, rock and order are tried on the tank as it is, each in many simulated tanks.";
+    put(parent, "p", told, { class: "soft" });
+    super(parent, draft, { kind: "relief", action: "What helps?", name: "The search for what helps" });
+    const box = this.answer;
+    this.fish = fish;
     this.whom = put(box, "p", "", { dir: "auto", class: "headline" });
     cautionsAt(box, draft, ["sick fish"]);
     this.forward = put(box, "div");
     cautionsAt(box, draft, ["rock", "power", "law"]);
     const title = "What was tried and is not put forward";
     this.others = detailsBox(box, title, (inside, rest) => this.#listRest(inside, rest));
-    this.figures = figuresBox(box);
     on(draft, "fish-known", ({ detail }) => this.#offer(detail));
     on(draft, "help-wanted", ({ detail }) => this.help(detail));
   }
 
-  #makeChoice(parent) {
-    this.fish = labelled(parent, "Whom it should help", "select").input;
-    this.fish.append(new Option(ANYONE, ""));
-    put(parent, "p", "Ordinary changes of stock, rock and order are tried on the tank as it is, each in many simulated tanks.", { class: "soft" });
+  what() {
+    return { fish: this.fish.value || null };
+  }
+
+  takenUp({ fish }) {
+    this.#choose(fish);
+  }
+
+  brief({ changes }) {
+    const those = changes.filter((one) => one.verdict === FORWARD).map((one) => one.text);
+    return those.length ? `Put forward: ${those.join("; ")}.` : "Nothing is put forward so far.";
   }
 
   /** Offer the fish of the last try, worst off first; what was chosen stays chosen. */
@@ -57,26 +57,21 @@ export class Relief {
     this.fish.value = label ?? "";
   }
 
-  /** Asked for at a fish: go there and start. */
   help(label) {
     this.#choose(label);
     this.fish.closest("section")?.querySelector("h3")?.scrollIntoView({ block: "start" });
-    this.runner.start.focus();
-    return this.runner.run();
+    this.start.focus();
+    return this.run();
   }
 
-  show(result, state) {
-    this.answer.hidden = false;
+  show(result) {
     this.whom.textContent = result.whom ? `For: ${nameOf(result.whom)}` : "";
     const changes = result.changes.map((one) => ({ ...one, numbers: numbersOf(result, one) }));
     const told = changes.map((one) => [one.number, one.verdict, one.text, ...one.words].join("\n")).join("\n\n");
     if (told === this.told) return;
     this.told = told;
-    this.job = state.id;
-    this.of = state.of;
     this.#listForward(changes);
     this.others(changes.filter((one) => one.verdict !== FORWARD));
-    this.figures(result.pieces);
   }
 
   #listForward(changes) {
@@ -91,7 +86,7 @@ export class Relief {
       const list = put(this.forward, "ol", null, { class: "changes" });
       for (const one of those) this.#entry(put(list, "li"), one, scale);
     }
-    if (held) (this.forward.querySelector("button") ?? this.runner.start).focus();
+    if (held) (this.forward.querySelector("button") ?? this.start).focus();
   }
 
   #entry(item, one, scale) {
@@ -129,9 +124,4 @@ const nameOf = (whom) => (typeof whom === "string" ? whom : whom.name);
 
 function numbersOf({ json }, { text }) {
   return json?.changes?.find((one) => one.name === text)?.figures?.lost?.difference ?? null;
-}
-
-function briefOf({ changes }) {
-  const those = changes.filter((one) => one.verdict === FORWARD);
-  return those.length ? `Put forward: ${those.map((one) => one.text).join("; ")}.` : "Nothing is put forward so far.";
 }

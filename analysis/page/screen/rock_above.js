@@ -7,7 +7,6 @@ const ROOM_FOR_SIGN = 10; // px that a place must be wide for its digit
 const LEAST_HEIGHT = 96; // px: a finger must hit something
 const LETTERS = { wood: "W", filter: "F", heater: "H" };
 
-/** Paints a canvas, and says which place of the grid is under the pointer. */
 export class Above {
   constructor(canvas) {
     this.canvas = canvas;
@@ -15,7 +14,6 @@ export class Above {
     this.size = [1, 1];
   }
 
-  /** @param {RockState} state @param {{cursor, heap, isFocused}} marked @param {number} width room, px */
   paint(state, { cursor, heap, isFocused }, width) {
     if (!state.size || width < 10) return;
     const [long, deep] = state.size;

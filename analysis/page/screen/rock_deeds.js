@@ -39,7 +39,6 @@ export class Deeds extends Teller {
     return [(this.cursor.column + 0.5) * long, (this.state.rows - this.cursor.row - 0.5) * deep];
   }
 
-  /** The marked place in words. */
   get where() {
     const { state } = this;
     if (!state.size) return "";
@@ -131,7 +130,6 @@ export class Deeds extends Teller {
     return true;
   }
 
-  /** Move it so many places from where it stood. */
   carry(down, right) {
     const { base, heap, cursor, ...before } = this.#carried;
     const [d, r] = withinTank(base, heap, down, right);
@@ -142,7 +140,6 @@ export class Deeds extends Teller {
     this.tell("mark");
   }
 
-  /** Move it on from where it is now. */
   carryOn(down, right) {
     this.carry(this.#carried.down + down, this.#carried.right + right);
   }
@@ -156,7 +153,6 @@ export class Deeds extends Teller {
     this.tell("mark");
   }
 
-  /** Put it back where it stood. */
   giveUp() {
     this.cursor = this.#carried.cursor;
     this.#carried = null;

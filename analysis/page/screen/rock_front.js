@@ -16,7 +16,6 @@ function player() {
   return asked;
 }
 
-/** Paints a canvas, and says which place in the tank is under the pointer. */
 export class Front {
   #still = null;
   #painted = null;
@@ -27,7 +26,6 @@ export class Front {
     this.canvas = canvas;
   }
 
-  /** @param {RockState} state @param {number} width room, px */
   async paint(state, width) {
     const hand = await player();
     if (!state.answer || width < 10) return;
@@ -60,7 +58,6 @@ export class Front {
     };
   }
 
-  /** What never changes while one looks about is painted once. */
   #draw(hand, still, width) {
     if (this.#still === still && this.#room === width) return;
     this.#still = still;

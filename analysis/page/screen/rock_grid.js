@@ -61,7 +61,6 @@ export function moved(heights, heap, down, right) {
   return made;
 }
 
-/** Other digits at some places. */
 function changed(heights, places, digitOf) {
   const made = copied(heights);
   for (const [row, column] of places) made[row][column] = digitOf(made[row][column]);
@@ -73,15 +72,9 @@ export const without = (heights, heap) => changed(heights, heap, () => 0);
 /** A heap higher or lower by a step. Lowered it keeps its outline: what is one step high stays so. */
 export const raised = (heights, heap, by, highest) => changed(heights, heap, (digit) => held(digit + by, highest, 1));
 
-/** One place at a height. */
 export const withPlace = (heights, row, column, digit) => changed(heights, [[row, column]], () => digit);
 
-/**
- * A new heap, highest in its middle.
- *
- * @param {{row: number, column: number, across: number, digit: number}} heap its middle, how wide it is (cm), how high
- * @param {[number, number]} spot length and depth of a place, cm
- */
+/** A new heap, highest in its middle: how wide it is (cm), how high; `spot`: length and depth of a place, cm. */
 export function withHeap(heights, { row, column, across, digit }, [long, deep]) {
   const made = copied(heights);
   const half = across / 2;

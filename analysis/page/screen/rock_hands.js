@@ -58,7 +58,6 @@ export const KEYS = [
 
 const ARROWS = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
 
-/** Keys on the focused view from above. */
 export function handleKeys(box, deeds, { look }) {
   const [up, down, out] = [() => deeds.stepPlace(1), () => deeds.stepPlace(-1), () => deeds.takeOut()];
   const others = {

@@ -17,7 +17,6 @@ export function colourOf(digit) {
   return `rgb(${channels.join(" ")})`;
 }
 
-/** Colour of a sign written on that. */
 export const signOn = (digit) => (digit >= 4 ? LIGHT : DARK);
 
 /** A line twice: broad and dark below, thin and light above. */
@@ -84,13 +83,11 @@ function fillAndEdge(ink, colour, width, edge) {
   ink.stroke();
 }
 
-/** The mouth of a crevice. */
 export function paintMouth(ink, x, y, half) {
   oval(ink, x, y, half, 0.7 * half);
   fillAndEdge(ink, DARK, 1, LIGHT);
 }
 
-/** The place a fish looks from. */
 export function paintEye(ink, x, y) {
   oval(ink, x, y, 8);
   twoTone(ink, () => ink.stroke(), { width: 2.5 });

@@ -6,7 +6,6 @@ import { CM, held, tenths, unitOf } from "./units.js";
 const AXES = ["From the left", "From the front", "Above the base"];
 const FIRST_ABOVE = 5; // cm above the base, where nothing else was chosen
 
-/** The place of sight: shown and changed by numbers and sliders. */
 export class Looking {
   constructor(parent, deeds) {
     this.deeds = deeds;
@@ -67,7 +66,6 @@ export class Looking {
     return { ...made, slider };
   }
 
-  /** How far the water reaches, cm. */
   #most(axis) {
     return this.state.size[axis === 2 ? 3 : axis];
   }

@@ -102,7 +102,6 @@ export class RockState extends Teller {
     this.#timer = setTimeout(() => this.commit(said, { isSeries: true }), 2 * PAUSE_MS);
   }
 
-  /** Send at once what waits to be sent. */
   flush() {
     if (this.#waiting !== null) this.commit(this.#waiting, { isSeries: true });
   }
@@ -136,7 +135,6 @@ export class RockState extends Teller {
     this.want();
   }
 
-  /** Show another simulated tank. */
   turnTo(trial) {
     this.trial = trial;
     this.want();

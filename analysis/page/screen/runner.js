@@ -8,14 +8,10 @@ import { showCautions } from "./told.js";
 const ENDED = { done: "Done", failed: "Could not go on" };
 
 /**
- * Controls of one kind of work, at the end of a parent. Options:
+ * Controls of one kind of work and a place for its answer, at the end of a parent; a subclass says the rest.
  *
- * - kind, action: "try", "Try it"; name: what it is called in messages, "The try"
- * - what: () => what /start is to get besides the kind
- * - show: (result, state) => void, at each new result
- * - brief: (result) => a sentence for a screen reader at the first and at the last result
- * - farther: (text) => void, how far it is, "" when it does not run
- * - isWhich: whether the answer is of one tank, so that showing another makes it an answer of another tank
+ * kind, action: "try", "Try it"; name: what it is called in messages, "The try"; isWhich: whether the answer is of one
+ * tank, so that showing another makes it an answer of another tank.
  */
 export class Runner {
   state = null;
@@ -36,9 +32,21 @@ export class Runner {
     this.problems = problemBox(box);
     this.other = button(box, "Stop that and start this", () => this.#instead(), { hidden: true });
     this.older = put(box, "p", null, { class: "older", hidden: true });
+    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
+    this.controls = box;
     on(draft, "view", () => this.#compareText());
-    this.#takeUp();
+    queueMicrotask(() => this.#takeUp()); // once the subclass is made
   }
+
+  /** What /start is to get besides the kind, and what comes back when work is found again. */
+  what() {
+    return {};
+  }
+
+  takenUp() {}
+
+  /** Told how far it is, "" when it does not run. */
+  farther() {}
 
   get isRunning() {
     return this.state?.state === "running";
@@ -48,7 +56,6 @@ export class Runner {
     return this.state?.result ?? null;
   }
 
-  /** Start; what is refused is said here. */
   async run() {
     if (this.isRunning || this.isStarting) return;
     this.isStarting = true;
@@ -77,7 +84,7 @@ export class Runner {
     const found = takeUp(this.kind, (state) => this.#take(state));
     if (!found) return;
     this.#job = found;
-    this.takenUp?.(found.what);
+    this.takenUp(found.what);
   }
 
   async #instead() {
@@ -106,10 +113,18 @@ export class Runner {
     set(this.start, "aria-disabled", this.isRunning ? "true" : null);
     this.#tellFar();
     if (state.problems?.length) showProblems(this.problems, state.problems);
-    if (state.result && state.result !== this.#shown) this.show(state.result, state);
+    if (state.result && state.result !== this.#shown) this.#showAnswer(state);
     this.#shown = state.result;
     this.#compareText();
     this.#announce();
+  }
+
+  #showAnswer({ result, id, of }) {
+    Object.assign(this, { job: id, of });
+    this.answer.hidden = false;
+    this.show(result, this.state);
+    this.figures ??= detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
+    this.figures(result.pieces);
   }
 
   #tellFar() {
@@ -118,7 +133,7 @@ export class Runner {
     const now = state === "running" || state === "stopped" ? told : ""; // else it was told of a step that is over
     const head = [ENDED[state], counted].filter(Boolean).join(": ");
     this.said.textContent = lost ? told : [head, now].filter(Boolean).join(". ");
-    this.farther?.(this.isRunning ? counted : "");
+    this.farther(this.isRunning ? counted : "");
     this.bar.hidden = !this.isRunning;
     set(this.bar, "max", asked || null);
     if (asked) this.bar.value = done;
@@ -174,10 +189,3 @@ export function detailsBox(parent, title, fill) {
     make();
   };
 }
-
-/** All figures of an answer, as the command prints them. */
-export const figuresBox = (parent) =>
-  detailsBox(parent, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
-
-/** A place for an answer that is not there yet. */
-export const answerBox = (parent) => put(parent, "div", null, { class: "answer", hidden: true });

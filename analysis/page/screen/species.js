@@ -8,7 +8,6 @@ import { typedValue } from "./units.js";
 const PARTS = { value: "Value", low: "From", high: "To" };
 const NO_UNIT = ["", "relative"];
 
-/** The page of one species, over the others. */
 export class SpeciesPage {
   #name = null;
   #rows = new Map();

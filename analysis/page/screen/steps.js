@@ -11,11 +11,7 @@ export class Steps {
     this.future = future;
   }
 
-  /**
-   * Note what was there before a change.
-   *
-   * Changes with the same `joined` that follow one another are one step: the letters of one number.
-   */
+  /** Note what was there before a change. Changes with the same `joined` in a row are one step: letters of a number. */
   note(step) {
     const last = this.past.at(-1);
     this.future = [];
@@ -24,7 +20,6 @@ export class Steps {
     this.#bound();
   }
 
-  /** The next change is a step of its own, whatever it is joined to. */
   seal() {
     const last = this.past.at(-1);
     if (last) last.joined = null;

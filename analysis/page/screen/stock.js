@@ -16,7 +16,6 @@ function textOf(row, field, units) {
   return NOTHING.includes(field) && row[field] === 0 ? "" : String(row[field] ?? "");
 }
 
-/** Show the rows, the line to add one and the list to paste. */
 export class Stock {
   constructor(parent, draft, names, openSpecies) {
     Object.assign(this, { draft, names, openSpecies });
@@ -152,7 +151,6 @@ async function add(draft, fields, problems) {
   return fields.species.input.focus();
 }
 
-/** A list out of a spreadsheet: added to the rows or in their place. */
 export function mountPaste(parent, draft) {
   const more = details(parent, "Paste a list");
   const columns = "the first names the columns: species, males, females, unsexed, length";

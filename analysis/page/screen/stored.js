@@ -23,7 +23,6 @@ export function read(storage, name) {
   }
 }
 
-/** One part of a page's draft. */
 export const keep = (page, part, value) => write("localStorage", key(page, part), value);
 export const found = (page, part) => read("localStorage", key(page, part));
 
@@ -35,7 +34,6 @@ export function forget(page, parts = PARTS) {
   }
 }
 
-/** Give a page what another page had. */
 export function copy(from, to) {
   for (const part of PARTS) {
     const value = found(from, part);

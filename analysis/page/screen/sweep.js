@@ -5,7 +5,7 @@ import { percent } from "./charts.js";
 import { buttonRow, clear, keepInStep, labelled, put, showTable } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
-import { answerBox, cautionsAt, detailsBox, figuresBox, Runner } from "./runner.js";
+import { cautionsAt, detailsBox, Runner } from "./runner.js";
 
 const VARIED = [
   ["cover", "share of the floor under rock"],
@@ -16,58 +16,53 @@ const WANTED = [0.05, "", 0.2, 0.25].map((level) => [level, `1 simulated tank in
 
 export const mount = (parent, draft) => new Sweep(parent, draft);
 
-class Sweep {
+class Sweep extends Runner {
   #chosen = null;
 
   constructor(parent, draft) {
-    this.draft = draft;
-    put(parent, "p", "The same fish are tried with less and with more rock, to find the least amount with which the mild species is seldom pinned to one place.", { class: "soft" });
+    const least = "the least amount with which the mild species is seldom pinned to one place";
+    put(parent, "p", `The same fish are tried with less and with more rock, to find ${least}.`, { class: "soft" });
     const line = put(parent, "div", null, { class: "asked" });
-    this.vary = choice(line, "What is varied", VARIED);
-    this.level = choice(line, "It may be pinned in at most", WANTED);
-    this.level.value = "";
-    this.runner = new Runner(put(parent, "div"), draft, {
-      kind: "rock",
-      action: "How much rock?",
-      name: "The sweep over rock",
-      isWhich: true,
-      what: () => ({ which: draft.which, vary: [this.vary.value], level: this.level.value ? Number(this.level.value) : null }),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => result.verdict?.[0] ?? "",
-      takenUp: (what) => this.#takenUp(what),
-    });
-    this.#makeAnswer(parent);
+    const vary = choice(line, "What is varied", VARIED);
+    const level = choice(line, "It may be pinned in at most", WANTED);
+    level.value = "";
+    super(parent, draft, { kind: "rock", action: "How much rock?", name: "The sweep over rock", isWhich: true });
+    Object.assign(this, { vary, level });
+    this.#makeAnswer(this.answer);
   }
 
-  #makeAnswer(parent) {
-    const box = answerBox(parent);
-    this.answer = box;
+  what() {
+    const level = this.level.value ? Number(this.level.value) : null;
+    return { which: this.draft.which, vary: [this.vary.value], level };
+  }
+
+  takenUp({ vary, level }) {
+    this.vary.value = vary?.[0] ?? "cover";
+    this.level.value = level ?? "";
+  }
+
+  brief({ verdict }) {
+    return verdict?.[0] ?? "";
+  }
+
+  #makeAnswer(box) {
     this.verdict = put(box, "div", null, { class: "headline" });
     this.picture = new AmountPicture(box, (number) => this.#choose(number));
     this.key = put(box, "p", "", { class: "soft" });
     this.point = put(box, "div", null, { class: "chosen-point", role: "region", "aria-label": "The amount chosen", hidden: true });
     cautionsAt(box, this.draft, ["rock", "power"]);
     this.table = detailsBox(box, "All amounts as a table", (inside, rows) => showTable(inside, { head: true, rows }));
-    this.figures = figuresBox(box);
   }
 
-  #takenUp({ vary, level }) {
-    this.vary.value = vary?.[0] ?? "cover";
-    this.level.value = level ?? "";
-  }
-
-  show(result, state) {
-    Object.assign(this, { result, job: state.id, of: state.of });
-    if (state.id !== this.shownJob) this.#chosen = null;
-    this.shownJob = state.id;
-    this.answer.hidden = false;
+  show(result) {
+    if (this.job !== this.shownJob) this.#chosen = null;
+    this.shownJob = this.job;
     this.points = result.points.map((one) => ({ ...one, told: sentenceOf(one) }));
     keepInStep(this.verdict, result.verdict, () => put(null, "p", null, { dir: "auto" }));
     const own = this.points.some((one) => one.own) ? " Square: your rock as it is now." : "";
     this.key.textContent = `Dashed line: at most ${percent(result.level)} is wanted.${own} Choose a point to see its figures and its tank.`;
     this.picture.show({ ...result, points: this.points }, this.#chosen);
     this.table([["", "pinned", "95 %", "swims free", "simulated tanks"], ...this.points.map(rowOf)]);
-    this.figures(result.pieces);
     this.#tellPoint();
   }
 

@@ -4,7 +4,7 @@ import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
 import { bring, button, buttonRow, byId, clear, details, fillText, keepInStep, labelled, on, put, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
 import { hasFilm, showFilm } from "./film.js";
-import { answerBox, cautionsAt, detailsBox, figuresBox, Runner } from "./runner.js";
+import { cautionsAt, detailsBox, Runner } from "./runner.js";
 
 const FIRST = 6; // fish shown at once; the others open
 const LEAST_LOST = -0.5; // how far below nothing the scale of lost swimming reaches at most
@@ -13,36 +13,34 @@ const FREE = "Swims free, of the lit time";
 
 export const mount = (parent, draft) => new Tries(parent, draft);
 
-class Tries {
+class Tries extends Runner {
   #auto = false; // the film shown was not asked for by anybody
 
   constructor(parent, draft) {
-    this.draft = draft;
     const first = "The first numbers come after a moment and get sharper.";
     put(parent, "p", `Many simulated tanks are run of the tank that is shown. ${first}`, { class: "soft" });
-    const options = {
-      kind: "try",
-      action: "Try it",
-      name: "The try",
-      isWhich: true,
-      what: () => ({ which: draft.which }),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => result.headline?.[0] ?? "",
-      farther: (text) => (byId("try-far").textContent = text),
-    };
-    const controls = put(parent, "div");
-    this.#makeAnswer(parent);
-    this.runner = new Runner(controls, draft, options);
+    super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true });
+    this.#makeAnswer(this.answer);
     on(draft, "view", () => this.#nameIt());
     on(byId("try-now"), "click", () => {
       bring(parent.closest("section")); // where the answer will stand
-      this.runner.run();
+      this.run();
     });
   }
 
-  #makeAnswer(parent) {
-    const box = answerBox(parent);
-    this.answer = box;
+  what() {
+    return { which: this.draft.which };
+  }
+
+  brief({ headline }) {
+    return headline?.[0] ?? "";
+  }
+
+  farther(text) {
+    byId("try-far").textContent = text;
+  }
+
+  #makeAnswer(box) {
     this.headline = put(box, "div", null, { class: "headline" });
     cautionsAt(box, this.draft, ["sick fish"]);
     put(box, "h3", "Every fish, worst off first");
@@ -59,7 +57,6 @@ class Tries {
     this.dots = new Dots(box, (trial) => this.watch(trial));
     dotsKey(box, "one in which the watched species was pinned");
     this.tankTable = detailsBox(box, "All simulated tanks as a table", (inside, tanks) => showTable(inside, tableOf(tanks)));
-    this.figures = figuresBox(box);
   }
 
   #makeNumber(box) {
@@ -76,12 +73,10 @@ class Tries {
 
   #nameIt() {
     const name = this.draft.view?.names?.[this.draft.which];
-    this.runner.start.textContent = this.draft.which && name ? `Try it: ${name}` : "Try it";
+    this.start.textContent = this.draft.which && name ? `Try it: ${name}` : "Try it";
   }
 
   show(result, state) {
-    this.of = state.of;
-    this.answer.hidden = false;
     const paragraph = () => put(null, "p", null, { dir: "auto" });
     keepInStep(this.headline, result.headline ?? [], paragraph);
     keepInStep(this.reading, result.reading, paragraph);
@@ -89,7 +84,6 @@ class Tries {
     this.#showTelling(result);
     this.dots.show(result.tanks, `Each simulated tank, by the share of lit time in which ${result.watch} swims free`);
     this.tankTable(result.tanks);
-    this.figures(result.pieces);
     this.draft.tell("fish-known", result.fish.map((one) => one.label));
     this.#playOne(result, state);
   }
@@ -116,7 +110,7 @@ class Tries {
     item.text = put(item, "p", null, { class: "figure" });
     item.buttons = buttonRow(item);
     button(item.buttons, "What helps it?", () => this.draft.tell("help-wanted", item.label));
-    button(item.buttons, "Watch it", () => this.watch(this.runner.result?.telling?.worst ?? null, item.label));
+    button(item.buttons, "Watch it", () => this.watch(this.result?.telling?.worst ?? null, item.label));
     return item;
   }
 

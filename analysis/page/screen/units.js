@@ -29,7 +29,6 @@ const asNumber = (text) => Number(text.replace(",", "."));
 /** Two decimals at most: what is shown, never what is written. */
 export const short = (number) => String(Math.round(number * 100) / 100);
 
-/** A number kept between two others. */
 export const held = (value, most, least = 0) => Math.max(least, Math.min(most, value));
 
 export const tenths = (value) => Math.round(value * 10) / 10;
@@ -48,10 +47,8 @@ export function shown(kind, value, system) {
 }
 
 /**
- * The text of a field: as it was written where that is in the chosen units, converted where not.
- *
- * What could not be read stands as it was written. `inherited`: in a copy a field that is not set shows what it
- * has from the tank.
+ * The text of a field: as it was written where that is in the chosen units or cannot be read, converted where not.
+ * `inherited`: in a copy a field that is not set shows what it has from the tank.
  */
 export function fieldText(field, system, inherited = false) {
   const { kind, written, value } = field;
@@ -74,9 +71,8 @@ export function rangeText(length, system) {
 }
 
 /**
- * What is written into the file for what was typed; null takes the key out.
- *
- * A bare number is one in the chosen units; a text with a unit goes into the file as it was typed.
+ * What is written into the file for what was typed; null takes the key out. A bare number is one in the chosen units;
+ * a text with a unit goes into the file as it was typed.
  */
 export function typedValue(kind, typed, system) {
   const text = typed.trim();
@@ -90,7 +86,6 @@ export function typedValue(kind, typed, system) {
   return isBare ? `${text} ${unit}` : text;
 }
 
-/** A standard value as a hint in an empty field. */
 export function standardText({ kind, standard }, system) {
   return isNone(standard) ? "" : shown(kind, standard, system);
 }

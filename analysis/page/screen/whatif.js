@@ -4,7 +4,7 @@ import { axis, interval, intervalKey, points, scaleAround } from "./charts.js";
 import { button, buttonRow, byId, clear, keepInStep, on, put } from "./dom.js";
 import { showFilm } from "./film.js";
 import { Relief } from "./relief.js";
-import { answerBox, figuresBox, Runner } from "./runner.js";
+import { Runner } from "./runner.js";
 
 const ROLES = { worst: "The worst-off fish of each tank", asked: "", mild: "", others: "" };
 const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
@@ -15,34 +15,30 @@ export function mount(parent, draft) {
   new Relief(put(parent, "div"), draft);
 }
 
-class Compare {
+class Compare extends Runner {
   constructor(parent, draft) {
-    this.draft = draft;
-    put(parent, "p", "Change a copy of the tank and run both on the same draws: what differs then is the change.", { class: "soft" });
-    this.copies = put(parent, "div", null, { class: "copies" });
-    this.none = put(parent, "p", "There is no copy yet.", { class: "soft" });
+    const told = "Change a copy of the tank and run both on the same draws: what differs then is the change.";
+    put(parent, "p", told, { class: "soft" });
+    const copies = put(parent, "div", null, { class: "copies" });
+    const none = put(parent, "p", "There is no copy yet.", { class: "soft" });
     button(buttonRow(parent), "Change a copy", () => byId("change-a-copy").click());
-    this.controls = put(parent, "div", null, { hidden: true });
-    this.answer = answerBox(parent);
+    super(parent, draft, { kind: "compare", action: "Compare", name: "The comparison" });
+    Object.assign(this, { copies, none });
     this.key = put(this.answer, "div");
     this.against = put(this.answer, "div");
-    this.figures = figuresBox(this.answer);
-    this.runner = new Runner(this.controls, draft, {
-      kind: "compare",
-      action: "Compare",
-      name: "The comparison",
-      what: () => ({}),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => result.against?.[0]?.sentence ?? "",
-    });
     on(draft, "view", () => this.#list());
+    this.controls.hidden = true;
     if (draft.view) this.#list();
+  }
+
+  brief({ against }) {
+    return against?.[0]?.sentence ?? "";
   }
 
   #list() {
     const copies = this.draft.view.copies ?? [];
     this.none.hidden = copies.length > 0;
-    this.controls.hidden = !copies.length && !this.runner.state;
+    this.controls.hidden = !copies.length && !this.state;
     clear(this.copies);
     if (!copies.length) return;
     const list = put(this.copies, "ul");
@@ -54,7 +50,6 @@ class Compare {
   }
 
   show(result, state) {
-    this.answer.hidden = false;
     const told = result.against.map((one, k) => ({ ...one, numbers: result.json?.against?.[k] }));
     const scale = scaleOf(told);
     clear(this.key);
@@ -64,7 +59,6 @@ class Compare {
       fillAgainst(box, one, scale);
       box.watch = () => this.#watch(k + 1, one.name, result, state);
     });
-    this.figures(result.pieces);
   }
 
   #makeAgainst() {
