@@ -40,9 +40,9 @@ def page(*file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
         process.wait()
 
 
-def opened(browser: Any, address: str) -> Any:
-    """The page in a tab, with its fields usable."""
-    tab = browser.new_page(viewport={"width": 1280, "height": 900})
+def opened(browser: Any, address: str, **how: Any) -> Any:
+    """The page in a tab of a browser that knows nothing yet, with its fields usable."""
+    tab = browser.new_page(**{"viewport": {"width": 1280, "height": 900}, **how})
     tab.goto(address)
     tab.wait_for_selector("html[data-ready]")
     return tab

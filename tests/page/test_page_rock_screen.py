@@ -9,30 +9,13 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from page_on_screen import ON_SCREEN, SKETCH, Open, Served, browser, expect, one, serving, walked
+from page_on_screen import ON_SCREEN, SKETCH, TANK, Open, Served, browser, expect, one, serving, walked
 from rockshy.analysis.page.serving.answers import rock
 
 __all__ = ["browser", "one"]  # fixtures
 pytestmark = ON_SCREEN
 
-TANK = """\
-title = "Stonecomb club, rock"
-[tank]
-length = 100   # as measured
-front_to_back = 40
-height = 40
-[rock]
-sketch = %s
-sketch_step = 4
-piece_size = 10
-[[stock]]
-species = "Tropheus duboisi"
-males = 1
-females = 2
-[run]
-trials = 4
-"""
-FILE = TANK % json.dumps(SKETCH)
+FILE = TANK.replace('"60 cm"', "100").replace("= 30", "= 40").replace("trials = 16", "trials = 4")
 served = serving(FILE, "rock.toml")
 
 

@@ -23,7 +23,6 @@ GOBY, CLOWN = "Eretmodus cyanostictus", "Tanganyika clown"
 DRAWN = ("0000000000", "0002300000", "0001200040", "0000000000")
 FEWER = "one male less"
 
-
 served = serving(TANK, "corner.toml")
 
 
@@ -37,16 +36,6 @@ def walk(browser: Any, served: Served) -> Iterator[Open]:
 def files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Where the browser saves."""
     return tmp_path_factory.mktemp("saved")
-
-
-def type_in(walk: Open, field: Any, text: str, *, shown: str | None = None) -> None:
-    """Type into a field as a hand does, and leave it."""
-    field.click()
-    field.fill("")
-    field.press_sequentially(text)
-    field.press("Tab")
-    expect(field).to_have_value(text if shown is None else shown)
-    expect(walk.find("main [aria-invalid=true]")).to_have_count(0)
 
 
 def typed(capsys: pytest.CaptureFixture[str], *argv: str) -> dict[str, Any]:
@@ -91,7 +80,7 @@ def assert_printed(rows: list[list[str]], printed: str) -> None:
 def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: Open) -> None:
     assert walk.text == TANK
     walk.page.get_by_label("in, F, US gal").check()
-    type_in(walk, walk.field("tank.length"), "26", shown="26 in")
+    walk.type(walk.field("tank.length"), "26", shown="26 in")
     expect(walk.understood("tank")).to_contain_text("53 L (14 US gal")
     walk.page.get_by_label("cm, C, L").check()
     expect(walk.field("tank.length")).to_have_value("66.04 cm")
@@ -104,7 +93,7 @@ def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: O
     form.get_by_label("Males", exact=True).fill("1")
     form.get_by_role("button", name="Add to the stock").click()
     expect(walk.find(".stock > li")).to_have_count(2)
-    type_in(walk, walk.cell(0, "Males"), "2")
+    walk.type(walk.cell(0, "Males"), "2")
     expect(walk.understood("fish")).to_contain_text("2 males, from the start")
     expect(walk.understood("fish")).to_contain_text(f"{GOBY}, {CLOWN}")
     stock = walk.file["stock"]
@@ -185,8 +174,8 @@ def test_a_tank_is_watched_and_its_film_plays(walk: Open, tried: dict[str, Any])
 
 def test_a_copy_gets_fewer_males_and_the_tank_keeps_its_own(walk: Open) -> None:
     before = walk.text
-    type_in(walk, walk.copy(), FEWER)
-    type_in(walk, walk.cell(0, "Males"), "1")
+    walk.type(walk.copy(), FEWER)
+    walk.type(walk.cell(0, "Males"), "1")
     walk.until(lambda: FEWER in walk.text)
     walk.until(lambda: len(walk.file["alternative"][0]) > 1)
     assert walk.text.startswith(before.rstrip("\n"))

@@ -159,6 +159,8 @@ export function keepInStep(list, things, make, fill = fillText) {
   things.forEach((thing, k) => fill(list.children[k] ?? list.appendChild(make(k)), thing, k));
 }
 
+export const keepTexts = (box, texts) => keepInStep(box, texts, () => put(null, "p", null, { dir: "auto" }));
+
 export function bring(element) {
   const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
   element.scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });

@@ -102,7 +102,8 @@ export class TextField extends Field {
       this.sent = text;
       this.sending = this.#write(text, key);
     }
-    if ((await this.sending) && this.input.value === text) this.#done(key);
+    const mine = this.sending;
+    if ((await mine) && mine === this.sending && this.input.value === text) this.#done(key);
     return null;
   }
 

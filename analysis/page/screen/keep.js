@@ -50,7 +50,7 @@ function mountReport(box, draft) {
   const problems = problemBox(box);
   let running = null;
 
-  const on = (state) => {
+  const follow = (state) => {
     const going = state.state === "running";
     start.disabled = going;
     stop.hidden = !going;
@@ -63,7 +63,7 @@ function mountReport(box, draft) {
     attempt({ problems }, async () => {
       showProblems(problems, []);
       clear(links);
-      running = await startJob(draft, { kind: "report" }, on);
+      running = await startJob(draft, { kind: "report" }, follow);
     });
 }
 

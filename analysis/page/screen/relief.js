@@ -65,7 +65,7 @@ export class Relief extends Runner {
   }
 
   show(result) {
-    this.whom.textContent = result.whom ? `For: ${nameOf(result.whom)}` : "";
+    this.whom.textContent = result.whom ? `For: ${result.whom}` : "";
     const changes = result.changes.map((one) => ({ ...one, numbers: numbersOf(result, one) }));
     const told = changes.map((one) => [one.number, one.verdict, one.text, ...one.words].join("\n")).join("\n\n");
     if (told === this.told) return;
@@ -119,8 +119,6 @@ export class Relief extends Runner {
     return this.draft.edit([{ do: "take change", job: this.job, number }], `as a copy: ${text}`);
   }
 }
-
-const nameOf = (whom) => (typeof whom === "string" ? whom : whom.name);
 
 function numbersOf({ json }, { text }) {
   return json?.changes?.find((one) => one.name === text)?.figures?.lost?.difference ?? null;

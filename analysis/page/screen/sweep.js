@@ -2,7 +2,7 @@
 
 import { AmountPicture } from "./amounts.js";
 import { percent } from "./charts.js";
-import { buttonRow, clear, keepInStep, labelled, put, showTable } from "./dom.js";
+import { buttonRow, clear, keepTexts, labelled, put, showTable } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -58,7 +58,7 @@ class Sweep extends Runner {
     if (this.job !== this.shownJob) this.#chosen = null;
     this.shownJob = this.job;
     this.points = result.points.map((one) => ({ ...one, told: sentenceOf(one) }));
-    keepInStep(this.verdict, result.verdict, () => put(null, "p", null, { dir: "auto" }));
+    keepTexts(this.verdict, result.verdict);
     const own = this.points.some((one) => one.own) ? " Square: your rock as it is now." : "";
     this.key.textContent = `Dashed line: at most ${percent(result.level)} is wanted.${own} Choose a point to see its figures and its tank.`;
     this.picture.show({ ...result, points: this.points }, this.#chosen);

@@ -1,7 +1,7 @@
 // What the trials say of the tank that is shown: every fish, worst off first, and all simulated tanks to watch.
 
 import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
-import { bring, button, buttonRow, byId, clear, details, fillText, keepInStep, labelled, on, put, showTable } from "./dom.js";
+import { bring, button, buttonRow, byId, clear, details, fillText, keepInStep, keepTexts, labelled, on, put, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
 import { hasFilm, showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -45,7 +45,7 @@ class Tries extends Runner {
     cautionsAt(box, this.draft, ["sick fish"]);
     put(box, "h3", "Every fish, worst off first");
     this.reading = put(box, "div", null, { class: "soft" });
-    this.key = put(box, "div");
+    intervalKey(box, "stroke: mean over the tanks");
     const figured = put(box, "div", null, { class: "figured" });
     this.axis = put(figured, "div");
     this.fish = put(figured, "ol", null, { class: "fates" });
@@ -77,9 +77,8 @@ class Tries extends Runner {
   }
 
   show(result, state) {
-    const paragraph = () => put(null, "p", null, { dir: "auto" });
-    keepInStep(this.headline, result.headline ?? [], paragraph);
-    keepInStep(this.reading, result.reading, paragraph);
+    keepTexts(this.headline, result.headline ?? []);
+    keepTexts(this.reading, result.reading);
     this.#showFish(result.fish);
     this.#showTelling(result);
     this.dots.show(result.tanks, `Each simulated tank, by the share of lit time in which ${result.watch} swims free`);
@@ -90,17 +89,14 @@ class Tries extends Runner {
 
   #showFish(fish) {
     const isLost = fish.some((one) => one.lost);
-    const about = isLost ? LOST : FREE;
     const scale = isLost ? lostScale(fish) : new Scale(0, 1, 0.25, percent);
-    clear(this.key);
-    intervalKey(this.key, "stroke: mean over the tanks");
     clear(this.axis);
-    axis(this.axis, scale, about);
+    axis(this.axis, scale, isLost ? LOST : FREE);
     const fill = (isFirst) => (item, one, k) => fillFish(item, one, { scale, isWorst: isFirst && k === 0, isLost });
     keepInStep(this.fish, fish.slice(0, FIRST), () => this.#makeFish(), fill(true));
     keepInStep(this.rest, fish.slice(FIRST), () => this.#makeFish(), fill(false));
     this.more.hidden = fish.length <= FIRST;
-    if (fish.length > FIRST) fillText(this.more.firstChild, `The other ${fish.length - FIRST} fish`);
+    fillText(this.more.firstChild, `The other ${fish.length - FIRST} fish`);
   }
 
   #makeFish() {

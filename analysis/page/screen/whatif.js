@@ -24,7 +24,7 @@ class Compare extends Runner {
     button(buttonRow(parent), "Change a copy", () => byId("change-a-copy").click());
     super(parent, draft, { kind: "compare", action: "Compare", name: "The comparison" });
     Object.assign(this, { copies, none });
-    this.key = put(this.answer, "div");
+    intervalKey(this.answer, "stroke: mean difference, copy less tank");
     this.against = put(this.answer, "div");
     on(draft, "view", () => this.#list());
     this.controls.hidden = true;
@@ -52,8 +52,6 @@ class Compare extends Runner {
   show(result, state) {
     const told = result.against.map((one, k) => ({ ...one, numbers: result.json?.against?.[k] }));
     const scale = scaleOf(told);
-    clear(this.key);
-    intervalKey(this.key, "stroke: mean difference, copy less tank");
     // the boxes stay from result to result, so that the focus and what is open stay too
     keepInStep(this.against, told, () => this.#makeAgainst(), (box, one, k) => {
       fillAgainst(box, one, scale);
