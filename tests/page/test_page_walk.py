@@ -223,8 +223,9 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
     assert len(names) > 2 and [one["text"] for one in result["changes"]] == names
     expect(walk.find("#what-if .headline")).to_contain_text(result["whom"])
     walk.find("#what-if summary", has_text="not put forward").click()
-    shown = walk.find("#what-if .changes > li > .name").all_text_contents()
-    assert sorted(shown) == sorted(names)
+    shown = walk.find("#what-if .changes > li > .name")
+    expect(shown).to_have_count(len(names))
+    assert sorted(shown.all_text_contents()) == sorted(names)
 
 
 def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -> None:

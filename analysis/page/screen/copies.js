@@ -23,8 +23,7 @@ export class Copies {
     this.name = new TextField(this.own, draft, {
       place: "copy.name",
       label: "Name of the copy",
-      write: (typed, which, joined) =>
-        draft.edit([{ do: "rename", name: typed }], `copy renamed ${typed}`, { which, joined }),
+      write: (typed, how) => draft.edit([{ do: "rename", name: typed }], `copy renamed ${typed}`, how),
     });
     this.words = put(this.own, "div", null, { class: "told" });
     const buttons = buttonRow(this.own);

@@ -45,7 +45,7 @@ class Field {
  * A line (or area) of text. It is sent a moment after the last letter, and when it is left.
  *
  * What is typed is kept at once under `place`, so that a reload finds it; an answer never lays over what is being
- * typed. `write(typed, which, joined)` sends it; without it the text is only kept, until somebody takes it by `text`
+ * typed. `write(typed, {which, joined})` sends it; without it the text is only kept, until somebody takes it by `text`
  * and `empty`. `whole(typed)`: whether it is worth sending before it is left.
  */
 export class TextField extends Field {
@@ -108,7 +108,7 @@ export class TextField extends Field {
   }
 
   async #write(text, key) {
-    const fault = await refusal(() => this.write(text, this.at, key));
+    const fault = await refusal(() => this.write(text, { which: this.at, joined: key }));
     if (!fault) return true;
     if (this.sent === text) this.sent = null;
     if (fault.unreached) waitingFields(this.draft).add(this);
@@ -172,7 +172,7 @@ export class TextField extends Field {
 export class CheckField extends Field {
   constructor(parent, draft, { label, write }) {
     super(parent, label, "input", { type: "checkbox" }, "field tick");
-    on(this.input, "change", () => attempt(this, () => write(this.input.checked, draft.which)));
+    on(this.input, "change", () => attempt(this, () => write(this.input.checked, { which: draft.which })));
   }
 
   show(value, problems = []) {
@@ -186,7 +186,7 @@ export class ChoiceField extends Field {
   constructor(parent, draft, { label, none, write }) {
     super(parent, label, "select");
     this.none = none;
-    on(this.input, "change", () => attempt(this, () => write(this.input.value || null, draft.which)));
+    on(this.input, "change", () => attempt(this, () => write(this.input.value || null, { which: draft.which })));
   }
 
   show(value, choices = [], problems = [], standard = null) {

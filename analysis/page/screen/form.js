@@ -44,9 +44,8 @@ export class Fields {
 
   #made(key, how, field) {
     const { draft } = this;
-    const write = (value, which, joined = null) =>
-      draft.edit([{ do: "set", field: key, value }], said(draft.label(key), value), { which, joined });
     const label = draft.label(key);
+    const write = (value, way) => draft.edit([{ do: "set", field: key, value }], said(label, value), way);
     let made;
     if (field.kind === "yes") made = new CheckField(this.box, draft, { label, write });
     else if (field.choices) made = new ChoiceField(this.box, draft, { label, none: how.none ?? "", write });
@@ -55,7 +54,7 @@ export class Fields {
         label,
         area: how.area,
         place: key,
-        write: (typed, which, joined) => write(typedValue(field.kind, typed, draft.units), which, joined),
+        write: (typed, way) => write(typedValue(field.kind, typed, draft.units), way),
         props: { class: `of-${field.kind}`, ...(how.area && { rows: 2 }) },
       });
     }

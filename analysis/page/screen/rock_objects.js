@@ -54,9 +54,9 @@ function mountOne(list, state, k) {
     const field = new TextField(row, draft, {
       place: `rock.object.${k}.${key}`,
       label,
-      write: (typed, which, joined) => {
+      write: (typed, how) => {
         const said = `${label} of the ${state.rock.objects[k].kind}: ${typed}`;
-        return change(key, typedValue("length", typed, draft.units), said, { which, joined });
+        return change(key, typedValue("length", typed, draft.units), said, how);
       },
       props: { class: "of-length" },
     });

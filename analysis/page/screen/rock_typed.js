@@ -14,10 +14,10 @@ export function mountTyped(parent, deeds) {
     label: "Heights in steps, 0 to 9: one row of digits for each strip of the floor, the back of the tank first, the left end first",
     area: "textarea",
     whole: (text) => isWhole(typedRows(text)),
-    write: (text, which, joined) => {
+    write: (text, how) => {
       const step = state.rock.kind === "sketch" ? null : state.step;
       const change = { do: "sketch", rows: typedRows(text), step };
-      return draft.edit([change], "heights typed as digits", { which, joined });
+      return draft.edit([change], "heights typed as digits", how);
     },
     props: { rows: 8, class: "code", "data-field": "rock.sketch", wrap: "off" },
   });

@@ -99,37 +99,34 @@ class TraitRow {
   }
 
   #makeChoice() {
-    this.choice = new ChoiceField(this.row, this.draft, {
-      label: "Word",
-      none: "the library's",
-      write: (word, which) => this.#write(word, which),
-    });
+    const write = (word, how) => this.#write(word, how);
+    this.choice = new ChoiceField(this.row, this.draft, { label: "Word", none: "the library's", write });
   }
 
   #makeField(part, label, kind) {
     this.fields[part] = new TextField(this.row, this.draft, {
       place: `trait.${this.species}.${this.name}.${part}`,
       label,
-      write: (typed, which, joined) => this.#writePart(part, typedValue(kind, typed, "metric"), which, joined),
+      write: (typed, how) => this.#writePart(part, typedValue(kind, typed, "metric"), how),
       props: { inputmode: kind === "number" ? "decimal" : null, class: `of-${kind}` },
     });
   }
 
   /** A value alone is not drawn; with a range of one's own all three are written. */
-  #writePart(part, value, which, joined) {
-    if (value === null || value === "") return this.#write(null, which, joined);
+  #writePart(part, value, how) {
+    if (value === null || value === "") return this.#write(null, how);
     const { value: middle, low, high, own } = this.trait;
     const alone = part === "value" && (!own || low === high);
-    return this.#write(alone ? value : { value: middle, low, high, [part]: value }, which, joined);
+    return this.#write(alone ? value : { value: middle, low, high, [part]: value }, how);
   }
 
-  #write(value, which, joined = null) {
+  #write(value, how) {
     const change = { do: "trait", species: this.species, name: this.name, value };
-    return this.draft.edit([change], `${this.label} of ${this.species}`, { which, joined });
+    return this.draft.edit([change], `${this.label} of ${this.species}`, how);
   }
 
   async #back() {
-    await this.#write(null, this.draft.which);
+    await this.#write(null, { which: this.draft.which });
     say(`${this.label}: the library's again.`);
   }
 }

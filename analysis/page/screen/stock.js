@@ -69,11 +69,10 @@ export class Stock {
       label,
       props: { class: `of-${kind}` },
       ...how,
-      write: (typed, which, joined) => {
+      write: (typed, way) => {
         const value = typedValue(kind, typed, this.draft.units);
         const said = `${label} of ${line.row.species || "a row"}: ${value ?? "emptied"}`;
-        const change = { do: "row", row: line.row.row, field: name, value };
-        return this.draft.edit([change], said, { which, joined });
+        return this.draft.edit([{ do: "row", row: line.row.row, field: name, value }], said, way);
       },
     });
   }
