@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import argparse
-import os
 import re
-import shutil
 import statistics
 import subprocess
 import sys
@@ -20,23 +18,7 @@ from typing import Any
 import psutil
 
 from tests.benchmark import TWENTY_FOUR, line
-
-_FILM_FRAMES = """async () => {
-  const film = window.film, times = [];
-  film.play(true);
-  await new Promise((done) => {
-    let last = performance.now();
-    const note = (now) => {
-      times.push(now - last);
-      last = now;
-      if (times.length < 300) requestAnimationFrame(note);
-      else done();
-    };
-    requestAnimationFrame(note);
-  });
-  const mean = times.slice(10).reduce((sum, ms) => sum + ms, 0) / (times.length - 10);
-  return [1000 / mean, [...times.slice(10)].sort((a, b) => a - b)[Math.floor(0.95 * (times.length - 10))]];
-}"""
+from tests.benchmark_film import FRAMES, chromium
 
 
 @contextmanager
@@ -58,9 +40,9 @@ def page(*file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
         process.wait()
 
 
-def opened(browser: Any, address: str) -> Any:
-    """The page in a tab, with its fields usable."""
-    tab = browser.new_page(viewport={"width": 1280, "height": 900})
+def opened(browser: Any, address: str, **how: Any) -> Any:
+    """The page in a tab of a browser that knows nothing yet, with its fields usable."""
+    tab = browser.new_page(**{"viewport": {"width": 1280, "height": 900}, **how})
     tab.goto(address)
     tab.wait_for_selector("html[data-ready]")
     return tab
@@ -92,11 +74,17 @@ def tell_tab(tab: Any, address: str, *, name: str) -> None:
     line(f"{name}: first picture of the page", f"{paint / 1000:.2f} s", "under 0.5 s")
 
 
+def tried(tab: Any) -> None:
+    """Try the tank, until the first numbers stand there."""
+    tab.get_by_role("button", name="Try it", exact=True).click()
+    tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="visible")
+    tab.wait_for_selector("#tries .headline p")
+
+
 def tell_first_numbers(tab: Any) -> None:
     """How soon after the click the first numbers stand there."""
     began = time.perf_counter()
-    tab.get_by_role("button", name="Try it", exact=True).click()
-    tab.wait_for_selector("#tries .headline p")
+    tried(tab)
     took = time.perf_counter() - began
     line("first numbers after the click, 24 fish, both controls", f"{took:.1f} s", "within 3 s")
 
@@ -105,7 +93,7 @@ def tell_frames(tab: Any) -> None:
     """Frames a second of the film of thirty fish while trials run beside it."""
     frame = next(one for one in tab.frames if "/shown/" in one.url)
     frame.wait_for_function("window.film")
-    rate, late = frame.evaluate(_FILM_FRAMES)
+    rate, _, late, _ = frame.evaluate(FRAMES, 300)
     line("film of 30 fish while trials run", f"{rate:.0f} frames/s, 95 % within {late:.0f} ms", "30")
 
 
@@ -126,9 +114,7 @@ def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
     for k in range(rounds):
         tab.locator('[data-field="run.seed"]').fill(str(k + 1))
         tab.locator('[data-field="run.seed"]').blur()
-        tab.get_by_role("button", name="Try it", exact=True).click()
-        tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="visible")
-        tab.wait_for_selector("#tries .headline p")
+        tried(tab)
         tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
         if (k + 1) % max(1, rounds // 6) == 0:
             heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
@@ -142,24 +128,21 @@ def main(argv: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark_page", description=__doc__)
     parser.add_argument("--rounds", type=int, default=60, help="tries in the measure of memory")
     rounds = parser.parse_args(argv).rounds
-    program = os.environ.get("CHROMIUM") or shutil.which("chromium")
-    if program is None:
-        print("no Chromium: nothing measured")
-        return 1
-    from playwright.sync_api import sync_playwright
-
-    with tempfile.TemporaryDirectory() as name, sync_playwright() as tool:
-        folder = Path(name)
-        tank, thirty, small = folder / "tank.toml", folder / "thirty.toml", folder / "small.toml"
-        tank.write_text(TWENTY_FOUR.replace("fixed = true", ""), encoding="utf-8")
-        more = TWENTY_FOUR.replace("fixed = true", "").replace("females = 6", "females = 12")
-        thirty.write_text(more.replace("trials = 64", "trials = 2000"), encoding="utf-8")
-        small.write_text(
-            TWENTY_FOUR.replace("trials = 64", "trials = 8").replace("days = 2", "days = 0.6\nsettle = 0.3"),
-            encoding="utf-8",
-        )
+    usual = TWENTY_FOUR.replace("fixed = true", "")
+    texts = {
+        "tank": usual,
+        "thirty": usual.replace("females = 6", "females = 12").replace("trials = 64", "trials = 2000"),
+        "small": TWENTY_FOUR.replace("trials = 64", "trials = 8").replace(
+            "days = 2", "days = 0.6\nsettle = 0.3"
+        ),
+    }
+    with tempfile.TemporaryDirectory() as name, chromium() as browser:
+        if browser is None:
+            return 1
+        tank, thirty, small = (Path(name) / f"{one}.toml" for one in texts)
+        for path in (tank, thirty, small):
+            path.write_text(texts[path.stem], encoding="utf-8")
         tell_start(tank)
-        browser = tool.chromium.launch(executable_path=program, args=["--no-sandbox"])
         with page(tank) as (_, address):
             for name in ("at once after the command", "a second page"):
                 tab = browser.new_page(viewport={"width": 1280, "height": 900})
@@ -169,8 +152,7 @@ def main(argv: list[str] | None = None) -> int:
             tab.close()
         with page(thirty) as (_, address):
             tab = opened(browser, address)
-            tab.get_by_role("button", name="Try it", exact=True).click()
-            tab.wait_for_selector("#tries .headline p")
+            tried(tab)
             tab.get_by_role("button", name="A middling tank").first.click()
             tab.wait_for_selector("#film iframe")
             tell_frames(tab)
@@ -181,7 +163,6 @@ def main(argv: list[str] | None = None) -> int:
             tab.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
             tell_memory(tab, process, rounds)
             tab.close()
-        browser.close()
     return 0
 
 

@@ -6,7 +6,9 @@ import os
 import shutil
 import threading
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,6 +21,11 @@ from rockshy.analysis.page.task import Draft
 CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
 sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on the path; CHROMIUM may name one")
+ON_SCREEN = [needs_chromium, pytest.mark.thorough]
+
+PATIENCE_MS = 60_000  # trials, a browser that draws in software and other tests share the cores
+sync_api.expect.set_options(timeout=PATIENCE_MS)
+expect = sync_api.expect
 
 TOKEN = "a-word-of-this-test-alone"
 FIRST = """\
@@ -43,19 +50,53 @@ females = 2
 [run]
 trials = 4
 """
+SKETCH = ("0000000000", "0230000000", "0120000040", "0000000000")
+TANK = """\
+# The corner tank of the club, as it stands.
+title = "Ledgewater club, corner tank"
+question = "Will the shy one feed?"   # asked at the meeting
+
+[tank]
+length = "60 cm"   # as measured
+front_to_back = 30
+height = 30
+cell = 6
+
+[rock]
+sketch = ["0000000000", "0230000000", "0120000040", "0000000000"]
+sketch_step = 4
+piece_size = 10
+
+[[stock]]
+species = "Tropheus duboisi"   # bought together
+males = 1
+
+[run]
+days = 0.1
+settle = 0
+lit_hours = 10
+trials = 16
+seed = 7
+"""
+VIOLATIONS = """
+window.violations = [];
+document.addEventListener("securitypolicyviolation", (one) =>
+  window.violations.push(`${one.violatedDirective}: ${one.blockedURI}`));
+"""
 
 
 class Served:
     """The server, which can be ended and started again at the same place."""
 
-    def __init__(self) -> None:
+    def __init__(self, text: str = FIRST, name: str = "quarantine.toml") -> None:
+        self.first = Draft(text, name)
         self.port = 0
         self.start()
 
     def start(self) -> None:
         listener = listen(self.port)
         self.port = listener.getsockname()[1]
-        self.desk = Desk(Draft(FIRST, "quarantine.toml"))
+        self.desk = Desk(self.first)
         app = make_app(self.desk, port=self.port, token=TOKEN)
         config = uvicorn.Config(app, http="h11", ws="none", log_config=None, timeout_graceful_shutdown=1)
         self.server = uvicorn.Server(config)
@@ -70,12 +111,25 @@ class Served:
     def address(self) -> str:
         return f"http://127.0.0.1:{self.port}/#{TOKEN}"
 
+    @property
+    def jobs(self) -> list[Any]:
+        """All work of all pages."""
+        return [job for page in list(self.desk.jobs._pages.values()) for job in list(page.jobs.values())]
 
-@pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    one = Served()
-    yield one
-    one.stop()
+
+def serving(text: str = FIRST, name: str = "quarantine.toml") -> Any:
+    """A fixture: a server for the tests of a module, whose pages begin with a tank."""
+
+    @pytest.fixture(scope="module", name="served")
+    def start() -> Iterator[Served]:
+        here = Served(text, name)
+        yield here
+        here.stop()
+
+    return start
+
+
+served = serving()
 
 
 @pytest.fixture(scope="module")
@@ -87,14 +141,25 @@ def browser() -> Iterator[Any]:
 
 
 class Open:
-    """A page with what went wrong on it."""
+    """A page with every request it makes, every answer it gets and every fault that the browser tells."""
 
     def __init__(self, context: Any, address: str) -> None:
-        self.page = context.new_page()
         self.faults: list[str] = []
+        self.requests: list[str] = []
+        self.console: list[str] = []
+        self._responses: list[Any] = []
+        self.page = context.new_page()
+        self.page.add_init_script(VIOLATIONS)
         self.page.on("pageerror", lambda fault: self.faults.append(str(fault)))
+        self.page.on("request", lambda request: self.requests.append(request.url))
+        self.page.on("response", lambda response: self._responses.append(response))
+        self.page.on("console", self._hear)
         self.page.goto(address)
         self.ready()
+
+    def _hear(self, message: Any) -> None:
+        if message.type in ("error", "warning"):
+            self.console.append(f"{message.type}: {message.text}")
 
     def ready(self) -> None:
         self.page.wait_for_selector("html[data-ready]", timeout=90_000)  # the first one loads the simulator
@@ -102,6 +167,8 @@ class Open:
     def again(self) -> None:
         self.page.reload()
         self.ready()
+
+    # ---- what is there
 
     @property
     def text(self) -> str:
@@ -113,34 +180,160 @@ class Open:
     def file(self) -> dict[str, Any]:
         return tomllib.loads(self.text)
 
+    def find(self, selector: str, **how: Any) -> Any:
+        return self.page.locator(selector, **how)
+
     def field(self, key: str) -> Any:
-        return self.page.locator(f'[data-field="{key}"]')
+        return self.find(f'[data-field="{key}"]')
 
     def row(self, number: int) -> Any:
-        return self.page.locator(".stock > li").nth(number)
+        return self.find(".stock > li").nth(number)
+
+    def cell(self, number: int, label: str) -> Any:
+        """A field of a row of the stock."""
+        return self.row(number).get_by_label(label, exact=True)
+
+    def button(self, name: Any, part: str = "body") -> Any:
+        return self.find(part).get_by_role("button", name=name, exact=True)
 
     def understood(self, part: str) -> Any:
         """What was understood of a part: its first sentence and those that open below it."""
-        return self.page.locator(f"#{part} .understood-box")
+        return self.find(f"#{part} .understood-box")
+
+    def far(self, part: str, k: int = 0) -> Any:
+        """How far the work of a part is, in words."""
+        return self.find(f"#{part} .far").nth(k)
 
     def said(self, text: str) -> None:
-        expect(self.page.locator("#said")).to_contain_text(text)
+        expect(self.find("#said")).to_contain_text(text)
+
+    @property
+    def violations(self) -> list[str]:
+        """What the security policy kept from being loaded or run, in the page and in its frames."""
+        return [one for frame in self.page.frames for one in frame.evaluate("window.violations ?? []")]
+
+    def foreign(self, port: int) -> list[str]:
+        """Requests that went anywhere but to this server."""
+        own = ("data:", f"blob:http://127.0.0.1:{port}/", f"http://127.0.0.1:{port}/")
+        return [url for url in self.requests if not url.startswith(own)]
+
+    # ---- what a hand does
+
+    def press(self, name: Any, part: str = "body") -> None:
+        self.button(name, part).click()
+
+    def undo(self, *said: str) -> None:
+        """One step back for each text, which the page then says; one step without any."""
+        for text in said or ("",):
+            self.press("Undo")
+            self.said(f"Undone: {text}")
+
+    def type(self, field: Any, text: str, shown: str | None = None) -> None:
+        """Type over what stands in a field, leave it, and see how it is shown."""
+        field = self.field(field) if isinstance(field, str) else field
+        field.fill(text)
+        field.press("Tab")
+        expect(field).to_have_value(text if shown is None else shown)
+
+    def drag(self, start: tuple[int, int], end: tuple[int, int], *, drop: bool = True) -> None:
+        """Drag from one place of the grid of SKETCH, row and column, to another."""
+        canvas = self.find(".rock-above canvas")
+        canvas.scroll_into_view_if_needed()
+        box = canvas.bounding_box()
+
+        def at(place: tuple[int, int]) -> tuple[float, float]:
+            down, right = (place[0] + 0.5) / 4, (place[1] + 0.5) / 10
+            return box["x"] + right * box["width"], box["y"] + down * box["height"]
+
+        self.page.mouse.move(*at(start))
+        self.page.mouse.down()
+        self.page.mouse.move(*at(end), steps=4)
+        if drop:
+            self.page.mouse.up()
+
+    def copy(self, name: str = "") -> Any:
+        """Make a copy; the field of its name."""
+        self.find("#change-a-copy").click()
+        field = self.page.get_by_label("Name of the copy")
+        expect(field).to_be_focused()
+        if name:
+            self.type(field, name)
+        return field
+
+    def open(self, name: str, content: bytes) -> None:
+        """Open a file from this computer."""
+        file = {"name": name, "mimeType": "text/plain", "buffer": content}
+        self.page.get_by_label("A file from this computer").set_input_files(file)
+
+    def download(self, folder: Path, button: Any = None) -> Path:
+        """The file of the page, saved by its button."""
+        with self.page.expect_download() as saved:
+            (button or self.find("#download")).click()
+        path = folder / saved.value.suggested_filename
+        saved.value.save_as(path)
+        return path
+
+    # ---- work
+
+    def done(self, part: str, kind: str, *, k: int = 0) -> dict[str, Any]:
+        """The result of work that a part of the page waits for, once it says that it is done."""
+        expect(self.far(part, k)).to_contain_text("Done", timeout=2 * PATIENCE_MS)
+        followed = (one.json() for one in reversed(self._responses) if one.url.endswith("/follow") and one.ok)
+        told = next(one for one in followed if one["kind"] == kind)
+        assert (told["state"], told["problems"], told["done"]) == ("done", [], told["asked"])
+        return dict(told["result"])
+
+    def film(self) -> Any:
+        """The frame in which a film plays, once its player is there."""
+        shown = self.find("#film iframe").element_handle().content_frame()
+        shown.wait_for_function("() => window.film")
+        return shown
+
+    def until(self, there: Callable[[], bool]) -> None:
+        """Wait until something holds, while the page goes on."""
+        waited = 0
+        while not there():
+            assert waited < PATIENCE_MS, "it never came"
+            self.page.wait_for_timeout(20)
+            waited += 20
 
 
-def expect(found: Any) -> Any:
-    return sync_api.expect(found, None)
+def serious(page: Any, **where: Any) -> list[str]:
+    """What axe finds that is serious or critical."""
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed").Axe()
+    found = [
+        one
+        for one in axe.run(page, **where).response["violations"]
+        if one["impact"] in ("serious", "critical")
+    ]
+    return [f"{one['id']}: {node['html'][:200]}" for one in found for node in one["nodes"]]
 
 
-@pytest.fixture
-def context(browser: Any) -> Iterator[Any]:
-    made = browser.new_context(viewport={"width": 1280, "height": 900}, reduced_motion="reduce")
-    made.set_default_timeout(15_000)
+@contextmanager
+def window(browser: Any, **how: Any) -> Iterator[Any]:
+    """A window that knows nothing yet; ``how``: what it is like."""
+    made = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **how})
+    made.set_default_timeout(PATIENCE_MS)
     yield made
     made.close()
 
 
+@contextmanager
+def walked(browser: Any, served: Served, **how: Any) -> Iterator[Open]:
+    """A page in a window of its own, on which nothing goes wrong."""
+    with window(browser, **how) as context:
+        page = Open(context, served.address)
+        yield page
+        assert page.faults == []
+
+
 @pytest.fixture
-def one(context: Any, served: Served) -> Iterator[Open]:
-    page = Open(context, served.address)
-    yield page
-    assert page.faults == []
+def context(browser: Any) -> Iterator[Any]:
+    with window(browser, reduced_motion="reduce") as made:
+        yield made
+
+
+@pytest.fixture
+def one(browser: Any, served: Served) -> Iterator[Open]:
+    with walked(browser, served, reduced_motion="reduce") as page:
+        yield page

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from page_on_screen import Open, expect
-from page_walk import wait_for
 
 MOST_STOPS = 500
 # What has the focus, and how it is marked: an outline, or in a picture the line around a mark.
@@ -124,5 +123,5 @@ class Hands:
 
 def step(hands: Hands, before: str) -> None:
     """Wait until the file is another one, with the focus still somewhere."""
-    wait_for(lambda: hands.one.text != before, hands.page)
+    hands.one.until(lambda: hands.one.text != before)
     hands.stop()

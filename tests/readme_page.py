@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -11,10 +10,11 @@ from typing import Any
 
 from PIL import Image
 
-from tests.benchmark_page import page
+from tests.benchmark_film import chromium
+from tests.benchmark_page import opened, page, tried
 
 TOP = Path(__file__).resolve().parents[1]
-WIDE, NARROW = (1920, 1380), (360, 800)
+WIDE, NARROW = {"width": 1920, "height": 1380}, {"width": 360, "height": 800}
 COLOURS = 160
 
 
@@ -25,22 +25,15 @@ def picture(shot: Path, name: str, *, width: int) -> None:
     image.quantize(COLOURS).save(TOP / ".readme" / name, optimize=True)
 
 
-def opened(browser: Any, address: str, size: tuple[int, int], **look: Any) -> Any:
-    """The page at a size, in a browser that knows nothing yet."""
-    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **look)
-    tab = context.new_page()
-    tab.goto(address)
-    tab.wait_for_selector("html[data-ready]")
+def answered(browser: Any, address: str, **how: Any) -> Any:
+    """The page with the whole answer and the film that comes with it."""
+    tab = opened(browser, address, **how)
     tab.wait_for_selector("#rock-drawing canvas[data-drawn]")
-    return tab
-
-
-def tried(tab: Any) -> None:
-    """Wait for the whole answer and the film that comes with it."""
-    tab.get_by_role("button", name="Try it", exact=True).click()
+    tried(tab)
     tab.get_by_text(re.compile("^Done: ")).first.wait_for(timeout=240_000)
     tab.wait_for_selector("#film iframe")
     tab.wait_for_timeout(3000)
+    return tab
 
 
 def narrow(tab: Any, folder: Path) -> None:
@@ -62,20 +55,16 @@ def narrow(tab: Any, folder: Path) -> None:
 
 def main() -> int:
     """Draw both pictures."""
-    from playwright.sync_api import sync_playwright
-
-    with tempfile.TemporaryDirectory() as name, page() as (_, address), sync_playwright() as tool:
+    with tempfile.TemporaryDirectory() as name, page() as (_, address), chromium() as browser:
+        if browser is None:
+            return 1
         folder = Path(name)
-        browser = tool.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        tab = opened(browser, address, WIDE, color_scheme="dark")
-        tried(tab)
+        tab = answered(browser, address, viewport=WIDE, color_scheme="dark")
         tab.evaluate("scrollTo(0, 0)")
         tab.screenshot(path=folder / "wide.png")
         picture(folder / "wide.png", "page.png", width=1600)
-        tab = opened(browser, address, NARROW, color_scheme="light", device_scale_factor=2)
-        tried(tab)
+        tab = answered(browser, address, viewport=NARROW, color_scheme="light", device_scale_factor=2)
         narrow(tab, folder)
-        browser.close()
     return 0
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import queue
 import time
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
+import pytest
 from rockshy.analysis.page.task import Task
 
 MILD = "Tropheus duboisi"
@@ -39,6 +40,10 @@ class Staged:
     def end(self) -> None:
         self.orders.put(None)
 
+    def finish(self, result: Mapping[str, Any], tanks: int = 8) -> None:
+        self.post(result, tanks, tanks)
+        self.end()
+
     def wait_for_task(self, number: int = 1) -> Task:
         """The task of the n-th start."""
         until = time.monotonic() + 15
@@ -46,6 +51,25 @@ class Staged:
             assert time.monotonic() < until, "it was never started"
             time.sleep(0.01)
         return self.tasks[number - 1]
+
+
+Works = dict[str, Staged]  # by kind
+
+
+@pytest.fixture
+def work(monkeypatch: pytest.MonkeyPatch) -> Works:
+    """Staged work of every kind in the place of the real one."""
+    staged = {kind: Staged() for kind in ("try", "compare", "relief", "rock")}
+    monkeypatch.setattr("rockshy.analysis.page.work.WORK", staged)
+    return staged
+
+
+@pytest.fixture
+def nothing_runs_on(served: Any) -> Iterator[None]:
+    """No work goes on after its test."""
+    yield
+    for job in served.jobs:
+        job.halt("the test is over")
 
 
 def _figure(value: float, said: str, *, low: float = 0.3, high: float = 0.7) -> dict[str, Any]:
@@ -148,12 +172,8 @@ def swept(points: int, *, verdict: tuple[str, ...] = ()) -> dict[str, Any]:
         "axis": "share of the floor under rock",
         "points": [
             {"number": k, "amount": 0.1 * k, "text": f"{10 * k} % of the floor", "short": f"{10 * k} %"}
-            | {
-                "share": 0.5 - 0.1 * k,
-                "low": max(0.0, 0.4 - 0.1 * k),
-                "high": 0.6 - 0.1 * k,
-                "hits": 15 - 3 * k,
-            }
+            | {"share": 0.5 - 0.1 * k, "low": max(0.0, 0.4 - 0.1 * k), "high": 0.6 - 0.1 * k}
+            | {"hits": 15 - 3 * k}
             | {"tanks": 30, "run": 30, "free": 0.4, "own": k == 2, "trial": k}
             | {"changes": [{"do": "cover", "cover": 0.1 * k, "height": "20 cm", "piles": 2}]}
             for k in range(points)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -12,6 +10,7 @@ import film_examples
 import numpy as np
 import pytest
 from film_examples import MILD, NASTY, nasty, recorded, told, two_kinds
+from page_on_screen import browser, needs_chromium
 from rockshy.analysis.film.coding import doings_of, units_of, ways_of
 from rockshy.analysis.film.data import film_data
 from rockshy.analysis.film.page import film_page
@@ -19,42 +18,25 @@ from rockshy.analysis.film.place import place_at, track_of
 from rockshy.analysis.film.recording import record
 from rockshy.analysis.film.scene import scene_of
 
-CHROMIUM = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-sync_api = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on the path; CHROMIUM may name one")
+__all__ = ["browser"]  # a fixture
+pytestmark = needs_chromium
 FIRST = f"{MILD} female 1"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 @pytest.fixture(scope="module")
 def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     folder, other = tmp_path_factory.mktemp("film"), record(two_kinds(), trial=2, start=120, ticks=240)
-    title, question = f"<script>window.hit=1</script>{NASTY}", f'"><img src=x onerror="window.hit=2">{NASTY}'
-    both = [("the tank as it is", recorded()), ("another tank", other)]
+    title = f"<script>window.hit=1</script>{NASTY}"
+    question = f'"><img src=x onerror="window.hit=2">{NASTY}'
     made = {
         "one": film_examples.film(),
-        "two": film_data(both, told(recorded())),
+        "two": film_data([("the tank as it is", recorded()), ("another tank", other)], told(recorded())),
         "nasty": film_data([(NASTY, nasty())], told(nasty(), title=title, question=question, why=(NASTY,))),
     }
     paths = {name: folder / f"{name}.html" for name in made}
     for name, film in made.items():
         paths[name].write_text(film_page(film), encoding="utf-8")
     return paths
-
-
-def tank() -> dict[str, Any]:
-    return dict(film_examples.film()["tanks"][0])
-
-
-def chases(after: float = 0) -> list[list[int]]:
-    return [row for row in tank()["log"] if row[1] == 0 and row[0] > after]
 
 
 class Open:
@@ -81,7 +63,7 @@ class Open:
         return self.page.evaluate(script, given)
 
     def state(self) -> dict[str, Any]:
-        return dict(self.do("window.film.state()"))
+        return dict(self.do("film.state()"))
 
     def text(self, place: str) -> str:
         return str(self.page.locator(place).first.text_content())
@@ -95,18 +77,25 @@ def one(browser: Any, files: dict[str, Path]) -> Iterator[Open]:
         assert [url for url in page.asked if not url.startswith("file:")] == [] and len(page.asked) == 1
 
 
+def first_chase(after: float = 0.0) -> tuple[str, float]:
+    """The fish that is chased first after a time, and when."""
+    tank = film_examples.film()["tanks"][0]
+    row = next(row for row in tank["log"] if row[1] == 0 and row[0] > after)
+    return tank["fish"][row[3]]["label"], row[0]
+
+
 def test_it_starts_paused_for_who_wants_less_motion_and_plays_for_others(
     browser: Any, files: dict[str, Path], one: Open
 ) -> None:
     assert not one.state()["isPlaying"] and one.text("#play") == "Play"
     with Open(browser, files["one"], reduced_motion="no-preference") as other:
-        other.page.wait_for_function("window.film.state().now > 0.2")
+        other.page.wait_for_function("() => film.state().now > 0.2")
         assert other.state()["isPlaying"] and other.text("#play") == "Pause"
 
 
 def test_it_plays_pauses_and_scrubs(one: Open) -> None:
     one.page.click("#play")
-    one.page.wait_for_function("window.film.state().now > 0.5")
+    one.page.wait_for_function("() => film.state().now > 0.5 && film.frames > 2")
     one.page.click("#play")
     stopped = one.state()
     assert not stopped["isPlaying"] and stopped["frames"] > 2
@@ -118,16 +107,15 @@ def test_it_plays_pauses_and_scrubs(one: Open) -> None:
     assert one.state()["now"] == 201
     one.page.click("#back")
     assert one.state()["now"] == 200
-    one.do("window.film.play(true); window.film.seek(239.9)")
-    one.do("for (let k = 0; k < 20; k++) window.film.tick(100)")
+    one.do("film.play(true); film.seek(239.9); for (let k = 0; k < 20; k++) film.tick(100)")
     assert one.state()["now"] == 240 and not one.state()["isPlaying"]
     one.page.click("#play")
     assert one.state()["now"] < 5
 
 
 def test_the_clock_follows_the_speed(one: Open) -> None:
-    one.do("document.getElementById('slow').checked = false; window.film.seek(0); window.film.setSpeed(20)")
-    one.do("for (let k = 0; k < 50; k++) window.film.tick(20)")
+    one.do("document.getElementById('slow').checked = false; film.seek(0); film.setSpeed(20)")
+    one.do("for (let k = 0; k < 50; k++) film.tick(20)")
     assert one.state()["now"] == pytest.approx(20)
     one.page.click("#slower")
     assert one.state()["speed"] == 10 and one.text("#speed") == "10 times as fast"
@@ -137,12 +125,10 @@ def test_the_clock_follows_the_speed(one: Open) -> None:
 
 
 def test_it_slows_down_when_the_followed_fish_is_chased(one: Open) -> None:
-    tick, _, _, target, *_ = chases()[0]
-    fish = tank()["fish"][target]["label"]
-    one.do("([label, at]) => { window.film.follow(label); window.film.seek(at) }", [fish, tick])
-    assert one.do("window.film.speedNow()") == 2
+    one.do("([label, at]) => { film.follow(label); film.seek(at) }", first_chase())
+    assert one.do("film.speedNow()") == 2
     one.page.uncheck("#slow")
-    assert one.do("window.film.speedNow()") == 10
+    assert one.do("film.speedNow()") == 10
 
 
 def test_fish_are_where_python_says(one: Open) -> None:
@@ -152,12 +138,11 @@ def test_fish_are_where_python_says(one: Open) -> None:
     mouths = [tuple(place / cell) for place in scene_of(taken).mouths]
     tracks, doings = [track_of(way) for way in ways_of(taken, units=units)], doings_of(taken)
     times = [0.0, 0.31, 17.77, 59.99, 60.01, 100.5, 150.21, 201.3, 239.5]
-    for side in (np.s_[1:], np.s_[:-1]):  # into holes, and out of them
-        at = np.concatenate([way.time[1:][way.hole[side] >= 0] for way in ways_of(taken, units=units)])
-        times += [float(time) / units + 0.2 for time in at[:8]]
-    seen = one.do(
-        "(times) => times.map((t) => { window.film.seek(t); return window.film.state().tanks[0] })", times
-    )
+    for back in (0, 1):  # into a hole, and out of one
+        steps = [(way, k) for way in ways_of(taken, units=units) for k in range(1, len(way.time))]
+        at_holes = [way.time[k] for way, k in steps if way.hole[k - back] >= 0]
+        times += [float(time) / units + 0.2 for time in at_holes[:8]]
+    seen = one.do("(times) => times.map((t) => { film.seek(t); return film.state().tanks[0] })", times)
     hidden = 0
     for now, fish in zip(times, seen, strict=True):
         for i, told_of in enumerate(fish):
@@ -176,31 +161,31 @@ def test_lines_of_sight_are_those_of_the_model(one: Open) -> None:
     tank, rng = recorded().tank, np.random.default_rng(5)
     pairs = rng.integers(len(tank.xyz), size=(1500, 2))
     given = [[tank.xyz[a].tolist(), tank.xyz[b].tolist()] for a, b in pairs]
-    sees = "window.film.views[0].sight.sees"
+    sees = "film.views[0].sight.sees"
     script = f"(rows) => rows.map(([a, b]) => {sees}({{cell: a, hole: -1}}, {{cell: b, hole: -1}}))"
     bits = np.unpackbits(tank.sight, axis=1, bitorder="little")
     wanted = [bool(bits[a, b]) for a, b in pairs]
     assert one.do(script, given) == wanted and 100 < sum(wanted) < 1400
     holes = [int(k) for k in np.flatnonzero(~tank.refuge_corner)][:8]
     into = np.unpackbits(tank.looks_in, axis=1, bitorder="little")
-    mouth = {k: tank.xyz[tank.refuge_cell[k]].tolist() for k in holes}
-    inside = [[mouth[k], k, tank.xyz[b].tolist()] for k in holes for b in pairs[:100, 1]]
+    cells = [(k, b) for k in holes for b in pairs[:100, 1]]
+    inside = [[tank.xyz[tank.refuge_cell[k]].tolist(), k, tank.xyz[b].tolist()] for k, b in cells]
     script = f"(rows) => rows.map(([a, k, b]) => {sees}({{cell: a, hole: k}}, {{cell: b, hole: -1}}))"
-    assert one.do(script, inside) == [bool(into[k, b]) for k in holes for b in pairs[:100, 1]]
+    assert one.do(script, inside) == [bool(into[k, b]) for k, b in cells]
     assert not one.do(f"{sees}({{cell: [0, 0, 0], hole: 0}}, {{cell: [0, 0, 0], hole: 1}})")
 
 
 def test_one_can_follow_a_fish_from_the_list_and_by_a_click_on_it(one: Open) -> None:
-    one.do("window.film.seek(100)")
+    one.do("film.seek(100)")
     one.page.click(f"#fish button[title='{MILD} male 2']")
     assert one.state()["follow"] == f"{MILD} male 2"
     assert one.page.locator("#fish button[aria-pressed=true]").get_attribute("title") == f"{MILD} male 2"
     assert "so far: chased" in one.text("#facts")
     fish = max((f for f in one.state()["tanks"][0] if f["here"]), key=lambda f: -f["at"][1])
     one.page.locator("#tanks canvas").click(position={"x": fish["x"], "y": fish["y"]})
-    here = [f for f in one.state()["tanks"][0] if f["here"]]
-    near = [f for f in here if np.hypot(f["x"] - fish["x"], f["y"] - fish["y"]) < 60]
-    assert one.state()["follow"] in {f["label"] for f in near}
+    now = one.state()
+    picked = next(f for f in now["tanks"][0] if f["label"] == now["follow"])
+    assert picked["here"] and np.hypot(picked["x"] - fish["x"], picked["y"] - fish["y"]) < 60
 
 
 def test_every_key_of_the_list_does_what_it_says(one: Open) -> None:
@@ -210,7 +195,7 @@ def test_every_key_of_the_list_does_what_it_says(one: Open) -> None:
 
     one.page.locator("body").click(position={"x": 2, "y": 2})
     assert press("Space")["isPlaying"] and not press("Space")["isPlaying"]
-    one.do("window.film.seek(50)")
+    one.do("film.seek(50)")
     assert press("ArrowRight")["now"] == 51 and press("ArrowLeft")["now"] == 50
     assert press("Shift+ArrowRight")["now"] == 60 and press("Shift+ArrowLeft")["now"] == 50
     assert press("End")["now"] == 240 and press("Home")["now"] == 0
@@ -222,11 +207,10 @@ def test_every_key_of_the_list_does_what_it_says(one: Open) -> None:
         assert one.page.locator(box).is_checked()
     press("f")
     assert "filled" in (one.page.locator("body").get_attribute("class") or "")
-    one.do("window.film.fill(false)")
-    tick, _, _, target, *_ = chases(after=10)[0]
-    label = tank()["fish"][target]["label"]
-    one.do("(label) => { window.film.follow(label); window.film.seek(0) }", label)
-    assert press("c")["now"] == pytest.approx(tick - 4)
+    one.do("film.fill(false)")
+    label, when = first_chase(10)
+    one.do("(label) => { film.follow(label); film.seek(0) }", label)
+    assert press("c")["now"] == pytest.approx(when - 4)
     text = one.text("#keys")
     for word in ("Space", "Left, Right", "Home, End", "+ and -", "J, K", "C", "T, S, N", "F"):
         assert word in text
@@ -234,23 +218,24 @@ def test_every_key_of_the_list_does_what_it_says(one: Open) -> None:
 
 def test_two_tanks_stay_in_step(browser: Any, files: dict[str, Path]) -> None:
     with Open(browser, files["two"]) as two:
-        two.do("window.film.seek(0); for (let k = 0; k < 40; k++) window.film.tick(50)")
+        two.do("film.seek(0); for (let k = 0; k < 40; k++) film.tick(50)")
         state = two.state()
         assert len(state["tanks"]) == 2 and state["now"] > 3
         assert two.page.locator("#tanks canvas").count() == 2
         counts = two.page.locator("#tanks figcaption span").all_text_contents()
         assert len(counts) == 2 and all("1 of 20 simulated tanks" in text for text in counts)
-        two.do("window.film.seek(200)")
-        first, other = ([f["at"] for f in fish] for fish in two.state()["tanks"])
-        two.do("window.film.seek(0); window.film.seek(200)")
-        assert [f["at"] for f in two.state()["tanks"][1]] == other != first
+        two.do("film.seek(200)")
+        places = [[fish["at"] for fish in tank] for tank in two.state()["tanks"]]
+        two.do("film.seek(0); film.seek(200)")
+        assert [[fish["at"] for fish in tank] for tank in two.state()["tanks"]] == places
+        assert places[0] != places[1]
         assert "the tank as it is" in two.text("#facts") and "another tank" in two.text("#facts")
         assert two.faults == []
 
 
 def test_it_survives_36000_frames(one: Open) -> None:
     """Ten minutes at sixty frames a second, by the function that each frame calls; memory does not grow."""
-    one.do("document.getElementById('names').click(); window.film.setSpeed(1)")
+    one.do("document.getElementById('names').click(); film.setSpeed(1)")
     script = """() => {
       const film = window.film, paint = film.paint.bind(film);
       film.play(true);
@@ -294,17 +279,18 @@ def test_only_what_changed_is_painted_again_and_nothing_is_left_behind(one: Open
 
 
 def test_all_events_stand_there_as_text(one: Open) -> None:
-    log, fish = tank()["log"], tank()["fish"]
+    tank = film_examples.film()["tanks"][0]
     one.page.locator("#events summary").click()
     items = one.page.locator("#event-lists li").all_text_contents()
-    assert len(items) == len(log)
-    _, _, actor, target, *_ = chases()[0]
-    assert any(f"{fish[actor]['code']} chases {fish[target]['code']}" in text for text in items)
+    assert len(items) == len(tank["log"])
+    _, _, actor, target, *_ = next(row for row in tank["log"] if row[1] == 0)
+    chase = f"{tank['fish'][actor]['code']} chases {tank['fish'][target]['code']}"
+    assert any(chase in text for text in items)
     one.page.check("#only-followed")
     fewer = one.page.locator("#event-lists li").count()
     assert 0 < fewer < len(items)
     assert one.page.locator("#said").get_attribute("aria-live") == "polite"
-    one.do("(label) => { window.film.follow(label); window.film.say('x', null) }", FIRST)
+    one.do("(label) => { film.follow(label); film.say('x', null) }", FIRST)
     assert one.text("#said") == "x"
 
 
@@ -326,14 +312,14 @@ def test_news_for_screen_readers_come_seldom(one: Open) -> None:
 def test_names_are_shown_as_text_and_break_nothing(browser: Any, files: dict[str, Path]) -> None:
     for width, height in ((360, 740), (1280, 720)):
         with Open(browser, files["nasty"], viewport={"width": width, "height": height}) as page:
-            page.do("window.film.seek(30); document.getElementById('names').click()")
+            page.do("film.seek(30); document.getElementById('names').click()")
             assert page.do("window.hit") is None
             assert page.text("#title").startswith("<script>window.hit=1</script>")
             assert NASTY.strip()[:60] in page.text("#key bdi")
             assert page.do("document.documentElement.scrollWidth") <= width
             page.page.locator("#events summary").click()
-            made = page.page.locator("b, img, script[src]").count()
-            assert made == page.page.locator("#fish b, #key b").count()
+            made = [page.page.locator(one).count() for one in ("b, img, script[src]", "#fish b, #key b")]
+            assert made[0] == made[1]
             assert page.faults == [] and len(page.asked) == 1
 
 
@@ -343,14 +329,14 @@ def test_it_fits_a_phone_and_a_projector(
 ) -> None:
     with Open(browser, files["two"], viewport={"width": width, "height": height}) as page:
         assert page.do("document.documentElement.scrollWidth") <= width
-        page.do("window.film.fill(true)")
+        page.do("film.fill(true)")
         if width > 1000:
             sizes = page.do(
                 "[...document.querySelectorAll('h1, #clock, figcaption *, .now, button, #speed, #key bdi')]"
                 ".filter((e) => e.offsetParent && e.textContent)"
                 ".map((e) => parseFloat(getComputedStyle(e).fontSize))"
             )
-            assert min(sizes) >= height / 30 and page.do("window.film.views[0].textPx") >= height / 30
+            assert min(sizes) >= height / 30 and page.do("film.views[0].textPx") >= height / 30
             low = page.do(
                 "Math.max(...[...document.querySelectorAll('#key, #time, #tanks')]"
                 ".map((e) => e.getBoundingClientRect().bottom))"

@@ -13,47 +13,31 @@ from typing import Any
 import pytest
 import staged_work
 from command_line import started
-from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one
-from page_walk import TANK, patience, serve, wait_for
-from rockshy.analysis.page.serving.jobs import Jobs, Times
+from page_on_screen import ON_SCREEN, TANK, Open, Served, browser, context, expect, one, serving
+from rockshy.analysis.page.serving.jobs import Times
 from rockshy.analysis.page.serving.listening import listen
-from rockshy.analysis.page.task import Task
+from rockshy.analysis.page.task import Draft, Task
+from staged_work import nothing_runs_on
 
-__all__ = ["browser", "context", "one", "patience"]  # fixtures
-pytestmark = [needs_chromium, pytest.mark.thorough, pytest.mark.usefixtures("patience")]
+__all__ = ["browser", "context", "nothing_runs_on", "one"]  # fixtures
+pytestmark = [*ON_SCREEN, pytest.mark.usefixtures("nothing_runs_on", "in_time")]
+served = serving(TANK, "corner.toml")
 
 LONG = TANK.replace("trials = 16", "trials = 400")
 NASTY = '<img src=x onerror="window.hit=1"><script>window.hit=2</script>'
 HUNDRED = """async () => {
+  const { ask } = await import("/screen/ask.js");
   const key = Object.keys(localStorage).find((one) => / file$/.test(one));
-  const headers = {
-    "Content-Type": "application/json",
-    "X-Rockshy-Token": sessionStorage.getItem("rockshy token"),
-    "X-Rockshy-Page": sessionStorage.getItem("rockshy page"),
-  };
-  const draft = JSON.parse(localStorage.getItem(key)).file;
-  const body = JSON.stringify({ draft, what: { kind: "try", which: 0 } });
-  const ask = async () => {
-    const answer = await fetch("/start", { method: "POST", headers, body });
-    return [answer.status, await answer.json()];
-  };
-  return Promise.all(Array.from({ length: 100 }, ask));
+  const body = { draft: JSON.parse(localStorage.getItem(key)).file, what: { kind: "try", which: 0 } };
+  const start = () => ask("/start", body).then(() => [200, ""], (fault) => [fault.status, fault.message]);
+  return Promise.all(Array.from({ length: 100 }, start));
 }"""
 
 
-@pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    here = serve()
-    yield here
-    here.stop()
-
-
-@pytest.fixture(autouse=True)
-def nothing_runs_on(served: Served) -> Iterator[None]:
+@pytest.fixture
+def in_time(served: Served) -> Iterator[None]:
     yield
     served.desk.jobs.times = Times()
-    for job in jobs(served.desk.jobs):
-        job.halt("the test is over")
 
 
 class Waiting:
@@ -80,22 +64,16 @@ def waiting(monkeypatch: pytest.MonkeyPatch) -> Waiting:
     return work
 
 
-def jobs(of: Jobs) -> list[Any]:
-    return [job for page in list(of._pages.values()) for job in list(page.jobs.values())]
-
-
-def name_it(page: Open, title: str) -> None:
-    page.field("title").fill(title)
-    page.field("title").press("Tab")
-    wait_for(lambda: page.file["title"] == title, page.page)
+def tried(page: Open, title: str) -> None:
+    """The tank gets a name, and is tried."""
+    page.type("title", title)
+    page.until(lambda: page.file["title"] == title)
+    try_it(page)
+    expect(page.find("#tries .headline")).to_contain_text(f"Of {title}.")
 
 
 def try_it(page: Open) -> None:
-    page.page.locator("#tries").get_by_role("button", name=re.compile("^Try it")).click()
-
-
-def far(page: Open) -> Any:
-    return page.page.locator("#tries .far")
+    page.press(re.compile("^Try it"), "#tries")
 
 
 # ---- several pages
@@ -104,19 +82,17 @@ def far(page: Open) -> Any:
 def test_two_pages_at_once_mix_neither_text_nor_work(context: Any, served: Served, waiting: Waiting) -> None:
     first, second = Open(context, served.address), Open(context, served.address)
     for page, title in ((first, "the tank on the left"), (second, "the tank on the right")):
-        name_it(page, title)
-        try_it(page)
-        expect(page.page.locator("#tries .headline")).to_contain_text(f"Of {title}.")
+        tried(page, title)
     assert first.text == TANK.replace("Ledgewater club, corner tank", "the tank on the left")
     assert second.text == TANK.replace("Ledgewater club, corner tank", "the tank on the right")
-    first.page.get_by_role("button", name="Stop", exact=True).click()
-    expect(far(first)).to_contain_text("Stopped")
+    first.press("Stop")
+    expect(first.far("tries")).to_contain_text("Stopped")
     assert [task.halted() for task in waiting.tasks] == [True, False]
     waiting.go.set()
-    expect(far(second)).to_contain_text("Done: 8 of 8 simulated tanks")
-    expect(far(first)).to_contain_text("2 of 8 simulated tanks")
-    expect(first.page.locator("#tries .headline")).to_contain_text("Of the tank on the left.")
-    first.page.get_by_role("button", name="Undo", exact=True).click()
+    expect(second.far("tries")).to_contain_text("Done: 8 of 8 simulated tanks")
+    expect(first.far("tries")).to_contain_text("2 of 8 simulated tanks")
+    expect(first.find("#tries .headline")).to_contain_text("Of the tank on the left.")
+    first.press("Undo")
     expect(first.field("title")).to_have_value("Ledgewater club, corner tank")
     assert second.file["title"] == "the tank on the right"
     assert first.faults + second.faults == []
@@ -127,43 +103,41 @@ def test_what_a_closed_tab_had_running_is_stopped_and_others_go_on(
 ) -> None:
     closed, open_still = Open(context, served.address), Open(context, served.address)
     for page, title in ((closed, "closed soon"), (open_still, "open still")):
-        name_it(page, title)
-        try_it(page)
-        expect(page.page.locator("#tries .headline")).to_contain_text(f"Of {title}.")
+        tried(page, title)
     served.desk.jobs.times = Times(unseen=1.5)
     closed.page.close()
-    wait_for(lambda: waiting.tasks[0].halted(), open_still.page)
-    ended = next(job for job in jobs(served.desk.jobs) if job.scenario.title == "closed soon")
-    wait_for(lambda: ended.state == "stopped", open_still.page)
+    open_still.until(lambda: waiting.tasks[0].halted())
+    ended = next(job for job in served.jobs if job.scenario.title == "closed soon")
+    open_still.until(lambda: ended.state == "stopped")
     assert "Nobody was watching this page" in ended.state_text()
     assert not waiting.tasks[1].halted()
     waiting.go.set()
-    expect(far(open_still)).to_contain_text("Done: 8 of 8 simulated tanks")
+    expect(open_still.far("tries")).to_contain_text("Done: 8 of 8 simulated tanks")
     assert open_still.faults == []
 
 
 def test_a_run_goes_on_through_a_reload_and_is_not_started_again(context: Any, served: Served) -> None:
-    served.desk.first = type(served.desk.first)(LONG, "long.toml")
+    served.desk.first = Draft(LONG, "long.toml")
     page = Open(context, served.address)
-    served.desk.first = type(served.desk.first)(TANK, "corner.toml")
+    served.desk.first = served.first
     try_it(page)
-    expect(page.page.locator("#tries .fates > li").first).to_be_visible()
+    expect(page.find("#tries .fates > li").first).to_be_visible()
     before = _tanks(page)
     asked: list[str] = []
     page.page.on("request", lambda request: asked.append(request.url.rpartition("/")[2]))
     page.again()
-    expect(page.page.locator("#tries .fates > li").first).to_be_visible()
-    wait_for(lambda: _tanks(page) > before + 4, page.page)
+    expect(page.find("#tries .fates > li").first).to_be_visible()
+    page.until(lambda: _tanks(page) > before + 4)
     assert "follow" in asked and "start" not in asked
-    page.page.get_by_role("button", name="Stop", exact=True).click()
-    expect(far(page)).to_contain_text("Stopped; what is done is kept")
+    page.press("Stop")
+    expect(page.far("tries")).to_contain_text("Stopped; what is done is kept")
     assert before < _tanks(page) < 400
     assert page.faults == []
 
 
 def _tanks(page: Open) -> int:
     """How many simulated tanks are said to be done."""
-    found = re.search(r"(\d+) of 400 simulated tanks", str(far(page).text_content()))
+    found = re.search(r"(\d+) of 400 simulated tanks", str(page.far("tries").text_content()))
     return int(found[1]) if found else 0
 
 
@@ -193,12 +167,11 @@ def test_a_killed_server_is_said_and_nothing_is_lost_when_it_is_started_anew(
         port = free.getsockname()[1]
     with command(file, port) as (process, address):
         page = Open(context, address)
-        page.field("tank.length").fill("75 cm")
-        page.field("tank.length").press("Tab")
+        page.type("tank.length", "75 cm")
         expect(page.understood("tank")).to_contain_text("61 L")
         process.kill()
         process.wait()
-    banner = page.page.locator("#banner")
+    banner = page.find("#banner")
     page.field("tank.height").fill("33 cm")
     expect(banner).to_contain_text("Rockshy does not answer")
     with command(file, port) as (_, new):
@@ -209,19 +182,16 @@ def test_a_killed_server_is_said_and_nothing_is_lost_when_it_is_started_anew(
         page.page.wait_for_function("() => location.hash === '' && document.documentElement.dataset.ready")
         expect(page.field("tank.length")).to_have_value("75 cm")
         expect(page.field("tank.height")).to_have_value("33 cm")
-        changed = {'length = "60 cm"': 'length = "75 cm"', "\nheight = 30": '\nheight = "33 cm"'}
-        wanted = LONG
-        for before, after in changed.items():
-            wanted = wanted.replace(before, after)
-        wait_for(lambda: page.text == wanted, page.page)
+        wanted = LONG.replace('length = "60 cm"', 'length = "75 cm"')
+        wanted = wanted.replace("\nheight = 30", '\nheight = "33 cm"')
+        page.until(lambda: page.text == wanted)
         expect(banner).to_be_hidden()
         try_it(page)
-        expect(page.page.locator("#tries .fates > li").first).to_be_visible()
-        page.page.get_by_role("button", name="Stop", exact=True).click()
-        expect(far(page)).to_contain_text("Stopped")
-        for _ in changed:
-            page.page.get_by_role("button", name="Undo", exact=True).click()
-        wait_for(lambda: page.text == LONG, page.page)
+        expect(page.find("#tries .fates > li").first).to_be_visible()
+        page.press("Stop")
+        expect(page.far("tries")).to_contain_text("Stopped")
+        page.undo("Height", "Length")
+        page.until(lambda: page.text == LONG)
     assert page.faults == []
 
 
@@ -237,39 +207,27 @@ def unharmed(page: Any) -> None:
 
 def test_markup_in_names_is_text_in_page_film_and_report(one: Open) -> None:
     page = one.page
-    page.get_by_label("A file from this computer").set_input_files(
-        {
-            "name": "<img src=x onerror=window.hit=3>.toml",
-            "mimeType": "text/plain",
-            "buffer": TANK.replace("trials = 16", "trials = 3").encode(),
-        }
-    )
-    expect(page.locator("#file-name")).to_have_text("<img src=x onerror=window.hit=3>.toml")
+    one.open("<img src=x onerror=window.hit=3>.toml", TANK.replace("trials = 16", "trials = 3").encode())
+    expect(one.find("#file-name")).to_have_text("<img src=x onerror=window.hit=3>.toml")
     for field in ("title", "question"):
-        one.field(field).fill(f"{field} {NASTY}")
-        one.field(field).press("Tab")
-        wait_for(lambda field=field: one.file[field] == f"{field} {NASTY}", page)  # type: ignore[misc]
-    one.row(0).get_by_label("Species").fill(NASTY)
-    one.row(0).get_by_label("Species").press("Tab")
-    expect(one.row(0).get_by_label("Species")).to_have_attribute("aria-invalid", "true")
+        one.type(field, f"{field} {NASTY}")
+        one.until(lambda field=field: one.file[field] == f"{field} {NASTY}")  # type: ignore[misc]
+    one.type(one.cell(0, "Species"), NASTY)
+    expect(one.cell(0, "Species")).to_have_attribute("aria-invalid", "true")
     expect(one.row(0)).to_contain_text(NASTY)
-    page.get_by_role("button", name="Undo", exact=True).click()
-    expect(one.row(0).get_by_label("Species")).to_have_value("Tropheus duboisi")
-    page.locator("#change-a-copy").click()
-    page.get_by_label("Name of the copy").fill(NASTY)
-    one.row(0).get_by_label("Females", exact=True).fill("1")
-    one.row(0).get_by_label("Females", exact=True).press("Tab")
-    wait_for(lambda: NASTY in str(one.file.get("alternative")), page)
-    page.locator("#what-if").get_by_role("button", name="Compare", exact=True).click()
-    expect(page.locator("#what-if .against h4")).to_have_text(NASTY)
-    expect(page.locator("#what-if .far").first).to_contain_text("Done")
+    one.undo("")
+    expect(one.cell(0, "Species")).to_have_value("Tropheus duboisi")
+    one.copy(NASTY)
+    one.type(one.cell(0, "Females"), "1")
+    one.until(lambda: NASTY in str(one.file.get("alternative")))
+    one.press("Compare", "#what-if")
+    expect(one.find("#what-if .against h4")).to_have_text(NASTY)
+    expect(one.far("what-if")).to_contain_text("Done")
     unharmed(page)
-    page.get_by_role("button", name="Watch it beside the tank as it is").click()
-    film = page.locator("#film iframe").element_handle().content_frame()
-    film.wait_for_function("() => window.film")
-    assert NASTY in film.locator("body").inner_text()
+    one.press("Watch it beside the tank as it is")
+    assert NASTY in one.film().locator("body").inner_text()
     unharmed(page)
-    page.get_by_role("button", name="Make the report").click()
+    one.press("Make the report")
     with page.context.expect_page() as opened:
         page.get_by_role("link", name="Open the report").click()
     opened.value.wait_for_load_state()
@@ -280,24 +238,20 @@ def test_markup_in_names_is_text_in_page_film_and_report(one: Open) -> None:
 def test_of_a_hundred_starts_at_once_one_begins_and_the_page_goes_on(
     one: Open, served: Served, waiting: Waiting
 ) -> None:
-    answers = one.page.evaluate(HUNDRED)
-    begun = [told for status, told in answers if status == 200]
-    refused = [(status, told) for status, told in answers if status != 200]
-    assert len(begun) == 1 and len(refused) == 99 and len(waiting.tasks) == 1
-    assert {status for status, _ in refused} <= {409, 429}
-    for _, told in refused:
-        assert told == {"problems": ["Something is being tried on this page already; stop it first."]} or (
-            "Too many requests" in told["problems"][0]
-        )
-    name_it(one, "still here")
+    refused = [(status, told) for status, told in one.page.evaluate(HUNDRED) if status != 200]
+    assert len(refused) == 99 and len(waiting.tasks) == 1
+    busy = "Something is being tried on this page already; stop it first."
+    for status, told in refused:
+        assert (status == 409 and told == busy) or (status == 429 and "Too many requests" in told)
+    one.type("title", "still here")
     try_it(one)
-    expect(one.page.locator("#tries .problems")).to_contain_text("being tried on this page already")
+    expect(one.find("#tries .problems")).to_contain_text("being tried on this page already")
     served.desk.jobs.times = Times(unseen=0.3)
-    wait_for(lambda: waiting.tasks[0].halted(), one.page)
+    one.until(lambda: waiting.tasks[0].halted())
     served.desk.jobs.times = Times()
-    wait_for(lambda: all(job.state != "running" for job in jobs(served.desk.jobs)), one.page)
+    one.until(lambda: all(job.state != "running" for job in served.jobs))
     try_it(one)
-    expect(one.page.locator("#tries .headline")).to_contain_text("Of still here.")
+    expect(one.find("#tries .headline")).to_contain_text("Of still here.")
 
 
 ODD = {
@@ -309,17 +263,15 @@ ODD = {
 
 
 def test_a_file_that_cannot_be_opened_is_refused_in_words_and_changes_nothing(one: Open) -> None:
-    name_it(one, "mine")
+    one.type("title", "mine")
     before = one.text
     for name, (content, said) in ODD.items():
-        one.page.get_by_label("A file from this computer").set_input_files(
-            {"name": f"{name}.toml", "mimeType": "text/plain", "buffer": content}
-        )
-        refused = one.page.locator("#keep .problems:visible")
+        one.open(f"{name}.toml", content)
+        refused = one.find("#keep .problems:visible")
         expect(refused).to_contain_text(f"{name}.toml")
         expect(refused).to_contain_text(said)
         assert one.text == before
-        expect(one.page.locator("#file-name")).to_have_text("corner.toml")
-    one.page.get_by_role("button", name="Undo", exact=True).click()
+        expect(one.find("#file-name")).to_have_text("corner.toml")
+    one.press("Undo")
     expect(one.field("title")).to_have_value("Ledgewater club, corner tank")
     assert one.text == TANK

@@ -5,81 +5,33 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one
+from page_on_screen import ON_SCREEN, SKETCH, TANK, Open, Served, browser, expect, one, serving, walked
 from rockshy.analysis.page.serving.answers import rock
-from rockshy.analysis.page.task import Draft
 
-axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
-__all__ = ["browser", "context", "one"]  # fixtures
-pytestmark = [needs_chromium, pytest.mark.thorough]
+__all__ = ["browser", "one"]  # fixtures
+pytestmark = ON_SCREEN
 
-SKETCH = ["0000000000", "0230000000", "0120000040", "0000000000"]
-TANK = """\
-title = "Stonecomb club, rock"
-[tank]
-length = 100   # as measured
-front_to_back = 40
-height = 40
-[rock]
-sketch = %s
-sketch_step = 4
-piece_size = 10
-[[stock]]
-species = "Tropheus duboisi"
-males = 1
-females = 2
-[run]
-trials = 4
-"""
-FILE = TANK % json.dumps(SKETCH)
-
-
-@pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    here = Served()
-    here.desk.first = Draft(FILE, "rock.toml")
-    yield here
-    here.stop()
+FILE = TANK.replace('"60 cm"', "100").replace("= 30", "= 40").replace("trials = 16", "trials = 4")
+served = serving(FILE, "rock.toml")
 
 
 @pytest.fixture
 def desk(one: Open) -> Any:
     """The part of the page that shows the rock, once both pictures are painted."""
-    found = one.page.locator("#rock-drawing")
-    one.page.wait_for_function("document.querySelector('.rock-front')?.width > 100")
+    found = one.find("#rock-drawing")
+    expect(found.locator(".rock-front[data-drawn]")).to_be_visible()
     expect(found.locator(".rock-where")).not_to_be_empty()
     return found
 
 
-def stands(one: Open, rows: list[str]) -> None:
+def stands(one: Open, rows: Sequence[str]) -> None:
     """Wait until the file says these heights."""
     expect(one.field("rock.sketch")).to_have_value("\n".join(rows))
-    one.page.wait_for_function(
-        "rows => { const key = Object.keys(localStorage).find((one) => / file$/.test(one));"
-        " return JSON.parse(localStorage.getItem(key)).file.text.replace(/\\s/g, '').includes(rows); }",
-        arg=",".join(f'"{row}"' for row in rows),
-    )
-
-
-def drag(one: Open, desk: Any, start: tuple[int, int], end: tuple[int, int], *, drop: bool = True) -> None:
-    """Drag from one place of the grid, row and column, to another."""
-    canvas = desk.locator(".rock-above canvas")
-    canvas.scroll_into_view_if_needed()
-    box = canvas.bounding_box()
-
-    def at(place: tuple[int, int]) -> tuple[float, float]:
-        down, right = (place[0] + 0.5) / 4, (place[1] + 0.5) / 10
-        return box["x"] + right * box["width"], box["y"] + down * box["height"]
-
-    one.page.mouse.move(*at(start))
-    one.page.mouse.down()
-    one.page.mouse.move(*at(end), steps=4)
-    if drop:
-        one.page.mouse.up()
+    one.until(lambda: one.file["rock"].get("sketch") == list(rows))
 
 
 def picture(desk: Any, which: str) -> str:
@@ -94,34 +46,30 @@ def kilograms(desk: Any) -> str:
 
 
 def test_a_pile_is_dragged_and_one_step_back_undoes_it(one: Open, desk: Any) -> None:
-    drag(one, desk, (1, 2), (1, 4))
+    one.drag((1, 2), (1, 4))
     moved = ["0000000000", "0002300000", "0001200040", "0000000000"]
     stands(one, moved)
     written = "".join(f'  "{row}",\n' for row in moved)
     assert one.text == FILE.replace(json.dumps(SKETCH), f"[\n{written}]")
-    one.page.get_by_role("button", name="Undo", exact=True).click()
+    one.press("Undo")
     stands(one, SKETCH)
     assert one.text == FILE
 
 
 def test_a_pile_stays_in_the_tank_and_the_higher_stands_where_two_meet(one: Open, desk: Any) -> None:
-    drag(one, desk, (2, 8), (3, 2))
+    one.drag((2, 8), (3, 2))
     stands(one, ["0000000000", "0230000000", "0120000000", "0040000000"])
-    drag(one, desk, (1, 1), (3, 8))
+    one.drag((1, 1), (3, 8))
     stands(one, ["0000000000", "0000000023", "0000000012", "0000000004"])
-    drag(one, desk, (2, 8), (2, 6))
+    one.drag((2, 8), (2, 6))
     stands(one, ["0000000000", "0000002300", "0000001200", "0000000400"])
 
 
 def test_pictures_and_kilograms_follow_while_a_pile_is_dragged(one: Open, desk: Any) -> None:
     front, above = picture(desk, ".rock-front"), picture(desk, ".rock-above canvas")
     weight = kilograms(desk)
-    drag(one, desk, (2, 8), (2, 2), drop=False)  # onto the other pile: less rock stands than before
-    one.page.wait_for_function(
-        "before => document.querySelector('.rock-weight tbody tr:nth-child(2)').textContent !== before"
-        " && document.querySelector('.rock-front').toDataURL().length > 100",
-        arg=weight,
-    )
+    one.drag((2, 8), (2, 2), drop=False)  # onto the other pile: less rock stands than before
+    one.until(lambda: kilograms(desk) != weight)
     assert picture(desk, ".rock-above canvas") != above
     assert one.text == FILE
     one.page.mouse.up()
@@ -131,29 +79,29 @@ def test_pictures_and_kilograms_follow_while_a_pile_is_dragged(one: Open, desk: 
 
 def test_places_are_raised_and_lowered_by_a_stroke(one: Open, desk: Any) -> None:
     desk.get_by_label("Raise places").check()
-    drag(one, desk, (0, 5), (0, 8))
+    one.drag((0, 5), (0, 8))
     stands(one, ["0000011110", *SKETCH[1:]])
     desk.get_by_label("Lower places").check()
-    drag(one, desk, (2, 8), (2, 8))
+    one.drag((2, 8), (2, 8))
     stands(one, ["0000011110", SKETCH[1], "0120000030", SKETCH[3]])
 
 
 def test_buttons_raise_lower_add_mirror_and_take_out(one: Open, desk: Any) -> None:
-    drag(one, desk, (2, 8), (2, 8))
+    one.drag((2, 8), (2, 8))
     expect(desk.locator(".rock-where")).to_have_text(
         "85 cm from the left, 15 cm from the front: rock 16 cm high (4), in a pile of 1 place"
     )
-    desk.get_by_role("button", name="Pile higher").click()
-    desk.get_by_role("button", name="Place higher").click()
+    one.press("Pile higher", "#rock-drawing")
+    one.press("Place higher", "#rock-drawing")
     stands(one, [*SKETCH[:2], "0120000060", SKETCH[3]])
-    desk.get_by_role("button", name="Take the pile out").click()
+    one.press("Take the pile out", "#rock-drawing")
     stands(one, [*SKETCH[:2], "0120000000", SKETCH[3]])
-    desk.get_by_role("button", name="Mirror left and right").click()
+    one.press("Mirror left and right", "#rock-drawing")
     stands(one, ["0000000000", "0000000320", "0000000210", "0000000000"])
-    drag(one, desk, (2, 2), (2, 2))
+    one.drag((2, 2), (2, 2))
     desk.get_by_label("New pile, across, cm").fill("30")
     desk.get_by_label("New pile, high, cm").fill("24")
-    desk.get_by_role("button", name="New pile at the marked place").click()
+    one.press("New pile at the marked place", "#rock-drawing")
     stands(one, ["0000000000", "0242000320", "0464000210", "0242000000"])
 
 
@@ -193,21 +141,17 @@ def test_everything_is_done_by_keys_alone(one: Open, desk: Any) -> None:
 # ---- typed
 
 
-def test_digits_are_applied_as_they_are_typed(one: Open, desk: Any) -> None:
+def test_digits_are_applied_as_they_are_typed_and_what_is_wrong_is_said_in_words(
+    one: Open, desk: Any
+) -> None:
     desk.get_by_text("Type the heights as digits").click()
     typed = one.field("rock.sketch")
     typed.fill("0100\n00")
     expect(desk.get_by_role("row", name="limestone")).to_be_visible()
     assert one.text == FILE  # half a grid is not sent while one types
     typed.fill("0100\n0090")
-    expect(desk.locator(".rock-typed .problems")).to_be_hidden()
     stands(one, ["0100", "0090"])
     expect(desk.get_by_label("Places along the tank")).to_have_value("4")
-
-
-def test_what_is_wrong_with_typed_digits_is_said_in_words(one: Open, desk: Any) -> None:
-    desk.get_by_text("Type the heights as digits").click()
-    typed = one.field("rock.sketch")
     typed.fill("012\n0b2")
     typed.blur()
     expect(desk.locator(".problems:visible").first).to_contain_text("allowed: rows of digits")
@@ -222,7 +166,7 @@ def test_the_rock_is_laid_onto_a_finer_grid(one: Open, desk: Any) -> None:
     desk.get_by_text("Type the heights as digits").click()
     desk.get_by_label("Places along the tank").fill("20")
     desk.get_by_label("Height of one step, cm").fill("2")
-    desk.get_by_role("button", name="Lay it onto this grid").click()
+    one.press("Lay it onto this grid", "#rock-drawing")
     finer = ["".join(2 * str(2 * int(digit)) for digit in row) for row in SKETCH]
     stands(one, finer)
     assert one.file["rock"]["sketch_step"] == 2
@@ -233,23 +177,21 @@ def test_the_rock_is_laid_onto_a_finer_grid(one: Open, desk: Any) -> None:
 
 
 def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: Any) -> None:
-    desk.get_by_role("button", name="Draw it anew in every simulated tank").click()
+    one.press("Draw it anew in every simulated tank", "#rock-drawing")
     expect(desk.get_by_text("The pictures show tank 1 of 4")).to_be_visible()
     assert one.file["rock"]["cover"] == pytest.approx(0.125, abs=0.02) and "sketch" not in one.file["rock"]
     assert one.file["rock"]["piles"] == 2 and one.file["rock"]["piece_size"] == 10
     first = picture(desk, ".rock-front")
-    desk.get_by_role("button", name="Show another simulated tank").click()
+    one.press("Show another simulated tank", "#rock-drawing")
     expect(desk.get_by_text("The pictures show tank 2 of 4")).to_be_visible()
-    one.page.wait_for_function(
-        "before => document.querySelector('.rock-front').toDataURL() !== before", arg=first
-    )
+    one.until(lambda: picture(desk, ".rock-front") != first)
     before = one.text
     above = desk.get_by_role("application", name="Rock from above")
     above.press("5")
     one.said("drawn anew in every simulated tank")
     assert one.text == before
     rows = one.field("rock.sketch").input_value().split("\n")
-    desk.get_by_role("button", name="Draw it myself from here").click()
+    one.press("Draw it myself from here", "#rock-drawing")
     stands(one, rows)
     assert "cover" not in one.file["rock"]
 
@@ -259,7 +201,7 @@ def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: A
 
 def test_what_is_in_view_is_told_and_shaded_in_both_pictures(one: Open, desk: Any, served: Served) -> None:
     front, above = picture(desk, ".rock-front"), picture(desk, ".rock-above canvas")
-    desk.get_by_role("button", name="See from the marked place").click()
+    one.press("See from the marked place", "#rock-drawing")
     for label, number in (("left", "20"), ("front", "5"), ("base", "10")):
         desk.get_by_label(re.compile(f"(From the {label}|Above the {label}), cm")).fill(number)
     told = {"draft": {"text": FILE, "name": "rock.toml"}, "which": 0, "place": [20, 5, 10]}
@@ -268,28 +210,24 @@ def test_what_is_in_view_is_told_and_shaded_in_both_pictures(one: Open, desk: An
     assert picture(desk, ".rock-front") != front and picture(desk, ".rock-above canvas") != above
     shaded = picture(desk, ".rock-front")
     desk.locator(".rock-front").click(position={"x": 300, "y": 60})
-    one.page.wait_for_function(
-        "before => document.querySelector('.rock-front').toDataURL() !== before", arg=shaded
-    )
+    one.until(lambda: picture(desk, ".rock-front") != shaded)
     expect(desk.get_by_label("From the front, cm")).to_have_value("5")
     expect(desk.get_by_label("From the left, cm")).not_to_have_value("20")
-    desk.get_by_role("button", name="Show no lines of sight").click()
+    one.press("Show no lines of sight", "#rock-drawing")
     expect(desk.locator(".rock-said")).to_be_empty()
     assert one.text == FILE
 
 
 def test_wood_is_added_placed_and_taken_out(one: Open, desk: Any) -> None:
     desk.get_by_text("Wood, filter, heater: none").click()
-    desk.get_by_role("button", name="Add wood").click()
+    one.press("Add wood", "#rock-drawing")
     length = desk.get_by_label("Length", exact=True)
     expect(length).to_have_value("25 cm")
-    length.fill("30")
-    length.blur()
-    expect(length).to_have_value("30 cm")
+    one.type(length, "30", "30 cm")
     one.page.wait_for_function("() => !document.querySelector('.rock-objects .problems:not([hidden])')")
     assert one.file["rock"]["object"][0]["length"] == 30
     expect(desk.get_by_text("In the picture")).to_contain_text("crevice")
-    desk.get_by_role("button", name="Take the wood out").click()
+    one.press("Take the wood out", "#rock-drawing")
     expect(desk.get_by_text("Wood, filter, heater: none")).to_be_visible()
     assert one.file == tomllib.loads(FILE)
 
@@ -305,28 +243,9 @@ def test_lengths_are_in_the_chosen_units(one: Open, desk: Any) -> None:
 
 
 def test_a_narrow_screen_is_not_pushed_sideways(browser: Any, served: Served) -> None:
-    made = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True)
-    narrow = Open(made, served.address)
-    desk = narrow.page.locator("#rock-drawing")
-    expect(desk.locator(".rock-where")).not_to_be_empty()
-    assert narrow.page.evaluate("document.documentElement.scrollWidth") == 360
-    drag(narrow, desk, (2, 8), (0, 8))
-    stands(narrow, ["0000000040", SKETCH[1], "0120000000", SKETCH[3]])
-    assert narrow.faults == []
-    made.close()
-
-
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_serious(browser: Any, served: Served, scheme: str) -> None:
-    made = browser.new_context(viewport={"width": 1280, "height": 900}, color_scheme=scheme)
-    seen = Open(made, served.address)
-    desk = seen.page.locator("#rock-drawing")
-    desk.get_by_role("button", name="See from the marked place").click()
-    expect(desk.locator(".rock-said")).to_contain_text("of the water")
-    for details in desk.locator("details").all():
-        details.evaluate("one => (one.open = true)")
-    desk.get_by_role("button", name="Add a filter").click()
-    expect(desk.get_by_role("button", name="Take the filter out")).to_be_visible()
-    found = axe.Axe().run(seen.page, context="#rock-drawing").response["violations"]
-    assert [one["id"] for one in found if one["impact"] in ("serious", "critical")] == []
-    made.close()
+    with walked(browser, served, viewport={"width": 360, "height": 740}, has_touch=True) as narrow:
+        desk = narrow.find("#rock-drawing")
+        expect(desk.locator(".rock-where")).not_to_be_empty()
+        assert narrow.page.evaluate("document.documentElement.scrollWidth") == 360
+        narrow.drag((2, 8), (0, 8))
+        stands(narrow, ["0000000040", SKETCH[1], "0120000000", SKETCH[3]])

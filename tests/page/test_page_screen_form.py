@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
-from page_on_screen import FIRST, Open, Served, browser, context, expect, needs_chromium, one, served
+from page_on_screen import FIRST, ON_SCREEN, Open, Served, browser, expect, one, served
 from rockshy.sim.scenario.units import length_cm
 from rockshy.sim.species.species import TRAITS
 
-__all__ = ["browser", "context", "one", "served"]  # fixtures
-pytestmark = [needs_chromium, pytest.mark.thorough]
+__all__ = ["browser", "one", "served"]  # fixtures
+pytestmark = ON_SCREEN
 
 
 # ---- typing
@@ -20,14 +20,12 @@ def test_the_file_is_on_the_page_and_the_token_has_left_the_address(one: Open, s
     expect(one.field("title")).to_have_value("Stonecomb club, quarantine tank")
     expect(one.field("tank.length")).to_have_value("80 cm")
     expect(one.field("tank.height")).to_have_value("40 cm")
-    expect(one.row(0).get_by_label("Females", exact=True)).to_have_value("2")
+    expect(one.cell(0, "Females")).to_have_value("2")
 
 
 def test_typing_changes_the_file_around_its_comments_and_the_checks_follow(one: Open) -> None:
-    length = one.field("tank.length")
-    length.click()
-    length.fill("")
-    length.press_sequentially("3 ft 6 in")
+    one.field("tank.length").fill("")
+    one.field("tank.length").press_sequentially("3 ft 6 in")
     expect(one.understood("tank")).to_contain_text("107 cm (42 in) long")
     assert 'length = "3 ft 6 in"   # as measured' in one.text
     assert one.text.replace('"3 ft 6 in"', '"80 cm"') == FIRST
@@ -35,52 +33,38 @@ def test_typing_changes_the_file_around_its_comments_and_the_checks_follow(one: 
 
 def test_a_bare_number_is_in_the_units_that_are_shown_and_switching_changes_nothing(one: Open) -> None:
     one.page.get_by_label("in, F, US gal").check()
-    expect(one.field("tank.front_to_back")).to_have_value("15.75 in")
+    one.field("tank.front_to_back").press("Tab")  # only entered
+    one.type("tank.front_to_back", "15.75 in")
     assert one.text == FIRST
+    one.type("tank.temperature", "78", "78 F")
     one.field("tank.length").fill("36")
     one.field("tank.length").press("Enter")
     expect(one.field("tank.length")).to_have_value("36 in")
-    assert one.file["tank"]["length"] == "36 in"
+    tank = one.file["tank"]
+    assert (tank["front_to_back"], tank["temperature"], tank["length"]) == (40, "78 F", "36 in")
     one.page.get_by_label("cm, C, L").check()
     expect(one.field("tank.length")).to_have_value("91.44 cm")
-    one.field("tank.length").fill("90")
-    one.field("tank.length").blur()
-    expect(one.field("tank.length")).to_have_value("90 cm")
+    one.type("tank.length", "90", "90 cm")
     assert one.file["tank"]["length"] == 90
-
-
-def test_a_field_that_was_only_entered_stays_as_it_was_written(one: Open) -> None:
-    one.page.get_by_label("in, F, US gal").check()
-    one.field("tank.front_to_back").click()
-    one.field("tank.front_to_back").press("Tab")
-    one.field("tank.front_to_back").fill("15.75 in")
-    one.field("tank.front_to_back").blur()
-    one.field("tank.temperature").fill("78")
-    one.field("tank.temperature").blur()
-    expect(one.field("tank.temperature")).to_have_value("78 F")
-    assert one.file["tank"]["front_to_back"] == 40
-    assert one.file["tank"]["temperature"] == "78 F"
 
 
 def test_half_a_quantity_is_a_problem_at_its_field_until_it_is_whole(one: Open) -> None:
     length = one.field("tank.length")
     length.fill("4 f")
     expect(length).to_have_attribute("aria-invalid", "true")
-    told = one.page.locator(f"#{(length.get_attribute('aria-describedby') or '').split()[-1]}")
+    told = one.find(f"#{(length.get_attribute('aria-describedby') or '').split()[-1]}")
     expect(told).to_contain_text("4 f")
-    expect(one.page.locator("#problems-box")).to_contain_text("One field")
+    expect(one.find("#problems-box")).to_contain_text("One field")
     assert length.input_value() == "4 f"
     length.press_sequentially("t")
     expect(length).not_to_have_attribute("aria-invalid", "true")
-    expect(one.page.locator("#problems-box")).to_be_hidden()
+    expect(one.find("#problems-box")).to_be_hidden()
 
 
 def test_emptying_a_field_takes_the_key_out_and_shows_the_standard(one: Open) -> None:
-    one.field("rock.piece_size").fill("9 cm")
-    one.field("rock.piece_size").blur()
+    one.type("rock.piece_size", "9 cm")
     expect(one.understood("rock")).to_contain_text("stones of about 9 cm")
-    one.field("rock.piece_size").fill("")
-    one.field("rock.piece_size").blur()
+    one.type("rock.piece_size", "")
     expect(one.field("rock.piece_size")).to_have_attribute("placeholder", "15 cm")
     expect(one.understood("rock")).to_contain_text("stones of about 15 cm")
     assert "piece_size" not in one.file["rock"]
@@ -88,25 +72,16 @@ def test_emptying_a_field_takes_the_key_out_and_shows_the_standard(one: Open) ->
 
 def test_what_is_written_for_what_is_typed(one: Open) -> None:
     typed = [
-        ("length", "122", "metric", 122),
-        ("length", "122,5", "metric", 122.5),
-        ("length", "48", "us", "48 in"),
-        ("length", "48 1/2", "us", "48 1/2 in"),
-        ("length", "2-3", "us", "2-3 in"),
-        ("length", "8 to 10", "metric", "8 to 10 cm"),
+        ("length", "122", "metric", 122), ("length", "122,5", "metric", 122.5),
+        ("length", "48", "us", "48 in"), ("length", "48 1/2", "us", "48 1/2 in"),
+        ("length", "2-3", "us", "2-3 in"), ("length", "8 to 10", "metric", "8 to 10 cm"),
         ("length", "4 ft 6 in", "metric", "4 ft 6 in"),
-        ("length", "1.2 m", "us", "1.2 m"),
-        ("length", " ", "us", None),
-        ("temperature", "78", "us", "78 F"),
-        ("temperature", "26", "metric", 26),
-        ("volume", "55", "us", "55 US gal"),
-        ("volume", "20 imperial gal", "us", "20 imperial gal"),
-        ("share", "0.4", "us", 0.4),
-        ("share", "40 %", "metric", "40 %"),
-        ("whole", "64", "us", 64),
-        ("whole", "many", "us", "many"),
+        ("length", "1.2 m", "us", "1.2 m"), ("length", " ", "us", None), ("temperature", "78", "us", "78 F"),
+        ("temperature", "26", "metric", 26), ("volume", "55", "us", "55 US gal"),
+        ("volume", "20 imperial gal", "us", "20 imperial gal"), ("share", "0.4", "us", 0.4),
+        ("share", "40 %", "metric", "40 %"), ("whole", "64", "us", 64), ("whole", "many", "us", "many"),
         ("text", "48", "us", "48"),
-    ]
+    ]  # fmt: skip
     script = """async (all) => {
         const { typedValue } = await import("/screen/units.js");
         return all.map(([kind, text, system]) => typedValue(kind, text, system));
@@ -135,10 +110,8 @@ def test_typing_faster_than_the_answers_ends_with_what_was_typed_last(one: Open)
     height.blur()
     expect(height).to_have_value("47 cm")
     assert one.file["tank"]["height"] == 47
-    assert (
-        one.page.evaluate("localStorage.getItem(`rockshy draft ${sessionStorage['rockshy page']} typed`)")
-        == "{}"
-    )
+    typed = "localStorage.getItem(`rockshy draft ${sessionStorage['rockshy page']} typed`)"
+    assert one.page.evaluate(typed) == "{}"
 
 
 # ---- back and forth
@@ -150,35 +123,29 @@ def test_undo_and_redo_by_key_and_by_button_restore_the_text_to_the_byte(one: Op
     length.press_sequentially("100 cm", delay=60)  # several requests, one step
     length.press("Tab")
     expect(length).to_have_value("100 cm")
-    one.field("tank.height").fill("45")
-    one.field("tank.height").blur()
-    expect(one.field("tank.height")).to_have_value("45 cm")
+    one.type("tank.height", "45", "45 cm")
     after = one.text
-    one.page.keyboard.press("Control+z")
-    one.said("Undone: Height: 45")
-    one.page.keyboard.press("Control+z")
-    one.said("Undone: Length")
-    expect(length).to_have_value("80 cm")
-    assert one.text == FIRST
-    one.page.keyboard.press("Control+z")
-    one.said("Nothing left to be undone")
-    one.page.keyboard.press("Control+Shift+z")
-    one.said("Done again: Length")
-    one.page.get_by_role("button", name="Redo").click()
-    one.said("Done again: Height")
-    assert one.text == after
-
-
-def test_the_keys_belong_to_a_field_while_one_types_in_it(one: Open) -> None:
-    one.field("tank.height").fill("45")
-    one.field("tank.height").blur()
-    expect(one.field("tank.height")).to_have_value("45 cm")
     one.field("question").click()
     one.page.keyboard.press("End")
     one.page.keyboard.type("!")
-    one.page.keyboard.press("Control+z")
+    one.page.keyboard.press("Control+z")  # belongs to the field while one types in it
     expect(one.field("question")).to_have_value("Will two duboisi hide all day?")
     assert one.file["tank"]["height"] == 45
+    one.button("Undo").focus()
+    for key, said in (
+        ("Control+z", "Undone: Height: 45"),
+        ("Control+z", "Undone: Length"),
+        ("Control+z", "Nothing left to be undone"),
+        ("Control+Shift+z", "Done again: Length"),
+    ):
+        if said.startswith("Nothing"):
+            expect(length).to_have_value("80 cm")
+            assert one.text == FIRST
+        one.page.keyboard.press(key)
+        one.said(said)
+    one.press("Redo")
+    one.said("Done again: Height")
+    assert one.text == after
 
 
 # ---- stock
@@ -186,103 +153,90 @@ def test_the_keys_belong_to_a_field_while_one_types_in_it(one: Open) -> None:
 
 def test_fish_are_added_by_either_name_changed_and_taken_out(one: Open) -> None:
     add = one.page.get_by_role("form", name="Add fish")
-    add.get_by_label("Add a species").fill("tropheus moorii")
-    add.get_by_label("Males", exact=True).fill("1")
-    add.get_by_label("Females").fill("3")
+    for label, text in (("Add a species", "tropheus moorii"), ("Males", "1"), ("Females", "3")):
+        add.get_by_label(label, exact=label == "Males").fill(text)
     add.get_by_label("Females").press("Enter")
-    expect(one.page.locator(".stock > li")).to_have_count(2)
+    expect(one.find(".stock > li")).to_have_count(2)
     expect(add.get_by_label("Add a species")).to_be_focused()
     expect(one.understood("fish")).to_contain_text("7 fish in all")
     one.row(1).locator("summary").first.click()
-    one.row(1).get_by_label("Length").fill("8-10")
-    one.row(1).get_by_label("Length").blur()
-    expect(one.row(1).get_by_label("Length")).to_have_value("8-10 cm")
-    one.row(1).get_by_label("Males", exact=True).fill("many")
-    expect(one.row(1).get_by_label("Males", exact=True)).to_have_attribute("aria-invalid", "true")
-    one.row(1).get_by_label("Males", exact=True).fill("2")
-    one.row(1).get_by_label("Males", exact=True).blur()
+    one.type(one.row(1).get_by_label("Length"), "8-10", "8-10 cm")
+    one.type(one.cell(1, "Males"), "many")
+    expect(one.cell(1, "Males")).to_have_attribute("aria-invalid", "true")
+    one.type(one.cell(1, "Males"), "2")
     expect(one.understood("fish")).to_contain_text("8 fish in all")
-    assert one.file["stock"][1] | {"species": ""} == {
-        "species": "",
-        "males": 2,
-        "females": 3,
-        "length": "8-10 cm",
-    }
+    wanted = {"species": "", "males": 2, "females": 3, "length": "8-10 cm"}
+    assert one.file["stock"][1] | {"species": ""} == wanted
     one.row(0).get_by_role("button", name="Take out of the list").click()
-    expect(one.page.locator(".stock > li")).to_have_count(1)
-    one.page.get_by_role("button", name="Undo").click()
-    expect(one.row(0).get_by_label("Species")).to_have_value("Tropheus duboisi")
+    expect(one.find(".stock > li")).to_have_count(1)
+    one.undo("")
+    expect(one.cell(0, "Species")).to_have_value("Tropheus duboisi")
     assert "# bought together" in one.text
 
 
 def test_a_pasted_list_is_added_or_takes_the_place_of_all_rows(one: Open) -> None:
     one.page.get_by_text("Paste a list").click()
-    area = one.page.locator("#fish textarea")
-    area.fill("species\tmales\tfemales\nTropheus moorii\t1\t2\n")
-    one.page.get_by_role("button", name="Add these rows").click()
-    expect(one.page.locator(".stock > li")).to_have_count(2)
-    expect(area).to_have_value("")
-    area.fill("species,unsexed\nTropheus moorii,5\n")
-    one.page.get_by_role("button", name="In the place of all rows").click()
-    expect(one.page.locator(".stock > li")).to_have_count(1)
+    area = one.find("#fish textarea")
+    for text, name, rows in (
+        ("species\tmales\tfemales\nTropheus moorii\t1\t2\n", "Add these rows", 2),
+        ("species,unsexed\nTropheus moorii,5\n", "In the place of all rows", 1),
+    ):
+        area.fill(text)
+        one.press(name)
+        expect(one.find(".stock > li")).to_have_count(rows)
+        expect(area).to_have_value("")
     assert one.file["stock"][0]["unsexed"] == 5
     area.fill("no list at all")
-    one.page.get_by_role("button", name="Add these rows").click()
-    expect(one.page.locator("#fish details .beside.problems").first).to_be_visible()
+    one.press("Add these rows")
+    expect(one.find("#fish details .beside.problems").first).to_be_visible()
     expect(area).to_have_value("no list at all")
 
 
 def test_a_trait_gets_an_own_value_and_the_librarys_back(one: Open) -> None:
-    one.row(0).get_by_role("button", name="what is assumed").click()
-    dialog = one.page.get_by_role("dialog")
-    trait = dialog.locator(".trait", has_text=TRAITS["timidity"].meaning)
+    about = one.row(0).get_by_role("button", name="what is assumed")
+    about.click()
+    trait = one.find("dialog .trait", has_text=TRAITS["timidity"].meaning)
     expect(trait.locator("summary")).to_contain_text("Source: ")
-    trait.get_by_label("Value").fill("1.9")
-    trait.get_by_label("Value").blur()
+    one.type(trait.get_by_label("Value"), "1.9")
     expect(trait.locator("summary")).to_have_text("Set by you")
     assert one.file["species"]["Tropheus duboisi"]["timidity"] == 1.9
     trait.get_by_role("button", name="Back to the library").click()
     expect(trait.locator("summary")).to_contain_text("Source: ")
     assert one.text.strip() == FIRST.strip()
     one.page.keyboard.press("Escape")
-    expect(dialog).to_be_hidden()
-    expect(one.row(0).get_by_role("button", name="what is assumed")).to_be_focused()
+    expect(one.find("dialog")).to_be_hidden()
+    expect(about).to_be_focused()
 
 
 # ---- copies
 
 
 def test_a_copy_is_made_changed_marked_and_kept(one: Open) -> None:
-    one.page.locator("#change-a-copy").click()
-    name = one.page.get_by_label("Name of the copy")
-    expect(name).to_be_focused()
-    one.page.keyboard.type("longer")
-    expect(one.page.locator("#copies .options")).to_contain_text("longer")
-    one.field("tank.length").fill("120")
-    one.field("tank.length").blur()
-    expect(one.page.locator("#tank .note:visible").filter(has_text="Set by this copy")).to_have_count(1)
+    one.copy("longer")
+    expect(one.find("#copies .options")).to_contain_text("longer")
+    length = one.field("tank.length")
+    one.type("tank.length", "120", "120 cm")
+    expect(one.find("#tank .note:visible").filter(has_text="Set by this copy")).to_have_count(1)
     assert one.file["tank"]["length"] == "80 cm"
     assert one.file["alternative"][0]["tank"]["length"] == 120
-    one.page.get_by_label("the tank as it is").check()
-    expect(one.field("tank.length")).to_have_value("80 cm")
-    one.page.get_by_label("longer").check()
-    expect(one.field("tank.length")).to_have_value("120 cm")
-    one.page.get_by_role("button", name="Length: as the tank is").click()
-    expect(one.field("tank.length")).to_have_value("80 cm")
-    one.page.get_by_role("button", name="Undo").click()
-    expect(one.field("tank.length")).to_have_value("120 cm")
-    one.page.get_by_role("button", name="Keep this copy").click()
+    for name, shown in (("the tank as it is", "80 cm"), ("longer", "120 cm")):
+        one.page.get_by_label(name).check()
+        expect(length).to_have_value(shown)
+    one.press("Length: as the tank is")
+    expect(length).to_have_value("80 cm")
+    one.undo("")
+    expect(length).to_have_value("120 cm")
+    one.press("Keep this copy as the tank")
     one.said("longer is now the tank")
-    expect(one.page.locator("#copies .options input")).to_have_count(1)
-    expect(one.field("tank.length")).to_have_value("120 cm")
+    expect(one.find("#copies .options input")).to_have_count(1)
+    expect(length).to_have_value("120 cm")
     assert one.file["tank"]["length"] == 120
 
 
 def test_a_dropped_copy_comes_back_by_undo_with_itself_shown(one: Open) -> None:
-    one.page.locator("#change-a-copy").click()
-    expect(one.page.get_by_label("Name of the copy")).to_be_focused()
-    one.page.get_by_role("button", name="Drop this copy").click()
-    expect(one.page.locator("#copies .options input")).to_have_count(1)
-    one.page.get_by_role("button", name="Undo").click()
-    expect(one.page.locator("#copies .options input")).to_have_count(2)
+    one.copy()
+    one.press("Drop this copy")
+    expect(one.find("#copies .options input")).to_have_count(1)
+    one.undo("")
+    expect(one.find("#copies .options input")).to_have_count(2)
     expect(one.page.get_by_label("Name of the copy")).to_be_visible()

@@ -14,26 +14,20 @@ from typing import Any
 
 import pytest
 from command_line import answered
-from page_on_screen import Served, browser, expect, needs_chromium
-from page_walk import SKETCH, TANK, Walk, patience, serve, typed, wait_for, walked
+from page_on_screen import ON_SCREEN, SKETCH, TANK, Open, Served, browser, expect, serving, walked
 
-__all__ = ["browser", "patience"]  # fixtures
-pytestmark = [needs_chromium, pytest.mark.thorough]
+__all__ = ["browser"]  # fixtures
+pytestmark = ON_SCREEN
 
 GOBY, CLOWN = "Eretmodus cyanostictus", "Tanganyika clown"
 DRAWN = ("0000000000", "0002300000", "0001200040", "0000000000")
 FEWER = "one male less"
 
-
-@pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    here = serve()
-    yield here
-    here.stop()
+served = serving(TANK, "corner.toml")
 
 
 @pytest.fixture(scope="module")
-def walk(browser: Any, served: Served, patience: None) -> Iterator[Walk]:
+def walk(browser: Any, served: Served) -> Iterator[Open]:
     with walked(browser, served) as one:
         yield one
 
@@ -44,27 +38,19 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("saved")
 
 
-def press(walk: Walk, name: str, part: str) -> None:
-    walk.page.locator(f"#{part}").get_by_role("button", name=name, exact=True).click()
+def typed(capsys: pytest.CaptureFixture[str], *argv: str) -> dict[str, Any]:
+    """What the command line answers as JSON."""
+    return dict(json.loads(answered(capsys, *argv, "--json").out))
 
 
-def type_in(walk: Walk, field: Any, text: str, *, shown: str | None = None) -> None:
-    """Type into a field as a hand does, and leave it."""
-    field.click()
-    field.fill("")
-    field.press_sequentially(text)
-    field.press("Tab")
-    expect(field).to_have_value(text if shown is None else shown)
-    expect(walk.page.locator("main [aria-invalid=true]")).to_have_count(0)
+def shows(walk: Open, title: str) -> None:
+    """A film is shown, its title being so."""
+    expect(walk.find("#film iframe")).to_have_attribute("title", re.compile(title))
 
 
-def in_file(walk: Walk, part: str) -> None:
-    wait_for(lambda: part in walk.text, walk.page)
-
-
-def figures(walk: Walk, part: str) -> list[list[str]]:
+def figures(walk: Open, part: str) -> list[list[str]]:
     """All rows of all tables under "All figures" of a part."""
-    box = walk.page.locator(f"#{part} details.figures", has_text="All figures").first
+    box = walk.find(f"#{part} details.figures", has_text="All figures").first
     if box.get_attribute("open") is None:
         box.locator("summary").click()
     expect(box.locator("tr").first).to_be_visible()
@@ -91,23 +77,23 @@ def assert_printed(rows: list[list[str]], printed: str) -> None:
 # ---- build
 
 
-def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: Walk) -> None:
+def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: Open) -> None:
     assert walk.text == TANK
     walk.page.get_by_label("in, F, US gal").check()
-    type_in(walk, walk.field("tank.length"), "26", shown="26 in")
+    walk.type(walk.field("tank.length"), "26", shown="26 in")
     expect(walk.understood("tank")).to_contain_text("53 L (14 US gal")
     walk.page.get_by_label("cm, C, L").check()
     expect(walk.field("tank.length")).to_have_value("66.04 cm")
     assert walk.text == TANK.replace('"60 cm"', '"26 in"')
 
 
-def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: Walk) -> None:
+def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: Open) -> None:
     form = walk.page.get_by_role("form", name="Add fish")
     form.get_by_label("Add a species").fill(CLOWN)
     form.get_by_label("Males", exact=True).fill("1")
     form.get_by_role("button", name="Add to the stock").click()
-    expect(walk.page.locator(".stock > li")).to_have_count(2)
-    type_in(walk, walk.row(0).get_by_label("Males", exact=True), "2")
+    expect(walk.find(".stock > li")).to_have_count(2)
+    walk.type(walk.cell(0, "Males"), "2")
     expect(walk.understood("fish")).to_contain_text("2 males, from the start")
     expect(walk.understood("fish")).to_contain_text(f"{GOBY}, {CLOWN}")
     stock = walk.file["stock"]
@@ -118,28 +104,15 @@ def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: W
 # ---- rock
 
 
-def test_a_pile_is_dragged_and_the_pictures_and_kilograms_follow(walk: Walk) -> None:
-    desk = walk.page.locator("#rock-drawing")
-    canvas = desk.locator(".rock-above canvas")
-    canvas.scroll_into_view_if_needed()
+def test_a_pile_is_dragged_and_the_pictures_and_kilograms_follow(walk: Open) -> None:
+    desk = walk.find("#rock-drawing")
     expect(desk.get_by_role("row", name="limestone")).to_be_visible()
-    front = desk.locator(".rock-front")
+    front = desk.locator(".rock-front[data-drawn]")
     before = front.evaluate("one => one.toDataURL()")
-    box = canvas.bounding_box()
-    assert box is not None
-
-    def at(row: int, column: int) -> tuple[float, float]:
-        return box["x"] + (column + 0.5) / 10 * box["width"], box["y"] + (row + 0.5) / 4 * box["height"]
-
-    walk.page.mouse.move(*at(1, 2))
-    walk.page.mouse.down()
-    walk.page.mouse.move(*at(1, 4), steps=5)
-    walk.page.mouse.up()
+    walk.drag((1, 2), (1, 4))
     expect(walk.field("rock.sketch")).to_have_value("\n".join(DRAWN))
-    wait_for(lambda: tomllib.loads(walk.text)["rock"]["sketch"] == list(DRAWN), walk.page)
-    walk.page.wait_for_function(
-        "before => document.querySelector('.rock-front').toDataURL() !== before", arg=before
-    )
+    walk.until(lambda: tomllib.loads(walk.text)["rock"]["sketch"] == list(DRAWN))
+    walk.until(lambda: front.evaluate("one => one.toDataURL()") != before)
     assert list(SKETCH) != list(DRAWN) and "# as measured" in walk.text
 
 
@@ -147,53 +120,51 @@ def test_a_pile_is_dragged_and_the_pictures_and_kilograms_follow(walk: Walk) -> 
 
 
 @pytest.fixture(scope="module")
-def tried(walk: Walk) -> dict[str, Any]:
+def tried(walk: Open) -> dict[str, Any]:
     """The result of the try, once it is done."""
-    press(walk, "Try it", "tries")
+    walk.press("Try it", "#tries")
     return walk.done("tries", "try")
 
 
 def test_the_try_tells_the_numbers_of_the_command_line(
-    walk: Walk, tried: dict[str, Any], files: Path, capsys: pytest.CaptureFixture[str]
+    walk: Open, tried: dict[str, Any], files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = walk.download(files)
     assert file.read_bytes() == walk.text.encode()
-    printed = answered(capsys, "run", str(file), "--out", str(files / "run")).out
-    told = json.loads(answered(capsys, "run", str(file), "--out", str(files / "run"), "--json").out)
+    command = ("run", str(file), "--out", str(files / "run"))
+    printed, told = answered(capsys, *command).out, typed(capsys, *command)
     assert told["done"] == 16
     assert tried["json"] == told
     assert_printed(figures(walk, "tries"), printed)
     worst = told["alike"][0]
-    headline = walk.page.locator("#tries .headline p").first
+    headline = walk.find("#tries .headline p").first
     verb = "lose" if len(worst["labels"]) > 1 else "loses"
     expect(headline).to_contain_text(f"which {verb} {percent(worst['lost']['value'])}")
 
 
-def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Walk, tried: dict[str, Any]) -> None:
+def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Open, tried: dict[str, Any]) -> None:
     labels = [one["label"] for one in tried["fish"]]
     assert sorted(label for one in tried["fish"] for label in one["labels"]) == sorted(
         one["label"] for one in tried["json"]["fish"]
     )
-    expect(walk.page.locator("#tries .fates .name")).to_have_text(labels)
-    shown = walk.page.locator("#tries .fates .figure").all_text_contents()
+    expect(walk.find("#tries .fates .name")).to_have_text(labels)
+    shown = walk.find("#tries .fates .figure").all_text_contents()
     for text, one in zip(shown, tried["fish"], strict=True):
         for name in ("lost", "chased", "hidden", "pinned"):
             assert one[name] is None or one[name]["said"] in text
         assert text.startswith(f"loses {percent(one['lost']['value'])}")
-    marks = walk.page.locator("#tries .dots .tank[role=button]")
+    marks = walk.find("#tries .dots .tank[role=button]")
     expect(marks).to_have_count(16)
 
 
 # ---- films
 
 
-def test_a_tank_is_watched_and_its_film_plays(walk: Walk, tried: dict[str, Any]) -> None:
-    press(walk, "A middling tank", "tries")
+def test_a_tank_is_watched_and_its_film_plays(walk: Open, tried: dict[str, Any]) -> None:
+    walk.press("A middling tank", "#tries")
     trial = tried["telling"]["middle"]
-    expect(walk.page.locator("#film iframe")).to_have_attribute(
-        "title", re.compile(f"simulated tank {trial}$")
-    )
-    expect(walk.page.locator("#film h3")).to_be_focused()
+    shows(walk, f"simulated tank {trial}$")
+    expect(walk.find("#film h3")).to_be_focused()
     film = walk.film()
     frames = film.evaluate("window.film.frames")
     film.wait_for_function("before => window.film.frames > before + 3 && window.film.isPlaying", arg=frames)
@@ -203,31 +174,28 @@ def test_a_tank_is_watched_and_its_film_plays(walk: Walk, tried: dict[str, Any])
 # ---- a copy, and what if
 
 
-def test_a_copy_gets_fewer_males_and_the_tank_keeps_its_own(walk: Walk) -> None:
+def test_a_copy_gets_fewer_males_and_the_tank_keeps_its_own(walk: Open) -> None:
     before = walk.text
-    walk.page.locator("#change-a-copy").click()
-    name = walk.page.get_by_label("Name of the copy")
-    expect(name).to_be_focused()
-    type_in(walk, name, FEWER)
-    type_in(walk, walk.row(0).get_by_label("Males", exact=True), "1")
-    in_file(walk, FEWER)
-    wait_for(lambda: len(walk.file["alternative"][0]) > 1, walk.page)
+    walk.type(walk.copy(), FEWER)
+    walk.type(walk.cell(0, "Males"), "1")
+    walk.until(lambda: FEWER in walk.text)
+    walk.until(lambda: len(walk.file["alternative"][0]) > 1)
     assert walk.text.startswith(before.rstrip("\n"))
     assert walk.file["stock"] == tomllib.loads(before)["stock"]
-    expect(walk.page.locator("#what-if .copies li")).to_contain_text(FEWER)
+    expect(walk.find("#what-if .copies li")).to_contain_text(FEWER)
     walk.page.get_by_label("the tank as it is").check()
-    expect(walk.row(0).get_by_label("Males", exact=True)).to_have_value("2")
+    expect(walk.cell(0, "Males")).to_have_value("2")
 
 
 def test_the_copy_is_compared_as_the_command_line_does_it(
-    walk: Walk, files: Path, capsys: pytest.CaptureFixture[str]
+    walk: Open, files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    press(walk, "Compare", "what-if")
+    walk.press("Compare", "#what-if")
     result = walk.done("what-if", "compare")
     file = walk.download(files)
     told = typed(capsys, "compare", str(file))
     assert result["json"] == told
-    against = walk.page.locator("#what-if .against")
+    against = walk.find("#what-if .against")
     expect(against).to_have_count(1)
     expect(against.locator("h4")).to_have_text(FEWER)
     expect(against.locator(".sentence")).to_have_text(result["against"][0]["sentence"])
@@ -237,9 +205,9 @@ def test_the_copy_is_compared_as_the_command_line_does_it(
     assert f"{round(100 * lost['value']):+d}" in shown[0]
 
 
-def test_both_are_watched_in_step(walk: Walk) -> None:
-    press(walk, "Watch it beside the tank as it is", "what-if")
-    expect(walk.page.locator("#film iframe")).to_have_attribute("title", re.compile(FEWER))
+def test_both_are_watched_in_step(walk: Open) -> None:
+    walk.press("Watch it beside the tank as it is", "#what-if")
+    shows(walk, FEWER)
     film = walk.film()
     assert film.evaluate("window.film.views.length") == 2
     frames = film.evaluate("window.film.frames")
@@ -247,49 +215,50 @@ def test_both_are_watched_in_step(walk: Walk) -> None:
 
 
 def test_what_helps_is_asked_at_the_worst_off_fish(
-    walk: Walk, tried: dict[str, Any], files: Path, capsys: pytest.CaptureFixture[str]
+    walk: Open, tried: dict[str, Any], files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    press(walk, "What helps it?", "tries")
+    walk.press("What helps it?", "#tries")
     result = walk.done("what-if", "relief", k=1)
     told = typed(capsys, "relief", str(walk.download(files)), "--for", tried["worst"])
     assert result["json"] == told
     names = [one["name"] for one in told["changes"]]
     assert len(names) > 2 and [one["text"] for one in result["changes"]] == names
-    expect(walk.page.locator("#what-if .headline")).to_contain_text(result["whom"])
-    walk.page.locator("#what-if summary", has_text="not put forward").click()
-    shown = walk.page.locator("#what-if .changes > li > .name").all_text_contents()
-    assert sorted(shown) == sorted(names)
+    expect(walk.find("#what-if .headline")).to_contain_text(result["whom"])
+    walk.find("#what-if summary", has_text="not put forward").click()
+    shown = walk.find("#what-if .changes > li > .name")
+    expect(shown).to_have_count(len(names))
+    assert sorted(shown.all_text_contents()) == sorted(names)
 
 
-def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Walk) -> None:
+def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -> None:
     before = walk.text
     taken = walk.page.get_by_role("button", name=re.compile("^Take it as a copy: ")).first
     taken.click()
-    expect(walk.page.locator("#what-if .copies li")).to_have_count(2)
+    expect(walk.find("#what-if .copies li")).to_have_count(2)
     assert len(walk.file["alternative"]) == 2 and walk.file["alternative"][1]["name"]
     press_undo(walk)
-    expect(walk.page.locator("#what-if .copies li")).to_have_count(1)
+    expect(walk.find("#what-if .copies li")).to_have_count(1)
     assert walk.text == before
 
 
 # ---- how much rock
 
 
-def test_rock_drawn_by_hand_is_not_swept_and_it_is_said_what_to_do(walk: Walk) -> None:
-    press(walk, "How much rock?", "how-much-rock")
-    expect(walk.page.locator("#how-much-rock .problems")).to_contain_text("found a sketch")
-    expect(walk.page.locator("#how-much-rock .answer")).to_be_hidden()
+def test_rock_drawn_by_hand_is_not_swept_and_it_is_said_what_to_do(walk: Open) -> None:
+    walk.press("How much rock?", "#how-much-rock")
+    expect(walk.find("#how-much-rock .problems")).to_contain_text("found a sketch")
+    expect(walk.find("#how-much-rock .answer")).to_be_hidden()
 
 
 def test_the_sweep_fills_in_as_the_command_line_does_it(
-    walk: Walk, files: Path, capsys: pytest.CaptureFixture[str]
+    walk: Open, files: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    press(walk, "Draw it anew in every simulated tank", "rock")
+    walk.press("Draw it anew in every simulated tank", "#rock")
     expect(walk.page.get_by_text("The pictures show tank 1 of 16")).to_be_visible()
-    part = walk.page.locator("#how-much-rock")
+    part = walk.find("#how-much-rock")
     part.get_by_label("What is varied").select_option("piles")
     part.get_by_label("It may be pinned").select_option("0.25")
-    press(walk, "How much rock?", "how-much-rock")
+    walk.press("How much rock?", "#how-much-rock")
     result = walk.done("how-much-rock", "rock")
     told = typed(capsys, "rock", "--piles", "--level", "0.25", str(walk.download(files)))
     assert result["json"] == told
@@ -298,48 +267,43 @@ def test_the_sweep_fills_in_as_the_command_line_does_it(
     expect(points).to_have_count(len(told["amounts"]))
     for k, one in enumerate(told["amounts"]):
         count = one["pinned"]
-        assert f"pinned in {count['hits']} of {count['of']} simulated tanks" in str(
-            points.nth(k).get_attribute("aria-label")
-        )
+        pinned = f"pinned in {count['hits']} of {count['of']} simulated tanks"
+        assert pinned in str(points.nth(k).get_attribute("aria-label"))
     points.last.click()
-    press(walk, "See that tank", "how-much-rock")
-    expect(walk.page.locator("#film iframe")).to_have_attribute(
-        "title", re.compile(result["points"][-1]["text"])
-    )
+    walk.press("See that tank", "#how-much-rock")
+    shows(walk, result["points"][-1]["text"])
     assert walk.film().evaluate("window.film.views.length") == 2
 
 
 # ---- keep
 
 
-def press_undo(walk: Walk, name: str = "Undo") -> None:
+def press_undo(walk: Open, name: str = "Undo") -> None:
     """One step back or forth, until the page has said so."""
     before = walk.text
-    walk.page.get_by_role("button", name=name, exact=True).click()
-    wait_for(lambda: walk.text != before, walk.page)
+    walk.press(name)
+    walk.until(lambda: walk.text != before)
 
 
-def test_a_file_that_was_saved_is_opened_again_and_a_reload_loses_nothing(walk: Walk, files: Path) -> None:
+def test_a_file_that_was_saved_is_opened_again_and_a_reload_loses_nothing(walk: Open, files: Path) -> None:
     kept = walk.text
     file = walk.download(files)
     assert file.read_bytes() == kept.encode() and file.name == "corner.toml"
-    press(walk, "No rock", "rock")
-    wait_for(lambda: walk.text != kept, walk.page)
-    with walk.page.expect_file_chooser() as chooser:
-        walk.page.get_by_label("A file from this computer").click()
-    chooser.value.set_files(file)
+    walk.press("No rock", "#rock")
+    walk.until(lambda: walk.text != kept)
+    walk.open(file.name, file.read_bytes())
     walk.said("corner.toml is open")
     assert walk.text == kept
     walk.again()
     assert walk.text == kept
     expect(walk.field("tank.length")).to_have_value("66.04 cm")
-    expect(walk.page.locator("#copies .options input")).to_have_count(2)
-    expect(walk.page.locator("#tries .fates .name")).to_have_count(2)  # two of the three are alike
-    expect(walk.page.locator("#how-much-rock .point").first).to_be_visible()
+    expect(walk.find("#copies .options input")).to_have_count(2)
+    expect(walk.find("#tries .fates .name")).to_have_count(2)  # two of the three are alike
+    expect(walk.find("#how-much-rock .point").first).to_be_visible()
 
 
-def test_undo_leads_back_to_the_first_file_to_the_byte_and_redo_forth_again(walk: Walk) -> None:
-    last, undo = walk.text, walk.page.get_by_role("button", name="Undo", exact=True)
+def test_undo_leads_back_to_the_first_file_to_the_byte_and_redo_forth_again(walk: Open) -> None:
+    last, undo = walk.text, walk.button("Undo")
     steps = 0
     while walk.text != TANK and steps < 40:
         press_undo(walk)
@@ -348,16 +312,14 @@ def test_undo_leads_back_to_the_first_file_to_the_byte_and_redo_forth_again(walk
     assert walk.text == TANK
     expect(undo).to_have_attribute("aria-disabled", "true")
     expect(walk.field("tank.length")).to_have_value("60 cm")
-    expect(walk.page.locator("#copies .options input")).to_have_count(1)
+    expect(walk.find("#copies .options input")).to_have_count(1)
     for _ in range(steps):
         press_undo(walk, "Redo")
-    expect(walk.page.get_by_role("button", name="Redo", exact=True)).to_have_attribute(
-        "aria-disabled", "true"
-    )
+    expect(walk.button("Redo")).to_have_attribute("aria-disabled", "true")
     assert walk.text == last
 
 
-def test_no_request_left_the_machine_and_nothing_went_wrong(walk: Walk, served: Served) -> None:
+def test_no_request_left_the_machine_and_nothing_went_wrong(walk: Open, served: Served) -> None:
     assert len(walk.requests) > 50
     assert walk.foreign(served.port) == []
     assert walk.console == []

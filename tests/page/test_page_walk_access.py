@@ -2,78 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 import staged_work
-from page_on_screen import Open, Served, browser, context, expect, needs_chromium, one
-from page_walk import TANK, patience, serve, wait_for, walked
+from page_on_screen import ON_SCREEN, TANK, Open, Served, browser, expect, one, serious, serving, walked
 from page_walk_hands import Hands
-from staged_work import Staged
+from staged_work import Works, work
 
-axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed")
-__all__ = ["browser", "context", "one", "patience"]  # fixtures
-pytestmark = [needs_chromium, pytest.mark.thorough, pytest.mark.usefixtures("patience")]
+__all__ = ["browser", "one", "work"]  # fixtures
+pytestmark = ON_SCREEN
 
-KINDS = ("try", "compare", "relief", "rock")
 SIZES = ({"width": 360, "height": 740}, {"width": 1280, "height": 900})
+served = serving(TANK, "corner.toml")
 
 
-@pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    here = serve()
-    yield here
-    here.stop()
-
-
-@pytest.fixture
-def work(monkeypatch: pytest.MonkeyPatch) -> dict[str, Staged]:
-    """Staged work of every kind in the place of the real one."""
-    staged = {kind: Staged() for kind in KINDS}
-    monkeypatch.setattr("rockshy.analysis.page.work.WORK", staged)
-    return staged
-
-
-def answered(one: Open, work: dict[str, Staged]) -> None:
+def answered(one: Open, work: Works) -> None:
     """All four answers on the page, with everything in them opened."""
     for part, name, kind, result in (
         ("tries", "Try it", "try", staged_work.tried(12)),
         ("what-if", "Compare", "compare", staged_work.compared("copy 1", "It is better.")),
         ("what-if", "What helps?", "relief", staged_work.relieved()),
-        ("how-much-rock", "How much rock?", "rock", staged_work.swept(5, verdict=("So it is.",))),
+        ("how-much-rock", "How much rock?", "rock", staged_work.swept(9, verdict=("So it is.",))),
     ):
-        one.page.locator(f"#{part}").get_by_role("button", name=name, exact=True).click()
-        work[kind].post(result, 8, 8)
-        work[kind].end()
-        last = one.page.locator(f"#{part} .far:visible").last
-        expect(last).to_contain_text("Done")
-        expect(one.page.locator("button[aria-disabled=true].main")).to_have_count(0)
-    for summary in one.page.locator(".answers summary:visible").all():
+        one.press(name, f"#{part}")
+        work[kind].finish(result)
+        expect(one.find(f"#{part} .far:visible").last).to_contain_text("Done")
+        expect(one.find("button[aria-disabled=true].main")).to_have_count(0)
+    for summary in one.find(".answers summary:visible").all():
         summary.click()
-    one.page.locator("#how-much-rock .point").first.click()
+    one.find("#how-much-rock .point").first.click()
 
 
 def copied(one: Open) -> None:
     """A copy, and the tank as it is shown again."""
-    one.page.locator("#change-a-copy").click()
-    expect(one.page.get_by_label("Name of the copy")).to_be_focused()
+    one.copy()
     one.page.get_by_label("the tank as it is").check()
-    expect(one.page.locator("#what-if .copies li")).to_have_count(1)
+    expect(one.find("#what-if .copies li")).to_have_count(1)
 
 
 # ---- the focus
-
-
-def button(one: Open, name: str) -> Any:
-    return one.page.locator("main").get_by_role("button", name=name, exact=True)
 
 
 def pressed(hands: Hands, target: Any) -> None:
     """Press a button; the file changes, and the focus is somewhere when the page is at rest."""
     before = hands.one.text
     hands.push(target)
-    wait_for(lambda: hands.one.text != before, hands.page)
+    hands.one.until(lambda: hands.one.text != before)
     hands.page.wait_for_function(
         "() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(() =>"
         " done(document.activeElement !== document.body))))"
@@ -83,38 +58,27 @@ def pressed(hands: Hands, target: Any) -> None:
 
 def test_the_focus_stays_on_the_page_when_what_had_it_goes_away(one: Open) -> None:
     hands = Hands(one)
-    pressed(hands, button(one, "Draw it anew in every simulated tank"))
-    expect(button(one, "Draw it myself from here")).to_be_visible()
-    pressed(hands, button(one, "Draw it myself from here"))
-    pressed(hands, button(one, "No rock"))
-    expect(button(one, "No rock")).to_be_hidden()
+    pressed(hands, one.button("Draw it anew in every simulated tank"))
+    expect(one.button("Draw it myself from here")).to_be_visible()
+    pressed(hands, one.button("Draw it myself from here"))
+    pressed(hands, one.button("No rock"))
+    expect(one.button("No rock")).to_be_hidden()
     hands.stop()
-    hands.push(one.page.locator("#rock summary", has_text="Wood, filter, heater"))
-    pressed(hands, button(one, "Add wood"))
-    pressed(hands, button(one, "Take the wood out"))
-    pressed(hands, one.page.locator("#change-a-copy"))
+    hands.push(one.find("#rock summary", has_text="Wood, filter, heater"))
+    pressed(hands, one.button("Add wood"))
+    pressed(hands, one.button("Take the wood out"))
+    pressed(hands, one.find("#change-a-copy"))
     hands.write(one.field("tank.length"), "70", shown="70 cm")
-    pressed(hands, button(one, "Length: as the tank is"))
-    expect(one.page.locator("#tank")).to_be_visible()
+    pressed(hands, one.button("Length: as the tank is"))
+    expect(one.find("#tank")).to_be_visible()
     assert one.page.evaluate("document.activeElement.closest('#tank') !== null")
-    pressed(hands, button(one, "Drop this copy"))
+    pressed(hands, one.button("Drop this copy"))
     pressed(hands, one.row(0).get_by_role("button", name="Take out of the list"))
-    expect(one.page.locator(".stock > li")).to_have_count(0)
+    expect(one.find(".stock > li")).to_have_count(0)
     hands.stop()
 
 
 # ---- an audit
-
-
-def serious(page: Any) -> list[str]:
-    """What axe finds that is serious or critical."""
-    found = axe.Axe().run(page).response["violations"]
-    return [
-        f"{one['id']}: {node['html'][:200]}"
-        for one in found
-        if one["impact"] in ("serious", "critical")
-        for node in one["nodes"]
-    ]
 
 
 def assert_sound(one: Open, *, everywhere: bool = False) -> None:
@@ -128,22 +92,31 @@ def assert_sound(one: Open, *, everywhere: bool = False) -> None:
 
 
 def test_axe_finds_nothing_serious_while_the_tank_is_built(one: Open) -> None:
-    expect(one.page.locator("#rock-drawing .rock-where")).not_to_be_empty()
-    assert_sound(one)
-    one.row(0).get_by_role("button", name="What is assumed").click()
-    expect(one.page.locator("dialog .trait").first).to_be_visible()
-    assert_sound(one)
-    one.page.keyboard.press("Escape")
+    one.press("See from the marked place")
+    expect(one.find(".rock-said")).to_contain_text("of the water")
+    for summary in one.find("main details > summary:visible").all():
+        summary.click()
+    one.press("Add a filter")
+    expect(one.button("Take the filter out")).to_be_visible()
     one.field("tank.length").fill("4 f")
-    one.row(0).get_by_label("Males", exact=True).fill("many")
-    expect(one.row(0).get_by_label("Males", exact=True)).to_have_attribute("aria-invalid", "true")
-    expect(one.page.locator("#problems-box")).to_contain_text("fields below")
+    one.cell(0, "Males").fill("many")
+    expect(one.cell(0, "Males")).to_have_attribute("aria-invalid", "true")
+    expect(one.find("#problems-box")).to_contain_text("fields below")
+    assert_sound(one)
+    one.type("tank.length", "60 cm")
+    one.type(one.cell(0, "Males"), "1")
+    one.copy()
+    one.type("tank.height", "33", "33 cm")
+    expect(one.find("#tank .note:visible").filter(has_text="Set by this copy")).to_have_count(1)
+    assert_sound(one, everywhere=True)
+    assert one.find("h1").count() == 1
+    assert one.page.evaluate(_NAMELESS) == []
+    one.row(0).get_by_role("button", name="What is assumed").click()
+    expect(one.find("dialog .trait").first).to_be_visible()
     assert_sound(one)
 
 
-def test_axe_finds_nothing_serious_after_a_try_and_with_all_answers(
-    one: Open, work: dict[str, Staged]
-) -> None:
+def test_axe_finds_nothing_serious_after_a_try_and_with_all_answers(one: Open, work: Works) -> None:
     copied(one)
     answered(one, work)
     assert_sound(one, everywhere=True)
@@ -152,22 +125,27 @@ def test_axe_finds_nothing_serious_after_a_try_and_with_all_answers(
 # ---- sizes and colours
 
 
-def test_at_200_percent_nothing_is_wider_than_the_window(
-    browser: Any, served: Served, work: dict[str, Staged]
+@pytest.mark.parametrize(
+    ("width", "ratio", "scheme"), [(360, 1, "dark"), (640, 2, "light"), (1920, 1, "dark")]
+)
+def test_nothing_runs_out_of_the_window_or_is_too_small_to_read_or_touch(
+    browser: Any, served: Served, work: Works, width: int, ratio: int, scheme: Any
 ) -> None:
-    half = {"width": 640, "height": 450}
-    with walked(browser, served, viewport=half, device_scale_factor=2, reduced_motion="reduce") as zoomed:
-        copied(zoomed)
-        answered(zoomed, work)
-        assert zoomed.page.evaluate("[innerWidth, devicePixelRatio]") == [640, 2]
-        assert zoomed.page.evaluate("document.documentElement.scrollWidth") <= 640
-        assert zoomed.page.evaluate(_OUT) == []
-        assert zoomed.faults == zoomed.console == []
+    how = {"viewport": {"width": width, "height": 450}, "device_scale_factor": ratio, "color_scheme": scheme}
+    with walked(browser, served, **how, reduced_motion="reduce") as one:
+        for summary in one.find("main details > summary:visible").all():
+            summary.click()
+        copied(one)
+        answered(one, work)
+        assert one.page.evaluate("document.documentElement.scrollWidth") <= width
+        assert one.page.evaluate(_OUT) == []
+        assert one.page.evaluate(_SMALL) == []
+        assert min(one.page.eval_on_selector_all(".answers svg text", _SIZES)) >= 12
+        assert not one.page.eval_on_selector_all("#how-much-rock svg text", _CROWDED)
+        assert one.console == []
 
 
-def test_the_focus_stands_out_in_dark_and_light_and_in_forced_colours(
-    one: Open, work: dict[str, Staged]
-) -> None:
+def test_the_focus_stands_out_in_dark_and_light_and_in_forced_colours(one: Open, work: Works) -> None:
     copied(one)
     answered(one, work)
     for scheme in ("dark", "light"):
@@ -185,6 +163,20 @@ _OUT = """() => [...document.querySelectorAll("main *")]
     .filter((one) => one.checkVisibility() && !one.closest(".wide, .code, svg, .unseen"))
     .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
     .map((one) => one.outerHTML.slice(0, 120))"""
+
+_SMALL = """() => [...document.querySelectorAll("button, input, select, textarea, summary")]
+    .filter((one) => one.checkVisibility() && !one.matches("[type=radio], [type=checkbox]"))
+    .filter((one) => one.getBoundingClientRect().height < 24)
+    .map((one) => one.outerHTML.slice(0, 90))"""
+_SIZES = "all => all.map(one => parseFloat(getComputedStyle(one).fontSize))"
+_CROWDED = """all => {
+  const boxes = all.map(one => one.getBoundingClientRect());
+  const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+  return boxes.some((a, k) => boxes.some((b, j) => j > k && meet(a, b)));
+}"""
+_NAMELESS = """() => [...document.querySelectorAll("input, select, textarea")]
+    .filter((one) => !one.labels?.length && !one.getAttribute("aria-label"))
+    .map((one) => one.outerHTML)"""
 
 # Contrast of the outlines, WCAG 2: at least 3 to 1 against the nearest background that is painted.
 _CONTRAST = """async () => {

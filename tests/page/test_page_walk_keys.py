@@ -10,53 +10,44 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from page_on_screen import Served, browser, expect, needs_chromium
-from page_walk import TANK, Walk, patience, serve, wait_for, walked
+from page_on_screen import ON_SCREEN, TANK, Open, Served, browser, expect, serving, walked
 from page_walk_hands import MISSED, Hands, step
 
-__all__ = ["browser", "patience"]  # fixtures
-pytestmark = [needs_chromium, pytest.mark.thorough]
+__all__ = ["browser"]  # fixtures
+pytestmark = ON_SCREEN
 
 CLOWN = "Tanganyika clown"
 FEW = TANK.replace("trials = 16", "trials = 4")
 
 
-@pytest.fixture(scope="module")
-def served() -> Iterator[Served]:
-    here = serve(FEW)
-    yield here
-    here.stop()
+served = serving(FEW, "corner.toml")
 
 
 @pytest.fixture(scope="module")
-def walk(browser: Any, served: Served, patience: None) -> Iterator[Walk]:
+def walk(browser: Any, served: Served) -> Iterator[Open]:
     with walked(browser, served, reduced_motion="reduce") as one:
         yield one
 
 
 @pytest.fixture(scope="module")
-def hands(walk: Walk) -> Hands:
+def hands(walk: Open) -> Hands:
     return Hands(walk)
 
 
-def button(walk: Walk, part: str, name: str) -> Any:
-    return walk.page.locator(f"#{part}").get_by_role("button", name=name, exact=True)
-
-
-def test_the_first_stop_leads_past_the_head_to_the_tank(walk: Walk, hands: Hands) -> None:
+def test_the_first_stop_leads_past_the_head_to_the_tank(walk: Open, hands: Hands) -> None:
     hands.press("Tab")
     hands.stays(walk.page.get_by_role("link", name="To the tank"))
     hands.press("Enter", "Tab")
     hands.stays(walk.field("title"))
 
 
-def test_a_side_is_typed(walk: Walk, hands: Hands) -> None:
+def test_a_side_is_typed(walk: Open, hands: Hands) -> None:
     hands.write(walk.field("tank.length"), "70", shown="70 cm")
-    wait_for(lambda: walk.file["tank"]["length"] == 70, walk.page)
+    walk.until(lambda: walk.file["tank"]["length"] == 70)
     assert walk.text == FEW.replace('"60 cm"', "70")
 
 
-def test_units_are_switched_by_arrows(walk: Walk, hands: Hands) -> None:
+def test_units_are_switched_by_arrows(walk: Open, hands: Hands) -> None:
     hands.go(walk.page.get_by_label("cm, C, L"))
     hands.press("ArrowRight")
     hands.stays(walk.page.get_by_label("in, F, US gal"))
@@ -65,7 +56,7 @@ def test_units_are_switched_by_arrows(walk: Walk, hands: Hands) -> None:
     expect(walk.field("tank.length")).to_have_value("70 cm")
 
 
-def test_a_species_and_its_males_are_typed(walk: Walk, hands: Hands) -> None:
+def test_a_species_and_its_males_are_typed(walk: Open, hands: Hands) -> None:
     form = walk.page.get_by_role("form", name="Add fish")
     hands.go(form.get_by_label("Add a species"))
     hands.type(CLOWN)
@@ -73,14 +64,14 @@ def test_a_species_and_its_males_are_typed(walk: Walk, hands: Hands) -> None:
     hands.stays(form.get_by_label("Males", exact=True))
     hands.type("1")
     hands.press("Enter")
-    expect(walk.page.locator(".stock > li")).to_have_count(2)
+    expect(walk.find(".stock > li")).to_have_count(2)
     hands.stays(form.get_by_label("Add a species"))
     expect(form.get_by_label("Add a species")).to_have_value("")
-    hands.write(walk.row(0).get_by_label("Males", exact=True), "2")
-    wait_for(lambda: [one["males"] for one in walk.file["stock"]] == [2, 1], walk.page)
+    hands.write(walk.cell(0, "Males"), "2")
+    walk.until(lambda: [one["males"] for one in walk.file["stock"]] == [2, 1])
 
 
-def test_what_is_assumed_of_a_species_is_read_and_left_again(walk: Walk, hands: Hands) -> None:
+def test_what_is_assumed_of_a_species_is_read_and_left_again(walk: Open, hands: Hands) -> None:
     about = walk.row(0).get_by_role("button", name=re.compile("^What is assumed of it"))
     hands.push(about)
     dialog = walk.page.get_by_role("dialog")
@@ -94,7 +85,7 @@ def test_what_is_assumed_of_a_species_is_read_and_left_again(walk: Walk, hands: 
     hands.stays(about)
 
 
-def test_a_pile_is_raised_and_moved(walk: Walk, hands: Hands) -> None:
+def test_a_pile_is_raised_and_moved(walk: Open, hands: Hands) -> None:
     before = walk.text
     hands.go(walk.page.get_by_role("application", name="Rock from above"))
     hands.press("PageUp")
@@ -102,39 +93,37 @@ def test_a_pile_is_raised_and_moved(walk: Walk, hands: Hands) -> None:
     step(hands, before)
     assert walk.file["rock"]["sketch"] == ["0000000000", "0230000000", "0120000050", "0000000000"]
     hands.press("m", "ArrowLeft", "ArrowUp", "Enter")
-    wait_for(lambda: "0230000500" in walk.text, walk.page)
+    walk.until(lambda: "0230000500" in walk.text)
     hands.stays(walk.page.get_by_role("application", name="Rock from above"))
 
 
-def test_the_tank_is_tried_and_the_focus_stays(walk: Walk, hands: Hands) -> None:
-    start = button(walk, "tries", "Try it")
+def test_the_tank_is_tried_and_the_focus_stays(walk: Open, hands: Hands) -> None:
+    start = walk.button("Try it", "#tries")
     hands.push(start)
     result = walk.done("tries", "try")
     hands.stays(start)
-    expect(walk.page.locator("#tries .fates .name")).to_have_text([one["label"] for one in result["fish"]])
+    expect(walk.find("#tries .fates .name")).to_have_text([one["label"] for one in result["fish"]])
     assert len(result["tanks"]) == 4
 
 
-def test_tanks_are_watched_by_button_and_by_their_marks(walk: Walk, hands: Hands) -> None:
-    hands.push(button(walk, "tries", "A middling tank"), "Space")
-    expect(walk.page.locator("#film iframe")).to_be_visible()
-    hands.stays(walk.page.locator("#film h3"))
+def test_tanks_are_watched_by_button_and_by_their_marks(walk: Open, hands: Hands) -> None:
+    hands.push(walk.button("A middling tank", "#tries"), "Space")
+    expect(walk.find("#film iframe")).to_be_visible()
+    hands.stays(walk.find("#film h3"))
     film = walk.film()
     assert film.evaluate("[window.film.isPlaying, window.film.frames]") == [False, 0]  # less motion is wanted
-    hands.go(walk.page.locator("#tries .dots .tank[tabindex='0']"))
+    hands.go(walk.find("#tries .dots .tank[tabindex='0']"))
     hands.press("End")
     hands.stop()
-    wanted = walk.page.evaluate("document.activeElement.trial")
+    wanted = walk.page.evaluate("document.activeElement.of")
     hands.press("Enter")
-    expect(walk.page.locator("#film iframe")).to_have_attribute(
-        "title", re.compile(f"simulated tank {wanted}$")
-    )
-    hands.stays(walk.page.locator("#film h3"))
+    expect(walk.find("#film iframe")).to_have_attribute("title", re.compile(f"simulated tank {wanted}$"))
+    hands.stays(walk.find("#film h3"))
 
 
-def test_a_film_is_started_by_its_keys_and_left_again(walk: Walk, hands: Hands) -> None:
+def test_a_film_is_started_by_its_keys_and_left_again(walk: Open, hands: Hands) -> None:
     film = walk.film()
-    hands.go(walk.page.locator("#film iframe"))
+    hands.go(walk.find("#film iframe"))
     for _ in range(40):
         if film.evaluate("document.activeElement?.id") == "play":
             break
@@ -146,25 +135,25 @@ def test_a_film_is_started_by_its_keys_and_left_again(walk: Walk, hands: Hands) 
     hands.go(walk.page.get_by_role("link", name="Save the film"))
 
 
-def test_a_copy_is_changed_and_compared(walk: Walk, hands: Hands) -> None:
-    hands.push(walk.page.locator("#change-a-copy"))
+def test_a_copy_is_changed_and_compared(walk: Open, hands: Hands) -> None:
+    hands.push(walk.find("#change-a-copy"))
     name = walk.page.get_by_label("Name of the copy")
     hands.stays(name)
     hands.type("fewer")
-    hands.write(walk.row(0).get_by_label("Males", exact=True), "1")
-    wait_for(lambda: len(walk.file.get("alternative", [{}])[0]) > 1, walk.page)
+    hands.write(walk.cell(0, "Males"), "1")
+    walk.until(lambda: len(walk.file.get("alternative", [{}])[0]) > 1)
     assert walk.file["alternative"][0]["name"] == "fewer"
-    hands.push(button(walk, "what-if", "Compare"))
+    hands.push(walk.button("Compare", "#what-if"))
     result = walk.done("what-if", "compare")
-    hands.stays(button(walk, "what-if", "Compare"))
-    expect(walk.page.locator("#what-if .against .sentence")).to_have_text(result["against"][0]["sentence"])
+    hands.stays(walk.button("Compare", "#what-if"))
+    expect(walk.find("#what-if .against .sentence")).to_have_text(result["against"][0]["sentence"])
     hands.go(walk.page.get_by_label("fewer"))
     hands.press("ArrowUp")
-    expect(walk.row(0).get_by_label("Males", exact=True)).to_have_value("2")
+    expect(walk.cell(0, "Males")).to_have_value("2")
     hands.stays(walk.page.get_by_label("the tank as it is"))
 
 
-def test_tab_comes_to_everything_and_round_both_ways(walk: Walk, hands: Hands) -> None:
+def test_tab_comes_to_everything_and_round_both_ways(walk: Open, hands: Hands) -> None:
     hands.round("Tab")  # to the end
     forth = hands.round("Tab")
     assert walk.page.evaluate(MISSED) == []
@@ -173,10 +162,10 @@ def test_tab_comes_to_everything_and_round_both_ways(walk: Walk, hands: Hands) -
     assert sorted(back) == sorted(forth)
 
 
-def test_undo_leads_back_by_button_and_by_keys(walk: Walk, hands: Hands) -> None:
-    undo = walk.page.locator("#undo")
+def test_undo_leads_back_by_button_and_by_keys(walk: Open, hands: Hands) -> None:
+    undo = walk.find("#undo")
     hands.push(undo)
-    wait_for(lambda: "males" not in str(walk.file["alternative"]), walk.page)
+    walk.until(lambda: "males" not in str(walk.file["alternative"]))
     hands.stays(undo)
     steps = 0
     while walk.text != FEW and steps < 20:
@@ -188,6 +177,6 @@ def test_undo_leads_back_by_button_and_by_keys(walk: Walk, hands: Hands) -> None
     expect(undo).to_have_attribute("aria-disabled", "true")
     hands.stays(undo)
     hands.press("Control+Shift+Z")
-    wait_for(lambda: walk.file["tank"]["length"] == 70, walk.page)
+    walk.until(lambda: walk.file["tank"]["length"] == 70)
     hands.stays(undo)
     assert walk.faults == walk.console == walk.violations == []

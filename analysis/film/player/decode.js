@@ -4,25 +4,18 @@ const IN = 26, OUT = 27, AT = 28, FRIGHTS = 8;
 const SWIMMING = 0, SHELTERED = 1, FLEEING = 2, CHASING = 3, CONTESTING = 4, RETREATING = 5;
 
 // the 26 steps to neighbouring cells, in the order of sim/tank/paths.py: faces, edges, corners, each sorted
-const STEPS = (() => {
-  const found = [];
-  for (const x of [-1, 0, 1]) for (const y of [-1, 0, 1]) for (const z of [-1, 0, 1]) {
-    if (x || y || z) found.push([x, y, z]);
-  }
-  const size = (s) => Math.abs(s[0]) + Math.abs(s[1]) + Math.abs(s[2]);
-  return found.sort((a, b) => size(a) - size(b) || a[0] - b[0] || a[1] - b[1] || a[2] - b[2]);
-})();
+const ASIDES = [-1, 0, 1];
+const STEPS = ASIDES.flatMap((x) => ASIDES.flatMap((y) => ASIDES.map((z) => [x, y, z])))
+  .sort((a, b) => Math.hypot(...a) - Math.hypot(...b)).slice(1); // sorting keeps the order of equals
 
 function bytesOf(text) {
-  const raw = atob(text), found = new Uint8Array(raw.length);
-  for (let k = 0; k < raw.length; k++) found[k] = raw.charCodeAt(k);
-  return found;
+  return Uint8Array.from(atob(text), (sign) => sign.charCodeAt(0));
 }
 
 function numbersOf(text) {
-  const bytes = bytesOf(text), found = [];
+  const found = [];
   let number = 0, shift = 0;
-  for (const byte of bytes) {
+  for (const byte of bytesOf(text)) {
     number |= (byte & 127) << shift;
     shift += 7;
     if (byte < 128) {
@@ -40,20 +33,11 @@ function wayOf(text) {
   while (k < numbers.length) {
     now += numbers[k++];
     const code = numbers[k++];
-    if (code === AT) {
-      [x, y, z] = [numbers[k], numbers[k + 1], numbers[k + 2]];
-      k += 3;
-      refuge = -1;
-    } else if (code === IN) {
-      refuge = numbers[k++];
-    } else if (code === OUT) {
-      refuge = -1;
-    } else {
-      x += STEPS[code][0];
-      y += STEPS[code][1];
-      z += STEPS[code][2];
-    }
-    if (code === IN && time.length && time[time.length - 1] === now) {
+    if (code === AT) [x, y, z, refuge] = [numbers[k++], numbers[k++], numbers[k++], -1];
+    else if (code === IN) refuge = numbers[k++];
+    else if (code === OUT) refuge = -1;
+    else [x, y, z] = STEPS[code].map((step, axis) => step + [x, y, z][axis]);
+    if (code === IN && time.at(-1) === now) {
       time.pop();
       cell.length -= 3;
       hole.pop();

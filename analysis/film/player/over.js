@@ -4,18 +4,11 @@ Object.assign(TankView.prototype, {
   line(points, width, colour, dash) {
     const ink = this.ink;
     ink.beginPath();
-    let [x0, y0, x1, y1] = [Infinity, Infinity, -Infinity, -Infinity];
-    points.forEach(([x, y], k) => {
-      if (k) ink.lineTo(x, y);
-      else ink.moveTo(x, y);
-      [x0, y0, x1, y1] = [Math.min(x0, x), Math.min(y0, y), Math.max(x1, x), Math.max(y1, y)];
-    });
-    ink.lineWidth = width;
-    ink.strokeStyle = colour;
+    for (const [x, y] of points) ink.lineTo(x, y);
     if (dash) ink.setLineDash(dash);
-    ink.stroke();
+    strokeWith(ink, colour, width);
     if (dash) ink.setLineDash([]);
-    this.touch(x0 - width, y0 - width, x1 + width, y1 + width);
+    this.touchAll(points, width);
   },
 
   seen(i, now) {
@@ -59,21 +52,14 @@ Object.assign(TankView.prototype, {
     const [ux, uy] = [dx / far, dy / far];
     const head = Math.min(0.45 * far, 4.2 * wide), end = [to.px - ux * wide, to.py - uy * wide];
     const neck = [end[0] - ux * head, end[1] - uy * head];
-    const points = [
-      from.px + uy * 0.3 * wide, from.py - ux * 0.3 * wide, neck[0] + uy * wide * 0.8, neck[1] - ux * wide * 0.8,
-      neck[0] + uy * wide * 1.9, neck[1] - ux * wide * 1.9, ...end,
-      neck[0] - uy * wide * 1.9, neck[1] + ux * wide * 1.9, neck[0] - uy * wide * 0.8, neck[1] + ux * wide * 0.8,
-      from.px - uy * 0.3 * wide, from.py + ux * 0.3 * wide,
-    ];
-    fillShape(ink, points);
+    const tail = [from.px, from.py];
+    const beside = ([x, y], far) => [x + uy * wide * far, y - ux * wide * far];
+    const outline = [[tail, 0.3], [neck, 0.8], [neck, 1.9], [end, 0], [neck, -1.9], [neck, -0.8], [tail, -0.3]];
+    fillShape(ink, outline.flatMap(([place, far]) => beside(place, far)));
     ink.lineJoin = "round";
-    ink.lineWidth = Math.max(2, 0.35 * this.frame.scale);
-    ink.strokeStyle = CASING;
-    ink.stroke();
-    ink.fillStyle = CHASE;
-    ink.fill();
-    const room = 3 * wide;
-    this.touch(Math.min(from.px, to.px) - room, Math.min(from.py, to.py) - room, Math.max(from.px, to.px) + room, Math.max(from.py, to.py) + room);
+    strokeWith(ink, CASING, Math.max(2, 0.35 * this.frame.scale));
+    fillWith(ink, CHASE);
+    this.touchAll([[from.px, from.py], [to.px, to.py]], 3 * wide);
   },
 
   fled(target, began, now, span) {
@@ -95,7 +81,7 @@ Object.assign(TankView.prototype, {
     for (const [wide, colour] of [[Math.max(3, 0.9 * fish.size), CASING], [Math.max(1.6, 0.45 * fish.size), "#ff7a45"]]) {
       for (let k = 0; k < 8; k++) {
         const a = (k * Math.PI) / 4 + turn;
-        this.line([[fish.px + near * Math.cos(a), fish.py + near * Math.sin(a)], [fish.px + far * Math.cos(a), fish.py + far * Math.sin(a)]], wide, colour);
+        this.line([near, far].map((out) => [fish.px + out * Math.cos(a), fish.py + out * Math.sin(a)]), wide, colour);
       }
     }
   },
@@ -103,14 +89,12 @@ Object.assign(TankView.prototype, {
   // a fish that displays or fights: two bows beside it
   arcs(fish, now) {
     const ink = this.ink, reach = 0.62 * fish.length * fish.size, swell = 1 + 0.06 * Math.sin(now * 3 + fish.i);
-    ink.lineWidth = Math.max(1.2, 0.22 * this.frame.scale);
-    ink.strokeStyle = PAPER;
-    for (const up of [-1, 1]) {
+    for (const up of [-0.5 * Math.PI, 0.5 * Math.PI]) {
       ink.beginPath();
-      ink.ellipse(fish.px, fish.py, reach * swell, 0.62 * reach * swell, 0, up * 0.5 * Math.PI - 0.45, up * 0.5 * Math.PI + 0.45);
-      ink.stroke();
+      ink.ellipse(fish.px, fish.py, reach * swell, 0.62 * reach * swell, 0, up - 0.45, up + 0.45);
+      strokeWith(ink, PAPER, Math.max(1.2, 0.22 * this.frame.scale));
     }
-    this.touch(fish.px - 1.1 * reach, fish.py - 0.75 * reach, fish.px + 1.1 * reach, fish.py + 0.75 * reach);
+    this.touchRound(fish.px, fish.py, 1.1 * reach, 0.75 * reach);
   },
 
   // the core of each territory held now: a dashed ring round the crevice at its centre
@@ -125,25 +109,19 @@ Object.assign(TankView.prototype, {
       const fish = this.fish[i];
       if (refuge < 0 || !fish.here) continue;
       const [x, y, z] = this.told.mouths[refuge].map((value) => value / 10), size = fish.core * frame.share(y) * frame.scale;
-      const px = frame.x(x, y), py = frame.z(z, y), colours = this.film.species[fish.species].colours;
+      const px = frame.x(x, y), py = frame.z(z, y), { body } = this.film.species[fish.species].colours;
+      const top = frame.z(this.told.size[3], 0);
       ink.save();
       ink.beginPath();
-      ink.rect(frame.left, frame.z(this.told.size[3], 0), frame.width - 2 * frame.left, frame.floor - frame.z(this.told.size[3], 0));
+      ink.rect(frame.left, top, frame.width - 2 * frame.left, frame.floor - top);
       ink.clip();
-      for (const [colour, wide] of [[PAPER, 0.75], [colours.body, 0.42]]) {
-        ink.beginPath();
-        ink.arc(px, py, size, 0, 7);
-        ink.lineWidth = Math.max(2, wide * frame.scale);
-        ink.strokeStyle = colour;
-        ink.setLineDash([1.6 * frame.scale, 0.9 * frame.scale]);
-        ink.stroke();
-      }
-      ink.setLineDash([]);
+      oval(ink, px, py, size);
+      ink.setLineDash([1.6 * frame.scale, 0.9 * frame.scale]);
+      for (const [colour, wide] of [[PAPER, 0.75], [body, 0.42]]) strokeWith(ink, colour, Math.max(2, wide * frame.scale));
       ink.globalAlpha = 0.14;
-      ink.fillStyle = colours.body;
-      ink.fill();
+      fillWith(ink, body);
       ink.restore();
-      this.tag(`territory of ${fish.code}`, px, Math.max(py - size, frame.z(this.told.size[3], 0)) + this.textPx, fish.species, 1);
+      this.tag(`territory of ${fish.code}`, px, Math.max(py - size, top) + this.textPx, fish.species, 1);
     }
     if (held.size) this.all = true;
     this.tagged = [];
@@ -164,31 +142,22 @@ Object.assign(TankView.prototype, {
   },
 
   tags(order, show, follow) {
-    const named = new Set();
-    for (const fish of order) {
-      const partner = this.fish[fish.partner];
-      if (show.names || fish === follow) named.add(fish);
-      if (fish.doing === CHASING && partner === follow) named.add(fish);
-    }
+    const isAfter = (fish) => fish.doing === CHASING && this.fish[fish.partner] === follow;
+    const named = order.filter((fish) => show.names || fish === follow || isAfter(fish));
     if (follow && follow.here) this.ring(follow);
     this.tagged = [];
-    const first = [...named].sort((a, b) => (b === follow) - (a === follow) || a.at[1] - b.at[1]);
-    for (const fish of first) {
-      const up = fish === follow ? 0.75 * fish.depth * fish.size + 0.9 * this.textPx : 0.6 * fish.depth * fish.size + 0.5 * this.textPx;
-      this.tag(fish.code, fish.px, fish.py - up, fish.species, fish === follow ? 1.2 : 1);
+    for (const fish of named.sort((a, b) => (b === follow) - (a === follow) || a.at[1] - b.at[1])) {
+      const [deep, text, size] = fish === follow ? [0.75, 0.9, 1.2] : [0.6, 0.5, 1];
+      const up = deep * fish.depth * fish.size + text * this.textPx;
+      this.tag(fish.code, fish.px, fish.py - up, fish.species, size);
     }
   },
 
   ring(fish) {
     const ink = this.ink, wide = 0.66 * fish.length * fish.size + 3, high = Math.max(0.8 * fish.depth * fish.size, 0.42 * wide);
-    for (const [colour, width] of [[CASING, 5], [PAPER, 2.6]]) {
-      ink.beginPath();
-      ink.ellipse(fish.px, fish.py, wide, high, 0, 0, 7);
-      ink.lineWidth = width;
-      ink.strokeStyle = colour;
-      ink.stroke();
-    }
-    this.touch(fish.px - wide - 4, fish.py - high - 4, fish.px + wide + 4, fish.py + high + 4);
+    oval(ink, fish.px, fish.py, wide, high);
+    for (const [colour, width] of [[CASING, 5], [PAPER, 2.6]]) strokeWith(ink, colour, width);
+    this.touchRound(fish.px, fish.py, wide + 4, high + 4);
   },
 
   // where there is no room for a tag beside those that stand already, there is none
@@ -200,18 +169,15 @@ Object.assign(TankView.prototype, {
     if (this.tagged.some((it) => it[0] < box[2] && box[0] < it[2] && it[1] < box[3] && box[1] < it[3])) return;
     this.tagged.push(box);
     const x = Math.max(wide / 2 + room, Math.min(this.frame.width - wide / 2 - room, px)), y = Math.max(0.7 * high, py);
-    ink.fillStyle = this.film.species[species].colours.body;
-    ink.strokeStyle = PAPER;
-    ink.lineWidth = 2;
     ink.beginPath();
     ink.rect(x - wide / 2 - room, y - 0.62 * high, wide + 2 * room, 1.24 * high);
-    ink.fill();
-    ink.stroke();
+    fillWith(ink, this.film.species[species].colours.body);
+    strokeWith(ink, PAPER, 2);
     ink.fillStyle = this.film.species[species].ink;
     ink.textAlign = "center";
     ink.textBaseline = "middle";
     ink.fillText(text, x, y + 0.04 * high);
-    this.touch(x - wide / 2 - room - 2, y - 0.7 * high - 2, x + wide / 2 + room + 2, y + 0.7 * high + 2);
+    this.touchRound(x, y, wide / 2 + room + 2, 0.7 * high + 2);
   },
 
   // from above: a mark a fish, its shape that of its species
@@ -219,14 +185,12 @@ Object.assign(TankView.prototype, {
     const size = Math.max(3, Math.min(0.9 * this.frame.scale, 0.09 * this.frame.stripPx + 2));
     for (const fish of order) {
       const x = this.frame.stripX(fish.at[0]), y = this.frame.stripY(fish.at[1]), ink = this.ink;
-      const large = fish === follow ? 1.7 : 1;
-      markShape(ink, this.film.species[fish.species].marker, x, y, size * large);
-      ink.lineWidth = fish === follow ? 3 : 1.4;
-      ink.strokeStyle = fish === follow ? CASING : PAPER;
-      ink.stroke();
-      ink.fillStyle = this.film.species[fish.species].colours.body;
-      ink.fill();
-      this.touch(x - 2 * size - 3, y - 2 * size - 3, x + 2 * size + 3, y + 2 * size + 3);
+      const [large, edge, width] = fish === follow ? [1.7, CASING, 3] : [1, PAPER, 1.4];
+      const { marker, colours } = this.film.species[fish.species];
+      markShape(ink, marker, x, y, size * large);
+      strokeWith(ink, edge, width);
+      fillWith(ink, colours.body);
+      this.touchRound(x, y, 2 * size + 3);
     }
   },
 });
@@ -239,10 +203,6 @@ function markShape(ink, marker, x, y, size) {
     5: [-0.4, -1.1, 0.4, -1.1, 0.4, -0.4, 1.1, -0.4, 1.1, 0.4, 0.4, 0.4, 0.4, 1.1, -0.4, 1.1, -0.4, 0.4, -1.1, 0.4, -1.1, -0.4, -0.4, -0.4],
     6: [-1.1, -0.6, -0.6, -1.1, 0, -0.5, 0.6, -1.1, 1.1, -0.6, 0.5, 0, 1.1, 0.6, 0.6, 1.1, 0, 0.5, -0.6, 1.1, -1.1, 0.6, -0.5, 0],
   }[marker];
-  if (around) {
-    fillShape(ink, around.map((value, k) => (k % 2 ? y : x) + value * size));
-    return;
-  }
-  ink.beginPath();
-  ink.arc(x, y, 0.95 * size, 0, 7);
+  if (around) fillShape(ink, around.map((value, k) => (k % 2 ? y : x) + value * size));
+  else oval(ink, x, y, 0.95 * size);
 }

@@ -43,19 +43,30 @@ class Frame {
 }
 
 function canvasOf(width, height) {
-  const canvas = document.createElement("canvas");
-  canvas.width = Math.max(1, Math.ceil(width));
-  canvas.height = Math.max(1, Math.ceil(height));
-  return canvas;
+  const sides = { width: Math.max(1, Math.ceil(width)), height: Math.max(1, Math.ceil(height)) };
+  return Object.assign(document.createElement("canvas"), sides);
 }
 
 function fillShape(ink, points) {
   ink.beginPath();
-  for (let k = 0; k < points.length; k += 2) {
-    if (k) ink.lineTo(points[k], points[k + 1]);
-    else ink.moveTo(points[k], points[k + 1]);
-  }
+  for (let k = 0; k < points.length; k += 2) ink.lineTo(points[k], points[k + 1]);
   ink.closePath();
+}
+
+function oval(ink, x, y, wide, high = wide) {
+  ink.beginPath();
+  ink.ellipse(x, y, wide, high, 0, 0, 7);
+}
+
+function fillWith(ink, colour) {
+  ink.fillStyle = colour;
+  ink.fill();
+}
+
+function strokeWith(ink, colour, width) {
+  ink.strokeStyle = colour;
+  ink.lineWidth = width;
+  ink.stroke();
 }
 
 function paintBackdrop(ink, told, frame) {
@@ -67,10 +78,8 @@ function paintBackdrop(ink, told, frame) {
       points.push(frame.x(flat[k] / 10, flat[k + 1] / 10), frame.z(flat[k + 2] / 10, flat[k + 1] / 10));
     }
     fillShape(ink, points);
-    ink.fillStyle = ink.strokeStyle = colour;
-    ink.lineWidth = 0.8; // closes the seams between neighbours
-    ink.fill();
-    ink.stroke();
+    fillWith(ink, colour);
+    strokeWith(ink, colour, 0.8); // closes the seams between neighbours
   }
 }
 
@@ -91,8 +100,7 @@ function paintSolid(ink, solid, frame) {
     points.map((at, k) => (k % 2 ? z + (at - z) * size + down * half : x + (at - x) * size + right * half));
   for (const [colour, size, right, down] of [[rim, 1, 0, 0], [body, 0.92, -0.02, -0.03], [lit, 0.52, -0.14, -0.16]]) {
     fillShape(ink, part(size, right, down));
-    ink.fillStyle = colour;
-    ink.fill();
+    fillWith(ink, colour);
   }
 }
 
@@ -103,17 +111,13 @@ function paintStrip(ink, told, frame) {
     if (body === lit) continue; // a mouth
     const across = flat.filter((_, k) => k % 2 === 0);
     const low = Math.min(...across) / 10, high = Math.max(...across) / 10;
-    ink.beginPath();
     const round = ((high - low) / 2) * frame.scale, flatter = (0.8 * frame.stripPx) / (frame.depth * frame.scale);
     const y = Math.min(Math.max(frame.stripY(depth / 10), frame.stripTop + round * flatter),
       frame.stripTop + frame.stripPx - round * flatter);
-    ink.ellipse(frame.stripX((low + high) / 2), y, round, round * flatter, 0, 0, 7);
-    ink.fillStyle = rim;
-    ink.fill();
-    ink.beginPath();
-    ink.ellipse(frame.stripX((low + high) / 2), y, 0.84 * round, 0.84 * round * flatter, 0, 0, 7);
-    ink.fillStyle = body;
-    ink.fill();
+    for (const [colour, share] of [[rim, 1], [body, 0.84]]) {
+      oval(ink, frame.stripX((low + high) / 2), y, share * round, share * round * flatter);
+      fillWith(ink, colour);
+    }
   }
 }
 
@@ -167,12 +171,10 @@ class Sprites {
     const layers = film.shapes[posture].map(([what, flat]) => [what, this.points(flat, tail)]);
     ink.lineJoin = "round";
     for (const [colour, width] of [["halo", 4.4 * thin], ["ink", 2 * thin]]) {
-      ink.strokeStyle = own.colours[colour];
-      ink.lineWidth = width;
       for (const [what, points] of layers) {
         if (what !== "fin" && what !== "body") continue;
         fillShape(ink, points);
-        ink.stroke();
+        strokeWith(ink, own.colours[colour], width);
       }
     }
     for (const [what, points] of layers) {
@@ -188,18 +190,11 @@ class Sprites {
     if (what === "line") {
       ink.beginPath();
       for (let k = 0; k < points.length; k += 2) ink.lineTo(points[k], points[k + 1]);
-      ink.strokeStyle = colours.ink;
-      ink.lineWidth = thin;
-      ink.stroke();
+      strokeWith(ink, colours.ink, thin);
       return;
     }
     fillShape(ink, points);
-    ink.fillStyle = what === "eye" ? colours.halo : what === "pupil" ? colours.ink : colours[pale + what];
-    ink.fill();
-    if (what === "fin" || what === "eye") {
-      ink.strokeStyle = colours.ink;
-      ink.lineWidth = 0.6 * thin;
-      ink.stroke();
-    }
+    fillWith(ink, what === "eye" ? colours.halo : what === "pupil" ? colours.ink : colours[pale + what]);
+    if (what === "fin" || what === "eye") strokeWith(ink, colours.ink, 0.6 * thin);
   }
 }

@@ -5,7 +5,7 @@ const byId = (id) => document.getElementById(id);
 function put(parent, kind, text, more) {
   const made = document.createElement(kind);
   if (text !== undefined) made.textContent = text;
-  Object.assign(made, more || {});
+  Object.assign(made, more);
   parent.append(made);
   return made;
 }
@@ -14,18 +14,14 @@ function tell(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
-// a swatch: the fish itself, with its pattern
-function paintSwatch(film, species, canvas) {
-  const ratio = Math.max(1, window.devicePixelRatio || 1), picture = new Sprites(film, species, 0.36, 54 * ratio);
-  canvas.width = picture.width;
-  canvas.height = picture.height;
+// what stands for a species: the fish itself with its pattern, and its letter on its colour, as on the tags of its fish
+function putEmblem(film, k, parent) {
+  const canvas = put(parent, "canvas", undefined, { className: "swatch", ariaHidden: "true" });
+  const ratio = Math.max(1, window.devicePixelRatio || 1), picture = new Sprites(film, k, 0.36, 54 * ratio);
+  Object.assign(canvas, { width: picture.width, height: picture.height });
   canvas.style.width = `${picture.width / ratio}px`;
   canvas.getContext("2d").drawImage(picture.pictures.calm[0], 0, 0);
-}
-
-// the letter of a species on its colour, as on the tags of its fish
-function letterTag(parent, species) {
-  const tag = put(parent, "b", species.letter, { className: "letter" });
+  const species = film.species[k], tag = put(parent, "b", species.letter, { className: "letter" });
   tag.style.background = species.colours.body;
   tag.style.color = species.ink;
 }
@@ -38,10 +34,7 @@ class FishList {
     film.species.forEach((species, k) => {
       const group = put(place, "section");
       const head = put(group, "h3");
-      const swatch = put(head, "canvas", undefined, { className: "swatch" });
-      swatch.setAttribute("aria-hidden", "true");
-      paintSwatch(film, k, swatch);
-      letterTag(head, species);
+      putEmblem(film, k, head);
       put(head, "bdi", species.name, { title: species.name });
       const list = put(group, "ul");
       const labels = new Map();
@@ -50,12 +43,11 @@ class FishList {
       }));
       for (const [label, fish] of labels) {
         const button = put(put(list, "li"), "button", undefined, { type: "button", title: label });
-        const name = put(button, "b");
-        put(name, "bdi", fish.code);
+        put(put(button, "b"), "bdi", fish.code);
         put(button, "span", cmText(fish.length), { className: "long" });
         const told = views.map(() => put(button, "span", "", { className: "does" }));
         button.addEventListener("click", () => onPick(label));
-        this.rows.push({ label, button, told, which: views.map((view) => view.fish.findIndex((one) => one.label === label)) });
+        this.rows.push({ label, button, told, which: views.map((view) => view.indexOf(label)) });
       }
     });
   }
@@ -63,15 +55,11 @@ class FishList {
   update(now, follow) {
     const counts = this.views.map((view) => {
       const found = new Map();
-      for (const row of view.chases) {
-        if (row[0] * view.film.tick > now) break;
-        found.set(row[3], (found.get(row[3]) || 0) + 1);
-      }
+      for (const row of view.chasesUntil(now)) found.set(row[3], (found.get(row[3]) || 0) + 1);
       return found;
     });
     for (const row of this.rows) {
-      const pressed = String(row.label === follow);
-      if (row.button.getAttribute("aria-pressed") !== pressed) row.button.setAttribute("aria-pressed", pressed);
+      row.button.ariaPressed = String(row.label === follow);
       row.which.forEach((i, k) => {
         const view = this.views[k], chased = counts[k].get(i) || 0;
         const what = i < 0 ? "not in this tank" : doingText(view.told, view.fish[i]);
@@ -87,21 +75,18 @@ class Ribbon {
     Object.assign(this, { canvas, views });
   }
 
-  resize(width, rowPx, ratio) {
-    this.width = Math.max(60, Math.floor(width));
-    this.rowPx = rowPx;
-    this.height = rowPx * this.views.length;
-    this.ratio = ratio;
-    this.canvas.width = this.width * ratio;
-    this.canvas.height = this.height * ratio;
-    this.canvas.style.height = `${this.height}px`;
+  resize(room, rowPx, ratio) {
+    const width = Math.max(60, Math.floor(room)), height = rowPx * this.views.length;
+    Object.assign(this, { width, height, rowPx, ratio });
+    Object.assign(this.canvas, { width: width * ratio, height: height * ratio });
+    this.canvas.style.height = `${height}px`;
   }
 
   paint(label) {
     const ink = this.canvas.getContext("2d");
     ink.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
     ink.clearRect(0, 0, this.width, this.height);
-    this.views.forEach((view, k) => this.row(ink, view, view.fish.findIndex((fish) => fish.label === label), k * this.rowPx));
+    this.views.forEach((view, k) => this.row(ink, view, view.indexOf(label), k * this.rowPx));
   }
 
   row(ink, view, i, top) {
@@ -112,20 +97,13 @@ class Ribbon {
     ink.fillStyle = "rgba(28, 37, 38, 0.35)";
     for (const row of view.chases) ink.fillRect(x(row[0] * tick), top + 0.86 * high, 1, 0.14 * high);
     if (i < 0) return;
-    const d = view.doings[i];
-    for (let n = 0; n < d.tick.length; n++) {
-      const from = x(d.tick[n] * tick), to = n + 1 < d.tick.length ? x(d.tick[n + 1] * tick) : this.width;
-      if (d.doing[n] === SHELTERED) {
-        ink.fillStyle = "#1a2426";
-        ink.fillRect(from, top, Math.max(0.5, to - from), 0.86 * high);
+    ink.fillStyle = "#1a2426";
+    for (const [from, to] of view.hidings(i)) ink.fillRect(x(from), top, Math.max(0.5, x(to - from)), 0.86 * high);
+    for (const row of view.chases.filter((one) => one[3] === i)) {
+      for (const [colour, edge] of [[CASING, 0], [CHASE, 1]]) {
+        ink.fillStyle = colour;
+        ink.fillRect(x(row[0] * tick) - 2.5 + edge, top + edge, 5 - 2 * edge, 0.86 * high - 2 * edge);
       }
-    }
-    for (const row of view.chases) {
-      if (row[3] !== i) continue;
-      ink.fillStyle = CASING;
-      ink.fillRect(x(row[0] * tick) - 2.5, top, 5, 0.86 * high);
-      ink.fillStyle = CHASE;
-      ink.fillRect(x(row[0] * tick) - 1.5, top + 1, 3, 0.86 * high - 2);
     }
   }
 }
@@ -151,14 +129,13 @@ class EventList {
     place.replaceChildren();
     for (const view of this.views) {
       const list = put(place, "div");
-      const head = put(list, "h3");
-      put(head, "bdi", view.told.name);
+      put(put(list, "h3"), "bdi", view.told.name);
       const rows = put(list, "ol");
-      const mine = view.fish.findIndex((fish) => fish.label === this.label);
+      const mine = view.indexOf(this.label);
       for (const row of view.told.log) {
         if (this.only.checked && row[2] !== mine && row[3] !== mine) continue;
         const item = put(rows, "li");
-        put(item, "time", `${clockText(this.film.clock + row[0] * this.film.tick, true)} `);
+        put(item, "time", `${clockText(this.film, row[0] * this.film.tick)} `);
         put(item, "bdi", eventText(this.film, view.told, row));
       }
       if (!rows.childElementCount) put(rows, "li", "Nothing of that kind happened.");

@@ -16,16 +16,8 @@ function borderInto(way, k, other, axis) {
 
 // how far through its cell a fish is that stays there for a while: in, hovering, out
 function lingering(seconds, stay) {
-  if (seconds < LINGER_S) {
-    const part = seconds / LINGER_S;
-    return 0.5 * part * (2 - part);
-  }
-  const left = stay - seconds;
-  if (left < LINGER_S) {
-    const part = 1 - left / LINGER_S;
-    return 0.5 + 0.5 * part * part;
-  }
-  return 0.5;
+  const part = seconds / LINGER_S, left = Math.max(0, 1 - (stay - seconds) / LINGER_S);
+  return part < 1 ? 0.5 * part * (2 - part) : 0.5 + 0.5 * left * left;
 }
 
 // place in cells into out[0..2]; unit: units since the film began; mouths: places of refuges in cells

@@ -1,20 +1,15 @@
 // The clock of the film and everything that a hand can do to it.
 
 const SPEEDS = [1, 2, 5, 10, 20, 40, 60];
+const SHOWN = ["territories", "sight", "names"]; // boxes that are ticked
 const SLOW = 2, NEAR_S = 1.5, BEFORE_S = 4, SAY_EVERY_MS = 4000;
 
 class Player {
   constructor(film) {
-    this.film = film;
-    this.now = 0;
-    this.speed = film.speed;
-    this.isPlaying = false;
-    this.frames = 0;
-    this.saidAt = -SAY_EVERY_MS;
-    this.saidRow = null;
+    Object.assign(this, { film, now: 0, speed: film.speed, isPlaying: false, frames: 0 });
+    Object.assign(this, { saidAt: -SAY_EVERY_MS, saidRow: null });
     this.views = film.tanks.map((told, k) => this.figure(told, k));
-    const first = film.follow >= 0 ? this.views[0].fish[film.follow] : this.views[0].fish[0];
-    this.label = first ? first.label : "";
+    this.label = this.views[0].fish[Math.max(0, film.follow)]?.label ?? "";
     this.list = new FishList(film, this.views, (label) => this.follow(label));
     this.ribbon = new Ribbon(byId("ribbon"), this.views);
     this.events = new EventList(film, this.views);
@@ -31,8 +26,7 @@ class Player {
     put(head, "bdi", told.name, { title: told.name });
     const day = this.film.tanks.some((one) => one.day !== told.day) ? `day ${told.day}, ` : "";
     put(head, "span", `${day}1 of ${this.film.of} simulated tanks`);
-    const canvas = put(figure, "canvas", undefined, { tabIndex: 0 });
-    canvas.setAttribute("role", "img");
+    const canvas = put(figure, "canvas", undefined, { tabIndex: 0, role: "img" });
     const view = new TankView(this.film, told, canvas);
     canvas.addEventListener("click", (event) => {
       const found = view.nearest(event.offsetX, event.offsetY);
@@ -53,10 +47,8 @@ class Player {
     tell(byId("count"), `Day ${film.tanks[0].day}, simulated tank number ${film.trial}. Fish of a model.`);
     for (const text of film.why) put(byId("why"), "p", text, { dir: "auto" });
     film.species.forEach((species, k) => {
-      const item = put(byId("key"), "li"), swatch = put(item, "canvas", undefined, { className: "swatch" });
-      swatch.setAttribute("aria-hidden", "true");
-      paintSwatch(film, k, swatch);
-      letterTag(item, species);
+      const item = put(byId("key"), "li");
+      putEmblem(film, k, item);
       put(item, "bdi", `${species.name} (${species.pattern})`, { title: species.name, className: "full" });
       put(item, "bdi", species.short, { title: species.name, className: "brief" });
     });
@@ -66,16 +58,14 @@ class Player {
   }
 
   listen() {
-    const on = (id, what) => byId(id).addEventListener("click", what);
-    on("play", () => this.play(!this.isPlaying));
-    on("back", () => this.step(-1));
-    on("on", () => this.step(1));
-    on("next-chase", () => this.toChase(1));
-    on("slower", () => this.faster(-1));
-    on("faster", () => this.faster(1));
-    on("fill", () => this.fill(!document.body.classList.contains("filled")));
+    const presses = {
+      play: () => this.play(!this.isPlaying), back: () => this.step(-1), on: () => this.step(1),
+      "next-chase": () => this.toChase(1), slower: () => this.faster(-1), faster: () => this.faster(1),
+      fill: () => this.fill(!this.isFilled),
+    };
+    for (const [id, what] of Object.entries(presses)) byId(id).addEventListener("click", what);
     byId("scrub").addEventListener("input", (event) => this.seek(Number(event.target.value)));
-    for (const id of ["territories", "sight", "names"]) byId(id).addEventListener("change", () => this.show());
+    for (const id of SHOWN) byId(id).addEventListener("change", () => this.show());
     document.addEventListener("keydown", (event) => this.key(event));
     document.addEventListener("fullscreenchange", () => {
       if (!document.fullscreenElement) this.fill(false);
@@ -90,7 +80,7 @@ class Player {
   // ---- size
 
   layout() {
-    const filled = document.body.classList.contains("filled"), place = byId("tanks");
+    const filled = this.isFilled, place = byId("tanks");
     const ratio = Math.min(2, window.devicePixelRatio || 1);
     const width = place.clientWidth - 2, text = parseFloat(getComputedStyle(document.body).fontSize);
     this.ribbon.resize(byId("time").clientWidth, Math.round((filled ? 0.7 : 1.1) * text), ratio);
@@ -121,9 +111,13 @@ class Player {
     return tall("top") + tall("time") + tall("key") + 1.6 * parseFloat(getComputedStyle(document.body).fontSize);
   }
 
+  get isFilled() {
+    return document.body.classList.contains("filled");
+  }
+
   fill(isFilled) {
     document.body.classList.toggle("filled", isFilled);
-    byId("fill").setAttribute("aria-pressed", String(isFilled));
+    byId("fill").ariaPressed = String(isFilled);
     const root = document.documentElement;
     if (isFilled && root.requestFullscreen) root.requestFullscreen().catch(() => {});
     if (!isFilled && document.fullscreenElement) document.exitFullscreen().catch(() => {});
@@ -143,9 +137,8 @@ class Player {
 
   frame(ms) {
     if (!this.isPlaying) return;
-    const wait = this.last === undefined ? 16 : Math.min(100, ms - this.last);
+    this.tick(this.last === undefined ? 16 : Math.min(100, ms - this.last));
     this.last = ms;
-    this.tick(wait);
     window.requestAnimationFrame((next) => this.frame(next));
   }
 
@@ -173,9 +166,6 @@ class Player {
 
   seek(seconds) {
     this.now = Math.max(0, Math.min(this.film.seconds, seconds));
-    this.views.forEach((view) => {
-      view.all = true;
-    });
     for (let k = 0; k < 8; k++) this.views.forEach((view) => view.look(this.now, 0)); // they face where they swim
     this.show();
   }
@@ -207,16 +197,13 @@ class Player {
   // ---- whom
 
   indexIn(view) {
-    return view.fish.findIndex((fish) => fish.label === this.label);
+    return view.indexOf(this.label);
   }
 
   follow(label) {
     this.label = label;
     this.events.follow(label);
     this.ribbon.paint(label);
-    this.views.forEach((view) => {
-      view.all = true;
-    });
     this.show();
   }
 
@@ -229,33 +216,29 @@ class Player {
   // ---- showing
 
   paint() {
-    const show = {
-      territories: byId("territories").checked, sight: byId("sight").checked, names: byId("names").checked,
-      speed: this.speedNow(), isPlaying: this.isPlaying,
-    };
+    const show = { speed: this.speedNow(), isPlaying: this.isPlaying };
+    for (const id of SHOWN) show[id] = byId(id).checked;
     for (const view of this.views) view.paint(this.now, { ...show, follow: this.indexIn(view) });
-    tell(byId("clock"), clockText(this.film.clock + this.now, true));
+    tell(byId("clock"), clockText(this.film, this.now));
     const scrub = byId("scrub"), value = String(Math.floor(this.now));
     if (scrub.value !== value) scrub.value = value;
   }
 
   show() {
-    this.views.forEach((view) => {
-      view.all = true;
-    });
+    for (const view of this.views) view.all = true;
     this.paint();
     this.tellAll();
   }
 
   tellAll() {
     this.list.update(this.now, this.label);
+    const isOne = this.views.length === 1;
     const told = this.views.map((view) => {
-      const i = this.indexIn(view);
-      return i < 0 ? "" : factsText(view, i, this.now);
+      const i = this.indexIn(view), text = i < 0 ? "" : factsText(view, i, this.now);
+      return isOne ? text : `${view.told.name}: ${text || "not in it."}`;
     });
-    const named = this.views.length > 1 ? told.map((text, k) => `${this.views[k].told.name}: ${text || "not in it."}`) : told;
-    tell(byId("facts"), named.join(" \u2014 "));
-    byId("scrub").setAttribute("aria-valuetext", clockText(this.film.clock + this.now, true));
+    tell(byId("facts"), told.join(" \u2014 "));
+    byId("scrub").ariaValueText = clockText(this.film, this.now);
     this.caption();
     for (const view of this.views) this.describe(view);
   }
@@ -269,7 +252,7 @@ class Player {
       const what = i >= 0 ? `${view.fish[i].code} is ${doingText(view.told, view.fish[i])}. ` : "The fish followed is not in this tank.";
       const sees = byId("sight").checked && view.inView && i >= 0
         ? `It sees ${view.inView.seen} fish, ${view.inView.chased || "none"} of which chased it so far. ` : "";
-      const last = row ? `${clockText(this.film.clock + row[0] * tick, true)} ${eventText(this.film, view.told, row, true)}.` : "";
+      const last = row ? `${clockText(this.film, row[0] * tick)} ${eventText(this.film, view.told, row, true)}.` : "";
       tell(view.caption, `${what}${last}${last ? " " : ""}${sees}`);
       tell(view.tally, i < 0 ? "" : tallyText(view, i, this.now));
       if (row && row !== this.saidRow && this.isPlaying) this.say(last, row);
@@ -278,7 +261,7 @@ class Player {
 
   describe(view) {
     const here = view.fish.filter((fish) => fish.here), hidden = here.filter((fish) => fish.doing === SHELTERED).length;
-    view.canvas.setAttribute("aria-label", `${view.told.name}: ${here.length} fish, ${hidden} of them hiding. Click a fish to follow it.`);
+    view.canvas.ariaLabel = `${view.told.name}: ${here.length} fish, ${hidden} of them hiding. Click a fish to follow it.`;
   }
 
   // for screen readers, and not more often than one can listen to
@@ -305,7 +288,7 @@ class Player {
       Home: () => this.seek(0), End: () => this.seek(this.film.seconds), "+": () => this.faster(1), "=": () => this.faster(1),
       "-": () => this.faster(-1), j: () => this.followNext(1), k: () => this.followNext(-1),
       c: () => this.toChase(event.shiftKey ? -1 : 1), t: () => flip("territories"), s: () => flip("sight"), n: () => flip("names"),
-      f: () => this.fill(!document.body.classList.contains("filled")), Escape: () => this.fill(false),
+      f: () => this.fill(!this.isFilled), Escape: () => this.fill(false),
     }[event.key.length === 1 ? event.key.toLowerCase() : event.key];
     if (!does) return;
     event.preventDefault();

@@ -20,13 +20,13 @@ class Sight {
 
   // along the line from one cell to another all cells are open, rounding ties either way alike
   clear(a, b) {
-    const d = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
-    if (d[0] * d[0] + d[1] * d[1] + d[2] * d[2] > this.reach * this.reach) return false;
+    const d = b.map((value, axis) => value - a[axis]);
+    if (d.reduce((sum, part) => sum + part * part, 0) > this.reach * this.reach) return false;
     return this.open(a, d, 0) || this.open(a, d, 1);
   }
 
   open(a, d, half) {
-    const longest = Math.max(Math.abs(d[0]), Math.abs(d[1]), Math.abs(d[2]));
+    const longest = Math.max(...d.map(Math.abs));
     for (let k = 1; k < longest; k++) {
       const at = d.map((part, axis) => {
         const size = Math.floor((2 * Math.abs(part) * k + longest - half) / (2 * longest));

@@ -15,22 +15,20 @@ class TankView {
     this.perUnit = film.tick / told.units;
     this.chases = told.log.filter((row) => row[1] === 0);
     this.bites = told.log.filter((row) => row[1] === 1);
-    this.fish = told.fish.map((fish, i) => ({
-      ...fish, i, side: asideOf(i), at: [0, 0, 0], turn: i % 2 ? 1 : -1, pitch: 0, box: null, beat: i * 0.7,
-    }));
+    const made = (fish, i) => ({ ...fish, i, side: asideOf(i), at: [0, 0, 0], turn: i % 2 ? 1 : -1, pitch: 0, beat: i * 0.7 });
+    this.fish = told.fish.map(made);
     this.ink = canvas.getContext("2d", { alpha: false });
     this.dirty = [];
-    this.frame = null;
   }
 
   resize(width, height, ratio, textPx) {
     this.ratio = ratio;
     this.textPx = textPx;
     this.frame = new Frame(this.told, width, height);
-    this.canvas.width = Math.max(1, Math.floor(this.frame.width * ratio));
-    this.canvas.height = Math.max(1, Math.floor(this.frame.height * ratio));
-    this.canvas.style.width = `${this.frame.width}px`;
-    this.canvas.style.height = `${this.frame.height}px`;
+    for (const side of ["width", "height"]) {
+      this.canvas[side] = Math.max(1, Math.floor(this.frame[side] * ratio));
+      this.canvas.style[side] = `${this.frame[side]}px`;
+    }
     this.still = paintStill(this.told, this.frame, this.film.slabs, ratio);
     this.sprites = this.film.species.map((_, k) => {
       const mine = this.fish.filter((fish) => fish.species === k);
@@ -64,9 +62,7 @@ class TankView {
       fish.hole = way.hole[k];
       fish.cell = [way.cell[3 * k], way.cell[3 * k + 1], way.cell[3 * k + 2]];
       const d = this.doings[fish.i], entry = Math.max(0, lastBefore(d.tick, tick));
-      fish.doing = d.doing[entry];
-      fish.fright = d.fright[entry];
-      fish.partner = d.partner[entry];
+      for (const name of ["doing", "fright", "partner"]) fish[name] = d[name][entry];
       this.cm(fish.i, now + Math.max(0.4, step), ahead);
       this.face(fish, ahead);
     }
@@ -78,7 +74,7 @@ class TankView {
     fish.speed = far;
     let turn = fish.turn, pitch = 0;
     const other = this.fish[fish.partner];
-    if (fish.doing === CONTESTING && other && other.here) {
+    if (fish.doing === CONTESTING && other?.here) {
       turn = other.at[0] > fish.at[0] || (other.at[0] === fish.at[0] && other.i > fish.i) ? 0.92 : -0.92;
     } else if (far > 0.5) {
       const flat = Math.hypot(dx, dy) || 1;
@@ -111,6 +107,15 @@ class TankView {
     this.dirty.push([Math.floor(x0) - 2, Math.floor(y0) - 2, Math.ceil(x1) + 2, Math.ceil(y1) + 2]);
   }
 
+  touchRound(x, y, wide, high = wide) {
+    this.touch(x - wide, y - high, x + wide, y + high);
+  }
+
+  touchAll(points, room) {
+    const [across, down] = [0, 1].map((axis) => points.map((place) => place[axis]));
+    this.touch(Math.min(...across) - room, Math.min(...down) - room, Math.max(...across) + room, Math.max(...down) + room);
+  }
+
   restore() {
     const { width, height } = this.frame, ink = this.ink;
     const area = this.dirty.reduce((sum, [a, b, c, d]) => sum + (c - a) * (d - b), 0);
@@ -121,8 +126,8 @@ class TankView {
   }
 
   patch(from, x0, y0, x1, y1) {
-    const a = Math.max(0, x0), b = Math.max(0, y0);
-    const c = Math.min(this.frame.width, x1), d = Math.min(this.frame.height, y1), r = this.ratio;
+    const a = Math.max(0, x0), b = Math.max(0, y0), r = this.ratio;
+    const c = Math.min(this.frame.width, x1), d = Math.min(this.frame.height, y1);
     if (c <= a || d <= b) return;
     this.ink.drawImage(from, a * r, b * r, (c - a) * r, (d - b) * r, a, b, c - a, d - b);
   }
@@ -147,13 +152,8 @@ class TankView {
       py = Math.max(frame.z(this.told.size[3], y) + low, Math.min(frame.z(0, y) - low * 0.9, py));
     }
     if (fish.doing === CONTESTING) px += Math.sin(now * 2.2 + fish.i) * 0.6 * size;
-    fish.px = px;
-    fish.py = py;
-    fish.size = size;
-    if (isCrevice) {
-      this.peeking(fish, picture, size);
-      return;
-    }
+    Object.assign(fish, { px, py, size });
+    if (isCrevice) return this.peeking(fish, picture, size);
     const beats = fish.speed > 0.5 ? 9 : 2.5;
     const beat = [0, 1, 2, 1][Math.floor(now * beats * 0.5 + fish.beat * 3) & 3];
     const image = picture.pictures[this.posture(fish)][beat];
@@ -167,17 +167,16 @@ class TankView {
     ink.setTransform(r, 0, 0, r, 0, 0);
     ink.globalAlpha = 1;
     const reach = 0.5 * share * picture.width * side + 0.35 * tall, up = 0.5 * share * picture.height + 0.2 * half;
-    fish.box = [px - reach, py - up, px + reach, py + up];
-    this.touch(...fish.box);
-    this.cover(fish, y);
+    this.touchRound(px, py, reach, up);
+    this.cover([px - reach, py - up, px + reach, py + up], y);
   }
 
   // rock that stands nearer goes over it
-  cover(fish, y) {
+  cover(box, y) {
     const slab = Math.max(0, Math.min(this.film.slabs - 1, Math.floor((y / this.frame.depth) * this.film.slabs)));
     if (!slab) return;
     this.ink.globalAlpha = GHOST;
-    this.patch(this.still.before[slab], ...fish.box.map((value, k) => (k < 2 ? Math.floor(value) : Math.ceil(value))));
+    this.patch(this.still.before[slab], ...box.map((value, k) => (k < 2 ? Math.floor(value) : Math.ceil(value))));
     this.ink.globalAlpha = 1;
   }
 
@@ -187,24 +186,37 @@ class TankView {
     const share = Math.min((fish.length * size) / picture.long, (2.1 * high) / picture.tall);
     const left = fish.turn < 0 ? -1 : 1, r = this.ratio;
     ink.save();
-    ink.beginPath();
-    ink.ellipse(fish.px, fish.py, wide, high, 0, 0, 7);
-    ink.fillStyle = "#0b0e0f";
-    ink.fill();
+    oval(ink, fish.px, fish.py, wide, high);
+    fillWith(ink, "#0b0e0f");
     ink.clip();
     ink.setTransform(r * left, 0, 0, r, r * fish.px, r * fish.py);
     const shift = -0.36 * share * picture.long;
     ink.drawImage(picture.pictures.clamped[0], shift - (share * picture.width) / 2, (-share * picture.height) / 2, share * picture.width, share * picture.height);
     ink.restore();
-    ink.beginPath();
-    ink.ellipse(fish.px, fish.py, wide, high, 0, 0, 7);
-    ink.lineWidth = Math.max(1, 0.16 * size);
+    oval(ink, fish.px, fish.py, wide, high);
     ink.setLineDash([0.7 * size, 0.45 * size]);
-    ink.strokeStyle = PAPER;
-    ink.stroke();
+    strokeWith(ink, PAPER, Math.max(1, 0.16 * size));
     ink.setLineDash([]);
-    fish.box = [fish.px - wide - 2, fish.py - high - 2, fish.px + wide + 2, fish.py + high + 2];
-    this.touch(...fish.box);
+    this.touchRound(fish.px, fish.py, wide + 2, high + 2);
+  }
+
+  chasesUntil(now) {
+    return this.chases.filter((row) => row[0] * this.film.tick <= now);
+  }
+
+  // from when to when a fish hides, in seconds
+  hidings(i) {
+    const { tick, doing } = this.doings[i], length = this.film.tick, found = [];
+    tick.forEach((when, k) => {
+      const end = k + 1 < tick.length ? tick[k + 1] * length : this.film.seconds;
+      if (doing[k] === SHELTERED) found.push([when * length, end]);
+    });
+    return found;
+  }
+
+  // number of a fish by its label; -1: it is not in this tank
+  indexOf(label) {
+    return this.fish.findIndex((fish) => fish.label === label);
   }
 
   nearest(px, py) {

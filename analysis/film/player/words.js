@@ -5,18 +5,17 @@ const WORDS = {
   attack: "{a} makes for {b}", win: "{a} beats {b} in a contest", meal: "{a} feeds",
 };
 
-function clockText(seconds, withSeconds) {
-  const two = (value) => String(Math.floor(value)).padStart(2, "0");
-  const text = `${two(seconds / 3600)}:${two((seconds / 60) % 60)}`;
-  return withSeconds ? `${text}:${two(seconds % 60)}` : text;
+function clockText(film, now) {
+  const seconds = film.clock + now;
+  return [seconds / 3600, (seconds / 60) % 60, seconds % 60].map((part) => String(Math.floor(part)).padStart(2, "0")).join(":");
 }
 
 function cmText(value) {
   return `${Number(value).toFixed(1).replace(/\.0$/, "")} cm`;
 }
 
-function countText(count, one, many) {
-  return `${count} ${count === 1 ? one : many}`;
+function timesText(count) {
+  return `${count} ${count === 1 ? "time" : "times"}`;
 }
 
 // for the list of events; with lengths and without the reach of the territory for the caption
@@ -33,7 +32,7 @@ function eventText(film, told, row, withLengths) {
 }
 
 function doingText(told, fish) {
-  const other = told.fish[fish.partner], code = other ? other.code : "";
+  const code = told.fish[fish.partner]?.code;
   if (!fish.here) return "not in the tank";
   if (fish.doing === SHELTERED) return told.corner[fish.hole] ? "pressed into a corner" : "hiding";
   if (fish.doing === FLEEING) return code ? `fleeing from ${code}` : "fleeing";
@@ -43,29 +42,22 @@ function doingText(told, fish) {
   return fish.fright >= AFRAID ? "out, frightened" : "swimming";
 }
 
-// chases received so far by chaser, the chief one first
+// chases received so far by chaser, the chief one first, and how many they are
 function chasersOf(view, i, now) {
   const found = new Map();
-  for (const [tick, , actor, target] of view.chases) {
-    if (tick * view.film.tick > now) break;
+  for (const [, , actor, target] of view.chasesUntil(now)) {
     if (target === i) found.set(actor, (found.get(actor) || 0) + 1);
   }
-  return [...found].sort((a, b) => b[1] - a[1] || a[0] - b[0]);
+  const chasers = [...found].sort((a, b) => b[1] - a[1] || a[0] - b[0]);
+  return [chasers, timesText(chasers.reduce((sum, [, count]) => sum + count, 0))];
 }
 
-// seconds so far that a fish hid, and that it was in the tank
-function hiddenSoFar(view, i, now) {
-  const d = view.doings[i], tick = view.film.tick;
-  let hidden = 0;
-  for (let k = 0; k < d.tick.length; k++) {
-    const from = d.tick[k] * tick, to = k + 1 < d.tick.length ? d.tick[k + 1] * tick : view.film.seconds;
-    if (from >= now) break;
-    if (d.doing[k] === SHELTERED) hidden += Math.min(to, now) - from;
-  }
-  const stays = view.fish[i].stays;
-  let lit = 0;
-  for (let k = 0; k < stays.length; k += 2) lit += Math.max(0, Math.min(now, stays[k + 1] * tick) - stays[k] * tick);
-  return [hidden, lit];
+// how long so far a fish hid, and of how much of its time in the tank
+function hiddenText(view, i, now) {
+  const spent = (spans) => spans.reduce((sum, [from, to]) => sum + Math.max(0, Math.min(now, to) - from), 0);
+  const { stays } = view.fish[i], lit = [];
+  for (let k = 0; k < stays.length; k += 2) lit.push([stays[k] * view.film.tick, stays[k + 1] * view.film.tick]);
+  return `hid ${minutesText(spent(view.hidings(i)))} of ${minutesText(spent(lit))}`;
 }
 
 function minutesText(seconds) {
@@ -74,17 +66,13 @@ function minutesText(seconds) {
 
 // the same for a room, in one breath
 function tallyText(view, i, now) {
-  const total = chasersOf(view, i, now).reduce((sum, [, count]) => sum + count, 0);
-  const [hidden, lit] = hiddenSoFar(view, i, now);
-  return `Chased ${countText(total, "time", "times")} so far; hid ${minutesText(hidden)} of ${minutesText(lit)}.`;
+  return `Chased ${chasersOf(view, i, now)[1]} so far; ${hiddenText(view, i, now)}.`;
 }
 
 function factsText(view, i, now) {
-  const fish = view.fish[i], chasers = chasersOf(view, i, now);
-  const total = chasers.reduce((sum, [, count]) => sum + count, 0);
-  const [hidden, lit] = hiddenSoFar(view, i, now);
+  const fish = view.fish[i], [chasers, received] = chasersOf(view, i, now);
   const who = chasers.slice(0, 3).map(([k, count]) => `${view.fish[k].code}, ${cmText(view.fish[k].length)}: ${count}`).join("; ");
-  const given = view.chases.filter((row) => row[2] === i && row[0] * view.film.tick <= now).length;
-  return `${fish.code}, ${cmText(fish.length)}, so far: chased ${countText(total, "time", "times")}${who ? ` (${who})` : ""}, `
-    + `chased others ${countText(given, "time", "times")}, hid ${minutesText(hidden)} of ${minutesText(lit)}.`;
+  const given = view.chasesUntil(now).filter((row) => row[2] === i).length;
+  return `${fish.code}, ${cmText(fish.length)}, so far: chased ${received}${who ? ` (${who})` : ""}, `
+    + `chased others ${timesText(given)}, ${hiddenText(view, i, now)}.`;
 }

@@ -1,7 +1,7 @@
 // How much rock, as a picture: the amount across, the chance to be pinned upwards, each point a button.
 
-import { arrows, draw, onWidth, percent, Scale } from "./charts.js";
-import { clear, put, set } from "./dom.js";
+import { draw, Marks, percent, Scale } from "./charts.js";
+import { put, set } from "./dom.js";
 
 const HEIGHT = 300;
 const LEFT = 52;
@@ -11,36 +11,31 @@ const BELOW = 30;
 const UP = new Scale(0, 1, 0.25, percent);
 const GAP = 10; // px between two numbers below the axis
 
-export class AmountPicture {
+export class AmountPicture extends Marks {
   #points = [];
-  #at = null; // number of the point chosen
 
   constructor(parent, choose) {
-    this.choose = choose;
-    this.up = put(parent, "p", "", { class: "axis-name" });
-    this.frame = put(parent, "div", null, { role: "group", class: "amounts" });
+    const up = put(parent, "p", "", { class: "axis-name" });
+    super(parent, choose, { class: "amounts" });
+    this.up = up;
     this.across = put(parent, "p", "", { class: "axis-name across" });
-    this.frame.addEventListener("keydown", (event) => this.#key(event));
-    onWidth(this.frame, () => this.#paint());
   }
 
   /** Show points {number, amount, text, share, low, high}; `level`: the wanted chance. */
   show({ points, level, axis, species }, chosen) {
     this.#points = points;
-    this.#at = chosen;
+    this.at = chosen;
     this.level = level;
     this.up.textContent = `Upwards: share of the simulated tanks in which ${species} is pinned (upright stroke: 95 %)`;
     this.across.textContent = `Across: ${axis}`;
-    set(this.frame, "aria-label", `${species} pinned, by ${axis}. ${points.length} amounts, by arrow keys. Dashed line: ${percent(level)} is wanted at most.`);
-    this.#paint();
+    const wanted = `Dashed line: ${percent(level)} is wanted at most.`;
+    set(this.frame, "aria-label", `${species} pinned, by ${axis}. ${points.length} amounts, by arrow keys. ${wanted}`);
+    this.paint();
   }
 
-  #paint() {
-    const width = this.frame.clientWidth;
-    if (!width || !this.#points.length) return;
-    const hadFocus = this.frame.contains(document.activeElement);
-    clear(this.frame);
-    const shown = draw(this.frame, "svg", { width, height: HEIGHT, focusable: "false" });
+  paintMarks(shown, width) {
+    if (!this.#points.length) return;
+    set(shown, "height", HEIGHT);
     const amounts = this.#points.map((one) => one.amount);
     const across = new Scale(Math.min(...amounts), Math.max(...amounts, Math.min(...amounts) + 1e-6), 1, String);
     const place = {
@@ -48,10 +43,7 @@ export class AmountPicture {
       y: (share) => TOP + (1 - UP.share(share)) * (HEIGHT - TOP - BELOW),
     };
     this.#paintAxes(shown, width, place);
-    this.marks = this.#points.map((one) => this.#mark(shown, one, place));
-    const mark = this.marks.find((one) => one.number === this.#at) ?? this.marks[0];
-    set(mark, "tabindex", 0);
-    if (hadFocus) mark.focus();
+    for (const one of this.#points) this.#point(shown, one, place);
   }
 
   #paintAxes(shown, width, place) {
@@ -65,7 +57,6 @@ export class AmountPicture {
     this.#paintAmounts(shown, width, place);
   }
 
-  /** The amounts below the axis: as many of them as find room. */
   #paintAmounts(shown, width, place) {
     let free = 0;
     for (const one of [...this.#points].sort((a, b) => a.amount - b.amount)) {
@@ -82,33 +73,23 @@ export class AmountPicture {
     }
   }
 
-  #mark(shown, one, place) {
-    const isChosen = one.number === this.#at;
-    const kind = ["point", one.own ? "own" : "", isChosen ? "chosen" : "", one.tanks ? "" : "empty"].join(" ").trim();
-    const mark = draw(shown, "g", { class: kind, role: "button", tabindex: -1, "aria-pressed": String(isChosen), "aria-label": one.told });
-    mark.number = one.number;
+  #point(shown, one, place) {
+    const isChosen = one.number === this.at;
+    const kind = ["point", one.own && "own", isChosen && "chosen", !one.tanks && "empty"].filter(Boolean).join(" ");
     const x = place.x(one.amount);
     const y = place.y(Number.isFinite(one.share) ? one.share : 0);
-    draw(mark, "rect", { x: x - 13, y: Math.min(y, place.y(1)) < y - 13 ? y - 13 : TOP, width: 26, height: 26, class: "touch" });
+    const props = { class: kind, "aria-pressed": String(isChosen), "aria-label": one.told };
+    const touch = { x: x - 13, y: Math.min(y, place.y(1)) < y - 13 ? y - 13 : TOP, width: 26, height: 26 };
+    const mark = this.mark(shown, one.number, props, touch);
     if (Number.isFinite(one.low)) stroke(mark, x, place.y(one.low), place.y(one.high));
     if (one.own) draw(mark, "rect", { x: x - 7, y: y - 7, width: 14, height: 14, class: "dot" });
     else draw(mark, "circle", { cx: x, cy: y, r: 7, class: "dot" });
-    mark.addEventListener("click", () => this.#choose(one.number));
-    return mark;
   }
 
-  #choose(number) {
-    this.#at = number;
-    this.#paint();
+  chosen(number) {
+    this.at = number;
+    this.paint();
     this.choose(number);
-  }
-
-  #key(event) {
-    const from = this.marks.indexOf(event.target);
-    if (from < 0) return;
-    if (["Enter", " "].includes(event.key)) this.#choose(event.target.number);
-    else if (!arrows(this.marks, event.key, from)) return;
-    event.preventDefault();
   }
 }
 

@@ -7,31 +7,15 @@ export class Refused extends Error {
   constructor(status, problems) {
     super(problems.join(" "));
     this.name = "Refused";
-    this.status = status;
-    this.problems = problems;
-  }
-
-  /** The server does not run, or does not answer. */
-  get unreached() {
-    return this.status === 0;
-  }
-
-  /** The server runs, and does not know this page: another start of it, another address. */
-  get unknown() {
-    return this.status === 403;
+    Object.assign(this, { status, problems });
+    this.unreached = status === 0; // the server does not run, or does not answer
+    this.unknown = status === 403; // it does not know this page: another start of it, another address
   }
 }
 
 const NO_ANSWER = "Rockshy does not answer: it was ended in its terminal, or the computer slept.";
 
-/**
- * Ask the server.
- *
- * @param {string} path such as "/edit"
- * @param {object} body sent as JSON
- * @param {{signal?: AbortSignal}} options a signal that gives the question up; the promise then throws its reason
- * @returns {Promise<object>} the answer
- */
+/** Ask the server at a path such as "/edit"; a `signal` gives the question up, and the promise throws its reason. */
 export async function ask(path, body = {}, { signal } = {}) {
   let answer;
   let told;
@@ -49,8 +33,7 @@ export async function ask(path, body = {}, { signal } = {}) {
   }
   const read = asJson(told);
   if (answer.ok && read) return read;
-  const problems =
-    Array.isArray(read?.problems) && read.problems.length ? read.problems : [`Answer ${answer.status}.`];
+  const problems = read?.problems?.length ? [read.problems].flat() : [`Answer ${answer.status}.`];
   throw new Refused(answer.ok ? 500 : answer.status, problems.map(String));
 }
 
@@ -59,5 +42,16 @@ function asJson(text) {
     return JSON.parse(text);
   } catch {
     return null;
+  }
+}
+
+/** Do some work; the Refused it ended with, null when it was done. */
+export async function refusal(work) {
+  try {
+    await work();
+    return null;
+  } catch (fault) {
+    if (fault instanceof Refused) return fault;
+    throw fault;
   }
 }

@@ -1,13 +1,12 @@
 // What the page says when the server does not answer, does not know the page, or the browser keeps nothing.
 
-import { byId, button, clear, put, say } from "./dom.js";
+import { button, buttonRow, byId, clear, on, paragraphs, put, say } from "./dom.js";
 import { download } from "./files.js";
 import * as stored from "./stored.js";
 import { openPages } from "./tab.js";
 
 const AGAIN_MS = 2000;
 
-/** Show and take away the banner as the draft is refused and answered again. */
 export function mountBanner(draft) {
   const box = byId("banner");
   let again = 0;
@@ -16,28 +15,25 @@ export function mountBanner(draft) {
     again = 0;
     (draft.view ? draft.look() : draft.begin()).catch(() => {});
   };
-  draft.addEventListener("refused", ({ detail: fault }) => {
+  on(draft, "refused", ({ detail: fault }) => {
     if (fault.unreached) {
-      show(box, fault.problems, WHEN_GONE, [["Try again", retry]], draft);
+      show(box, fault.problems, WHEN_GONE, retry, draft);
       clearTimeout(again);
       again = setTimeout(retry, AGAIN_MS);
-    } else if (fault.unknown) show(box, fault.problems, WHEN_UNKNOWN, [], draft);
-    else if (!draft.view) show(box, fault.problems, "", [["Try again", retry]], draft);
+    } else if (fault.unknown) show(box, fault.problems, WHEN_UNKNOWN, null, draft);
+    else if (!draft.view) show(box, fault.problems, "", retry, draft);
   });
-  draft.addEventListener("back", () => {
+  on(draft, "back", () => {
     clearTimeout(again);
     if (!box.hidden) say("Rockshy answers again.");
     box.hidden = true;
   });
-  draft.addEventListener("unkept", async () => {
-    const kept = byId("unkept");
+  on(draft, "unkept", async () => {
+    const warning = byId("unkept");
+    const wasHidden = warning.hidden;
     stored.makeRoom(await openPages());
-    if (draft.keepAll()) {
-      kept.hidden = true;
-      return;
-    }
-    if (kept.hidden) say(kept.textContent);
-    kept.hidden = false;
+    warning.hidden = draft.keepAll();
+    if (wasHidden && !warning.hidden) say(warning.textContent);
   });
 }
 
@@ -48,20 +44,19 @@ const WHEN_UNKNOWN =
   "Open the address that rockshy page printed in its terminal, with all that stands behind the #. This browser keeps " +
   "what you typed; a page opened anew offers it.";
 
-function show(box, problems, advice, buttons, draft) {
+function show(box, problems, advice, retry, draft) {
   const told = [...problems, advice].join(" ");
   if (!box.hidden && box.told === told) return;
   box.told = told;
   clear(box);
-  problems.forEach((text) => put(box, "p", text, { class: "strong" }));
+  paragraphs(box, problems, { class: "strong" });
   if (advice) put(box, "p", advice);
-  const row = put(box, "div", null, { class: "buttons" });
-  buttons.forEach(([text, pressed]) => button(row, text, pressed));
+  const row = buttonRow(box);
+  if (retry) button(row, "Try again", retry);
   if (draft.file) button(row, "Download the file", () => download(draft.file.name, draft.file.text));
   box.hidden = false;
 }
 
-/** Offer what earlier pages had, to a page that is new. */
 export async function mountEarlier(draft, fresh) {
   const box = byId("earlier");
   if (!fresh) return;

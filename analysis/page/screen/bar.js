@@ -1,19 +1,18 @@
 // The bar on top: units, and the way back and forth for everything, by button and by key.
 
-import { byId, say, set } from "./dom.js";
-import { Refused } from "./ask.js";
+import { refusal } from "./ask.js";
+import { byId, on, say, set } from "./dom.js";
 
 export function mountBar(draft) {
   const undo = byId("undo");
   const redo = byId("redo");
-  const step = (forth) => go(draft, forth);
-  undo.addEventListener("click", () => step(false));
-  redo.addEventListener("click", () => step(true));
+  on(undo, "click", () => go(draft, false));
+  on(redo, "click", () => go(draft, true));
   document.addEventListener("keydown", (pressed) => {
     const forth = wanted(pressed);
     if (forth === null || pressed.defaultPrevented || isTyping(document.activeElement)) return;
     pressed.preventDefault();
-    step(forth);
+    go(draft, forth);
   });
   const show = () => {
     // aria-disabled, so that the focus stays on the button with the last step
@@ -22,8 +21,7 @@ export function mountBar(draft) {
     byId("file-name").textContent = draft.file?.name ?? "";
     if (draft.view) document.title = `${draft.view.title}: what if`;
   };
-  draft.addEventListener("view", show);
-  draft.addEventListener("refused", show);
+  on(draft, "view refused", show);
   mountUnits(draft);
   show();
 }
@@ -31,8 +29,8 @@ export function mountBar(draft) {
 function mountUnits(draft) {
   const choices = [...document.querySelectorAll("#units input")];
   const show = () => choices.forEach((one) => (one.checked = one.value === draft.units));
-  for (const one of choices) one.addEventListener("change", () => draft.setUnits(one.value));
-  draft.addEventListener("units", show);
+  for (const one of choices) on(one, "change", () => draft.setUnits(one.value));
+  on(draft, "units", show);
   show();
 }
 
@@ -44,28 +42,18 @@ function wanted({ key, ctrlKey, metaKey, shiftKey, altKey }) {
   return letter === "y" && !shiftKey ? true : null;
 }
 
-/**
- * Whether the browser's own undo has something to undo: letters typed here since the field was entered.
- *
- * A field that was only entered leaves the keys to the page.
- */
+/** Whether the browser's own undo has letters to undo here; a field that was only entered leaves the keys to the page. */
 function isTyping(element) {
   if (element?.editing) return element.editing();
-  return (
-    element?.matches("textarea, input:not([type=radio], [type=checkbox], [type=range], [type=file])") ?? false
-  );
+  const none = "[type=radio], [type=checkbox], [type=range], [type=file]";
+  return element?.matches(`textarea, input:not(${none})`) ?? false;
 }
 
 async function go(draft, forth) {
-  const word = forth ? "done again" : "undone";
-  if (!(forth ? draft.canRedo : draft.canUndo)) return say(`Nothing left to be ${word}.`);
-  try {
+  let told = `Nothing left to be ${forth ? "done again" : "undone"}.`;
+  const fault = await refusal(async () => {
     const said = await (forth ? draft.redo() : draft.undo());
-    return say(
-      said === null ? `Nothing left to be ${word}.` : `${forth ? "Done again" : "Undone"}: ${said}.`,
-    );
-  } catch (fault) {
-    if (!(fault instanceof Refused)) throw fault;
-    return say(fault.problems.join(" "));
-  }
+    if (said !== null) told = `${forth ? "Done again" : "Undone"}: ${said}.`;
+  });
+  say(fault ? fault.message : told);
 }

@@ -1,22 +1,12 @@
 // Small drawings as SVG. Places across are given in percent of the width, so that text keeps its size.
 
-import { put, set } from "./dom.js";
+import { clear, fitted, put, set } from "./dom.js";
 
 const NS = "http://www.w3.org/2000/svg";
 
-/** An SVG element at the end of a parent; props as attributes, functions listened with. */
+/** An SVG element at the end of a parent, as `put` makes others. */
 export function draw(parent, tag, props = {}, text = null) {
-  const made = document.createElementNS(NS, tag);
-  if (text !== null) made.textContent = text;
-  for (const [name, value] of Object.entries(props)) set(made, name, value);
-  parent?.append(made);
-  return made;
-}
-
-/** A picture with the sentence that says what is on it; null: what stands beside it says it all. */
-export function picture(parent, sentence, props = {}) {
-  const told = sentence === null ? { "aria-hidden": "true" } : { role: "img", "aria-label": sentence };
-  return draw(parent, "svg", { width: "100%", focusable: "false", ...told, ...props });
+  return fitted(document.createElementNS(NS, tag), parent, text, props);
 }
 
 /** A scale from low to high with marks every step; `share`: where a value lies, 0..1, kept inside. */
@@ -60,7 +50,6 @@ export function scaleAround(values, say, { most = 6, atLeast = 0 } = {}) {
 
 export const percent = (share) => (known(share) ? `${Math.round(100 * share)} %` : "-");
 
-/** A difference of shares in points, with its sign. */
 export const points = (share) => `${share > 0 ? "+" : ""}${Math.round(100 * share)}`;
 
 /** The axis over rows of drawings: numbers above, its name as text. */
@@ -76,33 +65,25 @@ export function axis(parent, scale, name) {
   return box;
 }
 
-/**
- * One figure on a scale: the 95 % interval as a thick bar, the range over guesses as a thin line, the figure
- * itself as an upright stroke. What runs out of the scale ends in an arrow.
- */
-export function interval(parent, { value, low, high, guess_low: least, guess_high: most }, scale, { sentence = null, kind = "interval" } = {}) {
-  const shown = picture(parent, sentence, { height: 22, class: kind });
-  for (const mark of scale.marks) {
-    const weight = Math.abs(mark) < 1e-9 ? "grid zero" : "grid";
-    draw(shown, "line", { x1: scale.percent(mark), x2: scale.percent(mark), y1: 0, y2: 22, class: weight });
-  }
-  if (known(least, most)) line(shown, scale, least, most, "guesses");
+/** A figure as a stroke, its 95 % interval thick, its range over guesses thin; an arrow where it runs out of the scale. */
+export function interval(parent, { value, low, high, guess_low: least, guess_high: most }, scale, kind = "interval") {
+  const shown = draw(parent, "svg", { width: "100%", height: 22, focusable: "false", "aria-hidden": "true", class: kind });
+  for (const mark of scale.marks) upright(shown, scale.percent(mark), 0, 22, Math.abs(mark) < 1e-9 ? "grid zero" : "grid");
+  if (known(least, most)) line(shown, scale, least, most);
   if (known(low, high)) {
     const [from, to] = [scale.share(low), scale.share(high)];
     const width = Math.max(0.004, to - from);
     draw(shown, "rect", { x: `${100 * from}%`, width: `${100 * width}%`, y: 6, height: 10, class: "sure" });
   }
   for (const end of [low, high, least, most]) if (known(end)) arrow(shown, scale.beyond(end));
-  if (known(value)) draw(shown, "line", { x1: scale.percent(value), x2: scale.percent(value), y1: 1, y2: 21, class: "value" });
-  return shown;
+  if (known(value)) upright(shown, scale.percent(value), 1, 21, "value");
 }
 
-function line(shown, scale, from, to, kind) {
-  draw(shown, "line", { x1: scale.percent(from), x2: scale.percent(to), y1: 11, y2: 11, class: kind });
-  for (const end of [from, to]) {
-    if (scale.beyond(end)) continue;
-    draw(shown, "line", { x1: scale.percent(end), x2: scale.percent(end), y1: 7, y2: 15, class: kind });
-  }
+const upright = (shown, x, y1, y2, kind) => draw(shown, "line", { x1: x, x2: x, y1, y2, class: kind });
+
+function line(shown, scale, from, to) {
+  draw(shown, "line", { x1: scale.percent(from), x2: scale.percent(to), y1: 11, y2: 11, class: "guesses" });
+  for (const end of [from, to]) if (!scale.beyond(end)) upright(shown, scale.percent(end), 7, 15, "guesses");
 }
 
 function arrow(shown, way) {
@@ -111,32 +92,83 @@ function arrow(shown, way) {
   draw(shown, "text", { ...at, y: 16, class: "beyond" }, way < 0 ? "\u25c2" : "\u25b8");
 }
 
-/** What the marks of `interval` mean, drawn once. */
-export function intervalKey(parent, sentence) {
+/** What marks mean, drawn once: [a function that draws one, its text], each in a picture of that size. */
+export function keyTo(parent, { width, height }, entries) {
   const key = put(parent, "div", null, { class: "key" });
-  const one = (fill, text) => {
+  for (const [fill, text] of entries) {
     const item = put(key, "span");
-    fill(draw(item, "svg", { width: 34, height: 22, class: "interval", "aria-hidden": "true", focusable: "false" }));
+    fill(draw(item, "svg", { width, height, class: "interval", "aria-hidden": "true", focusable: "false" }));
     put(item, "span", text);
-  };
-  one((svg) => draw(svg, "line", { x1: 17, x2: 17, y1: 1, y2: 21, class: "value" }), sentence);
-  one((svg) => draw(svg, "rect", { x: 2, width: 30, y: 6, height: 10, class: "sure" }), "thick bar: 95 %");
-  one((svg) => line(svg, new Scale(0, 34, 34, String), 3, 31, "guesses"), "thin line: range over guesses");
-  return key;
+  }
 }
 
-/** Move the focus among the marks of a picture with the arrow keys: one stop of Tab for all of them. */
-export function arrows(marks, key, from) {
-  const way = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[key];
-  const to = key === "Home" ? 0 : key === "End" ? marks.length - 1 : way ? from + way : -1;
-  if (to < 0 || to >= marks.length) return false;
-  marks.forEach((mark, k) => set(mark, "tabindex", k === to ? 0 : -1));
-  marks[to].focus();
-  return true;
+export function intervalKey(parent, sentence) {
+  keyTo(parent, { width: 34, height: 22 }, [
+    [(svg) => upright(svg, 17, 1, 21, "value"), sentence],
+    [(svg) => draw(svg, "rect", { x: 2, width: 30, y: 6, height: 10, class: "sure" }), "thick bar: 95 %"],
+    [(svg) => line(svg, new Scale(0, 34, 34, String), 3, 31), "thin line: range over guesses"],
+  ]);
 }
 
-/** Draw again whenever the width of an element has changed. */
-export function onWidth(element, again) {
+/**
+ * A picture of marks that are buttons: one stop of Tab for all of them, the arrows move among them.
+ *
+ * `paintMarks(shown, width)` of a subclass draws what is to be seen, each mark by `mark`.
+ */
+export class Marks {
+  marks = [];
+  at = null; // which the focus is or was on, or which is chosen
+
+  constructor(parent, choose, props = {}) {
+    this.choose = choose;
+    this.frame = put(parent, "div", null, { role: "group", onkeydown: (event) => this.#key(event), ...props });
+    onWidth(this.frame, () => this.paint());
+  }
+
+  paint(width = this.frame.clientWidth) {
+    if (!width) return;
+    const hadFocus = this.frame.contains(document.activeElement);
+    clear(this.frame);
+    this.marks = [];
+    this.paintMarks(draw(this.frame, "svg", { width, height: 0, focusable: "false" }), width);
+    const mark = this.marks.find((one) => one.of === this.at) ?? this.marks[0];
+    if (!mark) return;
+    set(mark, "tabindex", 0);
+    if (hadFocus) mark.focus();
+  }
+
+  mark(shown, of, props, touch) {
+    const made = draw(shown, "g", { role: "button", tabindex: -1, onclick: () => this.chosen(of), ...props });
+    draw(made, "rect", { ...touch, class: "touch" });
+    made.of = of;
+    this.marks.push(made);
+    return made;
+  }
+
+  chosen(of) {
+    this.at = of;
+    this.choose(of);
+  }
+
+  #key(event) {
+    const from = this.marks.indexOf(event.target);
+    if (from < 0) return;
+    if (["Enter", " "].includes(event.key)) this.chosen(event.target.of);
+    else if (!this.#move(event.key, from)) return;
+    event.preventDefault();
+  }
+
+  #move(key, from) {
+    const way = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[key];
+    const to = key === "Home" ? 0 : key === "End" ? this.marks.length - 1 : way ? from + way : -1;
+    if (to < 0 || to >= this.marks.length) return false;
+    this.marks.forEach((mark, k) => set(mark, "tabindex", k === to ? 0 : -1));
+    this.marks[to].focus();
+    return true;
+  }
+}
+
+function onWidth(element, again) {
   let width = 0;
   new ResizeObserver(() => {
     if (Math.abs(element.clientWidth - width) < 2) return;

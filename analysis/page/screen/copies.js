@@ -1,9 +1,9 @@
 // The tank as it is and its copies: which one is shown and edited, and what a copy changes.
 
-import { clear, newId, put, say } from "./dom.js";
+import { buttonRow, clear, newId, on, put, say } from "./dom.js";
 import { actButton, TextField } from "./field.js";
 
-export const copyOf = (draft) => draft.view?.copies?.[draft.which - 1] ?? null;
+const copyOf = (draft) => draft.view?.copies?.[draft.which - 1] ?? null;
 
 export class Copies {
   constructor(parent, draft) {
@@ -12,10 +12,9 @@ export class Copies {
     this.choice = put(parent, "fieldset", null, { class: "choice" });
     put(this.choice, "legend", "Shown and edited");
     this.options = put(this.choice, "div", null, { class: "options" });
-    const buttons = put(parent, "div", null, { class: "buttons" });
-    this.change = actButton(buttons, "Change a copy", () => this.#copy(), { id: "change-a-copy" });
+    actButton(buttonRow(parent), "Change a copy", () => this.#copy(), { id: "change-a-copy" });
     this.#makeOfCopy(parent);
-    draft.addEventListener("view", () => this.show());
+    on(draft, "view", () => this.show());
   }
 
   #makeOfCopy(parent) {
@@ -24,14 +23,14 @@ export class Copies {
     this.name = new TextField(this.own, draft, {
       place: "copy.name",
       label: "Name of the copy",
-      write: (typed, which, joined) =>
-        draft.edit([{ do: "rename", name: typed }], `copy renamed ${typed}`, { which, joined }),
-      props: { type: "text" },
+      write: (typed, how) => draft.edit([{ do: "rename", name: typed }], `copy renamed ${typed}`, how),
     });
     this.words = put(this.own, "div", null, { class: "told" });
-    const buttons = put(this.own, "div", null, { class: "buttons" });
-    actButton(buttons, "Keep this copy as the tank", () => this.#keep());
-    actButton(buttons, "Drop this copy", () => this.#drop());
+    const buttons = buttonRow(this.own);
+    const keep = () => this.#end("keep copy", (name) => `${name} kept as the tank`, "now the tank as it is");
+    actButton(buttons, "Keep this copy as the tank", keep);
+    const drop = () => this.#end("drop copy", (name) => `copy ${name} dropped`, "dropped");
+    actButton(buttons, "Drop this copy", drop);
   }
 
   show() {
@@ -40,9 +39,7 @@ export class Copies {
     const told = names.join("\n");
     if (told !== this.told) this.#offer(names);
     this.told = told;
-    this.options
-      .querySelectorAll("input")
-      .forEach((one) => (one.checked = Number(one.value) === draft.which));
+    for (const one of this.options.querySelectorAll("input")) one.checked = Number(one.value) === draft.which;
     const copy = copyOf(draft);
     this.own.hidden = !copy;
     if (!copy) return;
@@ -50,8 +47,8 @@ export class Copies {
     clear(this.words);
     put(this.words, "h3", "What this copy changes");
     const list = put(this.words, "ul");
-    if (copy.changes.length) copy.changes.forEach((text) => put(list, "li", text, { dir: "auto" }));
-    else put(list, "li", "Nothing yet: change sides, rock or stock below.");
+    const changes = copy.changes.length ? copy.changes : ["Nothing yet: change sides, rock or stock below."];
+    for (const text of changes) put(list, "li", text, { dir: "auto" });
   }
 
   #offer(names) {
@@ -59,11 +56,8 @@ export class Copies {
     clear(this.options);
     names.forEach((name, which) => {
       const label = put(this.options, "label");
-      const props = { type: "radio", name: this.group, value: which };
-      put(label, "input", null, {
-        ...props,
-        onchange: () => this.draft.show(which).catch(() => this.show()),
-      });
+      const chosen = () => this.draft.show(which).catch(() => this.show());
+      put(label, "input", null, { type: "radio", name: this.group, value: which, onchange: chosen });
       put(label, "bdi", name);
     });
     if (held) this.options.querySelectorAll("input")[this.draft.which]?.focus();
@@ -79,23 +73,12 @@ export class Copies {
     this.name.input.select();
   }
 
-  async #keep() {
+  /** Keep or drop the copy that is shown; the tank as it is, is shown then. */
+  async #end(deed, done, said) {
     const { name } = copyOf(this.draft);
-    await this.draft.edit([{ do: "keep copy" }], `${name} kept as the tank`);
+    await this.draft.edit([{ do: deed }], done(name));
     if (this.draft.which !== 0) await this.draft.show(0);
-    say(`${name} is now the tank as it is.`);
-    this.#focusChosen();
-  }
-
-  async #drop() {
-    const { name } = copyOf(this.draft);
-    await this.draft.edit([{ do: "drop copy" }], `copy ${name} dropped`);
-    if (this.draft.which !== 0) await this.draft.show(0);
-    say(`${name} is dropped.`);
-    this.#focusChosen();
-  }
-
-  #focusChosen() {
+    say(`${name} is ${said}.`);
     this.options.querySelector("input:checked")?.focus();
   }
 }

@@ -9,14 +9,16 @@ export const byId = (id) => document.getElementById(id);
  * null leaves it out, `value` sets what a control holds, and all others are attributes.
  */
 export function put(parent, tag, text = null, props = {}) {
-  const made = document.createElement(tag);
+  return fitted(document.createElement(tag), parent, text, props);
+}
+
+export function fitted(made, parent, text, props) {
   if (text !== null && text !== undefined) made.textContent = text;
   for (const [name, value] of Object.entries(props)) set(made, name, value);
-  if (parent) parent.append(made);
+  parent?.append(made);
   return made;
 }
 
-/** Set one property as `put` does. */
 export function set(element, name, value) {
   if (typeof value === "function") element.addEventListener(name.replace(/^on/, ""), value);
   else if (name === "value") element.value = value ?? "";
@@ -27,15 +29,50 @@ export function set(element, name, value) {
 
 export const clear = (element) => element.replaceChildren();
 
+/** Change a text only where it differs: what is read aloud or selected stays as it is. */
+export function fillText(element, text) {
+  if (element.textContent !== text) element.textContent = text;
+}
+
 /** A push button; `props` as in `put`. */
 export function button(parent, text, pressed, props = {}) {
   return put(parent, "button", text, { type: "button", onclick: pressed, ...props });
 }
 
+export const buttonRow = (parent) => put(parent, "div", null, { class: "buttons" });
+
+/** A box that opens at a click on its title. */
+export function details(parent, title, props = {}) {
+  const box = put(parent, "details", null, props);
+  put(box, "summary", title);
+  return box;
+}
+
+export function paragraphs(parent, texts, props = {}) {
+  for (const text of texts) put(parent, "p", text, { dir: "auto", ...props });
+}
+
 let numbered = 0;
 
-/** An id that no other element has. */
 export const newId = (start = "e") => `${start}-${(numbered += 1)}`;
+
+/** A control with its label, in a box of their own: {box, label, input}. */
+export function labelled(parent, text, tag, props = {}, kind = "field") {
+  const id = newId("field");
+  const box = put(parent, "div", null, { class: kind });
+  return { box, label: put(box, "label", text, { for: id }), input: put(box, tag, null, { id, ...props }) };
+}
+
+/** Do something at each of some events ("view units") of a thing. */
+export function on(thing, names, work) {
+  for (const name of names.split(" ")) thing.addEventListener(name, work);
+}
+
+export class Teller extends EventTarget {
+  tell(name, detail = null) {
+    this.dispatchEvent(new CustomEvent(name, { detail }));
+  }
+}
 
 /** Show the blocks of a document (analysis/document/values.py): headings of the given level, texts, lists, tables. */
 export function showPieces(parent, pieces, level = 3) {
@@ -48,8 +85,9 @@ export function showPieces(parent, pieces, level = 3) {
   }
 }
 
-/** Show texts as items of a list that is there. */
-export function showTexts(list, pieces) {
+/** Texts, the first among them, as a list of what was understood. */
+export function showUnderstood(parent, pieces, props = {}) {
+  const list = put(parent, "ul", null, { class: "understood", ...props });
   for (const piece of pieces) put(list, "li", piece.text, { dir: "auto", class: classOf(piece) });
 }
 
@@ -59,7 +97,7 @@ function showList(parent, { items, numbered }, level) {
   const list = put(parent, numbered ? "ol" : "ul", null, { class: "list" });
   for (const { text, below } of items) {
     const item = put(list, "li");
-    put(item, "p", text, { dir: "auto" });
+    paragraphs(item, [text]);
     showPieces(item, below, level);
   }
 }
@@ -71,17 +109,14 @@ function showList(parent, { items, numbered }, level) {
  * the rows below it.
  */
 export function showTable(parent, { rows, head, words = [], text = "" }) {
-  const frame = put(parent, "div", null, { class: "wide", tabindex: 0, role: "region" });
-  frame.setAttribute("aria-label", text || "table");
-  const table = put(frame, "table");
+  const props = { class: "wide", tabindex: 0, role: "region", "aria-label": text || "table" };
+  const table = put(put(parent, "div", null, props), "table");
   if (text) put(table, "caption", text);
   const [first, ...others] = head ? rows : [null, ...rows];
   const kind = (k) => (words.includes(k) ? "words" : null);
   if (first) {
     const line = put(put(table, "thead"), "tr");
-    first.forEach((cell, k) =>
-      cell ? put(line, "th", cell, { scope: "col", class: kind(k) }) : put(line, "td"),
-    );
+    first.forEach((cell, k) => put(line, cell ? "th" : "td", cell, cell ? { scope: "col", class: kind(k) } : {}));
   }
   const across = Math.max(...rows.map((row) => row.length));
   let body = null;
@@ -89,15 +124,10 @@ export function showTable(parent, { rows, head, words = [], text = "" }) {
     const isName = row.length === 1 && across > 1;
     if (!body || isName) body = put(table, "tbody");
     const line = put(body, "tr");
-    if (isName) put(line, "th", row[0], { scope: "rowgroup", colspan: across, dir: "auto" });
-    else
-      row.forEach((cell, k) =>
-        k
-          ? put(line, "td", cell, { class: kind(k), dir: kind(k) && "auto" })
-          : put(line, "th", cell, { scope: "row", dir: "auto" }),
-      );
+    const head = isName ? { scope: "rowgroup", colspan: across } : { scope: "row" };
+    put(line, "th", row[0], { ...head, dir: "auto" });
+    row.slice(1).forEach((cell, k) => put(line, "td", cell, { class: kind(k + 1), dir: kind(k + 1) && "auto" }));
   }
-  return frame;
 }
 
 let wait = 0;
@@ -105,7 +135,6 @@ let wait = 0;
 /** Tell a screen reader what happened, without moving the focus. The last of several wins. */
 export function say(text) {
   const region = byId("said");
-  if (!region) return;
   region.textContent = "";
   clearTimeout(wait);
   // a text that is the same as before is read again only when the region was empty in between
@@ -117,16 +146,22 @@ export function showProblems(element, problems) {
   clear(element);
   element.classList.add("problems");
   element.hidden = !problems?.length;
-  if (!problems?.length) return;
+  if (element.hidden) return;
   const list = put(element, "ul");
   for (const problem of problems) put(list, "li", problem, { dir: "auto" });
 }
 
+export const problemBox = (parent, props = {}) => put(parent, "div", null, { hidden: true, ...props });
+
 /** Keep the children of a list in step with some things: made once, filled at each change, removed when gone. */
-export function keepInStep(list, things, make, fill) {
+export function keepInStep(list, things, make, fill = fillText) {
   while (list.children.length > things.length) list.lastElementChild.remove();
-  things.forEach((thing, k) => {
-    const child = list.children[k] ?? list.appendChild(make(k));
-    fill(child, thing, k);
-  });
+  things.forEach((thing, k) => fill(list.children[k] ?? list.appendChild(make(k)), thing, k));
+}
+
+export const keepTexts = (box, texts) => keepInStep(box, texts, () => put(null, "p", null, { dir: "auto" }));
+
+export function bring(element) {
+  const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
+  element.scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });
 }

@@ -1,30 +1,23 @@
 // All simulated tanks as a picture: one mark a tank, over how much of its time the species swam free.
 
-import { arrows, draw, onWidth, percent, Scale } from "./charts.js";
-import { clear, put, set } from "./dom.js";
+import { draw, keyTo, Marks, percent, Scale } from "./charts.js";
+import { put, set } from "./dom.js";
 
 const SHARE = new Scale(0, 1, 0.25, percent);
 const MARK = 15; // px from one mark to the next
 const HIGHEST = 230; // px a stack may grow to
 const BELOW = 26; // px for the numbers of the axis
 
-/**
- * The picture of the tanks of an answer.
- *
- * `watch(trial)` is called when a tank is chosen, by mouse or by key.
- */
-export class Dots {
+/** The picture of the tanks of an answer; `watch(trial)` is called when a tank is chosen, by mouse or by key. */
+export class Dots extends Marks {
   #tanks = [];
-  #at = null; // trial that the focus is or was on
 
   constructor(parent, watch) {
-    this.watch = watch;
-    this.box = put(parent, "div", null, { class: "dots" });
-    this.title = put(this.box, "p");
-    this.frame = put(this.box, "div", null, { role: "group" });
-    this.told = put(this.box, "p", "", { class: "pointed", "aria-hidden": "true" });
-    this.frame.addEventListener("keydown", (event) => this.#key(event));
-    onWidth(this.frame, () => this.#paint());
+    const box = put(parent, "div", null, { class: "dots" });
+    const title = put(box, "p");
+    super(box, watch);
+    this.title = title;
+    this.told = put(box, "p", "", { class: "pointed", "aria-hidden": "true" });
   }
 
   /** Show tanks {trial, free, pinned, chases}; `name`: what the picture shows. */
@@ -32,72 +25,41 @@ export class Dots {
     this.#tanks = tanks.filter((tank) => Number.isFinite(tank.free));
     this.title.textContent = name;
     set(this.frame, "aria-label", `${name}. ${this.#tanks.length} tanks, by arrow keys.`);
-    this.#paint();
+    this.paint();
   }
 
-  #paint() {
-    const width = this.frame.clientWidth;
-    if (!width) return;
-    const hadFocus = this.frame.contains(document.activeElement);
+  paintMarks(shown, width) {
     const columns = Math.max(8, Math.floor(width / MARK));
     const stacks = stacked(this.#tanks, columns);
     const most = Math.max(1, ...stacks.map((stack) => stack.length));
     const step = Math.min(MARK, HIGHEST / most);
     const floor = Math.max(3 * MARK, most * step) + 6;
-    clear(this.frame);
-    const shown = draw(this.frame, "svg", { width, height: floor + BELOW, focusable: "false" });
+    set(shown, "height", floor + BELOW);
     paintAxis(shown, width, floor);
-    this.marks = [];
     stacks.forEach((stack, column) => {
       stack.forEach((tank, k) => {
         const at = { x: ((column + 0.5) * width) / columns, y: floor - (k + 0.5) * step - 2 };
-        this.marks.push(this.#mark(shown, tank, at, Math.min(5.5, 0.45 * step)));
+        this.#tank(shown, tank, at, Math.min(5.5, 0.45 * step));
       });
     });
-    this.#giveFocus(hadFocus);
   }
 
-  #mark(shown, tank, at, size) {
+  #tank(shown, tank, { x, y }, size) {
     const told = sentenceOf(tank);
-    const mark = draw(shown, "g", { class: tank.pinned ? "tank pinned" : "tank", role: "button", tabindex: -1, "aria-label": `${told} Watch it.` });
-    mark.trial = tank.trial;
-    draw(mark, "rect", { x: at.x - 7, y: at.y - 7, width: 14, height: 14, class: "touch" });
-    if (tank.pinned) draw(mark, "path", { d: diamond(at, size * 1.25) });
-    else draw(mark, "circle", { cx: at.x, cy: at.y, r: size });
-    mark.addEventListener("click", () => this.#choose(mark));
-    mark.addEventListener("focus", () => this.#point(mark, told));
-    mark.addEventListener("mouseenter", () => (this.told.textContent = told));
-    return mark;
-  }
-
-  #point(mark, told) {
-    this.#at = mark.trial;
-    this.told.textContent = told;
-  }
-
-  #choose(mark) {
-    this.#at = mark.trial;
-    this.watch(mark.trial);
-  }
-
-  /** One stop of Tab for all marks, at the tank it was on before. */
-  #giveFocus(hadFocus) {
-    const mark = this.marks.find((one) => one.trial === this.#at) ?? this.marks[0];
-    if (!mark) return;
-    set(mark, "tabindex", 0);
-    if (hadFocus) mark.focus();
-  }
-
-  #key(event) {
-    const from = this.marks.indexOf(event.target);
-    if (from < 0) return;
-    if (["Enter", " "].includes(event.key)) this.#choose(event.target);
-    else if (!arrows(this.marks, event.key, from)) return;
-    event.preventDefault();
+    const tell = () => (this.told.textContent = told);
+    const props = {
+      class: tank.pinned ? "tank pinned" : "tank",
+      "aria-label": `${told} Watch it.`,
+      onmouseenter: tell,
+      onfocus: () => {
+        this.at = tank.trial;
+        tell();
+      },
+    };
+    drawTank(this.mark(shown, tank.trial, props, { x: x - 7, y: y - 7, width: 14, height: 14 }), tank.pinned, { x, y }, size);
   }
 }
 
-/** What is said of one tank. */
 export function sentenceOf({ trial, free, pinned, chases }) {
   const ends = pinned === null ? "" : pinned ? " Pinned." : " Not pinned.";
   return `Simulated tank ${trial}: free ${percent(free)} of the time, ${chases} chases received.${ends}`;
@@ -120,16 +82,15 @@ function paintAxis(shown, width, floor) {
   }
 }
 
-const diamond = ({ x, y }, r) => `M${x},${y - r} L${x + r},${y} L${x},${y + r} L${x - r},${y} Z`;
+/** A circle, or a lozenge where the species was pinned. */
+function drawTank(parent, isPinned, { x, y }, size) {
+  const r = 1.25 * size;
+  if (isPinned) draw(parent, "path", { d: `M${x},${y - r} L${x + r},${y} L${x},${y + r} L${x - r},${y} Z` });
+  else draw(parent, "circle", { cx: x, cy: y, r: size });
+}
 
-/** What the two kinds of marks mean. */
 export function dotsKey(parent, pinnedWords) {
-  const key = put(parent, "div", null, { class: "key" });
-  const one = (fill, text) => {
-    const item = put(key, "span");
-    fill(draw(item, "svg", { width: 16, height: 16, "aria-hidden": "true", focusable: "false" }));
-    put(item, "span", text);
-  };
-  one((svg) => draw(draw(svg, "g", { class: "tank" }), "circle", { cx: 8, cy: 8, r: 5.5 }), "a simulated tank");
-  one((svg) => draw(draw(svg, "g", { class: "tank pinned" }), "path", { d: diamond({ x: 8, y: 8 }, 7) }), pinnedWords);
+  const one = (kind, isPinned) => (svg) => drawTank(draw(svg, "g", { class: kind }), isPinned, { x: 8, y: 8 }, 5.5);
+  const entries = [[one("tank", false), "a simulated tank"], [one("tank pinned", true), pinnedWords]];
+  keyTo(parent, { width: 16, height: 16 }, entries);
 }

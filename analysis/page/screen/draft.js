@@ -1,6 +1,7 @@
 // The draft: the scenario file as text, what the server understood of it, and the way back.
 
 import { ask, Refused } from "./ask.js";
+import { Teller } from "./dom.js";
 import { MOST_STEPS, Steps } from "./steps.js";
 import * as stored from "./stored.js";
 import { tab } from "./tab.js";
@@ -18,7 +19,7 @@ const same = (one, other) => one.text === other.text && one.stock_list?.text ===
  * - "back": the server answers again after it did not;
  * - "unkept": the browser has no room to keep the draft.
  */
-export class Draft extends EventTarget {
+export class Draft extends Teller {
   file = null; // {text, name, stock_list}
   view = null;
   which = 0; // 0: the tank as it is; k: its k-th copy
@@ -50,7 +51,6 @@ export class Draft extends EventTarget {
     return this.#steps.future.length > 0;
   }
 
-  /** Whether edits are on their way. */
   get busy() {
     return this.#waiting > 0;
   }
@@ -61,53 +61,31 @@ export class Draft extends EventTarget {
       const found = this.file !== null;
       const { draft, view, ...begun } = await ask("/begin", {});
       this.begun = begun;
-      if (!found) this.#become(draft, view, "begin");
-      else
-        this.#become(this.file, (await ask("/look", { draft: this.file, which: this.which })).view, "begin");
+      if (found) await this.#lookAt(this.file, this.which, "begin");
+      else this.#become(draft, view, "begin");
     });
   }
 
   /**
-   * Change the file: all of the changes or none.
-   *
-   * @param {object[]} changes as /edit takes them
-   * @param {string} said what was done, for undo and the screen reader: "length of the tank 48 in"
-   * @param {{joined?: string, which?: number}} how changes with the same `joined` make one step of undo
+   * Change the file: all of the changes, as /edit takes them, or none; resolves to the view. `said`: what was done, for
+   * undo and the screen reader; changes with the same `joined` make one step of undo.
    */
-  edit(changes, said, { joined = null, which = null } = {}) {
-    return this.#inTurn(async () => {
-      const before = this.#now();
-      const at = which ?? this.which;
-      const { draft, view } = await ask("/edit", { draft: this.file, which: at, changes });
-      this.#noteChange(before, draft, said, joined);
-      this.#become(draft, view, "edit");
-      return view;
-    });
+  async edit(changes, said, { joined = null, which = null } = {}) {
+    return (await this.#change("/edit", () => ({ ...this.#now(which), changes }), said, joined)).view;
   }
 
   /** Add or lay over rows of a pasted list; resolves to what was understood of it. */
-  paste(list, instead) {
-    return this.#inTurn(async () => {
-      const before = this.#now();
-      const answer = await ask("/paste", { draft: this.file, which: this.which, list, instead });
-      this.#noteChange(before, answer.draft, "a list pasted", null);
-      this.#become(answer.draft, answer.view, "edit");
-      return answer.said ?? [];
-    });
+  async paste(list, instead) {
+    return (await this.#change("/paste", () => ({ ...this.#now(), list, instead }), "a list pasted")).said ?? [];
   }
 
-  /** The next change is a step of undo of its own. */
   seal() {
     this.#steps.seal();
   }
 
   /** Show the tank as it is (0) or one of its copies. */
   show(which) {
-    return this.#inTurn(async () => {
-      const { view } = await ask("/look", { draft: this.file, which });
-      this.which = which;
-      this.#become(this.file, view, "show");
-    });
+    return this.#inTurn(() => this.#lookAt(this.file, which, "show"));
   }
 
   /** Look at the file again as it is: after a time without the server. */
@@ -117,18 +95,7 @@ export class Draft extends EventTarget {
 
   /** Open another file, or a ready scenario by {scenario: NAME}; the file before stays one step of undo away. */
   open(what, said = "another file opened") {
-    return this.#inTurn(async () => {
-      const before = this.#now();
-      const { draft, view } = await ask(
-        "/open",
-        what.scenario ? { scenario: what.scenario } : { draft: what },
-      );
-      this.#noteChange(before, draft, said, null);
-      this.which = 0;
-      this.typed = {};
-      stored.keep(this.page, "typed", this.typed);
-      this.#become(draft, view, "open");
-    });
+    return this.#change("/open", () => (what.scenario ? what : { draft: what }), said);
   }
 
   undo() {
@@ -142,14 +109,14 @@ export class Draft extends EventTarget {
   setUnits(units) {
     this.units = units;
     this.#keep();
-    this.#tell("units");
+    this.tell("units");
   }
 
   /** Keep what is being typed at a place; null when it was taken into the file. */
   keepTyped(place, text) {
     if (text === null) delete this.typed[place];
     else this.typed[place] = text;
-    if (!stored.keep(this.page, "typed", this.typed)) this.#tell("unkept");
+    if (!stored.keep(this.page, "typed", this.typed)) this.tell("unkept");
   }
 
   /** Take over the draft of an earlier page, its steps and what was half typed. */
@@ -171,25 +138,41 @@ export class Draft extends EventTarget {
     if (same(this.#steps.past.at(-1)?.file ?? {}, this.file)) this.#steps.past.pop(); // broken off while keeping
   }
 
-  #now() {
-    return { file: this.file, which: this.which };
+  #now(which = null) {
+    return { draft: this.file, which: which ?? this.which };
   }
 
-  #noteChange(before, file, said, joined) {
-    if (!before.file || same(before.file, file)) return;
-    this.#steps.note({ ...before, said, joined });
+  /** Ask for another file, `wanted` in its turn; what was there before is a step of undo. */
+  #change(path, wanted, said, joined = null) {
+    return this.#inTurn(async () => {
+      const { file, which } = this;
+      const answer = await ask(path, wanted());
+      if (file && !same(file, answer.draft)) this.#steps.note({ file, which, said, joined });
+      if (path === "/open") {
+        this.which = 0;
+        this.typed = {};
+        stored.keep(this.page, "typed", this.typed);
+      }
+      this.#become(answer.draft, answer.view, path === "/open" ? "open" : "edit");
+      return answer;
+    });
+  }
+
+  async #lookAt(file, which, cause) {
+    const { view } = await ask("/look", { draft: file, which });
+    this.which = which;
+    this.#become(file, view, cause);
   }
 
   #step(take, cause) {
     return this.#inTurn(async () => {
-      const step = take(this.#now());
+      const step = take({ file: this.file, which: this.which });
       if (!step) return null;
       this.#steps.seal();
       this.file = step.file;
       this.which = step.which;
       this.#keep();
-      const { view } = await ask("/look", { draft: step.file, which: step.which });
-      this.#become(step.file, view, cause);
+      await this.#lookAt(step.file, step.which, cause);
       return step.said;
     });
   }
@@ -199,7 +182,7 @@ export class Draft extends EventTarget {
     this.view = view;
     if (Number.isInteger(view.which)) this.which = view.which;
     this.#keep();
-    this.#tell("view", { cause });
+    this.tell("view", { cause });
   }
 
   /** Keep all of it; false when the browser has no room, or keeps nothing. */
@@ -222,7 +205,7 @@ export class Draft extends EventTarget {
   }
 
   #keep() {
-    if (!this.keepAll()) this.#tell("unkept");
+    if (!this.keepAll()) this.tell("unkept");
   }
 
   /** One after the other, in the order asked for; a refusal does not stop what comes after it. */
@@ -238,18 +221,14 @@ export class Draft extends EventTarget {
 
   #ended(fault, value) {
     this.#waiting -= 1;
-    if (fault instanceof Refused) this.#tell("refused", fault);
+    if (fault instanceof Refused) this.tell("refused", fault);
     const reached =
       !fault || (fault instanceof Refused && !fault.unreached && !fault.unknown && this.view !== null);
-    if (reached) this.#tell("answered");
+    if (reached) this.tell("answered");
     const back = reached && this.#lost;
     this.#lost = !reached;
-    if (back) this.#tell("back");
+    if (back) this.tell("back");
     if (fault) throw fault;
     return value;
-  }
-
-  #tell(name, detail = null) {
-    this.dispatchEvent(new CustomEvent(name, { detail }));
   }
 }

@@ -1,7 +1,8 @@
 // One thing to type, tick or choose: its label, its problems beside it, and what happens while one types.
 
-import { Refused } from "./ask.js";
-import { button, newId, put, say, set, showProblems } from "./dom.js";
+import { refusal } from "./ask.js";
+import { button, labelled, on, problemBox, put, say, set, showProblems } from "./dom.js";
+import { CM, short, unitOf } from "./units.js";
 
 const WHILE_TYPING_MS = 250;
 
@@ -21,52 +22,47 @@ function waitingFields(draft) {
   return unsent.get(draft);
 }
 
+/** A control with its label, a note and problems beside it, which are read with it. */
+class Field {
+  constructor(parent, label, tag, props, kind) {
+    Object.assign(this, labelled(parent, label, tag, props, kind));
+    if (kind) this.box.append(this.input, this.label); // a tick stands before its words
+    const { id } = this.input;
+    this.note = put(this.box, "div", null, { class: "note", id: `${id}-note`, hidden: true });
+    this.problems = problemBox(this.box, { id: `${id}-problems` });
+  }
+
+  /** Show problems, and tie note and problems to the control. */
+  describe(problems) {
+    if (problems) showProblems(this.problems, problems);
+    const beside = [this.note, this.problems].filter((one) => !one.hidden).map((one) => one.id);
+    set(this.input, "aria-describedby", beside.length ? beside.join(" ") : null);
+    set(this.input, "aria-invalid", this.problems.hidden ? null : "true");
+  }
+}
+
 /**
  * A line (or area) of text. It is sent a moment after the last letter, and when it is left.
  *
- * What is typed is kept at once under `place`, so that a reload finds it; an answer never lays over
- * what is being typed.
+ * What is typed is kept at once under `place`, so that a reload finds it; an answer never lays over what is being
+ * typed. `write(typed, {which, joined})` sends it; without it the text is only kept, until somebody takes it by `text`
+ * and `empty`. `whole(typed)`: whether it is worth sending before it is left.
  */
-export class TextField {
-  /**
-   * @param {HTMLElement} parent
-   * @param {Draft} draft
-   * @param {object} how
-   * @param {string} how.place name under which half a text is kept: "tank.length"
-   * @param {string} how.label
-   * @param {(typed: string, which: number, joined: string) => Promise} [how.write] sends what was typed; without
-   *   it the text is only kept, until somebody takes it by `text` and `empty`
-   * @param {(typed: string) => boolean} [how.whole] whether the text is worth sending before it is left
-   * @param {string} [how.area] "textarea" for several lines
-   * @param {object} [how.props] attributes of the control
-   */
-  constructor(
-    parent,
-    draft,
-    { place, label, write, whole = () => true, area = "input", props = {}, quiet = false },
-  ) {
+export class TextField extends Field {
+  touched = false; // something was typed here that the file may not say yet
+  at = 0; // the tank or copy it was typed for
+  latest = ""; // what the file says
+  sent = null; // what was sent last, since the text was last that of the file
+  refused = [];
+
+  constructor(parent, draft, { place, label, write, whole = () => true, area = "input", props = {} }) {
+    const usual = { autocomplete: "off", spellcheck: "false", placeholder: " " };
+    super(parent, label, area, { ...usual, ...(area === "input" && { type: "text" }), ...props });
     Object.assign(this, { draft, place, write, whole });
-    const id = newId("field");
-    this.box = put(parent, "div", null, { class: "field" });
-    this.label = put(this.box, "label", label, { for: id, class: quiet ? "quiet" : null });
-    this.input = put(this.box, area, null, {
-      id,
-      autocomplete: "off",
-      spellcheck: "false",
-      placeholder: " ",
-      ...props,
-    });
-    this.note = put(this.box, "div", null, { class: "note", id: `${id}-note`, hidden: true });
-    this.problems = put(this.box, "div", null, { id: `${id}-problems`, hidden: true });
-    this.touched = false; // something was typed here that the file may not say yet
-    this.at = 0; // the tank or copy it was typed for
-    this.latest = ""; // what the file says
-    this.sent = null; // what was sent last, since the text was last that of the file
-    this.refused = [];
-    this.input.addEventListener("input", () => this.#typed());
-    this.input.addEventListener("change", () => this.#left());
+    on(this.input, "input", () => this.#typed());
+    on(this.input, "change", () => this.#left());
     this.input.editing = () => this.touched;
-    if (!write) draft.addEventListener("view", () => this.#findKept());
+    if (!write) on(draft, "view", () => this.#findKept());
   }
 
   get text() {
@@ -106,22 +102,18 @@ export class TextField {
       this.sent = text;
       this.sending = this.#write(text, key);
     }
-    if ((await this.sending) && this.input.value === text) this.#done(key);
+    const mine = this.sending;
+    if ((await mine) && mine === this.sending && this.input.value === text) this.#done(key);
     return null;
   }
 
-  /** Whether the server took it. */
   async #write(text, key) {
-    try {
-      await this.write(text, this.at, key);
-      return true;
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      if (this.sent === text) this.sent = null;
-      if (fault.unreached) waitingFields(this.draft).add(this);
-      else this.#showProblems([], fault.problems);
-      return false;
-    }
+    const fault = await refusal(() => this.write(text, { which: this.at, joined: key }));
+    if (!fault) return true;
+    if (this.sent === text) this.sent = null;
+    if (fault.unreached) waitingFields(this.draft).add(this);
+    else this.#showProblems([], fault.problems);
+    return false;
   }
 
   #keyOf(which) {
@@ -173,80 +165,75 @@ export class TextField {
     const told = all.join(" ");
     if (told && told !== this.told && document.activeElement === this.input) say(told);
     this.told = told;
-    showProblems(this.problems, all);
-    describe(this);
+    this.describe(all);
   }
 }
 
-/** Tie note and problems to the control, so that they are read with it. */
-export function describe({ input, note, problems }) {
-  const beside = [note, problems].filter((one) => one && !one.hidden).map((one) => one.id);
-  set(input, "aria-describedby", beside.length ? beside.join(" ") : null);
-  set(input, "aria-invalid", problems.hidden ? null : "true");
-}
-
-/** A box to tick; `write` gets true or false. */
-export class CheckField {
+export class CheckField extends Field {
   constructor(parent, draft, { label, write }) {
-    const id = newId("field");
-    this.box = put(parent, "div", null, { class: "field tick" });
-    this.input = put(this.box, "input", null, { id, type: "checkbox" });
-    this.label = put(this.box, "label", label, { for: id });
-    this.note = put(this.box, "div", null, { class: "note", id: `${id}-note`, hidden: true });
-    this.problems = put(this.box, "div", null, { id: `${id}-problems`, hidden: true });
-    this.input.addEventListener("change", () => attempt(this, () => write(this.input.checked, draft.which)));
+    super(parent, label, "input", { type: "checkbox" }, "field tick");
+    on(this.input, "change", () => attempt(this, () => write(this.input.checked, { which: draft.which })));
   }
 
   show(value, problems = []) {
     this.input.checked = value === true;
-    showProblems(this.problems, problems);
-    describe(this);
+    this.describe(problems);
   }
 }
 
-/** One of a few words; `write` gets the word, "" for the first choice, which stands for none. */
-export class ChoiceField {
+/** One of a few words; `write` gets the word, or null for the first choice, which stands for none. */
+export class ChoiceField extends Field {
   constructor(parent, draft, { label, none, write }) {
-    const id = newId("field");
+    super(parent, label, "select");
     this.none = none;
-    this.box = put(parent, "div", null, { class: "field" });
-    this.label = put(this.box, "label", label, { for: id });
-    this.input = put(this.box, "select", null, { id });
-    this.note = put(this.box, "div", null, { class: "note", id: `${id}-note`, hidden: true });
-    this.problems = put(this.box, "div", null, { id: `${id}-problems`, hidden: true });
-    this.input.addEventListener("change", () => attempt(this, () => write(this.input.value, draft.which)));
+    on(this.input, "change", () => attempt(this, () => write(this.input.value || null, { which: draft.which })));
   }
 
   show(value, choices = [], problems = [], standard = null) {
     const all = value && !choices.includes(value) ? [...choices, value] : choices;
     const none = standard ? `${this.none}: ${standard}` : this.none;
     const offered = [none, ...all].join("\n");
-    if (offered !== this.offered) {
-      this.input.replaceChildren(new Option(none, ""), ...all.map((one) => new Option(one, one)));
-      this.offered = offered;
-    }
+    if (offered !== this.offered) this.input.replaceChildren(new Option(none, ""), ...all.map((one) => new Option(one)));
+    this.offered = offered;
     this.input.value = value ?? "";
-    showProblems(this.problems, problems);
-    describe(this);
+    this.describe(problems);
   }
 }
 
-/** Do what a control asks for; a refusal is shown at the control. */
+/** Do what a control asks for; a refusal is shown at the control, and said. */
 export async function attempt(field, work) {
-  try {
-    return await work();
-  } catch (fault) {
-    if (!(fault instanceof Refused)) throw fault;
-    showProblems(field.problems, fault.problems);
-    if (field.input) describe(field);
-    say(fault.problems.join(" "));
-    return null;
-  }
+  const fault = await refusal(work);
+  if (!fault) return;
+  showProblems(field.problems, fault.problems);
+  field.describe?.();
+  say(fault.message);
 }
 
-/** A button whose refusal is said beside it. */
 export function actButton(parent, text, work, props = {}) {
   const pressed = button(parent, text, () => attempt({ problems }, work), props);
-  const problems = put(parent, "div", null, { hidden: true, class: "beside" });
+  const problems = problemBox(parent, { class: "beside" });
   return pressed;
+}
+
+/** A length in a number field, shown and typed in the chosen unit; `take` gets it in cm as it is typed. */
+export class LengthField {
+  constructor(parent, draft, { label, cm, take, least = 0 }) {
+    Object.assign(this, { draft, text: label, cm });
+    const props = { type: "number", step: "any", min: least, inputmode: "decimal" };
+    Object.assign(this, labelled(parent, label, "input", props));
+    on(this.input, "input", () => {
+      const typed = this.input.valueAsNumber * CM[draft.units];
+      if (!Number.isFinite(typed) || typed < least) return;
+      this.cm = typed;
+      take?.(typed);
+    });
+    on(draft, "units", () => this.show(this.cm));
+    this.show(cm);
+  }
+
+  show(cm) {
+    this.cm = cm;
+    this.label.textContent = `${this.text}, ${unitOf("length", this.draft.units)}`;
+    if (document.activeElement !== this.input) this.input.value = short(cm / CM[this.draft.units]);
+  }
 }

@@ -1,30 +1,20 @@
 // Files from and to this computer, by the browser alone.
 
-/** Save a text as a file, byte for byte. */
-export function download(name, text, type = "application/toml") {
-  saveBlob(name, new Blob([text], { type }));
-}
+import { put } from "./dom.js";
+
+export const download = (name, text) => saveBlob(name, new Blob([text], { type: "application/toml" }));
 
 export function saveBlob(name, blob) {
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(blob);
-  link.download = name;
-  document.body.append(link);
+  const link = put(document.body, "a", null, { href: URL.createObjectURL(blob), download: name });
   link.click();
   link.remove();
   // the browser still reads it after the click
   setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }
 
-/** A file that cannot be used, with words. */
 export class UnreadableError extends Error {}
 
-/**
- * The text of a chosen scenario file, as it is on disk, a mark of byte order included.
- *
- * @param {File} file
- * @param {number} most bytes
- */
+/** The text of a chosen scenario file of at most so many bytes, as it is on disk, a mark of byte order included. */
 export async function textOf(file, most) {
   const bytes = await bytesOf(file, most);
   try {

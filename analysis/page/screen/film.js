@@ -1,62 +1,54 @@
 // One simulated tank in the film player, in a frame of its own that can reach nothing of this page.
 
-import { ask, Refused } from "./ask.js";
-import { clear, put, say, showProblems } from "./dom.js";
+import { ask, refusal } from "./ask.js";
+import { bring, clear, details, paragraphs, problemBox, put, say, showProblems } from "./dom.js";
 import { settled } from "./job.js";
 
 const PARTS = {};
 let asked = 0; // the last film asked for is the one that is shown
 let given = new AbortController();
 
-export function mountFilm(parent) {
+export function mount(parent) {
   PARTS.none = put(parent, "p", "Try the tank; then any of its simulated tanks can be watched here.", { class: "soft" });
   PARTS.told = put(parent, "p", null, { class: "soft", hidden: true });
-  PARTS.problems = put(parent, "div", null, { hidden: true });
+  PARTS.problems = problemBox(parent);
   PARTS.film = put(parent, "div", null, { class: "film", hidden: true });
   PARTS.head = put(PARTS.film, "h3", null, { tabindex: -1, dir: "auto" });
   PARTS.place = put(PARTS.film, "div");
   PARTS.links = put(PARTS.film, "p", null, { class: "buttons" });
-  const more = put(PARTS.film, "details");
-  put(more, "summary", "Why this tank, these minutes and this fish");
-  PARTS.why = put(more, "div");
+  PARTS.why = put(details(PARTS.film, "Why this tank, these minutes and this fish"), "div");
 }
 
-/** Whether a film is shown or being made. */
 export const hasFilm = () => asked > 0;
 
 /**
- * Make a film and show it.
- *
- * @param {Draft} draft
- * @param {object} wanted
- * @param {number} wanted.which the tank as it is (0) or a copy
- * @param {?number} wanted.trial which simulated tank; null leaves the choice to Rockshy
- * @param {?number} wanted.beside another copy to be shown in step beside it
- * @param {?{job: string, number: number}} wanted.change a change or an amount of rock that work put forward
- * @param {string} wanted.title what is shown, for the heading
- * @param {object} [wanted.file] the file the answer is of, where it is not the draft's of now
- * @param {boolean} [wanted.quiet] without moving to it: nobody asked for it
+ * Make a film and show it: of the tank as it is (`which` 0) or of a copy, of one simulated tank (`trial`; null leaves
+ * the choice to Rockshy), `beside` another copy in step, with a `change` {job, number} that work put forward. `title`:
+ * what is shown; `file`: the one the answer is of; `quiet`: without moving to it, since nobody asked for it.
  */
-export async function showFilm(draft, { which = 0, trial = null, beside = null, change = null, title = "", file = null, quiet = false }) {
+export async function showFilm(draft, { file = null, title = "", quiet = false, ...wanted }) {
   asked += 1;
   const mine = asked;
   given.abort();
   given = new AbortController();
   tell(`Making the film${title ? ` of ${title}` : ""}.`, quiet);
   if (!quiet) goTo(PARTS.told);
-  try {
-    await settled(draft);
-    if (mine !== asked) return;
-    const body = { draft: file ?? draft.file, which, trial, beside, change, minutes: null };
-    const made = await ask("/film", body, { signal: given.signal });
-    if (mine === asked) show(made, title, quiet);
-  } catch (fault) {
-    if (mine !== asked) return;
-    if (!(fault instanceof Refused)) throw fault;
-    PARTS.told.hidden = true;
-    showProblems(PARTS.problems, fault.problems);
-    say(`There is no film. ${fault.problems.join(" ")}`);
-  }
+  const fault = await refusal(async () => {
+    try {
+      await settled(draft);
+      if (mine !== asked) return;
+      const usual = { which: 0, trial: null, beside: null, change: null, minutes: null };
+      const body = { ...usual, ...wanted, draft: file ?? draft.file };
+      const made = await ask("/film", body, { signal: given.signal });
+      if (mine === asked) show(made, title, quiet);
+    } catch (gone) {
+      if (mine === asked) throw gone;
+    }
+  });
+  if (!fault) return;
+  PARTS.told.hidden = true;
+  showProblems(PARTS.problems, fault.problems);
+  say(`There is no film. ${fault.message}`);
 }
 
 function tell(text, quiet) {
@@ -73,7 +65,7 @@ function show({ shown, why, trial }, title, quiet) {
   const name = [title, `simulated tank ${trial}`].filter(Boolean).join(": ");
   PARTS.head.textContent = name.charAt(0).toUpperCase() + name.slice(1);
   clear(PARTS.why);
-  for (const text of why ?? []) put(PARTS.why, "p", text, { dir: "auto", class: "soft" });
+  paragraphs(PARTS.why, why ?? [], { class: "soft" });
   clear(PARTS.place); // a new frame: an old one with a new address would leave a step in the browser's history
   // no allow-same-origin: whatever a file calls its fish, the film cannot ask this server for anything
   const props = { src: shown, title: `Film: ${name}`, sandbox: "allow-scripts", allow: "fullscreen", class: "player" };
@@ -87,8 +79,7 @@ function show({ shown, why, trial }, title, quiet) {
 }
 
 function goTo(element) {
-  const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-  (element.closest("section") ?? element).scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });
+  bring(element.closest("section"));
   if (element.hasAttribute("tabindex")) element.focus({ preventScroll: true });
 }
 

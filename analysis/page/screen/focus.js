@@ -6,7 +6,6 @@ const STOPS = "a[href], button, input, select, textarea, summary, [tabindex='0']
 
 const isThere = (one) => one.isConnected && !one.disabled && one.checkVisibility();
 
-/** Watch over the focus of the whole page. */
 export function keepFocus() {
   let held = null; // what had the focus last, and what lies around it, from the inside
   let isDue = false;

@@ -1,7 +1,7 @@
 // The fields of tank, rock and run, each with what the server said of it.
 
-import { put, set } from "./dom.js";
-import { actButton, CheckField, ChoiceField, describe, TextField } from "./field.js";
+import { on, put, set } from "./dom.js";
+import { actButton, CheckField, ChoiceField, TextField } from "./field.js";
 import { fieldText, standardText, typedValue } from "./units.js";
 
 /** What the page adds to a field: `area`: a text of several lines; `none`: an empty choice; `when`: shown. */
@@ -12,20 +12,13 @@ const EXTRA = {
   "run.watch": { none: "chosen for you" },
 };
 export const TANK = ["title", "question"];
-export const SIDES = [
-  "tank.length",
-  "tank.front_to_back",
-  "tank.height",
-  "tank.water_level",
-  "tank.temperature",
-];
+export const SIDES = ["length", "front_to_back", "height", "water_level", "temperature"].map((one) => `tank.${one}`);
 export const FINER = ["tank.volume", "tank.cell", "tank.temperature_effect"];
 export const PILES = ["rock.cover", "rock.height", "rock.piles"];
 export const ROCK_FINER = ["rock.rescape_day", "rock.sketch_step"];
 export const RUN = ["run.trials", "run.days", "run.settle", "run.watch"];
 export const RUN_FINER = ["run.lit_hours", "run.guesses", "run.seed", "run.fixed", "run.controls"];
 
-/** A group of fields that follow a draft. */
 export class Fields {
   #fields = new Map();
 
@@ -33,9 +26,7 @@ export class Fields {
     this.draft = draft;
     this.box = put(parent, "div", null, { class: "fields" });
     this.named = named;
-    const again = () => this.show();
-    draft.addEventListener("view", again);
-    draft.addEventListener("units", again);
+    on(draft, "view units", () => this.show());
     if (draft.view) this.show();
   }
 
@@ -53,27 +44,18 @@ export class Fields {
 
   #made(key, how, field) {
     const { draft } = this;
-    const write = (value, which, joined = null) =>
-      draft.edit([{ do: "set", field: key, value }], said(draft.label(key), value), { which, joined });
+    const label = draft.label(key);
+    const write = (value, way) => draft.edit([{ do: "set", field: key, value }], said(label, value), way);
     let made;
-    if (field.kind === "yes") made = new CheckField(this.box, draft, { label: draft.label(key), write });
-    else if (field.choices) {
-      made = new ChoiceField(this.box, draft, {
-        label: draft.label(key),
-        none: how.none ?? "",
-        write: (word, which) => write(word || null, which),
-      });
-    } else {
+    if (field.kind === "yes") made = new CheckField(this.box, draft, { label, write });
+    else if (field.choices) made = new ChoiceField(this.box, draft, { label, none: how.none ?? "", write });
+    else {
       made = new TextField(this.box, draft, {
-        label: draft.label(key),
+        label,
         area: how.area,
         place: key,
-        write: (typed, which, joined) => write(typedValue(field.kind, typed, draft.units), which, joined),
-        props: {
-          ...(how.area ? { rows: 2 } : { type: "text" }),
-          class: `of-${field.kind}`,
-          "data-field": key,
-        },
+        write: (typed, way) => write(typedValue(field.kind, typed, draft.units), way),
+        props: { class: `of-${field.kind}`, ...(how.area && { rows: 2 }) },
       });
     }
     set(made.input, "data-field", key);
@@ -95,26 +77,22 @@ export class Fields {
 
   /** In a copy: whether it sets this itself, and the way back. */
   #mark(made, field) {
-    const own = this.draft.which > 0 && field.own === true;
-    const shared = this.draft.which > 0 && field.shared === true;
-    const mark = own ? "own" : shared ? "shared" : "";
+    const { draft } = this;
+    const isOf = (name) => draft.which > 0 && field[name] === true;
+    const mark = ["own", "shared"].find(isOf) ?? "";
     if ((made.note.dataset.mark ?? "") === mark) return;
     made.note.dataset.mark = mark;
     made.note.replaceChildren();
     made.note.hidden = mark === "";
-    if (shared) put(made.note, "span", "For the tank and all copies.");
-    if (own) {
+    if (mark === "shared") put(made.note, "span", "For the tank and all copies.");
+    if (mark === "own") {
       put(made.note, "span", "Set by this copy. ");
-      const key = made.input.dataset.field;
       const label = made.label.textContent;
-      actButton(
-        made.note,
-        "As the tank is",
-        () => this.draft.edit([{ do: "set", field: key, value: null }], `${label} as the tank is`),
-        { class: "small", "aria-label": `${label}: as the tank is` },
-      );
+      const change = { do: "set", field: made.input.dataset.field, value: null };
+      const props = { class: "small", "aria-label": `${label}: as the tank is` };
+      actButton(made.note, "As the tank is", () => draft.edit([change], `${label} as the tank is`), props);
     }
-    describe(made);
+    made.describe();
   }
 }
 

@@ -1,6 +1,8 @@
 // Work on the server that a page waits for: started, followed, stopped, found again after a reload.
 
-import { ask, Refused } from "./ask.js";
+import { ask, Refused, refusal } from "./ask.js";
+import { on } from "./dom.js";
+import { read, write } from "./stored.js";
 import { tab } from "./tab.js";
 
 const AGAIN_MS = 1000; // between two tries to reach a server that does not answer
@@ -13,25 +15,19 @@ const following = new Map(); // id -> {stop}: no job is followed twice
 export const markOf = (file) => JSON.stringify([file?.text ?? "", file?.stock_list?.text ?? ""]);
 
 /**
- * Start work of a kind and follow it until it ends.
+ * Start work of a kind, {kind, ...} as /start takes it, on the file as it is once all edits are answered, and follow it.
  *
- * @param {Draft} draft what it is done with, as the file is once all edits are answered
- * @param {object} what {kind, ...} as /start takes it
- * @param {(state: object) => void} onState each state; `state.of` is {file, which, name} it was started with,
- *   `state.lost` says that the server does not answer just now
- * @returns {Promise<{id: string, stop: () => Promise<void>}>}
- * @throws {Refused} with status 409 when other work runs; `stopOther` then stops that, where it is known
+ * `onState` gets each state; `state.of` is {file, which, name} it was started with, `state.lost` says that the server
+ * does not answer just now. Resolves to {id, stop}. A Refused with status 409: other work runs; its `stopOther` then
+ * stops that, where it is known.
  */
 export async function startJob(draft, what, onState) {
   await settled(draft);
   const of = { file: draft.file, which: what.which ?? 0, name: draft.view?.names?.[what.which ?? 0] ?? "" };
   let id;
-  try {
-    id = (await ask("/start", { draft: draft.file, what })).job;
-  } catch (fault) {
-    if (fault instanceof Refused && fault.status === 409) fault.stopOther = stopperOfOther();
-    throw fault;
-  }
+  const fault = await refusal(async () => (id = (await ask("/start", { draft: draft.file, what })).job));
+  if (fault?.status === 409) fault.stopOther = stopperOfOther();
+  if (fault) throw fault;
   following.get(found(what.kind)?.id)?.leave();
   keep(what.kind, { id, of, what });
   return follow(id, what.kind, of, onState);
@@ -43,7 +39,6 @@ export function takeUp(kind, onState) {
   return kept && !following.has(kept.id) ? { what: kept.what, ...follow(kept.id, kind, kept.of, onState, true) } : null;
 }
 
-/** Once every edit on its way is answered. */
 export function settled(draft) {
   return new Promise((done) => {
     const look = () => {
@@ -51,7 +46,7 @@ export function settled(draft) {
       for (const name of ["answered", "refused"]) draft.removeEventListener(name, look);
       done();
     };
-    for (const name of ["answered", "refused"]) draft.addEventListener(name, look);
+    on(draft, "answered refused", look);
     look();
   });
 }
@@ -101,20 +96,11 @@ function stopperOfOther() {
 }
 
 function keep(kind, value) {
-  try {
-    sessionStorage.setItem(keyOf(kind), JSON.stringify(value));
-  } catch {
-    sessionStorage.removeItem(keyOf(kind)); // no room: after a reload it is not found again
-  }
+  // no room: after a reload it is not found again
+  if (!write("sessionStorage", keyOf(kind), value)) sessionStorage.removeItem(keyOf(kind));
 }
 
-function found(kind) {
-  try {
-    return JSON.parse(sessionStorage.getItem(keyOf(kind)));
-  } catch {
-    return null;
-  }
-}
+const found = (kind) => read("sessionStorage", keyOf(kind));
 
 function forget(kind, id) {
   if (found(kind)?.id === id) sessionStorage.removeItem(keyOf(kind));

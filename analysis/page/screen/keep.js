@@ -1,10 +1,10 @@
 // Keeping: the file to this computer and from it, ready scenarios, the file as text, report and paper.
 
-import { Refused } from "./ask.js";
-import { button, clear, newId, put, say, showProblems } from "./dom.js";
+import { Refused, refusal } from "./ask.js";
+import { button, buttonRow, clear, details, labelled, on, problemBox, put, say, set, showProblems } from "./dom.js";
 import { actButton, attempt, TextField } from "./field.js";
 import { download, listTextOf, saveBlob, textOf, UnreadableError } from "./files.js";
-
+import { startJob } from "./job.js";
 
 export function mountKeep(parent, draft) {
   const columns = put(parent, "div", null, { class: "columns" });
@@ -22,19 +22,18 @@ function part(parent, head) {
 // ---- out
 
 function mountSave(box, draft) {
-  put(box, "p", "The file holds tank, rock, stock and copies, as the command line reads them.", {
-    class: "soft",
-  });
-  const row = put(box, "div", null, { class: "buttons" });
+  const told = "The file holds tank, rock, stock and copies, as the command line reads them.";
+  put(box, "p", told, { class: "soft" });
+  const row = buttonRow(box);
   const save = button(row, "Download the file", () => saved(draft.file), { id: "download" });
   const list = button(row, "Download its stock list", () => saved(draft.file.stock_list), { hidden: true });
-  draft.addEventListener("view", () => {
+  on(draft, "view", () => {
     save.textContent = `Download ${draft.file.name}`;
     list.hidden = !draft.file.stock_list;
     if (draft.file.stock_list) list.textContent = `Download ${draft.file.stock_list.name}`;
   });
   mountReport(put(box, "div"), draft);
-  button(put(box, "div", null, { class: "buttons" }), "Print this page", () => print());
+  button(buttonRow(box), "Print this page", () => print());
 }
 
 function saved({ name, text }) {
@@ -42,23 +41,21 @@ function saved({ name, text }) {
   say(`${name} is saved.`);
 }
 
-/** The page of `rockshy report`, made in the background. */
 function mountReport(box, draft) {
-  const row = put(box, "div", null, { class: "buttons" });
+  const row = buttonRow(box);
   const start = button(row, "Make the report", () => make());
   const stop = button(row, "Stop", () => running?.stop(), { hidden: true });
   const told = put(box, "p", null, { class: "soft", hidden: true });
-  const links = put(box, "div", null, { class: "buttons" });
-  const problems = put(box, "div", null, { hidden: true });
+  const links = buttonRow(box);
+  const problems = problemBox(box);
   let running = null;
 
-  const on = (state) => {
+  const follow = (state) => {
     const going = state.state === "running";
     start.disabled = going;
     stop.hidden = !going;
     told.hidden = !state.told;
-    told.textContent =
-      going && state.asked ? `${state.told} (${state.done} of ${state.asked})` : (state.told ?? "");
+    told.textContent = (state.told ?? "") + (going && state.asked ? ` (${state.done} of ${state.asked})` : "");
     showProblems(problems, state.problems);
     if (!going && state.result?.shown) offerReport(links, state.result);
   };
@@ -66,8 +63,7 @@ function mountReport(box, draft) {
     attempt({ problems }, async () => {
       showProblems(problems, []);
       clear(links);
-      const { startJob } = await import("./job.js");
-      running = await startJob(draft, { kind: "report" }, on);
+      running = await startJob(draft, { kind: "report" }, follow);
     });
 }
 
@@ -81,16 +77,14 @@ function offerReport(links, { shown, name }) {
 // ---- in
 
 function mountOpen(box, draft) {
-  mountReady(put(box, "div", null, { class: "field" }), draft);
-  const problems = put(null, "div", null, { hidden: true });
-  const take = (read, open) => async (input) => {
+  mountReady(box, draft);
+  const problems = problemBox(null);
+  const take = (read, open) => async ({ target: input }) => {
     const [file] = input.files;
     if (!file) return;
-    await attempt({ problems }, () =>
-      worded(problems, file.name, async () =>
-        open(file, await read(file, draft.begun.limits.bytes)),
-      ),
-    );
+    showProblems(problems, []);
+    const work = async () => open(file, await read(file, draft.begun.limits.bytes));
+    await attempt({ problems }, () => worded(file.name, work));
     input.value = ""; // the same file can be chosen again
   };
   const open = take(textOf, async ({ name }, text) => {
@@ -102,59 +96,48 @@ function mountOpen(box, draft) {
     say(`${name} is read as the stock list.`);
   });
   fileField(box, "A file from this computer (.toml)", ".toml,text/plain", open);
-  const list = fileField(
-    box,
-    "The stock list that the file names",
-    ".csv,.tsv,.txt,text/csv,text/plain",
-    openList,
-  );
+  const lists = ".csv,.tsv,.txt,text/csv,text/plain";
+  const list = fileField(box, "The stock list that the file names", lists, openList);
   box.append(problems);
-  draft.addEventListener("view", ({ detail }) => {
+  on(draft, "view", ({ detail }) => {
     list.hidden = !(draft.view.stock_from_list && !draft.file.stock_list);
     if (!list.hidden && detail.cause === "open") say("The file names a stock list: open that too, below.");
   });
 }
 
-function fileField(box, label, accept, take) {
-  const id = newId("file");
-  const field = put(box, "div", null, { class: "field" });
-  put(field, "label", label, { for: id });
-  put(field, "input", null, { id, type: "file", accept, onchange: ({ target }) => take(target) });
-  return field;
-}
+const fileField = (box, label, accept, onchange) => labelled(box, label, "input", { type: "file", accept, onchange }).box;
 
 /** Do it; a file that cannot be used is said with its name and its words. */
-async function worded(problems, name, work) {
-  showProblems(problems, []);
-  try {
-    await work();
-  } catch (fault) {
-    if (fault instanceof UnreadableError) throw new Refused(422, [fault.message]);
-    if (!(fault instanceof Refused)) throw fault;
-    const told = fault.problems.map((text) =>
-      text.includes(name) || fault.unreached ? text : `${name}: ${text}`,
-    );
-    throw new Refused(fault.status, told);
-  }
+async function worded(name, work) {
+  const fault = await refusal(async () => {
+    try {
+      await work();
+    } catch (fault) {
+      throw fault instanceof UnreadableError ? new Refused(422, [fault.message]) : fault;
+    }
+  });
+  if (!fault) return;
+  const isSaid = (text) => text.includes(name) || fault.unreached;
+  throw new Refused(fault.status, fault.problems.map((text) => (isSaid(text) ? text : `${name}: ${text}`)));
 }
 
-function mountReady(box, draft) {
-  const id = newId("ready");
-  put(box, "label", "A ready scenario", { for: id });
+function mountReady(parent, draft) {
+  const { box, input: choice } = labelled(parent, "A ready scenario", "select");
   const row = put(box, "div", null, { class: "with-button" });
-  const choice = put(row, "select", null, { id });
-  const start = actButton(row, "Start from it", async () => {
+  row.append(choice);
+  const start = async () => {
     if (!choice.value) return choice.focus();
     await draft.open({ scenario: choice.value }, `started from ${choice.value}`);
     return say(`${draft.view.title} is on the page. What was there before is one undo away.`);
-  });
-  const asks = put(box, "p", null, { class: "soft", id: `${id}-asks` });
-  choice.setAttribute("aria-describedby", asks.id);
-  start.id = "start-from";
-  const show = () =>
-    (asks.textContent = draft.begun.scenarios.find(({ name }) => name === choice.value)?.question ?? "");
-  choice.addEventListener("change", show);
-  draft.addEventListener("view", ({ detail }) => {
+  };
+  actButton(row, "Start from it", start, { id: "start-from" });
+  const asks = put(box, "p", null, { class: "soft", id: `${choice.id}-asks` });
+  set(choice, "aria-describedby", asks.id);
+  const show = () => {
+    asks.textContent = draft.begun.scenarios.find(({ name }) => name === choice.value)?.question ?? "";
+  };
+  on(choice, "change", show);
+  on(draft, "view", ({ detail }) => {
     if (detail.cause !== "begin") return;
     choice.replaceChildren(...draft.begun.scenarios.map(({ name, title }) => new Option(title, name)));
     show();
@@ -164,17 +147,11 @@ function mountReady(box, draft) {
 // ---- as text
 
 function mountText(parent, draft) {
-  const more = put(parent, "details", null, { id: "as-text" });
-  put(more, "summary", "The file as text");
-  const field = new TextField(more, draft, {
-    place: "text",
-    label: "Scenario file",
-    area: "textarea",
-    write: null,
-    props: { rows: 22, class: "code" },
-  });
-  const row = put(more, "div", null, { class: "buttons" });
-  const problems = put(more, "div", null, { hidden: true });
+  const more = details(parent, "The file as text", { id: "as-text" });
+  const how = { place: "text", label: "Scenario file", area: "textarea", props: { rows: 22, class: "code" } };
+  const field = new TextField(more, draft, how);
+  const row = buttonRow(more);
+  const problems = problemBox(more);
   // a text area knows no other line end than \n: a file with \r\n keeps its own
   const asTyped = (text) => (draft.file.text.includes("\r\n") ? text.replace(/\n/g, "\r\n") : text);
   const show = () => {
@@ -194,6 +171,6 @@ function mountText(parent, draft) {
     field.empty();
     show();
   });
-  field.input.addEventListener("input", show);
-  draft.addEventListener("view", show);
+  on(field.input, "input", show);
+  on(draft, "view", show);
 }

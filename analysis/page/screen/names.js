@@ -1,17 +1,16 @@
 // Species by either name: what is offered while one types, and what a typed name means.
 
-import { newId, put } from "./dom.js";
+import { newId, on, put } from "./dom.js";
 
 const plain = (name) => name.trim().replace(/\s+/g, " ").toLowerCase();
 
-/** Names of the species a server knows, and the list a text field offers. */
 export class Names {
   #keys = new Map();
 
   constructor(draft) {
     this.listId = newId("species");
     this.list = put(document.body, "datalist", null, { id: this.listId });
-    draft.addEventListener("view", ({ detail }) => {
+    on(draft, "view", ({ detail }) => {
       if (detail.cause === "begin") this.#learn(draft.begun.species);
     });
   }

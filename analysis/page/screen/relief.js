@@ -1,45 +1,45 @@
 // What helps: changes that were tried for a fish, those put forward first.
 
 import { axis, interval, points, scaleAround } from "./charts.js";
-import { button, clear, newId, put, showPieces } from "./dom.js";
+import { button, buttonRow, clear, labelled, on, paragraphs, put } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
 
+const ANYONE = "whoever is worst off";
 const FORWARD = "put forward";
 const HARMS = "helps, but others are worse off";
 
-export class Relief {
+export class Relief extends Runner {
   constructor(parent, draft) {
-    this.draft = draft;
-    this.#makeChoice(parent);
-    this.runner = new Runner(put(parent, "div"), draft, {
-      kind: "relief",
-      action: "What helps?",
-      name: "The search for what helps",
-      what: () => ({ fish: this.fish.value || null }),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => briefOf(result),
-      takenUp: ({ fish }) => this.#choose(fish),
-    });
-    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
-    this.whom = put(this.answer, "p", "", { dir: "auto", class: "headline" });
-    cautionsAt(this.answer, draft, ["sick fish"]);
-    this.forward = put(this.answer, "div");
-    cautionsAt(this.answer, draft, ["rock", "power", "law"]);
-    this.others = detailsBox(this.answer, "What was tried and is not put forward", (inside, rest) => this.#listRest(inside, rest));
-    this.figures = detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
-    draft.addEventListener("fish known", ({ detail }) => this.#offer(detail));
-    draft.addEventListener("help wanted", ({ detail }) => this.help(detail));
+    const fish = labelled(parent, "Whom it should help", "select").input;
+    fish.append(new Option(ANYONE, ""));
+    const told = "Ordinary changes of stock, rock and order are tried on the tank as it is, each in many simulated tanks.";
+    put(parent, "p", told, { class: "soft" });
+    super(parent, draft, { kind: "relief", action: "What helps?", name: "The search for what helps" });
+    const box = this.answer;
+    this.fish = fish;
+    this.whom = put(box, "p", "", { dir: "auto", class: "headline" });
+    cautionsAt(box, draft, ["sick fish"]);
+    this.forward = put(box, "div");
+    cautionsAt(box, draft, ["rock", "power", "law"]);
+    const title = "What was tried and is not put forward";
+    this.others = detailsBox(box, title, (inside, rest) => this.#listRest(inside, rest));
+    on(draft, "fish-known", ({ detail }) => this.#offer(detail));
+    on(draft, "help-wanted", ({ detail }) => this.help(detail));
   }
 
-  #makeChoice(parent) {
-    const id = newId("whom");
-    const line = put(parent, "div", null, { class: "field" });
-    put(line, "label", "Whom it should help", { for: id });
-    this.fish = put(line, "select", null, { id });
-    this.fish.append(new Option("whoever is worst off", ""));
-    put(parent, "p", "Ordinary changes of stock, rock and order are tried on the tank as it is, each in many simulated tanks.", { class: "soft" });
+  what() {
+    return { fish: this.fish.value || null };
+  }
+
+  takenUp({ fish }) {
+    this.#choose(fish);
+  }
+
+  brief({ changes }) {
+    const those = changes.filter((one) => one.verdict === FORWARD).map((one) => one.text);
+    return those.length ? `Put forward: ${those.join("; ")}.` : "Nothing is put forward so far.";
   }
 
   /** Offer the fish of the last try, worst off first; what was chosen stays chosen. */
@@ -48,35 +48,30 @@ export class Relief {
     if (told === this.offered || document.activeElement === this.fish) return;
     this.offered = told;
     const chosen = this.fish.value;
-    this.fish.replaceChildren(new Option("whoever is worst off", ""), ...labels.map((label) => new Option(label, label)));
+    this.fish.replaceChildren(new Option(ANYONE, ""), ...labels.map((label) => new Option(label)));
     this.#choose(chosen);
   }
 
   #choose(label) {
-    if (label && ![...this.fish.options].some((one) => one.value === label)) this.fish.append(new Option(label, label));
+    if (label && ![...this.fish.options].some((one) => one.value === label)) this.fish.append(new Option(label));
     this.fish.value = label ?? "";
   }
 
-  /** Asked for at a fish: go there and start. */
   help(label) {
     this.#choose(label);
     this.fish.closest("section")?.querySelector("h3")?.scrollIntoView({ block: "start" });
-    this.runner.start.focus();
-    return this.runner.run();
+    this.start.focus();
+    return this.run();
   }
 
-  show(result, state) {
-    this.answer.hidden = false;
-    this.whom.textContent = result.whom ? `For: ${nameOf(result.whom)}` : "";
+  show(result) {
+    this.whom.textContent = result.whom ? `For: ${result.whom}` : "";
     const changes = result.changes.map((one) => ({ ...one, numbers: numbersOf(result, one) }));
     const told = changes.map((one) => [one.number, one.verdict, one.text, ...one.words].join("\n")).join("\n\n");
     if (told === this.told) return;
     this.told = told;
-    this.job = state.id;
-    this.of = state.of;
     this.#listForward(changes);
     this.others(changes.filter((one) => one.verdict !== FORWARD));
-    this.figures(result.pieces);
   }
 
   #listForward(changes) {
@@ -91,22 +86,22 @@ export class Relief {
       const list = put(this.forward, "ol", null, { class: "changes" });
       for (const one of those) this.#entry(put(list, "li"), one, scale);
     }
-    if (held) (this.forward.querySelector("button") ?? this.runner.start).focus();
+    if (held) (this.forward.querySelector("button") ?? this.start).focus();
   }
 
   #entry(item, one, scale) {
     put(item, "p", one.text, { class: "name", dir: "auto" });
-    if (one.numbers && scale) interval(put(item, "div", null, { class: "drawing" }), one.numbers, scale, { kind: "difference" });
-    for (const text of one.words) put(item, "p", text, { dir: "auto" });
-    if (!one.words.some((text) => text.includes(one.cost))) put(item, "p", `Takes: ${one.cost}`, { dir: "auto" });
-    const line = put(item, "div", null, { class: "buttons" });
+    const drawing = one.numbers && scale ? put(item, "div", null, { class: "drawing" }) : null;
+    if (drawing) interval(drawing, one.numbers, scale, "difference");
+    const isTold = one.words.some((text) => text.includes(one.cost));
+    paragraphs(item, isTold ? one.words : [...one.words, `Takes: ${one.cost}`]);
+    const line = buttonRow(item);
     if (one.can_film) button(line, "Watch it beside", () => this.#watch(one), { "aria-label": `Watch it beside the tank as it is: ${one.text}` });
     if (one.can_copy) actButton(line, "Take it as a copy", () => this.#take(one), { "aria-label": `Take it as a copy: ${one.text}` });
   }
 
   #listRest(inside, rest) {
-    const verdicts = [HARMS, ...new Set(rest.map((one) => one.verdict))].filter((verdict, k, all) => all.indexOf(verdict) === k);
-    for (const verdict of verdicts) {
+    for (const verdict of new Set([HARMS, ...rest.map((one) => one.verdict)])) {
       const those = rest.filter((one) => one.verdict === verdict);
       if (!those.length) continue;
       put(inside, "h4", verdict.charAt(0).toUpperCase() + verdict.slice(1));
@@ -125,13 +120,6 @@ export class Relief {
   }
 }
 
-const nameOf = (whom) => (typeof whom === "string" ? whom : whom.name);
-
 function numbersOf({ json }, { text }) {
   return json?.changes?.find((one) => one.name === text)?.figures?.lost?.difference ?? null;
-}
-
-function briefOf({ changes }) {
-  const those = changes.filter((one) => one.verdict === FORWARD);
-  return those.length ? `Put forward: ${those.map((one) => one.text).join("; ")}.` : "Nothing is put forward so far.";
 }

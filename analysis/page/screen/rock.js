@@ -1,23 +1,19 @@
 // The rock drawn by hand: from above and through the front glass, with what is in view and what it comes to.
 
-import { button, newId, put } from "./dom.js";
-import { actButton } from "./field.js";
+import { button, buttonRow, details, fillText, newId, on, put } from "./dom.js";
+import { actButton, LengthField } from "./field.js";
 import { Above } from "./rock_above.js";
 import { Deeds } from "./rock_deeds.js";
 import { Front } from "./rock_front.js";
 import { handleKeys, handlePointer, KEYS, TOOLS } from "./rock_hands.js";
 import { hatch, sized } from "./rock_ink.js";
-import { LengthField } from "./rock_lengths.js";
 import { Looking } from "./rock_looking.js";
 import { mountObjects } from "./rock_objects.js";
 import { RockState } from "./rock_state.js";
 import { Told } from "./rock_told.js";
 import { mountTyped } from "./rock_typed.js";
 
-/** Put the drawing of the rock into an element. */
-export function mountRock(el, draft) {
-  return new Desk(el, draft);
-}
+export const mount = (el, draft) => new Desk(el, draft);
 
 class Desk {
   #due = false;
@@ -48,15 +44,15 @@ class Desk {
     const { state, draft } = this;
     const drawn = put(parent, "div", null, { hidden: true });
     const said = put(drawn, "p", null, { role: "status" });
-    const row = put(drawn, "div", null, { class: "buttons" });
+    const row = buttonRow(drawn);
     button(row, "Show another simulated tank", () => state.turnTo((state.trial + 1) % (state.answer?.tanks ?? 1)));
-    actButton(row, "Draw it myself from here", () =>
-      draft.edit([{ do: "sketch", rows: state.answer.grid.digits, step: state.answer.grid.step_cm }], "rock drawn by hand from here"),
-    );
-    const sketched = put(parent, "div", null, { class: "buttons", hidden: true });
-    actButton(sketched, "Draw it anew in every simulated tank", () =>
-      draft.edit([{ do: "cover", ...state.answer.anew }], "rock drawn anew in every tank"),
-    );
+    actButton(row, "Draw it myself from here", () => {
+      const { digits, step_cm: step } = state.answer.grid;
+      return draft.edit([{ do: "sketch", rows: digits, step }], "rock drawn by hand from here");
+    });
+    const sketched = buttonRow(parent);
+    const anew = () => draft.edit([{ do: "cover", ...state.answer.anew }], "rock drawn anew in every tank");
+    actButton(sketched, "Draw it anew in every simulated tank", anew);
     const note = put(sketched, "span", null, { class: "soft" });
     const show = () => {
       const { kind, listed_crevices: listed } = state.rock;
@@ -64,14 +60,13 @@ class Desk {
       const cover = state.answer?.anew.cover ?? 0;
       sketched.hidden = kind !== "sketch" || !cover;
       note.textContent = `with the cover it has now, ${Math.round(100 * cover)} % of the floor`;
-      if (state.answer && kind === "drawn") {
-        const text = `Drawn anew in every simulated tank. The pictures show tank ${state.trial + 1} of ${state.answer.tanks}.`;
-        const whole = listed ? `${text} Its crevices are those listed in the file.` : text;
-        if (said.textContent !== whole) said.textContent = whole;
-      }
+      if (!state.answer || kind !== "drawn") return;
+      const which = `The pictures show tank ${state.trial + 1} of ${state.answer.tanks}.`;
+      const crevices = listed ? " Its crevices are those listed in the file." : "";
+      fillText(said, `Drawn anew in every simulated tank. ${which}${crevices}`);
     };
-    state.addEventListener("grid", show);
-    state.addEventListener("answer", show);
+    on(state, "grid answer", show);
+    show();
   }
 
   #mountAbove(parent) {
@@ -81,19 +76,19 @@ class Desk {
     put(this.tools, "legend", "Mouse or finger");
     for (const [value, label] of TOOLS) {
       const line = put(this.tools, "label");
-      const choice = put(line, "input", null, { type: "radio", name: "rock-tool", value });
-      choice.checked = value === TOOLS[0][0];
+      put(line, "input", null, { type: "radio", name: "rock-tool", value, checked: value === TOOLS[0][0] });
       line.append(` ${label}`);
     }
     put(parent, "p", "back", { class: "rock-edge" });
     const keys = newId("keys");
     const where = newId("where");
-    this.box = put(parent, "div", null, { class: "rock-above", tabindex: 0, role: "application", "aria-label": "Rock from above", "aria-describedby": `${where} ${keys}` });
+    const told = { "aria-label": "Rock from above", "aria-describedby": `${where} ${keys}` };
+    this.box = put(parent, "div", null, { class: "rock-above", tabindex: 0, role: "application", ...told });
     this.above = new Above(put(this.box, "canvas", null, { "aria-hidden": "true" }));
     put(parent, "p", "front glass", { class: "rock-edge rock-glass" });
     this.where = put(parent, "p", null, { class: "rock-where", id: where });
     this.edits = put(parent, "div", null, { class: "rock-edits" });
-    const row = put(this.edits, "div", null, { class: "buttons" });
+    const row = buttonRow(this.edits);
     button(row, "Pile higher", () => deeds.stepHeap(1));
     button(row, "Pile lower", () => deeds.stepHeap(-1));
     button(row, "Place higher", () => deeds.stepPlace(1));
@@ -101,35 +96,41 @@ class Desk {
     button(row, "Take the pile out", () => deeds.takeOut());
     button(row, "Mirror left and right", () => deeds.mirror());
     const fresh = put(this.edits, "div", null, { class: "fields rock-new" });
-    new LengthField(fresh, this.draft, { label: "New pile, across", cm: deeds.fresh.across, least: 1, take: (cm) => (deeds.fresh.across = cm) });
-    new LengthField(fresh, this.draft, { label: "New pile, high", cm: deeds.fresh.high, least: 1, take: (cm) => (deeds.fresh.high = cm) });
-    button(put(this.edits, "div", null, { class: "buttons" }), "New pile at the marked place", () => deeds.putDown());
+    for (const side of ["across", "high"]) {
+      const take = (cm) => (deeds.fresh[side] = cm);
+      new LengthField(fresh, this.draft, { label: `New pile, ${side}`, cm: deeds.fresh[side], least: 1, take });
+    }
+    button(buttonRow(this.edits), "New pile at the marked place", () => deeds.putDown());
     mountKeys(parent, keys);
   }
 
   #mountFront(parent) {
     put(parent, "h3", "Through the front glass");
     const figure = put(parent, "figure");
-    this.front = new Front(put(figure, "canvas", null, { role: "img", class: "rock-front", "aria-label": "The tank through the front glass; its rock and shelters are told below" }));
-    const caption = put(figure, "figcaption", null, { class: "soft" });
-    caption.textContent = "Dark openings in a white ring: crevices. Click into the picture to look from there. Stones are drawn to the heights; the shape of one means nothing.";
+    const told = "The tank through the front glass; its rock and shelters are told below";
+    const props = { role: "img", class: "rock-front", "aria-label": told };
+    this.front = new Front(put(figure, "canvas", null, props));
+    const caption = put(figure, "figcaption", "Dark openings in a white ring: crevices. ", { class: "soft" });
+    caption.append("Click into the picture to look from there. ");
+    caption.append("Stones are drawn to the heights; the shape of one means nothing.");
     this.legend = put(caption, "canvas", null, { "aria-hidden": "true", class: "rock-swatch", hidden: true });
   }
 
   #listen() {
     const { state, deeds, looking } = this;
+    const paint = () => this.paint();
     handlePointer(this.above, deeds, { tool: () => this.tool, look: (x, y) => looking.from(x, y) });
     handleKeys(this.box, deeds, { look: (x, y) => looking.from(x, y) });
-    this.front.canvas.addEventListener("click", (event) => {
+    on(this.front.canvas, "click", (event) => {
       const at = state.size && this.front.at(event, looking.depth);
       if (at) looking.fromFront(at);
     });
-    for (const event of ["focus", "blur"]) this.box.addEventListener(event, () => this.paint());
-    for (const event of ["grid", "answer"]) state.addEventListener(event, () => this.paint());
-    for (const event of ["mark", "closed"]) deeds.addEventListener(event, () => this.paint());
-    this.draft.addEventListener("units", () => this.paint());
-    new ResizeObserver(() => this.paint()).observe(this.el);
-    this.paint();
+    on(this.box, "focus blur", paint);
+    on(state, "grid answer", paint);
+    on(deeds, "mark closed", paint);
+    on(this.draft, "units", paint);
+    new ResizeObserver(paint).observe(this.el);
+    paint();
   }
 
   /** Paint what is there, once for each picture that the screen shows. */
@@ -157,9 +158,8 @@ class Desk {
 }
 
 function mountKeys(parent, id) {
-  const more = put(parent, "details", null, { class: "rock-keys" });
-  put(more, "summary", "Keys, while the view from above has the focus");
-  const list = put(more, "dl", null, { id });
+  const title = "Keys, while the view from above has the focus";
+  const list = put(details(parent, title, { class: "rock-keys" }), "dl", null, { id });
   for (const [key, what] of KEYS) {
     const line = put(list, "div");
     put(line, "dt", key);

@@ -1,12 +1,12 @@
 // The tank from above: heights as digits and shades, heaps, mouths of crevices, wood and equipment, what is in view.
 
-import { colourOf, DARK, hatch, LIGHT, paintEye, paintMouth, signOn, sized, twoTone } from "./rock_ink.js";
+import { colourOf, DARK, LIGHT, paintEye, paintMouth, shade, signOn, sized, twoTone } from "./rock_ink.js";
+import { held } from "./units.js";
 
 const ROOM_FOR_SIGN = 10; // px that a place must be wide for its digit
 const LEAST_HEIGHT = 96; // px: a finger must hit something
 const LETTERS = { wood: "W", filter: "F", heater: "H" };
 
-/** Paints a canvas, and says which place of the grid is under the pointer. */
 export class Above {
   constructor(canvas) {
     this.canvas = canvas;
@@ -14,7 +14,6 @@ export class Above {
     this.size = [1, 1];
   }
 
-  /** @param {RockState} state @param {{cursor, heap, isFocused}} marked @param {number} width room, px */
   paint(state, { cursor, heap, isFocused }, width) {
     if (!state.size || width < 10) return;
     const [long, deep] = state.size;
@@ -24,21 +23,21 @@ export class Above {
     this.places = [state.rows, state.columns];
     const ink = sized(this.canvas, width, high);
     this.#paintHeights(ink, state.heights);
-    if (state.answer.sight && state.place) this.#paintSight(ink, state.answer.sight);
+    const seen = state.place && state.answer.sight;
+    if (seen) this.#paintSight(ink, seen);
     this.#paintDigits(ink, state.heights);
     this.#paintObjects(ink, state.rock.objects ?? []);
-    for (const one of state.answer.crevices) {
-      paintMouth(ink, this.#x(one.x), this.#y(one.y), Math.max(2.2, Math.min(5, 0.3 * one.mouth * this.scale[0])));
+    for (const { x, y, mouth } of state.answer.crevices) {
+      paintMouth(ink, this.#x(x), this.#y(y), held(0.3 * mouth * this.scale[0], 5, 2.2));
     }
     this.#paintHeap(ink, heap);
-    if (state.answer.sight && state.place) paintEye(ink, this.#x(state.answer.sight.place[0]), this.#y(state.answer.sight.place[1]));
+    if (seen) paintEye(ink, this.#x(seen.place[0]), this.#y(seen.place[1]));
     this.#paintCursor(ink, cursor, isFocused);
   }
 
   /** The place of the grid, and the place in the tank (cm), under a pointer. */
   at(event) {
     const box = this.canvas.getBoundingClientRect();
-    const held = (value, most) => Math.max(0, Math.min(most, value));
     const right = held((event.clientX - box.left) / box.width, 1);
     const down = held((event.clientY - box.top) / box.height, 1);
     const [rows, columns] = this.places;
@@ -67,15 +66,15 @@ export class Above {
   }
 
   #paintHeights(ink, heights) {
-    const [, , wide, high] = this.#box(0, 0);
-    heights.forEach((row, r) =>
-      row.forEach((digit, c) => {
-        const [left, top] = this.#box(r, c);
-        ink.fillStyle = colourOf(digit);
-        ink.fillRect(left, top, wide + 0.5, high + 0.5);
-      }),
-    );
-    this.#paintLines(ink, wide, high);
+    this.#each(heights, (digit, left, top, wide, high) => {
+      ink.fillStyle = colourOf(digit);
+      ink.fillRect(left, top, wide + 0.5, high + 0.5);
+    });
+    this.#paintLines(ink);
+  }
+
+  #each(heights, paint) {
+    heights.forEach((row, r) => row.forEach((digit, c) => paint(digit, ...this.#box(r, c))));
   }
 
   #paintDigits(ink, heights) {
@@ -84,17 +83,15 @@ export class Above {
     ink.font = `${Math.min(16, Math.round(0.78 * Math.min(wide * 1.25, high)))}px system-ui, "DejaVu Sans", sans-serif`;
     ink.textAlign = "center";
     ink.textBaseline = "middle";
-    heights.forEach((row, r) =>
-      row.forEach((digit, c) => {
-        if (!digit) return;
-        const [left, top] = this.#box(r, c);
-        ink.fillStyle = signOn(digit);
-        ink.fillText(digit, left + wide / 2, top + high / 2 + 0.5);
-      }),
-    );
+    this.#each(heights, (digit, left, top) => {
+      if (!digit) return;
+      ink.fillStyle = signOn(digit);
+      ink.fillText(digit, left + wide / 2, top + high / 2 + 0.5);
+    });
   }
 
-  #paintLines(ink, wide, high) {
+  #paintLines(ink) {
+    const [, , wide, high] = this.#box(0, 0);
     if (Math.min(wide, high) < 5) return;
     ink.strokeStyle = "rgb(16 24 27 / 0.13)";
     ink.lineWidth = 1;
@@ -123,13 +120,7 @@ export class Above {
   #paintSight(ink, { above }) {
     const wide = (this.size[0] * this.scale[0]) / above[0].length;
     const high = (this.size[1] * this.scale[1]) / above.length;
-    above.forEach((row, r) =>
-      [...row].forEach((sign, c) => {
-        if (!(sign > 0)) return;
-        ink.fillStyle = hatch(ink, Number(sign));
-        ink.fillRect(c * wide, r * high, wide, high);
-      }),
-    );
+    shade(ink, above, (r, c) => [c * wide, r * high, wide, high]);
   }
 
   #paintHeap(ink, heap) {

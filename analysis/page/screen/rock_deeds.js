@@ -1,13 +1,13 @@
 // What can be done to the rock, by whatever hand: the marked place, its pile, and every change of the heights.
 
-import { say } from "./dom.js";
+import { on, say, Teller } from "./dom.js";
 import { heapAt, heapsOf, mirrored, moved, raised, withHeap, withinTank, without, withPlace } from "./rock_grid.js";
-import { shown } from "./units.js";
+import { held, shown, tenths } from "./units.js";
 
 const CLOSED = "This rock is drawn anew in every simulated tank. To change it by hand, choose \u201cDraw it myself from here\u201d.";
 
 /** Events: "mark" when another place or pile is marked, "closed" when the rock cannot be changed by hand. */
-export class Deeds extends EventTarget {
+export class Deeds extends Teller {
   cursor = { row: 0, column: 0 };
   fresh = { across: 25, high: 20 }; // cm, of a new pile
   #isMarked = false; // somebody chose a place; until then the highest is marked
@@ -17,8 +17,7 @@ export class Deeds extends EventTarget {
   constructor(state) {
     super();
     this.state = state;
-    state.addEventListener("grid", () => this.#keepInside());
-    state.addEventListener("answer", () => this.#keepInside());
+    on(state, "grid answer", () => this.#keepInside());
   }
 
   /** The pile at the marked place, or the one being moved where it is now. */
@@ -40,23 +39,22 @@ export class Deeds extends EventTarget {
     return [(this.cursor.column + 0.5) * long, (this.state.rows - this.cursor.row - 0.5) * deep];
   }
 
-  /** The marked place in words. */
   get where() {
     const { state } = this;
     if (!state.size) return "";
-    const length = (cm) => shown("length", Math.round(cm * 10) / 10, state.draft.units);
+    const length = (cm) => shown("length", tenths(cm), state.draft.units);
     const [left, front] = this.middle;
     const at = `${length(left)} from the left, ${length(front)} from the front`;
-    const digit = state.heights[this.cursor.row][this.cursor.column];
-    if (!digit) return `${at}: bare floor`;
-    return `${at}: rock ${length(digit * state.step)} high (${digit}), in a pile of ${many(this.heap.length, "place")}`;
+    const digit = this.#digit;
+    const places = this.heap.length === 1 ? "1 place" : `${this.heap.length} places`;
+    return `${at}: ${digit ? `rock ${length(digit * state.step)} high (${digit}), in a pile of ${places}` : "bare floor"}`;
   }
 
   mark(row, column) {
     const { rows, columns } = this.state;
     this.cursor = { row: held(row, rows - 1), column: held(column, columns - 1) };
     this.#isMarked = true;
-    this.#tell("mark");
+    this.tell("mark");
   }
 
   /** Mark the next pile to the right, beginning again at the left. */
@@ -80,22 +78,20 @@ export class Deeds extends EventTarget {
   }
 
   stepPlace(by) {
-    this.set(Math.max(0, this.#height([this.cursor.row, this.cursor.column]) + by));
+    this.set(Math.max(0, this.#digit + by));
   }
 
   stepHeap(by) {
-    if (this.#isClosed()) return;
+    if (!this.#hasPile()) return;
     const { state, heap } = this;
-    if (!heap.length) return void this.#said("No pile at the marked place.");
     state.lay(raised(state.heights, heap, by, state.highest));
     state.commitSoon(by > 0 ? "a pile raised" : "a pile lowered");
     this.#said(this.where);
   }
 
   takeOut() {
-    if (this.#isClosed()) return;
+    if (!this.#hasPile()) return;
     const { state, heap } = this;
-    if (!heap.length) return void this.#said("No pile at the marked place.");
     this.#carried = null;
     state.lay(without(state.heights, heap));
     state.commit("a pile taken out");
@@ -130,11 +126,10 @@ export class Deeds extends EventTarget {
     state.flush();
     state.held = true;
     this.#carried = { base: state.heights, heap, down: 0, right: 0, cursor: this.cursor };
-    this.#tell("mark");
+    this.tell("mark");
     return true;
   }
 
-  /** Move it so many places from where it stood. */
   carry(down, right) {
     const { base, heap, cursor, ...before } = this.#carried;
     const [d, r] = withinTank(base, heap, down, right);
@@ -142,10 +137,9 @@ export class Deeds extends EventTarget {
     Object.assign(this.#carried, { down: d, right: r });
     this.cursor = { row: cursor.row + d, column: cursor.column + r };
     this.state.lay(moved(base, heap, d, r));
-    this.#tell("mark");
+    this.tell("mark");
   }
 
-  /** Move it on from where it is now. */
   carryOn(down, right) {
     this.carry(this.#carried.down + down, this.#carried.right + right);
   }
@@ -156,15 +150,14 @@ export class Deeds extends EventTarget {
     this.state.held = false;
     if (down || right) this.state.commit("a pile moved");
     else this.state.letGo();
-    this.#tell("mark");
+    this.tell("mark");
   }
 
-  /** Put it back where it stood. */
   giveUp() {
     this.cursor = this.#carried.cursor;
     this.#carried = null;
     this.state.letGo();
-    this.#tell("mark");
+    this.tell("mark");
   }
 
   // ---- single places, as long as the pointer is down
@@ -197,27 +190,34 @@ export class Deeds extends EventTarget {
     return this.state.heights[row][column];
   }
 
+  get #digit() {
+    return this.#height([this.cursor.row, this.cursor.column]);
+  }
+
+  /** Whether there is a pile at the marked place that can be changed; where there is none it is said. */
+  #hasPile() {
+    if (this.#isClosed()) return false;
+    if (!this.heap.length) this.#said("No pile at the marked place.");
+    return this.heap.length > 0;
+  }
+
   #isClosed() {
     if (this.state.isOpen) return false;
     if (this.state.rock.kind === "drawn") this.#said(CLOSED);
-    this.#tell("closed");
+    this.tell("closed");
     return true;
   }
 
   #keepInside() {
     const { row, column } = this.cursor;
     const { rows, columns } = this.state;
-    if (row >= rows || column >= columns) this.cursor = { row: Math.min(row, rows - 1), column: Math.min(column, columns - 1) };
+    this.cursor = { row: Math.min(row, rows - 1), column: Math.min(column, columns - 1) };
     if (!this.#isMarked) this.cursor = highestOf(this.state.heights);
   }
 
   #said(text) {
     say(text);
-    this.#tell("mark");
-  }
-
-  #tell(name) {
-    this.dispatchEvent(new Event(name));
+    this.tell("mark");
   }
 }
 
@@ -226,7 +226,3 @@ function highestOf(heights) {
   const row = heights.findIndex((line) => line.includes(top));
   return { row, column: heights[row].indexOf(top) };
 }
-
-const held = (value, most, least = 0) => Math.max(least, Math.min(most, value));
-
-export const many = (count, one) => `${count} ${one}${count === 1 ? "" : "s"}`;

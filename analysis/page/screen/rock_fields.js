@@ -1,6 +1,6 @@
 // Rock in numbers: piled anew for every simulated tank, as drawn, or none. The drawing itself stands above.
 
-import { put } from "./dom.js";
+import { buttonRow, details, on, put } from "./dom.js";
 import { actButton, TextField } from "./field.js";
 import { Fields, PILES } from "./form.js";
 import { standardText, typedValue } from "./units.js";
@@ -10,13 +10,12 @@ export function mountRockFields(parent, draft) {
   put(piled, "legend", "Piled anew for every simulated tank");
   new Fields(piled, draft, PILES);
 
-  const anew = put(parent, "details", null, { class: "anew" });
-  put(anew, "summary", "Pile rock anew for every simulated tank");
+  const anew = details(parent, "Pile rock anew for every simulated tank");
   const fields = mountAnew(put(anew, "form"), draft);
   const rest = put(parent, "div", null, { class: "fields-and-buttons" });
   new Fields(rest, draft, ["rock.piece_size"]);
   const taken = () => draft.edit([{ do: "bare" }], "all rock taken out");
-  const bare = actButton(put(rest, "div", null, { class: "buttons" }), "No rock", taken);
+  const bare = actButton(buttonRow(rest), "No rock", taken);
 
   const show = () => {
     const kind = draft.view?.rock?.kind;
@@ -33,8 +32,8 @@ export function mountRockFields(parent, draft) {
       anew.hidden = kind === "drawn";
     }
   };
-  draft.addEventListener("view", show);
-  piled.addEventListener("focusout", () => setTimeout(show));
+  on(draft, "view", show);
+  on(piled, "focusout", () => setTimeout(show));
 }
 
 /** What to type for rock in the place of a drawing, or of none: sent as a whole. */
@@ -42,11 +41,8 @@ function mountAnew(form, draft) {
   const group = put(form, "div");
   const row = put(group, "div", null, { class: "fields" });
   const fields = {};
-  for (const key of PILES) {
-    const props = { type: "text" };
-    fields[key] = new TextField(row, draft, { place: `anew.${key}`, label: "", write: null, props });
-  }
-  const pile = actButton(put(group, "div", null, { class: "buttons" }), "Pile it so", async () => {
+  for (const key of PILES) fields[key] = new TextField(row, draft, { place: `anew.${key}`, label: "" });
+  const pile = actButton(buttonRow(group), "Pile it so", async () => {
     const change = { do: "cover" };
     for (const key of PILES) {
       const value = typedValue(draft.begun.fields[key].kind, fields[key].text, draft.units);
@@ -57,7 +53,7 @@ function mountAnew(form, draft) {
     await draft.edit([change], "rock piled anew for every tank");
     return Object.values(fields).forEach((field) => field.empty());
   });
-  form.addEventListener("submit", (event) => {
+  on(form, "submit", (event) => {
     event.preventDefault();
     pile.click();
   });

@@ -1,6 +1,7 @@
 // The tank through the front glass, drawn by the film player's own hand: stones, shelters, what is in view.
 
-import { hatch, paintEye, sized, twoTone } from "./rock_ink.js";
+import { put } from "./dom.js";
+import { oval, paintEye, shade, sized, twoTone } from "./rock_ink.js";
 
 const PLAYER = "/player.js";
 let asked = null;
@@ -8,17 +9,13 @@ let asked = null;
 /** The film player's part that draws a tank without fish. */
 function player() {
   asked ??= new Promise((found, failed) => {
-    if (window.rockshyStill) return found(window.rockshyStill);
-    const script = document.createElement("script");
-    script.src = PLAYER;
-    script.onload = () => (window.rockshyStill ? found(window.rockshyStill) : failed(new Error(PLAYER)));
-    script.onerror = () => failed(new Error(PLAYER));
-    return document.head.append(script);
+    const onerror = () => failed(new Error(PLAYER));
+    const onload = () => (window.rockshyStill ? found(window.rockshyStill) : onerror());
+    put(document.head, "script", null, { onload, onerror, src: PLAYER });
   });
   return asked;
 }
 
-/** Paints a canvas, and says which place in the tank is under the pointer. */
 export class Front {
   #still = null;
   #painted = null;
@@ -29,7 +26,6 @@ export class Front {
     this.canvas = canvas;
   }
 
-  /** @param {RockState} state @param {number} width room, px */
   async paint(state, width) {
     const hand = await player();
     if (!state.answer || width < 10) return;
@@ -38,9 +34,10 @@ export class Front {
     const high = Math.ceil(frame.stripTop - frame.scale);
     const ink = sized(this.canvas, frame.width, high);
     ink.drawImage(this.#painted, 0, 0, frame.width, frame.height);
-    if (state.answer.sight && state.place) this.#paintSight(ink, state.answer, frame);
+    const isSeen = state.answer.sight && state.place;
+    if (isSeen) this.#paintSight(ink, state.answer, frame);
     this.#paintMouths(ink, state.answer, frame);
-    if (state.answer.sight && state.place) {
+    if (isSeen) {
       const [x, y, z] = state.answer.sight.place;
       paintEye(ink, frame.x(x, y), frame.z(z, y));
     }
@@ -61,7 +58,6 @@ export class Front {
     };
   }
 
-  /** What never changes while one looks about is painted once. */
   #draw(hand, still, width) {
     if (this.#still === still && this.#room === width) return;
     this.#still = still;
@@ -73,12 +69,8 @@ export class Front {
   #paintMouths(ink, { crevices }, frame) {
     for (const { x, y, z, mouth } of crevices) {
       const half = Math.max(3, 0.55 * mouth * frame.scale * frame.share(y));
-      const ring = () => {
-        ink.beginPath();
-        ink.ellipse(frame.x(x, y), frame.z(z, y), half, 0.85 * half, 0, 0, 7);
-        ink.stroke();
-      };
-      twoTone(ink, ring, { width: 1 });
+      oval(ink, frame.x(x, y), frame.z(z, y), half, 0.85 * half);
+      twoTone(ink, () => ink.stroke(), { width: 1 });
     }
   }
 
@@ -89,12 +81,6 @@ export class Front {
     const y = deep / 2;
     const x = (k) => frame.x((k * long) / across, y);
     const z = (k) => frame.z(((up - k) * water) / up, y);
-    sight.front.forEach((row, r) =>
-      [...row].forEach((sign, c) => {
-        if (!(sign > 0)) return;
-        ink.fillStyle = hatch(ink, Number(sign));
-        ink.fillRect(x(c), z(r), x(c + 1) - x(c), z(r + 1) - z(r));
-      }),
-    );
+    shade(ink, sight.front, (r, c) => [x(c), z(r), x(c + 1) - x(c), z(r + 1) - z(r)]);
   }
 }

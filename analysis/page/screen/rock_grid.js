@@ -1,6 +1,8 @@
 // Heights of rock as a grid of digits, the back of the tank first, and what can be done to them.
 // A heap is whatever digits above 0 hang together, over edges or corners: it is found in the grid each time.
 
+import { held } from "./units.js";
+
 export const fromRows = (rows) => rows.map((row) => [...row].map(Number));
 export const toRows = (heights) => heights.map((row) => row.join(""));
 export const blank = (rows, columns) => Array.from({ length: rows }, () => new Array(columns).fill(0));
@@ -44,10 +46,9 @@ const copied = (heights) => heights.map((row) => [...row]);
 export function withinTank(heights, heap, down, right) {
   const rows = heap.map(([row]) => row);
   const columns = heap.map(([, column]) => column);
-  const held = (by, least, most) => Math.max(-least, Math.min(most, by));
   return [
-    held(down, Math.min(...rows), heights.length - 1 - Math.max(...rows)),
-    held(right, Math.min(...columns), heights[0].length - 1 - Math.max(...columns)),
+    held(down, heights.length - 1 - Math.max(...rows), -Math.min(...rows)),
+    held(right, heights[0].length - 1 - Math.max(...columns), -Math.min(...columns)),
   ];
 }
 
@@ -55,38 +56,25 @@ export function withinTank(heights, heap, down, right) {
 export function moved(heights, heap, down, right) {
   const made = without(heights, heap);
   for (const [row, column] of heap) {
-    const digit = heights[row][column];
-    made[row + down][column + right] = Math.max(made[row + down][column + right], digit);
+    made[row + down][column + right] = Math.max(made[row + down][column + right], heights[row][column]);
   }
   return made;
 }
 
-export function without(heights, heap) {
+function changed(heights, places, digitOf) {
   const made = copied(heights);
-  for (const [row, column] of heap) made[row][column] = 0;
+  for (const [row, column] of places) made[row][column] = digitOf(made[row][column]);
   return made;
 }
+
+export const without = (heights, heap) => changed(heights, heap, () => 0);
 
 /** A heap higher or lower by a step. Lowered it keeps its outline: what is one step high stays so. */
-export function raised(heights, heap, by, highest) {
-  const made = copied(heights);
-  for (const [row, column] of heap) made[row][column] = Math.max(1, Math.min(highest, made[row][column] + by));
-  return made;
-}
+export const raised = (heights, heap, by, highest) => changed(heights, heap, (digit) => held(digit + by, highest, 1));
 
-/** One place at a height. */
-export function withPlace(heights, row, column, digit) {
-  const made = copied(heights);
-  made[row][column] = digit;
-  return made;
-}
+export const withPlace = (heights, row, column, digit) => changed(heights, [[row, column]], () => digit);
 
-/**
- * A new heap, highest in its middle.
- *
- * @param {{row: number, column: number, across: number, digit: number}} heap its middle, how wide it is (cm), how high
- * @param {[number, number]} spot length and depth of a place, cm
- */
+/** A new heap, highest in its middle: how wide it is (cm), how high; `spot`: length and depth of a place, cm. */
 export function withHeap(heights, { row, column, across, digit }, [long, deep]) {
   const made = copied(heights);
   const half = across / 2;
@@ -110,32 +98,25 @@ export function resampled(heights, { rows, columns, step, before, highest }) {
     across.map((fromColumn) => {
       let sum = 0;
       for (const [row, part] of fromRow) for (const [column, share] of fromColumn) sum += part * share * heights[row][column];
-      return Math.max(0, Math.min(highest, Math.round((sum * before) / step)));
+      return held(Math.round((sum * before) / step), highest);
     }),
   );
 }
 
 /** For each of `to` equal parts: which of `from` equal parts lie in it, and which share of it each is. */
 function shares(from, to) {
-  const found = [];
-  for (let k = 0; k < to; k += 1) {
-    const low = (k * from) / to;
-    const high = ((k + 1) * from) / to;
+  return Array.from({ length: to }, (_, k) => {
+    const [low, high] = [(k * from) / to, ((k + 1) * from) / to];
     const inside = [];
     for (let old = Math.floor(low); old < high - 1e-9; old += 1) {
       inside.push([old, (Math.min(high, old + 1) - Math.max(low, old)) / (high - low)]);
     }
-    found.push(inside);
-  }
-  return found;
+    return inside;
+  });
 }
 
 /** Rows as somebody types them: blanks left out, empty lines too. */
-export const typedRows = (text) =>
-  text
-    .split("\n")
-    .map((line) => line.replace(/\s+/g, ""))
-    .filter(Boolean);
+export const typedRows = (text) => text.replace(/[^\S\n]+/g, "").split("\n").filter(Boolean);
 
 /** Whether typed rows are a whole grid, worth sending while one still types. */
 export const isWhole = (rows) => rows.length > 0 && rows.every((row) => /^\d+$/.test(row) && row.length === rows[0].length);

@@ -1,6 +1,6 @@
 // The rock by mouse, finger and keys: both do the same deeds.
 
-import { say } from "./dom.js";
+import { on, say } from "./dom.js";
 
 export const TOOLS = [
   ["move", "Move a pile"],
@@ -15,7 +15,7 @@ export function handlePointer(above, deeds, { tool, look }) {
   const { canvas } = above;
   let from = null;
 
-  canvas.addEventListener("pointerdown", (event) => {
+  on(canvas, "pointerdown", (event) => {
     if (event.button !== 0 || !deeds.state.size) return;
     const at = above.at(event);
     const step = STEPS[tool()];
@@ -27,7 +27,7 @@ export function handlePointer(above, deeds, { tool, look }) {
       if (step) deeds.stroke(at.row, at.column, step);
     }
   });
-  canvas.addEventListener("pointermove", (event) => {
+  on(canvas, "pointermove", (event) => {
     if (!from) return;
     const at = above.at(event);
     if (deeds.isCarrying) deeds.carry(at.row - from.row, at.column - from.column);
@@ -40,9 +40,8 @@ export function handlePointer(above, deeds, { tool, look }) {
     else if (isGivenUp) deeds.giveUp();
     else deeds.settle();
   };
-  canvas.addEventListener("pointerup", () => end(false));
-  canvas.addEventListener("pointercancel", () => end(true));
-  canvas.addEventListener("lostpointercapture", () => end(false));
+  on(canvas, "pointerup lostpointercapture", () => end(false));
+  on(canvas, "pointercancel", () => end(true));
 }
 
 export const KEYS = [
@@ -59,17 +58,12 @@ export const KEYS = [
 
 const ARROWS = { ArrowUp: [-1, 0], ArrowDown: [1, 0], ArrowLeft: [0, -1], ArrowRight: [0, 1] };
 
-/** Keys on the focused view from above. */
 export function handleKeys(box, deeds, { look }) {
+  const [up, down, out] = [() => deeds.stepPlace(1), () => deeds.stepPlace(-1), () => deeds.takeOut()];
   const others = {
-    "+": () => deeds.stepPlace(1),
-    "=": () => deeds.stepPlace(1),
-    "-": () => deeds.stepPlace(-1),
-    "\u2212": () => deeds.stepPlace(-1),
+    ...{ "+": up, "=": up, "-": down, "\u2212": down, Delete: out, Backspace: out },
     PageUp: () => deeds.stepHeap(1),
     PageDown: () => deeds.stepHeap(-1),
-    Delete: () => deeds.takeOut(),
-    Backspace: () => deeds.takeOut(),
     Home: () => go(deeds, 0, -deeds.state.columns),
     End: () => go(deeds, 0, deeds.state.columns),
     m: () => lift(deeds),
@@ -77,13 +71,13 @@ export function handleKeys(box, deeds, { look }) {
     p: () => deeds.markNextHeap(),
     l: () => look(...deeds.middle),
   };
-  box.addEventListener("keydown", (event) => {
+  on(box, "keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || !deeds.state.size) return;
     const key = event.key.length === 1 ? event.key.toLowerCase() : event.key;
     const known = deeds.isCarrying ? carryBy(deeds, key) : doBy(deeds, key, others);
     if (known) event.preventDefault();
   });
-  box.addEventListener("focusout", () => deeds.isCarrying && deeds.settle());
+  on(box, "focusout", () => deeds.isCarrying && deeds.settle());
 }
 
 function doBy(deeds, key, others) {

@@ -12,17 +12,12 @@ const TILE = 24;
 
 /** Colour of a height: one hue, the darker the higher. `digit` 0 is the floor. */
 export function colourOf(digit) {
-  return `rgb(${channels(digit).join(" ")})`;
-}
-
-/** Colour of a sign written on that. */
-export const signOn = (digit) => (digit >= 4 ? LIGHT : DARK);
-
-function channels(digit) {
-  if (digit === 0) return SAND;
   const share = (digit - 1) / 8;
-  return LOW.map((low, k) => Math.round(low + share * (HIGH[k] - low)));
+  const channels = digit ? LOW.map((low, k) => Math.round(low + share * (HIGH[k] - low))) : SAND;
+  return `rgb(${channels.join(" ")})`;
 }
+
+export const signOn = (digit) => (digit >= 4 ? LIGHT : DARK);
 
 /** A line twice: broad and dark below, thin and light above. */
 export function twoTone(ink, draw, { width = 2, dashes = [] } = {}) {
@@ -64,32 +59,40 @@ function tile(lines) {
   return canvas;
 }
 
-/** The mouth of a crevice. */
-export function paintMouth(ink, x, y, half) {
+/** Hatch what is in view: rows of signs 0 to 9, and where each place is. */
+export function shade(ink, rows, boxOf) {
+  rows.forEach((row, r) =>
+    [...row].forEach((sign, c) => {
+      if (!(sign > 0)) return;
+      ink.fillStyle = hatch(ink, Number(sign));
+      ink.fillRect(...boxOf(r, c));
+    }),
+  );
+}
+
+export function oval(ink, x, y, wide, high = wide) {
   ink.beginPath();
-  ink.ellipse(x, y, half, 0.7 * half, 0, 0, 7);
-  ink.fillStyle = DARK;
+  ink.ellipse(x, y, wide, high, 0, 0, 7);
+}
+
+function fillAndEdge(ink, colour, width, edge) {
+  ink.fillStyle = colour;
   ink.fill();
-  ink.lineWidth = 1;
-  ink.strokeStyle = LIGHT;
+  ink.lineWidth = width;
+  ink.strokeStyle = edge;
   ink.stroke();
 }
 
-/** The place a fish looks from. */
+export function paintMouth(ink, x, y, half) {
+  oval(ink, x, y, half, 0.7 * half);
+  fillAndEdge(ink, DARK, 1, LIGHT);
+}
+
 export function paintEye(ink, x, y) {
-  const ring = (size) => () => {
-    ink.beginPath();
-    ink.arc(x, y, size, 0, 7);
-    ink.stroke();
-  };
-  twoTone(ink, ring(8), { width: 2.5 });
-  ink.beginPath();
-  ink.arc(x, y, 3.4, 0, 7);
-  ink.fillStyle = MARK;
-  ink.fill();
-  ink.lineWidth = 1.5;
-  ink.strokeStyle = DARK;
-  ink.stroke();
+  oval(ink, x, y, 8);
+  twoTone(ink, () => ink.stroke(), { width: 2.5 });
+  oval(ink, x, y, 3.4);
+  fillAndEdge(ink, MARK, 1.5, DARK);
 }
 
 /** Make a canvas as sharp as the screen; its ink then draws in CSS pixels. */

@@ -1,44 +1,39 @@
 // Where a fish looks from, and what it sees from there.
 
-import { button, newId, put, set } from "./dom.js";
-import { CM, UNIT } from "./rock_lengths.js";
+import { button, buttonRow, clear, labelled, on, paragraphs, put, set } from "./dom.js";
+import { CM, held, tenths, unitOf } from "./units.js";
 
-const AXES = [
-  ["From the left", 0],
-  ["From the front", 1],
-  ["Above the base", 2],
-];
+const AXES = ["From the left", "From the front", "Above the base"];
 const FIRST_ABOVE = 5; // cm above the base, where nothing else was chosen
 
-/** The place of sight: shown and changed by numbers and sliders. */
 export class Looking {
   constructor(parent, deeds) {
     this.deeds = deeds;
     this.state = deeds.state;
     const box = put(parent, "fieldset", null, { class: "rock-sight" });
     put(box, "legend", "Lines of sight");
-    const buttons = put(box, "div", null, { class: "buttons" });
+    const buttons = buttonRow(box);
     button(buttons, "See from the marked place", () => this.from(...this.deeds.middle));
     this.off = button(buttons, "Show no lines of sight", () => this.state.look(null), { hidden: true });
     this.fields = put(box, "div", null, { class: "fields", hidden: true });
-    this.inputs = AXES.map(([label, axis]) => this.#axis(label, axis));
+    this.inputs = AXES.map((label, axis) => this.#axis(label, axis));
     this.said = put(box, "div", null, { class: "rock-said", role: "status" });
-    this.key = put(box, "p", "Hatched in both pictures: water in view from the ring, the closer the lines the more of it.", { class: "soft", hidden: true });
-    this.state.addEventListener("grid", () => this.show());
-    this.state.addEventListener("answer", () => this.#tell());
-    this.state.draft.addEventListener("units", () => this.show());
+    const told = "Hatched in both pictures: water in view from the ring, the closer the lines the more of it.";
+    this.key = put(box, "p", told, { class: "soft", hidden: true });
+    on(this.state, "grid", () => this.show());
+    on(this.state, "answer", () => this.#tell());
+    on(this.state.draft, "units", () => this.show());
   }
 
   /** Look from a place on the floor plan, as high as before. */
   from(x, y) {
-    this.state.look([round(x), round(y), this.state.place?.[2] ?? Math.min(FIRST_ABOVE, this.state.size[3])]);
+    this.state.look([tenths(x), tenths(y), this.state.place?.[2] ?? Math.min(FIRST_ABOVE, this.state.size[3])]);
   }
 
   /** Look from a place on the front glass, as far back as before. */
   fromFront({ x, z }) {
     const [long, , , water] = this.state.size;
-    const y = this.depth;
-    this.state.look([round(held(x, long)), y, round(held(z, water))]);
+    this.state.look([tenths(held(x, long)), this.depth, tenths(held(z, water))]);
   }
 
   /** How far behind the front glass one looks, or would look: in the middle at first. */
@@ -49,36 +44,36 @@ export class Looking {
   show() {
     const { place, size } = this.state;
     this.fields.hidden = this.off.hidden = this.key.hidden = !place;
-    if (!place) this.said.replaceChildren();
+    if (!place) clear(this.said);
     if (!place || !size) return;
-    const unit = CM[this.state.draft.units];
-    const most = [size[0], size[1], size[3]];
-    for (const { axis, number, slider, label } of this.inputs) {
-      label.textContent = `${AXES[axis][0]}, ${UNIT[this.state.draft.units]}`;
-      set(number, "max", round(most[axis] / unit));
-      set(slider, "max", most[axis]);
-      if (document.activeElement !== number) number.value = round(place[axis] / unit);
+    const { units } = this.state.draft;
+    this.inputs.forEach(({ input: number, slider, label }, axis) => {
+      label.textContent = `${AXES[axis]}, ${unitOf("length", units)}`;
+      set(number, "max", tenths(this.#most(axis) / CM[units]));
+      set(slider, "max", this.#most(axis));
+      if (document.activeElement !== number) number.value = tenths(place[axis] / CM[units]);
       slider.value = place[axis];
-    }
+    });
   }
 
   #axis(label, axis) {
-    const id = newId("look");
-    const box = put(this.fields, "div", null, { class: "field" });
-    const made = { axis, label: put(box, "label", label, { for: id }) };
-    made.number = put(box, "input", null, { id, type: "number", min: 0, step: "any", inputmode: "decimal" });
-    made.slider = put(box, "input", null, { type: "range", min: 0, step: 1, "aria-label": `${label}, slider`, class: "slider" });
-    const unit = () => CM[this.state.draft.units];
-    made.number.addEventListener("input", () => this.#set(axis, made.number.valueAsNumber * unit()));
-    made.slider.addEventListener("input", () => this.#set(axis, made.slider.valueAsNumber));
-    return made;
+    const props = { type: "number", min: 0, step: "any", inputmode: "decimal" };
+    const made = labelled(this.fields, label, "input", props);
+    const sliding = { type: "range", min: 0, step: 1, "aria-label": `${label}, slider`, class: "slider" };
+    const slider = put(made.box, "input", null, sliding);
+    on(made.input, "input", () => this.#set(axis, made.input.valueAsNumber * CM[this.state.draft.units]));
+    on(slider, "input", () => this.#set(axis, slider.valueAsNumber));
+    return { ...made, slider };
+  }
+
+  #most(axis) {
+    return this.state.size[axis === 2 ? 3 : axis];
   }
 
   #set(axis, cm) {
     if (!Number.isFinite(cm)) return;
-    const { place, size } = this.state;
-    const next = [...(place ?? [0, 0, 0])];
-    next[axis] = held(cm, [size[0], size[1], size[3]][axis]);
+    const next = [...(this.state.place ?? [0, 0, 0])];
+    next[axis] = held(cm, this.#most(axis));
     this.state.look(next);
   }
 
@@ -87,10 +82,7 @@ export class Looking {
     const text = said.join("\n");
     if (text === this.told) return;
     this.told = text;
-    this.said.replaceChildren();
-    for (const sentence of said) put(this.said, "p", sentence, { dir: "auto" });
+    clear(this.said);
+    paragraphs(this.said, said);
   }
 }
-
-const round = (value) => Math.round(value * 10) / 10;
-const held = (value, most) => Math.max(0, Math.min(most, value));

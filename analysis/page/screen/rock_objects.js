@@ -1,8 +1,8 @@
 // Wood, filter and heater: where they stand and how large they are.
 
-import { button, clear, put } from "./dom.js";
+import { button, buttonRow, clear, details, on, put } from "./dom.js";
 import { actButton, TextField } from "./field.js";
-import { shown, typedValue } from "./units.js";
+import { isNone, shown, typedValue } from "./units.js";
 
 const KINDS = ["wood", "filter", "heater"];
 const LENGTHS = ["from_left", "from_front", "above_base", "length", "front_to_back", "height"];
@@ -14,10 +14,9 @@ const SHARES = {
 
 export function mountObjects(parent, state) {
   const { draft } = state;
-  const box = put(parent, "details", null, { class: "rock-objects" });
-  const summary = put(box, "summary", "Wood, filter, heater");
+  const box = details(parent, "", { class: "rock-objects" });
   const list = put(box, "ol");
-  const buttons = put(box, "div", null, { class: "buttons" });
+  const buttons = buttonRow(box);
   for (const kind of KINDS) {
     actButton(buttons, kind === "wood" ? "Add wood" : `Add a ${kind}`, () =>
       draft.edit([{ do: "objects", objects: [...state.rock.objects, made(kind, state.size)] }], `${kind} added`),
@@ -26,7 +25,7 @@ export function mountObjects(parent, state) {
   let shownFor = -1;
   const show = () => {
     const objects = state.rock.objects ?? [];
-    summary.textContent = objects.length ? `Wood, filter, heater: ${objects.map((one) => one.kind).join(", ")}` : "Wood, filter, heater: none";
+    box.firstChild.textContent = `Wood, filter, heater: ${objects.map((one) => one.kind).join(", ") || "none"}`;
     for (const one of buttons.querySelectorAll("button")) one.disabled = !state.size;
     if (objects.length !== shownFor) {
       clear(list);
@@ -35,9 +34,8 @@ export function mountObjects(parent, state) {
     }
     list.querySelectorAll("li").forEach((item, k) => item.fill(objects[k]));
   };
-  draft.addEventListener("view", show);
-  draft.addEventListener("units", show);
-  state.addEventListener("answer", show);
+  on(draft, "view units", show);
+  on(state, "answer", show);
   show();
 }
 
@@ -56,16 +54,20 @@ function mountOne(list, state, k) {
     const field = new TextField(row, draft, {
       place: `rock.object.${k}.${key}`,
       label,
-      write: (typed, which, joined) => change(key, typedValue("length", typed, draft.units), `${label} of the ${state.rock.objects[k].kind}: ${typed}`, { which, joined }),
-      props: { type: "text", class: "of-length" },
+      write: (typed, how) => {
+        const said = `${label} of the ${state.rock.objects[k].kind}: ${typed}`;
+        return change(key, typedValue("length", typed, draft.units), said, how);
+      },
+      props: { class: "of-length" },
     });
     return [key, field];
   });
-  const drop = button(group, "", () => draft.edit([{ do: "objects", objects: state.rock.objects.filter((_, at) => at !== k) }], "taken out"), { class: "small" });
+  const out = () => ({ do: "objects", objects: state.rock.objects.filter((_, at) => at !== k) });
+  const drop = button(group, "", () => draft.edit([out()], "taken out"), { class: "small" });
   item.fill = (one) => {
     name.textContent = `${one.kind} ${k + 1}`;
     drop.textContent = `Take the ${one.kind} out`;
-    for (const [key, field] of fields) field.show(one[key] === null || one[key] === undefined ? "" : lengthText(one[key], draft.units));
+    for (const [key, field] of fields) field.show(isNone(one[key]) ? "" : lengthText(one[key], draft.units));
   };
 }
 

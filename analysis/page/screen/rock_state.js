@@ -1,6 +1,7 @@
 // The rock that is looked at: its grid here and now, what the server last said of it, and how both are kept in step.
 
-import { ask, Refused } from "./ask.js";
+import { ask, refusal } from "./ask.js";
+import { on, Teller } from "./dom.js";
 import { blank, fromRows, isWhole, toRows } from "./rock_grid.js";
 
 const PAUSE_MS = 120; // between two questions while something is being moved
@@ -14,7 +15,7 @@ const TOO_MANY = 429;
  * - "grid": the heights, the cursor or the heap changed, here and now;
  * - "answer": the server said what the rock is like (`answer`), or why it cannot (`problems`).
  */
-export class RockState extends EventTarget {
+export class RockState extends Teller {
   heights = blank(3, 6);
   step = 5; // cm, height of a digit
   highest = 9; // digit that stays within the tank
@@ -40,9 +41,9 @@ export class RockState extends EventTarget {
   constructor(draft) {
     super();
     this.draft = draft;
-    draft.addEventListener("view", () => this.#follow());
-    draft.addEventListener("back", () => this.want());
-    window.addEventListener("pagehide", () => this.flush());
+    on(draft, "view", () => this.#follow());
+    on(draft, "back", () => this.want());
+    on(window, "pagehide", () => this.flush());
     if (draft.view) this.#follow();
   }
 
@@ -78,7 +79,7 @@ export class RockState extends EventTarget {
     this.heights = heights;
     this.step = step;
     this.#changed = true;
-    this.#tell("grid");
+    this.tell("grid");
     this.want();
   }
 
@@ -101,7 +102,6 @@ export class RockState extends EventTarget {
     this.#timer = setTimeout(() => this.commit(said, { isSeries: true }), 2 * PAUSE_MS);
   }
 
-  /** Send at once what waits to be sent. */
   flush() {
     if (this.#waiting !== null) this.commit(this.#waiting, { isSeries: true });
   }
@@ -116,16 +116,11 @@ export class RockState extends EventTarget {
   async edit(changes, said, how = {}) {
     this.#sending += 1;
     this.refused = [];
-    try {
-      await this.draft.edit(changes, said, { which: this.draft.which, ...how });
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      this.refused = fault.problems;
-      this.#tell("answer");
-    } finally {
-      this.#sending -= 1;
-      if (this.#changed) this.#follow();
-    }
+    const work = () => this.draft.edit(changes, said, { which: this.draft.which, ...how });
+    const fault = await refusal(work).finally(() => (this.#sending -= 1));
+    this.refused = fault?.problems ?? [];
+    if (fault) this.tell("answer");
+    if (this.#changed) this.#follow();
   }
 
   /** The change that makes the file say these heights. */
@@ -136,11 +131,10 @@ export class RockState extends EventTarget {
 
   look(place) {
     this.place = place;
-    this.#tell("grid");
+    this.tell("grid");
     this.want();
   }
 
-  /** Show another simulated tank. */
   turnTo(trial) {
     this.trial = trial;
     this.want();
@@ -171,20 +165,18 @@ export class RockState extends EventTarget {
     const changes = this.#changed ? [this.change()] : [];
     const place = this.held && this.#isSlow ? null : this.place;
     const begun = performance.now();
-    try {
+    const fault = await refusal(async () => {
       const answer = await ask("/rock", { draft: file, which, place, trial: this.trial, changes });
       if (place && changes.length) this.#isSlow = performance.now() - begun > SLOW_MS;
-      this.#known = asked;
       if (which === this.draft.which) this.#take(answer, asked === this.#wanted);
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      if (fault.status === TOO_MANY) return void (await new Promise((go) => setTimeout(go, REST_MS)));
-      this.#known = asked;
-      if (this.trial > 0 && /^trial:/.test(fault.problems[0] ?? "")) return this.turnTo(0);
-      this.isLate = this.answer !== null;
-      if (!fault.unreached) this.problems = fault.problems;
-      this.#tell("answer");
-    }
+    });
+    if (fault?.status === TOO_MANY) return void (await new Promise((go) => setTimeout(go, REST_MS)));
+    this.#known = asked;
+    if (!fault) return;
+    if (this.trial > 0 && /^trial:/.test(fault.problems[0] ?? "")) return this.turnTo(0);
+    this.isLate = this.answer !== null;
+    if (!fault.unreached) this.problems = fault.problems;
+    this.tell("answer");
   }
 
   /** An answer to what has changed since shows its pictures until the next, but lays no heights over newer ones. */
@@ -197,7 +189,7 @@ export class RockState extends EventTarget {
       this.heights = fromRows(answer.grid.digits);
       this.step = answer.grid.step_cm;
     }
-    this.#tell("answer");
+    this.tell("answer");
   }
 
   get #isBusy() {
@@ -218,11 +210,7 @@ export class RockState extends EventTarget {
       this.heights = fromRows(sketch);
       this.step = step;
     }
-    this.#tell("grid");
+    this.tell("grid");
     this.want();
-  }
-
-  #tell(name) {
-    this.dispatchEvent(new Event(name));
   }
 }

@@ -1,21 +1,17 @@
 // The controls of one kind of work: start, stop, how far it is, what went wrong, whose answer it is.
 
-import { button, newId, put, say, set, showProblems } from "./dom.js";
-import { Refused } from "./ask.js";
+import { button, buttonRow, clear, details, newId, on, problemBox, put, say, set, showPieces, showProblems } from "./dom.js";
+import { refusal } from "./ask.js";
 import { markOf, startJob, takeUp } from "./job.js";
+import { showCautions } from "./told.js";
 
 const ENDED = { done: "Done", failed: "Could not go on" };
 
 /**
- * Controls of one kind of work, at the end of a parent.
+ * Controls of one kind of work and a place for its answer, at the end of a parent; a subclass says the rest.
  *
- * options:
- * - kind, action: "try", "Try it"; name: what it is called in messages, "The try"
- * - what: () => what /start is to get besides the kind
- * - show: (result, state) => void, at each new result
- * - brief: (result) => a sentence for a screen reader at the first and at the last result
- * - farther: (text) => void, how far it is, "" when it does not run
- * - isWhich: whether the answer is of one tank, so that showing another makes it an answer of another tank
+ * kind, action: "try", "Try it"; name: what it is called in messages, "The try"; isWhich: whether the answer is of one
+ * tank, so that showing another makes it an answer of another tank.
  */
 export class Runner {
   state = null;
@@ -26,19 +22,31 @@ export class Runner {
   constructor(parent, draft, options) {
     Object.assign(this, { draft, ...options });
     const box = put(parent, "div", null, { class: "runner" });
-    const line = put(box, "div", null, { class: "buttons" });
+    const line = buttonRow(box);
     this.start = button(line, this.action, () => this.run(), { class: "main" });
     this.halt = button(line, "Stop", () => this.stop(), { hidden: true });
     const label = newId("far");
     this.far = put(box, "div", null, { class: "far", hidden: true });
     this.said = put(this.far, "p", "", { id: label });
     this.bar = put(this.far, "progress", null, { "aria-labelledby": label });
-    this.problems = put(box, "div", null, { hidden: true });
+    this.problems = problemBox(box);
     this.other = button(box, "Stop that and start this", () => this.#instead(), { hidden: true });
     this.older = put(box, "p", null, { class: "older", hidden: true });
-    draft.addEventListener("view", () => this.#compareText());
-    this.#takeUp();
+    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
+    this.controls = box;
+    on(draft, "view", () => this.#compareText());
+    queueMicrotask(() => this.#takeUp()); // once the subclass is made
   }
+
+  /** What /start is to get besides the kind, and what comes back when work is found again. */
+  what() {
+    return {};
+  }
+
+  takenUp() {}
+
+  /** Told how far it is, "" when it does not run. */
+  farther() {}
 
   get isRunning() {
     return this.state?.state === "running";
@@ -48,53 +56,42 @@ export class Runner {
     return this.state?.result ?? null;
   }
 
-  /** Start; what is refused is said here. */
   async run() {
     if (this.isRunning || this.isStarting) return;
     this.isStarting = true;
     this.#refuse([]);
     set(this.start, "aria-disabled", "true");
-    try {
+    const fault = await refusal(async () => {
       const what = { kind: this.kind, ...this.what() };
       this.#shown = null;
       this.#spoken = "";
       this.#job = await startJob(this.draft, what, (state) => this.#take(state));
       say(`${this.name} has started.`);
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      this.#refuse(fault.problems, fault.stopOther);
-    } finally {
+    }).finally(() => {
       this.isStarting = false;
       set(this.start, "aria-disabled", this.isRunning ? "true" : null);
-    }
+    });
+    if (fault) this.#refuse(fault.problems, fault.stopOther);
   }
 
   async stop() {
     this.said.textContent = "Stopping.";
-    try {
-      await this.#job?.stop();
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      this.#refuse(fault.problems);
-    }
+    const fault = await refusal(() => this.#job?.stop());
+    if (fault) this.#refuse(fault.problems);
   }
 
   #takeUp() {
     const found = takeUp(this.kind, (state) => this.#take(state));
     if (!found) return;
     this.#job = found;
-    this.takenUp?.(found.what);
+    this.takenUp(found.what);
   }
 
   async #instead() {
-    const stopOther = this.stopOther;
+    const { stopOther } = this;
     this.#refuse([]);
-    try {
-      await stopOther();
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      return this.#refuse(fault.problems);
-    }
+    const fault = await refusal(stopOther);
+    if (fault) return this.#refuse(fault.problems);
     this.start.focus();
     return this.run();
   }
@@ -116,10 +113,18 @@ export class Runner {
     set(this.start, "aria-disabled", this.isRunning ? "true" : null);
     this.#tellFar();
     if (state.problems?.length) showProblems(this.problems, state.problems);
-    if (state.result && state.result !== this.#shown) this.show(state.result, state);
+    if (state.result && state.result !== this.#shown) this.#showAnswer(state);
     this.#shown = state.result;
     this.#compareText();
     this.#announce();
+  }
+
+  #showAnswer({ result, id, of }) {
+    Object.assign(this, { job: id, of });
+    this.answer.hidden = false;
+    this.show(result, this.state);
+    this.figures ??= detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
+    this.figures(result.pieces);
   }
 
   #tellFar() {
@@ -128,7 +133,7 @@ export class Runner {
     const now = state === "running" || state === "stopped" ? told : ""; // else it was told of a step that is over
     const head = [ENDED[state], counted].filter(Boolean).join(": ");
     this.said.textContent = lost ? told : [head, now].filter(Boolean).join(". ");
-    this.farther?.(this.isRunning ? counted : "");
+    this.farther(this.isRunning ? counted : "");
     this.bar.hidden = !this.isRunning;
     set(this.bar, "max", asked || null);
     if (asked) this.bar.value = done;
@@ -160,26 +165,24 @@ export class Runner {
 export function cautionsAt(parent, draft, kinds) {
   const box = put(parent, "div");
   const show = () => {
-    box.replaceChildren();
-    const those = (draft.view?.cautions ?? []).filter((one) => kinds.includes(one.about));
-    for (const { text } of those) put(box, "p", text, { class: "caution", dir: "auto" });
+    clear(box);
+    showCautions(box, (draft.view?.cautions ?? []).filter((one) => kinds.includes(one.about)));
   };
-  draft.addEventListener("view", show);
+  on(draft, "view", show);
   show();
 }
 
 /** Keep a box of details of an answer, made anew at each result but as open as it was. */
 export function detailsBox(parent, title, fill) {
-  const box = put(parent, "details", null, { class: "figures", hidden: true });
-  put(box, "summary", title);
+  const box = details(parent, title, { class: "figures", hidden: true });
   const inside = put(box, "div");
   let told = null;
   const make = () => {
     if (!box.open || told === null) return;
-    inside.replaceChildren();
+    clear(inside);
     fill(inside, told);
   };
-  box.addEventListener("toggle", make);
+  on(box, "toggle", make);
   return (next) => {
     told = next;
     box.hidden = false;

@@ -1,19 +1,13 @@
 // What is assumed of a species: every trait with value, range, unit and source, and the keeper's own in its place.
 
-import { ask, Refused } from "./ask.js";
-import { button, clear, newId, put, say, showPieces, showProblems } from "./dom.js";
+import { ask, refusal } from "./ask.js";
+import { button, clear, details, newId, on, problemBox, put, say, showPieces, showProblems } from "./dom.js";
 import { actButton, ChoiceField, TextField } from "./field.js";
 import { typedValue } from "./units.js";
 
-const PARTS = [
-  ["value", "Value"],
-  ["low", "From"],
-  ["high", "To"],
-];
-
+const PARTS = { value: "Value", low: "From", high: "To" };
 const NO_UNIT = ["", "relative"];
 
-/** The page of one species, over the others. */
 export class SpeciesPage {
   #name = null;
   #rows = new Map();
@@ -26,8 +20,8 @@ export class SpeciesPage {
     this.head = put(top, "h2", "", { id: head, tabindex: -1 });
     button(top, "Close", () => this.dialog.close());
     this.body = put(this.dialog, "div");
-    this.dialog.addEventListener("close", () => (this.#name = null));
-    draft.addEventListener("view", () => this.#name && this.#read());
+    on(this.dialog, "close", () => (this.#name = null));
+    on(draft, "view", () => this.#name && this.#read());
   }
 
   async open(name) {
@@ -43,16 +37,15 @@ export class SpeciesPage {
 
   async #read() {
     const name = this.#name;
-    try {
+    const fault = await refusal(async () => {
       const page = await ask("/species", { draft: this.draft.file, name });
       if (this.#name !== name) return;
       if (!this.#rows.size) this.#build(page);
       for (const trait of page.traits) this.#rows.get(trait.name)?.show(trait);
-    } catch (fault) {
-      if (!(fault instanceof Refused)) throw fault;
-      if (!this.#rows.size) clear(this.body);
-      showProblems(put(this.body, "div"), fault.problems);
-    }
+    });
+    if (!fault) return;
+    if (!this.#rows.size) clear(this.body);
+    showProblems(problemBox(this.body), fault.problems);
   }
 
   #build(page) {
@@ -65,9 +58,7 @@ export class SpeciesPage {
       group = trait.group;
       this.#rows.set(trait.name, new TraitRow(this.body, this.draft, page.key, trait));
     }
-    const more = put(this.body, "details");
-    put(more, "summary", "All of it in words");
-    showPieces(more, page.pieces, 3);
+    showPieces(details(this.body, "All of it in words"), page.pieces);
   }
 }
 
@@ -76,23 +67,17 @@ class TraitRow {
   constructor(parent, draft, species, trait) {
     Object.assign(this, { draft, species, name: trait.name, label: trait.meaning, fields: {} });
     this.box = put(parent, "fieldset", null, { class: "trait" });
-    put(
-      this.box,
-      "legend",
-      NO_UNIT.includes(trait.unit) ? trait.meaning : `${trait.meaning} (${trait.unit})`,
-    );
+    put(this.box, "legend", trait.meaning + (NO_UNIT.includes(trait.unit) ? "" : ` (${trait.unit})`));
     this.row = put(this.box, "div", null, { class: "row" });
     if (trait.choices) this.#makeChoice();
     else if (trait.kind === "word") this.#makeField("value", "Word", "text");
-    else PARTS.forEach(([part, label]) => this.#makeField(part, label, "number"));
+    else for (const [part, label] of Object.entries(PARTS)) this.#makeField(part, label, "number");
     const below = put(this.box, "div", null, { class: "under" });
-    this.source = put(below, "details");
-    this.named = put(this.source, "summary");
-    this.reference = put(this.source, "p", null, { class: "source", dir: "auto" });
-    this.back = actButton(below, "Back to the library's", () => this.#back(), {
-      class: "link",
-      "aria-label": `Back to the library's: ${this.label}`,
-    });
+    const source = details(below, "");
+    this.named = source.firstChild;
+    this.reference = put(source, "p", null, { class: "source", dir: "auto" });
+    const props = { class: "link", "aria-label": `Back to the library's: ${this.label}` };
+    this.back = actButton(below, "Back to the library's", () => this.#back(), props);
   }
 
   show(trait) {
@@ -114,38 +99,34 @@ class TraitRow {
   }
 
   #makeChoice() {
-    this.choice = new ChoiceField(this.row, this.draft, {
-      label: "Word",
-      none: "the library's",
-      write: (word, which) => this.#write(word || null, which),
-    });
+    const write = (word, how) => this.#write(word, how);
+    this.choice = new ChoiceField(this.row, this.draft, { label: "Word", none: "the library's", write });
   }
 
   #makeField(part, label, kind) {
     this.fields[part] = new TextField(this.row, this.draft, {
       place: `trait.${this.species}.${this.name}.${part}`,
       label,
-      write: (typed, which, joined) =>
-        this.#writePart(part, typedValue(kind, typed, "metric"), which, joined),
-      props: { type: "text", inputmode: kind === "number" ? "decimal" : null, class: `of-${kind}` },
+      write: (typed, how) => this.#writePart(part, typedValue(kind, typed, "metric"), how),
+      props: { inputmode: kind === "number" ? "decimal" : null, class: `of-${kind}` },
     });
   }
 
   /** A value alone is not drawn; with a range of one's own all three are written. */
-  #writePart(part, value, which, joined) {
-    if (value === null || value === "") return this.#write(null, which, joined);
+  #writePart(part, value, how) {
+    if (value === null || value === "") return this.#write(null, how);
     const { value: middle, low, high, own } = this.trait;
     const alone = part === "value" && (!own || low === high);
-    return this.#write(alone ? value : { value: middle, low, high, [part]: value }, which, joined);
+    return this.#write(alone ? value : { value: middle, low, high, [part]: value }, how);
   }
 
-  #write(value, which, joined = null) {
+  #write(value, how) {
     const change = { do: "trait", species: this.species, name: this.name, value };
-    return this.draft.edit([change], `${this.label} of ${this.species}`, { which, joined });
+    return this.draft.edit([change], `${this.label} of ${this.species}`, how);
   }
 
   async #back() {
-    await this.#write(null, this.draft.which);
+    await this.#write(null, { which: this.draft.which });
     say(`${this.label}: the library's again.`);
   }
 }

@@ -11,11 +11,7 @@ export class Steps {
     this.future = future;
   }
 
-  /**
-   * Note what was there before a change.
-   *
-   * Changes with the same `joined` that follow one another are one step: the letters of one number.
-   */
+  /** Note what was there before a change. Changes with the same `joined` in a row are one step: letters of a number. */
   note(step) {
     const last = this.past.at(-1);
     this.future = [];
@@ -24,7 +20,6 @@ export class Steps {
     this.#bound();
   }
 
-  /** The next change is a step of its own, whatever it is joined to. */
   seal() {
     const last = this.past.at(-1);
     if (last) last.joined = null;
@@ -32,25 +27,16 @@ export class Steps {
 
   /** Take the last step back; `now` can then be gone forth to. Null when there is none. */
   back(now) {
-    const step = this.past.pop();
-    if (!step) return null;
-    this.future.push({ ...now, said: step.said });
-    return step;
+    return take(this.past, this.future, now);
   }
 
   forth(now) {
-    const step = this.future.pop();
-    if (!step) return null;
-    this.past.push({ ...now, said: step.said });
-    return step;
+    return take(this.future, this.past, now);
   }
 
   /** The latest steps each way, at most so many: what is kept where there is little room. */
   latest(most) {
-    return {
-      past: this.past.slice(Math.max(0, this.past.length - most)),
-      future: this.future.slice(Math.max(0, this.future.length - most)),
-    };
+    return { past: this.past.slice(-most), future: this.future.slice(-most) };
   }
 
   #bound() {
@@ -58,4 +44,10 @@ export class Steps {
     while (this.past.length > MOST_STEPS || (this.past.length > 1 && signs > MOST_SIGNS))
       signs -= size(this.past.shift());
   }
+}
+
+function take(from, to, now) {
+  const step = from.pop() ?? null;
+  if (step) to.push({ ...now, said: step.said });
+  return step;
 }

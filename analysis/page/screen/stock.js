@@ -1,50 +1,44 @@
 // The stock as a list of rows; each is one species, or one party of it.
 
-import { button, clear, keepInStep, put, say, set } from "./dom.js";
+import { button, buttonRow, clear, details, keepInStep, on, paragraphs, problemBox, put, say, set } from "./dom.js";
 import { actButton, attempt, TextField } from "./field.js";
 import { rangeText, typedValue } from "./units.js";
 
+const WHOLE = { inputmode: "numeric", class: "of-whole" };
 const COUNTS = ["males", "females", "unsexed"];
 const MORE = ["holding", "length", "day", "out"];
 
 const NOTHING = ["unsexed", "holding", "day"]; // 0 of these is not worth a sign
 
 function textOf(row, field, units) {
+  if (field === "species") return row.written ?? row.species ?? "";
   if (field === "length") return rangeText(row.length, units);
   return NOTHING.includes(field) && row[field] === 0 ? "" : String(row[field] ?? "");
 }
 
-/** Show the rows, the line to add one and the list to paste. */
 export class Stock {
   constructor(parent, draft, names, openSpecies) {
     Object.assign(this, { draft, names, openSpecies });
     this.list = put(parent, "ol", null, { class: "stock", "aria-label": "Stock" });
     this.none = put(parent, "p", "No fish yet.", { class: "soft", hidden: true });
-    const again = () => this.show();
-    draft.addEventListener("view", again);
-    draft.addEventListener("units", again);
+    on(draft, "view units", () => this.show());
   }
 
   show() {
     const rows = this.draft.view?.stock ?? [];
-    keepInStep(
-      this.list,
-      rows,
-      (k) => this.#made(k),
-      (line, row) => this.#fill(line, row),
-    );
+    keepInStep(this.list, rows, (k) => this.#made(k), (line, row) => this.#fill(line, row));
     this.none.hidden = rows.length > 0;
   }
 
   #made(k) {
-    const line = document.createElement("li");
+    const line = put(null, "li");
     const group = put(line, "fieldset");
     line.legend = put(group, "legend", null, { class: "unseen" });
     line.fields = {};
     const main = put(group, "div", null, { class: "row" });
     line.fields.species = this.#field(main, line, k, "species", {
       whole: (typed) => this.names.keyOf(typed) !== null,
-      props: { type: "text", list: this.names.listId, class: "of-species" },
+      props: { list: this.names.listId, class: "of-species" },
     });
     for (const name of COUNTS) line.fields[name] = this.#count(main, line, k, name);
     this.#makeMore(group, line, k);
@@ -54,23 +48,17 @@ export class Stock {
   #makeMore(group, line, k) {
     const below = put(group, "div", null, { class: "under" });
     line.common = put(below, "bdi", null, { class: "common" });
-    line.about = button(below, "What is assumed of it", () => this.openSpecies(line.row.species), {
-      class: "link",
-    });
-    line.more = put(below, "details");
-    line.summary = put(line.more, "summary", "More");
+    const open = () => this.openSpecies(line.row.species);
+    line.about = button(below, "What is assumed of it", open, { class: "link" });
+    line.more = details(below, "More");
     const others = put(line.more, "div", null, { class: "row more" });
-    for (const name of MORE) {
-      line.fields[name] =
-        name === "holding" ? this.#count(others, line, k, name) : this.#field(others, line, k, name);
-    }
+    line.fields.holding = this.#count(others, line, k, "holding");
+    for (const name of MORE.slice(1)) line.fields[name] = this.#field(others, line, k, name);
     line.drop = actButton(below, "Take out", () => this.#drop(line), { class: "link" });
   }
 
   #count(parent, line, k, name) {
-    return this.#field(parent, line, k, name, {
-      props: { type: "text", inputmode: "numeric", class: "of-whole" },
-    });
+    return this.#field(parent, line, k, name, { props: WHOLE });
   }
 
   #field(parent, line, k, name, how = {}) {
@@ -79,15 +67,12 @@ export class Stock {
     return new TextField(parent, this.draft, {
       place: `row.${k}.${name}`,
       label,
-      props: { type: "text", class: `of-${kind}` },
+      props: { class: `of-${kind}` },
       ...how,
-      write: (typed, which, joined) => {
+      write: (typed, way) => {
         const value = typedValue(kind, typed, this.draft.units);
         const said = `${label} of ${line.row.species || "a row"}: ${value ?? "emptied"}`;
-        return this.draft.edit([{ do: "row", row: line.row.row, field: name, value }], said, {
-          which,
-          joined,
-        });
+        return this.draft.edit([{ do: "row", row: line.row.row, field: name, value }], said, way);
       },
     });
   }
@@ -97,9 +82,7 @@ export class Stock {
     const name = row.species || row.written || "no species yet";
     line.legend.textContent = `Row ${row.row + 1}: ${name}`;
     for (const [field, shown] of Object.entries(line.fields)) {
-      const text =
-        field === "species" ? (row.written ?? row.species ?? "") : textOf(row, field, this.draft.units);
-      shown.show(text, row.problems?.[field] ?? []);
+      shown.show(textOf(row, field, this.draft.units), row.problems?.[field] ?? []);
     }
     line.common.textContent = row.common ?? "";
     line.common.hidden = !row.common || row.common === row.written;
@@ -111,14 +94,11 @@ export class Stock {
 
   /** What stands under "More" is said in its title, and opened where something is wrong with it. */
   #sayMore(line, row) {
-    const told = MORE.map((field) => [
-      this.draft.label(`stock.${field}`),
-      textOf(row, field, this.draft.units),
-    ]);
-    const those = told.filter(([, text]) => text !== "");
-    line.summary.textContent = those.length
-      ? `More: ${those.map(([label, text]) => `${label.toLowerCase()} ${text}`).join(", ")}`
-      : "More";
+    const told = MORE.flatMap((field) => {
+      const text = textOf(row, field, this.draft.units);
+      return text === "" ? [] : [`${this.draft.label(`stock.${field}`).toLowerCase()} ${text}`];
+    });
+    line.more.firstChild.textContent = told.length ? `More: ${told.join(", ")}` : "More";
     if (MORE.some((field) => row.problems?.[field]?.length)) line.more.open = true;
   }
 
@@ -128,10 +108,8 @@ export class Stock {
     for (const place of Object.keys(this.draft.typed)) {
       if (place.startsWith(`${this.draft.which} row.`)) this.draft.keepTyped(place, null);
     }
-    await this.draft.edit(
-      [{ do: "drop row", row: row.row }],
-      `${row.species || "a row"} taken out of the list`,
-    );
+    const said = `${row.species || "a row"} taken out of the list`;
+    await this.draft.edit([{ do: "drop row", row: row.row }], said);
     say(`${row.species || "The row"} is out of the list.`);
     const next = this.list.children[at] ?? this.list.lastElementChild;
     (next?.fields.species.input ?? document.querySelector("[data-add]"))?.focus();
@@ -141,27 +119,18 @@ export class Stock {
 /** The line in which a new row is typed; it goes into the file as a whole. */
 export function mountAdd(parent, draft, names) {
   const form = put(parent, "form", null, { class: "add", "aria-label": "Add fish" });
-  const problems = put(null, "div", null, { hidden: true });
+  const problems = problemBox(null);
   const row = put(form, "div", null, { class: "row" });
-  const fields = {};
-  for (const name of ["species", ...COUNTS]) {
-    const props =
-      name === "species"
-        ? { list: names.listId, class: "of-species", "data-add": "" }
-        : { inputmode: "numeric", class: "of-whole" };
-    fields[name] = new TextField(row, draft, {
-      place: `add.${name}`,
-      label: name === "species" ? "Add a species, by either name" : "",
-      write: null,
-      props: { type: "text", ...props },
-    });
-  }
-  const name = () =>
-    COUNTS.forEach((count) => (fields[count].label.textContent = draft.label(`stock.${count}`)));
-  draft.addEventListener("view", name);
+  const kept = (name, label, props) => new TextField(row, draft, { place: `add.${name}`, label, props });
+  const props = { list: names.listId, class: "of-species", "data-add": "" };
+  const fields = { species: kept("species", "Add a species, by either name", props) };
+  for (const name of COUNTS) fields[name] = kept(name, "", WHOLE);
+  on(draft, "view", () => {
+    for (const count of COUNTS) fields[count].label.textContent = draft.label(`stock.${count}`);
+  });
   put(form, "button", "Add to the stock", { type: "submit" });
   form.append(problems);
-  form.addEventListener("submit", (event) => {
+  on(form, "submit", (event) => {
     event.preventDefault();
     attempt({ problems }, () => add(draft, fields, problems));
   });
@@ -181,24 +150,17 @@ async function add(draft, fields, problems) {
   return fields.species.input.focus();
 }
 
-/** A list out of a spreadsheet: added to the rows or in their place. */
 export function mountPaste(parent, draft) {
-  const more = put(parent, "details");
-  put(more, "summary", "Paste a list");
-  const field = new TextField(more, draft, {
-    place: "paste",
-    label:
-      "Rows as copied from a spreadsheet; the first names the columns: species, males, females, unsexed, length",
-    area: "textarea",
-    write: null,
-    props: { rows: 5 },
-  });
+  const more = details(parent, "Paste a list");
+  const columns = "the first names the columns: species, males, females, unsexed, length";
+  const label = `Rows as copied from a spreadsheet; ${columns}`;
+  const field = new TextField(more, draft, { place: "paste", label, area: "textarea", props: { rows: 5 } });
   const said = put(null, "div", null, { class: "told" });
-  const row = put(more, "div", null, { class: "buttons" });
+  const row = buttonRow(more);
   const send = async (instead) => {
     const told = await draft.paste(field.text, instead);
     clear(said);
-    told.forEach((text) => put(said, "p", text, { dir: "auto" }));
+    paragraphs(said, told);
     field.empty();
     say(told.join(" "));
   };

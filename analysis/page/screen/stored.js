@@ -4,24 +4,27 @@ const START = "rockshy draft ";
 const PARTS = ["file", "past", "typed"];
 const key = (page, part) => `${START}${page} ${part}`;
 
-/** Keep one part of a page's draft; false when the browser has no room or keeps nothing. */
-export function keep(page, part, value) {
+/** Keep a value as JSON in a storage of the browser; false when it has no room or keeps nothing. */
+export function write(storage, name, value) {
   try {
-    localStorage.setItem(key(page, part), JSON.stringify(value));
+    window[storage].setItem(name, JSON.stringify(value));
     return true;
   } catch {
     return false;
   }
 }
 
-/** A part of a page's draft, or null. What cannot be read counts as not there. */
-export function found(page, part) {
+/** What a storage keeps, or null. What cannot be read counts as not there. */
+export function read(storage, name) {
   try {
-    return JSON.parse(localStorage.getItem(key(page, part)));
+    return JSON.parse(window[storage].getItem(name));
   } catch {
     return null;
   }
 }
+
+export const keep = (page, part, value) => write("localStorage", key(page, part), value);
+export const found = (page, part) => read("localStorage", key(page, part));
 
 export function forget(page, parts = PARTS) {
   try {
@@ -31,7 +34,6 @@ export function forget(page, parts = PARTS) {
   }
 }
 
-/** Give a page what another page had. */
 export function copy(from, to) {
   for (const part of PARTS) {
     const value = found(from, part);

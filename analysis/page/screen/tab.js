@@ -59,7 +59,6 @@ addEventListener("hashchange", () => {
   if (takeToken() !== token) location.reload();
 });
 
-/** This page. */
 export const tab = await claim();
 
 /** Names of pages that are open now, this one among them. */

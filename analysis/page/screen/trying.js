@@ -1,7 +1,7 @@
 // What the trials say of the tank that is shown: every fish, worst off first, and all simulated tanks to watch.
 
 import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
-import { button, byId, clear, keepInStep, newId, put, showPieces, showTable } from "./dom.js";
+import { bring, button, buttonRow, byId, clear, details, fillText, keepInStep, keepTexts, labelled, on, put, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
 import { hasFilm, showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -11,41 +11,33 @@ const LEAST_LOST = -0.5; // how far below nothing the scale of lost swimming rea
 const LOST = "Lost of the free swimming it would have if left alone";
 const FREE = "Swims free, of the lit time";
 
-export function mountTries(parent, draft) {
-  return new Tries(parent, draft);
-}
+export const mount = (parent, draft) => new Tries(parent, draft);
 
-class Tries {
+class Tries extends Runner {
   #auto = false; // the film shown was not asked for by anybody
 
   constructor(parent, draft) {
-    this.draft = draft;
-    put(parent, "p", null, { class: "soft" }).append(
-      "Many simulated tanks are run of the tank that is shown. The first numbers come after a moment and get sharper.",
-    );
-    const options = {
-      kind: "try",
-      action: "Try it",
-      name: "The try",
-      isWhich: true,
-      what: () => ({ which: draft.which }),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => result.headline?.[0] ?? "",
-      farther: (text) => (byId("try-far").textContent = text),
-    };
-    const controls = put(parent, "div");
-    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
+    const first = "The first numbers come after a moment and get sharper.";
+    put(parent, "p", `Many simulated tanks are run of the tank that is shown. ${first}`, { class: "soft" });
+    super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true });
     this.#makeAnswer(this.answer);
-    this.runner = new Runner(controls, draft, options);
-    draft.addEventListener("view", () => this.#nameIt());
-    byId("try-now").addEventListener("click", () => this.#tryFromAfar(parent));
+    on(draft, "view", () => this.#nameIt());
+    on(byId("try-now"), "click", () => {
+      bring(parent.closest("section")); // where the answer will stand
+      this.run();
+    });
   }
 
-  /** From the bar on top, wherever on the page one is: start, and go to where the answer will stand. */
-  #tryFromAfar(parent) {
-    const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-    parent.closest("section").scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });
-    this.runner.run();
+  what() {
+    return { which: this.draft.which };
+  }
+
+  brief({ headline }) {
+    return headline?.[0] ?? "";
+  }
+
+  farther(text) {
+    byId("try-far").textContent = text;
   }
 
   #makeAnswer(box) {
@@ -53,67 +45,58 @@ class Tries {
     cautionsAt(box, this.draft, ["sick fish"]);
     put(box, "h3", "Every fish, worst off first");
     this.reading = put(box, "div", null, { class: "soft" });
-    this.key = put(box, "div");
+    intervalKey(box, "stroke: mean over the tanks");
     const figured = put(box, "div", null, { class: "figured" });
     this.axis = put(figured, "div");
     this.fish = put(figured, "ol", null, { class: "fates" });
-    this.more = put(figured, "details", null, { hidden: true });
-    this.moreTitle = put(this.more, "summary");
+    this.more = details(figured, "", { hidden: true });
     this.rest = put(this.more, "ol", null, { class: "fates", start: FIRST + 1 });
     put(box, "h3", "Tanks to watch");
-    this.telling = put(box, "div", null, { class: "buttons" });
+    this.telling = buttonRow(box);
     this.#makeNumber(box);
     this.dots = new Dots(box, (trial) => this.watch(trial));
     dotsKey(box, "one in which the watched species was pinned");
     this.tankTable = detailsBox(box, "All simulated tanks as a table", (inside, tanks) => showTable(inside, tableOf(tanks)));
-    this.figures = detailsBox(box, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
   }
 
   #makeNumber(box) {
-    const id = newId("tank");
-    const line = put(box, "form", null, { class: "buttons", novalidate: true });
-    put(line, "label", "Any simulated tank, by its number", { for: id });
-    this.number = put(line, "input", null, { id, type: "number", min: 0, step: 1, value: 0, required: true });
-    put(line, "button", "Watch that tank", { type: "submit" });
-    line.addEventListener("submit", (event) => {
+    const watch = (event) => {
       event.preventDefault();
-      this.watch(this.number.value === "" ? null : Number(this.number.value));
-    });
+      this.watch(number.value === "" ? null : Number(number.value));
+    };
+    const form = put(box, "form", null, { novalidate: true, onsubmit: watch });
+    const props = { type: "number", min: 0, step: 1, value: 0, required: true };
+    const line = labelled(form, "Any simulated tank, by its number", "input", props, "buttons");
+    const number = line.input;
+    put(line.box, "button", "Watch that tank", { type: "submit" });
   }
 
   #nameIt() {
     const name = this.draft.view?.names?.[this.draft.which];
-    this.runner.start.textContent = this.draft.which && name ? `Try it: ${name}` : "Try it";
+    this.start.textContent = this.draft.which && name ? `Try it: ${name}` : "Try it";
   }
 
   show(result, state) {
-    this.of = state.of;
-    this.answer.hidden = false;
-    keepInStep(this.headline, result.headline ?? [], () => put(null, "p", null, { dir: "auto" }), fillText);
-    keepInStep(this.reading, result.reading, () => put(null, "p"), fillText);
+    keepTexts(this.headline, result.headline ?? []);
+    keepTexts(this.reading, result.reading);
     this.#showFish(result.fish);
     this.#showTelling(result);
     this.dots.show(result.tanks, `Each simulated tank, by the share of lit time in which ${result.watch} swims free`);
     this.tankTable(result.tanks);
-    this.figures(result.pieces);
-    this.draft.dispatchEvent(new CustomEvent("fish known", { detail: result.fish.flatMap((one) => one.labels) }));
+    this.draft.tell("fish-known", result.fish.flatMap((one) => one.labels));
     this.#playOne(result, state);
   }
 
   #showFish(fish) {
     const isLost = fish.some((one) => one.lost);
-    const about = isLost ? LOST : FREE;
     const scale = isLost ? lostScale(fish) : new Scale(0, 1, 0.25, percent);
-    clear(this.key);
-    intervalKey(this.key, "stroke: mean over the tanks");
     clear(this.axis);
-    axis(this.axis, scale, about);
+    axis(this.axis, scale, isLost ? LOST : FREE);
     const fill = (isFirst) => (item, one, k) => fillFish(item, one, { scale, isWorst: isFirst && k === 0, isLost });
     keepInStep(this.fish, fish.slice(0, FIRST), () => this.#makeFish(), fill(true));
     keepInStep(this.rest, fish.slice(FIRST), () => this.#makeFish(), fill(false));
     this.more.hidden = fish.length <= FIRST;
-    const others = fish.slice(FIRST).flatMap((one) => one.labels).length;
-    if (others) fillText(this.moreTitle, `The other ${others} fish`);
+    fillText(this.more.firstChild, `The other ${fish.slice(FIRST).flatMap((one) => one.labels).length} fish`);
   }
 
   #makeFish() {
@@ -121,15 +104,10 @@ class Tries {
     item.name = put(item, "p", null, { class: "name" });
     item.drawing = put(item, "div", null, { class: "drawing" });
     item.text = put(item, "p", null, { class: "figure" });
-    const buttons = put(item, "div", null, { class: "buttons" });
-    item.buttons = buttons;
-    button(buttons, "What helps it?", () => this.#help(item.label));
-    button(buttons, "Watch it", () => this.watch(this.runner.result?.telling?.worst ?? null, item.label));
+    item.buttons = buttonRow(item);
+    button(item.buttons, "What helps it?", () => this.draft.tell("help-wanted", item.label));
+    button(item.buttons, "Watch it", () => this.watch(this.result?.telling?.worst ?? null, item.label));
     return item;
-  }
-
-  #help(label) {
-    this.draft.dispatchEvent(new CustomEvent("help wanted", { detail: label }));
   }
 
   #showTelling({ telling, tanks }) {
@@ -164,26 +142,17 @@ class Tries {
     this.#auto = false;
     const of = this.of ?? { which: this.draft.which, file: this.draft.file, name: "" };
     const title = label ? `${of.name}, where ${label} is among the worst off` : of.name;
-    return showFilm(this.draft, { which: of.which, trial, file: of.file, title: label ? title : of.name });
+    return showFilm(this.draft, { which: of.which, trial, file: of.file, title });
   }
 }
 
-function fillText(element, text) {
-  if (element.textContent !== text) element.textContent = text;
-}
-
-const PARTS = [
-  ["lost", "loses"],
-  ["chased", "chased"],
-  ["hidden", "hidden"],
-  ["pinned", "pinned"],
-];
+const PARTS = [["lost", "loses"], ["chased", "chased"], ["hidden", "hidden"], ["pinned", "pinned"]];
 
 function fillFish(item, one, { scale, isWorst, isLost }) {
   item.label = one.labels[0];
   fillText(item.name, one.label);
   const figure = isLost ? one.lost : one.free;
-  item.drawing.replaceChildren();
+  clear(item.drawing);
   if (figure) interval(item.drawing, figure, scale);
   const told = PARTS.filter(([name]) => one[name]?.said).map(([name, verb]) => `${verb} ${one[name].said}`);
   if (!isLost && figure) told.unshift(`swims free ${figure.said}`);
@@ -198,7 +167,7 @@ function lostScale(fish) {
 
 function tableOf(tanks) {
   const yes = { true: "yes", false: "no" };
-  const rows = tanks.map((one) => [`Tank ${one.trial}`, percent(one.free), yes[one.pinned] ?? "-", String(Math.round(one.chases))]);
+  const rows = tanks.map((one) => [`Tank ${one.trial}`, percent(one.free), yes[one.pinned] ?? "-", Math.round(one.chases)]);
   return { head: true, rows: [["", "swam free", "pinned", "chases received"], ...rows] };
 }
 

@@ -13,8 +13,9 @@ const UNITS = {
   temperature: { metric: "C", us: "F" },
   volume: { metric: "L", us: "US gal" },
 };
+export const CM = { metric: 1, us: 2.54 }; // in one of the units of lengths
 const US = {
-  length: (cm) => cm / 2.54,
+  length: (cm) => cm / CM.us,
   temperature: (celsius) => celsius * 1.8 + 32,
   volume: (litres) => litres / 3.785411784,
 };
@@ -26,7 +27,14 @@ const isNumber = (text) => BARE.test(text);
 const asNumber = (text) => Number(text.replace(",", "."));
 
 /** Two decimals at most: what is shown, never what is written. */
-const short = (number) => String(Math.round(number * 100) / 100);
+export const short = (number) => String(Math.round(number * 100) / 100);
+
+export const held = (value, most, least = 0) => Math.max(least, Math.min(most, value));
+
+export const tenths = (value) => Math.round(value * 10) / 10;
+
+export const isNone = (value) => value === null || value === undefined;
+const inUnits = (kind, value, system) => short(system === "us" ? US[kind](value) : value);
 
 /** The unit a bare number is taken in, "" for kinds without one. */
 export const unitOf = (kind, system) => UNITS[kind]?.[system] ?? "";
@@ -35,20 +43,17 @@ export const unitOf = (kind, system) => UNITS[kind]?.[system] ?? "";
 export function shown(kind, value, system) {
   if (kind === "share") return `${short(value * 100)} %`;
   if (!UNITS[kind]) return String(value);
-  return `${short(system === "us" ? US[kind](value) : value)} ${unitOf(kind, system)}`;
+  return `${inUnits(kind, value, system)} ${unitOf(kind, system)}`;
 }
 
 /**
- * The text of a field: as it was written where that is in the chosen units, converted where not.
- *
- * What could not be read stands as it was written. `inherited`: in a copy a field that is not set shows what it
- * has from the tank.
+ * The text of a field: as it was written where that is in the chosen units or cannot be read, converted where not.
+ * `inherited`: in a copy a field that is not set shows what it has from the tank.
  */
 export function fieldText(field, system, inherited = false) {
   const { kind, written, value } = field;
-  if (written === null || written === undefined)
-    return inherited && value !== null ? shown(kind, value, system) : "";
-  if (value === null || value === undefined) return String(written);
+  if (isNone(written)) return inherited && value !== null ? shown(kind, value, system) : "";
+  if (isNone(value)) return String(written);
   if (kind === "share" && typeof written === "number") return shown(kind, value, system);
   if (!UNITS[kind]) return String(written);
   const spelled = typeof written === "string" && SYSTEMS[kind][system].test(written);
@@ -58,19 +63,16 @@ export function fieldText(field, system, inherited = false) {
 /** The same for a length that may be a range, {written, low, high} in cm. */
 export function rangeText(length, system) {
   const { written, low, high } = length ?? {};
-  if (written === null || written === undefined) return "";
-  if (low === null || low === undefined)
-    return Array.isArray(written) ? written.join(" to ") : String(written);
+  if (isNone(written)) return "";
+  if (isNone(low)) return [written].flat().join(" to ");
   if (typeof written === "string" && SYSTEMS.length[system].test(written)) return written;
   if (low === high) return shown("length", low, system);
-  const first = short(system === "us" ? US.length(low) : low);
-  return `${first} to ${shown("length", high, system)}`;
+  return `${inUnits("length", low, system)} to ${shown("length", high, system)}`;
 }
 
 /**
- * What is written into the file for what was typed; null takes the key out.
- *
- * A bare number is one in the chosen units; a text with a unit goes into the file as it was typed.
+ * What is written into the file for what was typed; null takes the key out. A bare number is one in the chosen units;
+ * a text with a unit goes into the file as it was typed.
  */
 export function typedValue(kind, typed, system) {
   const text = typed.trim();
@@ -79,13 +81,11 @@ export function typedValue(kind, typed, system) {
   if (kind === "share" && isNumber(text)) return asNumber(text);
   const unit = unitOf(kind, system);
   if (!unit) return isNumber(text) ? asNumber(text) : text;
-  if (system === "us")
-    return isNumber(text) || BARE_FRACTION.test(text) || BARE_RANGE.test(text) ? `${text} ${unit}` : text;
-  if (isNumber(text)) return asNumber(text);
-  return BARE_RANGE.test(text) ? `${text} ${unit}` : text;
+  if (system !== "us" && isNumber(text)) return asNumber(text);
+  const isBare = BARE_RANGE.test(text) || (system === "us" && (isNumber(text) || BARE_FRACTION.test(text)));
+  return isBare ? `${text} ${unit}` : text;
 }
 
-/** A standard value as a hint in an empty field. */
 export function standardText({ kind, standard }, system) {
-  return standard === null || standard === undefined ? "" : shown(kind, standard, system);
+  return isNone(standard) ? "" : shown(kind, standard, system);
 }

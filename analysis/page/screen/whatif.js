@@ -1,83 +1,71 @@
 // What if: the copies side by side with the tank as it is, and what would help the fish that is worst off.
 
 import { axis, interval, intervalKey, points, scaleAround } from "./charts.js";
-import { button, byId, clear, put, showPieces } from "./dom.js";
+import { button, buttonRow, byId, clear, keepInStep, on, put } from "./dom.js";
 import { showFilm } from "./film.js";
 import { Relief } from "./relief.js";
-import { detailsBox, Runner } from "./runner.js";
+import { Runner } from "./runner.js";
 
 const ROLES = { worst: "The worst-off fish of each tank", asked: "", mild: "", others: "" };
 const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
 
-export function mountWhatIf(parent, draft) {
+export function mount(parent, draft) {
   new Compare(put(parent, "div"), draft);
   put(parent, "h3", "What helps a fish");
-  return new Relief(put(parent, "div"), draft);
+  new Relief(put(parent, "div"), draft);
 }
 
-class Compare {
+class Compare extends Runner {
   constructor(parent, draft) {
-    this.draft = draft;
-    put(parent, "p", "Change a copy of the tank and run both on the same draws: what differs then is the change.", { class: "soft" });
-    this.copies = put(parent, "div", null, { class: "copies" });
-    this.none = put(parent, "p", "There is no copy yet.", { class: "soft" });
-    const line = put(parent, "div", null, { class: "buttons" });
-    button(line, "Change a copy", () => byId("change-a-copy")?.click());
-    this.controls = put(parent, "div", null, { hidden: true });
-    this.answer = put(parent, "div", null, { class: "answer", hidden: true });
-    this.key = put(this.answer, "div");
+    const told = "Change a copy of the tank and run both on the same draws: what differs then is the change.";
+    put(parent, "p", told, { class: "soft" });
+    const copies = put(parent, "div", null, { class: "copies" });
+    const none = put(parent, "p", "There is no copy yet.", { class: "soft" });
+    button(buttonRow(parent), "Change a copy", () => byId("change-a-copy").click());
+    super(parent, draft, { kind: "compare", action: "Compare", name: "The comparison" });
+    Object.assign(this, { copies, none });
+    intervalKey(this.answer, "stroke: mean difference, copy less tank");
     this.against = put(this.answer, "div");
-    this.figures = detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
-    this.runner = new Runner(this.controls, draft, {
-      kind: "compare",
-      action: "Compare",
-      name: "The comparison",
-      what: () => ({}),
-      show: (result, state) => this.show(result, state),
-      brief: (result) => result.against?.[0]?.sentence ?? "",
-    });
-    draft.addEventListener("view", () => this.#list());
+    on(draft, "view", () => this.#list());
+    this.controls.hidden = true;
     if (draft.view) this.#list();
+  }
+
+  brief({ against }) {
+    return against?.[0]?.sentence ?? "";
   }
 
   #list() {
     const copies = this.draft.view.copies ?? [];
     this.none.hidden = copies.length > 0;
-    this.controls.hidden = !copies.length && !this.runner.state;
+    this.controls.hidden = !copies.length && !this.state;
     clear(this.copies);
     if (!copies.length) return;
     const list = put(this.copies, "ul");
-    copies.forEach(({ name, changes }) => {
+    for (const { name, changes } of copies) {
       const item = put(list, "li");
       put(item, "bdi", name, { class: "name" });
       put(item, "span", `: ${changes.length ? changes.join("; ") : "nothing changed yet"}`, { dir: "auto" });
-    });
+    }
   }
 
   show(result, state) {
-    this.answer.hidden = false;
     const told = result.against.map((one, k) => ({ ...one, numbers: result.json?.against?.[k] }));
     const scale = scaleOf(told);
-    clear(this.key);
-    intervalKey(this.key, "stroke: mean difference, copy less tank");
     // the boxes stay from result to result, so that the focus and what is open stay too
-    while (this.against.children.length > told.length) this.against.lastElementChild.remove();
-    told.forEach((one, k) => {
-      const box = this.against.children[k] ?? this.#makeAgainst(k);
+    keepInStep(this.against, told, () => this.#makeAgainst(), (box, one, k) => {
       fillAgainst(box, one, scale);
       box.watch = () => this.#watch(k + 1, one.name, result, state);
     });
-    this.figures(result.pieces);
   }
 
   #makeAgainst() {
-    const box = put(this.against, "section", null, { class: "against" });
+    const box = put(null, "section", null, { class: "against" });
     box.name = put(box, "h4", "", { dir: "auto" });
     box.changes = put(box, "p", "", { class: "soft", dir: "auto" });
     box.sentence = put(box, "p", "", { dir: "auto", class: "sentence" });
     box.drawings = put(box, "div");
-    const line = put(box, "div", null, { class: "buttons" });
-    button(line, "Watch it beside the tank as it is", () => box.watch());
+    button(buttonRow(box), "Watch it beside the tank as it is", () => box.watch());
     return box;
   }
 
@@ -100,18 +88,20 @@ function scaleOf(told) {
   return scaleAround(ends.map((end) => Math.max(-1, Math.min(1, end))), points, { most: 5, atLeast: 0.2 });
 }
 
-const drawn = (numbers) => (numbers?.groups ?? []).filter((one) => one.role === "worst" || one.role === chosenRole(numbers));
-const chosenRole = ({ groups }) => (groups.some((one) => one.role === "asked") ? "asked" : "mild");
+/** The groups that are drawn: the worst-off fish, and those asked for or else of the mild species. */
+function drawn(numbers) {
+  const groups = numbers?.groups ?? [];
+  const chosen = groups.some((one) => one.role === "asked") ? "asked" : "mild";
+  return groups.filter((one) => one.role === "worst" || one.role === chosen);
+}
 
 function fillAgainst(box, one, scale) {
   box.name.textContent = one.name;
   box.changes.textContent = one.changes.join("; ");
   box.sentence.textContent = one.sentence;
   clear(box.drawings);
-  if (one.numbers) {
-    for (const group of drawn(one.numbers)) drawGroup(box.drawings, group, scale, one.figures ?? []);
-  }
-  clearIfEmpty(box.drawings);
+  for (const group of drawn(one.numbers)) drawGroup(box.drawings, group, scale, one.figures ?? []);
+  box.drawings.hidden = !box.drawings.children.length;
 }
 
 function drawGroup(box, group, scale, figures) {
@@ -131,13 +121,9 @@ function drawFigure(list, found, { label, before, after, difference, interval: s
   put(item, "p", label, { class: "name" });
   if (scale) {
     const ends = { ...found.difference, guess_low: found.guess_low, guess_high: found.guess_high };
-    interval(put(item, "div", null, { class: "drawing" }), ends, scale, { kind: "difference" });
+    interval(put(item, "div", null, { class: "drawing" }), ends, scale, "difference");
   }
   const way = found.told ? (found.difference.value < 0 ? "that is better" : "that is worse") : "the trials cannot tell it from nothing";
   const told = [`${before} to ${after}`, `${difference} (95 %: ${span})`, `better in ${better} tanks`, way];
   put(item, "p", told.join("; "), { class: "figure" });
-}
-
-function clearIfEmpty(box) {
-  box.hidden = !box.children.length;
 }

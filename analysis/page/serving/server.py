@@ -137,7 +137,7 @@ class _Site:
     # ---- what the browser loads
 
     async def index(self, request: Request) -> Response:
-        return _file("index.html")
+        return Response(_index(), media_type=_KINDS["html"])
 
     async def screen(self, request: Request) -> Response:
         return _file(request.path_params["name"])
@@ -313,6 +313,14 @@ def _file(name: str) -> Response:
     if kind is None or name not in there or name.startswith("."):
         raise HTTPException(MISSING)
     return Response(there[name].read_bytes(), media_type=kind)
+
+
+def _index() -> str:
+    """The page, which names every module, so that none is waited for in turn."""
+    folder = files(screen)
+    names = sorted(one.name for one in folder.iterdir() if one.name.endswith(".js"))
+    links = "\n".join(f'<link rel="modulepreload" href="/screen/{name}">' for name in names)
+    return (folder / "index.html").read_text(encoding="utf-8").replace("{{ modules }}", links)
 
 
 async def _in_words(request: Request, problem: Exception) -> Response:
