@@ -47,7 +47,7 @@ class Task(Protocol):
         """Whether somebody wants a newer result by now."""
 
     def post(self, result: Mapping[str, Any] | None, *, done: int, asked: int, told: str = "") -> None:
-        """Show a result, plain values; None leaves the last one. ``told``: what is done now."""
+        """Show a result, as :func:`...document.files.plain` takes it; None leaves the last one."""
 
 
 Work = Callable[[Task], None]

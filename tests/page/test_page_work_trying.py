@@ -11,8 +11,8 @@ from command_line import answered, four_fish, work_in
 from page_tasks import FakeTask, done_by, two_threads
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.work import asked, simulating
-from rockshy.analysis.page.work.asked import REST, Pace
+from rockshy.analysis.page.work import simulating
+from rockshy.analysis.page.work.simulating import REST, Pace
 from rockshy.analysis.page.work.trying import try_out
 from rockshy.sim.run.model import HaltedError
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
@@ -152,8 +152,7 @@ def test_working_out_results_leaves_most_of_the_time_to_the_trials() -> None:
     with two_threads() as pool:
         pace = Pace(FakeTask(Draft(TINY, "tiny.toml"), pool), clock=lambda: now[0])
     assert pace.is_due()
-    with pace.making():
-        now[0] += 2.0
+    pace.made(lambda: now.append(now.pop() + 2.0))
     now[0] += 2.0 * REST - 0.1
     assert not pace.is_due()
     now[0] += 0.2
@@ -163,4 +162,4 @@ def test_working_out_results_leaves_most_of_the_time_to_the_trials() -> None:
 def test_nothing_is_worked_out_that_nobody_wants(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(FakeTask, "is_due", lambda _: False)
     assert [one["json"]["done"] for one in tried().results] == [6]
-    assert asked.Pace(tried()).is_due() is False
+    assert Pace(tried()).is_due() is False

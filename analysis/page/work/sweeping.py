@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ....sim.run.model import HaltedError
 from ....sim.run.set_ups import watched
 from ....sim.run.trials import Job
 from ....sim.scenario.reading.problems import show
@@ -15,7 +14,6 @@ from ....sim.scenario.scenario import RockSpec, Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import first_tank
 from ...document import as_json
-from ...document.files import plain
 from ...measures.registry import FREE
 from ...measures.row import TankRow, row_of, species_value
 from ...questions.answer.telling import middle_of
@@ -26,7 +24,6 @@ from ...questions.rock.sweep import (
     LEVEL,
     AmountFigures,
     Plan,
-    RockAnswer,
     SweepRun,
     answer_of,
     plan_of,
@@ -34,8 +31,8 @@ from ...questions.rock.sweep import (
 )
 from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
 from ..task import Task
-from .asked import Pace, found_of, only, which_of
-from .simulating import each_done
+from .asked import only, which_of
+from .simulating import Count, Pace
 
 LEVELS = (0.01, 0.9)  # of the chance that may be wanted
 
@@ -43,15 +40,13 @@ LEVELS = (0.01, 0.9)  # of the chance that may be wanted
 def sweep_rock(task: Task) -> None:
     """Sweep; kept are the amounts by number (``changes``), and the run that their tanks are of (``run``)."""
     only(task, "which", "vary", "level")
-    which, name, scenario = which_of(task)
-    found = found_of(task, scenario, which, name)
+    which, scenario, found = which_of(task)
     names, level = _varied(task), _level(task)
     species, reason = watched(scenario)
     check_counts(scenario, species)
     first_tank(found)
     plan = plan_of(scenario, _grid(scenario, names), species=species, level=level)
-    sweeping = _Sweep(task, plan, scenario, mild_because(reason), which)
-    sweeping.carry_out()
+    _Sweep(task, plan, scenario, mild_because(reason), which).carry_out()
 
 
 def _varied(task: Task) -> list[str]:
@@ -86,17 +81,14 @@ class _Sweep:
     """A sweep under way: its rows so far, and what is shown of them."""
 
     def __init__(self, task: Task, plan: Plan, scenario: Scenario, why: str, which: int) -> None:
-        self._task, self._plan, self._scenario, self._why = task, plan, scenario, why
-        self._pace, self._began = Pace(task), time.monotonic()
+        self._task, self._plan, self._scenario, self._why, self._which = task, plan, scenario, why, which
+        self._count, self._pace, self._began = Count(task), Pace(task), time.monotonic()
         self._rows: list[TankRow] = []
-        self._asked, self._said = 0, ""
-        run = replace(plan.scenarios[0].run, trials=plan.trials)
-        task.kept["run"] = run  # every tank of a sweep has a guess of its own
+        task.kept["run"] = replace(plan.scenarios[0].run, trials=plan.trials)  # a guess for every tank
         task.kept["changes"] = {
             place: (plan.grid.say(place), replace(scenario, rock=point.scenario.rock, alternatives=()))
             for place, point in enumerate(plan.grid.points)
         }
-        self._which = which
 
     def carry_out(self) -> None:
         """Round by round, to the end or until the task is to end."""
@@ -104,77 +96,59 @@ class _Sweep:
         self._post(swept, final=not swept.stopped)
 
     def _told(self, number: int, places: Sequence[int], tanks: int) -> None:
-        self._asked += tanks
-        self._said = round_said(self._plan.grid, number, places, tanks)
-        self._count()
+        self._count.begin(round_said(self._plan.grid, number, places, tanks), tanks)
 
     def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[TankRow]:
-        try:
-            for job, outcomes in each_done(self._task, scenarios, jobs):
-                row = row_of(scenarios[job.which], job, outcomes)
-                self._rows.append(row)
-                yield row
-                if self._pace.is_due():
-                    so_far = tuple(self._rows)
-                    took = time.monotonic() - self._began
-                    self._post(SweepRun(so_far, took, len(so_far), False), final=False)
-                else:
-                    self._count()
-        except HaltedError as halt:
-            raise KeyboardInterrupt from halt
-
-    def _count(self) -> None:
-        self._task.post(None, done=len(self._rows), asked=self._asked, told=self._said)
+        for job, outcomes in self._count.run(scenarios, jobs):
+            row = row_of(scenarios[job.which], job, outcomes)
+            self._rows.append(row)
+            yield row
+            if self._pace.is_due():
+                so_far, took = tuple(self._rows), time.monotonic() - self._began
+                self._post(SweepRun(so_far, took, len(so_far), False), final=False)
 
     def _post(self, swept: SweepRun, *, final: bool) -> None:
-        with self._pace.making():
-            try:
-                answer = answer_of(self._plan, swept, scenario=self._scenario, why=self._why)
-            except ValueError as problem:  # no tank so far has a fish that counts
-                if final:
-                    raise RefusedError(f"{self._task.draft.name}: {problem}") from problem
-                self._count()
-                return
-            result = self._result(answer, swept.rows, final)
-            self._task.post(result, done=len(self._rows), asked=self._asked, told=self._said)
+        try:
+            self._pace.made(lambda: self._count.post(self._result(swept, final)))
+        except ValueError as problem:  # no tank so far has a fish that counts
+            if final:
+                raise RefusedError(f"{self._task.draft.name}: {problem}") from problem
 
-    def _result(self, answer: RockAnswer, rows: Sequence[TankRow], final: bool) -> dict[str, Any]:
+    def _result(self, swept: SweepRun, final: bool) -> dict[str, Any]:
         plan = self._plan
+        answer = answer_of(plan, swept, scenario=self._scenario, why=self._why)
         place, amount = weighed(plan, answer)
-        middles = _middles(rows, plan.species)
-        own = plan.grid.own
-        if own in middles:
-            self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
+        middles = _middles(swept.rows, plan.species)
+        if plan.grid.own in middles:
+            self._task.kept["telling"] = {self._which: {"middle": middles[plan.grid.own]}}
         return {
             "pieces": as_json(rock_words(answer, plan.grid, amount, place=place, typed=False)),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,
             "axis": " and ".join(axis.title for axis in plan.grid.axes),
-            "points": [self._point(k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
+            "points": [_point(plan.grid, k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
             "verdict": all_verdicts(answer, plan.grid, typed=False),
             "final": final,
         }
 
-    def _point(self, place: int, one: AmountFigures, trial: int | None) -> dict[str, Any]:
-        grid, count = self._plan.grid, one.pinned
-        return {
-            "number": place,
-            "amount": one.values[0],
-            "amounts": list(one.values),
-            "text": grid.say(place),
-            "short": grid.short(place),
-            "own": one.own,
-            "share": plain(count.share),
-            "low": plain(count.low),
-            "high": plain(count.high),
-            "hits": count.hits,
-            "tanks": count.of,
-            "run": one.run,
-            "free": plain(one.free.value),
-            "trial": trial,
-            "changes": rock_changes(grid.points[place].scenario.rock),
-        }
+
+def _point(grid: Grid, place: int, one: AmountFigures, trial: int | None) -> dict[str, Any]:
+    count = one.pinned
+    return {
+        "number": place,
+        "amount": one.values[0],
+        "amounts": one.values,
+        "text": grid.say(place),
+        "short": grid.short(place),
+        "own": one.own,
+        **{name: getattr(count, name) for name in ("share", "low", "high", "hits")},
+        "tanks": count.of,
+        "run": one.run,
+        "free": one.free.value,
+        "trial": trial,
+        "changes": rock_changes(grid.points[place].scenario.rock),
+    }
 
 
 def _middles(rows: Sequence[TankRow], species: str) -> dict[int, int]:
