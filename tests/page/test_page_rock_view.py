@@ -12,10 +12,11 @@ from rockshy.analysis.document import as_json
 from rockshy.analysis.film.page import player_part
 from rockshy.analysis.page.editing.edits import edited
 from rockshy.analysis.page.rock import view as module
-from rockshy.analysis.page.rock.player import player_script, player_style
+from rockshy.analysis.page.rock.player import player_script
 from rockshy.analysis.page.rock.view import rock_view
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Draft
+from rockshy.analysis.page.viewing.view import view_of
 from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.understood import rock_sentences
 from rockshy.analysis.questions.rock.amount import amount_of
@@ -38,6 +39,18 @@ def draft(rock: str, more: str = "") -> Draft:
 
 def scenario(one: Draft) -> Any:
     return parse(one.text, name=one.name)
+
+
+def test_rock_that_is_laid_anew_is_shown_as_it_is_measured() -> None:
+    once = draft(PILED)
+    again = draft(PILED + "rescape_day = 1\n", "days = 3\n")
+    here = scenario(again)
+    drawn = draw_trial_rock(here, guess=guess_of(here, 0))
+    view = rock_view(again, 0, None)
+    assert [hole["mouth"] for hole in view["crevices"]] == [round(h.mouth_cm, 1) for h in drawn.crevices]
+    assert view["grid"] != rock_view(once, 0, None)["grid"]
+    assert view["summary"][:-1] == as_json(rock_sentences(here, draw_few(here)))
+    assert view_of(again, 0)["checks"]["rock"] != view_of(once, 0)["checks"]["rock"]
 
 
 # ---- the grid
@@ -254,4 +267,3 @@ def test_the_picture_is_painted_by_the_very_code_of_the_film_player() -> None:
     assert player_part("paint") in script
     assert script.startswith('"use strict";\n(() => {') and script.rstrip().endswith("})();")
     assert "window.rockshyStill" in script
-    assert player_style() == ""

@@ -12,7 +12,7 @@ from page_drafts import DRAFTS, SMALL, small
 from rockshy.analysis.document import as_text
 from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft, StockList
-from rockshy.analysis.page.viewing import view as page_view
+from rockshy.analysis.page.viewing import drawn as page_drawn
 from rockshy.analysis.page.viewing.fields import FIELDS, in_scenario
 from rockshy.analysis.page.viewing.species import species_list, species_page
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
@@ -161,7 +161,7 @@ def test_traits_of_the_keeper() -> None:
 def test_typing_in_the_stock_draws_no_rock_again(monkeypatch: pytest.MonkeyPatch) -> None:
     draft = small("seed = 4242\n")
     view_of(draft, 0)
-    monkeypatch.setattr(page_view, "draw_few", lambda scenario: pytest.fail("drawn again"))
+    monkeypatch.setattr(page_drawn, "draw_few", lambda scenario: pytest.fail("drawn again"))
     for value in (2, 3, 4):
         draft = edited(draft, 0, [{"do": "row", "row": 0, "field": "males", "value": value}])
         assert view_of(draft, 0)["stock"][0]["males"] == value

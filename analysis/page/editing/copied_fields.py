@@ -9,9 +9,9 @@ from typing import Any
 from ....sim.scenario.reading import ScenarioError, limits
 from ....sim.scenario.reading.alternatives import under
 from ....sim.scenario.reading.events import EVENT
-from ....sim.scenario.scenario import CreviceSpec, ObjectSpec, RockSpec, Scenario
+from ....sim.scenario.scenario import CreviceSpec, RockSpec, Scenario
 from ..viewing.fields import FIELDS, in_scenario, plain
-from ..viewing.rock import OBJECT_SIDES
+from ..viewing.rock import object_told
 from .bench import Bench, alike, near, refused
 from .written import EditError
 
@@ -85,17 +85,12 @@ def _put_lists(found: dict[str, Any], before: RockSpec, after: RockSpec) -> None
     if after.crevices != before.crevices and after.crevices is not None:
         _put(found, "rock.crevice", [_crevice(one) for one in after.crevices])
     if after.objects != before.objects:
-        _put(found, "rock.object", [_object(one) for one in after.objects])
+        _put(found, "rock.object", [object_told(one) for one in after.objects])
 
 
 def _crevice(one: CreviceSpec) -> dict[str, Any]:
     values = asdict(one)
     return {key: plain(values[name]) for key, name in _CREVICE.items()}
-
-
-def _object(one: ObjectSpec) -> dict[str, Any]:
-    values = asdict(one)
-    return {"kind": one.kind, **{key: plain(values[name]) for key, name in OBJECT_SIDES.items()}}
 
 
 # ---- into the file

@@ -15,8 +15,7 @@ from ....sim.scenario.reading.tables import one_of
 from ....sim.species.species import TRAITS, WORDS, unknown_trait
 from ..task import Draft
 from ..viewing.fields import FIELDS, NAME, SHARED
-from ..viewing.read import names_of
-from ..viewing.traits import key_of
+from ..viewing.species import ENDS, key_of, species_named
 from .bench import Bench
 from .copies import copied, dropped, kept, renamed, with_change
 from .rock import bared, covered, furnished, plain_value, sketched
@@ -87,10 +86,7 @@ def _trait(draft: Draft, which: int, change: Change) -> Draft:
     if name not in TRAITS and name not in WORDS:
         raise EditError(f"{show(name)}: {unknown_trait(str(name))}")
     bench = Bench(draft, 0)
-    names = names_of(bench.sheet.values)
-    key = names.resolve(species) if isinstance(species, str) and species.strip() else None
-    if key is None:
-        raise EditError(str(names.unknown(species)))
+    key = species_named(species, bench.sheet.values).key
     own = bench.sheet.get("species")
     tables = [one for one in own if key_of(one) == key] if isinstance(own, Mapping) else []
     bench.put(("species", tables[0] if tables else key, str(name)), _trait_value(str(name), value))
@@ -102,11 +98,9 @@ def _trait_value(name: str, value: Any) -> Any:
     if not isinstance(value, Mapping):
         return plain_value(name, value)
     for key in value:
-        if key not in ("value", "low", "high"):
+        if key not in ENDS:
             raise EditError(f"{name}: found the unknown name {show(key)}; allowed: value, low and high")
-    given = {
-        key: plain_value(f"{name}.{key}", value[key]) for key in ("value", "low", "high") if key in value
-    }
+    given = {key: plain_value(f"{name}.{key}", value[key]) for key in ENDS if key in value}
     return {key: one for key, one in given.items() if one is not None}
 
 

@@ -6,17 +6,10 @@ from functools import cache
 
 from ...film.page import player_part
 
-_PARTS = ("paint",)
-
 
 @cache
 def player_script() -> str:
     """A script that sets ``window.rockshyStill = {Frame, paintStill, canvasOf}``, all else being its own."""
-    parts = "\n".join(player_part(name) for name in _PARTS)
+    parts = player_part("paint")
     shared = "window.rockshyStill = Object.freeze({ Frame, paintStill, canvasOf });"
     return f'"use strict";\n(() => {{\n{parts}\n{shared}\n}})();\n'
-
-
-def player_style() -> str:
-    """Still pictures are drawn on a canvas, which needs no style."""
-    return ""

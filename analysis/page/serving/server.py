@@ -146,9 +146,9 @@ class _Site:
         ending = request.path_params["ending"]
         if ending not in ("js", "css"):
             raise HTTPException(MISSING)
-        from ..rock.player import player_script, player_style
+        from ..rock.player import player_script
 
-        return Response(player_script() if ending == "js" else player_style(), media_type=_KINDS[ending])
+        return Response(player_script() if ending == "js" else "", media_type=_KINDS[ending])
 
     async def show(self, request: Request) -> Response:
         document = self._desk.shown.get(request.path_params["name"])
