@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 from typing import Any
 
 import pytest
@@ -157,8 +158,7 @@ def test_an_ordinary_table_is_read_as_it_is() -> None:
 
 def test_a_draft_comes_through_and_back_unchanged() -> None:
     for one in (draft(), Draft("\ufeff# \r\n x", "mine.toml", StockList("list.csv", "a;b\r\n"))):
-        assert wire.draft_of({"draft": wire.draft_told(one)}) == one
-    assert wire.draft_told(draft()) == sent(draft())
+        assert wire.draft_of({"draft": asdict(one)}) == one
 
 
 @pytest.mark.parametrize(

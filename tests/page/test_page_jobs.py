@@ -298,7 +298,7 @@ def test_a_server_has_few_jobs_that_run(jobs: Jobs) -> None:
     refused(429, start, jobs, at_once)
     works[0].let_go()
     wait_for_end(running[0])
-    running[0]._thread.join(20)  # type: ignore[union-attr]
+    running[0].thread.join(20)  # type: ignore[union-attr]
     start(jobs, at_once)
 
 
@@ -327,12 +327,12 @@ def test_finished_work_is_kept_until_another_of_its_kind_begins(jobs: Jobs) -> N
 def test_what_is_kept_stays_within_bounds(jobs: Jobs) -> None:
     for number in range(3 * MOST_KEPT):
         wait_for_end(start(jobs, at_once, kind=f"kind {number}"))
-    assert jobs.held == MOST_KEPT
+    assert len(jobs.all()) == MOST_KEPT
     for number in range(3 * MOST_PAGES):
         job = start(jobs, at_once, page=f"{number:032x}")
         wait_for_end(job)
-        job._thread.join(20)  # type: ignore[union-attr]
-    assert jobs.held <= MOST_PAGES
+        job.thread.join(20)  # type: ignore[union-attr]
+    assert len(jobs.all()) <= MOST_PAGES
     refused(404, jobs.find, f"{0:032x}", "any")
 
 
@@ -341,7 +341,7 @@ def test_a_page_whose_job_runs_is_not_forgotten(jobs: Jobs) -> None:
     for number in range(2 * MOST_PAGES):
         other = start(jobs, at_once, page=f"{number:032x}")
         wait_for_end(other)
-        other._thread.join(20)  # type: ignore[union-attr]
+        other.thread.join(20)  # type: ignore[union-attr]
     assert jobs.find(PAGE, job.name) is job
     assert json.loads(job.state_text())["state"] == "running"
 

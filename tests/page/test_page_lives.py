@@ -81,7 +81,7 @@ def waiting(monkeypatch: pytest.MonkeyPatch) -> Waiting:
 
 
 def jobs(of: Jobs) -> list[Any]:
-    return [job for page in list(of._pages.values()) for job in list(page.jobs.values())]
+    return list(of.all())
 
 
 def name_it(page: Open, title: str) -> None:

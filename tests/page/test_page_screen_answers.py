@@ -51,9 +51,8 @@ def films(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
 @pytest.fixture(autouse=True)
 def nothing_runs_on(served: Served) -> Iterator[None]:
     yield
-    for page in list(served.desk.jobs._pages.values()):
-        for job in page.jobs.values():
-            job.halt("the test is over")
+    for job in served.desk.jobs.all():
+        job.halt("the test is over")
 
 
 def start(one: Open, name: str = "Try it") -> None:

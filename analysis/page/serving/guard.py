@@ -2,7 +2,8 @@
 
 The server listens on loopback alone. A page of another site that is open in the same browser can still reach
 it, so every request must name this server as its host (a foreign name that was made to lead here is refused),
-must not come from another origin, and must bring the token along that only the terminal printed.
+must not come from another origin, and must bring the token along that only the terminal printed. Each check
+raises a RefusalError.
 """
 
 from __future__ import annotations
@@ -130,12 +131,7 @@ class Rates:
         self._pages: OrderedDict[str, Rate] = OrderedDict()
 
     def check(self, page: str) -> None:
-        """Refuse a request that comes too soon after many others.
-
-        Raises
-        ------
-        RefusalError
-        """
+        """Refuse a request that comes too soon after many others."""
         own = self._pages.setdefault(page, Rate(*self._of_a_page, clock=self._clock))
         self._pages.move_to_end(page)
         while len(self._pages) > MOST_PAGES:
