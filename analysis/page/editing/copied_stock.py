@@ -18,7 +18,7 @@ from ....sim.scenario.scenario import Scenario, StockRow
 from ....sim.scenario.stock_changes import ChangeError, Stock, counted, dated, exchanged, numbers, taken_out
 from ....sim.species.species import Species
 from ..viewing.fields import plain
-from ..viewing.stock import COUNTS, present
+from ..viewing.stock import COUNTS, Spelled, present
 from .bench import row_values
 from .written import EditError
 
@@ -41,7 +41,7 @@ def restocked(
     wanted: Sequence[StockRow],
     *,
     kinds: Mapping[str, Species],
-    spelled: Mapping[tuple[float, float], object] | None = None,
+    spelled: Spelled | None = None,
 ) -> Changes:
     """Tables of a copy that turn the stock of a base into exactly the wanted one.
 
@@ -55,10 +55,7 @@ def restocked(
     dict
         A list of tables by kind, in the order in which they are made; empty when nothing changes.
 
-    Raises
-    ------
-    EditError
-        When a row that would have to be added anew lacks single fish, which no file can say.
+    Raises EditError when a row that would have to be added anew lacks single fish, which no file can say.
     """
     rows = tuple(wanted)
     if rows == base.stock:
@@ -80,12 +77,9 @@ def compact(row: StockRow) -> StockRow:
     return replace(row, **present(row), left_out=())
 
 
-def _written(table: dict[str, Any], spelled: Mapping[tuple[float, float], object]) -> dict[str, object]:
-    if "length" not in table:
-        return table
-    row = row_values(StockRow("", length_cm=table["length"]), spelled)
-    rest = {key: value for key, value in table.items() if key != "length"}
-    return {**rest, "length": row["length"]} if "length" in row else rest
+def _written(table: dict[str, Any], spelled: Spelled) -> dict[str, object]:
+    row = row_values(StockRow("", length_cm=table.get("length")), spelled)
+    return {**table, "length": row["length"]} if "length" in row else table
 
 
 class _Search:

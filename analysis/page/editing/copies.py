@@ -10,10 +10,10 @@ from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario, StockRow
 from ....sim.scenario.timeline import OfFish
 from ....sim.species.species import library
-from ..task import Draft
+from ..task import Draft, StockList
 from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
-from ..viewing.stock import present, spellings
-from .bench import BEFORE, Bench, alike, near, refused, row_values, spelled_in, write_in_list
+from ..viewing.stock import Spelled, present, spellings
+from .bench import BEFORE, Bench, near, refusing, row_values, write_in_list
 from .copied_fields import lay_over, table_of
 from .copied_stock import KINDS, compact, restocked
 from .written import EditError
@@ -24,13 +24,10 @@ from .written import EditError
 def copied(draft: Draft, of: int, name: str | None) -> Draft:
     """With another copy at the end, of the tank as it is or of one of its copies.
 
-    Raises
-    ------
-    EditError
-        When there is no such copy, or there are as many as a file may have.
+    Raises EditError when there is no such copy, or there are as many as a file may have.
     """
     bench = Bench(draft, of)
-    table = copies_of(bench.sheet.values)[of - 1] if of else {}
+    table = bench.sheet.get(*bench.own) if of else {}
     return _with_table(bench, {**table, "name": _free_name(bench.sheet.values, name)})
 
 
@@ -88,19 +85,12 @@ def _of_copy(draft: Draft, which: int, do: str) -> Bench:
 def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
     """The tank as it is and the stock of the copy that is meant.
 
-    Raises
-    ------
-    EditError
-        When either has problems.
+    Raises EditError when either has problems.
     """
-    try:
+    with refusing(BEFORE):
         base = alone(bench.draft, bench.sheet.values, 0)
-    except ScenarioError as error:
-        raise refused(error, before=BEFORE) from None
-    try:
+    with refusing("this copy has problems; put these right first"):
         return base, shown(bench.alone(), 1).stock
-    except ScenarioError as error:
-        raise refused(error, before="this copy has problems; put these right first") from None
 
 
 def write_stock(
@@ -108,7 +98,7 @@ def write_stock(
     base: Scenario,
     wanted: Sequence[StockRow],
     *,
-    typed: Mapping[tuple[float, float], object] | None = None,
+    typed: Spelled | None = None,
 ) -> None:
     """Let a copy have a stock, by the changes that lead to it.
 
@@ -116,23 +106,18 @@ def write_stock(
     ----------
     typed : lengths in cm as they were typed just now.
 
-    Raises
-    ------
-    EditError
-        With what the reader says of it, when it cannot be so.
+    Raises EditError with what the reader says of it, when it cannot be so.
     """
     kinds = names_of(bench.sheet.values).species
-    spelled = {**spelled_in(bench), **(typed or {})}
+    spelled = {**spellings(bench.sheet.values), **(typed or {})}
     try:
         changes = restocked(base, wanted, kinds=kinds, spelled=spelled)
     except EditError:  # single fish are left out of rows that are put in anew: these are numbered anew
         changes = restocked(base, [compact(row) for row in wanted], kinds=kinds, spelled=spelled)
     for kind in KINDS:
         bench.put((kind,), changes.get(kind))
-    try:
+    with refusing():
         bench.alone()
-    except ScenarioError as error:
-        raise refused(error) from None
 
 
 # ---- a whole scenario as a copy
@@ -155,8 +140,6 @@ def alternative_of(base: Scenario, wanted: Scenario, name: str) -> dict[str, obj
         return None
 
     def read(table: Mapping[str, object]) -> Scenario | None:
-        from ..task import StockList
-
         beside = StockList("", base.stock_list_text) if base.stock_list_text else None
         try:
             whole = alone(Draft("", base.title, beside), {**values, "alternative": [table]}, 1)
@@ -183,10 +166,8 @@ def with_change(draft: Draft, name: str, scenario: Scenario | None) -> Draft:
     if scenario is None:
         raise EditError(f"{name}: differs from one simulated tank to the next, so no copy can say it")
     bench = Bench(draft, 0)
-    try:
+    with refusing(BEFORE):
         base = scenario_of(draft)
-    except ScenarioError as error:
-        raise refused(error, before=BEFORE) from None
     own = _unlike(name, _taken(bench.sheet.values))
     table = alternative_of(base, scenario, own)
     if table is None:
@@ -213,18 +194,13 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
 
     Those that no longer apply are left in the file as comments.
 
-    Raises
-    ------
-    EditError
-        When something is wrong with the tank or the copy.
+    Raises EditError when something is wrong with the tank or the copy.
     """
     bench = _of_copy(draft, which, "keep copy")
-    try:
+    with refusing():
         whole = bench.alone()
-    except ScenarioError as error:
-        raise refused(error) from None
     copy = whole.alternatives[0]
-    own = copies_of(bench.sheet.values)[which - 1]
+    own = bench.sheet.get(*bench.own)
     if any(row.left_out for row in copy.scenario.stock) and any(
         isinstance(one, OfFish) for one in copy.scenario.events
     ):
@@ -232,12 +208,10 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
             "keep copy: its fish would be numbered anew, and events name some of them; change it as text"
         )
     write_in_list(bench)
-    spelled = spelled_in(bench)
+    spelled = spellings(bench.sheet.values)
     bench.sheet.drop(bench.own)
-    stock = [compact(row) for row in copy.scenario.stock]
-    bench.sheet.put(
-        ("stock",), _rows(bench, whole.stock, [row for row in stock if any(present(row).values())], spelled)
-    )
+    stock = [compact(row) for row in copy.scenario.stock if any(present(row).values())]
+    bench.sheet.put(("stock",), _rows(bench, whole.stock, stock, spelled))
     bench.own, bench.which = (), 0
     lay_over(bench, whole, copy.scenario, own)
     said = _set_aside(bench, copy.name)
@@ -245,10 +219,7 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
 
 
 def _rows(
-    bench: Bench,
-    before: Sequence[StockRow],
-    after: Sequence[StockRow],
-    spelled: Mapping[tuple[float, float], object],
+    bench: Bench, before: Sequence[StockRow], after: Sequence[StockRow], spelled: Spelled
 ) -> list[dict[str, object]]:
     """The [[stock]] of the file; what stays is left as it is written."""
     rows = []
@@ -275,6 +246,3 @@ def _set_aside(bench: Bench, name: str) -> list[str]:
             bench.sheet.set_aside(("alternative", k - 1), why)
             said.append(why)
     return said[::-1]
-
-
-__all__ = ["alike", "alternative_of", "copied", "dropped", "kept", "renamed", "with_change"]

@@ -36,10 +36,7 @@ def edited(draft: Draft, which: int, changes: Sequence[Change]) -> Draft:
     which : 0 for the tank as it is, k for its k-th copy; title, traits and what is drawn belong to all.
     changes : each with "do" and what that needs.
 
-    Raises
-    ------
-    EditError
-        When one of them means nothing or cannot be made; then none is.
+    Raises EditError when one of them means nothing or cannot be made; then none is.
     """
     return edited_and_said(draft, which, changes)[0]
 

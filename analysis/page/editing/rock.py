@@ -22,18 +22,12 @@ _OBJECT = ("kind", *OBJECT_SIDES)
 
 
 def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
-    """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave.
-
-    Raises
-    ------
-    EditError
-    """
+    """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave."""
     rows, step = change.get("rows"), change.get("step")
-    if not isinstance(rows, list) or not all(
-        isinstance(row, str) and len(row) <= MOST_SKETCH for row in rows
-    ):
+    is_list = isinstance(rows, list)
+    if not is_list or any(not isinstance(row, str) or len(row) > MOST_SKETCH for row in rows):
         raise EditError(f"rows: found {show(rows)}; allowed: a list of rows of at most {MOST_SKETCH} digits")
-    if not rows or len(rows) > MOST_SKETCH:
+    if not 0 < len(rows) <= MOST_SKETCH:
         raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")
     bench = Bench(draft, which)
     gone = _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice")
@@ -42,12 +36,7 @@ def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
 
 
 def covered(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
-    """Rock that is drawn in every simulated tank; what is not named stays, None takes it out.
-
-    Raises
-    ------
-    EditError
-    """
+    """Rock that is drawn in every simulated tank; what is not named stays, None takes it out."""
     bench = Bench(draft, which)
     gone = (*_SKETCH, "crevice") if _holds(bench, "sketch") else ()
     given = {key: plain_value(key, change[key]) for key in _COVER if key in change}
@@ -86,12 +75,7 @@ def _holds(bench: Bench, key: str) -> bool:
 
 
 def furnished(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
-    """Other wood, filters and heaters; those that stay as they are stay as they are written.
-
-    Raises
-    ------
-    EditError
-    """
+    """Other wood, filters and heaters; those that stay as they are stay as they are written."""
     wanted = _objects(change.get("objects"))
     bench = Bench(draft, which)
     there = bench.sheet.get(*bench.own, "rock", "object")
@@ -111,19 +95,13 @@ def _objects(rows: object) -> list[dict[str, Any]]:
         for key in row:
             if key not in _OBJECT:
                 raise EditError(f"objects: found the unknown name {show(key)}; allowed: {one_of(_OBJECT)}")
-    return [
-        {
-            key: plain_value(key, row[key])
-            for key in _OBJECT
-            if row.get(key) is not None and not _is_floor(key, row)
-        }
-        for row in rows
-    ]
+    given = [{key: plain_value(key, row[key]) for key in _OBJECT if row.get(key) is not None} for row in rows]
+    return [{key: one for key, one in row.items() if not _is_floor(key, one)} for row in given]
 
 
-def _is_floor(key: str, row: Mapping[str, Any]) -> bool:
+def _is_floor(key: str, value: object) -> bool:
     """On the base, which need not be said."""
-    return key == "above_base" and row[key] in (0, 0.0) and not isinstance(row[key], bool)
+    return key == "above_base" and value == 0 and not isinstance(value, bool)
 
 
 def _as_before(row: Mapping[str, Any], before: object) -> dict[str, Any]:
@@ -135,18 +113,12 @@ def _as_before(row: Mapping[str, Any], before: object) -> dict[str, Any]:
 def _alike(key: str, before: object, after: object) -> bool:
     if key == "kind" or before is None:
         return before == after
-    limit = LIMITS[f"rock.object.{key}"]
-    one, other = amount(before, limit), amount(after, limit)
+    one, other = (amount(value, LIMITS[f"rock.object.{key}"]) for value in (before, after))
     return one is not None and one == other
 
 
 def plain_value(name: str, value: object) -> Any:
-    """A value that can be written: text, a number, a switch; None takes the key out.
-
-    Raises
-    ------
-    EditError
-    """
+    """A value that can be written: text, a number, a switch; None takes the key out."""
     if value is None or isinstance(value, str | int | float | bool):
         return value
     raise EditError(f"{name}: found {show(value)}; allowed: text, a number, true or false")

@@ -46,13 +46,7 @@ class Sheet:
 
     @property
     def text(self) -> str:
-        """The text as it is now.
-
-        Raises
-        ------
-        EditError
-            When it does not say what it should.
-        """
+        """The text as it is now; raises EditError when it does not say what it should."""
         text = "".join(block.text for block in self._blocks)
         if not self._is_changed:
             return self._mark + text
@@ -75,10 +69,7 @@ class Sheet:
     def put(self, place: Place, value: object) -> None:
         """Let a place have a value: what is the same within it stays as it is written, None takes it out.
 
-        Raises
-        ------
-        EditError
-            When no file can hold the value.
+        Raises EditError when no file can hold the value.
         """
         if value is None:
             self.drop(place)

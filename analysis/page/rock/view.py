@@ -61,10 +61,8 @@ def rock_view(
         Plain values: size (length, front to back, height, water; cm), trial, tanks, grid, anew, still,
         crevices (cm), admits, summary, shown, weight, sight, cautions.
 
-    Raises
-    ------
-    ScenarioError, RefusalError
-        When the draft cannot be run; when there is no such copy or simulated tank.
+    Raises ScenarioError, RefusalError when the draft cannot be run; when there is no such copy or simulated
+    tank.
     """
     if changes:
         from ..editing.edits import edited
@@ -174,10 +172,7 @@ def _copy_of(draft: Draft, which: int) -> Scenario:
 def _fishless(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
     """Tank and rock while the stock cannot be read, such as with a name half typed; nobody is in it.
 
-    Raises
-    ------
-    ScenarioError
-        When there is a problem with tank, rock or run as well.
+    Raises ScenarioError when there is a problem with tank, rock or run as well.
     """
     kept = {key: values[key] for key in ("tank", "rock", "run", "parameters") if key in values}
     kept["run"] = {key: value for key, value in kept.get("run", {}).items() if key != "watch"}
