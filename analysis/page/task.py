@@ -38,7 +38,9 @@ class Task(Protocol):
     what: Mapping[str, Any]  # as the page sent it: {"kind": "try", "which": 0}
     executor: Executor
     kept: dict[str, Any]  # kept with the finished work: tables to make films of, changes to take
-    show: Show
+
+    def show(self, document: str) -> str:
+        """Keep a whole HTML document; the address it is shown under."""
 
     def halted(self) -> bool:
         """Whether the work is to end now."""

@@ -128,7 +128,9 @@ def test_a_result_is_what_it_was_when_it_was_posted_and_holds_no_nan(jobs: Jobs)
 
 def test_a_new_result_is_due_at_first_and_then_after_a_while(jobs: Jobs, clock: Clock) -> None:
     one, nobody = draft(), ThreadPoolExecutor(max_workers=1)
-    job = Job(draft=one, scenario=scenario_of(one), what={"kind": "try"}, executor=nobody, clock=clock)
+    job = Job(
+        draft=one, scenario=scenario_of(one), what={"kind": "try"}, executor=nobody, show=str, clock=clock
+    )
     assert job.is_due()
     job.post(None, done=0, asked=4, told="begins")
     assert job.is_due()

@@ -24,8 +24,7 @@ _OBJECT = ("kind", *OBJECT_SIDES)
 def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave."""
     rows, step = change.get("rows"), change.get("step")
-    is_list = isinstance(rows, list)
-    if not is_list or any(not isinstance(row, str) or len(row) > MOST_SKETCH for row in rows):
+    if not isinstance(rows, list) or any(not isinstance(row, str) or len(row) > MOST_SKETCH for row in rows):
         raise EditError(f"rows: found {show(rows)}; allowed: a list of rows of at most {MOST_SKETCH} digits")
     if not 0 < len(rows) <= MOST_SKETCH:
         raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")

@@ -6,9 +6,10 @@ refused, never made half.
 
 from __future__ import annotations
 
+import contextlib
 import json
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import tomlkit
@@ -52,13 +53,10 @@ class Sheet:
             return self._mark + text
         text = text.rstrip("\r\n")
         text = text + self._end if text else ""
-        try:
-            is_right = _same(tomllib.loads(text), self.values)
-        except ValueError:
-            is_right = False
-        if not is_right:
-            raise EditError(AS_WRITTEN)
-        return self._mark + text
+        with contextlib.suppress(ValueError):
+            if _same(tomllib.loads(text), self.values):
+                return self._mark + text
+        raise EditError(AS_WRITTEN)
 
     def get(self, *place: str | int) -> Any:
         """The value at a place; None when there is none."""
@@ -106,8 +104,7 @@ class Sheet:
     def _put(self, place: Place, value: Any) -> None:
         there = self.get(*place)
         if isinstance(value, dict) and value and isinstance(there, dict):
-            for name, one in in_order(place, value).items():
-                self._put((*place, name), one)
+            self._put_each(place, in_order(place, value).items())
             for name in [name for name in there if name not in value]:
                 self.drop((*place, name))
         elif _is_rows(value) and _is_rows(there):
@@ -116,11 +113,14 @@ class Sheet:
                 end += 1
             for k in range(len(there) - end - 1, len(value) - end - 1, -1):
                 self.drop((*place, k))
-            for k, row in enumerate(value):
-                self._put((*place, k), row)
+            self._put_each(place, enumerate(value))
         elif there is None or not _same(there, value):
             self._is_changed = True
             self._write(place, value)
+
+    def _put_each(self, place: Place, values: Iterable[tuple[str | int, Any]]) -> None:
+        for part, one in values:
+            self._put((*place, part), one)
 
     def _write(self, place: Place, value: Any) -> None:
         """Write what is not there, or stands there as something else."""
@@ -129,11 +129,9 @@ class Sheet:
             return
         self.drop(place)  # spread over several headers or lines
         if isinstance(value, dict) and is_header(place) and isinstance(place[-1], str):
-            for name, one in in_order(place, value).items():
-                self._put((*place, name), one)
+            self._put_each(place, in_order(place, value).items())
         elif _is_rows(value) and is_header((*place, 0)):
-            for k, row in enumerate(value):
-                self._put((*place, k), row)
+            self._put_each(place, enumerate(value))
         else:
             self._add(place, value)
             set_at(self.values, place, value)

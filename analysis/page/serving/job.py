@@ -38,7 +38,7 @@ class Job:
     scenario: Scenario
     what: PageRequest
     executor: Executor
-    show: Show = lambda document: ""
+    show: Show
     clock: Callable[[], float] = time.monotonic
     at_first: str = ""
 

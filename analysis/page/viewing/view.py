@@ -184,14 +184,13 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
     scenario = shown(base, which)
     drawn = drawn_few(Laid.of(scenario))
     found = list(_flags(scenario, drawn))
-    said = (
-        understood.tank_sentences(scenario, drawn),
-        understood.rock_sentences(scenario, drawn),
-        [*fish_sentences(scenario, drawn), *understood.own_values(scenario)],
-        [*understood.run_sentences(scenario), understood.limits_sentence(scenario)],
-    )
     return {
-        "checks": dict(zip(_PARTS, map(as_json, said), strict=True)),
+        "checks": {
+            "tank": as_json(understood.tank_sentences(scenario, drawn)),
+            "rock": as_json(understood.rock_sentences(scenario, drawn)),
+            "fish": as_json([*fish_sentences(scenario, drawn), *understood.own_values(scenario)]),
+            "run": as_json([*understood.run_sentences(scenario), understood.limits_sentence(scenario)]),
+        },
         "flags": [{"about": about, "text": one.text, "rests_on": one.rests_on} for about, one in found],
         "cautions": [{"about": one.about, "text": one.text} for one in cautions(scenario)],
         "sources": cited(one.rests_on for _, one in found),
