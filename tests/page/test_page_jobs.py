@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
@@ -16,6 +15,7 @@ from fake_page import (
     Patient,
     at_once,
     draft,
+    refused,
     scenario_of,
     told,
     wait_for,
@@ -31,7 +31,7 @@ from rockshy.sim.run.model import HaltedError
 
 TIMES = Times(unseen=8.0, obey=0.7, look=0.25, jump=3.0)
 
-Start = Callable[..., Job]
+OF_FOUR: Any = {"draft": draft(), "scenario": scenario_of(draft())}
 
 
 @pytest.fixture
@@ -47,8 +47,8 @@ def jobs(clock: Clock) -> Iterator[Jobs]:
 
 
 def start(jobs: Jobs, work: Work, *, page: str = PAGE, kind: str = "try", **what: Any) -> Job:
-    one = draft()
-    return jobs.start(page, work=work, draft=one, scenario=scenario_of(one), what={"kind": kind, **what})
+    options = {"at_first": what.pop("at_first")} if "at_first" in what else {}
+    return jobs.start(page, work=work, **OF_FOUR, what={"kind": kind, **what}, **options)
 
 
 def begun(jobs: Jobs, work: Patient, **how: Any) -> Job:
@@ -62,13 +62,6 @@ def pass_time(jobs: Jobs, clock: Clock, seconds: float, *, step: float = 0.25) -
     for _ in range(round(seconds / step)):
         clock.now += step
         jobs.look()
-
-
-def refused(status: int, call: Callable[..., Any], *args: Any, **named: Any) -> str:
-    with pytest.raises(RefusalError) as end:
-        call(*args, **named)
-    assert end.value.status == status
-    return " ".join(end.value.problems)
 
 
 # ---- one job
@@ -102,12 +95,7 @@ def test_each_change_is_a_new_version_and_none_is_made_after_the_end(jobs: Jobs)
 
 
 def test_until_the_first_tank_is_done_a_job_may_say_why_it_takes_so_long(jobs: Jobs) -> None:
-    one, what = draft(), {"kind": "try"}
-    work = Patient()
-    job = jobs.start(
-        PAGE, work=work, draft=one, scenario=scenario_of(one), what=what, at_first="Preparing, once."
-    )
-    assert work.begun.acquire(timeout=20)
+    job = begun(jobs, Patient(), at_first="Preparing, once.")
     said = []
     for done, words in ((0, ""), (0, "own words"), (1, "")):
         job.post(None, done=done, asked=4, told=words)
@@ -304,14 +292,6 @@ def test_a_server_has_few_jobs_that_run(jobs: Jobs) -> None:
     start(jobs, at_once)
 
 
-def test_nobody_else_finds_the_job_of_a_page(jobs: Jobs) -> None:
-    job = begun(jobs, Patient())
-    refused(404, jobs.find, OTHER_PAGE, job.name)
-    refused(404, jobs.stop, OTHER_PAGE, job.name)
-    refused(404, jobs.find, PAGE, "0" * 32)
-    assert not job.halted()
-
-
 def test_finished_work_is_kept_until_another_of_its_kind_begins(jobs: Jobs) -> None:
     first = start(jobs, at_once)
     wait_for_end(first)
@@ -326,26 +306,18 @@ def test_finished_work_is_kept_until_another_of_its_kind_begins(jobs: Jobs) -> N
     refused(404, jobs.find, PAGE, first.name)
 
 
-def test_what_is_kept_stays_within_bounds(jobs: Jobs) -> None:
-    for number in range(3 * MOST_KEPT):
+def test_what_is_kept_stays_within_bounds_and_a_page_whose_job_runs_is_not_forgotten(jobs: Jobs) -> None:
+    for number in range(2 * MOST_KEPT):
         wait_for_end(start(jobs, at_once, kind=f"kind {number}"))
     assert len(jobs.all()) == MOST_KEPT
-    for number in range(3 * MOST_PAGES):
-        job = start(jobs, at_once, page=f"{number:032x}")
-        wait_for_end(job)
-        job.thread.join(20)  # type: ignore[union-attr]
-    assert len(jobs.all()) <= MOST_PAGES
-    refused(404, jobs.find, f"{0:032x}", "any")
-
-
-def test_a_page_whose_job_runs_is_not_forgotten(jobs: Jobs) -> None:
-    job = begun(jobs, Patient())
+    job = begun(jobs, Patient(), page=OTHER_PAGE)
     for number in range(2 * MOST_PAGES):
         other = start(jobs, at_once, page=f"{number:032x}")
         wait_for_end(other)
         other.thread.join(20)  # type: ignore[union-attr]
-    assert jobs.find(PAGE, job.name) is job
-    assert json.loads(job.state_text())["state"] == "running"
+    assert len(jobs.all()) <= MOST_PAGES
+    refused(404, jobs.find, f"{0:032x}", "any")
+    assert jobs.find(OTHER_PAGE, job.name) is job and job.state == "running"
 
 
 def test_watchers_hear_of_every_change(jobs: Jobs) -> None:
