@@ -94,11 +94,7 @@ def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
 
 
 def write_stock(
-    bench: Bench,
-    base: Scenario,
-    wanted: Sequence[StockRow],
-    *,
-    typed: Spelled | None = None,
+    bench: Bench, base: Scenario, wanted: Sequence[StockRow], *, typed: Spelled | None = None
 ) -> None:
     """Let a copy have a stock, by the changes that lead to it.
 

@@ -59,12 +59,7 @@ _POSTS: dict[str, Handler] = {
 
 
 def make_app(
-    desk: Desk,
-    *,
-    port: int,
-    token: str,
-    rates: guard.Rates | None = None,
-    follow_s: float = FOLLOW_S,
+    desk: Desk, *, port: int, token: str, rates: guard.Rates | None = None, follow_s: float = FOLLOW_S
 ) -> ASGIApp:
     """The application that answers on a port; ``token``: what a page must bring along to be answered."""
     made = _Site(desk, token, rates or guard.Rates(), follow_s)

@@ -20,15 +20,7 @@ from ...questions.answer.telling import middle_of
 from ...questions.rock.asked import check_counts, watered_grid, weighed
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...questions.rock.sweep import (
-    LEVEL,
-    AmountFigures,
-    Plan,
-    SweepRun,
-    answer_of,
-    plan_of,
-    sweep,
-)
+from ...questions.rock.sweep import LEVEL, AmountFigures, Plan, SweepRun, answer_of, plan_of, sweep
 from ...questions.rock.words import all_verdicts, mild_because, rock_words, round_said
 from ..task import Task
 from .asked import only, which_of
