@@ -18,39 +18,39 @@ DUBOISI = "Tropheus duboisi"
 # ---- refusals
 
 
-@pytest.mark.parametrize(
-    ("change", "said"),
-    [
-        ({"do": "jump"}, 'do: found "jump"; allowed: set, sketch'),
-        ({}, "do: found None"),
-        (setting("tank.lenght", 3), 'field: found "tank.lenght"; allowed: title'),
-        (setting("tank.length", [1]), "tank.length: found"),
-        (setting("copy.name", "x"), "allowed: one of its copies"),
-        ({"do": "rename", "name": "x"}, "rename: found the tank as it is"),
-        ({"do": "drop copy"}, "drop copy: found the tank as it is"),
-        ({"do": "keep copy"}, "keep copy: found the tank as it is"),
-        (in_row(7, "males", 1), "row: found 7; allowed: 0 to 1"),
-        (in_row(True, "males", 1), "row: found true"),  # type: ignore[arg-type]
-        (in_row(0, "colour", 1), 'field: found "colour"; allowed: species, males'),
-        ({"do": "add row", "values": {"colour": 1}}, 'field: found "colour"'),
-        ({"do": "add row", "values": {}}, "values: found nothing"),
-        ({"do": "drop row", "row": None}, "row: found None"),
-        ({"do": "sketch", "rows": "0012"}, "rows: found"),
-        ({"do": "sketch", "rows": []}, "rows: found 0"),
-        ({"do": "sketch", "rows": ["0" * (MOST_SKETCH + 1)]}, "rows of at most 200 digits"),
-        ({"do": "objects", "objects": [{"shape": 1}]}, 'unknown name "shape"'),
-        ({"do": "objects", "objects": [{"kind": "wood"}] * 51}, "objects: found 51; allowed: at most 50"),
-        ({"do": "trait", "species": "no fish", "name": "temper", "value": 1}, 'species: found "no fish"'),
-        ({"do": "trait", "species": DUBOISI, "name": "tempr", "value": 1}, "did you mean temper"),
-        (
-            {"do": "trait", "species": DUBOISI, "name": "temper", "value": {"middle": 1}},
-            'unknown name "middle"',
-        ),
-        ({"do": "text", "text": "x" * (MOST_BYTES + 1)}, "the file: found 1000001 bytes"),
-        ({"do": "copy", "of": 3}, "which: found copy 3; allowed: 0"),
-        ({"do": "copy", "name": ""}, "name: found"),
-    ],
+ROW, OBJECTS, SKETCH = {"do": "add row"}, {"do": "objects"}, {"do": "sketch"}
+TRAIT = {"do": "trait", "species": DUBOISI, "name": "temper", "value": 1}
+NOTHING: tuple[tuple[dict[str, Any], str], ...] = (
+    ({"do": "jump"}, 'do: found "jump"; allowed: set, sketch'),
+    ({}, "do: found None"),
+    (setting("tank.lenght", 3), 'field: found "tank.lenght"; allowed: title'),
+    (setting("tank.length", [1]), "tank.length: found"),
+    (setting("copy.name", "x"), "allowed: one of its copies"),
+    *(
+        ({"do": do, "name": "x"}, f"{do}: found the tank as it is")
+        for do in ("rename", "drop copy", "keep copy")
+    ),
+    (in_row(7, "males", 1), "row: found 7; allowed: 0 to 1"),
+    (in_row(True, "males", 1), "row: found true"),
+    (in_row(0, "colour", 1), 'field: found "colour"; allowed: species, males'),
+    ({**ROW, "values": {"colour": 1}}, 'field: found "colour"'),
+    ({**ROW, "values": {}}, "values: found nothing"),
+    ({"do": "drop row", "row": None}, "row: found None"),
+    ({**SKETCH, "rows": "0012"}, "rows: found"),
+    ({**SKETCH, "rows": []}, "rows: found 0"),
+    ({**SKETCH, "rows": ["0" * (MOST_SKETCH + 1)]}, "rows of at most 200 digits"),
+    ({**OBJECTS, "objects": [{"shape": 1}]}, 'unknown name "shape"'),
+    ({**OBJECTS, "objects": [{"kind": "wood"}] * 51}, "objects: found 51; allowed: at most 50"),
+    ({**TRAIT, "species": "no fish"}, 'species: found "no fish"'),
+    ({**TRAIT, "name": "tempr"}, "did you mean temper"),
+    ({**TRAIT, "value": {"middle": 1}}, 'unknown name "middle"'),
+    ({"do": "text", "text": "x" * (MOST_BYTES + 1)}, "the file: found 1000001 bytes"),
+    ({"do": "copy", "of": 3}, "which: found copy 3; allowed: 0"),
+    ({"do": "copy", "name": ""}, "name: found"),
 )
+
+
+@pytest.mark.parametrize(("change", "said"), NOTHING)
 def test_what_means_nothing_is_refused_in_words(change: dict[str, Any], said: str) -> None:
     with pytest.raises(EditError) as caught:
         edited(small(), 0, [setting("tank.length", 99), change])
@@ -89,7 +89,6 @@ def test_what_tank_and_copies_share_is_set_for_all() -> None:
     draft = edited(small(), 0, [{"do": "copy"}])
     after = edited(draft, 1, [setting("run.seed", 9), setting("title", "Both")])
     values = tomllib.loads(after.text)
-    assert (
-        values["run"]["seed"] == 9 and values["title"] == "Both" and set(values["alternative"][0]) == {"name"}
-    )
+    assert (values["run"]["seed"], values["title"]) == (9, "Both")
+    assert set(values["alternative"][0]) == {"name"}
     assert view_of(after, 1)["fields"]["run.seed"]["shared"]

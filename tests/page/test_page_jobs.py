@@ -206,16 +206,7 @@ def test_threads_that_do_not_end_count_among_those_that_run(jobs: Jobs, clock: C
     start(jobs, at_once)
 
 
-def test_a_job_that_nobody_sees_is_stopped(jobs: Jobs, clock: Clock) -> None:
-    job = begun(jobs, Patient())
-    pass_time(jobs, clock, 8.0)
-    assert not job.halted()
-    pass_time(jobs, clock, 0.5)
-    said = wait_for_end(job)
-    assert (said["state"], said["told"], said["result"]) == ("stopped", UNSEEN, {"first": True})
-
-
-def test_a_job_that_somebody_sees_goes_on(jobs: Jobs, clock: Clock) -> None:
+def test_a_job_that_somebody_sees_goes_on_and_is_stopped_when_nobody_does(jobs: Jobs, clock: Clock) -> None:
     job = begun(jobs, Patient())
     with job.watched(lambda: None):
         pass_time(jobs, clock, 60.0)
@@ -223,10 +214,11 @@ def test_a_job_that_somebody_sees_goes_on(jobs: Jobs, clock: Clock) -> None:
     assert not job.halted()
     with job.watched(lambda: None):
         pass_time(jobs, clock, 1.0)
-    pass_time(jobs, clock, 7.5)
+    pass_time(jobs, clock, 8.0)
     assert not job.halted()
-    pass_time(jobs, clock, 1.0)
-    assert job.halted()
+    pass_time(jobs, clock, 0.5)
+    said = wait_for_end(job)
+    assert (said["state"], said["told"], said["result"]) == ("stopped", UNSEEN, {"first": True})
 
 
 def test_a_computer_that_slept_is_forgiven(jobs: Jobs, clock: Clock) -> None:
@@ -254,16 +246,6 @@ def test_when_the_server_ends_nobody_waits_any_longer(jobs: Jobs) -> None:
 # ---- how many
 
 
-def test_a_page_has_one_job_that_runs(jobs: Jobs) -> None:
-    work = Patient()
-    job = begun(jobs, work)
-    assert "stop it first" in refused(409, start, jobs, at_once, kind="compare")
-    start(jobs, at_once, page=OTHER_PAGE)
-    work.let_go()
-    wait_for_end(job)
-    start(jobs, at_once)
-
-
 def test_a_hundred_starts_at_once_are_one_start(jobs: Jobs) -> None:
     work = Patient()
     everybody = threading.Barrier(100)
@@ -280,16 +262,6 @@ def test_a_hundred_starts_at_once_are_one_start(jobs: Jobs) -> None:
         assert sorted(crowd.map(try_it, range(100))) == [0] + [409] * 99
     assert work.begun.acquire(timeout=20)
     assert not work.begun.acquire(blocking=False)
-
-
-def test_a_server_has_few_jobs_that_run(jobs: Jobs) -> None:
-    works = [Patient() for _ in range(MOST_RUNNING)]
-    running = [begun(jobs, work, page=f"{number:032x}") for number, work in enumerate(works)]
-    refused(429, start, jobs, at_once)
-    works[0].let_go()
-    wait_for_end(running[0])
-    running[0].thread.join(20)  # type: ignore[union-attr]
-    start(jobs, at_once)
 
 
 def test_finished_work_is_kept_until_another_of_its_kind_begins(jobs: Jobs) -> None:

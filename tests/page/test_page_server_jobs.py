@@ -8,28 +8,10 @@ import threading
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
+import fake_page as fake
 import httpx
 import pytest
-from fake_page import (
-    AT_MOST_S,
-    HEADERS,
-    NASTY,
-    OTHER_PAGE,
-    PAGE,
-    Bench,
-    Patient,
-    assert_headers,
-    at_once,
-    bench,
-    draft,
-    put_in_place,
-    scenario_of,
-    sent,
-    served,
-    site,
-    wait_for,
-    wait_for_end,
-)
+from fake_page import Bench, draft, sent, served, site
 from rockshy.analysis.page.serving.job import Job
 from rockshy.analysis.page.serving.jobs import ASKED_TO, UNSEEN, Times
 from rockshy.sim.run.model import HaltedError
@@ -39,8 +21,8 @@ __all__ = ["served", "site"]  # fixtures
 
 def begun(served: Bench) -> Job:
     """A job of work that waits, once it has shown something."""
-    job = served.desk.jobs.find(PAGE, served.start()[1]["job"])
-    wait_for(job, lambda: job.version > 1)
+    job = served.desk.jobs.find(fake.PAGE, served.start()[1]["job"])
+    fake.wait_for(job, lambda: job.version > 1)
     return job
 
 
@@ -60,7 +42,7 @@ def until(is_so: Any, otherwise: str) -> None:
 def test_work_is_started_followed_and_done(served: Bench) -> None:
     status, said = served.start("at once", which=1)
     assert status == 200
-    wait_for_end(served.desk.jobs.find(PAGE, said["job"]))
+    fake.wait_for_end(served.desk.jobs.find(fake.PAGE, said["job"]))
     status, state = served.follow(said["job"])
     assert status == 200
     assert (state["state"], state["result"], state["told"]) == ("done", {"which": 1}, "all done")
@@ -73,17 +55,17 @@ def test_who_follows_hears_of_news_as_they_come(served: Bench) -> None:
         waiting = other.submit(served.follow, job.name, job.version)
         until(lambda: job._watchers, "nobody follows")
         job.post({"second": True}, done=2, asked=4)
-        assert waiting.result(AT_MOST_S)[1]["result"] == {"second": True}
+        assert waiting.result(fake.AT_MOST_S)[1]["result"] == {"second": True}
 
 
 def test_who_follows_is_answered_in_time_when_nothing_happens(monkeypatch: pytest.MonkeyPatch) -> None:
-    with bench(monkeypatch, works={"patient": Patient()}, follow_s=0.05) as served:
+    with fake.bench(monkeypatch, works={"patient": fake.Patient()}, follow_s=0.05) as served:
         job = begun(served)
         assert served.follow(job.name, job.version)[1]["state"] == "running"
 
 
 def test_work_is_stopped_within_a_second_even_if_it_does_not_obey(served: Bench) -> None:
-    work = served.works["patient"] = Patient(obeys=False)
+    work = served.works["patient"] = fake.Patient(obeys=False)
     job = begun(served)
     assert served.post("/stop", {"job": job.name}) == (200, {})
     state = served.follow(job.name, job.version)[1]
@@ -99,22 +81,24 @@ def test_what_cannot_be_started_or_is_another_pages_is_refused(served: Bench) ->
     first = begun(served).name
     status, said = served.start("at once")
     assert status == 409 and "stop it first" in said["problems"][0]
-    assert served.start("at once", page=OTHER_PAGE)[0] == 200
-    assert served.follow(first, page=OTHER_PAGE)[0] == 404
-    assert served.post("/stop", {"job": first}, x_rockshy_page=OTHER_PAGE)[0] == 404
+    assert served.start("at once", page=fake.OTHER_PAGE)[0] == 200
+    assert served.follow(first, page=fake.OTHER_PAGE)[0] == 404
+    assert served.post("/stop", {"job": first}, x_rockshy_page=fake.OTHER_PAGE)[0] == 404
     assert served.follow(first)[1]["state"] == "running"
 
 
 def test_a_closed_tab_leaves_nothing_running(monkeypatch: pytest.MonkeyPatch) -> None:
     times = Times(unseen=0.2, obey=0.2, look=0.02, jump=60.0)
-    with bench(monkeypatch, works={"patient": Patient()}, times=times, follow_s=AT_MOST_S) as served:
+    with fake.bench(
+        monkeypatch, works={"patient": fake.Patient()}, times=times, follow_s=fake.AT_MOST_S
+    ) as served:
         body = json.dumps({"draft": sent(draft()), "what": {"kind": "patient"}})
-        with httpx.Client(base_url=f"http://127.0.0.1:{served.port}", timeout=AT_MOST_S) as line:
-            answer = line.post("/start", content=body, headers=HEADERS)
-            job = served.desk.jobs.find(PAGE, answer.json()["job"])
-            wait_for(job, lambda: job.version > 1)
+        with httpx.Client(base_url=f"http://127.0.0.1:{served.port}", timeout=fake.AT_MOST_S) as line:
+            answer = line.post("/start", content=body, headers=fake.HEADERS)
+            job = served.desk.jobs.find(fake.PAGE, answer.json()["job"])
+            fake.wait_for(job, lambda: job.version > 1)
             asked = json.dumps({"job": job.name, "seen": job.version}).encode()
-            with socket.create_connection(("127.0.0.1", served.port), timeout=AT_MOST_S) as tab:
+            with socket.create_connection(("127.0.0.1", served.port), timeout=fake.AT_MOST_S) as tab:
                 tab.sendall(as_http(served, "/follow", asked))
                 until(lambda: job._watchers, "nobody follows")
                 assert not job.halted()
@@ -125,7 +109,7 @@ def test_a_closed_tab_leaves_nothing_running(monkeypatch: pytest.MonkeyPatch) ->
 
 def as_http(served: Bench, path: str, body: bytes) -> bytes:
     head = [f"POST {path} HTTP/1.1", f"Host: 127.0.0.1:{served.port}", f"Content-Length: {len(body)}"]
-    head += [f"{name}: {value}" for name, value in HEADERS.items()]
+    head += [f"{name}: {value}" for name, value in fake.HEADERS.items()]
     return "\r\n".join(head).encode() + b"\r\n\r\n" + body
 
 
@@ -144,21 +128,21 @@ def test_a_film_is_made_out_of_what_was_tried_and_shown_apart_from_the_page(
 
     def film_of(scenario: Any, **asked: Any) -> tuple[str, dict[str, Any]]:
         seen.append(asked)
-        return f"<p>{NASTY}", {"why": ["Because."], "trial": 3}
+        return f"<p>{fake.NASTY}", {"why": ["Because."], "trial": 3}
 
-    put_in_place(monkeypatch, "work.filming", film_of=film_of)
-    served.works["try"] = at_once
+    fake.put_in_place(monkeypatch, "work.filming", film_of=film_of)
+    served.works["try"] = fake.at_once
     job = served.start("try")[1]["job"]
-    wait_for_end(served.desk.jobs.find(PAGE, job))
+    fake.wait_for_end(served.desk.jobs.find(fake.PAGE, job))
     status, said = served.post("/film", film_body(trial=3, minutes=10))
     assert (status, said["trial"], said["why"]) == (200, 3, ["Because."])
     assert (seen[0]["trial"], seen[0]["minutes"], seen[0]["kept"]) == (3, 10.0, {"table": "try"})
     shown = served.client.get(said["shown"])
-    assert shown.text == f"<p>{NASTY}"
+    assert shown.text == f"<p>{fake.NASTY}"
     policy = shown.headers["Content-Security-Policy"]
     assert "sandbox allow-scripts" in policy
     assert "allow-same-origin" not in policy and "script-src" not in policy
-    assert_headers(shown)
+    fake.assert_headers(shown)
     other = sent(draft("Another"))
     assert served.post("/film", film_body(draft=other))[0] == 200
     assert seen[1]["kept"] == {}  # nothing of this draft was tried
@@ -177,30 +161,30 @@ def test_a_newer_wish_ends_the_film_that_is_being_made(
             raise HaltedError("given up")
         return "<p>", {"why": [], "trial": trial}
 
-    put_in_place(monkeypatch, "work.filming", film_of=film_of)
+    fake.put_in_place(monkeypatch, "work.filming", film_of=film_of)
     with ThreadPoolExecutor(1) as other:
         first = other.submit(served.post, "/film", film_body(trial=1))
-        assert going.wait(AT_MOST_S)
+        assert going.wait(fake.AT_MOST_S)
         assert served.post("/film", film_body(trial=2))[1]["trial"] == 2
         said = {"problems": ["Another film was asked for in the meantime."]}
-        assert first.result(AT_MOST_S) == (409, said)
+        assert first.result(fake.AT_MOST_S) == (409, said)
 
 
 def test_a_change_that_helps_becomes_a_copy(served: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     def work(task: Any) -> None:
-        task.kept["changes"] = {3: ("two females more", scenario_of(draft("With two")))}
+        task.kept["changes"] = {3: ("two females more", fake.scenario_of(draft("With two")))}
 
     def with_change(one: Any, name: str, scenario: Any) -> Any:
         return draft(f"{name}: {scenario.title}")
 
-    put_in_place(monkeypatch, "editing.edits", edited_and_said=None, with_change=with_change)
+    fake.put_in_place(monkeypatch, "editing.edits", edited_and_said=None, with_change=with_change)
     served.works["relief"] = work
     job = served.start("relief")[1]["job"]
-    wait_for_end(served.desk.jobs.find(PAGE, job))
+    fake.wait_for_end(served.desk.jobs.find(fake.PAGE, job))
     take = {"do": "take change", "job": job, "number": 3}
     body = {"draft": sent(draft()), "which": 0, "changes": [take]}
     assert served.post("/edit", body)[1]["draft"] == sent(draft("two females more: With two"))
     assert served.post("/edit", {**body, "changes": [{**take, "number": 4}]})[0] == 404
     assert served.post("/edit", {**body, "changes": [{**take, "job": "0" * 32}]})[0] == 404
     assert served.post("/edit", {**body, "changes": [take, {"do": "bare"}]})[0] == 422
-    assert served.post("/edit", body, x_rockshy_page=OTHER_PAGE)[0] == 404
+    assert served.post("/edit", body, x_rockshy_page=fake.OTHER_PAGE)[0] == 404

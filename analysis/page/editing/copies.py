@@ -27,7 +27,7 @@ def copied(draft: Draft, of: int, name: str | None) -> Draft:
     Raises EditError when there is no such copy, or there are as many as a file may have.
     """
     bench = Bench(draft, of)
-    table = bench.sheet.get(*bench.own) if of else {}
+    table = copies_of(bench.sheet.values)[of - 1] if of else {}
     return _with_table(bench, {**table, "name": _free_name(bench.sheet.values, name)})
 
 
