@@ -12,8 +12,7 @@ from rockshy.analysis.document import as_json
 from rockshy.analysis.film.page import player_part
 from rockshy.analysis.page.editing.edits import edited
 from rockshy.analysis.page.rock import view as module
-from rockshy.analysis.page.rock.player import player_script
-from rockshy.analysis.page.rock.view import rock_view
+from rockshy.analysis.page.rock.view import player_script, rock_view
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.view import view_of

@@ -19,6 +19,7 @@ from ....sim.tank.rockwork import Rock, describe_rock
 from ....sim.tank.tank import Tank, build_tank
 from ...document import Text, as_json
 from ...document.plain import many
+from ...film.page import player_part
 from ...film.scene import SLABS, scene_json, scene_of_rock
 from ...questions.check.drawn import DrawnTanks
 from ...questions.check.understood import crevice_sentences, rock_sentences, water_sentence
@@ -184,3 +185,14 @@ def _fishless(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
     text = tomlkit.dumps({**kept, **stand_in})
     found = shown(scenario_of(replace(draft, text=text, stock_list=None)), min(which, 1))
     return replace(found, stock=(), alternatives=())
+
+
+@lru_cache
+def player_script() -> str:
+    """The part of the film player that draws a tank without fish, as a script of its own for the page.
+
+    It sets ``window.rockshyStill = {Frame, paintStill, canvasOf}``.
+    """
+    parts = player_part("paint")
+    shared = "window.rockshyStill = Object.freeze({ Frame, paintStill, canvasOf });"
+    return f'"use strict";\n(() => {{\n{parts}\n{shared}\n}})();\n'

@@ -112,7 +112,7 @@ class _Site:
         ending = request.path_params["ending"]
         if ending not in ("js", "css"):
             raise HTTPException(MISSING)
-        from ..rock.player import player_script
+        from ..rock.view import player_script
 
         return Response(player_script() if ending == "js" else "", media_type=_KINDS[ending])
 
