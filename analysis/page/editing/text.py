@@ -6,7 +6,6 @@ refused, never made half.
 
 from __future__ import annotations
 
-import contextlib
 import json
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -32,10 +31,11 @@ class Sheet:
 
     def __init__(self, text: str) -> None:
         """Raises EditError when the text is no TOML."""
-        self._newline = "\r\n" if "\r\n" in text else "\n"
         self._mark = "\ufeff" if text.startswith("\ufeff") else ""
         text = text.removeprefix("\ufeff")
-        self._end = text[len(text.rstrip("\r\n")) :] or self._newline
+        self._newline = "\r\n" if 0 < text.count("\n") == text.count("\r\n") else "\n"
+        text = text.replace(self._newline, "\n")
+        self._end = text[len(text.rstrip("\r\n")) :] or "\n"
         self._is_changed = False
         try:
             self.values: dict[str, Any] = loads(text)
@@ -49,14 +49,16 @@ class Sheet:
     def text(self) -> str:
         """The text as it is now; raises EditError when it does not say what it should."""
         text = "".join(block.text for block in self._blocks)
-        if not self._is_changed:
-            return self._mark + text
-        text = text.rstrip("\r\n")
-        text = text + self._end if text else ""
-        with contextlib.suppress(ValueError):
-            if _same(tomllib.loads(text), self.values):
-                return self._mark + text
-        raise EditError(AS_WRITTEN)
+        if self._is_changed:
+            text = text.rstrip("\r\n")
+            text = text + self._end if text else ""
+            try:
+                is_right = _same(tomllib.loads(text), self.values)
+            except ValueError:
+                is_right = False
+            if not is_right:
+                raise EditError(AS_WRITTEN)
+        return self._mark + text.replace("\n", self._newline)
 
     def get(self, *place: str | int) -> Any:
         """The value at a place; None when there is none."""
@@ -98,8 +100,8 @@ class Sheet:
         before = self._blocks[mine[0] - 1]
         there = before.tail
         self.drop(place)
-        off_text = f"# {printable(why)}{self._newline}" + "\n".join(off) + self._newline * 2
-        before.tail = there + off_text + before.tail[len(there) :]
+        said = "\n".join([f"# {printable(why)}", *off, "\n"])
+        before.tail = there + said + before.tail[len(there) :]
 
     def _put(self, place: Place, value: Any) -> None:
         there = self.get(*place)
@@ -206,7 +208,7 @@ class Sheet:
             inner.append(self._item(new))
 
     def _item(self, value: Any) -> Any:
-        return tomlkit.value(written(value).replace("\n", self._newline))
+        return tomlkit.value(written(value))
 
     # ---- lines
 
@@ -225,15 +227,15 @@ class Sheet:
 
     def _add_line(self, block: Block, before: tuple[str, ...], name: str, value: Any) -> None:
         """A new line in a block, behind those that come before it."""
-        line = f"{'.'.join(map(key, (*before, name)))} = {written(value)}\n".replace("\n", self._newline)
+        line = f"{'.'.join(map(key, (*before, name)))} = {written(value)}\n"
         if not block.body:
             if block.head:
-                block.head = _ended(block.head, self._newline)
+                block.head = _ended(block.head)
                 block.body = line
             else:  # below the comments that a file begins with
-                block.body, block.tail = block.tail + line, self._newline
+                block.body, block.tail = block.tail + line, "\n"
             return
-        block.body = _ended(block.body, self._newline)
+        block.body = _ended(block.body)
         lines, table = block.lines(), (*block.place, *before)
         beside = [
             (number, path[len(before)]) for number, path in pairs_of(lines) if path[: len(before)] == before
@@ -264,20 +266,16 @@ class Sheet:
 
     def _add_block(self, place: Place, values: Mapping[str, object]) -> None:
         """A new table with its header, behind those that come before it."""
-        lines = [
-            header(place),
-            *(f"{key(name)} = {written(one)}" for name, one in in_order(place, values).items()),
-        ]
-        head, *body = [f"{line}\n".replace("\n", self._newline) for line in lines]
+        body = [f"{key(name)} = {written(one)}\n" for name, one in in_order(place, values).items()]
         number = self._number_of_next(place)
         before = self._blocks[number - 1]
         if before.text.strip():
-            ended = _ended(before.text, self._newline)
+            ended = _ended(before.text)
             before.tail += ended[len(before.text) :]
             if not ended.replace("\r", "").endswith("\n\n"):
-                before.tail += self._newline
-        tail = self._newline if number < len(self._blocks) else ""
-        self._blocks.insert(number, Block(place, head=head, body="".join(body), tail=tail))
+                before.tail += "\n"
+        tail = "\n" if number < len(self._blocks) else ""
+        self._blocks.insert(number, Block(place, head=f"{header(place)}\n", body="".join(body), tail=tail))
 
     def _number_of_next(self, place: Place) -> int:
         """Which block a new one is put in front of."""
@@ -369,5 +367,5 @@ def _same(one: Any, other: Any) -> bool:
     return json.dumps(one, sort_keys=True, default=repr) == json.dumps(other, sort_keys=True, default=repr)
 
 
-def _ended(text: str, newline: str) -> str:
-    return text if not text or text.endswith("\n") else text + newline
+def _ended(text: str) -> str:
+    return text if not text or text.endswith("\n") else text + "\n"
