@@ -154,35 +154,26 @@ def test_typing_in_the_stock_draws_no_rock_again(monkeypatch: pytest.MonkeyPatch
         ("guesses = 4", "guesses = 4\nfixed = 1", "run.fixed"),
         ('title = "Small"', "title = 3", "title"),
         ('title = "Small"', f'title = "{"x" * 300}"', "title"),
+        ("males = 1", "males = 500", "0 males"),
+        ("males = 2\nfemales = 4", "", "1 males"),
+        ('length = "3-3.5 in"', 'length = "3 yd"', "0 length"),
+        ('length = "3-3.5 in"', "length = [1, 2, 3]", "0 length"),
+        ("females = 3", "females = 3\nholding = 4", "0 holding"),
+        ("females = 4", "females = 4\nday = 3\nout = 2", "1 out"),
+        ('species = "Tropheus duboisi"', 'species = "Tropheus dubois"', "0 species"),
     ],
 )
-def test_a_problem_stands_at_its_field(before: str, after: str, place: str) -> None:
+def test_a_problem_stands_at_its_field_or_row(before: str, after: str, place: str) -> None:
     assert before in SMALL
     view = view_of(Draft(SMALL.replace(before, after, 1), "s.toml"), 0)
     assert not view["good"] and view["checks"] == {"tank": [], "rock": [], "fish": [], "run": []}
     assert view["flags"] == [] and view["problems"] == []
     (problem,) = flat(view)
-    assert view["fields"][place]["problems"] == [problem] and "allowed: " in problem
-    assert view["fields"]["tank.height"]["value"] == 50 and view["stock"][1]["females"] == 4
-
-
-@pytest.mark.parametrize(
-    ("before", "after", "row", "field"),
-    [
-        ("males = 1", "males = 500", 0, "males"),
-        ("males = 2\nfemales = 4", "", 1, "males"),
-        ('length = "3-3.5 in"', 'length = "3 yd"', 0, "length"),
-        ('length = "3-3.5 in"', "length = [1, 2, 3]", 0, "length"),
-        ("females = 3", "females = 3\nholding = 4", 0, "holding"),
-        ("females = 4", "females = 4\nday = 3\nout = 2", 1, "out"),
-        ('species = "Tropheus duboisi"', 'species = "Tropheus dubois"', 0, "species"),
-    ],
-)
-def test_a_problem_stands_at_its_row(before: str, after: str, row: int, field: str) -> None:
-    assert before in SMALL
-    view = view_of(Draft(SMALL.replace(before, after, 1), "s.toml"), 0)
-    (problem,) = flat(view)
-    assert view["stock"][row]["problems"] == {field: [problem]}
+    assert "allowed: " in problem
+    row, _, key = place.rpartition(" ")
+    problems = view["stock"][int(row)]["problems"] if row else view["fields"][key]
+    assert (problems[key] if row else problems["problems"]) == [problem]
+    assert view["fields"]["tank.height"]["value"] == 50 and len(view["stock"]) == 2
 
 
 def test_what_has_no_field_is_said_for_the_whole() -> None:
