@@ -13,7 +13,7 @@ from page_drafts import DRAFTS, in_row, setting, small
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.page.editing.bench import alike, row_values
 from rockshy.analysis.page.editing.copied_stock import compact, restocked
-from rockshy.analysis.page.editing.copies import alternative_of, kept, with_change
+from rockshy.analysis.page.editing.copies import alternative_of, with_change
 from rockshy.analysis.page.editing.edits import EditError, edited, edited_and_said
 from rockshy.analysis.page.editing.text import Sheet
 from rockshy.analysis.page.task import Draft
@@ -138,6 +138,10 @@ def test_fish_left_out_cannot_be_put_in_anew() -> None:
 # ---- keeping
 
 
+def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
+    return edited_and_said(draft, which, [{"do": "keep copy"}])
+
+
 @pytest.mark.parametrize("which", [1, 2, 3, 4])
 @pytest.mark.parametrize("name", ["which-change", "alternatives"])
 def test_a_copy_kept_is_the_tank(name: str, which: int) -> None:
@@ -163,7 +167,7 @@ def test_a_copy_that_no_longer_applies_is_set_aside_and_said() -> None:
         'remove = [{ species = "Petrochromis trewavasae", fish = "male 2" }]\n'
         '\n[[alternative]]\nname = "longer"\ntank = { length = "5 ft" }\n'
     )
-    new, said = edited_and_said(draft, 1, [{"do": "keep copy"}])
+    new, said = kept(draft, 1)
     assert view_of(new, 0)["names"] == ["the tank as it is", "longer"]
     assert len(said) == 1 and '"one out"' in said[0] and "Petrochromis trewavasae" in said[0]
     assert '# name = "one out"  # of two' in new.text
@@ -174,7 +178,7 @@ def test_a_copy_that_no_longer_applies_is_set_aside_and_said() -> None:
 def test_what_a_copy_keeps_is_written_as_it_was_typed() -> None:
     draft = edited(small(), 0, [{"do": "copy", "of": 0, "name": "longer"}])
     draft = edited(draft, 1, [setting("tank.length", "5 ft"), in_row(0, "length", "2.5 in")])
-    new = edited(draft, 1, [{"do": "keep copy"}])
+    new, _ = kept(draft, 1)
     assert 'length = "5 ft"   # a comment that stays' in new.text
     assert 'length = "2.5 in"' in new.text
     assert "[[alternative]]" not in new.text

@@ -30,8 +30,8 @@ class Bench:
 
     def __init__(self, draft: Draft, which: int) -> None:
         """Raises EditError when the text is no TOML or has no such copy."""
-        self.draft = draft
-        self.which = which
+        self.draft, self.which = draft, which
+        self.said: list[str] = []  # what there is to say of the change
         self.sheet = Sheet(draft.text)
         copies = len(copies_of(self.sheet.values))
         if not 0 <= which <= copies:

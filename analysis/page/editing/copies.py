@@ -21,22 +21,17 @@ from .written import EditError
 # ---- making, naming, dropping
 
 
-def copied(draft: Draft, of: int, name: str | None) -> Draft:
-    """With another copy at the end, of the tank as it is or of one of its copies.
-
-    Raises EditError when there is no such copy, or there are as many as a file may have.
-    """
-    bench = Bench(draft, of)
-    table = copies_of(bench.sheet.values)[of - 1] if of else {}
-    return _with_table(bench, {**table, "name": _free_name(bench.sheet.values, name)})
+def copied(bench: Bench, name: str | None) -> None:
+    """Another copy at the end, of the tank that is meant; raises EditError where there may be no more."""
+    table = copies_of(bench.sheet.values)[bench.which - 1] if bench.which else {}
+    _add(bench, {**table, "name": _free_name(bench.sheet.values, name)})
 
 
-def _with_table(bench: Bench, table: Mapping[str, Any]) -> Draft:
+def _add(bench: Bench, table: Mapping[str, Any]) -> None:
     number = len(copies_of(bench.sheet.values))
     if number >= limits.MOST_ALTERNATIVES:
         raise EditError(f"copies: found one more; allowed: at most {limits.MOST_ALTERNATIVES}")
     bench.sheet.put(("alternative", number), table)
-    return bench.done()
 
 
 def _free_name(values: Mapping[str, Any], name: str | None) -> str:
@@ -56,27 +51,24 @@ def _taken(values: Mapping[str, Any]) -> set[str]:
     return {" ".join(str(one.get("name", "")).split()).casefold() for one in copies_of(values)}
 
 
-def renamed(draft: Draft, which: int, name: object) -> Draft:
-    """With another name of a copy."""
-    bench = _of_copy(draft, which, "rename")
+def renamed(bench: Bench, name: object, *, do: str = "rename") -> None:
+    """Another name of a copy."""
+    check_copy(bench, do)
     if not isinstance(name, str):
         raise EditError(f"name: found {show(name)}; allowed: text")
     bench.put(("name",), name)
-    return bench.done()
 
 
-def dropped(draft: Draft, which: int) -> Draft:
+def dropped(bench: Bench) -> None:
     """Without a copy."""
-    bench = _of_copy(draft, which, "drop copy")
+    check_copy(bench, "drop copy")
     bench.put((), None)
-    return bench.done()
 
 
-def _of_copy(draft: Draft, which: int, do: str) -> Bench:
-    bench = Bench(draft, which)
-    if not which:
+def check_copy(bench: Bench, do: str) -> None:
+    """Refuse the tank as it is where only a copy can be meant."""
+    if not bench.which:
         raise EditError(f"{do}: found the tank as it is; allowed: one of its copies")
-    return bench
 
 
 # ---- the stock of a copy
@@ -168,7 +160,8 @@ def with_change(draft: Draft, name: str, scenario: Scenario | None) -> Draft:
     table = alternative_of(base, scenario, own)
     if table is None:
         raise EditError(f"{name}: cannot be written down as changes to the file as it is now")
-    return _with_table(bench, table)
+    _add(bench, table)
+    return bench.done()
 
 
 def _unlike(name: str, taken: set[str]) -> str:
@@ -185,14 +178,12 @@ def _unlike(name: str, taken: set[str]) -> str:
 # ---- keeping a copy
 
 
-def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
-    """A copy as the tank as it is, without that copy; and what is said of the other copies.
+def kept(bench: Bench) -> None:
+    """A copy as the tank as it is, without that copy; copies that no longer apply are said.
 
-    Those that no longer apply are left in the file as comments.
-
-    Raises EditError when something is wrong with the tank or the copy.
+    They are left in the file as comments. Raises EditError when something is wrong with tank or copy.
     """
-    bench = _of_copy(draft, which, "keep copy")
+    check_copy(bench, "keep copy")
     with refusing():
         whole = bench.alone()
     copy = whole.alternatives[0]
@@ -210,8 +201,7 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
     bench.sheet.put(("stock",), _rows(bench, whole.stock, stock, spelled))
     bench.own, bench.which = (), 0
     lay_over(bench, whole, copy.scenario, own)
-    said = _set_aside(bench, copy.name)
-    return bench.done(), said
+    bench.said += _set_aside(bench, copy.name)
 
 
 def _rows(

@@ -13,7 +13,6 @@ from ....sim.scenario.reading.said import SEX_OF
 from ....sim.scenario.reading.stock import check_row, read_rows
 from ....sim.scenario.reading.tables import Table, one_of
 from ....sim.scenario.scenario import StockRow
-from ..task import Draft
 from ..viewing.fields import plain
 from ..viewing.read import names_of
 from ..viewing.stock import FIELDS, present
@@ -23,28 +22,26 @@ from .rock import plain_value
 from .written import EditError
 
 
-def set_in_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+def set_in_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """One field of one row.
 
     Raises EditError when there is no such row or field; for a copy also when the value cannot be read.
     """
     field = str(change.get("field"))
     value = _value(change.get("field"), change.get("value"))
-    bench = Bench(draft, which)
-    if which:
+    if bench.which:
         base, rows = stock_of_copy(bench)
         k = _row_number(change.get("row"), len(rows))
         given = {"species": rows[k].species, field: value}
         new = _read(bench, given)
         stock = [*rows[:k], *_changed(rows, k, field, new), *rows[k + 1 :]]
         write_stock(bench, base, stock, typed=_typed(new, given))
-        return bench.done()
+        return
     k = _row_number(change.get("row"), len(_own_rows(bench)))
     bench.put(("stock", k, field), value)
-    return bench.done()
 
 
-def add_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+def add_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """A row at the end.
 
     Raises EditError when a name means nothing; for a copy also when a value cannot be read.
@@ -55,35 +52,31 @@ def add_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     row = {field: _value(field, value) for field, value in values.items() if value is not None}
     if not row:
         raise EditError("values: found nothing; allowed: at least a species")
-    bench = Bench(draft, which)
-    if which:
+    if bench.which:
         base, rows = stock_of_copy(bench)
         new = _read(bench, row)
         write_stock(bench, base, [*rows, new], typed=_typed(new, row))
-        return bench.done()
+        return
     number = len(_own_rows(bench))
     if number >= MOST_FISH:
         raise EditError(
             f"stock: found one row more; allowed: at most {MOST_FISH}, since each is of at least one fish"
         )
     bench.put(("stock", number), row)
-    return bench.done()
 
 
-def drop_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+def drop_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """Without a row.
 
     Raises EditError when there is no such row; for a copy also when no fish would be left.
     """
-    bench = Bench(draft, which)
-    if which:
+    if bench.which:
         base, rows = stock_of_copy(bench)
         k = _row_number(change.get("row"), len(rows))
         write_stock(bench, base, [*rows[:k], *_ghost(rows, k), *rows[k + 1 :]])
-        return bench.done()
+        return
     k = _row_number(change.get("row"), len(_own_rows(bench)))
     bench.put(("stock", k), None)
-    return bench.done()
 
 
 def _own_rows(bench: Bench) -> list[Any]:
