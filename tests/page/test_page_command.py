@@ -89,7 +89,9 @@ def test_ctrl_c_ends_it_while_trials_run_and_somebody_waits_for_them(here: Path)
     long = draft(trials=10_000, days=60, settle=1)
     start = {"draft": sent(long), "what": {"kind": "try", "which": 0}}
     with going("--port", "0") as page:
-        job = page.post("/start", start).json()["job"]
+        begun = page.post("/start", start)
+        assert begun.status_code == 200, begun.text
+        job = begun.json()["job"]
         first = page.post("/follow", {"job": job, "seen": 0}).json()
         assert first["state"] == "running"
         assert page.post("/start", start).status_code == 409

@@ -27,6 +27,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .. import screen
 from . import answers, guard, wire
+from .ahead import load_all
 from .answers import Desk, Handler
 from .job import RUNNING, Job
 from .refusals import BUSY, MALFORMED, MISSING, NOT_SO, RefusalError, refusal_of
@@ -176,7 +177,11 @@ class _Site:
                 left.cancel()
 
     async def _in_thread(self, work: Callable[[], T]) -> T:
-        return await anyio.to_thread.run_sync(work, abandon_on_cancel=True, limiter=self._threads)
+        def loaded() -> T:
+            load_all()
+            return work()
+
+        return await anyio.to_thread.run_sync(loaded, abandon_on_cancel=True, limiter=self._threads)
 
     # ---- as long as it runs
 
