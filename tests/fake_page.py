@@ -7,6 +7,7 @@ import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import asdict
 from types import ModuleType, SimpleNamespace
 from typing import Any
 
@@ -19,6 +20,7 @@ from rockshy.analysis.page.serving.guard import Rates
 from rockshy.analysis.page.serving.job import Job
 from rockshy.analysis.page.serving.jobs import Jobs, Times
 from rockshy.analysis.page.serving.listening import listen, server_of
+from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.serving.server import make_app
 from rockshy.analysis.page.task import Draft, Task, Work
 from rockshy.sim.scenario.reading import parse
@@ -39,7 +41,7 @@ def draft(title: str = "Four fish", **run: Any) -> Draft:
 
 def sent(one: Draft) -> dict[str, Any]:
     """A draft as a page sends it."""
-    return {"text": one.text, "name": one.name, "stock_list": None}
+    return asdict(one)
 
 
 def scenario_of(one: Draft) -> Scenario:
@@ -93,6 +95,14 @@ def told(job: Job) -> dict[str, Any]:
     return answer
 
 
+def refused(status: int | None, call: Callable[..., Any], *args: Any, **named: Any) -> str:
+    """What is said where something is refused, with that status where one is given."""
+    with pytest.raises(RefusalError) as end:
+        call(*args, **named)
+    assert status in (None, end.value.status)
+    return " ".join(end.value.problems)
+
+
 class Clock:
     """Seconds that pass when the test says so."""
 
@@ -133,6 +143,24 @@ def _as_headers(names: Mapping[str, str]) -> dict[str, str]:
     return {name.replace("_", "-").title(): value for name, value in names.items()}
 
 
+@pytest.fixture(scope="module")
+def site() -> Iterator[Bench]:
+    """A server for all tests of a file, which counts no requests."""
+    rates = Rates(page=(1e6, 1e6), all_pages=(1e6, 1e6))
+    with pytest.MonkeyPatch.context() as patch, bench(patch, rates=rates) as one:
+        yield one
+
+
+@pytest.fixture
+def served(site: Bench) -> Iterator[Bench]:
+    """The server with work that waits, work that is done at once, and no job yet."""
+    site.desk.jobs = Jobs()
+    site.works.clear()
+    site.works.update({"patient": Patient(), "at once": at_once})
+    yield site
+    site.desk.jobs.close()
+
+
 @contextmanager
 def bench(
     monkeypatch: pytest.MonkeyPatch,
@@ -144,7 +172,7 @@ def bench(
 ) -> Iterator[Bench]:
     """A server with work of its own; it reads drafts as any file is read and shows nothing of them."""
     made = dict(works or {})
-    monkeypatch.setattr("rockshy.analysis.page.work.WORK", made, raising=False)
+    monkeypatch.setattr("rockshy.analysis.page.work.WORK", made)
     put_in_place(
         monkeypatch, "viewing.view", scenario_of=scenario_of, view_of=lambda one, which: {"which": which}
     )

@@ -11,7 +11,6 @@ from rockshy.analysis.page.editing.bench import alike
 from rockshy.analysis.page.editing.edits import edited
 from rockshy.analysis.page.task import Draft, StockList
 from rockshy.analysis.page.viewing.view import scenario_of
-from rockshy.sim.scenario.scenario import Scenario
 
 README = Path(__file__).resolve().parents[1] / "README.md"
 
@@ -82,15 +81,10 @@ def small(more: str = "") -> Draft:
 def same(one: Draft, other: Draft) -> bool:
     """Whether two drafts read alike: tank, rock, stock, run, species, and each alternative."""
     a, b = scenario_of(one), scenario_of(other)
-    return alike_whole(a, b)
-
-
-def alike_whole(a: Scenario, b: Scenario) -> bool:
+    heads = [(of.title, of.question, of.argument, of.run.watch) for of in (a, b)]
     copies = zip(a.alternatives, b.alternatives, strict=True)
-    heads = (a.title, a.question, a.argument, a.run.watch) == (b.title, b.question, b.argument, b.run.watch)
-    return (
-        heads and alike(a, b) and all(c.name == d.name and alike(c.scenario, d.scenario) for c, d in copies)
-    )
+    alternatives = all(c.name == d.name and alike(c.scenario, d.scenario) for c, d in copies)
+    return heads[0] == heads[1] and alike(a, b) and alternatives
 
 
 # ---- changes
@@ -106,7 +100,7 @@ def setting(field: str, value: object) -> dict[str, Any]:
     return {"do": "set", "field": field, "value": value}
 
 
-def in_row(row: int, field: str, value: object) -> dict[str, Any]:
+def in_row(row: object, field: str, value: object) -> dict[str, Any]:
     """The change that sets a field of a row of the stock."""
     return {"do": "row", "row": row, "field": field, "value": value}
 

@@ -114,7 +114,7 @@ class Served:
     @property
     def jobs(self) -> list[Any]:
         """All work of all pages."""
-        return [job for page in list(self.desk.jobs._pages.values()) for job in list(page.jobs.values())]
+        return list(self.desk.jobs.all())
 
 
 def serving(text: str = FIRST, name: str = "quarantine.toml") -> Any:

@@ -8,6 +8,7 @@ from concurrent.futures import Executor, ThreadPoolExecutor
 from contextlib import contextmanager
 from typing import Any
 
+from rockshy.analysis.document.files import plain
 from rockshy.analysis.page.task import Draft
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
@@ -41,7 +42,7 @@ class FakeTask:
 
     def post(self, result: Mapping[str, Any] | None, *, done: int, asked: int, told: str = "") -> None:
         if result is not None:
-            self.results.append(json.loads(json.dumps(result, allow_nan=False)))
+            self.results.append(json.loads(json.dumps(plain(result), allow_nan=False)))
         self.counts.append((done, asked))
         self.told += [told] if told and told not in self.told else []
 

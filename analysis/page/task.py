@@ -38,7 +38,9 @@ class Task(Protocol):
     what: Mapping[str, Any]  # as the page sent it: {"kind": "try", "which": 0}
     executor: Executor
     kept: dict[str, Any]  # kept with the finished work: tables to make films of, changes to take
-    show: Show
+
+    def show(self, document: str) -> str:
+        """Keep a whole HTML document; the address it is shown under."""
 
     def halted(self) -> bool:
         """Whether the work is to end now."""
@@ -47,7 +49,7 @@ class Task(Protocol):
         """Whether somebody wants a newer result by now."""
 
     def post(self, result: Mapping[str, Any] | None, *, done: int, asked: int, told: str = "") -> None:
-        """Show a result, plain values; None leaves the last one. ``told``: what is done now."""
+        """Show a result, as :func:`...document.files.plain` takes it; None leaves the last one."""
 
 
 Work = Callable[[Task], None]

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from page_drafts import DRAFTS, small
+from page_drafts import DRAFTS, in_row, setting, small
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.page.editing.bench import alike, row_values
 from rockshy.analysis.page.editing.copied_stock import compact, restocked
-from rockshy.analysis.page.editing.copies import alternative_of, kept, with_change
+from rockshy.analysis.page.editing.copies import alternative_of, with_change
 from rockshy.analysis.page.editing.edits import EditError, edited, edited_and_said
 from rockshy.analysis.page.editing.text import Sheet
 from rockshy.analysis.page.task import Draft
@@ -90,44 +91,40 @@ def test_small_changes_stay_in_their_rows(before: list[StockRow], data: st.DataO
     before = [StockRow("Simochromis diagramma", males=2), *before]
     text = with_stock(before).replace("guesses = 2\n", 'guesses = 2\nwatch = "Simochromis diagramma"\n')
     base = scenario_of(replace(small(), text=text))
-    fish = data.draw(
-        st.sampled_from([one for one in individuals(base.stock) if one.species != "Simochromis diagramma"])
-    )
+    others = [one for one in individuals(base.stock) if one.species != "Simochromis diagramma"]
+    fish = data.draw(st.sampled_from(others))
     wanted = sim.without_fish(base, fish.species, f"{fish.sex} {fish.number}").stock
     changes = restocked(base, wanted, kinds=KINDS)
     assert set(changes) <= {"remove", "recount"}
-    assert [one.label for one in individuals(read_with(text, changes).stock)] == [
-        one.label for one in individuals(wanted)
-    ]
+    left = individuals(read_with(text, changes).stock)
+    assert [one.label for one in left] == [one.label for one in individuals(wanted)]
     more = sim.recounted(base, fish.species, females=4).stock
     changes = restocked(base, more, kinds=KINDS)
     assert set(changes) <= {"recount"}
     assert read_with(text, changes).stock == more
 
 
-def test_another_species_takes_the_place_of_one() -> None:
-    base = scenario_of(small())
-    wanted = [
-        base.stock[0],
-        replace(base.stock[1], species="Ophthalmotilapia ventralis", length_cm=(10.0, 10.0)),
-    ]
-    changes = restocked(base, wanted, kinds=KINDS)
-    assert changes == {
-        "replace": [{"species": "Petrochromis trewavasae", "by": "Ophthalmotilapia ventralis", "length": 10}]
-    }
-    assert restocked(base, base.stock, kinds=KINDS) == {}
+PEACOCK, HOT = "Ophthalmotilapia ventralis", "Petrochromis trewavasae"
 
 
-def test_days_of_one_sex() -> None:
+@pytest.mark.parametrize(
+    ("wanted", "changes"),
+    [
+        (lambda base: base.stock, {}),
+        (
+            lambda base: [base.stock[0], replace(base.stock[1], species=PEACOCK, length_cm=(10.0, 10.0))],
+            {"replace": [{"species": HOT, "by": PEACOCK, "length": 10}]},
+        ),
+        (
+            lambda base: dated(base.stock, HOT, day=1.5, sex="male"),
+            {"when": [{"species": HOT, "sex": "male", "day": 1.5}]},
+        ),
+        (lambda base: dated(base.stock, HOT, out_day=4.0), {"when": [{"species": HOT, "out": 4}]}),
+    ],
+)
+def test_the_shortest_way_is_written(wanted: Any, changes: dict[str, Any]) -> None:
     base = scenario_of(small())
-    wanted = dated(base.stock, "Petrochromis trewavasae", day=1.5, sex="male")
-    assert restocked(base, wanted, kinds=KINDS) == {
-        "when": [{"species": "Petrochromis trewavasae", "sex": "male", "day": 1.5}]
-    }
-    wanted = dated(base.stock, "Petrochromis trewavasae", out_day=4.0)
-    assert restocked(base, wanted, kinds=KINDS) == {
-        "when": [{"species": "Petrochromis trewavasae", "out": 4}]
-    }
+    assert restocked(base, wanted(base), kinds=KINDS) == changes
 
 
 def test_fish_left_out_cannot_be_put_in_anew() -> None:
@@ -140,6 +137,10 @@ def test_fish_left_out_cannot_be_put_in_anew() -> None:
 
 
 # ---- keeping
+
+
+def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
+    return edited_and_said(draft, which, [{"do": "keep copy"}])
 
 
 @pytest.mark.parametrize("which", [1, 2, 3, 4])
@@ -167,7 +168,7 @@ def test_a_copy_that_no_longer_applies_is_set_aside_and_said() -> None:
         'remove = [{ species = "Petrochromis trewavasae", fish = "male 2" }]\n'
         '\n[[alternative]]\nname = "longer"\ntank = { length = "5 ft" }\n'
     )
-    new, said = edited_and_said(draft, 1, [{"do": "keep copy"}])
+    new, said = kept(draft, 1)
     assert view_of(new, 0)["names"] == ["the tank as it is", "longer"]
     assert len(said) == 1 and '"one out"' in said[0] and "Petrochromis trewavasae" in said[0]
     assert '# name = "one out"  # of two' in new.text
@@ -177,15 +178,8 @@ def test_a_copy_that_no_longer_applies_is_set_aside_and_said() -> None:
 
 def test_what_a_copy_keeps_is_written_as_it_was_typed() -> None:
     draft = edited(small(), 0, [{"do": "copy", "of": 0, "name": "longer"}])
-    draft = edited(
-        draft,
-        1,
-        [
-            {"do": "set", "field": "tank.length", "value": "5 ft"},
-            {"do": "row", "row": 0, "field": "length", "value": "2.5 in"},
-        ],
-    )
-    new = edited(draft, 1, [{"do": "keep copy"}])
+    draft = edited(draft, 1, [setting("tank.length", "5 ft"), in_row(0, "length", "2.5 in")])
+    new, _ = kept(draft, 1)
     assert 'length = "5 ft"   # a comment that stays' in new.text
     assert 'length = "2.5 in"' in new.text
     assert "[[alternative]]" not in new.text
@@ -236,9 +230,7 @@ def test_names_of_changes_are_made_different_and_short_enough() -> None:
 def test_copies_come_and_go() -> None:
     draft = small()
     one = edited(draft, 0, [{"do": "copy", "of": 0, "name": None}])
-    two = edited(
-        one, 1, [{"do": "set", "field": "tank.temperature", "value": "80 F"}, {"do": "copy", "of": 1}]
-    )
+    two = edited(one, 1, [setting("tank.temperature", "80 F"), {"do": "copy", "of": 1}])
     assert view_of(two, 2)["names"] == ["the tank as it is", "copy 1", "copy 2"]
     assert view_of(two, 2)["fields"]["tank.temperature"]["written"] == "80 F"
     named = edited(two, 2, [{"do": "rename", "name": 'warm "and" <b>still</b>'}])
@@ -250,15 +242,12 @@ def test_copies_come_and_go() -> None:
 
 def test_a_copy_names_its_problems_at_its_own_fields() -> None:
     draft = edited(small(), 0, [{"do": "copy"}, {"do": "copy"}])
-    draft = edited(
-        draft, 1, [{"do": "set", "field": "tank.length", "value": "20 q"}, {"do": "rename", "name": "copy 2"}]
-    )
+    draft = edited(draft, 1, [setting("tank.length", "20 q"), {"do": "rename", "name": "copy 2"}])
     mine, other = view_of(draft, 1), view_of(draft, 2)
     assert "20 q" in mine["fields"]["tank.length"]["problems"][0]
     assert not mine["good"] and not other["good"]
-    assert other["fields"]["tank.length"]["problems"] == [] and any(
-        "20 q" in one for one in other["problems"]
-    )
+    assert other["fields"]["tank.length"]["problems"] == []
+    assert any("20 q" in one for one in other["problems"])
     assert "a name of its own" in other["fields"]["copy.name"]["problems"][0]
 
 

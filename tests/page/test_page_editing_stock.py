@@ -1,14 +1,17 @@
-"""Changes to stock and traits, of the tank as it is and of its copies."""
+"""Changes to stock and traits, of the tank and its copies, typed or pasted; what means nothing is refused."""
 
 from __future__ import annotations
 
 import tomllib
+from typing import Any
 
 import pytest
-from page_drafts import DRAFTS, SMALL, in_row, one, small
+from page_drafts import DRAFTS, SMALL, in_row, one, setting, small
 from rockshy.analysis.page.editing.edits import EditError, edited
+from rockshy.analysis.page.editing.pasting import pasted
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
+from rockshy.sim.scenario.reading.limits import MOST_BYTES, MOST_SKETCH
 
 DUBOISI = "Tropheus duboisi"
 TREWAVASAE = "Petrochromis trewavasae"
@@ -36,12 +39,10 @@ def test_rows_come_change_and_go() -> None:
 @pytest.mark.parametrize(
     ("field", "value"),
     [
-        ("males", "three"),
-        ("males", 2.5),
-        ("species", "no such fish"),
+        *(("males", odd) for odd in ("three", 2.5, True)),
+        ("species", "no fish"),
         ("length", "long"),
         ("day", -1),
-        ("males", True),
     ],
 )
 def test_a_bad_value_is_written_as_typed_and_shown_at_its_place(field: str, value: object) -> None:
@@ -115,17 +116,193 @@ def test_traits_are_set_and_taken_back() -> None:
         draft, 0, [{"do": "trait", "species": "Iodotropheus sprengerae", "name": "temper", "value": own}]
     )
     assert '[species."rusty cichlid"]       # or change a species that the library has\n' in after.text
-    assert view_of(after, 0)["traits"]["Iodotropheus sprengerae"] == {
-        "timidity": {"value": 1.4},
-        "temper": own,
+    assert view_of(after, 0)["traits"] == {
+        "stair mbuna": {
+            "length_max_male_cm": {"value": "4.5 in"},
+            "temper": {"value": 1.6, "low": 1.2, "high": 2.2},
+            "pattern_male": {"value": "black-striped"},
+        },
+        "Iodotropheus sprengerae": {"timidity": {"value": 1.4}, "temper": own},
     }
     back = edited(after, 0, [{"do": "trait", "species": "rusty cichlid", "name": "temper", "value": None}])
     assert back.text == draft.text
     lighter = edited(small(), 0, [{"do": "trait", "species": DUBOISI, "name": "mating", "value": "pair"}])
     assert scenario_of(lighter).species[DUBOISI].words["mating"].value == "pair"
-    assert (
-        edited(lighter, 0, [{"do": "trait", "species": DUBOISI, "name": "mating", "value": None}]).text
-        == SMALL
-    )
+    none = {"do": "trait", "species": DUBOISI, "name": "mating", "value": None}
+    assert edited(lighter, 0, [none]).text == SMALL
     mine = one({"do": "trait", "species": "stair mbuna", "name": "timidity", "value": 2}, draft)
     assert tomllib.loads(mine)["species"]["stair mbuna"]["timidity"] == 2
+
+
+# ---- pasted
+
+
+TABS = "Fish\tSex\tSize\tAdded\nrusty cichlid\t2m5f\t3-3.5 in\t\nyellow lab\t6 juv\t5-7 cm\t4\n"
+PASTED = ["Iodotropheus sprengerae", "Labidochromis caeruleus"]
+
+
+def test_rows_come_after_the_stock_or_in_its_place() -> None:
+    draft = small()
+    more, said = pasted(draft, 0, TABS, False)
+    assert more.text.startswith(draft.text[: draft.text.index("[run]")])
+    assert tomllib.loads(more.text)["stock"][2:] == [
+        {"species": "Iodotropheus sprengerae", "males": 2, "females": 5, "length": [7.62, 8.89]},
+        {"species": "Labidochromis caeruleus", "unsexed": 6, "length": [5, 7], "day": 4},
+    ]
+    first = "Iodotropheus sprengerae: 2 males, 5 females added, in on day 0, 7.6 cm (3 in) to"
+    assert said[0].startswith(first)
+    assert len(said) == 2 and view_of(more, 0)["good"]
+    other, _ = pasted(draft, 0, TABS, True)
+    assert [row["species"] for row in tomllib.loads(other.text)["stock"]] == PASTED
+    assert view_of(other, 0)["good"]
+
+
+def test_in_the_place_of_a_stock_list() -> None:
+    draft = DRAFTS["listed"]
+    other, _ = pasted(draft, 0, TABS, True)
+    assert other.stock_list is None and "stock_list" not in other.text
+    assert len(tomllib.loads(other.text)["stock"]) == 2 and view_of(other, 0)["good"]
+    more, _ = pasted(draft, 0, TABS, False)
+    assert len(tomllib.loads(more.text)["stock"]) == 4
+
+
+def test_into_a_copy() -> None:
+    draft = edited(small(), 0, [{"do": "copy"}])
+    more, said = pasted(draft, 1, TABS, False)
+    assert tomllib.loads(more.text)["stock"] == tomllib.loads(draft.text)["stock"]
+    assert [row["species"] for row in view_of(more, 1)["stock"]][2:] == PASTED
+    assert len(said) == 2
+    with pytest.raises(EditError, match="no Tropheus duboisi left"):
+        pasted(draft, 1, TABS, True)
+
+
+@pytest.mark.parametrize(
+    ("text", "columns", "counts"),
+    [
+        ("rusty cichlid\t2\t5\nTropheus moorii\t1\t3\n", "species, males, females", (2, 5, 0)),
+        ("rusty cichlid;2;5;1;8 cm\n", "species, males, females, unsexed, length", (2, 5, 1)),
+        ("rusty cichlid,1m3f,3 in\n", "species, count, length", (1, 3, 0)),
+        ("rusty cichlid\t2.5\n", "species, count", (2, 5, 0)),
+        ("rusty cichlid\t7\n", "species, count", (0, 0, 7)),
+    ],
+)
+def test_a_list_without_a_header_line(text: str, columns: str, counts: tuple[int, int, int]) -> None:
+    draft, said = pasted(small(), 0, text, True)
+    assert said[0] == f"There was no header line; the columns were read as: {columns}."
+    row = scenario_of(draft).stock[0]
+    assert (row.males, row.females, row.unsexed) == counts
+
+
+RUSTY = "rusty cichlid"
+NO_LISTS = ("", "\n\n", "hello", RUSTY, f"{RUSTY}\tlots\n", f"{RUSTY}\t1\t2\t3\t4\n", "a\0b", 'x,"y\n')
+
+
+@pytest.mark.parametrize("text", NO_LISTS)
+def test_what_is_no_list_is_refused(text: str) -> None:
+    with pytest.raises(EditError, match="allowed"):
+        pasted(small(), 0, text, False)
+
+
+def test_every_problem_is_named_with_line_and_column() -> None:
+    text = "Fish\tMales\tSize\nrusty cichlid\tmany\t3 in\nno such fish\t2\t\nrusty cichlid\t1\tbig\n"
+    with pytest.raises(EditError) as caught:
+        pasted(small(), 0, text, False)
+    problems = caught.value.problems
+    assert [one.split(": found")[0] for one in problems] == [
+        'the pasted list, line 2, column 2 "Males"',
+        'the pasted list, line 3, column 1 "Fish"',
+        'the pasted list, line 4, column 3 "Size"',
+    ]
+    headless = "rusty cichlid\t2\t5\nno such fish\t1\t3\n"
+    with pytest.raises(EditError, match='line 2, column 1 "species": found "no such fish"'):
+        pasted(small(), 0, headless, False)
+
+
+def test_a_list_of_any_size_is_bounded() -> None:
+    with pytest.raises(EditError, match="at most 1000000"):
+        pasted(small(), 0, "x" * 1_000_001, False)
+    with pytest.raises(EditError) as caught:
+        pasted(small(), 0, "Fish,Males\n" + "nobody,1\n" * 1000, False)
+    assert len(caught.value.problems) == 21
+    assert caught.value.problems[-1] == "and 980 more problems"
+    with pytest.raises(EditError, match="at most 120"):
+        pasted(small(), 0, "Fish,Males\n" + "rusty cichlid,1\n" * 1000, False)
+
+
+# ---- refusals
+
+
+ROW, OBJECTS, SKETCH = {"do": "add row"}, {"do": "objects"}, {"do": "sketch"}
+TRAIT = {"do": "trait", "species": DUBOISI, "name": "temper", "value": 1}
+NOTHING: tuple[tuple[dict[str, Any], str], ...] = (
+    ({"do": "jump"}, 'do: found "jump"; allowed: set, sketch'),
+    ({}, "do: found None"),
+    (setting("tank.lenght", 3), 'field: found "tank.lenght"; allowed: title'),
+    (setting("tank.length", [1]), "tank.length: found"),
+    (setting("copy.name", "x"), "allowed: one of its copies"),
+    *(
+        ({"do": do, "name": "x"}, f"{do}: found the tank as it is")
+        for do in ("rename", "drop copy", "keep copy")
+    ),
+    (in_row(7, "males", 1), "row: found 7; allowed: 0 to 1"),
+    (in_row(True, "males", 1), "row: found true"),
+    (in_row(0, "colour", 1), 'field: found "colour"; allowed: species, males'),
+    ({**ROW, "values": {"colour": 1}}, 'field: found "colour"'),
+    ({**ROW, "values": {}}, "values: found nothing"),
+    ({"do": "drop row", "row": None}, "row: found None"),
+    ({**SKETCH, "rows": "0012"}, "rows: found"),
+    ({**SKETCH, "rows": []}, "rows: found 0"),
+    ({**SKETCH, "rows": ["0" * (MOST_SKETCH + 1)]}, "rows of at most 200 digits"),
+    ({**OBJECTS, "objects": [{"shape": 1}]}, 'unknown name "shape"'),
+    ({**OBJECTS, "objects": [{"kind": "wood"}] * 51}, "objects: found 51; allowed: at most 50"),
+    ({**TRAIT, "species": "no fish"}, 'species: found "no fish"'),
+    ({**TRAIT, "name": "tempr"}, "did you mean temper"),
+    ({**TRAIT, "value": {"middle": 1}}, 'unknown name "middle"'),
+    ({"do": "text", "text": "x" * (MOST_BYTES + 1)}, "the file: found 1000001 bytes"),
+    ({"do": "copy", "of": 3}, "which: found copy 3; allowed: 0"),
+    ({"do": "copy", "name": ""}, "name: found"),
+)
+
+
+@pytest.mark.parametrize(("change", "said"), NOTHING)
+def test_what_means_nothing_is_refused_in_words(change: dict[str, Any], said: str) -> None:
+    with pytest.raises(EditError) as caught:
+        edited(small(), 0, [setting("tank.length", 99), change])
+    assert said in str(caught.value) and "allowed" in str(caught.value)
+
+
+def test_a_copy_that_is_not_there_and_a_text_that_is_no_toml() -> None:
+    with pytest.raises(EditError, match="found copy 2"):
+        edited(small(), 2, [setting("tank.length", 99)])
+    broken = Draft(SMALL + "[tank\n", "x.toml")
+    with pytest.raises(EditError, match="line 30"):
+        edited(broken, 0, [setting("tank.length", 99)])
+    assert edited(broken, 0, [{"do": "text", "text": SMALL}]).text == SMALL
+    with pytest.raises(EditError, match="at most 200 in one go"):
+        edited(small(), 0, [setting("tank.length", 99)] * 201)
+
+
+def test_what_a_copy_cannot_be_is_refused_with_the_readers_words() -> None:
+    draft = edited(small('watch = "Tropheus duboisi"\n'), 0, [{"do": "copy"}])
+    with pytest.raises(EditError, match="no Tropheus duboisi left, the mild species that is watched"):
+        edited(draft, 1, [{"do": "drop row", "row": 0}])
+    with pytest.raises(EditError, match="121 fish in all; allowed: at most 120"):
+        edited(draft, 1, [in_row(0, "males", 112)])
+    with pytest.raises(EditError, match="take the row out"):
+        edited(draft, 1, [in_row(0, "females", 0), in_row(0, "males", 0)])
+    with pytest.raises(EditError, match=r'^species: found "Tropheus morii".*nearest: Tropheus moorii$'):
+        edited(draft, 1, [in_row(1, "species", "Tropheus morii")])
+    with pytest.raises(EditError, match=r"^length: found .*allowed: a length from 1 cm"):
+        edited(draft, 1, [{"do": "add row", "values": {"species": DUBOISI, "males": 1, "length": "90 m"}}])
+    bad = edited(draft, 0, [setting("tank.length", "wide")])
+    with pytest.raises(EditError, match="put these right first"):
+        edited(bad, 1, [in_row(0, "males", 2)])
+
+
+def test_what_tank_and_copies_share_is_set_for_all() -> None:
+    draft = edited(small(), 0, [{"do": "copy"}])
+    after = edited(draft, 1, [setting("run.seed", 9), setting("title", "Both")])
+    values = tomllib.loads(after.text)
+    assert (values["run"]["seed"], values["title"]) == (9, "Both")
+    assert set(values["alternative"][0]) == {"name"}
+    assert view_of(after, 1)["fields"]["run.seed"]["shared"]

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import json
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
@@ -16,6 +15,7 @@ from fake_page import (
     Patient,
     at_once,
     draft,
+    refused,
     scenario_of,
     told,
     wait_for,
@@ -31,7 +31,7 @@ from rockshy.sim.run.model import HaltedError
 
 TIMES = Times(unseen=8.0, obey=0.7, look=0.25, jump=3.0)
 
-Start = Callable[..., Job]
+OF_FOUR: Any = {"draft": draft(), "scenario": scenario_of(draft())}
 
 
 @pytest.fixture
@@ -47,8 +47,8 @@ def jobs(clock: Clock) -> Iterator[Jobs]:
 
 
 def start(jobs: Jobs, work: Work, *, page: str = PAGE, kind: str = "try", **what: Any) -> Job:
-    one = draft()
-    return jobs.start(page, work=work, draft=one, scenario=scenario_of(one), what={"kind": kind, **what})
+    options = {"at_first": what.pop("at_first")} if "at_first" in what else {}
+    return jobs.start(page, work=work, **OF_FOUR, what={"kind": kind, **what}, **options)
 
 
 def begun(jobs: Jobs, work: Patient, **how: Any) -> Job:
@@ -62,13 +62,6 @@ def pass_time(jobs: Jobs, clock: Clock, seconds: float, *, step: float = 0.25) -
     for _ in range(round(seconds / step)):
         clock.now += step
         jobs.look()
-
-
-def refused(status: int, call: Callable[..., Any], *args: Any, **named: Any) -> str:
-    with pytest.raises(RefusalError) as end:
-        call(*args, **named)
-    assert end.value.status == status
-    return " ".join(end.value.problems)
 
 
 # ---- one job
@@ -102,12 +95,7 @@ def test_each_change_is_a_new_version_and_none_is_made_after_the_end(jobs: Jobs)
 
 
 def test_until_the_first_tank_is_done_a_job_may_say_why_it_takes_so_long(jobs: Jobs) -> None:
-    one, what = draft(), {"kind": "try"}
-    work = Patient()
-    job = jobs.start(
-        PAGE, work=work, draft=one, scenario=scenario_of(one), what=what, at_first="Preparing, once."
-    )
-    assert work.begun.acquire(timeout=20)
+    job = begun(jobs, Patient(), at_first="Preparing, once.")
     said = []
     for done, words in ((0, ""), (0, "own words"), (1, "")):
         job.post(None, done=done, asked=4, told=words)
@@ -128,7 +116,9 @@ def test_a_result_is_what_it_was_when_it_was_posted_and_holds_no_nan(jobs: Jobs)
 
 def test_a_new_result_is_due_at_first_and_then_after_a_while(jobs: Jobs, clock: Clock) -> None:
     one, nobody = draft(), ThreadPoolExecutor(max_workers=1)
-    job = Job(draft=one, scenario=scenario_of(one), what={"kind": "try"}, executor=nobody, clock=clock)
+    job = Job(
+        draft=one, scenario=scenario_of(one), what={"kind": "try"}, executor=nobody, show=str, clock=clock
+    )
     assert job.is_due()
     job.post(None, done=0, asked=4, told="begins")
     assert job.is_due()
@@ -216,16 +206,7 @@ def test_threads_that_do_not_end_count_among_those_that_run(jobs: Jobs, clock: C
     start(jobs, at_once)
 
 
-def test_a_job_that_nobody_sees_is_stopped(jobs: Jobs, clock: Clock) -> None:
-    job = begun(jobs, Patient())
-    pass_time(jobs, clock, 8.0)
-    assert not job.halted()
-    pass_time(jobs, clock, 0.5)
-    said = wait_for_end(job)
-    assert (said["state"], said["told"], said["result"]) == ("stopped", UNSEEN, {"first": True})
-
-
-def test_a_job_that_somebody_sees_goes_on(jobs: Jobs, clock: Clock) -> None:
+def test_a_job_that_somebody_sees_goes_on_and_is_stopped_when_nobody_does(jobs: Jobs, clock: Clock) -> None:
     job = begun(jobs, Patient())
     with job.watched(lambda: None):
         pass_time(jobs, clock, 60.0)
@@ -233,10 +214,11 @@ def test_a_job_that_somebody_sees_goes_on(jobs: Jobs, clock: Clock) -> None:
     assert not job.halted()
     with job.watched(lambda: None):
         pass_time(jobs, clock, 1.0)
-    pass_time(jobs, clock, 7.5)
+    pass_time(jobs, clock, 8.0)
     assert not job.halted()
-    pass_time(jobs, clock, 1.0)
-    assert job.halted()
+    pass_time(jobs, clock, 0.5)
+    said = wait_for_end(job)
+    assert (said["state"], said["told"], said["result"]) == ("stopped", UNSEEN, {"first": True})
 
 
 def test_a_computer_that_slept_is_forgiven(jobs: Jobs, clock: Clock) -> None:
@@ -264,16 +246,6 @@ def test_when_the_server_ends_nobody_waits_any_longer(jobs: Jobs) -> None:
 # ---- how many
 
 
-def test_a_page_has_one_job_that_runs(jobs: Jobs) -> None:
-    work = Patient()
-    job = begun(jobs, work)
-    assert "stop it first" in refused(409, start, jobs, at_once, kind="compare")
-    start(jobs, at_once, page=OTHER_PAGE)
-    work.let_go()
-    wait_for_end(job)
-    start(jobs, at_once)
-
-
 def test_a_hundred_starts_at_once_are_one_start(jobs: Jobs) -> None:
     work = Patient()
     everybody = threading.Barrier(100)
@@ -292,24 +264,6 @@ def test_a_hundred_starts_at_once_are_one_start(jobs: Jobs) -> None:
     assert not work.begun.acquire(blocking=False)
 
 
-def test_a_server_has_few_jobs_that_run(jobs: Jobs) -> None:
-    works = [Patient() for _ in range(MOST_RUNNING)]
-    running = [begun(jobs, work, page=f"{number:032x}") for number, work in enumerate(works)]
-    refused(429, start, jobs, at_once)
-    works[0].let_go()
-    wait_for_end(running[0])
-    running[0]._thread.join(20)  # type: ignore[union-attr]
-    start(jobs, at_once)
-
-
-def test_nobody_else_finds_the_job_of_a_page(jobs: Jobs) -> None:
-    job = begun(jobs, Patient())
-    refused(404, jobs.find, OTHER_PAGE, job.name)
-    refused(404, jobs.stop, OTHER_PAGE, job.name)
-    refused(404, jobs.find, PAGE, "0" * 32)
-    assert not job.halted()
-
-
 def test_finished_work_is_kept_until_another_of_its_kind_begins(jobs: Jobs) -> None:
     first = start(jobs, at_once)
     wait_for_end(first)
@@ -324,26 +278,18 @@ def test_finished_work_is_kept_until_another_of_its_kind_begins(jobs: Jobs) -> N
     refused(404, jobs.find, PAGE, first.name)
 
 
-def test_what_is_kept_stays_within_bounds(jobs: Jobs) -> None:
-    for number in range(3 * MOST_KEPT):
+def test_what_is_kept_stays_within_bounds_and_a_page_whose_job_runs_is_not_forgotten(jobs: Jobs) -> None:
+    for number in range(2 * MOST_KEPT):
         wait_for_end(start(jobs, at_once, kind=f"kind {number}"))
-    assert jobs.held == MOST_KEPT
-    for number in range(3 * MOST_PAGES):
-        job = start(jobs, at_once, page=f"{number:032x}")
-        wait_for_end(job)
-        job._thread.join(20)  # type: ignore[union-attr]
-    assert jobs.held <= MOST_PAGES
-    refused(404, jobs.find, f"{0:032x}", "any")
-
-
-def test_a_page_whose_job_runs_is_not_forgotten(jobs: Jobs) -> None:
-    job = begun(jobs, Patient())
+    assert len(jobs.all()) == MOST_KEPT
+    job = begun(jobs, Patient(), page=OTHER_PAGE)
     for number in range(2 * MOST_PAGES):
         other = start(jobs, at_once, page=f"{number:032x}")
         wait_for_end(other)
-        other._thread.join(20)  # type: ignore[union-attr]
-    assert jobs.find(PAGE, job.name) is job
-    assert json.loads(job.state_text())["state"] == "running"
+        other.thread.join(20)  # type: ignore[union-attr]
+    assert len(jobs.all()) <= MOST_PAGES
+    refused(404, jobs.find, f"{0:032x}", "any")
+    assert jobs.find(OTHER_PAGE, job.name) is job and job.state == "running"
 
 
 def test_watchers_hear_of_every_change(jobs: Jobs) -> None:

@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from page_drafts import DRAFTS, SMALL, small
+from page_drafts import DRAFTS, SMALL, in_row, small
 from rockshy.analysis.document import as_text
 from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft, StockList
-from rockshy.analysis.page.viewing import view as page_view
+from rockshy.analysis.page.viewing import drawn as page_drawn
 from rockshy.analysis.page.viewing.fields import FIELDS, in_scenario
 from rockshy.analysis.page.viewing.species import species_list, species_page
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
@@ -48,9 +48,8 @@ def test_every_good_file_has_a_view_that_says_what_check_says(name: str) -> None
     assert len(said) > 10
     assert [one for one in said if " ".join(one.split()) not in text] == []
     found = flags(scenario, draw_few(scenario))
-    assert sorted((one["text"], one["rests_on"]) for one in view["flags"]) == sorted(
-        (one.text, one.rests_on) for one in found
-    )
+    shown = sorted((one["text"], one["rests_on"]) for one in view["flags"])
+    assert shown == sorted((one.text, one.rests_on) for one in found)
     assert {one["about"] for one in view["flags"]} <= {"tank", "rock", "fish", "run"}
     assert view["sources"] == cited(one.rests_on for one in found)
     assert [one["about"] for one in view["cautions"]][0] == "sick fish"
@@ -67,9 +66,8 @@ def test_the_field_of_every_limit_says_what_is_allowed() -> None:
             shown = fields[key]
             assert (shown["low"], shown["high"], shown["kind"]) == (limit.low, limit.high, limit.kind)
             assert shown["allowed"] == limit.say()
-    assert {key for key in LIMITS if key.count(".") == 1 and not key.startswith(("stock.", "event."))} <= set(
-        fields
-    )
+    single = {key for key in LIMITS if key.count(".") == 1 and not key.startswith(("stock.", "event."))}
+    assert single <= set(fields)
 
 
 def test_what_holds_without_being_written() -> None:
@@ -101,12 +99,8 @@ def test_a_copy_shows_what_it_comes_to_and_which_of_it_is_its_own() -> None:
     view = view_of(DRAFTS["alternatives"], 3)
     assert view["title"] == view_of(DRAFTS["alternatives"], 0)["title"]
     length = view["fields"]["tank.length"]
-    assert (length["value"], length["written"], length["standard"], length["own"]) == (
-        200,
-        "200 cm",
-        150,
-        True,
-    )
+    shown = [length[name] for name in ("value", "written", "standard", "own")]
+    assert shown == [200, "200 cm", 150, True]
     assert view["fields"]["tank.height"]["own"] is False and view["fields"]["tank.height"]["value"] == 50
     assert view["fields"]["run.trials"]["shared"] and not view["fields"]["run.days"]["shared"]
     assert [row["species"] for row in view["stock"]][1] == "Ophthalmotilapia ventralis"
@@ -123,47 +117,21 @@ def test_a_copy_that_is_not_there_is_the_tank_as_it_is(which: int) -> None:
 
 
 def test_rock_and_objects_in_cm() -> None:
-    rock = view_of(DRAFTS["readme"], 0)["rock"]
-    assert rock["objects"] == [
-        {
-            "kind": "filter",
-            "from_left": 167.64,
-            "from_front": 33.02,
-            "above_base": 15.24,
-            "length": 12.7,
-            "front_to_back": 10.16,
-            "height": 35.56,
-        }
-    ]
-    sketch = Draft(
-        SMALL.replace('cover = "40 %"\nheight = "30 cm"', 'sketch = "01\\n10"\nsketch_step = "2 in"'), "s"
-    )
-    assert view_of(sketch, 0)["rock"] == {
-        "kind": "sketch",
-        "sketch": ["01", "10"],
-        "step_cm": 5.08,
-        "listed_crevices": 0,
-        "objects": [],
-    }
-
-
-def test_traits_of_the_keeper() -> None:
-    assert view_of(DRAFTS["readme"], 0)["traits"] == {
-        "stair mbuna": {
-            "length_max_male_cm": {"value": "4.5 in"},
-            "temper": {"value": 1.6, "low": 1.2, "high": 2.2},
-            "pattern_male": {"value": "black-striped"},
-        },
-        "Iodotropheus sprengerae": {"timidity": {"value": 1.4}},
-    }
+    (thing,) = view_of(DRAFTS["readme"], 0)["rock"]["objects"]
+    assert thing.pop("kind") == "filter"
+    sides = ("from_left", "from_front", "above_base", "length", "front_to_back", "height")
+    assert thing == dict(zip(sides, (167.64, 33.02, 15.24, 12.7, 10.16, 35.56), strict=True))
+    text = SMALL.replace('cover = "40 %"\nheight = "30 cm"', 'sketch = "01\\n10"\nsketch_step = "2 in"')
+    rock = {"kind": "sketch", "sketch": ["01", "10"], "step_cm": 5.08, "listed_crevices": 0, "objects": []}
+    assert view_of(Draft(text, "s"), 0)["rock"] == rock
 
 
 def test_typing_in_the_stock_draws_no_rock_again(monkeypatch: pytest.MonkeyPatch) -> None:
     draft = small("seed = 4242\n")
     view_of(draft, 0)
-    monkeypatch.setattr(page_view, "draw_few", lambda scenario: pytest.fail("drawn again"))
+    monkeypatch.setattr(page_drawn, "draw_few", lambda scenario: pytest.fail("drawn again"))
     for value in (2, 3, 4):
-        draft = edited(draft, 0, [{"do": "row", "row": 0, "field": "males", "value": value}])
+        draft = edited(draft, 0, [in_row(0, "males", value)])
         assert view_of(draft, 0)["stock"][0]["males"] == value
 
 
@@ -186,42 +154,32 @@ def test_typing_in_the_stock_draws_no_rock_again(monkeypatch: pytest.MonkeyPatch
         ("guesses = 4", "guesses = 4\nfixed = 1", "run.fixed"),
         ('title = "Small"', "title = 3", "title"),
         ('title = "Small"', f'title = "{"x" * 300}"', "title"),
+        ("males = 1", "males = 500", "0 males"),
+        ("males = 2\nfemales = 4", "", "1 males"),
+        ('length = "3-3.5 in"', 'length = "3 yd"', "0 length"),
+        ('length = "3-3.5 in"', "length = [1, 2, 3]", "0 length"),
+        ("females = 3", "females = 3\nholding = 4", "0 holding"),
+        ("females = 4", "females = 4\nday = 3\nout = 2", "1 out"),
+        ('species = "Tropheus duboisi"', 'species = "Tropheus dubois"', "0 species"),
     ],
 )
-def test_a_problem_stands_at_its_field(before: str, after: str, place: str) -> None:
+def test_a_problem_stands_at_its_field_or_row(before: str, after: str, place: str) -> None:
     assert before in SMALL
     view = view_of(Draft(SMALL.replace(before, after, 1), "s.toml"), 0)
     assert not view["good"] and view["checks"] == {"tank": [], "rock": [], "fish": [], "run": []}
     assert view["flags"] == [] and view["problems"] == []
     (problem,) = flat(view)
-    assert view["fields"][place]["problems"] == [problem] and "allowed: " in problem
-    assert view["fields"]["tank.height"]["value"] == 50 and view["stock"][1]["females"] == 4
-
-
-@pytest.mark.parametrize(
-    ("before", "after", "row", "field"),
-    [
-        ("males = 1", "males = 500", 0, "males"),
-        ("males = 2\nfemales = 4", "", 1, "males"),
-        ('length = "3-3.5 in"', 'length = "3 yd"', 0, "length"),
-        ('length = "3-3.5 in"', "length = [1, 2, 3]", 0, "length"),
-        ("females = 3", "females = 3\nholding = 4", 0, "holding"),
-        ("females = 4", "females = 4\nday = 3\nout = 2", 1, "out"),
-        ('species = "Tropheus duboisi"', 'species = "Tropheus dubois"', 0, "species"),
-    ],
-)
-def test_a_problem_stands_at_its_row(before: str, after: str, row: int, field: str) -> None:
-    assert before in SMALL
-    view = view_of(Draft(SMALL.replace(before, after, 1), "s.toml"), 0)
-    (problem,) = flat(view)
-    assert view["stock"][row]["problems"] == {field: [problem]}
+    assert "allowed: " in problem
+    row, _, key = place.rpartition(" ")
+    problems = view["stock"][int(row)]["problems"] if row else view["fields"][key]
+    assert (problems[key] if row else problems["problems"]) == [problem]
+    assert view["fields"]["tank.height"]["value"] == 50 and len(view["stock"]) == 2
 
 
 def test_what_has_no_field_is_said_for_the_whole() -> None:
     view = view_of(small("[parameters]\nno_such = 1\n"), 0)
     assert view["problems"] == flat(view) and "no_such" in view["problems"][0]
-    many = edited(small(), 0, [{"do": "row", "row": 0, "field": "males", "value": 100}])
-    many = edited(many, 0, [{"do": "row", "row": 1, "field": "males", "value": 100}])
+    many = edited(small(), 0, [in_row(0, "males", 100), in_row(1, "males", 100)])
     assert ["fish in all" in one for one in view_of(many, 0)["problems"]] == [True]
 
 

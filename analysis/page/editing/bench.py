@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from copy import deepcopy
 from typing import Any
 
-from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.reading import ScenarioError
 from ....sim.scenario.reading.problems import Place, show
 from ....sim.scenario.reading.stock import Asked
 from ....sim.scenario.scenario import Scenario, StockRow, TankSpec
@@ -16,7 +17,7 @@ from ....sim.scenario.stock import individuals
 from ..task import Draft
 from ..viewing.fields import plain
 from ..viewing.read import alone, copies_of, list_rows, shown
-from ..viewing.stock import COUNTS, spellings
+from ..viewing.stock import COUNTS, Spelled, spelling
 from .text import Sheet, drop_at
 from .written import EditError
 
@@ -25,19 +26,12 @@ NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer 
 
 
 class Bench:
-    """A draft being changed.
-
-    Attributes
-    ----------
-    sheet : Sheet
-    own : Place
-        The table that is meant: () for the tank as it is, else that of a copy.
-    """
+    """A draft being changed; ``own`` is the table that is meant: () for the tank as it is, or a copy's."""
 
     def __init__(self, draft: Draft, which: int) -> None:
         """Raises EditError when the text is no TOML or has no such copy."""
-        self.draft = draft
-        self.which = which
+        self.draft, self.which = draft, which
+        self.said: list[str] = []  # what there is to say of the change
         self.sheet = Sheet(draft.text)
         copies = len(copies_of(self.sheet.values))
         if not 0 <= which <= copies:
@@ -74,15 +68,14 @@ class Bench:
                 self.put(key, None)
 
 
-def text_of(problem: Problem) -> str:
-    """A problem of a text that is not on the screen: without its line."""
-    return str(dataclasses.replace(problem, line=None))
-
-
-def refused(error: ScenarioError, *, before: str = "") -> EditError:
-    """What the reader says of a change, as a refusal of it."""
-    head = [before] if before else []
-    return EditError(*head, *map(text_of, error.problems), *filter(None, [error.more]))
+@contextmanager
+def refusing(before: str = "") -> Iterator[None]:
+    """What the reader says of a change inside the block, without lines, as a refusal of it."""
+    try:
+        yield
+    except ScenarioError as error:
+        said = [str(dataclasses.replace(one, line=None)) for one in error.problems]
+        raise EditError(*filter(None, [before, *said, error.more])) from None
 
 
 def alike(one: Scenario, other: Scenario) -> bool:
@@ -116,18 +109,13 @@ def near(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def row_values(row: StockRow | Asked, spelled: Mapping[tuple[float, float], object]) -> dict[str, object]:
-    """A row of stock as it is written, what holds without being written left out.
-
-    Parameters
-    ----------
-    spelled : lengths in cm as they are written somewhere in the file.
-    """
+def row_values(row: StockRow | Asked, spelled: Spelled) -> dict[str, object]:
+    """A row of stock as it is written, what holds without being written left out."""
     found: dict[str, object] = {"species": row.species}
     found |= {field: getattr(row, field) for field in COUNTS if getattr(row, field)}
     if row.length_cm is not None:
-        low, high = (plain(end) for end in row.length_cm)
-        found["length"] = spelled.get((low, high), low if low == high else [low, high])
+        low, high = row.length_cm
+        found["length"] = spelling((plain(low), plain(high)), spelled)
     if row.day:
         found["day"] = plain(row.day)
     if row.out_day is not None:
@@ -149,17 +137,11 @@ def write_in_list(bench: Bench) -> None:
     listed = list_rows(bench.draft, values)
     if listed is None:
         name = show(values["stock_list"])
-        raise EditError(
-            f"stock_list: {name} is not here; open the file together with its stock list, or paste it"
-        )
+        near = "open the file together with its stock list, or paste it"
+        raise EditError(f"stock_list: {name} is not here; {near}")
     rows, problems = listed
     if problems:
         raise EditError(*ScenarioError(bench.draft.name, problems).sentences())
     bench.sheet.drop(("stock_list",))
     bench.sheet.put(("stock",), [row_values(one, {}) for one in rows] or None)
     bench.draft = dataclasses.replace(bench.draft, stock_list=None)
-
-
-def spelled_in(bench: Bench) -> dict[tuple[float, float], object]:
-    """Lengths of fish as they are written in the file."""
-    return spellings(bench.sheet.values)

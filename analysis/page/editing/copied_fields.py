@@ -6,16 +6,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
-from ....sim.scenario.reading import ScenarioError, limits
+from ....sim.scenario.reading import limits
 from ....sim.scenario.reading.alternatives import under
 from ....sim.scenario.reading.events import EVENT
-from ....sim.scenario.scenario import CreviceSpec, ObjectSpec, RockSpec, Scenario
+from ....sim.scenario.scenario import CreviceSpec, RockSpec, Scenario
 from ..viewing.fields import FIELDS, in_scenario, plain
-from ..viewing.rock import OBJECT_SIDES
-from .bench import Bench, alike, near, refused
+from ..viewing.rock import object_told
+from .bench import Bench, alike, near, refusing
 from .written import EditError
 
-_COVER = ("cover", "height", "piles")
+_COVER = ("rock.cover", "rock.height", "rock.piles")
 _CREVICE = {one.key: one.of for one in limits.FIELDS if one.table == "rock.crevice"}
 _ROUNDS = 4  # of writing what still differs
 
@@ -65,17 +65,12 @@ def _put(found: dict[str, Any], key: str, value: Any) -> None:
 
 def _differing(one: Scenario, other: Scenario) -> list[str]:
     """Fields of tank, rock and run that are not the same in two scenarios."""
-    covers = [f"rock.{key}" for key in _COVER]
-    keys = [
-        key
-        for key, field in FIELDS.items()
-        if "." in key and field.of and key != "run.watch" and key not in covers
-    ]
+    keys = [key for key, field in FIELDS.items() if "." in key and field.of and key != "run.watch"]
     found = [key for key in keys if not near(in_scenario(one, key), in_scenario(other, key))]
+    others = [key for key in found if key not in _COVER]
     if other.rock.sketch is not None:
-        return found
-    anew = one.rock.sketch is not None
-    return found + [key for key in covers if anew or not near(in_scenario(one, key), in_scenario(other, key))]
+        return others
+    return others + [key for key in _COVER if key in found or one.rock.sketch is not None]
 
 
 def _put_lists(found: dict[str, Any], before: RockSpec, after: RockSpec) -> None:
@@ -85,17 +80,12 @@ def _put_lists(found: dict[str, Any], before: RockSpec, after: RockSpec) -> None
     if after.crevices != before.crevices and after.crevices is not None:
         _put(found, "rock.crevice", [_crevice(one) for one in after.crevices])
     if after.objects != before.objects:
-        _put(found, "rock.object", [_object(one) for one in after.objects])
+        _put(found, "rock.object", [object_told(one) for one in after.objects])
 
 
 def _crevice(one: CreviceSpec) -> dict[str, Any]:
     values = asdict(one)
     return {key: plain(values[name]) for key, name in _CREVICE.items()}
-
-
-def _object(one: ObjectSpec) -> dict[str, Any]:
-    values = asdict(one)
-    return {"kind": one.kind, **{key: plain(values[name]) for key, name in OBJECT_SIDES.items()}}
 
 
 # ---- into the file
@@ -118,10 +108,8 @@ def lay_over(bench: Bench, base: Scenario, wanted: Scenario, own: Mapping[str, A
         bench.put(("run", "watch"), wanted.run.watch)
     bench.put((EVENT,), _events(bench.sheet.get(EVENT) or [], wanted, own.get(EVENT, [])) or None)
     for _ in range(_ROUNDS):
-        try:
+        with refusing():
             got = bench.alone()
-        except ScenarioError as error:
-            raise refused(error) from None
         if alike(got, replace(wanted, stock=got.stock)):  # fish left out are numbered over there
             return
         for key in _differing(got, wanted):

@@ -7,9 +7,10 @@ anew, and with it what comes after, since earlier rows settle first. Nobody is r
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from ....sim.fish.population import SEXES, individuals
@@ -18,7 +19,7 @@ from ....sim.scenario.scenario import Scenario, StockRow
 from ....sim.scenario.stock_changes import ChangeError, Stock, counted, dated, exchanged, numbers, taken_out
 from ....sim.species.species import Species
 from ..viewing.fields import plain
-from ..viewing.stock import COUNTS, present
+from ..viewing.stock import COUNTS, Spelled, present
 from .bench import row_values
 from .written import EditError
 
@@ -27,21 +28,12 @@ Step = tuple[str, dict[str, Any]]  # one table of a kind
 Changes = dict[str, list[dict[str, object]]]
 
 
-@dataclass(frozen=True)
-class _Way:
-    """How the rows of one species come to be others, in their place."""
-
-    steps: tuple[Step, ...]
-    to: str  # species of the rows then
-    kept: int  # how many of the wanted rows they are
-
-
 def restocked(
     base: Scenario,
     wanted: Sequence[StockRow],
     *,
     kinds: Mapping[str, Species],
-    spelled: Mapping[tuple[float, float], object] | None = None,
+    spelled: Spelled | None = None,
 ) -> Changes:
     """Tables of a copy that turn the stock of a base into exactly the wanted one.
 
@@ -55,10 +47,7 @@ def restocked(
     dict
         A list of tables by kind, in the order in which they are made; empty when nothing changes.
 
-    Raises
-    ------
-    EditError
-        When a row that would have to be added anew lacks single fish, which no file can say.
+    Raises EditError when a row that would have to be added anew lacks single fish, which no file can say.
     """
     rows = tuple(wanted)
     if rows == base.stock:
@@ -68,9 +57,8 @@ def restocked(
     if any(row.left_out for row in added):
         raise EditError("the stock: a row with single fish left out cannot be put in anew")
     found: Changes = {kind: [] for kind in KINDS}
-    for way in ways:
-        for kind, table in way.steps:
-            found[kind].append(_written(table, spelled or {}))
+    for kind, table in itertools.chain(*ways):
+        found[kind].append(_written(table, spelled or {}))
     found["add"] = [row_values(row, spelled or {}) for row in added]
     return {kind: tables for kind, tables in found.items() if tables}
 
@@ -80,27 +68,24 @@ def compact(row: StockRow) -> StockRow:
     return replace(row, **present(row), left_out=())
 
 
-def _written(table: dict[str, Any], spelled: Mapping[tuple[float, float], object]) -> dict[str, object]:
-    if "length" not in table:
-        return table
-    row = row_values(StockRow("", length_cm=table["length"]), spelled)
-    rest = {key: value for key, value in table.items() if key != "length"}
-    return {**rest, "length": row["length"]} if "length" in row else rest
+def _written(table: dict[str, Any], spelled: Spelled) -> dict[str, object]:
+    row = row_values(StockRow("", length_cm=table.get("length")), spelled)
+    return {**table, "length": row["length"]} if "length" in row else table
 
 
 class _Search:
     """Looks for what can stay in its place."""
 
     def __init__(self, base: Stock, wanted: Stock, kinds: Mapping[str, Species]) -> None:
-        self.base = base
-        self.wanted = wanted
-        self.kinds = kinds
+        self.base, self.wanted, self.kinds = base, wanted, kinds
         self.here = list(dict.fromkeys(row.species for row in base))
-        self.later = {key: len(_of(wanted, key)) for key in dict.fromkeys(row.species for row in wanted)}
-        self.swaps = self._swaps()
+        self.later = {row.species: len(_of(wanted, row.species)) for row in wanted}  # rows that may stay
+        gone = [key for key in self.here if key not in self.later]
+        new = [key for key in self.later if key not in self.here]
+        self.swaps = dict(zip(gone, new, strict=False))  # species that leave, and one in the place of each
 
-    def ways(self) -> tuple[list[_Way], int]:
-        """A way for each species of the base, and how many of the wanted rows are there then."""
+    def ways(self) -> tuple[list[list[Step]], int]:
+        """The steps for each species of the base, and how many of the wanted rows are there then."""
         while True:
             ways = [self._way(key) for key in self.here]
             rows = self._after(ways)
@@ -116,34 +101,24 @@ class _Search:
         else:
             self.swaps = {old: new for old, new in self.swaps.items() if new != key}
 
-    def _swaps(self) -> dict[str, str]:
-        """Species that leave, and the new one that could stand in the place of each."""
-        gone = [key for key in self.here if key not in self.later]
-        new = [key for key in self.later if key not in self.here]
-        return dict(zip(gone, new, strict=False))
-
-    def _way(self, key: str) -> _Way:
+    def _way(self, key: str) -> list[Step]:
         rows = _of(self.base, key)
         if key in self.swaps:
-            new = self.swaps[key]
-            steps = _swapped(rows, _of(self.wanted, new), self.kinds[new])
+            steps = _steps(rows, _of(self.wanted, self.swaps[key]), self.kinds)
             if steps is not None:
-                return _Way(tuple(steps), new, self.later[new])
+                return steps
             del self.swaps[key]
         for kept in range(self.later.get(key, 0), 0, -1):
-            steps = _reached(rows, _of(self.wanted, key)[:kept])
+            steps = _steps(rows, _of(self.wanted, key)[:kept], self.kinds)
             if steps is not None:
-                return _Way(tuple(steps), key, kept)
-        return _Way((("remove", {"species": key}),), key, 0)
+                return steps
+        return [("remove", {"species": key})]
 
-    def _after(self, ways: Sequence[_Way]) -> Stock:
+    def _after(self, ways: Sequence[Sequence[Step]]) -> Stock:
         """The rows that are there before any is added: each kind of step in its turn, as when read."""
         stock = self.base
-        for kind in KINDS:
-            for way in ways:
-                for one, table in way.steps:
-                    if one == kind:
-                        stock = _made(stock, one, table, self.kinds)
+        for kind, table in sorted(itertools.chain(*ways), key=lambda one: KINDS.index(one[0])):
+            stock = _made(stock, kind, table, self.kinds)
         return stock
 
 
@@ -166,26 +141,32 @@ def _made(stock: Stock, kind: str, table: Mapping[str, Any], kinds: Mapping[str,
     )
 
 
-def _reached(rows: Stock, target: Stock) -> list[Step] | None:
-    """Steps from rows of one species to others of it; None when there are none."""
-    if rows == target:
-        return []
-    key = rows[0].species
+def _steps(rows: Stock, target: Stock, kinds: Mapping[str, Species]) -> list[Step] | None:
+    """Steps from rows of one species to rows of it, or of another in their place; None where none lead."""
+    key, to = rows[0].species, target[0].species
+    lengths = {row.length_cm for row in target}
+    want = numbers(target, to)
     steps: list[Step] = []
+    if key != to and (len(lengths) != 1 or any(row.left_out for row in target)):
+        return None
+    if key != to and kinds[to].words["brood"].value == "cave":
+        want = {**want, "holding": min(numbers(rows, key)["holding"], want["females"])}
 
-    def step(kind: str, table: dict[str, Any]) -> None:
+    def step(kind: str, **table: Any) -> None:
         nonlocal rows
-        rows = _made(rows, kind, {"species": key, **table}, {})
-        steps.append((kind, {"species": key, **table}))
+        rows = _made(rows, kind, table, kinds)
+        steps.append((kind, table))
 
     try:
         for name in _newly_out(rows, target):
-            step("remove", {"fish": name})
-        counts = _recount(rows, key, numbers(target, key))
-        if counts:
-            step("recount", counts)
+            step("remove", species=key, fish=name)
+        if counts := _recount(rows, key, want):
+            step("recount", species=key, **counts)
+        if key != to:
+            length = lengths.pop()
+            step("replace", species=key, by=to, **({} if length is None else {"length": length}))
         for table in _dates(rows, target):
-            step("when", table)
+            step("when", species=to, **table)
     except ChangeError:
         return None
     return steps if _tidy(rows) == _tidy(target) else None
@@ -220,55 +201,24 @@ def _dates(rows: Stock, target: Stock) -> list[dict[str, Any]]:
     if now.keys() != want.keys() or now == want:
         return []
     if len(set(want.values())) == 1:
-        return [_date(now.values(), want.values())]
+        return [_date(now.values(), next(iter(want.values())))]
     found: list[dict[str, Any]] = []
     for sex in SEXES:
         mine = [fish for fish in want if fish[0] == sex]
-        ends = {want[fish] for fish in mine}
-        if all(now[fish] == want[fish] for fish in mine):
-            continue
-        if len(ends) == 1:
-            found.append({"sex": sex, **_date([now[fish] for fish in mine], [want[fish] for fish in mine])})
-            continue
-        for fish in mine:
-            if now[fish] != want[fish]:
-                found.append({"fish": f"{sex} {fish[1]}", **_date([now[fish]], [want[fish]])})
+        at_once = len({want[fish] for fish in mine}) == 1
+        for group in [mine] if at_once else [[fish] for fish in mine]:
+            before = [now[fish] for fish in group]
+            if before != [want[fish] for fish in group]:
+                who = {"sex": sex} if at_once else {"fish": f"{sex} {group[0][1]}"}
+                found.append({**who, **_date(before, want[group[0]])})
     return found
 
 
-def _date(now: Any, want: Any) -> dict[str, Any]:
+def _date(now: Iterable[tuple[float, float | None]], want: tuple[float, float | None]) -> dict[str, Any]:
     """Day in and day out, as far as either differs for one of some fish."""
-    day, out = next(iter(want))
-    found: dict[str, Any] = {}
-    if any(one[0] != day for one in now):
-        found["day"] = plain(day)
-    if any(one[1] != out for one in now):
+    days, outs = zip(*now, strict=True)
+    day, out = want
+    found: dict[str, Any] = {"day": plain(day)} if set(days) != {day} else {}
+    if set(outs) != {out}:
         found["out"] = NEVER if out is None else plain(out)
     return found
-
-
-def _swapped(rows: Stock, target: Stock, by: Species) -> list[Step] | None:
-    """Steps from rows of one species to rows of another in their place; None when there are none."""
-    key = rows[0].species
-    lengths = {row.length_cm for row in target}
-    if len(lengths) != 1 or any(row.left_out for row in target):
-        return None
-    want = numbers(target, by.key)
-    steps: list[Step] = []
-    try:
-        if by.words["brood"].value == "cave":
-            want = {**want, "holding": min(numbers(rows, key)["holding"], want["females"])}
-        counts = _recount(rows, key, want)
-        if counts:
-            steps.append(("recount", {"species": key, **counts}))
-            rows = counted(rows, key, **counts)
-        length = next(iter(lengths))
-        table: dict[str, Any] = {"species": key, "by": by.key}
-        steps.append(("replace", table if length is None else {**table, "length": length}))
-        rows = exchanged(rows, key, by=by, length_cm=length)
-        for dates in _dates(rows, target):
-            steps.append(("when", {"species": by.key, **dates}))
-            rows = _made(rows, "when", steps[-1][1], {})
-    except ChangeError:
-        return None
-    return steps if rows == target else None

@@ -10,10 +10,10 @@ from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario, StockRow
 from ....sim.scenario.timeline import OfFish
 from ....sim.species.species import library
-from ..task import Draft
+from ..task import Draft, StockList
 from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
-from ..viewing.stock import present, spellings
-from .bench import BEFORE, Bench, alike, near, refused, row_values, spelled_in, write_in_list
+from ..viewing.stock import Spelled, present, spellings
+from .bench import BEFORE, Bench, near, refusing, row_values, write_in_list
 from .copied_fields import lay_over, table_of
 from .copied_stock import KINDS, compact, restocked
 from .written import EditError
@@ -21,25 +21,17 @@ from .written import EditError
 # ---- making, naming, dropping
 
 
-def copied(draft: Draft, of: int, name: str | None) -> Draft:
-    """With another copy at the end, of the tank as it is or of one of its copies.
-
-    Raises
-    ------
-    EditError
-        When there is no such copy, or there are as many as a file may have.
-    """
-    bench = Bench(draft, of)
-    table = copies_of(bench.sheet.values)[of - 1] if of else {}
-    return _with_table(bench, {**table, "name": _free_name(bench.sheet.values, name)})
+def copied(bench: Bench, name: str | None) -> None:
+    """Another copy at the end, of the tank that is meant; raises EditError where there may be no more."""
+    table = copies_of(bench.sheet.values)[bench.which - 1] if bench.which else {}
+    _add(bench, {**table, "name": _free_name(bench.sheet.values, name)})
 
 
-def _with_table(bench: Bench, table: Mapping[str, Any]) -> Draft:
+def _add(bench: Bench, table: Mapping[str, Any]) -> None:
     number = len(copies_of(bench.sheet.values))
     if number >= limits.MOST_ALTERNATIVES:
         raise EditError(f"copies: found one more; allowed: at most {limits.MOST_ALTERNATIVES}")
     bench.sheet.put(("alternative", number), table)
-    return bench.done()
 
 
 def _free_name(values: Mapping[str, Any], name: str | None) -> str:
@@ -59,27 +51,24 @@ def _taken(values: Mapping[str, Any]) -> set[str]:
     return {" ".join(str(one.get("name", "")).split()).casefold() for one in copies_of(values)}
 
 
-def renamed(draft: Draft, which: int, name: object) -> Draft:
-    """With another name of a copy."""
-    bench = _of_copy(draft, which, "rename")
+def renamed(bench: Bench, name: object, *, do: str = "rename") -> None:
+    """Another name of a copy."""
+    check_copy(bench, do)
     if not isinstance(name, str):
         raise EditError(f"name: found {show(name)}; allowed: text")
     bench.put(("name",), name)
-    return bench.done()
 
 
-def dropped(draft: Draft, which: int) -> Draft:
+def dropped(bench: Bench) -> None:
     """Without a copy."""
-    bench = _of_copy(draft, which, "drop copy")
+    check_copy(bench, "drop copy")
     bench.put((), None)
-    return bench.done()
 
 
-def _of_copy(draft: Draft, which: int, do: str) -> Bench:
-    bench = Bench(draft, which)
-    if not which:
+def check_copy(bench: Bench, do: str) -> None:
+    """Refuse the tank as it is where only a copy can be meant."""
+    if not bench.which:
         raise EditError(f"{do}: found the tank as it is; allowed: one of its copies")
-    return bench
 
 
 # ---- the stock of a copy
@@ -88,27 +77,16 @@ def _of_copy(draft: Draft, which: int, do: str) -> Bench:
 def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
     """The tank as it is and the stock of the copy that is meant.
 
-    Raises
-    ------
-    EditError
-        When either has problems.
+    Raises EditError when either has problems.
     """
-    try:
+    with refusing(BEFORE):
         base = alone(bench.draft, bench.sheet.values, 0)
-    except ScenarioError as error:
-        raise refused(error, before=BEFORE) from None
-    try:
+    with refusing("this copy has problems; put these right first"):
         return base, shown(bench.alone(), 1).stock
-    except ScenarioError as error:
-        raise refused(error, before="this copy has problems; put these right first") from None
 
 
 def write_stock(
-    bench: Bench,
-    base: Scenario,
-    wanted: Sequence[StockRow],
-    *,
-    typed: Mapping[tuple[float, float], object] | None = None,
+    bench: Bench, base: Scenario, wanted: Sequence[StockRow], *, typed: Spelled | None = None
 ) -> None:
     """Let a copy have a stock, by the changes that lead to it.
 
@@ -116,23 +94,18 @@ def write_stock(
     ----------
     typed : lengths in cm as they were typed just now.
 
-    Raises
-    ------
-    EditError
-        With what the reader says of it, when it cannot be so.
+    Raises EditError with what the reader says of it, when it cannot be so.
     """
     kinds = names_of(bench.sheet.values).species
-    spelled = {**spelled_in(bench), **(typed or {})}
+    spelled = {**spellings(bench.sheet.values), **(typed or {})}
     try:
         changes = restocked(base, wanted, kinds=kinds, spelled=spelled)
     except EditError:  # single fish are left out of rows that are put in anew: these are numbered anew
         changes = restocked(base, [compact(row) for row in wanted], kinds=kinds, spelled=spelled)
     for kind in KINDS:
         bench.put((kind,), changes.get(kind))
-    try:
+    with refusing():
         bench.alone()
-    except ScenarioError as error:
-        raise refused(error) from None
 
 
 # ---- a whole scenario as a copy
@@ -155,8 +128,6 @@ def alternative_of(base: Scenario, wanted: Scenario, name: str) -> dict[str, obj
         return None
 
     def read(table: Mapping[str, object]) -> Scenario | None:
-        from ..task import StockList
-
         beside = StockList("", base.stock_list_text) if base.stock_list_text else None
         try:
             whole = alone(Draft("", base.title, beside), {**values, "alternative": [table]}, 1)
@@ -183,15 +154,14 @@ def with_change(draft: Draft, name: str, scenario: Scenario | None) -> Draft:
     if scenario is None:
         raise EditError(f"{name}: differs from one simulated tank to the next, so no copy can say it")
     bench = Bench(draft, 0)
-    try:
+    with refusing(BEFORE):
         base = scenario_of(draft)
-    except ScenarioError as error:
-        raise refused(error, before=BEFORE) from None
     own = _unlike(name, _taken(bench.sheet.values))
     table = alternative_of(base, scenario, own)
     if table is None:
         raise EditError(f"{name}: cannot be written down as changes to the file as it is now")
-    return _with_table(bench, table)
+    _add(bench, table)
+    return bench.done()
 
 
 def _unlike(name: str, taken: set[str]) -> str:
@@ -208,23 +178,16 @@ def _unlike(name: str, taken: set[str]) -> str:
 # ---- keeping a copy
 
 
-def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
-    """A copy as the tank as it is, without that copy; and what is said of the other copies.
+def kept(bench: Bench) -> None:
+    """A copy as the tank as it is, without that copy; copies that no longer apply are said.
 
-    Those that no longer apply are left in the file as comments.
-
-    Raises
-    ------
-    EditError
-        When something is wrong with the tank or the copy.
+    They are left in the file as comments. Raises EditError when something is wrong with tank or copy.
     """
-    bench = _of_copy(draft, which, "keep copy")
-    try:
+    check_copy(bench, "keep copy")
+    with refusing():
         whole = bench.alone()
-    except ScenarioError as error:
-        raise refused(error) from None
     copy = whole.alternatives[0]
-    own = copies_of(bench.sheet.values)[which - 1]
+    own = bench.sheet.get(*bench.own)
     if any(row.left_out for row in copy.scenario.stock) and any(
         isinstance(one, OfFish) for one in copy.scenario.events
     ):
@@ -232,23 +195,17 @@ def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
             "keep copy: its fish would be numbered anew, and events name some of them; change it as text"
         )
     write_in_list(bench)
-    spelled = spelled_in(bench)
+    spelled = spellings(bench.sheet.values)
     bench.sheet.drop(bench.own)
-    stock = [compact(row) for row in copy.scenario.stock]
-    bench.sheet.put(
-        ("stock",), _rows(bench, whole.stock, [row for row in stock if any(present(row).values())], spelled)
-    )
+    stock = [compact(row) for row in copy.scenario.stock if any(present(row).values())]
+    bench.sheet.put(("stock",), _rows(bench, whole.stock, stock, spelled))
     bench.own, bench.which = (), 0
     lay_over(bench, whole, copy.scenario, own)
-    said = _set_aside(bench, copy.name)
-    return bench.done(), said
+    bench.said += _set_aside(bench, copy.name)
 
 
 def _rows(
-    bench: Bench,
-    before: Sequence[StockRow],
-    after: Sequence[StockRow],
-    spelled: Mapping[tuple[float, float], object],
+    bench: Bench, before: Sequence[StockRow], after: Sequence[StockRow], spelled: Spelled
 ) -> list[dict[str, object]]:
     """The [[stock]] of the file; what stays is left as it is written."""
     rows = []
@@ -275,6 +232,3 @@ def _set_aside(bench: Bench, name: str) -> list[str]:
             bench.sheet.set_aside(("alternative", k - 1), why)
             said.append(why)
     return said[::-1]
-
-
-__all__ = ["alike", "alternative_of", "copied", "dropped", "kept", "renamed", "with_change"]

@@ -10,7 +10,7 @@ from ....sim.scenario.reading import Problem, ScenarioError
 from ....sim.scenario.reading.kinds import Names
 from ....sim.scenario.reading.limits import MOST_BYTES, MOST_FISH
 from ....sim.scenario.reading.said import added
-from ....sim.scenario.reading.stock import Asked, check_row
+from ....sim.scenario.reading.stock import check_row
 from ....sim.scenario.reading.stocklist import read_list
 from ....sim.scenario.scenario import StockRow
 from ..task import Draft
@@ -39,10 +39,7 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
     -------
     (draft, said) : what each row was read as.
 
-    Raises
-    ------
-    EditError
-        With every problem of the list, each with its line and column.
+    Raises EditError with every problem of the list, each with its line and column.
     """
     if len(text) > MOST_BYTES:
         raise EditError(f"{LIST}: found {len(text)} characters; allowed: at most {MOST_BYTES}")
@@ -70,22 +67,12 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
 
 def _read(text: str, names: Names, *, headed: bool) -> list[StockRow]:
     problems: list[Problem] = []
-    asked = read_list(text, file=LIST, problems=problems)
-    rows = [_checked(one, names) for one in asked]
+    rows = [check_row(one, names, NO_TANK) for one in read_list(text, file=LIST, problems=problems)]
+    if problems and headed:  # the lines as they were pasted
+        problems = [replace(one, line=one.line and one.line - 1) for one in problems]
     if problems:
-        shift = 1 if headed else 0
-        raise EditError(*ScenarioError(LIST, (_shifted(one, shift) for one in problems)).sentences())
+        raise EditError(*ScenarioError(LIST, problems).sentences())
     return [row for row in rows if row is not None]
-
-
-def _checked(one: Asked, names: Names) -> StockRow | None:
-    """A row held against its species; against the tank it is held where the file is read."""
-    return check_row(one, names, NO_TANK)
-
-
-def _shifted(problem: Problem, shift: int) -> Problem:
-    """The problem at the line as it was pasted."""
-    return problem if problem.line is None else replace(problem, line=problem.line - shift)
 
 
 def _headed(text: str, names: Names) -> tuple[str, list[str]]:
@@ -95,15 +82,12 @@ def _headed(text: str, names: Names) -> tuple[str, list[str]]:
         return text, []
     separator = max(_SEPARATORS, key=lines[0].count)
     cells = [[cell.strip().strip('"').strip() for cell in line.split(separator)] for line in lines]
-    if names.resolve(cells[0][0]) is None or len(cells[0]) < 2:
-        return text, []
-    headers = _headers(cells)
+    is_headed = names.resolve(cells[0][0]) is None or len(cells[0]) < 2
+    headers = None if is_headed else _headers(cells)
     if headers is None:
         return text, []
-    told = ", ".join(headers)
-    return f"{separator.join(headers)}\n{text}", [
-        f"There was no header line; the columns were read as: {told}."
-    ]
+    said = f"There was no header line; the columns were read as: {', '.join(headers)}."
+    return f"{separator.join(headers)}\n{text}", [said]
 
 
 def _headers(rows: Sequence[Sequence[str]]) -> list[str] | None:

@@ -9,7 +9,6 @@ from ....sim.scenario.reading.limits import LIMITS, MOST_OBJECTS, MOST_SKETCH
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.reading.rock import RESCAPE
 from ....sim.scenario.reading.tables import one_of
-from ..task import Draft
 from ..viewing.fields import amount
 from ..viewing.rock import OBJECT_SIDES
 from .bench import Bench
@@ -21,58 +20,42 @@ _SKETCH = ("sketch", "sketch_step")
 _OBJECT = ("kind", *OBJECT_SIDES)
 
 
-def sketched(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
-    """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave.
-
-    Raises
-    ------
-    EditError
-    """
+def sketched(bench: Bench, change: Mapping[str, Any]) -> None:
+    """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave."""
     rows, step = change.get("rows"), change.get("step")
-    if not isinstance(rows, list) or not all(
-        isinstance(row, str) and len(row) <= MOST_SKETCH for row in rows
-    ):
+    if not isinstance(rows, list) or any(not isinstance(row, str) or len(row) > MOST_SKETCH for row in rows):
         raise EditError(f"rows: found {show(rows)}; allowed: a list of rows of at most {MOST_SKETCH} digits")
-    if not rows or len(rows) > MOST_SKETCH:
+    if not 0 < len(rows) <= MOST_SKETCH:
         raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")
-    bench = Bench(draft, which)
     gone = _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice")
     given = {"sketch": rows} | ({} if step is None else {"sketch_step": plain_value("step", step)})
-    return _changed(bench, gone, given, in_doubt=_SKETCH)
+    _changed(bench, gone, given, in_doubt=_SKETCH)
 
 
-def covered(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
-    """Rock that is drawn in every simulated tank; what is not named stays, None takes it out.
-
-    Raises
-    ------
-    EditError
-    """
-    bench = Bench(draft, which)
+def covered(bench: Bench, change: Mapping[str, Any]) -> None:
+    """Rock that is drawn in every simulated tank; what is not named stays, None takes it out."""
     gone = (*_SKETCH, "crevice") if _holds(bench, "sketch") else ()
     given = {key: plain_value(key, change[key]) for key in _COVER if key in change}
-    return _changed(bench, gone, given, in_doubt=("height", "piles", "cover"))
+    _changed(bench, gone, given, in_doubt=("height", "piles", "cover"))
 
 
-def bared(draft: Draft, which: int) -> Draft:
+def bared(bench: Bench, change: Mapping[str, Any]) -> None:
     """No rock; things to hide behind stay."""
-    bench = Bench(draft, which)
-    given: dict[str, object] = {"cover": 0} if which else {}
-    if which and bench.sheet.get("rock", "crevice"):
+    given: dict[str, object] = {"cover": 0} if bench.which else {}
+    if bench.which and bench.sheet.get("rock", "crevice"):
         given["crevice"] = []
-    return _changed(bench, (*_DRAWN, *_SKETCH, "crevice"), given, in_doubt=("crevice", "cover"))
+    _changed(bench, (*_DRAWN, *_SKETCH, "crevice"), given, in_doubt=("crevice", "cover"))
 
 
 def _changed(
     bench: Bench, gone: Sequence[str], given: Mapping[str, object], *, in_doubt: Sequence[str]
-) -> Draft:
+) -> None:
     """With keys of the rock taken out and given, those in doubt only where they make a difference."""
     there = bench.sheet.get(*bench.own, "rock")
     kept = {key: one for key, one in there.items() if key not in gone} if isinstance(there, Mapping) else {}
     new = {key: one for key, one in {**kept, **given}.items() if one is not None}
     bench.put(("rock",), new or None)
     bench.prune([("rock", key) for key in in_doubt])
-    return bench.done()
 
 
 def _holds(bench: Bench, key: str) -> bool:
@@ -85,21 +68,14 @@ def _holds(bench: Bench, key: str) -> bool:
     return other not in own and bench.sheet.get("rock", key) is not None
 
 
-def furnished(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
-    """Other wood, filters and heaters; those that stay as they are stay as they are written.
-
-    Raises
-    ------
-    EditError
-    """
+def furnished(bench: Bench, change: Mapping[str, Any]) -> None:
+    """Other wood, filters and heaters; those that stay as they are stay as they are written."""
     wanted = _objects(change.get("objects"))
-    bench = Bench(draft, which)
     there = bench.sheet.get(*bench.own, "rock", "object")
     now = there if isinstance(there, list) else []
     rows = [_as_before(row, now[k] if k < len(now) else {}) for k, row in enumerate(wanted)]
-    bench.put(("rock", "object"), rows or ([] if which or there == [] else None))
+    bench.put(("rock", "object"), rows or ([] if bench.which or there == [] else None))
     bench.prune([("rock", "object")])
-    return bench.done()
 
 
 def _objects(rows: object) -> list[dict[str, Any]]:
@@ -111,19 +87,13 @@ def _objects(rows: object) -> list[dict[str, Any]]:
         for key in row:
             if key not in _OBJECT:
                 raise EditError(f"objects: found the unknown name {show(key)}; allowed: {one_of(_OBJECT)}")
-    return [
-        {
-            key: plain_value(key, row[key])
-            for key in _OBJECT
-            if row.get(key) is not None and not _is_floor(key, row)
-        }
-        for row in rows
-    ]
+    given = [{key: plain_value(key, row[key]) for key in _OBJECT if row.get(key) is not None} for row in rows]
+    return [{key: one for key, one in row.items() if not _is_floor(key, one)} for row in given]
 
 
-def _is_floor(key: str, row: Mapping[str, Any]) -> bool:
+def _is_floor(key: str, value: object) -> bool:
     """On the base, which need not be said."""
-    return key == "above_base" and row[key] in (0, 0.0) and not isinstance(row[key], bool)
+    return key == "above_base" and value == 0 and not isinstance(value, bool)
 
 
 def _as_before(row: Mapping[str, Any], before: object) -> dict[str, Any]:
@@ -135,18 +105,12 @@ def _as_before(row: Mapping[str, Any], before: object) -> dict[str, Any]:
 def _alike(key: str, before: object, after: object) -> bool:
     if key == "kind" or before is None:
         return before == after
-    limit = LIMITS[f"rock.object.{key}"]
-    one, other = amount(before, limit), amount(after, limit)
+    one, other = (amount(value, LIMITS[f"rock.object.{key}"]) for value in (before, after))
     return one is not None and one == other
 
 
 def plain_value(name: str, value: object) -> Any:
-    """A value that can be written: text, a number, a switch; None takes the key out.
-
-    Raises
-    ------
-    EditError
-    """
+    """A value that can be written: text, a number, a switch; None takes the key out."""
     if value is None or isinstance(value, str | int | float | bool):
         return value
     raise EditError(f"{name}: found {show(value)}; allowed: text, a number, true or false")

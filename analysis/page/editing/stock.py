@@ -13,7 +13,6 @@ from ....sim.scenario.reading.said import SEX_OF
 from ....sim.scenario.reading.stock import check_row, read_rows
 from ....sim.scenario.reading.tables import Table, one_of
 from ....sim.scenario.scenario import StockRow
-from ..task import Draft
 from ..viewing.fields import plain
 from ..viewing.read import names_of
 from ..viewing.stock import FIELDS, present
@@ -23,38 +22,29 @@ from .rock import plain_value
 from .written import EditError
 
 
-def set_in_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+def set_in_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """One field of one row.
 
-    Raises
-    ------
-    EditError
-        When there is no such row or field; for a copy also when the value cannot be read.
+    Raises EditError when there is no such row or field; for a copy also when the value cannot be read.
     """
     field = str(change.get("field"))
     value = _value(change.get("field"), change.get("value"))
-    bench = Bench(draft, which)
-    if which:
+    if bench.which:
         base, rows = stock_of_copy(bench)
         k = _row_number(change.get("row"), len(rows))
         given = {"species": rows[k].species, field: value}
         new = _read(bench, given)
         stock = [*rows[:k], *_changed(rows, k, field, new), *rows[k + 1 :]]
         write_stock(bench, base, stock, typed=_typed(new, given))
-        return bench.done()
-    write_in_list(bench)
-    k = _row_number(change.get("row"), len(_rows(bench)))
+        return
+    k = _row_number(change.get("row"), len(_own_rows(bench)))
     bench.put(("stock", k, field), value)
-    return bench.done()
 
 
-def add_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+def add_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """A row at the end.
 
-    Raises
-    ------
-    EditError
-        When a name means nothing; for a copy also when a value cannot be read.
+    Raises EditError when a name means nothing; for a copy also when a value cannot be read.
     """
     values = change.get("values")
     if not isinstance(values, Mapping):
@@ -62,52 +52,44 @@ def add_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
     row = {field: _value(field, value) for field, value in values.items() if value is not None}
     if not row:
         raise EditError("values: found nothing; allowed: at least a species")
-    bench = Bench(draft, which)
-    if which:
+    if bench.which:
         base, rows = stock_of_copy(bench)
         new = _read(bench, row)
         write_stock(bench, base, [*rows, new], typed=_typed(new, row))
-        return bench.done()
-    write_in_list(bench)
-    number = len(_rows(bench))
+        return
+    number = len(_own_rows(bench))
     if number >= MOST_FISH:
         raise EditError(
             f"stock: found one row more; allowed: at most {MOST_FISH}, since each is of at least one fish"
         )
     bench.put(("stock", number), row)
-    return bench.done()
 
 
-def drop_row(draft: Draft, which: int, change: Mapping[str, Any]) -> Draft:
+def drop_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """Without a row.
 
-    Raises
-    ------
-    EditError
-        When there is no such row; for a copy also when no fish would be left.
+    Raises EditError when there is no such row; for a copy also when no fish would be left.
     """
-    bench = Bench(draft, which)
-    if which:
+    if bench.which:
         base, rows = stock_of_copy(bench)
         k = _row_number(change.get("row"), len(rows))
         write_stock(bench, base, [*rows[:k], *_ghost(rows, k), *rows[k + 1 :]])
-        return bench.done()
-    write_in_list(bench)
-    k = _row_number(change.get("row"), len(_rows(bench)))
+        return
+    k = _row_number(change.get("row"), len(_own_rows(bench)))
     bench.put(("stock", k), None)
-    return bench.done()
 
 
-def _rows(bench: Bench) -> list[Any]:
+def _own_rows(bench: Bench) -> list[Any]:
+    """The rows of the tank as it is, all in the file by then."""
+    write_in_list(bench)
     rows = bench.sheet.get("stock")
     return rows if isinstance(rows, list) else []
 
 
 def _row_number(row: object, rows: int) -> int:
-    if isinstance(row, bool) or not isinstance(row, int) or not 0 <= row < rows:
-        raise EditError(
-            f"row: found {show(row)}; allowed: {f'0 to {rows - 1}' if rows else 'none, there are no rows'}"
-        )
+    if type(row) is not int or not 0 <= row < rows:
+        allowed = f"0 to {rows - 1}" if rows else "none, there are no rows"
+        raise EditError(f"row: found {show(row)}; allowed: {allowed}")
     return row
 
 
@@ -136,10 +118,8 @@ def _read(bench: Bench, given: Mapping[str, Any]) -> StockRow:
 
 def _typed(row: StockRow, given: Mapping[str, Any]) -> dict[tuple[float, float], object]:
     """The length of a row as it was typed."""
-    if row.length_cm is None:
-        return {}
-    low, high = row.length_cm
-    return {(plain(low), plain(high)): given["length"]}
+    ends = row.length_cm
+    return {} if ends is None else {(plain(ends[0]), plain(ends[1])): given["length"]}
 
 
 def _changed(rows: tuple[StockRow, ...], k: int, field: str, new: StockRow) -> list[StockRow]:
@@ -158,33 +138,28 @@ def _changed(rows: tuple[StockRow, ...], k: int, field: str, new: StockRow) -> l
 def _counted(rows: tuple[StockRow, ...], k: int, field: str, wanted: int) -> StockRow:
     """Another number of one sex: those left out come back first, the last leave first."""
     row, sex = rows[k], SEX_OF[field]
-    first = sum(getattr(one, field) for one in rows[:k] if one.species == row.species) + 1
-    mine = [f"{sex} {first + j}" for j in range(getattr(row, field))]
-    out = [name for name in mine if name in row.left_out]
-    while out and len(mine) - len(out) < wanted:
-        out.pop(0)
-    more = max(0, wanted - (len(mine) - len(out)))
-    for name in reversed(mine):
-        if len(mine) - len(out) <= wanted:
-            break
-        if name not in out:
-            out.append(name)
-    last = not any(getattr(one, field) for one in rows[k + 1 :] if one.species == row.species)
-    count = len(mine) + more
-    while last and not more and mine and mine[-1] in out:
-        out.remove(mine.pop())
-        count -= 1
-    others = tuple(name for name in row.left_out if not name.startswith(f"{sex} "))
-    fish: dict[str, Any] = {field: count}
-    new = replace(row, **fish, left_out=(*others, *sorted(out, key=_number)))
+    mine = _names(rows, k, field)
+    here = [name for name in mine if name not in row.left_out]
+    back = [name for name in mine if name in row.left_out][: max(0, wanted - len(here))]
+    more = max(0, wanted - len(here) - len(back))
+    stay = {*here[:wanted], *back}
+    if not more and not any(getattr(one, field) for one in rows[k + 1 :] if one.species == row.species):
+        while mine and mine[-1] not in stay:  # nobody's number hangs on the last ones
+            mine.pop()
+    others = [name for name in row.left_out if not name.startswith(f"{sex} ")]
+    left_out = (*others, *(name for name in mine if name not in stay))
+    fish: dict[str, Any] = {field: len(mine) + more}
+    new = replace(row, **fish, left_out=left_out)
     new = replace(new, holding=min(new.holding, new.females))
     if not any(value for name, value in present(new).items() if name != "holding"):
         raise EditError(f"{field}: found no fish; allowed: at least one fish in the row, or take the row out")
     return new
 
 
-def _number(name: str) -> int:
-    return int(name.split()[-1])
+def _names(rows: tuple[StockRow, ...], k: int, field: str) -> list[str]:
+    """The fish of one sex of a row, numbered on from earlier rows of their species: "male 3"."""
+    first = sum(getattr(one, field) for one in rows[:k] if one.species == rows[k].species) + 1
+    return [f"{SEX_OF[field]} {first + j}" for j in range(getattr(rows[k], field))]
 
 
 def _ghost(rows: tuple[StockRow, ...], k: int) -> list[StockRow]:
@@ -193,8 +168,4 @@ def _ghost(rows: tuple[StockRow, ...], k: int) -> list[StockRow]:
     later = [one for one in rows[k + 1 :] if one.species == row.species]
     if not any(getattr(row, field) and getattr(one, field) for one in later for field in SEX_OF):
         return []
-    names = []
-    for field, sex in SEX_OF.items():
-        first = sum(getattr(one, field) for one in rows[:k] if one.species == row.species) + 1
-        names += [f"{sex} {first + j}" for j in range(getattr(row, field))]
-    return [replace(row, left_out=tuple(names))]
+    return [replace(row, left_out=tuple(name for field in SEX_OF for name in _names(rows, k, field)))]

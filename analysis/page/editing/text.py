@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import tomlkit
@@ -31,10 +31,11 @@ class Sheet:
 
     def __init__(self, text: str) -> None:
         """Raises EditError when the text is no TOML."""
-        self._newline = "\r\n" if "\r\n" in text else "\n"
         self._mark = "\ufeff" if text.startswith("\ufeff") else ""
         text = text.removeprefix("\ufeff")
-        self._end = text[len(text.rstrip("\r\n")) :] or self._newline
+        self._newline = "\r\n" if 0 < text.count("\n") == text.count("\r\n") else "\n"
+        text = text.replace(self._newline, "\n")
+        self._end = text[len(text.rstrip("\r\n")) :] or "\n"
         self._is_changed = False
         try:
             self.values: dict[str, Any] = loads(text)
@@ -46,25 +47,18 @@ class Sheet:
 
     @property
     def text(self) -> str:
-        """The text as it is now.
-
-        Raises
-        ------
-        EditError
-            When it does not say what it should.
-        """
+        """The text as it is now; raises EditError when it does not say what it should."""
         text = "".join(block.text for block in self._blocks)
-        if not self._is_changed:
-            return self._mark + text
-        text = text.rstrip("\r\n")
-        text = text + self._end if text else ""
-        try:
-            is_right = _same(tomllib.loads(text), self.values)
-        except ValueError:
-            is_right = False
-        if not is_right:
-            raise EditError(AS_WRITTEN)
-        return self._mark + text
+        if self._is_changed:
+            text = text.rstrip("\r\n")
+            text = text + self._end if text else ""
+            try:
+                is_right = _same(tomllib.loads(text), self.values)
+            except ValueError:
+                is_right = False
+            if not is_right:
+                raise EditError(AS_WRITTEN)
+        return self._mark + text.replace("\n", self._newline)
 
     def get(self, *place: str | int) -> Any:
         """The value at a place; None when there is none."""
@@ -75,10 +69,7 @@ class Sheet:
     def put(self, place: Place, value: object) -> None:
         """Let a place have a value: what is the same within it stays as it is written, None takes it out.
 
-        Raises
-        ------
-        EditError
-            When no file can hold the value.
+        Raises EditError when no file can hold the value.
         """
         if value is None:
             self.drop(place)
@@ -109,14 +100,13 @@ class Sheet:
         before = self._blocks[mine[0] - 1]
         there = before.tail
         self.drop(place)
-        off_text = f"# {printable(why)}{self._newline}" + "\n".join(off) + self._newline * 2
-        before.tail = there + off_text + before.tail[len(there) :]
+        said = "\n".join([f"# {printable(why)}", *off, "\n"])
+        before.tail = there + said + before.tail[len(there) :]
 
     def _put(self, place: Place, value: Any) -> None:
         there = self.get(*place)
         if isinstance(value, dict) and value and isinstance(there, dict):
-            for name, one in in_order(place, value).items():
-                self._put((*place, name), one)
+            self._put_each(place, in_order(place, value).items())
             for name in [name for name in there if name not in value]:
                 self.drop((*place, name))
         elif _is_rows(value) and _is_rows(there):
@@ -125,11 +115,14 @@ class Sheet:
                 end += 1
             for k in range(len(there) - end - 1, len(value) - end - 1, -1):
                 self.drop((*place, k))
-            for k, row in enumerate(value):
-                self._put((*place, k), row)
+            self._put_each(place, enumerate(value))
         elif there is None or not _same(there, value):
             self._is_changed = True
             self._write(place, value)
+
+    def _put_each(self, place: Place, values: Iterable[tuple[str | int, Any]]) -> None:
+        for part, one in values:
+            self._put((*place, part), one)
 
     def _write(self, place: Place, value: Any) -> None:
         """Write what is not there, or stands there as something else."""
@@ -138,11 +131,9 @@ class Sheet:
             return
         self.drop(place)  # spread over several headers or lines
         if isinstance(value, dict) and is_header(place) and isinstance(place[-1], str):
-            for name, one in in_order(place, value).items():
-                self._put((*place, name), one)
+            self._put_each(place, in_order(place, value).items())
         elif _is_rows(value) and is_header((*place, 0)):
-            for k, row in enumerate(value):
-                self._put((*place, k), row)
+            self._put_each(place, enumerate(value))
         else:
             self._add(place, value)
             set_at(self.values, place, value)
@@ -217,7 +208,7 @@ class Sheet:
             inner.append(self._item(new))
 
     def _item(self, value: Any) -> Any:
-        return tomlkit.value(written(value).replace("\n", self._newline))
+        return tomlkit.value(written(value))
 
     # ---- lines
 
@@ -236,15 +227,15 @@ class Sheet:
 
     def _add_line(self, block: Block, before: tuple[str, ...], name: str, value: Any) -> None:
         """A new line in a block, behind those that come before it."""
-        line = f"{'.'.join(map(key, (*before, name)))} = {written(value)}\n".replace("\n", self._newline)
+        line = f"{'.'.join(map(key, (*before, name)))} = {written(value)}\n"
         if not block.body:
             if block.head:
-                block.head = _ended(block.head, self._newline)
+                block.head = _ended(block.head)
                 block.body = line
             else:  # below the comments that a file begins with
-                block.body, block.tail = block.tail + line, self._newline
+                block.body, block.tail = block.tail + line, "\n"
             return
-        block.body = _ended(block.body, self._newline)
+        block.body = _ended(block.body)
         lines, table = block.lines(), (*block.place, *before)
         beside = [
             (number, path[len(before)]) for number, path in pairs_of(lines) if path[: len(before)] == before
@@ -275,20 +266,16 @@ class Sheet:
 
     def _add_block(self, place: Place, values: Mapping[str, object]) -> None:
         """A new table with its header, behind those that come before it."""
-        lines = [
-            header(place),
-            *(f"{key(name)} = {written(one)}" for name, one in in_order(place, values).items()),
-        ]
-        head, *body = [f"{line}\n".replace("\n", self._newline) for line in lines]
+        body = [f"{key(name)} = {written(one)}\n" for name, one in in_order(place, values).items()]
         number = self._number_of_next(place)
         before = self._blocks[number - 1]
         if before.text.strip():
-            ended = _ended(before.text, self._newline)
+            ended = _ended(before.text)
             before.tail += ended[len(before.text) :]
             if not ended.replace("\r", "").endswith("\n\n"):
-                before.tail += self._newline
-        tail = self._newline if number < len(self._blocks) else ""
-        self._blocks.insert(number, Block(place, head=head, body="".join(body), tail=tail))
+                before.tail += "\n"
+        tail = "\n" if number < len(self._blocks) else ""
+        self._blocks.insert(number, Block(place, head=f"{header(place)}\n", body="".join(body), tail=tail))
 
     def _number_of_next(self, place: Place) -> int:
         """Which block a new one is put in front of."""
@@ -380,5 +367,5 @@ def _same(one: Any, other: Any) -> bool:
     return json.dumps(one, sort_keys=True, default=repr) == json.dumps(other, sort_keys=True, default=repr)
 
 
-def _ended(text: str, newline: str) -> str:
-    return text if not text or text.endswith("\n") else text + newline
+def _ended(text: str) -> str:
+    return text if not text or text.endswith("\n") else text + "\n"

@@ -86,13 +86,7 @@ def key(name: str) -> str:
 
 
 def written(value: object, *, left: int = DEEPEST) -> str:
-    """A value as TOML.
-
-    Raises
-    ------
-    EditError
-        When TOML has no such value, or it is out of all proportion.
-    """
+    """A value as TOML; raises EditError when TOML has no such value, or it is out of all proportion."""
     if left == 0:
         raise EditError(
             f"found lists and tables nested too deep; allowed: at most {DEEPEST} within one another"

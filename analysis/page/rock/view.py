@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
 import tomlkit
 
 from ....sim.rules.support.parameters import resolve
-from ....sim.run.drawing import draw_trial_rock
 from ....sim.run.set_ups import guess_of
 from ....sim.scenario.reading import ScenarioError
-from ....sim.scenario.scenario import RockSpec, RunSpec, Scenario, TankSpec
+from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.units import say_volume_l
 from ....sim.species.species import library
 from ....sim.tank.rockwork import Rock, describe_rock
 from ....sim.tank.tank import Tank, build_tank
 from ...document import Text, as_json
 from ...document.plain import many
+from ...film.page import player_part
 from ...film.scene import SLABS, scene_json, scene_of_rock
 from ...questions.check.drawn import DrawnTanks
 from ...questions.check.understood import crevice_sentences, rock_sentences, water_sentence
@@ -27,10 +27,10 @@ from ...questions.rock.amount import SOLID, Amount, amount_of
 from ...questions.rock.amount_words import fit_sentences, laying_cautions, weight_words
 from ...questions.rock.grid import is_bare
 from ...questions.sources.source_counts import cited
-from ..editing.bench import alone
 from ..serving.refusals import CANNOT, RefusalError
 from ..task import Draft
-from ..viewing.read import copies_of, scenario_of, shown, values_of
+from ..viewing.drawn import Laid, drawn_rock
+from ..viewing.read import alone, copies_of, scenario_of, shown, values_of
 from .grid import anew_told, grid_told
 from .sight import Place, sight_told
 
@@ -62,12 +62,8 @@ def rock_view(
         Plain values: size (length, front to back, height, water; cm), trial, tanks, grid, anew, still,
         crevices (cm), admits, summary, shown, weight, sight, cautions.
 
-    Raises
-    ------
-    ScenarioError
-        When the draft cannot be run, with every problem.
-    RefusalError
-        When there is no such copy or simulated tank.
+    Raises ScenarioError, RefusalError when the draft cannot be run; when there is no such copy or simulated
+    tank.
     """
     if changes:
         from ..editing.edits import edited
@@ -77,66 +73,37 @@ def rock_view(
     tanks = scenario.run.trials
     if not 0 <= trial < tanks:
         raise RefusalError(CANNOT, f"trial: found {trial + 1}; allowed: simulated tank 1 to {tanks}")
-    asked = _Asked.of(scenario, trial)
-    drawn = _drawn(asked)
+    laid = Laid.of(scenario)
     return {
-        **_picture(asked),
+        **_picture(laid, trial),
         "trial": trial,
         "tanks": tanks,
         **_words(draft, which),
-        "shown": as_json(_shown_sentences(scenario, drawn, trial)),
-        "sight": None if place is None else _sight(asked, place),
+        "shown": as_json(_shown_sentences(scenario, drawn_rock(laid, trial), trial)),
+        "sight": None if place is None else _sight(laid, trial, place),
     }
 
 
-@dataclass(frozen=True)
-class _Asked:
-    """All that the rock of one simulated tank depends on, so that a tank is drawn once."""
-
-    tank: TankSpec
-    rock: RockSpec
-    run: RunSpec
-    parameters: tuple[tuple[str, float], ...]
-    trial: int
-
-    @classmethod
-    def of(cls, scenario: Scenario, trial: int) -> _Asked:
-        return cls(
-            scenario.tank, scenario.rock, scenario.run, tuple(sorted(scenario.parameters.items())), trial
-        )
-
-    @property
-    def scenario(self) -> Scenario:
-        """The same without fish, which the rock does not depend on."""
-        return Scenario("", "", self.tank, self.rock, (), self.run, {}, dict(self.parameters))
-
-    @property
-    def guess(self) -> int:
-        return guess_of(self.scenario, self.trial)
-
-    @property
-    def sight_cm(self) -> float:
-        """How far a fish sees, in this guess."""
-        run = self.run
-        resolved = resolve(dict(self.parameters), seed=run.seed, guess=self.guess, fixed=run.fixed)
-        return float(resolved.sight_cm)
-
-
-@lru_cache(maxsize=4 * _KEPT)
-def _drawn(asked: _Asked) -> Rock:
-    return draw_trial_rock(asked.scenario, trial=asked.trial, guess=asked.guess)
-
-
 @lru_cache(maxsize=_KEPT)
-def _built(asked: _Asked) -> Tank:
+def _built(laid: Laid, trial: int) -> Tank:
     """Lines of sight are worked out only where somebody asks for them: that takes longest."""
-    return build_tank(asked.tank, _drawn(asked), sight_cm=asked.sight_cm)
+    return build_tank(laid.tank, drawn_rock(laid, trial), sight_cm=_sight_cm(laid, trial))
+
+
+def _sight_cm(laid: Laid, trial: int) -> float:
+    """How far a fish sees, in the guess of a trial."""
+    run, guess = laid.run, guess_of(laid.scenario, trial)
+    return float(resolve(dict(laid.parameters), seed=run.seed, guess=guess, fixed=run.fixed).sight_cm)
+
+
+def _sight(laid: Laid, trial: int, place: Place) -> View:
+    return sight_told(_built(laid, trial), spec=laid.tank, place=place, sight_cm=_sight_cm(laid, trial))
 
 
 @lru_cache(maxsize=_KEPT)
-def _picture(asked: _Asked) -> View:
+def _picture(laid: Laid, trial: int) -> View:
     """Sizes, grid, picture and crevices of one simulated tank."""
-    drawn, tank, rock = _drawn(asked), asked.tank, asked.rock
+    drawn, tank, rock = drawn_rock(laid, trial), laid.tank, laid.rock
     size = [tank.length_cm, tank.width_cm, tank.height_cm, tank.water_cm]
     scene = scene_of_rock(drawn, rock=rock, tank=tank)
     return {
@@ -146,19 +113,13 @@ def _picture(asked: _Asked) -> View:
         "still": {"size": size, "slabs": SLABS, **scene_json(scene)},
         "crevices": [
             {
-                "x": round(float(place[0]), 1),
-                "y": round(float(place[1]), 1),
-                "z": round(float(place[2]), 1),
+                **{axis: round(float(x), 1) for axis, x in zip("xyz", place, strict=True)},
                 "mouth": round(hole.mouth_cm, 1),
                 "depth": round(hole.depth_cm, 1),
             }
             for hole, place in zip(drawn.crevices, scene.mouths, strict=True)
         ],
     }
-
-
-def _sight(asked: _Asked, place: Place) -> View:
-    return sight_told(_built(asked), spec=asked.tank, place=place, sight_cm=asked.sight_cm)
 
 
 @lru_cache(maxsize=_KEPT)
@@ -197,15 +158,12 @@ def _shown_sentences(scenario: Scenario, drawn: Rock, trial: int) -> list[Text]:
 @lru_cache(maxsize=2 * _KEPT)
 def _copy_of(draft: Draft, which: int) -> Scenario:
     """The tank as it is or one copy; problems of other copies do not matter."""
-    copies = len(copies_of(values_of(draft.text) or {}))
+    values = values_of(draft.text) or {}
+    copies = len(copies_of(values))
     if not 0 <= which <= copies:
         raise RefusalError(CANNOT, f"which: found copy {which}; allowed: 0, the tank as it is, to {copies}")
     try:
-        return shown(scenario_of(draft), which)
-    except ScenarioError:
-        values = values_of(draft.text) or {}
-    try:
-        return shown(alone(draft, values, which), min(which, 1))
+        return shown(alone(draft, values, which) if values else scenario_of(draft), min(which, 1))
     except ScenarioError as problem:
         if any(one.place[:1] != ("stock",) for one in problem.problems):
             raise
@@ -215,10 +173,7 @@ def _copy_of(draft: Draft, which: int) -> Scenario:
 def _fishless(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
     """Tank and rock while the stock cannot be read, such as with a name half typed; nobody is in it.
 
-    Raises
-    ------
-    ScenarioError
-        When there is a problem with tank, rock or run as well.
+    Raises ScenarioError when there is a problem with tank, rock or run as well.
     """
     kept = {key: values[key] for key in ("tank", "rock", "run", "parameters") if key in values}
     kept["run"] = {key: value for key, value in kept.get("run", {}).items() if key != "watch"}
@@ -230,3 +185,14 @@ def _fishless(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
     text = tomlkit.dumps({**kept, **stand_in})
     found = shown(scenario_of(replace(draft, text=text, stock_list=None)), min(which, 1))
     return replace(found, stock=(), alternatives=())
+
+
+@lru_cache
+def player_script() -> str:
+    """The part of the film player that draws a tank without fish, as a script of its own for the page.
+
+    It sets ``window.rockshyStill = {Frame, paintStill, canvasOf}``.
+    """
+    parts = player_part("paint")
+    shared = "window.rockshyStill = Object.freeze({ Frame, paintStill, canvasOf });"
+    return f'"use strict";\n(() => {{\n{parts}\n{shared}\n}})();\n'

@@ -2,10 +2,25 @@
 
 from __future__ import annotations
 
+import importlib
+import threading
 from collections.abc import Callable
 from dataclasses import replace
 
 from .... import scenarios
+
+_LOADING = threading.Lock()
+_NEEDED = ("editing.edits", "editing.pasting", "rock.view", "viewing.species", "viewing.view", "work.filming")
+
+
+def load_all() -> None:
+    """Import what answers need, in one thread at a time.
+
+    Numerical packages import one another in circles; a second thread would see half of one.
+    """
+    with _LOADING:
+        for name in _NEEDED:
+            importlib.import_module(f"..{name}", __package__)
 
 
 def load_ahead(*, before_rules: Callable[[], None]) -> None:
@@ -18,6 +33,7 @@ def load_ahead(*, before_rules: Callable[[], None]) -> None:
     ----------
     before_rules : called when all is imported, before the rules are loaded.
     """
+    load_all()
     from ..rock.view import rock_view
     from .answers import Desk, begin
     from .first import ready_draft

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -64,9 +64,8 @@ def open_file(desk: Desk, page: str, told: PageRequest) -> Answer:
         wire.only(told, "scenario")
         name = wire.taken(told, "scenario", str)
         if name not in scenarios.names():
-            raise RefusalError(
-                CANNOT, f'scenario: found "{name[:40]}"; allowed: {", ".join(scenarios.names())}'
-            )
+            allowed = ", ".join(scenarios.names())
+            raise RefusalError(CANNOT, f'scenario: found "{name[:40]}"; allowed: {allowed}')
         return _viewed(ready_draft(name), 0)
     wire.only(told, "draft")
     draft = wire.draft_of(told)
@@ -123,10 +122,8 @@ def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
     from ..editing.pasting import pasted
 
     wire.only(told, "draft", "which", "list", "instead")
-    which = wire.which_of(told)
-    new, said = pasted(
-        wire.draft_of(told), which, wire.taken(told, "list", str), wire.taken(told, "instead", bool)
-    )
+    draft, which = wire.draft_of(told), wire.which_of(told)
+    new, said = pasted(draft, which, wire.taken(told, "list", str), wire.taken(told, "instead", bool))
     return {**_viewed(new, which), "said": said}
 
 
@@ -138,17 +135,10 @@ def start(desk: Desk, page: str, told: PageRequest) -> Answer:
     wire.only(told, "draft", "what")
     draft, what = wire.draft_of(told), wire.what_of(told, WORK)
     desk.jobs.check_free(page)
-    scenario = scenario_of(draft)
-    job = desk.jobs.start(
-        page,
-        work=WORK[what["kind"]],
-        draft=draft,
-        scenario=scenario,
-        what=what,
-        show=desk.shown.put,
-        at_first=PREPARING if must_prepare(last=OF_A_RUN) else "",
-    )
-    return {"job": job.name}
+    work, scenario = WORK[what["kind"]], scenario_of(draft)
+    at_first = PREPARING if must_prepare(last=OF_A_RUN) else ""
+    given: Answer = {"draft": draft, "scenario": scenario, "what": what, "show": desk.shown.put}
+    return {"job": desk.jobs.start(page, work=work, at_first=at_first, **given).name}
 
 
 def stop(desk: Desk, page: str, told: PageRequest) -> Answer:
@@ -166,19 +156,16 @@ def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
 
     wire.only(told, "draft", "which", "trial", "beside", "change", "minutes")
     draft, which = wire.draft_of(told), wire.which_of(told)
-    trial, beside = wire.trial_of(told), wire.beside_of(told)
     change = wire.taken(told, "change", dict, empty=True)
-    minutes = wire.amount_of(told, "minutes")
-    scenario = scenario_of(draft)
     try:
         document, said = film_of(
-            scenario,
+            scenario_of(draft),
             which=which,
-            trial=trial,
-            beside=beside,
+            trial=wire.trial_of(told),
+            beside=wire.copy_of(told, "beside", empty=True),
             change=None if change is None else _taken_change(desk, page, change),
             kept=_kept(desk, page, draft, which, change),
-            minutes=minutes,
+            minutes=wire.amount_of(told, "minutes"),
             halted=halted,
         )
     except HaltedError:
@@ -189,7 +176,7 @@ def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
 def _viewed(draft: Draft, which: int) -> Answer:
     from ..viewing.view import view_of
 
-    return {"draft": wire.draft_told(draft), "view": view_of(draft, which)}
+    return {"draft": asdict(draft), "view": view_of(draft, which)}
 
 
 @cache
@@ -234,10 +221,7 @@ def _taken_change(desk: Desk, page: str, change: PageRequest) -> tuple[str, Scen
 
 
 def _kept(desk: Desk, page: str, draft: Draft, which: int, change: PageRequest | None) -> Mapping[str, Any]:
-    """What the work that a film belongs to has kept: tables of trials to choose one from.
-
-    Empty where nothing of this very draft was tried.
-    """
+    """What the work that a film belongs to has kept; empty where nothing of this very draft was tried."""
     if change is not None:
         return desk.jobs.find(page, change["job"]).kept
     tried, compared = (desk.jobs.newest(page, kind) for kind in ("try", "compare"))

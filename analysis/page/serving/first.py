@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 
 from .... import scenarios
 from ..task import Draft, StockList
 from .guard import MOST_BYTES
-from .wire import draft_told
 
 ROOM = 50_000  # bytes of a request beside the draft, and what may yet be typed into it
 
@@ -40,7 +40,7 @@ def read_draft(path: Path) -> Draft | None:
 
 def is_too_long(draft: Draft) -> bool:
     """Whether a draft would not go into one request of the page."""
-    return len(json.dumps(draft_told(draft), ensure_ascii=False).encode("utf-8")) > MOST_BYTES - ROOM
+    return len(json.dumps(asdict(draft), ensure_ascii=False).encode("utf-8")) > MOST_BYTES - ROOM
 
 
 def _text(path: Path, *, decode: Callable[[bytes], str] = lambda data: data.decode("utf-8")) -> str:

@@ -2,7 +2,8 @@
 
 The server listens on loopback alone. A page of another site that is open in the same browser can still reach
 it, so every request must name this server as its host (a foreign name that was made to lead here is refused),
-must not come from another origin, and must bring the token along that only the terminal printed.
+must not come from another origin, and must bring the token along that only the terminal printed. Each check
+raises a RefusalError.
 """
 
 from __future__ import annotations
@@ -95,28 +96,8 @@ def too_big() -> RefusalError:
     )
 
 
-class Rate:
-    """So many at once, and so many a second after that."""
-
-    def __init__(
-        self, at_once: float, a_second: float, *, clock: Callable[[], float] = time.monotonic
-    ) -> None:
-        self._most, self._a_second, self._clock = at_once, a_second, clock
-        self._left, self._when = at_once, clock()
-
-    def take(self) -> bool:
-        """Whether one more may pass now."""
-        now = self._clock()
-        self._left = min(self._most, self._left + (now - self._when) * self._a_second)
-        self._when = now
-        if self._left < 1.0:
-            return False
-        self._left -= 1.0
-        return True
-
-
 class Rates:
-    """How often each page may ask, and all of them together."""
+    """How often each page may ask, and all of them together: so many at once, so many a second after that."""
 
     def __init__(
         self,
@@ -125,20 +106,23 @@ class Rates:
         all_pages: tuple[float, float] = (600.0, 150.0),
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._of_a_page, self._clock = page, clock
-        self._all = Rate(*all_pages, clock=clock)
-        self._pages: OrderedDict[str, Rate] = OrderedDict()
+        self._of_a_page, self._of_all, self._clock = page, all_pages, clock
+        self._all = (all_pages[0], clock())  # how many are left, and when that was so
+        self._pages: OrderedDict[str, tuple[float, float]] = OrderedDict()
 
     def check(self, page: str) -> None:
-        """Refuse a request that comes too soon after many others.
-
-        Raises
-        ------
-        RefusalError
-        """
-        own = self._pages.setdefault(page, Rate(*self._of_a_page, clock=self._clock))
-        self._pages.move_to_end(page)
+        """Refuse a request that comes too soon after many others."""
+        own = self._now(self._pages.pop(page, (self._of_a_page[0], self._clock())), self._of_a_page)
+        everybody = self._now(self._all, self._of_all)
+        is_free = own[0] >= 1.0 and everybody[0] >= 1.0
+        self._pages[page] = (own[0] - is_free, own[1])
+        self._all = (everybody[0] - is_free, everybody[1])
         while len(self._pages) > MOST_PAGES:
             self._pages.popitem(last=False)
-        if not own.take() or not self._all.take():
+        if not is_free:
             raise RefusalError(TOO_MANY, "Too many requests at a time; wait a second and try again.")
+
+    def _now(self, left: tuple[float, float], rate: tuple[float, float]) -> tuple[float, float]:
+        """How many are left by now."""
+        now = self._clock()
+        return min(rate[0], left[0] + (now - left[1]) * rate[1]), now

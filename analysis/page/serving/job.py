@@ -9,6 +9,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor
+from dataclasses import dataclass
 from typing import Any
 
 from ....sim.scenario.scenario import Scenario
@@ -20,42 +21,41 @@ RUNNING, DONE, STOPPED, FAILED = "running", "done", "stopped", "failed"
 EVERY_S = 0.6  # between two results that are made anew
 
 
+@dataclass(eq=False)
 class Job:
     """Work of a page; a :class:`rockshy.analysis.page.task.Task` to its thread.
 
     Its state has a version that grows with each change. A result is written down as JSON when it is posted,
     in the thread that made it, so that nothing changes it later and answering a page costs nothing.
+
+    Attributes
+    ----------
+    show : keeps a document that the work makes.
+    at_first : told until the first simulated tank is done, where the work has nothing to tell.
     """
 
-    def __init__(
-        self,
-        *,
-        draft: Draft,
-        scenario: Scenario,
-        what: PageRequest,
-        executor: Executor,
-        show: Show = lambda document: "",
-        clock: Callable[[], float] = time.monotonic,
-        at_first: str = "",
-    ) -> None:
-        self.draft, self.scenario, self.what, self.executor = draft, scenario, what, executor
-        self.show = show
+    draft: Draft
+    scenario: Scenario
+    what: PageRequest
+    executor: Executor
+    show: Show
+    clock: Callable[[], float] = time.monotonic
+    at_first: str = ""
+
+    def __post_init__(self) -> None:
         self.kept: dict[str, Any] = {}
-        self.name = secrets.token_hex(16)
-        self.kind = str(what["kind"])
+        self.name, self.kind = secrets.token_hex(16), str(self.what["kind"])
         self.version, self.state = 1, RUNNING
         self._done = self._asked = 0
-        self._told = self._at_first = at_first
+        self._told, self._result = self.at_first, "null"
         self._problems: tuple[str, ...] = ()
-        self._result = "null"
-        self._clock = clock
         self._posted: float | None = None
-        self._seen = clock()
+        self._seen = self.clock()
         self._halt_at: float | None = None
         self._why_halted = ""
         self._watchers: list[Callable[[], None]] = []
         self._lock = threading.RLock()
-        self._thread: threading.Thread | None = None
+        self.thread: threading.Thread | None = None
 
     # ---- for the work
 
@@ -65,7 +65,7 @@ class Job:
 
     def is_due(self) -> bool:
         """Whether somebody wants a newer result by now."""
-        return self._posted is None or self._clock() - self._posted >= EVERY_S
+        return self._posted is None or self.clock() - self._posted >= EVERY_S
 
     def post(self, result: Mapping[str, Any] | None, *, done: int, asked: int, told: str = "") -> None:
         """Show a result, plain values; None leaves the last one. ``told``: what is done now."""
@@ -76,28 +76,28 @@ class Job:
             if self.state != RUNNING:
                 return
             self._done, self._asked = done, asked
-            self._told = told or (self._at_first if done == 0 else "")
+            self._told = told or (self.at_first if done == 0 else "")
             if text is not None:
-                self._result, self._posted = text, self._clock()
+                self._result, self._posted = text, self.clock()
             self._changed()
 
     # ---- for the server
 
     def begin(self, carry_out: Callable[[], None]) -> None:
         """Start its thread; a thread of this kind does not keep the program from ending."""
-        self._thread = threading.Thread(target=carry_out, name=f"job {self.kind}", daemon=True)
-        self._thread.start()
+        self.thread = threading.Thread(target=carry_out, name=f"job {self.kind}", daemon=True)
+        self.thread.start()
 
     @property
     def is_alive(self) -> bool:
         """Whether its thread still works, even where it counts as stopped."""
-        return self._thread is not None and self._thread.is_alive()
+        return self.thread is not None and self.thread.is_alive()
 
     def halt(self, why: str) -> None:
         """Tell the work to end; the first reason counts."""
         with self._lock:
             if self.state == RUNNING and self._halt_at is None:
-                self._halt_at, self._why_halted = self._clock(), why
+                self._halt_at, self._why_halted = self.clock(), why
 
     def end(self, state: str, *, problems: tuple[str, ...] = ()) -> None:
         """It is over; what was posted last stays. The first end counts."""
@@ -108,7 +108,7 @@ class Job:
             if state == STOPPED:
                 self._told = self._why_halted
             if self._halt_at is None:
-                self._halt_at = self._clock()  # what it started elsewhere is to end as well
+                self._halt_at = self.clock()  # what it started elsewhere is to end as well
             self._changed()
 
     def _changed(self) -> None:
@@ -126,7 +126,7 @@ class Job:
         finally:
             with self._lock:
                 self._watchers.remove(wake)
-                self._seen = self._clock()
+                self._seen = self.clock()
 
     def unseen_for(self, now: float) -> float:
         """Seconds since somebody last watched."""

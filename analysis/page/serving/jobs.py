@@ -13,9 +13,9 @@ import sys
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor, ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from ....sim.scenario.scenario import Scenario
 from ..task import Draft, Show, Work
@@ -42,17 +42,6 @@ class Times:
     jump: float = 3.0  # a longer time between two looks: the computer slept, or was too busy to answer
 
 
-@dataclass
-class _Page:
-    """The jobs of one page, the newest last."""
-
-    jobs: dict[str, Job] = field(default_factory=dict)
-
-    @property
-    def running(self) -> Job | None:
-        return next((job for job in self.jobs.values() if job.state == RUNNING), None)
-
-
 class Jobs:
     """All jobs of a server.
 
@@ -74,7 +63,7 @@ class Jobs:
         self._executor = executor or ThreadPoolExecutor(
             max_workers=os.cpu_count() or 1, thread_name_prefix="simulated tank", initializer=_step_back
         )
-        self._pages: OrderedDict[str, _Page] = OrderedDict()
+        self._pages: OrderedDict[str, dict[str, Job]] = OrderedDict()  # of each its jobs, the newest last
         self._lock = threading.RLock()
         self._looked = clock()
         self._ending: list[Job] = []  # their threads still run
@@ -91,46 +80,24 @@ class Jobs:
         show: Show = lambda document: "",
         at_first: str = "",
     ) -> Job:
-        """Begin a job of a page.
-
-        Parameters
-        ----------
-        show : keeps a document that the work makes.
-        at_first : told until the first simulated tank is done, where the work has nothing to tell.
-
-        Raises
-        ------
-        RefusalError
-            When the page has one that runs, or the server enough of them.
-        """
+        """Begin a :class:`.job.Job` of a page; raises as :meth:`check_free`."""
         with self._lock:
             self.check_free(page)
+            job = Job(draft, scenario, what, self._executor, show, self._clock, at_first)
             own = self._page(page)
-            job = Job(
-                draft=draft,
-                scenario=scenario,
-                what=what,
-                executor=self._executor,
-                show=show,
-                clock=self._clock,
-                at_first=at_first,
-            )
-            self._make_room(own, job.kind)
-            own.jobs[job.name] = job
+            for name in [name for name, one in own.items() if one.kind == job.kind]:
+                del own[name]
+            while len(own) >= MOST_KEPT:
+                del own[next(iter(own))]
+            own[job.name] = job
             self._ending.append(job)
             job.begin(lambda: _carry_out(job, work))
             return job
 
     def check_free(self, page: str) -> None:
-        """Refuse a page that has a job that runs, and any page while there are enough of them.
-
-        Raises
-        ------
-        RefusalError
-        """
+        """Raise RefusalError for a page that has a job that runs, for any while there are enough of them."""
         with self._lock:
-            own = self._pages.get(page)
-            if own is not None and own.running is not None:
+            if _running(self._pages.get(page, {})):
                 raise RefusalError(BUSY, "Something is being tried on this page already; stop it first.")
             self._ending = [job for job in self._ending if job.is_alive]
             if self._closed or len(self._ending) >= MOST_RUNNING:
@@ -138,44 +105,30 @@ class Jobs:
                     TOO_MANY, f"{MOST_RUNNING} pages are trying something out; stop one of them, or wait."
                 )
 
-    def _page(self, page: str) -> _Page:
-        """The page of a name; of too many, the one unused longest is forgotten unless a job of it runs."""
-        own = self._pages.setdefault(page, _Page())
+    def _page(self, page: str) -> dict[str, Job]:
+        """The jobs of a page; of too many, the one unused longest is forgotten unless a job of it runs."""
+        own = self._pages.setdefault(page, {})
         self._pages.move_to_end(page)
         for name in list(self._pages):
             if len(self._pages) <= MOST_PAGES:
                 break
-            if name != page and self._pages[name].running is None:
+            if name != page and not _running(self._pages[name]):
                 del self._pages[name]
         return own
 
-    def _make_room(self, own: _Page, kind: str) -> None:
-        """Drop finished work of that kind, and the oldest beyond what is kept."""
-        own.jobs = {name: job for name, job in own.jobs.items() if job.kind != kind}
-        while len(own.jobs) >= MOST_KEPT:
-            del own.jobs[next(iter(own.jobs))]
-
     def find(self, page: str, name: str) -> Job:
-        """A job of a page.
-
-        Raises
-        ------
-        RefusalError
-            When the page has no such job (any more).
-        """
+        """A job of a page; raises RefusalError when the page has no such job (any more)."""
         with self._lock:
-            own = self._pages.get(page)
-            if own is None or name not in own.jobs:
+            job = self._pages.get(page, {}).get(name)
+            if job is None:
                 raise RefusalError(MISSING, "This is no longer kept; try it once more.")
             self._pages.move_to_end(page)
-            return own.jobs[name]
+            return job
 
     def newest(self, page: str, kind: str) -> Job | None:
         """The job of a kind that a page has, running or finished."""
         with self._lock:
-            own = self._pages.get(page)
-            jobs = list(own.jobs.values()) if own else []
-            return next((job for job in reversed(jobs) if job.kind == kind), None)
+            return next((job for job in self._pages.get(page, {}).values() if job.kind == kind), None)
 
     def stop(self, page: str, name: str) -> None:
         """Tell a job to stop; it counts as stopped within a second."""
@@ -188,8 +141,7 @@ class Jobs:
             slept = now - self._looked
             self._looked = now
             self._ending = [job for job in self._ending if job.is_alive]
-            running = [own.running for own in self._pages.values()]
-        for job in filter(None, running):
+        for job in self.all():
             if slept > self.times.jump:
                 job.forgive(slept)
             elif job.unseen_for(now) > self.times.unseen:
@@ -201,17 +153,19 @@ class Jobs:
         """The server ends: halt everything, and let nobody wait any longer."""
         with self._lock:
             self._closed = True
-            jobs = [job for own in self._pages.values() for job in own.jobs.values()]
-        for job in jobs:
+        for job in self.all():
             job.halt(ENDED)
             job.end(STOPPED)
         self._executor.shutdown(wait=False, cancel_futures=True)
 
-    @property
-    def held(self) -> int:
-        """How many jobs are remembered."""
+    def all(self) -> list[Job]:
+        """Every job that is remembered, running or finished."""
         with self._lock:
-            return sum(len(own.jobs) for own in self._pages.values())
+            return [job for own in self._pages.values() for job in own.values()]
+
+
+def _running(jobs: Mapping[str, Job]) -> list[Job]:
+    return [job for job in jobs.values() if job.state == RUNNING]
 
 
 def _carry_out(job: Job, work: Work) -> None:

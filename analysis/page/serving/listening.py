@@ -24,10 +24,7 @@ MOST_AT_ONCE = 300  # connections; a page needs a handful
 def listen(port: int) -> socket.socket:
     """A socket on loopback that others can connect to from now on; 0: any free port.
 
-    Raises
-    ------
-    OSError
-        When the port is taken or may not be used.
+    Raises OSError when the port is taken or may not be used.
     """
     # Only a socket that names its protocol is answered without a delay of 40 ms (Nagle's algorithm).
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)

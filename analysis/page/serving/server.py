@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import json
+import threading
 from collections import OrderedDict
 from collections.abc import AsyncIterator, Awaitable, Callable
 from functools import partial
@@ -26,6 +27,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .. import screen
 from . import answers, guard, wire
+from .ahead import load_all
 from .answers import Desk, Handler
 from .job import RUNNING, Job
 from .refusals import BUSY, MALFORMED, MISSING, NOT_SO, RefusalError, refusal_of
@@ -58,22 +60,10 @@ _POSTS: dict[str, Handler] = {
 
 
 def make_app(
-    desk: Desk,
-    *,
-    port: int,
-    token: str,
-    rates: guard.Rates | None = None,
-    follow_s: float = FOLLOW_S,
+    desk: Desk, *, port: int, token: str, rates: guard.Rates | None = None, follow_s: float = FOLLOW_S
 ) -> ASGIApp:
-    """The application that answers on a port.
-
-    Parameters
-    ----------
-    token : what a page must bring along to be answered.
-    follow_s : how long a question waits for news of a job.
-    """
-    door = _Door(token, rates or guard.Rates())
-    made = _Site(desk, door, follow_s)
+    """The application that answers on a port; ``token``: what a page must bring along to be answered."""
+    made = _Site(desk, token, rates or guard.Rates(), follow_s)
     routes = [
         Route("/", made.index, methods=["GET"]),
         Route("/screen/{name}", made.screen, methods=["GET"]),
@@ -88,28 +78,6 @@ def make_app(
     app = Starlette(routes=routes, exception_handlers=handlers, lifespan=made.looking)
     app.router.redirect_slashes = False
     return _Guarded(app, port=port)
-
-
-class _Door:
-    """What a question must bring along before anything is done about it."""
-
-    def __init__(self, token: str, rates: guard.Rates) -> None:
-        self._token, self._rates = token, rates
-
-    async def let_in(self, request: Request) -> tuple[str, bytes]:
-        """The page that asks, and what it sent.
-
-        Raises
-        ------
-        RefusalError
-        """
-        headers = request.headers
-        guard.check_token(headers.get("x-rockshy-token"), token=self._token)
-        page = guard.check_page(headers.get("x-rockshy-page"))
-        self._rates.check(page)
-        guard.check_kind(headers.get("content-type"))
-        guard.check_length(headers.get("content-length"))
-        return page, await _body(request)
 
 
 async def _body(request: Request) -> bytes:
@@ -129,9 +97,8 @@ async def _body(request: Request) -> bytes:
 class _Site:
     """The answers to requests, around the plain functions of :mod:`rockshy.analysis.page.serving.answers`."""
 
-    def __init__(self, desk: Desk, door: _Door, follow_s: float) -> None:
-        self._desk, self._door, self._follow_s = desk, door, follow_s
-        self._threads: anyio.CapacityLimiter | None = None
+    def __init__(self, desk: Desk, token: str, rates: guard.Rates, follow_s: float) -> None:
+        self._desk, self._token, self._rates, self._follow_s = desk, token, rates, follow_s
         self._films: OrderedDict[str, _Films] = OrderedDict()
 
     # ---- what the browser loads
@@ -146,9 +113,9 @@ class _Site:
         ending = request.path_params["ending"]
         if ending not in ("js", "css"):
             raise HTTPException(MISSING)
-        from ..rock.player import player_script, player_style
+        from ..rock.view import player_script
 
-        return Response(player_script() if ending == "js" else player_style(), media_type=_KINDS[ending])
+        return Response(player_script() if ending == "js" else "", media_type=_KINDS[ending])
 
     async def show(self, request: Request) -> Response:
         document = self._desk.shown.get(request.path_params["name"])
@@ -158,19 +125,29 @@ class _Site:
 
     # ---- what the page asks
 
+    async def _let_in(self, request: Request) -> tuple[str, bytes]:
+        """The page that asks, and what it sent; raises RefusalError before anything is done about it."""
+        headers = request.headers
+        guard.check_token(headers.get("x-rockshy-token"), token=self._token)
+        page = guard.check_page(headers.get("x-rockshy-page"))
+        self._rates.check(page)
+        guard.check_kind(headers.get("content-type"))
+        guard.check_length(headers.get("content-length"))
+        return page, await _body(request)
+
     async def answer(self, handler: Handler, request: Request) -> Response:
         """Worked out in a thread."""
-        page, body = await self._door.let_in(request)
+        page, body = await self._let_in(request)
         return _json(await self._in_thread(lambda: _text(handler(self._desk, page, wire.read(body)))))
 
     async def stop(self, request: Request) -> Response:
         """At once: whoever stops something does not wait behind it."""
-        page, body = await self._door.let_in(request)
+        page, body = await self._let_in(request)
         return _json(_text(answers.stop(self._desk, page, wire.read(body))))
 
     async def follow(self, request: Request) -> Response:
         """The state of a job, as soon as it is another than the page has seen."""
-        page, body = await self._door.let_in(request)
+        page, body = await self._let_in(request)
         told = wire.read(body)
         wire.only(told, "job", "seen")
         job = self._desk.jobs.find(page, wire.taken(told, "job", str))
@@ -180,7 +157,7 @@ class _Site:
 
     async def film(self, request: Request) -> Response:
         """One film a page: a newer wish ends the one that is being made."""
-        page, body = await self._door.let_in(request)
+        page, body = await self._let_in(request)
         films = self._films.setdefault(page, _Films())
         self._films.move_to_end(page)
         while len(self._films) > guard.MOST_PAGES:
@@ -200,15 +177,18 @@ class _Site:
                 left.cancel()
 
     async def _in_thread(self, work: Callable[[], T]) -> T:
-        if self._threads is None:
-            self._threads = anyio.CapacityLimiter(THREADS)
-        return await anyio.to_thread.run_sync(work, abandon_on_cancel=True, limiter=self._threads)
+        def loaded() -> T:
+            load_all()
+            return work()
+
+        return await anyio.to_thread.run_sync(loaded, abandon_on_cancel=True, limiter=self._threads)
 
     # ---- as long as it runs
 
     @contextlib.asynccontextmanager
     async def looking(self, app: Starlette) -> AsyncIterator[None]:
         """Look after the jobs until the server ends."""
+        self._threads = anyio.CapacityLimiter(THREADS)
         eye = asyncio.create_task(self._look())
         try:
             yield
@@ -227,19 +207,16 @@ class _Films:
 
     def __init__(self) -> None:
         self._lock = asyncio.Lock()
-        self._newest = _Flag()
+        self._newest = threading.Event()
 
     @contextlib.asynccontextmanager
-    async def next(self) -> AsyncIterator[_Flag]:
+    async def next(self) -> AsyncIterator[threading.Event]:
         """The turn of a film, once the one before it was given up; the flag says that it is to end too.
 
-        Raises
-        ------
-        RefusalError
-            When a still newer one was asked for, or the one before does not end.
+        Raises RefusalError when a still newer one was asked for, or the one before does not end.
         """
         self._newest.set()
-        mine = self._newest = _Flag()
+        mine = self._newest = threading.Event()
         try:
             await asyncio.wait_for(self._lock.acquire(), FILM_S)
         except TimeoutError:
@@ -250,19 +227,6 @@ class _Films:
             yield mine
         finally:
             self._lock.release()
-
-
-class _Flag:
-    """Something that happened, seen from any thread."""
-
-    def __init__(self) -> None:
-        self._is_set = False
-
-    def set(self) -> None:
-        self._is_set = True
-
-    def is_set(self) -> bool:
-        return self._is_set
 
 
 async def _news(job: Job, seen: int, *, gone: Awaitable[None], seconds: float) -> None:
@@ -325,11 +289,11 @@ def _index() -> str:
 
 async def _in_words(request: Request, problem: Exception) -> Response:
     """What Starlette refuses, said as everything else is."""
-    status = problem.status_code if isinstance(problem, HTTPException) else MISSING
-    headers = problem.headers if isinstance(problem, HTTPException) else None
+    assert isinstance(problem, HTTPException)
     said = {MISSING: "There is nothing at this address.", NOT_SO: "This address is not asked like that."}
+    status = problem.status_code
     answer = _refused(RefusalError(status, said.get(status, "This cannot be answered.")))
-    answer.headers.update(headers or {})
+    answer.headers.update(problem.headers or {})
     return answer
 
 
@@ -354,8 +318,7 @@ class _Guarded:
             if message["type"] == "http.response.start":
                 begun = True
                 headers = MutableHeaders(scope=message)
-                for name, value in guard.HEADERS.items():
-                    headers[name] = value
+                headers.update(guard.HEADERS)
                 headers.setdefault("Content-Security-Policy", guard.PAGE_POLICY)
             await send(message)
 

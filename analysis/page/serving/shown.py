@@ -33,22 +33,16 @@ class Shown:
         name = secrets.token_hex(16)
         with self._lock:
             self._there[name] = document
-            while len(self._there) > 1 and self._are_too_many():
-                self._there.popitem(last=False)
+            there = self._there
+            while len(there) > self._most or (len(there) > 1 and self._signs() > self._most_signs):
+                there.popitem(last=False)
         return f"/shown/{name}"
 
-    def _are_too_many(self) -> bool:
-        signs = sum(len(one) for one in self._there.values())
-        return len(self._there) > self._most or signs > self._most_signs
+    def _signs(self) -> int:
+        return sum(map(len, self._there.values()))
 
     def get(self, name: str) -> str:
-        """The document of a name.
-
-        Raises
-        ------
-        RefusalError
-            When there is none, or no more.
-        """
+        """The document of a name; raises RefusalError when there is none, or no more."""
         with self._lock:
             if name not in self._there:
                 raise RefusalError(MISSING, "This film or report is no longer kept; make it once more.")

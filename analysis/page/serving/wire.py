@@ -1,4 +1,7 @@
-"""What a page sends, read with care: JSON of ordinary shape, a draft, the number of a copy."""
+"""What a page sends, read with care: JSON of ordinary shape, a draft, the number of a copy.
+
+What is none of these is refused with a RefusalError that says what was found and what is allowed.
+"""
 
 from __future__ import annotations
 
@@ -30,13 +33,7 @@ _KINDS = {
 
 
 def read(body: bytes) -> dict[str, Any]:
-    """The table that a request brings along.
-
-    Raises
-    ------
-    RefusalError
-        When it is no JSON, no table, too deep, or holds a number or text that nothing can be done with.
-    """
+    """The table that a request brings along, unless it holds what nothing can be done with."""
     try:
         told = json.loads(
             body.decode("utf-8"),
@@ -47,9 +44,8 @@ def read(body: bytes) -> dict[str, Any]:
         )
         _check(told, DEEPEST)
     except RecursionError:
-        raise _malformed(
-            "lists and tables nested too deep", f"at most {DEEPEST} within one another"
-        ) from None
+        deep = "lists and tables nested too deep"
+        raise _malformed(deep, f"at most {DEEPEST} within one another") from None
     except UnicodeError:
         raise _malformed("text that is not UTF-8", "UTF-8") from None
     except json.JSONDecodeError as problem:
@@ -68,16 +64,11 @@ def _refuse_number(text: str) -> NoReturn:
 
 
 def _number(text: str) -> float:
-    number = float(text)
-    if not math.isfinite(number):
-        _refuse_number(text)
-    return number
+    return float(text) if math.isfinite(float(text)) else _refuse_number(text)
 
 
 def _whole(text: str) -> int:
-    if len(text) > 17 or abs(int(text)) > LARGEST:
-        _refuse_number(text)
-    return int(text)
+    return _refuse_number(text) if len(text) > 17 or abs(int(text)) > LARGEST else int(text)
 
 
 def _table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -94,9 +85,7 @@ def _check(value: object, left: int) -> None:
     elif isinstance(value, dict | list):
         if left == 0:
             raise RecursionError
-        for key in value if isinstance(value, dict) else ():
-            key.encode("utf-8")
-        for one in value.values() if isinstance(value, dict) else value:
+        for one in [*value, *value.values()] if isinstance(value, dict) else value:
             _check(one, left - 1)
 
 
@@ -105,17 +94,7 @@ def _kind(value: object) -> str:
 
 
 def taken(told: PageRequest, name: str, kind: type, *, where: str = "", empty: bool = False) -> Any:
-    """The value of a name, of the kind it must be.
-
-    Parameters
-    ----------
-    kind : dict, list, str, int or bool.
-    empty : whether null, or nothing, may stand there; then None.
-
-    Raises
-    ------
-    RefusalError
-    """
+    """The value of a name, of the kind it must be; ``empty``: whether null, or nothing, may stand there."""
     value = told.get(name)
     if value is None and empty:
         return None
@@ -141,20 +120,9 @@ def draft_of(told: PageRequest) -> Draft:
     stock_list = None
     if beside is not None:
         only(beside, "name", "text", where="draft.stock_list")
-        stock_list = StockList(
-            name_of(beside, "draft.stock_list."), taken(beside, "text", str, where="draft.stock_list.")
-        )
+        where = "draft.stock_list."
+        stock_list = StockList(name_of(beside, where), taken(beside, "text", str, where=where))
     return Draft(taken(draft, "text", str, where="draft."), name_of(draft, "draft."), stock_list)
-
-
-def draft_told(draft: Draft) -> dict[str, Any]:
-    """A scenario file as the page holds it."""
-    beside = draft.stock_list
-    return {
-        "text": draft.text,
-        "name": draft.name,
-        "stock_list": None if beside is None else {"name": beside.name, "text": beside.text},
-    }
 
 
 def name_of(told: PageRequest, where: str) -> str:
@@ -178,20 +146,16 @@ def number_of(told: PageRequest, name: str, *, most: int, empty: bool = False) -
     return value
 
 
-def which_of(told: PageRequest, name: str = "which") -> int:
+def which_of(told: PageRequest) -> int:
     """0: the tank as it is; k: the k-th copy."""
-    return number_of(told, name, most=_most_copies()) or 0
+    return copy_of(told, "which") or 0
 
 
-def beside_of(told: PageRequest) -> int | None:
-    """Which copy a film shows beside the tank; None for none."""
-    return number_of(told, "beside", most=_most_copies(), empty=True)
-
-
-def _most_copies() -> int:
+def copy_of(told: PageRequest, name: str, *, empty: bool = False) -> int | None:
+    """As :func:`which_of` under another name, where null may stand too."""
     from ....sim.scenario.reading.limits import MOST_ALTERNATIVES
 
-    return MOST_ALTERNATIVES
+    return number_of(told, name, most=MOST_ALTERNATIVES, empty=empty)
 
 
 def amount_of(told: PageRequest, name: str) -> float | None:

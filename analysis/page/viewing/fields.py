@@ -69,9 +69,8 @@ def plain(value: float) -> float:
 
 def told(value: object) -> Any:
     """A written value as JSON can hold it."""
-    if value is None or isinstance(value, str | bool):
-        return value
-    if isinstance(value, int) and abs(value) < 2**63:
+    whole = isinstance(value, int) and abs(value) < 2**63
+    if value is None or isinstance(value, str | bool) or whole:
         return value
     if isinstance(value, float) and math.isfinite(value):
         return value
@@ -114,6 +113,18 @@ def _laid_anew(scenario: Scenario) -> Plain:
     return next(days, None)
 
 
+def field_of(written: object, value: object, standard: object, *, own: bool) -> dict[str, Any]:
+    """A field as the page shows it, without what may stand in it."""
+    return {
+        "written": written,
+        "value": value,
+        "standard": standard,
+        "own": own,
+        "shared": False,
+        "problems": [],
+    }
+
+
 def fields_of(
     values: Values, own: Values, *, name: str, which: int, base: Scenario | None, scenario: Scenario | None
 ) -> dict[str, dict[str, Any]]:
@@ -129,10 +140,8 @@ def fields_of(
     found: dict[str, dict[str, Any]] = {}
     for key, field in FIELDS.items():
         shared = which > 0 and key in SHARED
-        table = values if shared else own
-        there = as_written(table, key)
-        value = read_written(key, there)
-        below = normal[key]
+        there = as_written(values if shared else own, key)
+        value, below = read_written(key, there), normal[key]
         if which > 0 and not shared:
             there_below = read_written(key, as_written(values, key))
             below = below if there_below is None else there_below
@@ -142,14 +151,10 @@ def fields_of(
         elif value is None and which > 0:
             value = below
         found[key] = {
-            "written": told(there),
-            "value": value,
-            "standard": below,
-            "own": there is not None and not shared,
+            **field_of(told(there), value, below, own=there is not None and not shared),
             "shared": shared,
             "kind": field.kind,
             "allowed": field.say(),
-            "problems": [],
         }
         if key in LIMITS:
             found[key] |= {"low": LIMITS[key].low, "high": LIMITS[key].high}

@@ -19,13 +19,7 @@ from ..task import Draft
 
 
 def scenario_of(draft: Draft) -> Scenario:
-    """The scenario of a draft with its alternatives.
-
-    Raises
-    ------
-    ScenarioError
-        With every problem of its text.
-    """
+    """The scenario of a draft with its alternatives; raises ScenarioError with every problem of its text."""
     beside = None if draft.stock_list is None else draft.stock_list.text
     return parse(draft.text, name=draft.name, folder=None, stock_list_text=beside)
 
@@ -40,9 +34,7 @@ def shown(scenario: Scenario, which: int) -> Scenario:
 def alone(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
     """The tank as it is with one copy and no other, or with none (0); others may have problems.
 
-    Raises
-    ------
-    ScenarioError
+    Raises ScenarioError.
     """
     rest = {key: value for key, value in values.items() if key != "alternative"}
     if which:

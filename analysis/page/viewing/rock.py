@@ -15,49 +15,46 @@ OBJECT_SIDES = {one.key: one.of for one in FIELDS if one.table == "rock.object" 
 def rock_told(values: Values, own: Values, scenario: Scenario | None) -> dict[str, Any]:
     """The rock of the table that is shown; of a file with problems as much as can be read."""
     if scenario is not None:
-        return _checked(scenario.rock)
-    return _written({**_table(values), **_table(own)})
+        rock = scenario.rock
+        sketch = None if rock.sketch is None else list(rock.sketch)
+        objects = [object_told(one) for one in rock.objects]
+        return _told(sketch, rock.cover, plain(rock.sketch_step_cm), rock.crevices, objects)
+    tables = [one.get("rock") for one in (values, own)]
+    written = {key: one for table in tables if isinstance(table, Mapping) for key, one in table.items()}
+    cover, step = (amount(written.get(key), LIMITS[f"rock.{key}"]) for key in ("cover", "sketch_step"))
+    things = [one for one in _list(written.get("object"))[:MOST_OBJECTS] if isinstance(one, Mapping)]
+    step = RockSpec.sketch_step_cm if step is None else step
+    listed = _list(written.get("crevice"))
+    return _told(
+        _sketch(written.get("sketch")), cover, step, listed, [_written_object(one) for one in things]
+    )
 
 
-def _table(values: Values) -> dict[str, Any]:
-    rock = values.get("rock")
-    return dict(rock) if isinstance(rock, Mapping) else {}
-
-
-def _checked(rock: RockSpec) -> dict[str, Any]:
-    kind = "sketch" if rock.sketch is not None else "drawn" if rock.cover > 0 else "none"
-    return {
-        "kind": kind,
-        "sketch": None if rock.sketch is None else list(rock.sketch),
-        "step_cm": plain(rock.sketch_step_cm),
-        "listed_crevices": len(rock.crevices or ()),
-        "objects": [_object(one) for one in rock.objects],
-    }
-
-
-def _object(one: ObjectSpec) -> dict[str, Any]:
-    return {"kind": one.kind, **{key: plain(getattr(one, name)) for key, name in OBJECT_SIDES.items()}}
-
-
-def _written(rock: Mapping[str, Any]) -> dict[str, Any]:
-    sketch = _sketch(rock.get("sketch"))
-    cover = amount(rock.get("cover"), LIMITS["rock.cover"])
-    step = amount(rock.get("sketch_step"), LIMITS["rock.sketch_step"])
-    listed, objects = rock.get("crevice"), rock.get("object")
-    things = objects if isinstance(objects, list) else []
+def _told(
+    sketch: list[str] | None, cover: float | None, step: float, crevices: Any, objects: Any
+) -> dict[str, Any]:
     return {
         "kind": "sketch" if sketch else "drawn" if cover else "none",
         "sketch": sketch,
-        "step_cm": RockSpec.sketch_step_cm if step is None else step,
-        "listed_crevices": len(listed) if isinstance(listed, list) else 0,
-        "objects": [_written_object(one) for one in things[:MOST_OBJECTS] if isinstance(one, Mapping)],
+        "step_cm": step,
+        "listed_crevices": len(crevices or ()),
+        "objects": objects,
     }
+
+
+def object_told(one: ObjectSpec) -> dict[str, Any]:
+    """Wood, a filter or a heater as a file has it, in cm."""
+    return {"kind": one.kind, **{key: plain(getattr(one, name)) for key, name in OBJECT_SIDES.items()}}
 
 
 def _written_object(one: Mapping[str, Any]) -> dict[str, Any]:
     sides = {key: amount(one.get(key, 0), LIMITS[f"rock.object.{key}"]) for key in OBJECT_SIDES}
     kind = one.get("kind")
     return {"kind": kind if isinstance(kind, str) else "", **sides}
+
+
+def _list(value: object) -> list[Any]:
+    return value if isinstance(value, list) else []
 
 
 def _sketch(rows: object) -> list[str] | None:

@@ -7,16 +7,17 @@ from typing import Any
 
 from ....sim.scenario.reading.limits import Limit
 from ....sim.species.sources import bibliography
-from ....sim.species.species import TRAITS, WORDS, Species, library
+from ....sim.species.species import TRAITS, WORDS, Species, Trait, TraitRule, Word, WordRule, find, library
 from ...document import as_json
 from ...questions.sources.source_counts import MEANINGS, parts
 from ...questions.sources.species_page import GROUPS, species_text
 from ..editing.written import EditError
 from ..task import Draft
-from .fields import plain
+from .fields import Values, plain, told
 from .read import names_of, values_of
 
 KEEPER = "keeper"
+ENDS = ("value", "low", "high")  # of a trait
 _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
 
 
@@ -28,22 +29,10 @@ def species_list() -> list[dict[str, Any]]:
 def species_page(draft: Draft, name: str) -> dict[str, Any]:
     """One species as a draft has it, with the keeper's own values.
 
-    Returns
-    -------
-    dict
-        "key", "common", "lake", "pieces" (all of it in words) and "traits", each with value, range, what is
-        allowed, and its source in full.
-
-    Raises
-    ------
-    EditError
-        When the name means no species, with the nearest.
+    With ``pieces`` (all of it in words) and ``traits``, each with value, range, what is allowed, and its
+    source in full; raises EditError when the name means no species, with the nearest.
     """
-    names = names_of(values_of(draft.text) or {})
-    key = names.resolve(name) if name.strip() else None
-    if key is None:
-        raise EditError(str(names.unknown(name)))
-    one = names.species[key]
+    one = species_named(name, values_of(draft.text) or {})
     return {
         "key": one.key,
         "common": list(one.common),
@@ -53,36 +42,35 @@ def species_page(draft: Draft, name: str) -> dict[str, Any]:
     }
 
 
+def species_named(name: object, values: Values) -> Species:
+    """A species that a file can name; raises EditError with the nearest where it is none."""
+    names = names_of(values)
+    key = names.resolve(name) if isinstance(name, str) and name.strip() else None
+    if key is None:
+        raise EditError(str(names.unknown(name)))
+    return names.species[key]
+
+
 def _trait(one: Species, name: str, group: str) -> dict[str, Any]:
-    found = _number(one, name) if name in TRAITS else _word(one, name)
+    found = _number(one.traits[name], TRAITS[name]) if name in TRAITS else _word(one.words[name], WORDS[name])
     source = found["source"]
-    return {
-        "name": name,
-        "group": group,
-        **found,
-        "source_text": source_text(source),
-        "own": source == KEEPER,
-    }
+    own = {"source_text": source_text(source), "own": source == KEEPER}
+    return {"name": name, "group": group, **found, **own}
 
 
-def _number(one: Species, name: str) -> dict[str, Any]:
-    trait, rule = one.traits[name], TRAITS[name]
-    limit = Limit(rule.low, rule.high, _KIND_OF_UNIT.get(rule.unit, "number"))
+def _number(trait: Trait, rule: TraitRule) -> dict[str, Any]:
     return {
         "kind": "number",
         "meaning": rule.meaning,
         "unit": rule.unit,
-        "value": plain(trait.value),
-        "low": plain(trait.low),
-        "high": plain(trait.high),
-        "allowed": limit.say(),
+        **{end: plain(getattr(trait, end)) for end in ENDS},
+        "allowed": Limit(rule.low, rule.high, _KIND_OF_UNIT.get(rule.unit, "number")).say(),
         "choices": None,
         "source": trait.source,
     }
 
 
-def _word(one: Species, name: str) -> dict[str, Any]:
-    word, rule = one.words[name], WORDS[name]
+def _word(word: Word, rule: WordRule) -> dict[str, Any]:
     choices = rule.form.split("|")
     return {
         "kind": "word",
@@ -99,9 +87,36 @@ def _word(one: Species, name: str) -> dict[str, Any]:
 
 def source_text(source: str) -> str:
     """A source in full: the citation of each key, or what a plain kind means."""
-    known: Mapping[str, str] = bibliography()
+    known = bibliography()
     told = []
     for part in parts(source):
         remark = f" ({part.remark})" if part.remark else ""
         told.append(f"{part.word}{remark}: {known.get(part.word) or MEANINGS.get(part.word, part.kind)}")
     return "; ".join(told)
+
+
+# ---- what a keeper set
+
+
+def key_of(name: str) -> str:
+    """Key of the species of the library that a table is about; its own name where the library has none."""
+    found = find(name)
+    return found.key if found is not None else " ".join(name.split())
+
+
+def traits_told(values: Values) -> dict[str, dict[str, dict[str, Any]]]:
+    """By species and trait: ``{"value"}`` of a number or word, with "low" and "high" where they are set."""
+    own = values.get("species")
+    if not isinstance(own, Mapping):
+        return {}
+    return {
+        key_of(name): {key: _as_set(value) for key, value in table.items() if key in TRAITS or key in WORDS}
+        for name, table in own.items()
+        if isinstance(table, Mapping)
+    }
+
+
+def _as_set(value: object) -> dict[str, Any]:
+    if isinstance(value, Mapping):
+        return {key: told(value[key]) for key in ENDS if key in value}
+    return {"value": told(value)}

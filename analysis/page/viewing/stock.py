@@ -18,6 +18,9 @@ COUNTS = ("males", "females", "unsexed", "holding")
 FIELDS = ("species", *COUNTS, "length", "day", "out")
 
 
+Spelled = Mapping[tuple[float, float], object]  # lengths in cm as they are written somewhere in the file
+
+
 def written_rows(rows: object, names: Names) -> list[dict[str, Any]]:
     """The ``[[stock]]`` rows of a file, good or bad."""
     listed = rows if isinstance(rows, list) else []
@@ -25,17 +28,17 @@ def written_rows(rows: object, names: Names) -> list[dict[str, Any]]:
 
 
 def _of_written(k: int, row: Mapping[str, Any], names: Names) -> dict[str, Any]:
-    name = row.get("species")
-    return {
-        **_species(name if isinstance(name, str) else "", names),
-        "row": k,
-        "written": told(name),
-        **{field: told(row.get(field, 0)) for field in COUNTS},
-        "length": _length(row.get("length")),
-        "day": _day("stock.day", row.get("day", 0)),
-        "out": _day("stock.out", row.get("out")),
-        "problems": {},
-    }
+    name, length = row.get("species"), row.get("length")
+    counts = {field: told(row.get(field, 0)) for field in COUNTS}
+    days = {"day": _day("stock.day", row.get("day", 0)), "out": _day("stock.out", row.get("out"))}
+    return {**_told(k, name, names, counts), "length": _length(told(length), length_cm(length)), **days}
+
+
+def _told(k: int, name: object, names: Names, counts: Mapping[str, Any]) -> dict[str, Any]:
+    key = names.resolve(name) if isinstance(name, str) and name.strip() else None
+    common = names.species[key].common if key else ()
+    shown = {"species": key or "", "common": common[0] if common else "", "written": told(name)}
+    return {**shown, "row": k, **counts, "problems": {}}
 
 
 def _day(name: str, value: object) -> Any:
@@ -44,16 +47,9 @@ def _day(name: str, value: object) -> Any:
     return told(value) if read is None else read
 
 
-def _species(name: str, names: Names) -> dict[str, Any]:
-    key = names.resolve(name) if name.strip() else None
-    common = names.species[key].common if key else ()
-    return {"species": key or "", "common": common[0] if common else ""}
-
-
-def _length(value: object) -> dict[str, Any]:
-    ends = length_cm(value)
+def _length(written: object, ends: tuple[float, float] | None) -> dict[str, Any]:
     low, high = ends if ends is not None else (None, None)
-    return {"written": told(value), "low": low, "high": high}
+    return {"written": written, "low": low, "high": high}
 
 
 def length_cm(value: object) -> tuple[float, float] | None:
@@ -67,29 +63,39 @@ def length_cm(value: object) -> tuple[float, float] | None:
     return None if ends is None else (plain(ends[0]), plain(ends[1]))
 
 
-def checked_rows(
-    stock: Sequence[StockRow], names: Names, spelled: Mapping[tuple[float, float], object]
-) -> list[dict[str, Any]]:
-    """The rows of a copy that is good; fish left out are not counted, rows without any not shown.
-
-    Parameters
-    ----------
-    spelled : lengths in cm as they are written somewhere in the file.
-    """
+def checked_rows(stock: Sequence[StockRow], names: Names, spelled: Spelled) -> list[dict[str, Any]]:
+    """The rows of a copy that is good; fish left out are not counted, rows without any not shown."""
     return [
-        {
-            **_species(row.species, names),
-            "row": k,
-            "written": row.species,
-            **present(row),
-            "length": _spelled(row.length_cm, spelled),
-            "day": plain(row.day),
-            "out": None if row.out_day is None else plain(row.out_day),
-            "problems": {},
-        }
+        _of_read(k, row, names, present(row), spelled)
         for k, row in enumerate(stock)
         if any(present(row).values())
     ]
+
+
+def listed_rows(rows: Sequence[Asked], names: Names) -> list[dict[str, Any]]:
+    """The rows of a stock list, as far as they could be read."""
+    counts = [{field: getattr(row, field) for field in COUNTS} for row in rows]
+    return [_of_read(k, row, names, counts[k], {}) for k, row in enumerate(rows)]
+
+
+def _of_read(
+    k: int, row: StockRow | Asked, names: Names, counts: Mapping[str, Any], spelled: Spelled
+) -> dict[str, Any]:
+    ends = row.length_cm and (plain(row.length_cm[0]), plain(row.length_cm[1]))
+    return {
+        **_told(k, row.species, names, counts),
+        "length": _length(told(spelling(ends, spelled)), ends),
+        "day": plain(row.day),
+        "out": None if row.out_day is None else plain(row.out_day),
+    }
+
+
+def spelling(ends: tuple[float, float] | None, spelled: Spelled) -> object:
+    """How a length is written: as somewhere in the file, else a number, or two."""
+    if ends is None:
+        return None
+    low, high = ends
+    return spelled.get(ends, low if low == high else [low, high])
 
 
 def present(row: StockRow) -> dict[str, Any]:
@@ -97,16 +103,6 @@ def present(row: StockRow) -> dict[str, Any]:
     out = {sex: sum(name.startswith(f"{sex} ") for name in row.left_out) for sex in SEXES}
     count = {field: getattr(row, field) - out[sex] for field, sex in SEX_OF.items()}
     return {**count, "holding": min(row.holding, count["females"])}
-
-
-def _spelled(
-    ends: tuple[float, float] | None, spelled: Mapping[tuple[float, float], object]
-) -> dict[str, Any]:
-    if ends is None:
-        return {"written": None, "low": None, "high": None}
-    low, high = plain(ends[0]), plain(ends[1])
-    shown = spelled.get((low, high), low if low == high else [low, high])
-    return {"written": told(shown), "low": low, "high": high}
 
 
 def spellings(values: Mapping[str, Any]) -> dict[tuple[float, float], object]:
@@ -120,27 +116,9 @@ def spellings(values: Mapping[str, Any]) -> dict[tuple[float, float], object]:
 
 
 def _rows_with_length(values: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    tables = [values.get("stock")]
     others = values.get("alternative")
+    tables = [values.get("stock")]
     for one in others if isinstance(others, list) else []:
-        if isinstance(one, Mapping):
-            tables += [one.get("add"), one.get("replace")]
-    lists = [one if isinstance(one, list) else [one] for one in tables]
-    return [row for rows in lists for row in rows if isinstance(row, Mapping)]
-
-
-def listed_rows(rows: Sequence[Asked], names: Names) -> list[dict[str, Any]]:
-    """The rows of a stock list, as far as they could be read."""
-    return [
-        {
-            **_species(row.species, names),
-            "row": k,
-            "written": row.species,
-            **{field: getattr(row, field) for field in COUNTS},
-            "length": _spelled(row.length_cm, {}),
-            "day": plain(row.day),
-            "out": None if row.out_day is None else plain(row.out_day),
-            "problems": {},
-        }
-        for k, row in enumerate(rows)
-    ]
+        tables += [one.get("add"), one.get("replace")] if isinstance(one, Mapping) else []
+    rows = [row for one in tables for row in (one if isinstance(one, list) else [one])]
+    return [row for row in rows if isinstance(row, Mapping)]

@@ -6,47 +6,44 @@ Numbers and sentences are those of the command line (:mod:`rockshy.analysis.ques
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections import OrderedDict
 from collections.abc import Iterator, Mapping, Sequence
-from threading import Lock
 from typing import Any
 
 from ....sim.fish.population import individuals
 from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.reading.limits import LONGEST_NAME
 from ....sim.scenario.scenario import Scenario, TankSpec
 from ....sim.tank.tank import cell_counts
 from ...document import as_json
 from ...document.cautions import cautions
 from ...questions.check import flags, understood
-from ...questions.check.drawn import DrawnTanks, draw_few
+from ...questions.check.drawn import DrawnTanks
 from ...questions.check.stocked import fish_sentences
 from ...questions.sources.source_counts import cited
 from ..task import Draft
-from .fields import NAME, fields_of, told
+from .drawn import Laid, drawn_few
+from .fields import NAME, field_of, fields_of, told
 from .read import alone, copies_of, list_rows, names_of, scenario_of, shown, values_of
 from .rock import rock_told
+from .species import traits_told
 from .stock import checked_rows, listed_rows, spellings, written_rows
-from .traits import traits_told
 
 AS_IS = "the tank as it is"  # the name of the tank beside its copies
-_KEPT = 24  # drawn tanks
 
 __all__ = ["AS_IS", "scenario_of", "view_of"]
 
 
 def view_of(draft: Draft, which: int) -> dict[str, Any]:
-    """The view of a draft: fields, rock, stock, checks, flags, cautions, copies.
+    """The view of a draft as plain values: fields, rock, stock, checks, flags, cautions, copies.
+
+    Where something is wrong ``good`` is false, checks and flags are empty, and each problem stands at its
+    field or row, or in ``problems``.
 
     Parameters
     ----------
     which : 0 for the tank as it is, k for its k-th copy; where there is none, 0.
-
-    Returns
-    -------
-    dict
-        Plain values. Where something is wrong ``good`` is false, checks and flags are empty, and each problem
-        stands at its field or row, or in ``problems``.
     """
     values = values_of(draft.text)
     copies = copies_of(values or {})
@@ -110,18 +107,8 @@ def _name(row: Mapping[str, Any], number: int) -> str:
 
 
 def _name_field(own: Mapping[str, Any]) -> dict[str, Any]:
-    from ....sim.scenario.reading.limits import LONGEST_NAME
-
-    return {
-        "written": told(own.get("name")),
-        "value": told(own.get("name")),
-        "standard": None,
-        "own": True,
-        "shared": False,
-        "kind": "text",
-        "allowed": f"text of 1 to {LONGEST_NAME} characters, a name of its own",
-        "problems": [],
-    }
+    allowed, written = f"text of 1 to {LONGEST_NAME} characters, a name of its own", told(own.get("name"))
+    return {**field_of(written, written, None, own=True), "kind": "text", "allowed": allowed}
 
 
 def _stock(
@@ -192,14 +179,10 @@ def _text(one: Problem) -> str:
 def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
     """Checks, flags and cautions; nothing where the file has problems, since they would be of no tank."""
     if base is None:
-        return {
-            "checks": {part: [] for part in ("tank", "rock", "fish", "run")},
-            "flags": [],
-            "cautions": [],
-            "sources": [],
-        }
+        nothing: dict[str, Any] = {part: [] for part in ("flags", "cautions", "sources")}
+        return {"checks": {part: [] for part in _PARTS}, **nothing}
     scenario = shown(base, which)
-    drawn = drawn_few(scenario)
+    drawn = drawn_few(Laid.of(scenario))
     found = list(_flags(scenario, drawn))
     return {
         "checks": {
@@ -214,43 +197,25 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
     }
 
 
+_PARTS = ("tank", "rock", "fish", "run")
+_OF_FISH = (
+    flags.food_flags,
+    flags.look_alike_flags,
+    flags.hybrid_flags,
+    flags.sex_ratio_flags,
+    flags.partner_flags,
+    flags.unsexed_flags,
+)
+
+
 def _flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[tuple[str, flags.Flag]]:
     """Every flag with the part of the page that it concerns."""
-    groups = {
-        "tank": (flags.water_flags(scenario), flags.length_flags(scenario)),
-        "rock": (flags.crevice_flags(scenario, drawn),),
-        "fish": (
-            flags.food_flags(scenario),
-            flags.look_alike_flags(scenario),
-            flags.hybrid_flags(scenario),
-            flags.sex_ratio_flags(scenario),
-            flags.partner_flags(scenario),
-            flags.unsexed_flags(scenario),
-        ),
-        "run": (flags.date_flags(scenario),),
-    }
-    for about, several in groups.items():
-        for found in several:
-            for one in found:
-                yield about, one
-
-
-_drawn: OrderedDict[object, DrawnTanks] = OrderedDict()
-_lock = Lock()
-
-
-def drawn_few(scenario: Scenario) -> DrawnTanks:
-    """The rock of the first few simulated tanks, kept from view to view: the stock changes none of it."""
-    run = scenario.run
-    draws = (run.seed, run.trials, run.guesses, run.fixed, tuple(sorted(scenario.parameters.items())))
-    key = (scenario.tank, scenario.rock, draws)
-    with _lock:
-        if key in _drawn:
-            _drawn.move_to_end(key)
-            return _drawn[key]
-    found = draw_few(scenario)
-    with _lock:
-        _drawn[key] = found
-        while len(_drawn) > _KEPT:
-            _drawn.popitem(last=False)
-    return found
+    groups = (
+        (*flags.water_flags(scenario), *flags.length_flags(scenario)),
+        flags.crevice_flags(scenario, drawn),
+        itertools.chain(*(of(scenario) for of in _OF_FISH)),
+        flags.date_flags(scenario),
+    )
+    for about, found in zip(_PARTS, groups, strict=True):
+        for one in found:
+            yield about, one

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from ....sim.run.table import Trials
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...film.making import MINUTES, Wish, WishError, make_film
@@ -59,20 +58,23 @@ def film_of(
     """
     name, shown = scenario_of(scenario, which, where="which")
     other = _other(scenario, which, beside, change)
-    if change is not None and "run" in kept:
+    if change is not None and other is not None and "run" in kept:
         shown = replace(shown, run=kept["run"])
-        other = None if other is None else (other[0], replace(other[1], run=kept["run"]))
-    number, why = (trial, "") if trial is not None else _chosen(kept, which)
-    why = _seen(kept, which, number) or why
-    length = MINUTES if minutes is None else minutes
-    wish = Wish(trial=number, name=name, alternative=other, minutes=length)
+        other = (other[0], replace(other[1], run=kept["run"]))
+    telling, tried = (kept.get(part, {}).get(which) for part in ("telling", "tables"))
+    why = ""
+    if trial is None:
+        trial, why = (0, FIRST) if telling is None else (telling["middle"], MIDDLE)
+    if tried is not None:
+        why = tank_said(tried, trial) or why
+    wish = Wish(trial=trial, name=name, alternative=other, minutes=MINUTES if minutes is None else minutes)
     try:
         film = make_film(shown, wish, halted=halted)
     except WishError as problem:
         raise RefusedError(str(problem).removeprefix("--")) from problem
     if why:
         film["why"].insert(1, why)
-    return film_page(film), {"trial": number, "why": film["why"]}
+    return film_page(film), {"trial": trial, "why": film["why"]}
 
 
 def _other(
@@ -89,22 +91,8 @@ def _other(
                 "change that is the same in all of them"
             )
         return name, changed
-    if beside is None:
-        return None
     if beside == which:
         raise RefusedError(
             f"beside: found {beside}, the very tank that is shown; allowed: another one, or null"
         )
-    return scenario_of(scenario, beside, where="beside")
-
-
-def _chosen(kept: Mapping[str, Any], which: int) -> tuple[int, str]:
-    """A middling trial of those that were tried, and why that one is shown."""
-    telling = kept.get("telling", {}).get(which)
-    return (0, FIRST) if telling is None else (telling["middle"], MIDDLE)
-
-
-def _seen(kept: Mapping[str, Any], which: int, trial: int) -> str:
-    """What was seen in a trial that was tried; "" where nothing is known of it."""
-    trials: Trials | None = kept.get("tables", {}).get(which)
-    return "" if trials is None else tank_said(trials, trial)
+    return None if beside is None else scenario_of(scenario, beside, where="beside")

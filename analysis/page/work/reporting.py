@@ -9,7 +9,7 @@ from ...asking.found import check_water, command_line
 from ...report.making import report_jobs, report_of, report_tables
 from ..task import Task
 from .asked import found_of, only
-from .simulating import Done, each_done
+from .simulating import Count, each_done
 
 _DRAWING = threading.Lock()  # pictures of two reports are not drawn at the same time
 
@@ -19,18 +19,21 @@ def make_report(task: Task) -> None:
     only(task)
     check_water(found_of(task, task.scenario))
     scenarios, jobs = report_jobs(task.scenario)
-    done: list[Done] = []
-    task.post(None, done=0, asked=len(jobs))
+    count, done = Count(task, len(jobs)), []
+    count.post()
     for one in each_done(task, scenarios, jobs):
         done.append(one)
-        task.post(None, done=len(done), asked=len(jobs))
+        count.done += 1
+        count.post()
     tables = report_tables(scenarios, done)
-
-    def told(what: str) -> None:
-        task.post(None, done=len(done), asked=len(jobs), told=what)
-
     command = command_line("rockshy", "report", task.draft.name)
     with _DRAWING:
-        page = report_of(task.scenario, tables, command=command, told=told, halted=task.halted)
+        page = report_of(
+            task.scenario,
+            tables,
+            command=command,
+            told=lambda what: count.post(told=what),
+            halted=task.halted,
+        )
     name = f"{Path(task.draft.name).name.removesuffix('.toml')}-report.html"
-    task.post({"shown": task.show(page), "name": name}, done=len(done), asked=len(jobs))
+    count.post({"shown": task.show(page), "name": name})

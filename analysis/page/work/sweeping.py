@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ....sim.run.model import HaltedError
 from ....sim.run.set_ups import watched
 from ....sim.run.trials import Job
 from ....sim.scenario.reading.problems import show
@@ -14,18 +13,17 @@ from ....sim.scenario.scenario import RockSpec, Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import first_tank
 from ...document import as_json
-from ...document.files import plain
 from ...measures.registry import FREE
 from ...measures.row import TankRow, species_value
 from ...questions.answer.telling import middle_of
-from ...questions.rock.answer import AmountFigures, RockAnswer, answer_of, weighed
+from ...questions.rock.answer import AmountFigures, answer_of, weighed
 from ...questions.rock.design import LEVEL, Design, Plan, check_counts, plan_of, watered_grid
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
 from ...questions.rock.words import all_verdicts, document_of, mild_because
 from ..task import Task
-from .asked import Pace, found_of, only, which_of
-from .simulating import Done, each_done
+from .asked import only, which_of
+from .simulating import Count, Done, Pace
 
 LEVELS = (0.01, 0.9)  # of the chance that may be wanted
 
@@ -33,15 +31,13 @@ LEVELS = (0.01, 0.9)  # of the chance that may be wanted
 def sweep_rock(task: Task) -> None:
     """Sweep; kept are the amounts by number (``changes``), and the run that their tanks are of (``run``)."""
     only(task, "which", "vary", "level")
-    which, name, scenario = which_of(task)
-    found = found_of(task, scenario, which, name)
+    which, scenario, found = which_of(task)
     names, level = _varied(task), _level(task)
     species, reason = watched(scenario)
     check_counts(scenario, species)
     first_tank(found)
     plan = plan_of(scenario, _grid(scenario, names), species=species, level=level)
-    sweeping = _Sweep(task, plan, scenario, mild_because(reason), which)
-    sweeping.carry_out()
+    _Sweep(task, plan, scenario, mild_because(reason), which).carry_out()
 
 
 def _varied(task: Task) -> list[str]:
@@ -76,95 +72,70 @@ class _Sweep:
     """A sweep under way: its rows so far, and what is shown of them."""
 
     def __init__(self, task: Task, plan: Plan, scenario: Scenario, why: str, which: int) -> None:
-        self._task, self._plan, self._scenario, self._why = task, plan, scenario, why
-        self._pace, self._swept = Pace(task), Design(plan)
-        self._asked, self._said = 0, ""
-        run = replace(plan.scenarios[0].run, trials=plan.trials)
-        task.kept["run"] = run  # every tank of a sweep has a guess of its own
+        self._task, self._plan, self._scenario, self._why, self._which = task, plan, scenario, why, which
+        self._count, self._pace, self._swept = Count(task), Pace(task), Design(plan)
+        task.kept["run"] = replace(plan.scenarios[0].run, trials=plan.trials)  # a guess for every tank
         task.kept["changes"] = {
             place: (plan.grid.say(place), replace(scenario, rock=point.scenario.rock, alternatives=()))
             for place, point in enumerate(plan.grid.points)
         }
-        self._which = which
 
     def carry_out(self) -> None:
         """Round by round, to the end or until the task is to end."""
-        self._swept.carry_out(self._run, self._told)
+        self._swept.carry_out(self._run, self._count.begin)
         self._post(final=not self._swept.stopped)
 
-    def _told(self, what: str, tanks: int) -> None:
-        self._asked += tanks
-        self._said = what
-        self._count()
-
     def _run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
-        try:
-            for one in each_done(self._task, scenarios, jobs):
-                yield one
-                if self._pace.is_due():
-                    self._post(final=False)
-                else:
-                    self._count()
-        except HaltedError as halt:
-            raise KeyboardInterrupt from halt
-
-    def _count(self) -> None:
-        self._task.post(None, done=len(self._swept.rows), asked=self._asked, told=self._said)
+        for one in self._count.run(scenarios, jobs):
+            yield one
+            if self._pace.is_due():
+                self._post(final=False)
 
     def _post(self, *, final: bool) -> None:
-        with self._pace.making():
-            try:
-                answer = answer_of(self._swept, scenario=self._scenario, why=self._why)
-            except ValueError as problem:  # no tank so far has a fish that counts
-                if final:
-                    raise RefusedError(f"{self._task.draft.name}: {problem}") from problem
-                self._count()
-                return
-            rows = list(self._swept.rows.values())
-            self._task.post(
-                self._result(answer, rows, final), done=len(rows), asked=self._asked, told=self._said
-            )
+        try:
+            self._pace.made(lambda: self._count.post(self._result(final)))
+        except ValueError as problem:  # no tank so far has a fish that counts
+            if final:
+                raise RefusedError(f"{self._task.draft.name}: {problem}") from problem
 
-    def _result(self, answer: RockAnswer, rows: Sequence[TankRow], final: bool) -> dict[str, Any]:
+    def _result(self, final: bool) -> dict[str, Any]:
         plan = self._plan
+        answer = answer_of(self._swept, scenario=self._scenario, why=self._why)
         place, amount = weighed(plan, answer)
-        middles = _middles(rows, plan.species)
-        own = plan.grid.own
-        if own in middles:
-            self._task.kept["telling"] = {self._which: {"middle": middles[own]}}
+        middles = _middles(self._swept.rows.values(), plan.species)
+        if plan.grid.own in middles:
+            self._task.kept["telling"] = {self._which: {"middle": middles[plan.grid.own]}}
         return {
             "pieces": as_json(document_of(answer, plan.grid, amount, place=place, typed=False)),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,
             "axis": " and ".join(axis.title for axis in plan.grid.axes),
-            "points": [self._point(k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
+            "points": [_point(plan.grid, k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
             "verdict": all_verdicts(answer, plan.grid, typed=False),
             "final": final,
         }
 
-    def _point(self, place: int, one: AmountFigures, trial: int | None) -> dict[str, Any]:
-        grid, count = self._plan.grid, one.pinned
-        return {
-            "number": place,
-            "amount": one.values[0],
-            "amounts": list(one.values),
-            "text": grid.say(place),
-            "short": grid.short(place),
-            "own": one.own,
-            "share": plain(count.share),
-            "low": plain(count.low),
-            "high": plain(count.high),
-            "hits": count.hits,
-            "tanks": count.of,
-            "run": one.run,
-            "free": plain(one.free.value),
-            "trial": trial,
-            "changes": rock_changes(grid.points[place].scenario.rock),
-        }
+
+def _point(grid: Grid, place: int, one: AmountFigures, trial: int | None) -> dict[str, Any]:
+    count = one.pinned
+    return {
+        "number": place,
+        "amount": one.values[0],
+        "amounts": one.values,
+        "text": grid.say(place),
+        "short": grid.short(place),
+        "own": one.own,
+        **{name: getattr(count, name) for name in ("share", "low", "high", "hits")},
+        "tanks": count.of,
+        "run": one.run,
+        "free": one.free.value,
+        "trial": trial,
+        "changes": rock_changes(grid.points[place].scenario.rock),
+    }
 
 
-def _middles(rows: Sequence[TankRow], species: str) -> dict[int, int]:
+def _middles(rows: Iterable[TankRow], species: str) -> dict[int, int]:
     """Of each amount that was tried, the trial in which the species swam free a middling share of time."""
     free: dict[int, dict[int, float]] = {}
     for row in rows:
