@@ -62,13 +62,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Write the template; an existing file is never overwritten.
-
-    Raises
-    ------
-    RefusedError
-        When the name is taken or cannot be a file.
-    """
+    """Write the template; an existing file is never overwritten."""
     path = Path(line.file)
     if path.suffix.lower() != ".toml":
         hint = f"; nearest: {path.name}.toml" if path.name and not path.suffix else ""

@@ -26,13 +26,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Run one trial again and draw it.
-
-    Raises
-    ------
-    RefusedError, ScenarioError
-        When there is no such trial or the folder will not do.
-    """
+    """Run one trial again and draw it."""
     found = changed(line.file, line)
     trial, trials = line.trial, found.scenario.run.trials
     if trial >= trials:

@@ -14,13 +14,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Print the whole list, or one publication and all that rests on it.
-
-    Raises
-    ------
-    RefusedError
-        When there is no such publication.
-    """
+    """Print the whole list, or one publication and all that rests on it."""
     from ..document import as_text
     from ..document.files import json_text
     from ..questions.sources.source_counts import all_numbers, count

@@ -21,13 +21,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Print one species, or the list.
-
-    Raises
-    ------
-    RefusedError
-        When the name means no species, or none of the scenario's.
-    """
+    """Print one species, or the list."""
     from ..document import as_text
     from ..document.files import json_text
     from ..questions.sources.species_page import list_text, species_json, species_text
