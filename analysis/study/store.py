@@ -215,7 +215,9 @@ def _csv_pieces(trials: Trials, make: Callable[[Arm], dict[str, Any]]) -> Iterat
 
 def _part(arm: Arm, trials: slice) -> Arm:
     """Some trials of an arm; its columns are taken as narrow as they are kept."""
-    numbers = {name: kept[trials] for name, kept in vars(arm).items() if isinstance(kept, np.ndarray)}
+    numbers: dict[str, Any] = {
+        name: kept[trials] for name, kept in vars(arm).items() if isinstance(kept, np.ndarray)
+    }
     return replace(arm, **numbers)
 
 
