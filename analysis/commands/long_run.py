@@ -71,10 +71,7 @@ def long_run(
         When the folder, the cluster or the rock will not do.
     """
     base = scenario or found.scenario
-    with (
-        kept_for(line.out, command, base, others=others, options=options) as kept,
-        engine(line) as executor,
-    ):
+    with kept_for(line.out, command, base, others=others, options=options) as kept, engine(line) as executor:
         if check is not None:
             check(found)
         if found.said:

@@ -88,8 +88,7 @@ def linearity_test(wins: ArrayLike, *, randomisations: int = 10_000, seed: int =
     # Sums of halves are exact in floating point, but the factor in front is not.
     tolerance = 1e-9
     return LinearityTest(
-        float(np.mean(at_random >= filled - tolerance)),
-        float(np.mean(at_random <= filled + tolerance)),
+        float(np.mean(at_random >= filled - tolerance)), float(np.mean(at_random <= filled + tolerance))
     )
 
 
