@@ -13,7 +13,6 @@ from .options import add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     add_file(parser)
 
 

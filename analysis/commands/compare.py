@@ -48,7 +48,6 @@ class Task:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The alternatives are the [[alternative]] tables of the file. Ctrl-C ends it with the answer of the "
         "simulated tanks done so far (exit status 130)."

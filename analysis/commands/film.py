@@ -25,7 +25,6 @@ CLIP_SPEED = 5.0  # times as fast as the tank; faster, nobody sees a chase
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The lights go on at 08:00 (assumption; earlier where the lit day is longer than 16 hours). The page "
         "needs no network. Give the changes you gave to run, to see one of the same simulated tanks."

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "It takes several minutes: many guesses, a day each unless --days says otherwise. Ctrl-C ends it "
         "with the answer of what was done so far (exit status 130)."

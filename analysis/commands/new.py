@@ -57,7 +57,6 @@ trials = 64                   # how many times the tank is simulated
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.add_argument("file", metavar="FILE", help="the file to write; it must not exist yet")
 
 

@@ -24,7 +24,6 @@ _PORTS = f"a whole number from {LEAST_PORT} to {MOST_PORT}, or 0"
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The page asks nobody but this computer and works without the internet. It listens on 127.0.0.1 "
         "alone; whoever opens it needs the whole address that is printed. Ctrl-C ends it, with status 0. "

@@ -15,7 +15,6 @@ from .options import add_question
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Half of the simulated tanks sift the changes, half confirm the best of them. Ctrl-C ends it with "
         "the answer of what was done so far (exit status 130)."

@@ -14,7 +14,6 @@ from .options import add_changes, add_file, add_long_run
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = "With --out a run that was broken off goes on from the simulated tanks finished there."
     add = parser.add_argument
     add_file(parser)

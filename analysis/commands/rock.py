@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Without --height or --piles the share of the floor is varied; with two of the three at once the "
         "answer is a map. Ctrl-C ends it with the answer of what was done so far (exit status 130)."

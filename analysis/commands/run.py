@@ -29,7 +29,6 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Ctrl-C ends it with the answer of the simulated tanks done so far (exit status 130). With --out "
         "every finished one is on disk at once: however a run ended, the same command goes on from there."

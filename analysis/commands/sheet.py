@@ -31,7 +31,6 @@ _READING = ("json", "scale", "trials", "days", "seed", "fixed")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Print the sheet, watch, fill in the blank CSV at the computer, read it back with --read. "
         "Ctrl-C while it is read back: the answer from the simulated tanks done so far (exit status 130)."

@@ -15,7 +15,6 @@ from .options import add_changes, add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = "Give the changes you gave to run, to see one of the same simulated tanks."
     add_file(parser)
     parser.add_argument(

@@ -8,7 +8,6 @@ from ..asking.errors import DONE, RefusedError
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.add_argument("key", metavar="KEY", nargs="?", help="one publication, such as Kohda1991")
     parser.add_argument("--json", action="store_true", help="print it as JSON")
 

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     add = parser.add_argument
     add("name", metavar="NAME", nargs="*", help="any of its names; without one, all species are listed")
     add("--file", metavar="FILE", help="as this scenario has it, with the keeper's own values")

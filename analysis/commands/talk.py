@@ -53,7 +53,6 @@ class Task:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The folder gets slides as PNG and SVG, a deck and a handout as PDF, the film and speaker's notes. "
         "What was simulated is kept in it, so the same command goes on after Ctrl-C, which makes the pack "

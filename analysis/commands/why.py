@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Mechanisms (size, looks, sight, shelter, temper, crowding, sex ratio) are switched off by turns in "
         "the same simulated tanks. Ctrl-C ends it with the answer of the tanks that were finished (exit "
