@@ -19,7 +19,6 @@ from pathlib import Path
 from PIL import Image
 
 TOP = Path(__file__).resolve().parent.parent
-BEGIN, END = "<!-- demo -->\n", "<!-- end of demo -->"
 PICTURE = Path(".readme") / "demo.png"
 SIZE, COLOURS = (1280, 720), 128  # a picture of a page, not of a projector
 LEFT_OUT = (
@@ -135,22 +134,14 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         showing(Path(folder))
         questions(Path(folder))
-    run = subprocess.run([*COMMAND, "run"], check=True, capture_output=True, encoding="utf-8")
-    typed = re.search(r"rockshy (show \S+ --trial \d+)", run.stdout)
+    answer = said_by("run")
+    typed = re.search(r"rockshy (show \S+ --trial \d+)", answer)
     assert typed is not None, "the answer no longer says what to type next"
     with tempfile.TemporaryDirectory() as folder:
-        show = [*COMMAND, *typed[1].split(), "--out", folder]
-        said = subprocess.run(show, check=True, capture_output=True, encoding="utf-8").stdout
-        (TOP / PICTURE).parent.mkdir(exist_ok=True)
-        picture = Image.open(next(Path(folder).glob("*-front.png"))).convert("RGB")
-        picture.resize(SIZE, Image.Resampling.LANCZOS).quantize(COLOURS).save(TOP / PICTURE, optimize=True)
+        said = said_by(*typed[1].split(), "--out", folder)
+        kept_picture(next(Path(folder).glob("*-front.png")), PICTURE.name)
     caption = " ".join(re.split(r"\n(?=\S)", said)[0].split("\n", 1)[1].split())
-    readme = TOP / "README.md"
-    before, rest = readme.read_text(encoding="utf-8").split(BEGIN)
-    after = rest.split(END, 1)[1]
-    readme.write_text(
-        before + BEGIN + block(run.stdout, caption) + END + after, encoding="utf-8", newline="\n"
-    )
+    between("demo", block(answer, caption))
 
 
 if __name__ == "__main__":

@@ -83,11 +83,7 @@ WORLDS = (
     World("chance 0.1, 16 guesses alike", 0.1, bernoulli(0.1), SHARE, 16),
     World("chance 0.1, 64 unlike guesses", 0.1, bernoulli(0.1, rho=0.1), SHARE, 64),
     World(
-        "chance 0.5, 16 unlike guesses",
-        0.5,
-        bernoulli(0.5, rho=0.05),
-        Until(cap=2000, half_width=0.08),
-        16,
+        "chance 0.5, 16 unlike guesses", 0.5, bernoulli(0.5, rho=0.05), Until(cap=2000, half_width=0.08), 16
     ),
     World("count of 20", 20.0, overdispersed(20.0, k=8.0), Until(cap=2000, relative=0.1)),
     World("count of 3", 3.0, overdispersed(3.0, k=1.0), Until(cap=2000, relative=0.15)),

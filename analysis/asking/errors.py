@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
+from collections.abc import Iterator
 
 TRACEBACK = "ROCKSHY_TRACEBACK"  # environment variable: set it to see where a fault happened
 
@@ -14,6 +16,15 @@ STOPPED = 130  # by Ctrl-C: 128 + the number of that signal, as shells count
 
 class RefusedError(Exception):
     """Something typed cannot be done; the message says what was found and what is allowed."""
+
+
+@contextlib.contextmanager
+def refusing(place: str, *kinds: type[Exception]) -> Iterator[None]:
+    """Turn problems of these kinds inside into a refusal that names a place: an option, a file."""
+    try:
+        yield
+    except kinds as problem:
+        raise RefusedError(f"{place}: {problem}") from problem
 
 
 NO_MEMORY = "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."

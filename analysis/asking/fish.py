@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
-from collections.abc import Iterator
+from contextlib import AbstractContextManager
 from typing import TYPE_CHECKING
 
-from .errors import RefusedError
+from .errors import refusing
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
@@ -18,7 +17,7 @@ def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
     """Key of a stocked species by any of its names; raises RefusedError when it is not in the stock."""
     from ..measures.asked import species_asked
 
-    with refusing(option):
+    with _refusing_fish(option):
         return species_asked(scenario, asked)
 
 
@@ -26,7 +25,7 @@ def group_of(scenario: Scenario, asked: str | None) -> Group:
     """What ``--for`` says; see :func:`rockshy.analysis.measures.asked.group_asked`; raises RefusedError."""
     from ..measures.asked import group_asked
 
-    with refusing("--for"):
+    with _refusing_fish("--for"):
         return group_asked(scenario, asked)
 
 
@@ -34,16 +33,19 @@ def whom_of(scenario: Scenario, asked: str | None) -> FishGroup | None:
     """What ``--for`` says; see :func:`rockshy.analysis.measures.asked.whom_asked`; raises RefusedError."""
     from ..measures.asked import whom_asked
 
-    with refusing("--for"):
+    with _refusing_fish("--for"):
         return whom_asked(scenario, asked)
 
 
-@contextlib.contextmanager
-def refusing(option: str) -> Iterator[None]:
-    """Turn fish that there are not into a refusal that names the option."""
+def whom_or_mild_of(scenario: Scenario, asked: str | None) -> FishGroup:
+    """The same, all of the mild species when nobody is asked for."""
+    from ..measures.asked import whom_or_mild
+
+    with _refusing_fish("--for"):
+        return whom_or_mild(scenario, asked)
+
+
+def _refusing_fish(option: str) -> AbstractContextManager[None]:
     from ..measures.whom import FishGroupError
 
-    try:
-        yield
-    except FishGroupError as problem:
-        raise RefusedError(f"{option}: {problem}") from problem
+    return refusing(option, FishGroupError)

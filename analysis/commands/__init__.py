@@ -1,5 +1,10 @@
 """The command ``rockshy``. Heavy imports stay inside the commands that need them.
 
+A command is a module of its name with ``add_options(parser)``, what can be typed after it, and
+``carry_out(line)``, which returns the exit status. That raises RefusedError, ScenarioError or StoreError
+before anything runs, when the scenario, an option, the folder or the cluster will not do, and after
+Ctrl-C ends with STOPPED and the answer of what was done so far.
+
 Exit status: 0 done; 1 a fault of this program; 2 something typed or a file was refused, nothing
 was written, or a file could not be; 130 ended by Ctrl-C, with what was done so far (``page`` ends like
 that as a rule: 0).

@@ -13,17 +13,11 @@ from .options import add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     add_file(parser)
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Say it; nothing is run and nothing written.
-
-    Raises
-    ------
-    RefusedError, ScenarioError
-    """
+    """Say it; nothing is run and nothing written."""
     scenario = find(line.file)
     check_water(Found(scenario, line.file, (), ""), then=OF_A_TANK)
     from ..document import as_text

@@ -3,37 +3,31 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
-from collections.abc import Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.errors import RefusedError, refusing
 from ..asking.fish import group_of
 from ..asking.found import Found, check_water, refusing_rock
 from ..asking.progress import Progress, say
-from .engine import engine
 from .finding import changed, find
-from .giving import Files, given
+from .giving import Answer
 from .lasting import how_long
-from .long_run import check_picture, kept_for, say_kept
-from .options import add_changes, add_file, add_fish, add_forms, add_long_run, add_until
+from .long_run import Counted, check_file, long_run
+from .options import add_question, add_until
 from .until import came_to, capped, goal_of, guesses_of, until_of
 
 if TYPE_CHECKING:
     from ...sim.run.table import Trials
     from ...sim.scenario.scenario import RunSpec, Scenario
     from ..measures.groups import Group
+    from ..pictures.save import SavedPicture
     from ..questions.compare.answer import Comparison
     from ..questions.compare.design import Sharing
-    from ..questions.compare.plans import Shared, Stopped
     from ..statistics.sharing import Sharer
     from ..statistics.stopping import Until
-    from ..study.kept import Kept
-
-LOST = "lost"
 
 
 @dataclass(frozen=True)
@@ -53,74 +47,69 @@ class Task:
         return ["the tank as it is", *(one.name for one in self.scenarios[0].alternatives)]
 
 
-_GOAL = (
-    "what best is looked for by: free swimming lost (without it), chases received, time hidden, or how often "
-    "it is pinned; the lower the better"
-)
-
-
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The alternatives are the [[alternative]] tables of the file. Ctrl-C ends it with the answer of the "
         "simulated tanks done so far (exit status 130)."
     )
+    goal = (
+        "what best is looked for by: free swimming lost (without it), chases received, time hidden, or how "
+        "often it is pinned; the lower the better"
+    )
     add = parser.add_argument
-    add_file(parser)
-    add_fish(parser, whose="whom to look at", without="the mild species")
-    add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=_GOAL)
+    add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=goal)
     add("--share-out", action="store_true", help="send the trials where they decide which is best")
     add_until(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library in the place of this one")
-    add_forms(parser)
-    add_long_run(parser)
-    add_changes(parser)
+    add_question(parser, whose="whom to look at", without="the mild species")
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Run all side by side, write what was asked for, print the answer; STOPPED after Ctrl-C.
-
-    Raises
-    ------
-    RefusedError, ScenarioError, StoreError
-        Before anything runs, when the scenario, an option, the folder or the cluster will not do.
-    """
+    """Run all side by side, print the answer, write what was asked for."""
     _check_options(line)
     if line.swap is not None:
         from .swap import carry_out_swap
 
         return carry_out_swap(line)
+    from ..questions.compare.answer import answer_of
+    from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
+    from ..questions.compare.plans import shared_of
+    from ..questions.compare.words import document_of
+
     task = _task(line)
     if line.picture is not None:
-        check_picture(line.picture)
+        check_file(line.picture)
     check_water(task.found)
-    with contextlib.ExitStack() as open_now:
-        others = {one.name: one.scenario for one in task.scenarios[0].alternatives}
-        kept = open_now.enter_context(kept_for(line.out, "compare", task.scenarios[0], others=others))
-        executor = open_now.enter_context(engine(line))
-        tables, is_whole = _run(task, executor, kept)
-        answer, shared, stopped = _answer(task, tables)
-        told = _json(task, answer, shared, stopped)
-        with given(told if line.json else _words(answer, shared, stopped)) as files:
-            if kept is not None:
-                _write(files, kept.folder, task, tables, answer, told)
-            if line.picture is not None:
-                files(_draw, answer, Path(line.picture))
-    return DONE if is_whole else STOPPED
+    base, names, group = task.scenarios[0], task.names, task.group
+    with long_run(line, task.found, "compare", base, others=True) as run:
+        tables, is_whole = _run(task, run)
+        with refusing(task.found.asked, ValueError):
+            answer = answer_of(base, tables, group=group, goal=task.goal)
+        shared = stopped = None
+        if task.sharer is not None:
+            shared = shared_of(task.sharer, names=names, counts=[table.done for table in tables])
+        if task.until is not None:
+            stopped = came_to(task.until, base, tables, names=names, group=group)
+        return Answer(
+            words=partial(document_of, answer, shared=shared, stopped=stopped),
+            told=whole_json(base, answer, options=task.found.changes, shared=shared, stopped=stopped),
+            json=JSON,
+            is_whole=is_whole,
+            table=(CSV, partial(rows_text, tables, names=names, group=group), COLUMNS),
+            draw=partial(_draw, answer),
+            png=PNG,
+        ).give(line, run.kept)
 
 
 def _check_options(line: argparse.Namespace) -> None:
     """Refuse options that contradict each other."""
-    together = [
-        name
-        for name, given in (
-            ("--swap", line.swap is not None),
-            ("--share-out", line.share_out),
-            ("--until", line.until is not None),
-            ("--until-rate", line.until_rate is not None),
-        )
-        if given
-    ]
+    given = {
+        "--swap": line.swap is not None,
+        "--share-out": line.share_out,
+        "--until": line.until is not None,
+        "--until-rate": line.until_rate is not None,
+    }
+    together = [name for name in given if given[name]]
     if len(together) > 1:
         raise RefusedError(f"found {' and '.join(together)}; allowed: one of them at a time")
     if line.swap is not None and line.goal == "received":
@@ -210,33 +199,26 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
     return Sharer(scenarios, budget=run.trials * scenarios, guesses=guesses_of(base), fixed=run.fixed)
 
 
-# ---- running
-
-
-def _run(task: Task, executor: Executor, kept: Kept | None) -> tuple[list[Trials], bool]:
+def _run(task: Task, run: Counted) -> tuple[list[Trials], bool]:
     """A table of each scenario; False when Ctrl-C ended it early."""
     from ...sim.run.trials import Job
     from ..questions.compare.design import ARMS, run_side_by_side
 
-    if task.found.said:
-        say(task.found.said)
     _say_dates(task)
-    say_kept(kept)
     plan, most = _plan(task)
     many = len(task.scenarios)
     jobs = (Job(k % many, k // many, ARMS) for k in range(most))
-    took = how_long(task.scenarios, jobs, executor=executor)
+    took = how_long(task.scenarios, jobs, executor=run.executor)
     say(f"{many} tanks side by side, at most {most} simulated tanks in all: {took} on this engine.")
-    goal = task.goal if task.until is None else goal_of(task.until)
     stops: list[str] = []
     with Progress(most) as progress, refusing_rock(task.found.asked):
         tables = run_side_by_side(
             task.scenarios,
             plan=plan,
-            goal=goal,
+            goal=task.goal if task.until is None else goal_of(task.until),
             group=task.group,
-            executor=executor,
-            kept=kept,
+            executor=run.executor,
+            kept=run.kept,
             progress=lambda done, _: progress(done, most),
             on_stop=lambda: stops.append("by Ctrl-C"),
         )
@@ -271,53 +253,7 @@ def _plan(task: Task) -> tuple[Sharing, int]:
     return equally(base.run.trials, scenarios=count), count * base.run.trials
 
 
-# ---- the answer
-
-
-def _answer(task: Task, tables: Sequence[Trials]) -> tuple[Comparison, Shared | None, Stopped | None]:
-    from ..questions.compare.answer import answer_of
-    from ..questions.compare.plans import shared_of
-
-    try:
-        answer = answer_of(task.scenarios[0], tables, group=task.group, goal=task.goal)
-    except ValueError as problem:
-        raise RefusedError(f"{task.found.asked}: {problem}") from problem
-    shared = stopped = None
-    if task.sharer is not None:
-        shared = shared_of(task.sharer, names=task.names, counts=[table.done for table in tables])
-    if task.until is not None:
-        stopped = came_to(task.until, task.scenarios[0], tables, names=task.names, group=task.group)
-    return answer, shared, stopped
-
-
-def _words(answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
-    from ..document import as_text
-    from ..questions.compare.words import document_of
-
-    return as_text(document_of(answer, shared=shared, stopped=stopped))
-
-
-def _json(task: Task, answer: Comparison, shared: Shared | None, stopped: Stopped | None) -> str:
-    from ..document.files import json_text
-    from ..questions.compare.files import whole_json
-
-    options, base = task.found.changes, task.scenarios[0]
-    return json_text(whole_json(base, answer, options=options, shared=shared, stopped=stopped))
-
-
-def _write(
-    files: Files, folder: Path, task: Task, tables: Sequence[Trials], answer: Comparison, told: str
-) -> None:
-    from ..document.writing import write_text
-    from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text
-
-    files.table(folder / CSV, rows_text(tables, names=task.names, group=task.group), COLUMNS)
-    files(_draw, answer, folder / PNG)
-    files(write_text, folder / JSON, told + "\n")
-    say(f"Result folder: {folder}")
-
-
-def _draw(answer: Comparison, path: Path) -> None:
+def _draw(answer: Comparison, path: Path) -> SavedPicture:
     from ..pictures.compare import save_comparison
 
-    say(f"Picture: {save_comparison(answer, path).path}")
+    return save_comparison(answer, path)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.errors import DONE, STOPPED, RefusedError, refusing
 from ..asking.found import Found, first_tank, refusing_rock
-from ..asking.numbers import within
+from ..asking.numbers import between, refused, whole, within
 from ..asking.progress import Progress, say
 from .finding import changed
 from .giving import Files
@@ -24,17 +24,7 @@ if TYPE_CHECKING:
 CLIP_SPEED = 5.0  # times as fast as the tank; faster, nobody sees a chase
 
 
-@dataclass(frozen=True)
-class Targets:
-    """The files to write."""
-
-    page: Path | None
-    gif: Path | None
-    mp4: Path | None
-
-
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The lights go on at 08:00 (assumption; earlier where the lit day is longer than 16 hours). The page "
         "needs no network. Give the changes you gave to run, to see one of the same simulated tanks."
@@ -57,12 +47,23 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=_time,
         help="when it begins; without it, when the mild species is chased most",
     )
-    add("--minutes", metavar="M", type=_number("minutes"), default=30.0, help="how long; default: 30")
-    add("--day", metavar="D", type=_whole, help="which lit day, the first is 1; without it, a measured one")
+    add(
+        "--minutes",
+        metavar="M",
+        type=between(0.5, 120.0, "minutes"),
+        default=30.0,
+        help="how long; default: 30",
+    )
+    add(
+        "--day",
+        metavar="D",
+        type=whole(1, 1000, allowed="a whole number from 1"),
+        help="which lit day, the first is 1; without it, a measured one",
+    )
     add(
         "--speed",
         metavar="X",
-        type=_number("times as fast"),
+        type=between(1.0, 60.0, "times as fast"),
         help="how many times as fast as the tank it begins; default: 10, in a GIF or MP4 5",
     )
     add(
@@ -82,25 +83,27 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Choose, simulate, write.
-
-    Raises
-    ------
-    RefusedError, ScenarioError
-        Before anything runs, when an option, the scenario or a file to write will not do.
-    """
-    from ..film.making import WishError, check_wish
+    """Choose, simulate, write."""
+    from ..film.making import Wish, WishError, check_wish
 
     found = changed(line.file, line)
-    targets = _targets(line, found)
-    wish = _wish(line, found)
+    page, *clips = _targets(line, found)
+    wish = Wish(
+        trial=line.trial,
+        alternative=None if line.alternative is None else _alternative(line, found),
+        from_s=line.begin,
+        minutes=line.minutes,
+        day=line.day,
+        speed=line.speed,
+        follow=None if line.follow is None else _fish(line.follow, found),
+    )
     try:
         check_wish(found.scenario, wish)
         _check_water(found, wish)
         film = _made(found, wish)
     except WishError as problem:
         raise RefusedError(str(problem)) from problem
-    _write(film, targets, line.speed)
+    _write(film, page, [path for path in clips if path is not None], line.speed)
     asked = found.scenario.run.trials
     if 0 < film["lookedAt"] < asked:
         say(f"Stopped by Ctrl-C: this is a typical one of {film['lookedAt']} of {asked} simulated tanks.")
@@ -114,44 +117,18 @@ def _time(text: str) -> int:
     try:
         return time_of(text)
     except ValueError as problem:
-        raise argparse.ArgumentTypeError(f'found "{text[:40]}"; allowed: {problem}') from None
+        raise refused(text, problem) from None
 
 
-def _number(what: str) -> Any:
-    low, high = (0.5, 120.0) if what == "minutes" else (1.0, 60.0)
-
-    def read(text: str) -> float:
-        from ...sim.scenario.units import UnitError, number
-
-        try:
-            value = number(text)
-        except UnitError:
-            value = float("nan")
-        if not low <= value <= high:
-            raise argparse.ArgumentTypeError(f'found "{text[:40]}"; allowed: {low:g} to {high:g} {what}')
-        return float(value)
-
-    return read
-
-
-def _whole(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) <= 1000:
-        raise argparse.ArgumentTypeError(f'found "{text[:40]}"; allowed: a whole number from 1')
-    return int(text)
-
-
-def _targets(line: argparse.Namespace, found: Found) -> Targets:
-    """Names of the files, each seen to be writable; an MP4 only where something can write it."""
+def _targets(line: argparse.Namespace, found: Found) -> list[Path | None]:
+    """Page, GIF and MP4, each seen to be writable; an MP4 only where something can write it."""
     from ..film.clip import ffmpeg
 
     out = line.out
     if out is None and line.gif is None and line.mp4 is None:
         out = f"{Path(found.asked).name.removesuffix('.toml')}-film.html"
-    for name, option, ending in (
-        (out, "--out", ".html"),
-        (line.gif, "--gif", ".gif"),
-        (line.mp4, "--mp4", ".mp4"),
-    ):
+    names = (out, "--out", ".html"), (line.gif, "--gif", ".gif"), (line.mp4, "--mp4", ".mp4")
+    for name, option, ending in names:
         if name is not None:
             check_file(name, option=option, ending=ending)
     if line.mp4 is not None and ffmpeg() is None:
@@ -159,21 +136,7 @@ def _targets(line: argparse.Namespace, found: Found) -> Targets:
             "--mp4: there is no ffmpeg on this computer; allowed: install ffmpeg, or the extra [video] "
             '(pip install "rockshy[video]"), or ask for --gif'
         )
-    return Targets(*(None if name is None else Path(name) for name in (out, line.gif, line.mp4)))
-
-
-def _wish(line: argparse.Namespace, found: Found) -> Wish:
-    from ..film.making import Wish
-
-    return Wish(
-        trial=line.trial,
-        alternative=None if line.alternative is None else _alternative(line, found),
-        from_s=line.begin,
-        minutes=line.minutes,
-        day=line.day,
-        speed=line.speed,
-        follow=None if line.follow is None else _fish(line.follow, found),
-    )
+    return [None if name is None else Path(name) for name, *_ in names]
 
 
 def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]:
@@ -200,10 +163,8 @@ def _fish(asked: str, found: Found) -> str:
     """The label of one fish; of several that are meant the first."""
     from ..measures.whom import FishGroupError, said_of
 
-    try:
+    with refusing("--follow", FishGroupError):
         return said_of(found.scenario, asked).people[0].label
-    except FishGroupError as problem:
-        raise RefusedError(f"--follow: {problem}") from problem
 
 
 def _check_water(found: Found, wish: Wish) -> None:
@@ -231,14 +192,15 @@ def _made(found: Found, wish: Wish) -> dict[str, Any]:
             return make_film(found.scenario, wish, executor=executor, progress=progress)
 
 
-def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
+def _write(film: dict[str, Any], page: Path | None, clips: list[Path], speed: float | None) -> None:
     """Write what was asked for, then say what it shows."""
     from ..document import Paragraph, Section, as_text
+    from ..document.writing import write_text
+    from ..film.page import film_page
 
     files = Files()
-    if targets.page is not None:
-        files(_write_page, film, targets.page)
-    clips = [path for path in (targets.gif, targets.mp4) if path is not None]
+    if page is not None and (path := files(write_text, page, film_page(film))) is not None:
+        print(path)
     if clips:
         from ..film.clip import clip_of
 
@@ -248,13 +210,6 @@ def _write(film: dict[str, Any], targets: Targets, speed: float | None) -> None:
     for text in film["why"]:
         print(as_text(Section((Paragraph(text, depth=1),))))
     files.check()
-
-
-def _write_page(film: dict[str, Any], path: Path) -> None:
-    from ..document.writing import write_text
-    from ..film.page import film_page
-
-    print(write_text(path, film_page(film)))
 
 
 def _write_clip(clip: Clip, path: Path) -> None:

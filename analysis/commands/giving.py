@@ -5,16 +5,22 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
 
-from ..asking.errors import RefusedError
+from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.progress import say
 from ..document.writing import NotWrittenError, not_written, why_not
 from ..study.layout import StoreError
 
 if TYPE_CHECKING:
+    import argparse
+
+    from ..document import Document
     from ..study.dictionary import Columns
+    from ..study.kept import Kept
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -58,6 +64,50 @@ class Files:
         """
         if self._files or self._others:
             raise RefusedError("\n".join([*filter(None, [not_written(self._files)]), *self._others]))
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a question came to, as it is printed and written.
+
+    Attributes
+    ----------
+    told : what JSON says; ``json`` is the name of that file in the result folder.
+    table : the name of a CSV file in it, what makes its text, and its columns.
+    draw : draws it to a file and returns something with its ``path``; ``png``: its name in the folder.
+    """
+
+    words: Callable[[], Document]
+    told: Mapping[str, object]
+    json: str
+    is_whole: bool
+    table: tuple[str, Callable[[], str], Columns] | None = None
+    draw: Callable[[Path], Any] | None = None
+    png: str = ""
+
+    def give(self, line: argparse.Namespace, kept: Kept | None) -> int:
+        """Print the answer, then write what the line asks for; the exit status."""
+        from ..document import as_text
+        from ..document.files import json_text
+        from ..document.writing import write_text
+
+        told = json_text(self.told)
+        with given(told if line.json else as_text(self.words())) as files:
+            if kept is not None:
+                if self.table is not None:
+                    name, rows, columns = self.table
+                    files.table(kept.folder / name, rows(), columns)
+                if self.png:
+                    files(self._drawn, kept.folder / self.png)
+                files(write_text, kept.folder / self.json, told + "\n")
+                say(f"Result folder: {kept.folder}")
+            if getattr(line, "picture", None) is not None:
+                files(self._drawn, Path(line.picture))
+        return DONE if self.is_whole else STOPPED
+
+    def _drawn(self, path: Path) -> None:
+        assert self.draw is not None
+        say(f"Picture: {self.draw(path).path}")
 
 
 @contextlib.contextmanager

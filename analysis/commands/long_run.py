@@ -1,23 +1,83 @@
-"""What every command that simulates many tanks shares: the folder, the count, what is refused."""
+"""What every command that simulates many tanks shares: the folder, the engine, the count, what is refused."""
 
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..asking.errors import RefusedError
-from ..asking.found import refusing_rock
+from ..asking.found import Found, refusing_rock
 from ..asking.progress import Progress, say
+from .engine import engine
 from .finding import check_writable
 from .lasting import how_long
 
 if TYPE_CHECKING:
+    import argparse
+
     from ...sim.run.trials import Job, Outcome
     from ...sim.scenario.scenario import Scenario
     from ..study.kept import Kept
+
+
+@dataclass(frozen=True)
+class Counted:
+    """Runs jobs on an executor, out of the folder where they are finished, and counts the others."""
+
+    asked: str
+    executor: Executor
+    kept: Kept | None
+
+    def __call__(
+        self, scenarios: Sequence[Scenario], jobs: Sequence[Job]
+    ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
+        """Each job with its outcomes as it ends; raises RefusedError when rock leaves no water."""
+        from ..study.runner import counted
+
+        new = [job for job in jobs if self.kept is None or job not in self.kept]
+        if new:
+            took = how_long(scenarios, new, executor=self.executor)
+            say(f"That takes {took} on this engine.")
+        with Progress(len(new)) as progress, refusing_rock(self.asked):
+            yield from counted(scenarios, jobs, kept=self.kept, executor=self.executor, progress=progress)
+
+
+@contextlib.contextmanager
+def long_run(
+    line: argparse.Namespace,
+    found: Found,
+    command: str,
+    scenario: Scenario | None = None,
+    *,
+    others: bool = False,
+    options: Mapping[str, object] | None = None,
+    check: Callable[[Found], object] | None = None,
+) -> Iterator[Counted]:
+    """The folder of ``--out`` and the engine, both open; what was changed and what is there is said.
+
+    Parameters
+    ----------
+    scenario : what is run; as found when None.
+    command, others, options : see :func:`kept_for`.
+    check : looks at the rock before anything runs.
+
+    Raises
+    ------
+    RefusedError, StoreError
+        When the folder, the cluster or the rock will not do.
+    """
+    base = scenario or found.scenario
+    with kept_for(line.out, command, base, others=others, options=options) as kept, engine(line) as executor:
+        if check is not None:
+            check(found)
+        if found.said:
+            say(found.said)
+        say_kept(kept)
+        yield Counted(found.asked, executor, kept)
 
 
 def kept_for(
@@ -25,26 +85,27 @@ def kept_for(
     command: str,
     scenario: Scenario,
     *,
-    others: Mapping[str, Scenario] | None = None,
+    others: bool = False,
     options: Mapping[str, object] | None = None,
 ) -> contextlib.AbstractContextManager[Kept | None]:
     """The folder of ``--out``, to be opened with ``with``; nothing without it.
 
     Parameters
     ----------
-    command, scenario, others, options : see :func:`rockshy.analysis.study.recipe.recipe_of`.
+    others : the alternatives of the scenario are run too.
+    command, options : see :func:`rockshy.analysis.study.recipe.recipe_of`.
 
     Raises
     ------
     RefusedError
         When nothing can be written there.
     """
-    if out is None:
-        return contextlib.nullcontext()
-    check_writable(out)
+    if out is not None:
+        check_writable(out)
     from ..study.asking import kept_in
 
-    return kept_in(out, command, scenario, others=others, options=options)
+    there = {one.name: one.scenario for one in scenario.alternatives} if others else None
+    return kept_in(out, command, scenario, others=there, options=options)
 
 
 def say_kept(kept: Kept | None) -> None:
@@ -58,43 +119,12 @@ def say_kept(kept: Kept | None) -> None:
         say(f"{kept.folder} holds {len(kept)} finished simulated tanks; they are not simulated again.")
 
 
-class Counted:
-    """Runs jobs on an executor, out of the folder where they are finished, and counts the others."""
-
-    def __init__(self, executor: Executor, kept: Kept | None, *, asked: str) -> None:
-        self._executor, self._kept, self._asked = executor, kept, asked
-
-    def __call__(
-        self, scenarios: Sequence[Scenario], jobs: Sequence[Job]
-    ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
-        """Each job with its outcomes as it ends.
-
-        Raises
-        ------
-        RefusedError
-            When the rock of a tank leaves no water.
-        """
-        from ..study.runner import counted
-
-        new = [job for job in jobs if self._kept is None or job not in self._kept]
-        if new:
-            took = how_long(scenarios, new, executor=self._executor)
-            say(f"That takes {took} on this engine.")
-        with Progress(len(new)) as progress, refusing_rock(self._asked):
-            yield from counted(scenarios, jobs, kept=self._kept, executor=self._executor, progress=progress)
+def say_tanks(what: str, tanks: int) -> None:
+    """What the next simulated tanks are for, and how many they are."""
+    say(f"{what} ({tanks} simulated tanks).")
 
 
-def check_picture(name: str) -> None:
-    """Refuse a name for a picture that cannot be written.
-
-    Raises
-    ------
-    RefusedError
-    """
-    check_file(name, option="--picture", ending=".png")
-
-
-def check_file(name: str, *, option: str, ending: str) -> None:
+def check_file(name: str, *, option: str = "--picture", ending: str = ".png") -> None:
     """Refuse the name of a file that cannot be written or does not end as it should.
 
     Raises

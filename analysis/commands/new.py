@@ -57,18 +57,11 @@ trials = 64                   # how many times the tank is simulated
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.add_argument("file", metavar="FILE", help="the file to write; it must not exist yet")
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Write the template; an existing file is never overwritten.
-
-    Raises
-    ------
-    RefusedError
-        When the name is taken or cannot be a file.
-    """
+    """Write the template; an existing file is never overwritten."""
     path = Path(line.file)
     if path.suffix.lower() != ".toml":
         hint = f"; nearest: {path.name}.toml" if path.name and not path.suffix else ""

@@ -14,20 +14,38 @@ def add_file(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help=FILE_HELP)
 
 
-def add_fish(parser: argparse.ArgumentParser, *, whose: str, without: str) -> None:
-    """The fish that a command is about, as :func:`rockshy.analysis.measures.whom.said_of` reads them."""
-    parser.add_argument(
-        "--for",
-        dest="fish",
-        metavar="FISH",
-        help=f'{whose}, such as "duboisi female 2", "duboisi females" or "duboisi"; {without} without it',
-    )
+def add_question(
+    parser: argparse.ArgumentParser,
+    *,
+    whose: str = "",
+    without: str = "",
+    picture: bool = True,
+    trials: str = "how many simulated tanks",
+) -> None:
+    """What every question of many simulated tanks takes.
+
+    Parameters
+    ----------
+    whose, without : for ``--for``, read by :func:`rockshy.analysis.measures.whom.said_of`: which fish are
+        meant, and which are without it; the command has an option of its own for them when empty.
+    trials : what ``--trials`` says.
+    """
+    add_file(parser)
+    if whose:
+        such = 'such as "duboisi female 2", "duboisi females" or "duboisi"'
+        parser.add_argument(
+            "--for", dest="fish", metavar="FISH", help=f"{whose}, {such}; {without} without it"
+        )
+    if picture:
+        parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
+    add_json(parser)
+    add_long_run(parser)
+    add_changes(parser, trials=trials)
 
 
-def add_forms(parser: argparse.ArgumentParser) -> None:
-    """The answer as a picture, and for programs."""
-    parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
-    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+def add_json(parser: argparse.ArgumentParser, what: str = "print the answer as JSON") -> None:
+    """The answer for programs."""
+    parser.add_argument("--json", action="store_true", help=what)
 
 
 def add_long_run(parser: argparse.ArgumentParser) -> None:

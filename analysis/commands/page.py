@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from ... import scenarios
 from ..asking.errors import DONE, RefusedError
+from ..asking.numbers import whole
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from .options import FILE_HELP
 
@@ -19,10 +20,10 @@ if TYPE_CHECKING:
 
 PORT = 18426  # always the same where it is free: a browser keeps what was typed for one address
 LEAST_PORT, MOST_PORT = 1024, 65535
+_PORTS = f"a whole number from {LEAST_PORT} to {MOST_PORT}, or 0"
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The page asks nobody but this computer and works without the internet. It listens on 127.0.0.1 "
         "alone; whoever opens it needs the whole address that is printed. Ctrl-C ends it, with status 0. "
@@ -38,20 +39,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--port",
         metavar="N",
-        type=_port,
+        type=whole(LEAST_PORT, MOST_PORT, zero=True, allowed=_PORTS),
         help=f"listen on this port, 0 for any free one; default: {PORT}, or a free one where that is taken",
     )
     parser.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Serve the page until Ctrl-C.
-
-    Raises
-    ------
-    RefusedError, ScenarioError
-        When the file cannot be read, or the port cannot be had.
-    """
+    """Serve the page until Ctrl-C."""
     if line.rules is not None:
         raise RefusedError("page: found rules of your own; allowed: any other command")
     first = _first(line.file)
@@ -63,18 +58,6 @@ def carry_out(line: argparse.Namespace) -> int:
 
     _leave_at_once(DONE)
     return DONE
-
-
-def _port(text: str) -> int:
-    if not text.isascii() or not text.isdigit() or not _is_port(int(text[:9])):
-        raise argparse.ArgumentTypeError(
-            f'found "{text[:40]}"; allowed: a whole number from {LEAST_PORT} to {MOST_PORT}, or 0'
-        )
-    return int(text)
-
-
-def _is_port(number: int) -> bool:
-    return number == 0 or LEAST_PORT <= number <= MOST_PORT
 
 
 def _first(asked: str) -> Draft:

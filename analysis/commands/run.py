@@ -3,27 +3,24 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
-from concurrent.futures import Executor
 from typing import TYPE_CHECKING, Any
 
 from ... import scenarios
 from ..asking.errors import DONE, STOPPED
 from ..asking.found import Found, command_line, first_tank
 from ..asking.progress import Progress, say
-from .engine import engine
 from .finding import changed
 from .giving import given
 from .lasting import say_how_long
-from .long_run import kept_for, say_kept
-from .options import FILE_HELP, add_changes, add_long_run, add_until
+from .long_run import Counted, long_run
+from .options import FILE_HELP, add_changes, add_json, add_long_run, add_until
 from .until import came_to, capped, run_until, until_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ...sim.run.table import Trials
-    from ..document import Section
+    from ..document import Document, Section
     from ..questions.answer.answer import Answer
     from ..questions.compare.plans import Stopped
     from ..questions.watching.scale import Scale
@@ -32,13 +29,12 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Ctrl-C ends it with the answer of the simulated tanks done so far (exit status 130). With --out "
         "every finished one is on disk at once: however a run ended, the same command goes on from there."
     )
     parser.add_argument("file", metavar="FILE", nargs="?", help=f"{FILE_HELP}; without it, the demo")
-    parser.add_argument("--json", action="store_true", help="print the answer as JSON")
+    add_json(parser)
     parser.add_argument(
         "--scale",
         metavar="TOML",
@@ -50,16 +46,10 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Run, write the folder, print the answer; STOPPED after Ctrl-C, with what was done so far.
+    """Run, print the answer, write the folder.
 
     With ``--out`` every finished trial is on disk before it counts as done, and those that an earlier
     run of the same command finished are not run again.
-
-    Raises
-    ------
-    RefusedError, ScenarioError, StoreError
-        Before anything runs, when the scenario, the folder or the cluster will not do; StoreError later
-        when the disk fails.
     """
     if line.file is None:
         say(
@@ -71,38 +61,47 @@ def carry_out(line: argparse.Namespace) -> int:
     until = until_of(line, found)
     if until is not None:
         found = capped(found, until)
-    with contextlib.ExitStack() as open_now:
-        kept = open_now.enter_context(kept_for(line.out, "run", found.scenario))
-        executor = open_now.enter_context(engine(line))
-        first_tank(found)
-        trials = _run(found, executor, kept, until)
-        if scale is not None:
-            from ..document.files import plain
+    with long_run(line, found, "run", check=first_tank) as run:
+        trials = _run(found, run, until)
+        from ..document import as_text
+        from ..document.files import json_text, plain
+        from ..measures.whom import kinds_of
+        from ..questions.answer.answer import answer as answer_of
+        from ..questions.answer.answer import run_json
 
-            trials.recipe["scale"] = plain(scale)
+        stopped = None if until is None else _came_to(trials, found, until)
+        beside: dict[str, object] = {} if stopped is None else {"until": plain(stopped)}
+        if scale is not None:
+            trials.recipe["scale"] = beside["scale"] = plain(scale)
+        answer = answer_of(trials, alike=kinds_of(found.scenario))
+        if scale is not None:
+            from ..questions.watching.scale import scaled
+
+            answer = scaled(answer, scale)
         is_whole = trials.done == trials.asked
-        told = (_as_json if line.json else _as_words)(trials, found, until, scale)
+        if line.json:
+            question = found.scenario.question
+            told = json_text(run_json(answer, question=question, options=found.changes, beside=beside))
+        else:
+            told = as_text(_words(answer, trials, found, stopped, scale))
         with given(told) as files:
-            if kept is not None:
-                is_whole = files(_write, trials, found, kept) is True and is_whole
+            if run.kept is not None:
+                is_whole = files(_write, trials, found, run.kept) is True and is_whole
     return DONE if is_whole else STOPPED
 
 
-def _run(found: Found, executor: Executor, kept: Kept | None, until: Until | None) -> Trials:
+def _run(found: Found, run: Counted, until: Until | None) -> Trials:
     """All trials that are not there yet; fewer than asked for after Ctrl-C."""
     from ..study.runner import kept_trials
 
-    if found.said:
-        say(found.said)
-    asked = found.scenario.run.trials
-    say_kept(kept)
+    scenario, asked = found.scenario, found.scenario.run.trials
     if until is None:
-        say_how_long(found.scenario, executor=executor, there=0 if kept is None else len(kept))
+        say_how_long(scenario, executor=run.executor, there=0 if run.kept is None else len(run.kept))
     with Progress(asked) as progress:
         if until is None:
-            trials = kept_trials(found.scenario, kept=kept, executor=executor, progress=progress)
+            trials = kept_trials(scenario, kept=run.kept, executor=run.executor, progress=progress)
         else:
-            trials = run_until(found.scenario, until, kept=kept, executor=executor, progress=progress)
+            trials = run_until(scenario, until, kept=run.kept, executor=run.executor, progress=progress)
     if trials.done < trials.asked:
         say(f"Stopped by Ctrl-C: the answer is of {trials.done} of {asked} simulated tanks.")
     if found.changes:
@@ -140,10 +139,8 @@ def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any
     from ..study.paths import are_paths_of
     from ..study.store import StoreError, read_paths
 
-    if not telling:
-        return None
     try:
-        paths = read_paths(kept.folder)
+        paths = read_paths(kept.folder) if telling else None
     except StoreError as problem:
         say(f"{problem}; made again.")
         return None
@@ -153,10 +150,8 @@ def _stored_paths(kept: Kept, telling: tuple[int, ...]) -> dict[str, NDArray[Any
 def _is_written(trials: Trials, found: Found, kept: Kept) -> bool:
     from ..study.store import StoreError, holds, is_result
 
-    if not is_result(kept.folder):
-        return False
     try:
-        return holds(kept.folder, trials, scenario=found.scenario)
+        return is_result(kept.folder) and holds(kept.folder, trials, scenario=found.scenario)
     except StoreError as problem:
         say(f"{problem}; written again.")
         return False
@@ -186,48 +181,23 @@ def _scale_of(name: str, found: Found) -> Scale:
     if others := differences(scale, found.scenario):
         say(
             f"{name} was fitted to {scale.title or 'a tank'}, and this is {' and '.join(others)}. A factor "
-            "may "
-            "be carried to a change of the same tank; for a tank of its own fit one from a tally of that."
+            "may be carried to a change of the same tank; for a tank of its own fit one from a tally of that."
         )
     return scale
 
 
-def _answer(trials: Trials, found: Found, scale: Scale | None) -> Answer:
-    from ..measures.whom import kinds_of
-    from ..questions.answer.answer import answer
-    from ..questions.watching.scale import scaled
-
-    made = answer(trials, alike=kinds_of(found.scenario))
-    return made if scale is None else scaled(made, scale)
-
-
-def _as_json(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
-    from ..document.files import json_text, plain
-    from ..questions.answer.answer import run_json
-
-    beside: dict[str, object] = {}
-    if until is not None:
-        beside["until"] = plain(_came_to(trials, found, until))
-    if scale is not None:
-        beside["scale"] = plain(scale)
-    answer, question = _answer(trials, found, scale), found.scenario.question
-    return json_text(run_json(answer, question=question, options=found.changes, beside=beside))
-
-
-def _as_words(trials: Trials, found: Found, until: Until | None, scale: Scale | None) -> str:
-    from ..document import as_text, document, flush, section
+def _words(
+    answer: Answer, trials: Trials, found: Found, stopped: Stopped | None, scale: Scale | None
+) -> Document:
+    from ..document import document, flush, section
     from ..questions.answer.answer import words
 
     question = found.scenario.question
-    until_said = [] if until is None else _came_to(trials, found, until).sentences()
-    told = words(_answer(trials, found, scale), scale="" if scale is None else scale.text)
-    return as_text(
-        document(
-            flush(f"Question: {question}") if question else None,
-            section("How many trials", *until_said) if until_said else None,
-            *told.sections,
-            _next(trials, found),
-        )
+    return document(
+        flush(f"Question: {question}") if question else None,
+        section("How many trials", *stopped.sentences()) if stopped is not None else None,
+        *words(answer, scale="" if scale is None else scale.text).sections,
+        _next(trials, found),
     )
 
 

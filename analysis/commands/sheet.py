@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ..asking.errors import DONE, STOPPED, RefusedError
 from ..asking.found import Found, command_line, first_tank
+from ..asking.numbers import whole
 from ..asking.progress import Progress, say
 from .engine import engine
 from .finding import changed, find
@@ -30,7 +31,6 @@ _READING = ("json", "scale", "trials", "days", "seed", "fixed")
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "Print the sheet, watch, fill in the blank CSV at the computer, read it back with --read. "
         "Ctrl-C while it is read back: the answer from the simulated tanks done so far (exit status 130)."
@@ -39,7 +39,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument_group("the sheet").add_argument
     add("--out", metavar="PDF", help=f"the file to write; default: {SHEET}")
     add("--paper", choices=PAPERS, help="size of the paper; default: a4")
-    add("--minutes", metavar="M", type=_minutes, help="how long you will watch; default: 10")
+    minutes = whole(1, LONGEST_MIN, allowed=f"a whole number from 1 to {LONGEST_MIN}")
+    add("--minutes", metavar="M", type=minutes, help="how long you will watch; default: 10")
     add("--blank", metavar="CSV", help="also write an empty tally to fill in, a file that is not there yet")
     add = parser.add_argument_group("the tally").add_argument
     add("--read", metavar="CSV", help="read a filled-in tally and lay it over the simulated tanks")
@@ -48,22 +49,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add_changes(parser)
 
 
-def _minutes(text: str) -> int:
-    from ...sim.scenario.reading.problems import show
-
-    if text.isdecimal() and 1 <= int(text) <= LONGEST_MIN:
-        return int(text)
-    raise argparse.ArgumentTypeError(f"found {show(text)}; allowed: a whole number from 1 to {LONGEST_MIN}")
-
-
 def carry_out(line: argparse.Namespace) -> int:
-    """Write the sheet, or read a tally back.
-
-    Raises
-    ------
-    RefusedError, ScenarioError
-        Before anything runs or is written.
-    """
+    """Write the sheet, or read a tally back."""
     return _make(line) if line.read is None else _read(line)
 
 

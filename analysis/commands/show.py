@@ -15,7 +15,6 @@ from .options import add_changes, add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = "Give the changes you gave to run, to see one of the same simulated tanks."
     add_file(parser)
     parser.add_argument(
@@ -26,13 +25,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Run one trial again and draw it.
-
-    Raises
-    ------
-    RefusedError, ScenarioError
-        When there is no such trial or the folder will not do.
-    """
+    """Run one trial again and draw it."""
     found = changed(line.file, line)
     trial, trials = line.trial, found.scenario.run.trials
     if trial >= trials:

@@ -8,19 +8,12 @@ from ..asking.errors import DONE, RefusedError
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.add_argument("key", metavar="KEY", nargs="?", help="one publication, such as Kohda1991")
     parser.add_argument("--json", action="store_true", help="print it as JSON")
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Print the whole list, or one publication and all that rests on it.
-
-    Raises
-    ------
-    RefusedError
-        When there is no such publication.
-    """
+    """Print the whole list, or one publication and all that rests on it."""
     from ..document import as_text
     from ..document.files import json_text
     from ..questions.sources.source_counts import all_numbers, count

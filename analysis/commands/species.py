@@ -13,7 +13,6 @@ if TYPE_CHECKING:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     add = parser.add_argument
     add("name", metavar="NAME", nargs="*", help="any of its names; without one, all species are listed")
     add("--file", metavar="FILE", help="as this scenario has it, with the keeper's own values")
@@ -21,13 +20,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Print one species, or the list.
-
-    Raises
-    ------
-    RefusedError
-        When the name means no species, or none of the scenario's.
-    """
+    """Print one species, or the list."""
     from ..document import as_text
     from ..document.files import json_text
     from ..questions.sources.species_page import list_text, species_json, species_text

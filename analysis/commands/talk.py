@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import argparse
-import os
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ..asking.errors import DONE, STOPPED, RefusedError
+from ..asking.errors import DONE, STOPPED, RefusedError, refusing
 from ..asking.found import Found, check_water, command_line, refusing_rock
 from ..asking.progress import Progress, say
 from .engine import engine
 from .finding import changed, check_writable
 from .giving import Files
-from .long_run import Counted, kept_for, say_kept
+from .long_run import Counted, kept_for, say_kept, say_tanks
 from .options import add_changes, add_file
 
 if TYPE_CHECKING:
@@ -54,13 +53,10 @@ class Task:
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    """What can be typed after the command."""
     parser.epilog = (
         "The folder gets slides as PNG and SVG, a deck and a handout as PDF, the film and speaker's notes. "
-        "What "
-        "was simulated is kept in it, so the same command goes on after Ctrl-C, which makes the pack of "
-        "what was "
-        "done so far (exit status 130)."
+        "What was simulated is kept in it, so the same command goes on after Ctrl-C, which makes the pack "
+        "of what was done so far (exit status 130)."
     )
     add_file(parser)
     add = parser.add_argument
@@ -69,19 +65,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--no-film", action="store_true", help="leave the film out")
     add("--no-why", action="store_true", help="leave the reasons out, which take longest")
     add("--no-rock", action="store_true", help="leave out how much rock it needs")
-    add_changes(
-        parser, trials="how many simulated tanks of each set-up; 20 without it, which are shown one by one"
-    )
+    trials = "how many simulated tanks of each set-up; 20 without it, which are shown one by one"
+    add_changes(parser, trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Simulate, draw, write; STOPPED after Ctrl-C, with a pack of what was done so far.
-
-    Raises
-    ------
-    RefusedError, ScenarioError, StoreError
-        Before anything runs, when the scenario, an option or the folder will not do.
-    """
+    """Simulate, draw, write; STOPPED after Ctrl-C, with a pack of what was done so far."""
     task = _task(line)
     check_water(task.found)
     stops: list[str] = []
@@ -103,8 +92,6 @@ def _task(line: argparse.Namespace) -> Task:
     found = replace(found, scenario=everything_changed(found, line))
     folder = Path(line.out)
     check_writable(line.out)
-    if folder.is_dir() and not os.access(folder, os.W_OK):
-        raise RefusedError(f"--out: nothing can be written in {folder}; allowed: a folder of your own")
     _check_days(found)
     themes = ("dark", "light") if line.theme == "both" else (line.theme,)
     return Task(found, folder, themes, not line.no_film, not line.no_why, not line.no_rock)
@@ -163,13 +150,11 @@ def _facts(task: Task, executor: Executor, stops: list[str]) -> Facts:
         say(task.found.said)
     scenarios = task.scenarios
     tables = _tables(task, executor, stops)
-    try:
+    with refusing(task.found.asked, ValueError):
         best = best_of(_compared(scenarios[0], tables))
         wanted = [0] if best is None else [0, best]
         strips = {place: _strip(scenarios[place], tables[0], executor, stops) for place in wanted}
         return facts_of(scenarios[0], tables, strips)
-    except ValueError as problem:
-        raise RefusedError(f"{task.found.asked}: {problem}") from problem
 
 
 def _compared(base: Scenario, tables: Sequence[Trials]) -> Any:
@@ -187,8 +172,7 @@ def _tables(task: Task, executor: Executor, stops: list[str]) -> list[Trials]:
 
     base, scenarios = task.found.scenario, task.scenarios
     asked = base.run.trials * len(scenarios)
-    others = {one.name: one.scenario for one in base.alternatives}
-    with kept_for(str(task.folder / WORK / "tanks"), "talk", base, others=others) as kept:
+    with kept_for(str(task.folder / WORK / "tanks"), "talk", base, others=True) as kept:
         say_kept(kept)
         say(f"{len(scenarios)} set-ups, {base.run.trials} simulated tanks of each.")
         with Progress(asked) as progress, refusing_rock(task.found.asked):
@@ -239,8 +223,7 @@ def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) 
         say("Why: what lies behind it is switched off by turns; this takes longest.")
         options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
         with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
-            counted = Counted(executor, kept, asked=task.found.asked)
-            why = answer_of(plan, counted, told=lambda what, tanks: say(f"{what} ({tanks} simulated tanks)."))
+            why = answer_of(plan, Counted(task.found.asked, executor, kept), told=say_tanks)
     except WhyError as problem:
         left_out.append(f"No reasons: {problem}.")
         return None
@@ -267,14 +250,11 @@ def _rock(
         left_out.append(f"Not how much rock: {problem}.")
         return None
     plan = plan_of(base, grid, species=species, level=LEVEL, trials=TWENTY)
-    with kept_for(
-        str(task.folder / WORK / "rock"), "rock", plan.scenario, options={"varied": [COVER]}
-    ) as kept:
-        counted = Counted(executor, kept, asked=task.found.asked)
-
+    folder = str(task.folder / WORK / "rock")
+    with kept_for(folder, "rock", plan.scenario, options={"varied": [COVER]}) as kept:
         say("How much rock: the same fish over several amounts of it.")
         swept = Design(plan)
-        swept.carry_out(counted)
+        swept.carry_out(Counted(task.found.asked, executor, kept))
     if swept.stopped:
         _stopped(stops)
     try:

@@ -24,7 +24,6 @@ from .pinned import PinnedRule, freedom_alone, judge, least_lost, pinned_hours
 
 SHARE: Interval = (0.0, 1.0)
 RATE: Interval = (0.0, math.inf)
-ANY: Interval = (-math.inf, math.inf)
 SECONDS_PER_HOUR = 3600.0
 LOWER, HIGHER, NEITHER = "lower", "higher", ""  # what is better for the fish it is of
 FISH, PAIR, TANK = "fish", "pair", "tank"  # what a measure is of

@@ -114,9 +114,7 @@ def check_stays(scenario: Scenario, whom: FishGroup) -> None:
 
 
 def _named(
-    group: Sequence[Individual],
-    groups: Sequence[Sequence[Individual]],
-    stays: Mapping[str, tuple[Stay, ...]],
+    group: Sequence[Individual], groups: Sequence[Sequence[Individual]], stays: Mapping[str, tuple[Stay, ...]]
 ) -> str:
     """Species and sex, and what sets these apart from others of the same."""
     first = group[0]

@@ -17,50 +17,31 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rockshy.analysis.questions.answer.answer import Answer, answer
-    from rockshy.analysis.questions.answer.words import words
-    from rockshy.analysis.questions.calls import compare, guesses, relief, rock, run, why
-    from rockshy.analysis.study.layout import StoreError
-    from rockshy.analysis.study.result import Result
-    from rockshy.scenarios import load
-    from rockshy.sim.fish.agent import Fish
-    from rockshy.sim.fish.shoal import Shoal
-    from rockshy.sim.rules.support.parameter_record import Parameters
-    from rockshy.sim.rules.support.rule_set import Rules
-    from rockshy.sim.run.model import TankModel
-    from rockshy.sim.run.table import Arm, Trials
-    from rockshy.sim.run.trials import each_trial, run_trials
-    from rockshy.sim.scenario.reading import ScenarioError
-    from rockshy.sim.scenario.scenario import Scenario
+    from rockshy.analysis.questions.answer.answer import Answer as Answer
+    from rockshy.analysis.questions.answer.answer import answer as answer
+    from rockshy.analysis.questions.answer.words import words as words
+    from rockshy.analysis.questions.calls import compare as compare
+    from rockshy.analysis.questions.calls import guesses as guesses
+    from rockshy.analysis.questions.calls import relief as relief
+    from rockshy.analysis.questions.calls import rock as rock
+    from rockshy.analysis.questions.calls import run as run
+    from rockshy.analysis.questions.calls import why as why
+    from rockshy.analysis.study.layout import StoreError as StoreError
+    from rockshy.analysis.study.result import Result as Result
+    from rockshy.scenarios import load as load
+    from rockshy.sim.fish.agent import Fish as Fish
+    from rockshy.sim.fish.shoal import Shoal as Shoal
+    from rockshy.sim.rules.support.parameter_record import Parameters as Parameters
+    from rockshy.sim.rules.support.rule_set import Rules as Rules
+    from rockshy.sim.run.model import TankModel as TankModel
+    from rockshy.sim.run.table import Arm as Arm
+    from rockshy.sim.run.table import Trials as Trials
+    from rockshy.sim.run.trials import each_trial as each_trial
+    from rockshy.sim.run.trials import run_trials as run_trials
+    from rockshy.sim.scenario.reading import ScenarioError as ScenarioError
+    from rockshy.sim.scenario.scenario import Scenario as Scenario
 
     __version__: str
-
-__all__ = [
-    "Answer",
-    "Arm",
-    "Fish",
-    "Parameters",
-    "Result",
-    "Rules",
-    "Scenario",
-    "ScenarioError",
-    "Shoal",
-    "StoreError",
-    "TankModel",
-    "Trials",
-    "__version__",
-    "answer",
-    "compare",
-    "each_trial",
-    "guesses",
-    "load",
-    "relief",
-    "rock",
-    "run",
-    "run_trials",
-    "why",
-    "words",
-]
 
 _WHERE = {
     "Answer": "analysis.questions.answer.answer",
@@ -82,6 +63,7 @@ _WHERE = {
     "run_trials": "sim.run.trials",
     "words": "analysis.questions.answer.words",
 }
+__all__ = ["__version__", *_WHERE]  # noqa: PLE0604
 
 
 def __getattr__(name: str) -> Any:

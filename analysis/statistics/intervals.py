@@ -119,19 +119,6 @@ def poisson_interval(count: int, *, exposure: float = 1.0, confidence: float = C
     return low / exposure, high / exposure
 
 
-def mean_interval(values: ArrayLike, *, confidence: float = CONFIDENCE) -> Interval:
-    """Student's t interval of the mean of independent values; nan values are left out.
-
-    Returns
-    -------
-    (low, high) : in the unit of ``values``; (nan, nan) for fewer than two values.
-
-    Source: textbook (mean +- t x standard deviation / sqrt n).
-    """
-    kept = _finite(values)
-    return cluster_interval(kept, cluster=np.arange(len(kept)), confidence=confidence)
-
-
 def cluster_interval(values: ArrayLike, *, cluster: ArrayLike, confidence: float = CONFIDENCE) -> Interval:
     """Interval of the mean over all values when only the clusters are independent.
 
@@ -364,11 +351,6 @@ def independent_units(group: NDArray[np.int64], fixed: bool) -> NDArray[np.int64
 def numbered(labels: NDArray[np.int64]) -> NDArray[np.int64]:
     """Cluster labels as 0, 1, 2, ... without gaps, as ``bincount`` needs them."""
     return np.unique(labels, return_inverse=True)[1].astype(np.int64)
-
-
-def _finite(values: ArrayLike) -> Floats:
-    flat = np.asarray(values, dtype=float)
-    return flat[np.isfinite(flat)]
 
 
 def _paired_finite(values: ArrayLike, cluster: ArrayLike) -> tuple[Floats, NDArray[np.int64]]:

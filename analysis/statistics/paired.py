@@ -132,12 +132,7 @@ def paired_difference(
 
 
 def paired_share(
-    other: ArrayLike,
-    *,
-    base: ArrayLike,
-    guess: ArrayLike,
-    fixed: bool = False,
-    lower_is_better: bool = True,
+    other: ArrayLike, *, base: ArrayLike, guess: ArrayLike, fixed: bool = False, lower_is_better: bool = True
 ) -> Difference:
     """Difference of the shares of tanks in which something happened, as for "pinned".
 

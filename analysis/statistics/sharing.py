@@ -108,11 +108,7 @@ class Sharer:
             return self._hand_out(np.full(len(runs), self.first, dtype=np.int64))
         guess = np.arange(len(runs[0])) % self.guesses
         self.chances = chance_best(
-            runs,
-            guess=guess,
-            lower_is_better=self.lower_is_better,
-            fixed=self.fixed,
-            draws=DRAWS_A_BATCH,
+            runs, guess=guess, lower_is_better=self.lower_is_better, fixed=self.fixed, draws=DRAWS_A_BATCH
         )
         if self._is_clear(runs):
             self.reason = "clear"
@@ -151,11 +147,7 @@ class Sharer:
     def _wish(self, gain: Floats, spread: Floats, size: int) -> Ints:
         if np.isfinite(gain).all() and np.isfinite(spread).all():
             extra = ocba(
-                gain,
-                variances=spread,
-                budget=size,
-                counts=self.counts,
-                lower_is_better=self.lower_is_better,
+                gain, variances=spread, budget=size, counts=self.counts, lower_is_better=self.lower_is_better
             )
             extra[0] = 0
             if extra.any():

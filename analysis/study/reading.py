@@ -102,14 +102,7 @@ def _read_csv(file: Path) -> pd.DataFrame:
     old = tuple(int(part) for part in pd.__version__.split(".")[:2]) < (3, 1)
     exact: dict[str, Any] = {"float_precision": "round_trip"} if old else {}
     try:
-        table = pd.read_csv(
-            file,
-            encoding="utf-8",
-            keep_default_na=False,
-            na_values={},
-            dtype=texts,
-            **exact,
-        )
+        table = pd.read_csv(file, encoding="utf-8", keep_default_na=False, na_values={}, dtype=texts, **exact)
     except FileNotFoundError:
         raise StoreError(f"{file}: missing from the result") from None
     except (OSError, ValueError) as problem:

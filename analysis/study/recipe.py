@@ -104,10 +104,7 @@ def differences(there: Mapping[str, object], here: Mapping[str, object]) -> str:
 
 
 def _is_alone(
-    names: Sequence[str],
-    there: Mapping[str, object],
-    here: Mapping[str, object],
-    side: Mapping[str, object],
+    names: Sequence[str], there: Mapping[str, object], here: Mapping[str, object], side: Mapping[str, object]
 ) -> bool:
     """Whether an alternative is on one side only."""
     other = there if side is here else here

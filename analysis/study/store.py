@@ -14,8 +14,9 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable, Mapping
-from dataclasses import fields
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -42,6 +43,8 @@ from .layout import (
     StoreError,
 )
 from .reading import read, read_paths
+
+_ROWS = 10_000  # of the longest table that are text at once
 
 __all__ = ["StoreError", "check_folder", "holds", "is_result", "read", "read_paths", "write"]
 
@@ -75,7 +78,7 @@ def write(
     place = Path(folder)
     try:
         check_folder(place)
-        _write_all(place, _files(trials, paths, scenario))
+        _write_all(place, _texts(trials, scenario), paths)
     except NotWrittenError as problem:
         raise StoreError(str(problem)) from problem
     except OSError as problem:
@@ -92,34 +95,26 @@ def is_result(folder: str | os.PathLike[str]) -> bool:
 
 
 def holds(folder: str | os.PathLike[str], trials: Trials, *, scenario: Scenario | None = None) -> bool:
-    """Whether the tables in a folder are those of these trials, bit for bit, and of their scenario.
+    """Whether the files in a folder are those that :func:`write` makes of these trials and their scenario.
 
     Raises
     ------
     StoreError
-        When a file is missing, damaged or does not fit the others.
+        When they are not, and one is missing, damaged or does not fit the others.
     """
-    there = read(folder)
-    if _recipe_text(there) != _recipe_text(trials):  # says everything but the numbers
-        return False
-    if not all(_says(Path(folder) / name, text) for name, text in _texts(trials, scenario).items()):
-        return False
-    return all(_same_arm(there.arms[name], trials.arms[name]) for name in trials.arms)
+    place = Path(folder)
+    if all(_says(place / name, pieces()) for name, pieces in _texts(trials, scenario).items()):
+        return True
+    read(place)
+    return False
 
 
-def _says(file: Path, text: str) -> bool:
+def _says(file: Path, pieces: Iterable[bytes]) -> bool:
     try:
-        return file.read_bytes() == text.encode("utf-8")
+        with file.open("rb") as there:
+            return all(there.read(len(piece)) == piece for piece in pieces) and not there.read(1)
     except OSError:
         return False
-
-
-def _same_arm(one: Arm, two: Arm) -> bool:
-    numbers = [part.name for part in fields(Arm) if part.name not in ("name", "fish")]
-    return all(
-        np.array_equal(a, b, equal_nan=a.dtype.kind == "f")
-        for a, b in ((getattr(one, name), getattr(two, name)) for name in numbers)
-    )
 
 
 def check_folder(folder: str | os.PathLike[str]) -> None:
@@ -136,15 +131,21 @@ def check_folder(folder: str | os.PathLike[str]) -> None:
         raise StoreError(f"{place}: holds other files and is no result folder; {allowed}")
 
 
-def _write_all(place: Path, files: Mapping[str, Callable[[Path], object]]) -> None:
+def _write_all(
+    place: Path, texts: dict[str, Callable[[], Iterable[bytes]]], paths: Mapping[str, NDArray] | None
+) -> None:
     place.mkdir(parents=True, exist_ok=True)
-    drafts = {name: Draft(place / name) for name in files}
+    before = [name for name in texts if name != RECIPE]
+    drafts = {name: Draft(place / name) for name in (*before, *([] if paths is None else [PATHS]), RECIPE)}
     if not (place / RECIPE).exists():
         _mark_unfinished(place)
     try:
-        for name, save in files.items():
-            with drafts[name].named():
-                save(drafts[name].temporary)
+        for name, draft in drafts.items():
+            with draft.named(), draft.temporary.open("wb") as file:
+                if name == PATHS and paths is not None:
+                    np.savez_compressed(file, allow_pickle=False, **paths)
+                else:
+                    file.writelines(texts[name]())
         _mark_unfinished(place)
         _put_all(place, drafts)
     finally:
@@ -181,29 +182,43 @@ def _mark_unfinished(place: Path) -> None:
         temporary.write_bytes(json.dumps({"format": FORMAT, "unfinished": True}).encode() + b"\n")
 
 
-def _texts(trials: Trials, scenario: Scenario | None) -> dict[str, str]:
-    """The text of the files beside the tables."""
+def _texts(trials: Trials, scenario: Scenario | None) -> dict[str, Callable[[], Iterable[bytes]]]:
+    """The pieces of each file of text, in the order in which the finished files take their places."""
     texts = {}
     if scenario is not None:
         guesses = np.unique(trials.arms[AS_STOCKED].guess)
         texts = {DRAWS: draws_text(scenario, guesses), EVENTS: events_text(scenario)}
     named = {name: columns for name, columns in RUN_COLUMNS.items() if name in TABLES or name in texts}
-    return {**texts, DICTIONARY: dictionary_text(named)}
+    texts |= {DICTIONARY: dictionary_text(named), RECIPE: _recipe_text(trials)}
+    tables = {name: partial(_csv_pieces, trials, make) for name, make in _MAKERS.items()}
+    return {**tables, **{name: partial(_whole, text) for name, text in texts.items()}}
 
 
-def _files(
-    trials: Trials, paths: Mapping[str, NDArray] | None, scenario: Scenario | None
-) -> dict[str, Callable[[Path], object]]:
-    """What writes each file, in the order in which the finished files take their places."""
-    recipe = _recipe_text(trials)
-    files: dict[str, Callable[[Path], object]] = {
-        name: _csv_writer(trials, make) for name, make in zip(TABLES, _MAKERS, strict=True)
+def _whole(text: str) -> Iterable[bytes]:
+    return [text.encode("utf-8")]
+
+
+def _csv_pieces(trials: Trials, make: Callable[[Arm], dict[str, Any]]) -> Iterator[bytes]:
+    """A table some trials at a time, so that memory does not grow with their number."""
+    import pandas as pd
+
+    header = True
+    for name, arm in trials.arms.items():
+        rows = max(1, arm.hour_share.shape[1] * arm.hour_share.shape[2])
+        size = max(1, _ROWS // rows)
+        for first in range(0, max(1, len(arm.trial)), size):
+            columns = make(_part(arm, slice(first, first + size)))
+            table = pd.DataFrame({"arm": name, **columns})
+            yield table.to_csv(index=False, header=header, lineterminator="\n", na_rep="nan").encode("utf-8")
+            header = False
+
+
+def _part(arm: Arm, trials: slice) -> Arm:
+    """Some trials of an arm; its columns are taken as narrow as they are kept."""
+    numbers: dict[str, Any] = {
+        name: kept[trials] for name, kept in vars(arm).items() if isinstance(kept, np.ndarray)
     }
-    files |= {name: _text_writer(text) for name, text in _texts(trials, scenario).items()}
-    if paths is not None:
-        files[PATHS] = _npz_writer(paths)
-    files[RECIPE] = _text_writer(recipe)
-    return files
+    return replace(arm, **numbers)
 
 
 def _recipe_text(trials: Trials) -> str:
@@ -244,37 +259,10 @@ def _arm_entry(arm: Arm) -> dict[str, object]:
     return {"trials": len(arm.trial), "measured_hours": int(arm.hour_share.shape[2]), "fish": fish}
 
 
-def _csv_writer(trials: Trials, make: Callable[[str, Arm], dict[str, Any]]) -> Callable[[Path], object]:
-    """Writes one table arm by arm, so that no more than one of them is in memory as text."""
-
-    def save(path: Path) -> None:
-        import pandas as pd
-
-        with path.open("w", encoding="utf-8", newline="") as file:
-            for k, (name, arm) in enumerate(trials.arms.items()):
-                table = pd.DataFrame(make(name, arm))
-                table.to_csv(file, index=False, header=k == 0, lineterminator="\n", na_rep="nan")
-
-    return save
-
-
-def _text_writer(text: str) -> Callable[[Path], object]:
-    return lambda path: path.write_bytes(text.encode("utf-8"))
-
-
-def _npz_writer(paths: Mapping[str, NDArray]) -> Callable[[Path], object]:
-    def save(path: Path) -> None:
-        with path.open("wb") as file:  # a name of its own: numpy would add .npz to the temporary one
-            np.savez_compressed(file, allow_pickle=False, **paths)
-
-    return save
-
-
-def _summary_columns(name: str, arm: Arm) -> dict[str, Any]:
+def _summary_columns(arm: Arm) -> dict[str, Any]:
     lit_s = arm.lit_s.sum(axis=1)
     chases = arm.chases.sum(axis=(1, 2))
     return {
-        "arm": [name] * len(arm.trial),
         "trial": arm.trial,
         "guess": arm.guess,
         "fish": (arm.lit_s > 0).sum(axis=1),
@@ -290,10 +278,9 @@ def _per(top: NDArray, bottom: NDArray) -> NDArray:
     return np.divide(top, bottom, out=np.full(len(top), np.nan), where=bottom > 0)
 
 
-def _fish_columns(name: str, arm: Arm) -> dict[str, Any]:
+def _fish_columns(arm: Arm) -> dict[str, Any]:
     trials, fish = arm.sex.shape
     return {
-        "arm": [name] * (trials * fish),
         "trial": np.repeat(arm.trial, fish),
         "fish": np.tile(np.array(arm.fish.label, dtype=object), trials),
         "species": np.tile(np.array(arm.fish.species, dtype=object), trials),
@@ -306,12 +293,11 @@ def _fish_columns(name: str, arm: Arm) -> dict[str, Any]:
     }
 
 
-def _pair_columns(name: str, arm: Arm) -> dict[str, Any]:
+def _pair_columns(arm: Arm) -> dict[str, Any]:
     acted = np.any([getattr(arm, key) != 0 for key in PAIR_COLUMNS.values()], axis=0)
     trial, giver, taker = np.nonzero(acted)
     label = np.array(arm.fish.label, dtype=object)
     return {
-        "arm": [name] * len(trial),
         "trial": arm.trial[trial],
         "by_fish": label[giver],
         "on_fish": label[taker],
@@ -319,10 +305,9 @@ def _pair_columns(name: str, arm: Arm) -> dict[str, Any]:
     }
 
 
-def _hour_columns(name: str, arm: Arm) -> dict[str, Any]:
+def _hour_columns(arm: Arm) -> dict[str, Any]:
     trials, fish, hours = arm.hour_share.shape
     return {
-        "arm": [name] * (trials * fish * hours),
         "trial": np.repeat(arm.trial, fish * hours),
         "fish": np.tile(np.repeat(np.array(arm.fish.label, dtype=object), hours), trials),
         "measured_hour": np.tile(np.arange(1, hours + 1), trials * fish),
@@ -330,4 +315,4 @@ def _hour_columns(name: str, arm: Arm) -> dict[str, Any]:
     }
 
 
-_MAKERS = (_summary_columns, _fish_columns, _pair_columns, _hour_columns)  # in the order of TABLES
+_MAKERS = dict(zip(TABLES, (_summary_columns, _fish_columns, _pair_columns, _hour_columns), strict=True))

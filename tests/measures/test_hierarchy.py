@@ -15,20 +15,17 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from rockshy.analysis.measures.hierarchy import (
     davids_score,
     directional_consistency,
     dyadic_shares,
-    elo,
-    elo_chance,
     improved_h,
     landau_h,
     linearity_test,
     normalised_davids_score,
     steepness,
-    triads,
 )
 
 WORKED = json.loads((Path(__file__).parents[1] / "worked_matrices.json").read_text("utf-8"))
@@ -65,7 +62,6 @@ def test_worked_tables(name: str) -> None:
     assert landau_h(wins) == pytest.approx(expected["h_halves"], abs=1e-6)
     assert improved_h(wins) == pytest.approx(expected["hprime_exact"], abs=1e-6)
     assert directional_consistency(wins) == pytest.approx(expected["DCI"], abs=1e-6)
-    assert list(triads(wins)) == expected["triads_transitive_cyclic"]
 
 
 @pytest.mark.parametrize(
@@ -105,8 +101,6 @@ def test_cichlid_tables_of_nelissen(name: str) -> None:
     wins, published = table(name), WORKED[name]
     assert directional_consistency(wins) == pytest.approx(published["archive_dci"], abs=1e-9)
     assert steepness(wins, index="P") == pytest.approx(published["archive_ds_steepness_Pij"], abs=1e-9)
-    transitive, cyclic = triads(wins)
-    assert cyclic == 0 and transitive == comb(7, 3)
 
 
 def test_acts_up_the_hierarchy_of_nelissen() -> None:
@@ -135,22 +129,15 @@ def test_linearity_test_of_a_linear_table(n: int, chance: float) -> None:
     """The p of a linear table is the chance of a linear random tournament (Landau1951); 5 standard errors."""
     found = linearity_test(np.triu(np.ones((n, n)), 1), randomisations=20_000, seed=3)
     assert found.p_right == pytest.approx(chance, abs=5 * np.sqrt(chance * (1 - chance) / 20_000))
-    assert found.p_left == 1.0 and found.h_improved == pytest.approx(1.0)
+    assert found.p_left == 1.0
 
 
 def test_linearity_test_draws_only_unknown_pairs() -> None:
     """All pairs unknown: both sides are random tournaments, so neither tail is the smaller."""
     found = linearity_test(np.zeros((6, 6)), randomisations=4000, seed=1)
-    assert found.unknown_pairs == 15 and found.h == 0.0
     assert found.p_right == pytest.approx(found.p_left, abs=0.05)
-    assert found.h_improved == pytest.approx(3 / 7, abs=1e-12)  # E[h] of Landau1951
+    assert improved_h(np.zeros((6, 6))) == pytest.approx(3 / 7, abs=1e-12)  # E[h] of Landau1951
     assert linearity_test(np.zeros((6, 6)), randomisations=4000, seed=1) == found
-
-
-def test_tied_pairs_are_counted_apart_from_unknown_ones() -> None:
-    wins = np.array([[0, 2, 0], [2, 0, 1], [0, 0, 0]])
-    found = linearity_test(wins, randomisations=10)
-    assert (found.tied_pairs, found.unknown_pairs) == (1, 1)
 
 
 def test_improved_h_is_the_mean_over_all_fillings() -> None:
@@ -167,23 +154,6 @@ def test_improved_h_is_the_mean_over_all_fillings() -> None:
     assert improved_h(wins) == pytest.approx(np.mean(values), abs=1e-12)
 
 
-def test_elo_sequence() -> None:
-    """Source: sequence of AlbersDeVries2001 (winner, loser); start 1000, k 100, unrounded (computed)."""
-    order = (
-        "bc cg cd cd be df de gf ea cg cb gf af bf fg da fe ce ba da fe ea fa cg ba be ga eg ga ba eg bc dg"
-    )
-    found = elo((pair[0], pair[1]) for pair in order.split())
-    expected = {"b": 1201.52, "c": 1148.25, "d": 1115.80, "f": 1004.91, "e": 981.90, "g": 842.47, "a": 705.16}
-    assert found == pytest.approx(expected, abs=5.1e-3)
-    assert sum(found.values()) == pytest.approx(7000.0)
-
-
-def test_elo_chance() -> None:
-    """Source: AlbersDeVries2001, normal with SD 200 each: P(1200 beats 1000) = 0.76025."""
-    assert elo_chance(1200.0, rival=1000.0) == pytest.approx(0.76025, abs=5e-6)
-    assert elo_chance(1000.0, rival=1200.0) == pytest.approx(1 - 0.76025, abs=5e-6)
-
-
 def test_dyadic_shares_by_hand() -> None:
     """deVries2006: 3 of 4 won gives P 0.75, D (3 + 0.5) / 5 = 0.7; an unknown pair gives 0 to both."""
     wins = [[0, 3, 0], [1, 0, 0], [0, 0, 0]]
@@ -195,11 +165,11 @@ def test_dyadic_shares_by_hand() -> None:
 def test_a_cycle_and_a_chain() -> None:
     cycle, chain = [[0, 1, 0], [0, 0, 1], [1, 0, 0]], [[0, 1, 1], [0, 0, 1], [0, 0, 0]]
     assert (landau_h(cycle), landau_h(chain)) == (0.0, 1.0)
-    assert (triads(cycle), triads(chain)) == ((0, 1), (1, 0))
     assert steepness(cycle) == pytest.approx(0.0) and steepness(chain, index="P") == pytest.approx(1.0)
     assert np.isnan(directional_consistency(np.zeros((3, 3))))
 
 
+@settings(deadline=None)  # on a busy machine one call may be slow
 @given(st.integers(2, 7), st.integers(0, 2**32 - 1), st.floats(0.0, 4.0))
 def test_laws(n: int, seed: int, acts: float) -> None:
     """Order of the animals does not matter; scores add up to 0; everything lies within its bounds."""
@@ -213,7 +183,6 @@ def test_laws(n: int, seed: int, acts: float) -> None:
     assert improved_h(wins) >= landau_h(wins) - 1e-12
     assert davids_score(wins).sum() == pytest.approx(0.0, abs=1e-9)
     assert davids_score(mixed) == pytest.approx(davids_score(wins)[order], abs=1e-9)
-    assert triads(mixed) == triads(wins) and sum(triads(wins)) <= comb(n, 3)
 
 
 @pytest.mark.parametrize(
@@ -227,7 +196,7 @@ def test_laws(n: int, seed: int, acts: float) -> None:
     ],
 )
 def test_bad_tables_are_refused(wins: list[list[float]], message: str) -> None:
-    for measure in (landau_h, improved_h, linearity_test, davids_score, directional_consistency, triads):
+    for measure in (landau_h, improved_h, linearity_test, davids_score, directional_consistency):
         with pytest.raises(ValueError, match=message):
             measure(wins)
 
@@ -237,7 +206,3 @@ def test_bad_settings_are_refused() -> None:
         dyadic_shares([[0, 1], [0, 0]], index="Q")  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="randomisations"):
         linearity_test([[0, 1], [0, 0]], randomisations=0)
-    with pytest.raises(ValueError, match="itself"):
-        elo([("a", "a")])
-    with pytest.raises(ValueError, match="above 0"):
-        elo([("a", "b")], sd=0.0)

@@ -101,8 +101,7 @@ def shoal(held: list[bool], *, mild: int, hot: int = 0) -> Trials:
 
 
 @pytest.mark.parametrize(
-    ("held", "expected"),
-    [([True, False], True), ([False, False], False), ([True, True], True)],
+    ("held", "expected"), [([True, False], True), ([False, False], False), ([True, True], True)]
 )
 def test_a_species_is_pinned_when_half_of_its_fish_are(held: list[bool], expected: bool) -> None:
     found, judged = pinned(shoal(held, mild=2)).species_pinned(species=MILD)

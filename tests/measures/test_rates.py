@@ -11,7 +11,7 @@ from rockshy.analysis.measures.groups import Group, common_trials, kinds, member
 from rockshy.analysis.measures.pinned import PinnedRule
 from rockshy.analysis.measures.rates import Tally, rate, rates, ratio, series, tally, trend
 from rockshy.analysis.measures.registry import Measured
-from rockshy.analysis.statistics.intervals import mean_interval
+from rockshy.analysis.statistics.intervals import cluster_interval
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm
 
 MILD_1, MILD_2, HOT_1 = f"{MILD} 1", f"{MILD} 2", f"{HOT} 1"
@@ -63,7 +63,7 @@ def test_sex_is_that_of_the_trial() -> None:
 
 def test_the_interval_is_over_tanks_and_not_from_the_pooled_count() -> None:
     found = rate(of_arm(two_tanks()), measure="received", group=Group(species=MILD))
-    low, high = mean_interval([1.5, 0.125])
+    low, high = cluster_interval([1.5, 0.125], cluster=[0, 1])
     assert found.value == pytest.approx((1.5 + 0.125) / 2)
     assert (found.low, found.high) == (0.0, pytest.approx(high)) and low < 0
 

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import ArrayLike
 from rockshy.analysis.statistics.intervals import (
     Estimate,
     cluster_interval,
     count_estimate,
     estimate,
     guess_range,
-    mean_interval,
     poisson_interval,
     ratio_estimate,
     variance_split,
@@ -42,12 +42,18 @@ def test_exact_poisson(count: int, low: float, high: float) -> None:
     assert poisson_interval(count, exposure=4.0) == pytest.approx((low / 4, high / 4), abs=2e-5)
 
 
-def test_t_interval_is_that_of_scipy_and_leaves_nan_out() -> None:
+def t_interval(values: ArrayLike) -> tuple[float, float]:
+    """Student's t interval of the mean of independent values, by scipy."""
+    low, high = stats.t.interval(0.95, np.size(values) - 1, loc=np.mean(values), scale=stats.sem(values))
+    return float(low), float(high)
+
+
+def test_the_interval_of_independent_values_is_that_of_scipy_and_leaves_nan_out() -> None:
     values = np.array([3.0, 4.5, 1.0, 7.25, 2.0])
-    expected = stats.t.interval(0.95, 4, loc=values.mean(), scale=stats.sem(values))
-    assert mean_interval(values) == pytest.approx(expected, rel=1e-12)
-    assert mean_interval([*values, np.nan]) == pytest.approx(expected, rel=1e-12)
-    assert all(math.isnan(end) for end in mean_interval([1.0]))
+    for some in (values, [*values, np.nan]):
+        found = cluster_interval(some, cluster=np.arange(len(some)))
+        assert found == pytest.approx(t_interval(values), rel=1e-12)
+    assert all(math.isnan(end) for end in cluster_interval([1.0], cluster=[0]))
 
 
 def test_equal_clusters_give_the_t_interval_of_their_means() -> None:
@@ -55,14 +61,14 @@ def test_equal_clusters_give_the_t_interval_of_their_means() -> None:
     values = np.array([1.0, 2.0, 5.0, 7.0, 3.0, 3.5, 9.0, 8.0])
     cluster = np.repeat([4, 7, 9, 30], 2)
     means = values.reshape(4, 2).mean(axis=1)
-    assert cluster_interval(values, cluster=cluster) == pytest.approx(mean_interval(means), rel=1e-12)
+    assert cluster_interval(values, cluster=cluster) == pytest.approx(t_interval(means), rel=1e-12)
 
 
 def test_copies_of_a_run_add_no_certainty() -> None:
     """Repeats that are copies of one another must leave the interval of the guesses alone."""
     once = np.array([1.0, 4.0, 2.0, 6.0])
     found = cluster_interval(np.repeat(once, 50), cluster=np.repeat(np.arange(4), 50))
-    assert found == pytest.approx(mean_interval(once), rel=1e-9)
+    assert found == pytest.approx(t_interval(once), rel=1e-9)
 
 
 def test_variance_split_by_hand() -> None:
@@ -93,20 +99,20 @@ def test_guess_range_is_over_the_means_of_the_guesses() -> None:
 
 def test_estimate_of_one_guess_takes_the_trials_as_independent() -> None:
     found = estimate([1.0, 2.0, 4.0], guess=[5, 5, 5])
-    assert (found.low, found.high) == pytest.approx(mean_interval([1.0, 2.0, 4.0]))
+    assert (found.low, found.high) == pytest.approx(t_interval([1.0, 2.0, 4.0]))
     assert math.isnan(found.guess_low) and found.guesses == 1
 
 
 def test_fixed_runs_have_luck_only() -> None:
     found = estimate([1.0, 2.0, 4.0, 9.0], guess=[0, 0, 1, 1], fixed=True)
-    assert (found.low, found.high) == pytest.approx(mean_interval([1.0, 2.0, 4.0, 9.0]))
+    assert (found.low, found.high) == pytest.approx(t_interval([1.0, 2.0, 4.0, 9.0]))
     assert math.isnan(found.guess_low) and found.between == 0.0 and found.ignorance == 0.0
 
 
 def test_estimate_is_cut_at_what_can_be_and_says_nothing_of_nothing() -> None:
     found = estimate([0.0, 1.0, 1.0, 0.9], guess=[0, 1, 2, 3], bounds=(0.0, 1.0))
     assert (found.low, found.high) == (pytest.approx(0.0, abs=0.1), 1.0)
-    assert found.high < mean_interval([0.0, 1.0, 1.0, 0.9])[1]
+    assert found.high < t_interval([0.0, 1.0, 1.0, 0.9])[1]
     empty = estimate([np.nan, np.nan], guess=[0, 1])
     assert (empty.trials, empty.guesses) == (0, 0) and math.isnan(empty.value)
 
@@ -203,7 +209,7 @@ def test_cluster_interval_covers_what_it_should_and_the_naive_one_does_not() -> 
         values = 2.0 * rng.standard_normal(16)[guess] + rng.standard_normal(64)
         low, high = cluster_interval(values, cluster=guess)
         clustered += low <= 0 <= high
-        low, high = mean_interval(values)
+        low, high = cluster_interval(values, cluster=np.arange(64))
         naive += low <= 0 <= high
     assert clustered / 600 == pytest.approx(0.95, abs=3 * math.sqrt(0.95 * 0.05 / 600))
     assert naive / 600 < 0.8

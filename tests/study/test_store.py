@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import tracemalloc
 from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
 import pytest
-from fake_trials import blank_arm, changed, fish_list, random_trials, with_arms
+from command_line import contents
+from fake_trials import blank_arm, changed, fish_list, random_arm, random_trials, with_arms
+from rockshy.analysis.study import store
 from rockshy.analysis.study.store import StoreError, holds, is_result, read, read_paths, write
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 
@@ -71,6 +74,27 @@ def test_files_are_plain_csv_with_units_and_one_row_for_each(tmp_path: Path) -> 
     assert json.loads((tmp_path / "recipe.json").read_text("utf-8"))["recipe"] == trials.recipe
 
 
+def test_tables_are_written_in_pieces_that_make_no_difference(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Memory of writing is that of a piece, however many tanks there are; a piece may be a single tank."""
+    fish, peaks = fish_list(mild=3, hot=2), []
+    write(random_trials(), tmp_path / "before")  # whatever is loaded once is loaded
+    monkeypatch.setattr(store, "_ROWS", 1000)
+    for tanks in (50, 200):
+        numbers = range(tanks)
+        arm = random_arm(AS_STOCKED, fish=fish, trial=numbers, guess=numbers, hours=4, seed=1, peace=False)
+        tracemalloc.start()
+        write(with_arms(arm), tmp_path / str(tanks))
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+    assert peaks[1] < 1.3 * peaks[0]
+    monkeypatch.setattr(store, "_ROWS", 1)
+    for name, trials in (("before", random_trials()), ("200", with_arms(arm))):
+        write(trials, tmp_path / "single")
+        assert contents(tmp_path / "single") == contents(tmp_path / name)
+
+
 def test_stored_movements_come_back_and_old_ones_go(tmp_path: Path) -> None:
     paths = {"trial_3_cells": np.arange(12, dtype=np.int32).reshape(3, 4), "step_s": np.array([0.5])}
     write(random_trials(), tmp_path, paths=paths)
@@ -83,22 +107,17 @@ def test_stored_movements_come_back_and_old_ones_go(tmp_path: Path) -> None:
     assert read_paths(tmp_path) is None
 
 
-def test_an_earlier_result_is_replaced_and_other_files_in_it_are_kept(tmp_path: Path) -> None:
-    write(random_trials(), tmp_path)
-    (tmp_path / "notes.txt").write_text("mine")
-    new = random_trials(seed=5)
-    write(new, tmp_path)
-    assert_same(read(tmp_path), new)
-    assert (tmp_path / "notes.txt").read_text() == "mine"
-    assert not list(tmp_path.glob(".*"))
-
-
-def test_a_folder_with_finished_trials_in_it_takes_their_result(tmp_path: Path) -> None:
+def test_a_result_replaces_an_earlier_one_alone(tmp_path: Path) -> None:
+    """Notes stay, and so do the finished trials, with which a folder is one for a result."""
+    theirs = {"work.sqlite": b"theirs"}
     (tmp_path / "work.sqlite").write_bytes(b"theirs")
-    trials = random_trials()
-    write(trials, tmp_path)
-    assert_same(read(tmp_path), trials)
-    assert (tmp_path / "work.sqlite").read_bytes() == b"theirs"
+    for trials in (random_trials(), random_trials(seed=5)):
+        write(trials, tmp_path)
+        assert_same(read(tmp_path), trials)
+        assert {name: (tmp_path / name).read_bytes() for name in theirs} == theirs
+        assert not list(tmp_path.glob(".*"))
+        (tmp_path / "notes.txt").write_bytes(b"mine")
+        theirs["notes.txt"] = b"mine"
 
 
 def test_a_folder_holds_the_tables_of_one_run_only(tmp_path: Path) -> None:
@@ -196,12 +215,7 @@ def edit(file: Path, old: str, new: str) -> None:
         ("fish.csv", "hidden_s", "hiden_s", "column 'hidden_s' is missing"),
         ("fish.csv", ",male,", ",ram,", "column 'sex' of arm 'as stocked' holds 'ram'"),
         ("fish.csv", "Tropheus duboisi 2", "Tropheus duboisi 9", "holds 'Tropheus duboisi 9'"),
-        (
-            "fish.csv",
-            "as stocked,0,Tropheus duboisi 2",
-            "as stocked,0,Tropheus duboisi 1",
-            "two rows for trial 0",
-        ),
+        ("fish.csv", "stocked,0,Tropheus duboisi 2", "stocked,0,Tropheus duboisi 1", "two rows for trial 0"),
         ("fish.csv", ",4.0,", ",four,", "no number"),
         ("summary.csv", "as stocked,0,0", "as stocked,9,0", "must have 6 trials, ascending"),
         ("summary.csv", "left alone,0", "left behind,0", "unknown arm|must have"),
