@@ -58,6 +58,7 @@ class Pattern:
     trials: int
     trials_quick: int
     parts: tuple[Part, ...]
+    restated: str = ""  # the id of the entry that says it in other words now, and why
 
 
 def read_patterns(text: str) -> dict[str, Pattern]:
@@ -92,6 +93,8 @@ def _pattern(id_: str, entry: Mapping[str, Any], problems: list[str]) -> Pattern
         problems.append(f'{id_}: class is "{entry["class"]}"; allowed: {", ".join(CLASSES)}')
     if not is_known(entry["source"]):
         problems.append(f'{id_}: "{entry["source"]}" has a key that is not in the bibliography')
+    if not isinstance(entry.get("restated", ""), str):
+        problems.append(f"{id_}: restated is {entry['restated']!r}; needed: str")
     return Pattern(
         id_,
         entry["statement"],
@@ -104,6 +107,7 @@ def _pattern(id_: str, entry: Mapping[str, Any], problems: list[str]) -> Pattern
         entry["trials"],
         entry["trials_quick"],
         tuple(_part(part) for part in parts),
+        entry.get("restated", ""),
     )
 
 
@@ -138,6 +142,11 @@ def patterns() -> dict[str, Pattern]:
     return read_patterns(text_of("patterns.toml"))
 
 
+def standing() -> dict[str, Pattern]:
+    """The patterns that are run and counted: those that were not restated in another entry."""
+    return {id_: pattern for id_, pattern in patterns().items() if not pattern.restated}
+
+
 def reasons() -> dict[str, str]:
     """Why a pattern does not hold or cannot be told, by id; written after the run."""
     return {str(id_): str(text) for id_, text in tomllib.loads(text_of("reasons.toml")).items()}
@@ -151,7 +160,7 @@ def chosen(words: str | None) -> list[Pattern]:
     RegistrationError
         When a word is no pattern, with the nearest one.
     """
-    known = patterns()
+    known = standing()
     if words is None:
         return list(known.values())
     wanted: set[str] = set()

@@ -77,8 +77,16 @@ def judged_anew(row: Row) -> Row:
     return {**row, "parts": parts, "verdict": together([part["verdict"] for part in parts])}
 
 
-def headline(rows: Sequence[Row]) -> list[str]:
-    """What the rows come to: emergent patterns first, what only verifies said apart."""
+def headline(rows: Sequence[Row], *, waiting: Sequence[str] = ()) -> list[str]:
+    """What the rows come to: emergent patterns first, what only verifies said apart.
+
+    Parameters
+    ----------
+    rows : those that were restated since are not counted.
+    waiting : ids of patterns that were registered and have not been run.
+    """
+    restated = [row for row in rows if row.get("restated")]
+    rows = [row for row in rows if not row.get("restated")]
     emergent = [row for row in rows if row["class"] == EMERGENT]
     lines = [f"Of {many(len(emergent), 'emergent pattern')} {_tally(emergent)}."]
     seen = [row for row in emergent if row["seen"]]
@@ -91,6 +99,11 @@ def headline(rows: Sequence[Row]) -> list[str]:
         of_kind = [row for row in rows if row["class"] == kind]
         if of_kind:
             lines.append(f"Verification only, {words}: of {len(of_kind)}, {_tally(of_kind)}.")
+    if restated:
+        ids = (f"{row['id']} ({row['verdict']}; now {row['restated'].partition(':')[0]})" for row in restated)
+        lines.append(f"Restated in other words, and counted no more: {', '.join(ids)}.")
+    if waiting:
+        lines.append(f"Registered, and not run yet: {', '.join(waiting)}.")
     return lines
 
 
@@ -102,9 +115,12 @@ def _tally(rows: Sequence[Row]) -> str:
     )
 
 
-def table_of(rows: Sequence[Row], *, complete: bool, **made: Any) -> dict[str, Any]:
-    """The whole table; ``made`` says with what and when it was made."""
-    return {**made, "complete": complete, "headline": headline(rows), "rows": list(rows)}
+def table_of(
+    rows: Sequence[Row], *, complete: bool, waiting: Sequence[str] = (), **made: Any
+) -> dict[str, Any]:
+    """The whole table; ``made`` says with what and when it was made, ``waiting`` what was not run yet."""
+    told = {"headline": headline(rows, waiting=waiting), "waiting": list(waiting)}
+    return {**made, "complete": complete, **told, "rows": list(rows)}
 
 
 def as_markdown(table: Mapping[str, Any]) -> str:

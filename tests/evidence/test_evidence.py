@@ -23,6 +23,7 @@ from rockshy.analysis.evidence.registered import (
     patterns,
     read_patterns,
     reasons,
+    standing,
     text_of,
 )
 from rockshy.analysis.evidence.table import (
@@ -133,11 +134,23 @@ def test_trials_the_other_way_are_counted() -> None:
 
 
 def test_every_registered_pattern_has_an_experiment_and_its_part_names() -> None:
-    """P1 to P15 and nothing else that is not registered."""
-    assert set(EXPERIMENTS) == set(patterns())
+    """P1 to P15 and nothing else that is not registered; what was restated has none any more."""
+    assert set(EXPERIMENTS) <= set(patterns())
     bare = {id_.rstrip("abc") for id_ in patterns() if id_.startswith("P")}
     assert bare == {f"P{k}" for k in range(1, 16)}
     assert all(pattern.trials >= pattern.trials_quick for pattern in patterns().values())
+
+
+def test_what_is_restated_says_where_it_stands_now_and_is_not_run() -> None:
+    """The old entry stays, with its reason; only the new one is chosen and counted."""
+    old = {id_: one.restated.partition(": ") for id_, one in patterns().items() if one.restated}
+    assert {id_: new for id_, (new, _, _) in old.items()} == {"P3": "N1", "F4": "N2"}
+    assert all(why and new in standing() for new, _, why in old.values())
+    assert not {one.id for one in chosen(None)} & set(old)
+    row = {**made_row("F4", low=2.0, high=3.0), "restated": patterns()["F4"].restated}
+    lines = headline([row], waiting=["N2"])
+    assert lines[0].startswith("Of 0 emergent patterns")
+    assert "counted no more: F4 (holds; now N2)." in lines[-2] and lines[-1].endswith("not run yet: N2.")
 
 
 def test_patterns_of_our_own_finding_are_emergent() -> None:
@@ -170,7 +183,7 @@ def test_words_choose_patterns() -> None:
     """An id, or a number for all its halves; the nearest one is named for what is none."""
     assert [one.id for one in chosen("P8")] == ["P8a", "P8b", "P8c"]
     assert [one.id for one in chosen("p10b, P1")] == ["P1", "P10b"]
-    assert len(chosen(None)) == len(patterns())
+    assert len(chosen(None)) == len(standing())
     with pytest.raises(RegistrationError, match="nearest: P1"):
         chosen("P1,Q1")
 
@@ -239,7 +252,7 @@ def fake_experiments(interrupt_at: str | None = None) -> dict[str, Callable[...,
 
         return one
 
-    return {id_: make(id_) for id_ in patterns()}
+    return {id_: make(id_) for id_ in standing()}
 
 
 def test_ctrl_c_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: Any) -> None:
@@ -247,9 +260,9 @@ def test_ctrl_c_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch, tmp_path: Pa
     monkeypatch.setattr(running, "EXPERIMENTS", fake_experiments(interrupt_at="P4"))
     assert main(["--quick", "--out", str(tmp_path / "new")]) == 130
     table = json.loads((tmp_path / "new" / "table.json").read_text(encoding="utf-8"))
-    assert [row["id"] for row in table["rows"]] == ["P1", "P2", "P3"]
+    assert [row["id"] for row in table["rows"]] == ["P1", "P2"]
     assert not table["complete"] and table["stopped"]
-    assert "3 of" in table["what"] and "Incomplete" in capsys.readouterr().out
+    assert "2 of" in table["what"] and "Incomplete" in capsys.readouterr().out
 
 
 def test_ctrl_c_leaves_the_recorded_table(
@@ -264,7 +277,7 @@ def test_ctrl_c_leaves_the_recorded_table(
     monkeypatch.setattr(running, "EXPERIMENTS", fake_experiments())
     assert main(["--record"]) == 0
     table = json.loads((tmp_path / "table.json").read_text(encoding="utf-8"))
-    assert table["complete"] and len(table["rows"]) == len(patterns())
+    assert table["complete"] and len(table["rows"]) == len(standing())
     assert table["baseline"] == fingerprint.of_baseline(json.loads(BASELINE.read_text(encoding="utf-8")))
     assert (tmp_path / "table.md").exists()
     monkeypatch.setattr(running, "reasons", lambda: {"P1": "a reason of today"})
@@ -306,7 +319,7 @@ def recorded() -> dict[str, Any]:
 
 
 def test_the_recorded_table_is_not_older_than_what_it_rests_on(recorded: dict[str, Any]) -> None:
-    """Parameters, species, registration and the numbers of the baseline run are those it was made with."""
+    """Parameters, species and the numbers of the baseline run are those it was made with."""
     assert recorded["complete"]
     assert recorded["numbers"] == fingerprint.of_numbers(), "run python -m rockshy.analysis.evidence --record"
     baseline = fingerprint.of_baseline(json.loads(BASELINE.read_text(encoding="utf-8")))
@@ -314,14 +327,17 @@ def test_the_recorded_table_is_not_older_than_what_it_rests_on(recorded: dict[st
 
 
 def test_every_recorded_row_has_a_verdict_a_source_and_for_a_miss_a_reason(recorded: dict[str, Any]) -> None:
-    """All registered patterns, in their classes, with verdicts that follow from their own figures."""
-    assert [row["id"] for row in recorded["rows"]] == list(patterns())
+    """Registered patterns, in their classes, with verdicts that follow from their own figures."""
+    there = [row["id"] for row in recorded["rows"]]
+    assert there == [id_ for id_ in patterns() if id_ in there]
+    assert recorded["waiting"] == [id_ for id_ in standing() if id_ not in there]
     for row in recorded["rows"]:
         pattern = patterns()[row["id"]]
         assert row["class"] == pattern.kind and is_known(row["source"])
+        assert row["restated"] == pattern.restated and row["statement"] == pattern.statement
         for part, registered in zip(row["parts"], pattern.parts, strict=True):
             bounds = [NAN if end is None else end for end in (part["low"], part["high"])]
-            assert part["name"] == registered.name
+            assert (part["name"], part["margin_text"]) == (registered.name, registered.bounds())
             assert part["verdict"] == verdict(found(*bounds), low=registered.low, high=registered.high)
         assert row["verdict"] == together([part["verdict"] for part in row["parts"]])
         assert row["verdict"] in VERDICTS
@@ -332,7 +348,7 @@ def test_every_recorded_row_has_a_verdict_a_source_and_for_a_miss_a_reason(recor
 
 def test_the_recorded_headline_and_page_match_the_rows(recorded: dict[str, Any]) -> None:
     """No sentence is older than the rows below it."""
-    assert recorded["headline"] == headline(recorded["rows"])
+    assert recorded["headline"] == headline(recorded["rows"], waiting=recorded["waiting"])
     assert text_of("table.md") == as_markdown(recorded)
 
 
