@@ -30,7 +30,9 @@ def read_line(argv: Sequence[str] | None) -> argparse.Namespace:
     parser.add_argument(
         "--quick", action="store_true", help="fewer trials: minutes in the place of half an hour"
     )
-    parser.add_argument("--only", metavar="P5,P8", help="only these patterns")
+    parser.add_argument(
+        "--only", metavar="P5,P8", help='only these patterns; or "training" or "test", by the lot'
+    )
     parser.add_argument("--out", metavar="DIR", help="write table.md and table.json there")
     parser.add_argument(
         "--record", action="store_true", help="write the full table beside the sources of a checkout"

@@ -16,6 +16,7 @@ from ...sim.species.sources import is_known
 BUILT_IN, SETTING, EMERGENT, LIBRARY = "built in", "setting", "emergent", "library"
 CLASSES = (EMERGENT, BUILT_IN, SETTING, LIBRARY)
 
+_SIDES = ("training", "test")
 _TEXTS = ("statement", "source", "figure", "class", "why", "seen", "set_up")
 _COUNTS = ("trials", "trials_quick")
 _PART_TEXTS = ("name", "measure", "margin", "other_way")
@@ -155,17 +156,21 @@ def reasons() -> dict[str, str]:
 def chosen(words: str | None) -> list[Pattern]:
     """The patterns that a list such as "P5,P8" means: an id, or all that differ by a letter behind it.
 
+    "training" and "test" are those that the lot made so; see :mod:`.lot`.
+
     Raises
     ------
     RegistrationError
         When a word is no pattern, with the nearest one.
     """
-    known = standing()
+    from .lot import committed  # which rests on this module
+
+    known, lot = standing(), committed()
     if words is None:
         return list(known.values())
     wanted: set[str] = set()
     for word in (word.strip() for word in words.split(",")):
-        meant = [id_ for id_ in known if id_.lower() in _meant(word, id_)]
+        meant = lot[word] if word in _SIDES else [id_ for id_ in known if id_.lower() in _meant(word, id_)]
         if not meant:
             near = difflib.get_close_matches(word.upper(), known, n=1, cutoff=0.0)
             raise RegistrationError(f'found "{word[:40]}"; allowed: {", ".join(known)}; nearest: {near[0]}')

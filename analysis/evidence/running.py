@@ -14,6 +14,7 @@ from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from . import fingerprint
 from .experiments import EXPERIMENTS
 from .lab import SEED, Lab
+from .lot import side_of
 from .registered import Pattern, patterns, reasons, standing
 from .table import NO_REASON, Row, headline, judged_anew, row_of, table_of
 from .verdict import HOLDS
@@ -106,6 +107,7 @@ def reworded(table: Mapping[str, Any]) -> dict[str, Any]:
         {
             **row,
             "restated": patterns()[row["id"]].restated,
+            "lot": side_of(row["id"]),
             "reason": None if row["verdict"] == HOLDS else written.get(row["id"], NO_REASON),
         }
         for row in judged

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import table_text
-from rockshy.analysis.evidence import fingerprint, running
+from rockshy.analysis.evidence import fingerprint, lot, running
 from rockshy.analysis.evidence.__main__ import main
 from rockshy.analysis.evidence.experiments import EXPERIMENTS
 from rockshy.analysis.evidence.lab import Lab
@@ -147,8 +147,7 @@ def test_what_is_restated_says_where_it_stands_now_and_is_not_run() -> None:
     assert {id_: new for id_, (new, _, _) in old.items()} == {"P3": "N1", "F4": "N2"}
     assert all(why and new in standing() for new, _, why in old.values())
     assert not {one.id for one in chosen(None)} & set(old)
-    row = {**made_row("F4", low=2.0, high=3.0), "restated": patterns()["F4"].restated}
-    lines = headline([row], waiting=["N2"])
+    lines = headline([made_row("F4", low=2.0, high=3.0)], waiting=["N2"])
     assert lines[0].startswith("Of 0 emergent patterns")
     assert "counted no more: F4 (holds; now N2)." in lines[-2] and lines[-1].endswith("not run yet: N2.")
 
@@ -183,9 +182,35 @@ def test_words_choose_patterns() -> None:
     """An id, or a number for all its halves; the nearest one is named for what is none."""
     assert [one.id for one in chosen("P8")] == ["P8a", "P8b", "P8c"]
     assert [one.id for one in chosen("p10b, P1")] == ["P1", "P10b"]
+    assert [one.id for one in chosen("test,P1")] == [
+        id_ for id_ in patterns() if id_ == "P1" or id_ in lot.committed()["test"]
+    ]
     assert len(chosen(None)) == len(standing())
     with pytest.raises(RegistrationError, match="nearest: P1"):
         chosen("P1,Q1")
+
+
+# ---- the lot
+
+
+def test_the_committed_lot_is_what_its_seed_gives() -> None:
+    """Anybody can draw it again; another seed gives another."""
+    assert lot.lot_text() == text_of("lot.json")
+    assert lot.drawn(patterns().values(), seed="another") != lot.drawn(patterns().values())
+
+
+def test_two_in_five_are_test_of_what_was_known_and_of_what_was_not() -> None:
+    """Only emergent patterns take part, families stay together, and what was seen stays marked so."""
+    told = lot.committed()
+    ids = {id_ for id_ in standing() if standing()[id_].kind == EMERGENT}
+    assert {*told["training"], *told["test"]} == ids and not {*told["training"]} & {*told["test"]}
+    assert len(told["test"]) >= 0.4 * len(ids)
+    for known in (True, False):
+        urn = {lot.family(id_) for id_ in ids if (lot.family(id_) in lot.KNOWN) == known}
+        test = {lot.family(id_) for id_ in told["test"]} & urn
+        assert len(test) >= 0.4 * len(urn) and not test & {lot.family(id_) for id_ in told["training"]}
+    assert lot.side_of("P5") is None
+    assert made_row("P7", low=0.0, high=1.0)["seen"] and made_row("P7", low=0.0, high=1.0)["lot"] == "test"
 
 
 # ---- the table
@@ -206,8 +231,11 @@ def test_the_headline_counts_emergent_patterns_alone() -> None:
         made_row("P11", low=-1.0, high=1.0),
         made_row("P2", low=0.9, high=0.95),
     ]
-    first, second, *rest = headline(rows)
+    first, drawn, second, *rest = headline(rows)
     assert first == "Of 2 emergent patterns 1 holds, 1 does not, 0 cannot be told."
+    assert drawn.startswith("By lot training") and drawn.endswith(
+        ": of 2, 1 holds, 1 does not, 0 cannot be told."
+    )
     assert "P1 had been seen" in second and "of the 1 other 0 hold, 1 does not" in second
     assert rest == [
         "Verification only, built in: of 1, 0 hold, 0 do not, 1 cannot be told.",
@@ -226,8 +254,8 @@ def test_the_table_is_written_in_three_ways() -> None:
     assert again["rows"][2]["parts"][0]["value"] is None
     assert again["rows"][0]["parts"][0]["margin"] == [0.9, None]
     markdown = as_markdown(table)
-    lines = [line for line in markdown.splitlines() if line.startswith("| ")]
-    assert len(lines) == 1 + 2 + 1 + 1
+    lines = [line for line in markdown.splitlines() if line.startswith("| ") and not line.startswith("| |")]
+    assert len(lines) == 2 + 1 + 1 and "## Emergent, training" in markdown
     assert len({line.count("|") for line in lines}) == 1
     assert "**Incomplete: 3 of 19.**" in markdown and "too many sites" in markdown
     text = as_text(table_words(table))
