@@ -11,6 +11,7 @@ from typing import Any
 from ...sim.run.identity import release
 from ...sim.run.running import own_cores
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
+from ..study.runner import Runner
 from . import fingerprint
 from .experiments import EXPERIMENTS
 from .lab import SEED, Lab
@@ -66,7 +67,7 @@ def make_table(asked: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
     say_if_preparing(last=OF_A_RUN)
     try:
         with own_cores() as pool:
-            bench = Lab(told.count, pool)
+            bench = Lab(Runner(None, pool, told.count))
             for pattern in asked:
                 told.begin(pattern.id)
                 trials = pattern.trials_quick if quick else pattern.trials
