@@ -107,8 +107,8 @@ def headline(rows: Sequence[Row], *, waiting: Sequence[str] = ()) -> list[str]:
         if of_kind:
             lines.append(f"Verification only, {words}: of {len(of_kind)}, {_tally(of_kind)}.")
     if restated:
-        ids = (f"{row['id']} ({row['verdict']}; now {row['restated'].partition(':')[0]})" for row in restated)
-        lines.append(f"Restated in other words, and counted no more: {', '.join(ids)}.")
+        old = (f"{row['id']} ({row['verdict']}; now {row['restated'].partition(':')[0]})" for row in restated)
+        lines.append(f"Restated in other words, and counted no more: {', '.join(old)}.")
     if waiting:
         lines.append(f"Registered, and not run yet: {', '.join(waiting)}.")
     return lines
