@@ -9,7 +9,6 @@ import argparse
 import contextlib
 import itertools
 import math
-import os
 import sys
 from collections.abc import Mapping, Sequence
 from concurrent.futures import Executor
@@ -24,15 +23,14 @@ from ...sim.run.trials import Job
 from ...sim.scenario.scenario import Scenario
 from ..asking.errors import DONE, REFUSED, STOPPED
 from ..asking.numbers import within
-from ..asking.progress import OF_A_RUN, Progress, say, say_if_preparing
+from ..asking.progress import OF_A_RUN, Progress, say_if_preparing
 from ..document import as_text
-from ..document.files import table_text
-from ..document.writing import write_text
 from ..measures.registry import FREE, PINNED_FISH, RECEIVED
 from ..measures.row import BOTH, STOCKED, TankRow, value_of
 from ..statistics.paired import paired_difference
 from ..study.runner import Progress as Told
 from ..study.runner import Runner, Study
+from .command import leave, parser, write
 from .levers_list import LEVERS, UP, Contrast, Lever
 
 ALIVE, DEAD, OTHER_WAY, UNTOLD = "alive", "dead", "the other way", "cannot tell"
@@ -225,29 +223,21 @@ def main(argv: Sequence[str] | None = None) -> int:
     table = table_of(found, trials=trials, complete=not (stopped or line.quick or line.only))
     print(as_text(lever_words(table)), flush=True)
     if line.record and not stopped:
-        write_text(HERE / f"{NAME}.json", table_text(table))
-        write_text(HERE / f"{NAME}.md", as_markdown(table))
-        say(f"Written: {HERE / NAME}.md and .json")
+        write(HERE, NAME, table, page=as_markdown(table))
     return STOPPED if stopped else DONE
 
 
 def _read_line(argv: Sequence[str] | None) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(
-        prog=f"python -m rockshy.analysis.evidence.{NAME}",
-        description="Pulls the levers that keepers pull and says which of them do anything in the model.",
-        allow_abbrev=False,
+    made = parser(
+        f".{NAME}",
+        "Pulls the levers that keepers pull and says which of them do anything in the model.",
+        quick="fewer trials: a minute or two",
+        record="write the full table beside the sources",
     )
-    parser.add_argument("--quick", action="store_true", help="fewer trials: a minute or two")
-    parser.add_argument("--only", metavar="rock,order", help="only these levers")
-    parser.add_argument("--record", action="store_true", help="write the full table beside the sources")
-    parser.add_argument("--trials", metavar="N", type=within("run.trials", low=2), help="of each scenario")
-    return parser.parse_args(argv)
+    made.add_argument("--only", metavar="rock,order", help="only these levers")
+    made.add_argument("--trials", metavar="N", type=within("run.trials", low=2), help="of each scenario")
+    return made.parse_args(argv)
 
 
 if __name__ == "__main__":
-    status = main()
-    sys.stdout.flush()
-    sys.stderr.flush()
-    if status == STOPPED:
-        os._exit(status)  # tanks that still run in threads are not waited for
-    sys.exit(status)
+    leave(main())
