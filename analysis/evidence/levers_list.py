@@ -20,8 +20,8 @@ ALSO_MILD = "Simochromis diagramma"
 CHIEF = f"{HOT} male 1"
 COVERS = (0.1, 0.4, 0.8)
 FOUR_FEET = TankSpec(120.0, 45.0, 50.0, 47.0)
-FIVE_FEET = TankSpec(150.0, 50.0, 50.0, 47.0)
 SIX_FEET = TankSpec(180.0, 50.0, 50.0, 47.0)
+AT_THE_BACK = RockSpec(cover=0.4, height_cm=40.0, piles=3)  # nearly to the surface
 
 
 @dataclass(frozen=True)
@@ -84,10 +84,16 @@ def stock(*, mild: tuple[int, int] = (2, 4), hot: tuple[int, int] = (2, 4)) -> t
     return StockRow(MILD, *mild, length_cm=(9.0, 11.0)), StockRow(HOT, *hot, length_cm=(13.0, 16.0))
 
 
+def tank(
+    *rows: StockRow, size: TankSpec = FOUR_FEET, rock: RockSpec = AT_THE_BACK, **fish: tuple[int, int]
+) -> Scenario:
+    """A tank of rows of stock, or of the usual stock with other numbers of ``mild`` and ``hot`` fish."""
+    return set_up(*(rows or stock(**fish)), tank=size, rock=rock)
+
+
 def arriving(mild: float, hot: float) -> Scenario:
     """The usual stock, each kind on its day."""
-    rows = (replace(row, day=day) for row, day in zip(stock(), (mild, hot), strict=True))
-    return set_up(*rows, tank=FOUR_FEET, rock=high(0.4))
+    return tank(*(replace(row, day=day) for row, day in zip(stock(), (mild, hot), strict=True)))
 
 
 def with_chief(*events: Event, until: float) -> Scenario:
@@ -95,7 +101,7 @@ def with_chief(*events: Event, until: float) -> Scenario:
     mild, hot = stock(hot=(1, 4))
     chief = StockRow(HOT, 1, length_cm=(17.0, 18.0))
     begin = max((event.day for event in events if event.settle), default=0.0)
-    made = set_up(mild, chief, hot, tank=FOUR_FEET, rock=high(0.4))
+    made = tank(mild, chief, hot)
     run = replace(made.run, days=until - begin, settle_days=until - begin - 1.0)
     return replace(made, run=run, events=events)
 
@@ -106,7 +112,7 @@ def of_sizes(*lengths_cm: float) -> Scenario:
         StockRow(FIERY, int(k < 2), int(k >= 2), length_cm=(cm, cm + 0.4))
         for k, cm in enumerate((lengths_cm * 8)[:8])
     ]
-    return set_up(*rows, tank=FOUR_FEET, rock=high(0.4))
+    return tank(*rows)
 
 
 OUT = FishOut(day=2.0, fish=(CHIEF,))
@@ -119,8 +125,8 @@ LEVERS = (
         "Rock gives the mild fish room; the amount matters, up to about half of the floor.",
         "It hides fish from each other and has crevices to shelter in and to own.",
         {
-            "none": set_up(*stock(), tank=FOUR_FEET, rock=high(0.0)),
-            **{f"{cover:.0%}": set_up(*stock(), tank=FOUR_FEET, rock=high(cover)) for cover in COVERS},
+            "none": tank(rock=high(0.0)),
+            **{f"{cover:.0%}": tank(rock=high(cover)) for cover in COVERS},
         },
         (
             Contrast("none", "40%", FREE, UP),
@@ -137,10 +143,7 @@ LEVERS = (
         "low heaps, or rock nearly to the surface",
         "Rock up to the surface calms a tank; heaps with open water above them do little.",
         "High rock cuts the sight through the open water; low heaps leave it.",
-        {
-            "heaps": set_up(*stock(), tank=FOUR_FEET, rock=low(0.4)),
-            "to the surface": set_up(*stock(), tank=FOUR_FEET, rock=high(0.4)),
-        },
+        {"heaps": tank(rock=low(0.4)), "to the surface": tank()},
         (
             Contrast("heaps", "to the surface", FREE, UP),
             Contrast("heaps", "to the surface", RECEIVED, DOWN),
@@ -170,10 +173,7 @@ LEVERS = (
         "the same stock in 60, 90, 120 and 180 cm",
         "Length counts most; in two feet the mild fish cannot get away.",
         "Fish meet less often in more water, and a chased one gets out of reach.",
-        {
-            f"{cm} cm": set_up(*stock(hot=(1, 3)), tank=TankSpec(cm, 45.0, 45.0, 42.0), rock=high(0.4))
-            for cm in (120, 60, 90, 180)
-        },
+        {f"{cm} cm": tank(size=TankSpec(cm, 45.0, 45.0, 42.0), hot=(1, 3)) for cm in (120, 60, 90, 180)},
         (
             Contrast("120 cm", "60 cm", FREE, DOWN),
             Contrast("180 cm", "90 cm", FREE, DOWN),
@@ -187,10 +187,7 @@ LEVERS = (
         "1, 2, 4 or 8 females to a male",
         "A male spreads his driving over his females: at least two or three to each male.",
         "A male divides what he gives among those he meets.",
-        {
-            str(count): set_up(*stock(hot=(1, count)), tank=FOUR_FEET, rock=high(0.4))
-            for count in (8, 4, 2, 1)
-        },
+        {str(count): tank(hot=(1, count)) for count in (8, 4, 2, 1)},
         (
             Contrast("1", "4", RECEIVED, DOWN, HOT, "female"),
             Contrast("2", "8", RECEIVED, DOWN, HOT, "female"),
@@ -231,11 +228,9 @@ LEVERS = (
         "Mild kinds belong with mild kinds, or by themselves.",
         "Hot kinds attack more readily; own kind is chased from farther.",
         {
-            "own kind": set_up(*stock(mild=(4, 8), hot=(0, 0))[:1], tank=FOUR_FEET, rock=high(0.4)),
-            "among mild": set_up(
-                stock()[0], StockRow(ALSO_MILD, 2, 4, length_cm=(9.0, 11.0)), tank=FOUR_FEET, rock=high(0.4)
-            ),
-            "among hot": set_up(*stock(), tank=FOUR_FEET, rock=high(0.4)),
+            "own kind": tank(stock(mild=(4, 8))[0]),
+            "among mild": tank(stock()[0], StockRow(ALSO_MILD, 2, 4, length_cm=(9.0, 11.0))),
+            "among hot": tank(),
         },
         (
             Contrast("among hot", "among mild", FREE, UP),
@@ -250,11 +245,10 @@ LEVERS = (
         "More fish spread the chasing, so that nobody gets all of it.",
         "An owner divides what it gives among those that come near; but everybody meets more.",
         {
-            str(12 * k): set_up(
+            str(12 * k): tank(
                 *stock(mild=(k, 3 * k), hot=(k, 3 * k)),
                 StockRow(FIERY, k, 3 * k, length_cm=(10.0, 12.0)),
-                tank=SIX_FEET,
-                rock=high(0.4),
+                size=SIX_FEET,
             )
             for k in (3, 2, 1)
         },

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from ....sim.scenario.reading.limits import LIMITS
 from ...document import Document, Note, Section, document, flush, section, table
 from ...document.plain import capital, estimate_cells, many, percent, span, tenths
+from ...evidence.doubts import doubts
 from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from ...statistics.intervals import Estimate
 from .amount import Amount
@@ -48,6 +49,7 @@ def rock_words(
     return document(
         _opening(answer, grid),
         section(f"Answer for {answer.species} ({answer.why})", *all_verdicts(answer, grid, typed=typed)),
+        doubts("rock"),
         _pinned_table(answer, grid),
         _measures_table(answer, grid),
         _fit_words(answer, grid) if answer.monotone else None,
