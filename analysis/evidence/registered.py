@@ -96,31 +96,19 @@ def _pattern(id_: str, entry: Mapping[str, Any], problems: list[str]) -> Pattern
         problems.append(f'{id_}: "{entry["source"]}" has a key that is not in the bibliography')
     if not isinstance(entry.get("restated", ""), str):
         problems.append(f"{id_}: restated is {entry['restated']!r}; needed: str")
+    texts = {name: entry[name] for name in (*_TEXTS, *_COUNTS) if name != "class"}
     return Pattern(
         id_,
-        entry["statement"],
-        entry["source"],
-        entry["figure"],
-        entry["class"],
-        entry["why"],
-        entry["seen"],
-        entry["set_up"],
-        entry["trials"],
-        entry["trials_quick"],
-        tuple(_part(part) for part in parts),
-        entry.get("restated", ""),
+        kind=entry["class"],
+        parts=tuple(_part(part) for part in parts),
+        restated=entry.get("restated", ""),
+        **texts,
     )
 
 
 def _part(part: Mapping[str, Any]) -> Part:
-    return Part(
-        name=part["name"],
-        measure=part["measure"],
-        low=float(part.get("low", -math.inf)),
-        high=float(part.get("high", math.inf)),
-        margin=part["margin"],
-        other_way=part["other_way"],
-    )
+    low, high = part.get("low", -math.inf), part.get("high", math.inf)
+    return Part(low=float(low), high=float(high), **{name: part[name] for name in _PART_TEXTS})
 
 
 def _demand(
