@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import contextlib
 import itertools
+import json
 import math
 import sys
 from collections.abc import Mapping, Sequence
@@ -198,9 +199,13 @@ def _value(contrast: Contrast, row: TankRow, there: Sequence[str]) -> float:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Carry out one command line; returns the exit status."""
-    from .levers_table import as_markdown, lever_words, table_of
+    from .levers_table import as_markdown, lever_words, reworded, table_of
 
     line = _read_line(argv)
+    if line.reword:
+        told = reworded(json.loads((HERE / f"{NAME}.json").read_text(encoding="utf-8")))
+        write(HERE, NAME, told, page=as_markdown(told))
+        return DONE
     if line.record and (line.quick or line.only or line.trials):
         print(
             "--record: only the full table is recorded; leave out --quick, --only, --trials", file=sys.stderr
@@ -236,6 +241,9 @@ def _read_line(argv: Sequence[str] | None) -> argparse.Namespace:
     )
     made.add_argument("--only", metavar="rock,order", help="only these levers")
     made.add_argument("--trials", metavar="N", type=within("run.trials", low=2), help="of each scenario")
+    made.add_argument(
+        "--reword", action="store_true", help="write lever_reasons.toml into the recorded table"
+    )
     return made.parse_args(argv)
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from ...sim.scenario.scenario import RockSpec, Scenario, StockRow, TankSpec
 from ...sim.scenario.timeline import Event, FishBack, FishOut
+from ..document.plain import percent
 from ..measures.registry import FREE, PINNED_FISH, RECEIVED
 from .lab import set_up
 
@@ -126,15 +127,15 @@ LEVERS = (
         "It hides fish from each other and has crevices to shelter in and to own.",
         {
             "none": tank(rock=high(0.0)),
-            **{f"{cover:.0%}": tank(rock=high(cover)) for cover in COVERS},
+            **{percent(cover): tank(rock=high(cover)) for cover in COVERS},
         },
         (
-            Contrast("none", "40%", FREE, UP),
-            Contrast("none", "10%", FREE, UP),
-            Contrast("10%", "40%", FREE, UP),
-            Contrast("40%", "80%", FREE, UP),
-            Contrast("none", "40%", RECEIVED, DOWN),
-            Contrast("10%", "80%", RECEIVED, DOWN),
+            Contrast("none", "40 %", FREE, UP),
+            Contrast("none", "10 %", FREE, UP),
+            Contrast("10 %", "40 %", FREE, UP),
+            Contrast("40 %", "80 %", FREE, UP),
+            Contrast("none", "40 %", RECEIVED, DOWN),
+            Contrast("10 %", "80 %", RECEIVED, DOWN),
         ),
         ("rock", "relief", "compare"),
     ),

@@ -10,7 +10,7 @@ from typing import Any
 
 from ...sim.run.identity import release
 from ..document import Document, Section, document, flush, section, table
-from ..document.plain import many
+from ..document.plain import many, percent
 from ..measures.registry import FREE, PINNED_FISH, RECEIVED
 from . import fingerprint
 from .levers import ALIVE, DEAD, OTHER_WAY, UNTOLD, WORTH, Moved, Pulled
@@ -34,7 +34,7 @@ def reasons() -> dict[str, str]:
 def table_of(found: Sequence[Pulled], *, trials: int, complete: bool) -> dict[str, Any]:
     """All levers and what they rest on, as JSON can say it."""
     rows = [_row(one) for one in found]
-    return {
+    told = {
         "version": release(),
         "date": date.today().isoformat(),
         "trials": trials,
@@ -44,18 +44,28 @@ def table_of(found: Sequence[Pulled], *, trials: int, complete: bool) -> dict[st
         "headline": headline(rows),
         "rows": rows,
     }
+    return reworded(told)
 
 
 def _row(one: Pulled) -> dict[str, Any]:
-    lever, why = one.lever, reasons()
+    lever = one.lever
     told = {"id": lever.id, "name": lever.name, "keepers": lever.keepers, "mechanism": lever.mechanism}
     return {
         **told,
         "topics": list(lever.topics),
         "verdict": one.verdict,
-        "reason": None if one.verdict == ALIVE else why.get(lever.id, NO_REASON),
         "parts": [_part(moved) for moved in one.moved],
     }
+
+
+def reworded(told: Mapping[str, Any]) -> dict[str, Any]:
+    """A table with the reasons that would be given now; figures and verdicts stay."""
+    why = reasons()
+    rows = (
+        {**row, "reason": None if row["verdict"] == ALIVE else why.get(row["id"], NO_REASON)}
+        for row in told["rows"]
+    )
+    return {**told, "rows": list(rows)}
 
 
 def _part(moved: Moved) -> dict[str, Any]:
@@ -98,7 +108,7 @@ def lever_words(told: Mapping[str, Any]) -> Document:
 def _lever_words(row: Mapping[str, Any]) -> Section:
     heads = ("from -> to", "measure, whose", "from", "to", "moves by (95 %)", "verdict")
     rows = (_cells(part) for part in row["parts"])
-    figures = table(heads, rows, widths=(25, 24, 0, 0, 0, 13), left=(1, 5))
+    figures = table(heads, rows, widths=(28, 24, 0, 0, 0, 15), left=(1, 5))
     reason = f"Why: {row['reason']}" if row["reason"] else ""
     return section(
         f"{row['id']}: {row['name']}: {row['verdict']}", f"Keepers: {row['keepers']}", figures, reason
@@ -122,7 +132,7 @@ def _cells(part: Mapping[str, Any]) -> tuple[str, ...]:
 
 def as_markdown(told: Mapping[str, Any]) -> str:
     """The table as a page: a section a lever, a row a contrast."""
-    time, fish, chases = (f"{WORTH[one]:.0%}" for one in (FREE, PINNED_FISH, RECEIVED))
+    time, fish, chases = (percent(WORTH[one]) for one in (FREE, PINNED_FISH, RECEIVED))
     lines = [
         "# Do keepers' levers do anything in the model?",
         "",
