@@ -14,9 +14,9 @@ from .registered import text_of
 
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
 _SAID = {
-    "dead": "do nothing in it",
-    "the other way": "work the other way round in it",
-    "cannot tell": "could not be told from nothing",
+    "dead": "do nothing in the model",
+    "the other way": "work the other way round in the model",
+    "cannot tell": "could not be told from nothing in the model",
 }
 _SO = {
     "rock": "Do not take this answer for what rock does in a living tank.",
@@ -35,10 +35,10 @@ def _of_patterns(ids: Iterable[str]) -> Iterable[str]:
     """The published patterns that the model does not show."""
     rows = {row["id"]: row for row in _rows("table.json")}
     for row in (rows[id_] for id_ in ids if id_ in rows and rows[id_]["verdict"] != "holds"):
-        found = "does not hold in it" if row["verdict"] == "does not hold" else "cannot be told in it"
+        found = "does not hold" if row["verdict"] == "does not hold" else "cannot be told"
         keys = "; ".join(part.partition(" (")[0] for part in row["source"].split("; "))
         text = row["statement"].rstrip(".")
-        yield f'the model\'s own evidence says that {row["id"]} ("{text}"; {keys}) {found}.'
+        yield f'By its own evidence, {row["id"]} ("{text}"; {keys}) {found} in the model.'
 
 
 def _of_levers(topic: str) -> Iterable[str]:
@@ -47,7 +47,7 @@ def _of_levers(topic: str) -> Iterable[str]:
     for verdict, words in _SAID.items():
         names = [row["name"] for row in rows if row["verdict"] == verdict]
         if names:
-            yield f"Of the levers that keepers pull these {words}: {'; '.join(names)}."
+            yield f"Levers of keepers that {words}: {'; '.join(names)}."
 
 
 def _rows(name: str) -> list[Mapping[str, Any]]:

@@ -33,20 +33,20 @@ def records(monkeypatch: pytest.MonkeyPatch, *, p7: str, rock: str, order: str =
 def test_an_answer_says_what_the_tables_say_against_it(monkeypatch: pytest.MonkeyPatch) -> None:
     records(monkeypatch, p7="does not hold", rock="dead", order="the other way")
     assert said("rock") == (
-        'Doubts: the model\'s own evidence says that P7 ("More rock, less of it"; Church2022; Imre2002) does '
-        "not hold in it. Of the levers that keepers pull these do nothing in it: rock, from none to 80 %. "
+        'Doubts: By its own evidence, P7 ("More rock, less of it"; Church2022; Imre2002) does not hold in '
+        "the model. Levers of keepers that do nothing in the model: rock, from none to 80 %. "
         "Do not take this answer for what rock does in a living tank."
     )
     assert "P7" not in said("relief")
-    assert "do nothing in it: rock, from none to 80 %. Of the levers" in said("relief")
-    assert "work the other way round in it: who goes in first." in said("relief")
+    assert "do nothing in the model: rock, from none to 80 %. Levers" in said("relief")
+    assert "work the other way round in the model: who goes in first." in said("relief")
 
 
 def test_nothing_is_said_of_what_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     records(monkeypatch, p7="holds", rock="alive")
     assert doubts("rock") is None and doubts("relief") is None
     records(monkeypatch, p7="cannot tell", rock="alive")
-    assert "cannot be told in it." in said("rock") and doubts("relief") is None
+    assert "cannot be told in the model." in said("rock") and doubts("relief") is None
 
 
 def test_topics_name_patterns_and_levers_that_there_are() -> None:
