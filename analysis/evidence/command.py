@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import NoReturn
 
-from ..asking.errors import REFUSED, STOPPED
+from ..asking.errors import DONE, REFUSED, STOPPED
 
 PACKAGE = "rockshy.analysis.evidence"
 
@@ -39,6 +39,21 @@ def write(folder: Path, name: str, table: Mapping[str, object], *, page: str) ->
     write_text(folder / f"{name}.json", table_text(table))
     write_text(folder / f"{name}.md", page)
     say(f"Written: {folder / name}.md, {folder / name}.json")
+
+
+def finish(
+    line: argparse.Namespace,
+    name: str,
+    table: Mapping[str, object],
+    *,
+    folder: Path,
+    page: str,
+    stopped: bool,
+) -> int:
+    """Record a table where that was asked for and it is whole; returns the exit status."""
+    if line.record and not stopped:
+        write(folder, name, table, page=page)
+    return STOPPED if stopped else DONE
 
 
 def leave(status: int) -> NoReturn:

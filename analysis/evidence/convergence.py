@@ -32,7 +32,7 @@ from ...sim.run.running import each_done, own_cores
 from ...sim.run.set_ups import guess_of, watched
 from ...sim.run.trials import Job, models_of_trial, outcome_of
 from ...sim.scenario.scenario import Scenario
-from ..asking.errors import DONE, REFUSED, STOPPED
+from ..asking.errors import REFUSED, STOPPED
 from ..asking.numbers import within
 from ..asking.progress import OF_A_RUN, Progress, say_if_preparing
 from ..document.files import plain
@@ -41,7 +41,7 @@ from ..measures.row import BOTH, row_of, value_of, yardstick_of
 from ..statistics.intervals import estimate
 from ..statistics.paired import paired_difference
 from . import fingerprint
-from .command import leave, parser, write
+from .command import finish, leave, parser
 
 SCENARIOS = ("mild-with-hot", "bare-tank", "long-tank")
 ANSWERS = {
@@ -322,10 +322,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         print("Stopped by Ctrl-C before there was anything to compare.", file=sys.stderr)
         return STOPPED
     table = table_of(rows, trials=trials, quick=line.quick, stopped=stopped)
-    print(as_markdown(table), end="", flush=True)
-    if line.record and not stopped:
-        write(HERE, NAME, table, page=as_markdown(table))
-    return STOPPED if stopped else DONE
+    page = as_markdown(table)
+    print(page, end="", flush=True)
+    return finish(line, NAME, table, folder=HERE, page=page, stopped=stopped)
 
 
 def _read_line(argv: Sequence[str] | None) -> argparse.Namespace:

@@ -31,7 +31,7 @@ from ..measures.row import BOTH, STOCKED, TankRow, value_of
 from ..statistics.paired import paired_difference
 from ..study.runner import Progress as Told
 from ..study.runner import Runner, Study
-from .command import leave, parser, write
+from .command import finish, leave, parser, write
 from .levers_list import LEVERS, UP, Contrast, Lever
 
 ALIVE, DEAD, OTHER_WAY, UNTOLD = "alive", "dead", "the other way", "cannot tell"
@@ -127,8 +127,8 @@ def bench(
     Returns
     -------
     list of Pulled
-        ``table_of`` and ``lever_words`` of :mod:`.levers_table` make the table and its text of it. With
-        KeyboardInterrupt: those that were done.
+        ``print(compact(bench()))``, of :mod:`.levers_table`, shows it. With KeyboardInterrupt: those that
+        were done.
 
     Raises
     ------
@@ -227,9 +227,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return STOPPED
     table = table_of(found, trials=trials, complete=not (stopped or line.quick or line.only))
     print(as_text(lever_words(table)), flush=True)
-    if line.record and not stopped:
-        write(HERE, NAME, table, page=as_markdown(table))
-    return STOPPED if stopped else DONE
+    return finish(line, NAME, table, folder=HERE, page=as_markdown(table), stopped=stopped)
 
 
 def _read_line(argv: Sequence[str] | None) -> argparse.Namespace:

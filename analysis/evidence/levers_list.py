@@ -1,18 +1,20 @@
-"""What keepers pull when fish are chased, and what they say of it: common practice, no source.
+"""The tanks of keepers' levers; levers.toml has what keepers say of them and what is compared.
 
 Every tank is of our own making: grazers of Lake Tanganyika that are not known to us from anybody's tank.
 """
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from ...sim.scenario.scenario import RockSpec, Scenario, StockRow, TankSpec
 from ...sim.scenario.timeline import Event, FishBack, FishOut
 from ..document.plain import percent
-from ..measures.registry import FREE, PINNED_FISH, RECEIVED
 from .lab import set_up
+from .registered import text_of
 
 UP, DOWN = 1, -1
 WEEK = 7.0
@@ -32,7 +34,7 @@ class Contrast:
     Attributes
     ----------
     base, other : names of scenarios.
-    measure : FREE, RECEIVED or PINNED_FISH of :mod:`rockshy.analysis.measures.registry`.
+    measure : "free", "received" or "pinned_fish" of :mod:`rockshy.analysis.measures.registry`.
     wanted : UP or DOWN, from base to other.
     species, sex : whose; sex "" is both. Only fish that both scenarios have.
     worst : of the one fish of each tank that fares worst.
@@ -67,7 +69,7 @@ class Lever:
     mechanism: str
     scenarios: Mapping[str, Scenario]
     contrasts: tuple[Contrast, ...]
-    topics: tuple[str, ...] = ()
+    topics: tuple[str, ...]
 
 
 def high(cover: float) -> RockSpec:
@@ -116,160 +118,53 @@ def of_sizes(*lengths_cm: float) -> Scenario:
     return tank(*rows)
 
 
+def several_kinds(k: int) -> Scenario:
+    """k males and 3 k females each of three kinds, in six feet."""
+    third = StockRow(FIERY, k, 3 * k, length_cm=(10.0, 12.0))
+    return tank(*stock(mild=(k, 3 * k), hot=(k, 3 * k)), third, size=SIX_FEET)
+
+
 OUT = FishOut(day=2.0, fish=(CHIEF,))
 LATER = FishOut(day=2.0, fish=(CHIEF,)), FishBack(day=2.0 + WEEK, fish=(CHIEF,))
 
-LEVERS = (
-    Lever(
-        "rock",
-        "rock, from none to 80 % of the floor",
-        "Rock gives the mild fish room; the amount matters, up to about half of the floor.",
-        "It hides fish from each other and has crevices to shelter in and to own.",
-        {
-            "none": tank(rock=high(0.0)),
-            **{percent(cover): tank(rock=high(cover)) for cover in COVERS},
-        },
-        (
-            Contrast("none", "40 %", FREE, UP),
-            Contrast("none", "10 %", FREE, UP),
-            Contrast("10 %", "40 %", FREE, UP),
-            Contrast("40 %", "80 %", FREE, UP),
-            Contrast("none", "40 %", RECEIVED, DOWN),
-            Contrast("10 %", "80 %", RECEIVED, DOWN),
-        ),
-        ("rock", "relief", "compare"),
-    ),
-    Lever(
-        "height",
-        "low heaps, or rock nearly to the surface",
-        "Rock up to the surface calms a tank; heaps with open water above them do little.",
-        "High rock cuts the sight through the open water; low heaps leave it.",
-        {"heaps": tank(rock=low(0.4)), "to the surface": tank()},
-        (
-            Contrast("heaps", "to the surface", FREE, UP),
-            Contrast("heaps", "to the surface", RECEIVED, DOWN),
-        ),
-        ("rock", "relief", "compare"),
-    ),
-    Lever(
-        "order",
-        "who goes in first",
-        "Mild fish in first, the boldest last; a week makes the difference.",
-        "An owner in its core has an edge in a contest; fish that are there are used to each other.",
-        {
-            "together": arriving(0.0, 0.0),
-            "mild first": arriving(0.0, WEEK),
-            "mild last": arriving(WEEK, 0.0),
-        },
-        (
-            Contrast("mild last", "mild first", FREE, UP),
-            Contrast("together", "mild first", FREE, UP),
-            Contrast("together", "mild last", FREE, DOWN),
-            Contrast("mild last", "mild first", RECEIVED, DOWN),
-        ),
-        ("compare", "relief"),
-    ),
-    Lever(
-        "length",
-        "the same stock in 60, 90, 120 and 180 cm",
-        "Length counts most; in two feet the mild fish cannot get away.",
-        "Fish meet less often in more water, and a chased one gets out of reach.",
-        {f"{cm} cm": tank(size=TankSpec(cm, 45.0, 45.0, 42.0), hot=(1, 3)) for cm in (120, 60, 90, 180)},
-        (
-            Contrast("120 cm", "60 cm", FREE, DOWN),
-            Contrast("180 cm", "90 cm", FREE, DOWN),
-            Contrast("120 cm", "60 cm", RECEIVED, UP),
-            Contrast("120 cm", "60 cm", PINNED_FISH, UP),
-        ),
-        ("compare", "relief"),
-    ),
-    Lever(
-        "females",
-        "1, 2, 4 or 8 females to a male",
-        "A male spreads his driving over his females: at least two or three to each male.",
-        "A male divides what he gives among those he meets.",
-        {str(count): tank(hot=(1, count)) for count in (8, 4, 2, 1)},
-        (
-            Contrast("1", "4", RECEIVED, DOWN, HOT, "female"),
-            Contrast("2", "8", RECEIVED, DOWN, HOT, "female"),
-            Contrast("1", "4", FREE, UP, HOT, "female"),
-        ),
-        ("compare", "relief"),
-    ),
-    Lever(
-        "chief",
-        "the chief chaser out",
-        "Take him out and there is peace.",
-        "His chases end; whoever is next may take his place.",
-        {"kept": with_chief(until=4.0), "out": with_chief(OUT, until=4.0)},
-        (
-            Contrast("kept", "out", FREE, UP),
-            Contrast("kept", "out", RECEIVED, DOWN),
-        ),
-        ("relief", "compare"),
-    ),
-    Lever(
-        "back",
-        "the chief chaser put back after a week",
-        "Put back after a week he comes as a newcomer, and is tamer.",
-        "He has no territory and has forgotten most of whom he beat, and they him.",
-        {
-            "kept on": with_chief(until=3.5 + WEEK),
-            "back": with_chief(*LATER, until=3.5 + WEEK),
-        },
-        (
-            Contrast("kept on", "back", FREE, UP),
-            Contrast("kept on", "back", RECEIVED, DOWN),
-        ),
-        ("relief", "compare"),
-    ),
-    Lever(
-        "company",
-        "a mild kind among mild, among hot, alone",
-        "Mild kinds belong with mild kinds, or by themselves.",
-        "Hot kinds attack more readily; own kind is chased from farther.",
-        {
-            "own kind": tank(stock(mild=(4, 8))[0]),
-            "among mild": tank(stock()[0], StockRow(ALSO_MILD, 2, 4, length_cm=(9.0, 11.0))),
-            "among hot": tank(),
-        },
-        (
-            Contrast("among hot", "among mild", FREE, UP),
-            Contrast("among hot", "own kind", FREE, UP),
-            Contrast("among hot", "among mild", RECEIVED, DOWN),
-        ),
-        ("compare", "relief"),
-    ),
-    Lever(
-        "number",
-        "12, 24 or 36 fish",
-        "More fish spread the chasing, so that nobody gets all of it.",
-        "An owner divides what it gives among those that come near; but everybody meets more.",
-        {
-            str(12 * k): tank(
-                *stock(mild=(k, 3 * k), hot=(k, 3 * k)),
-                StockRow(FIERY, k, 3 * k, length_cm=(10.0, 12.0)),
-                size=SIX_FEET,
-            )
-            for k in (3, 2, 1)
-        },
-        (
-            Contrast("12", "36", RECEIVED, DOWN),
-            Contrast("12", "24", RECEIVED, DOWN),
-            Contrast("12", "36", FREE, UP),
-        ),
-        ("compare", "relief"),
-    ),
-    Lever(
-        "sizes",
-        "fish of one size, or of several",
-        "Fish of one size hold their own; among several sizes the smallest gets it.",
-        "Size decides contests and who dares to attack.",
-        {"several": of_sizes(8.0, 10.0, 12.0), "one size": of_sizes(10.0)},
-        (
-            Contrast("several", "one size", FREE, UP, FIERY, worst=True),
-            Contrast("several", "one size", RECEIVED, DOWN, FIERY, worst=True),
-        ),
-        ("compare", "relief"),
-    ),
-)
+SCENARIOS: Mapping[str, Mapping[str, Scenario]] = {
+    "rock": {
+        "none": tank(rock=high(0.0)),
+        **{percent(cover): tank(rock=high(cover)) for cover in COVERS},
+    },
+    "height": {"heaps": tank(rock=low(0.4)), "to the surface": tank()},
+    "order": {
+        "together": arriving(0.0, 0.0),
+        "mild first": arriving(0.0, WEEK),
+        "mild last": arriving(WEEK, 0.0),
+    },
+    "length": {
+        f"{cm} cm": tank(size=TankSpec(cm, 45.0, 45.0, 42.0), hot=(1, 3)) for cm in (120, 60, 90, 180)
+    },
+    "females": {str(count): tank(hot=(1, count)) for count in (8, 4, 2, 1)},
+    "chief": {"kept": with_chief(until=4.0), "out": with_chief(OUT, until=4.0)},
+    "back": {
+        "kept on": with_chief(until=3.5 + WEEK),
+        "back": with_chief(*LATER, until=3.5 + WEEK),
+    },
+    "company": {
+        "own kind": tank(stock(mild=(4, 8))[0]),
+        "among mild": tank(stock()[0], StockRow(ALSO_MILD, 2, 4, length_cm=(9.0, 11.0))),
+        "among hot": tank(),
+    },
+    "number": {str(12 * k): several_kinds(k) for k in (3, 2, 1)},
+    "sizes": {"several": of_sizes(8.0, 10.0, 12.0), "one size": of_sizes(10.0)},
+}
+
+
+def _lever(id_: str, entry: Mapping[str, Any]) -> Lever:
+    whose = {name: entry[name] for name in ("species", "sex", "worst") if name in entry}
+    contrasts = (
+        Contrast(base, other, measure, UP if way == "up" else DOWN, **whose)
+        for base, other, measure, way in entry["contrasts"]
+    )
+    texts = (entry[name] for name in ("name", "keepers", "mechanism"))
+    return Lever(id_, *texts, SCENARIOS[id_], tuple(contrasts), tuple(entry["topics"]))
+
+
+LEVERS = tuple(_lever(id_, entry) for id_, entry in tomllib.loads(text_of("levers.toml")).items())

@@ -130,6 +130,17 @@ def _cells(part: Mapping[str, Any]) -> tuple[str, ...]:
     )
 
 
+def compact(found: Sequence[Pulled]) -> str:
+    """A line a contrast, for whoever tries rules: verdict, what moves from where to where, by how much."""
+    lines = []
+    for one in found:
+        lines.append(f"{one.lever.id}: {one.verdict}")
+        for part in map(_part, one.moved):
+            what, measure, before, after, moves, says = _cells(part)
+            lines.append(f"  {says:13} {what:25} {measure:28} {before:>5} {after:>5}  {moves}")
+    return "\n".join(lines)
+
+
 def as_markdown(told: Mapping[str, Any]) -> str:
     """The table as a page: a section a lever, a row a contrast."""
     time, fish, chases = (percent(WORTH[one]) for one in (FREE, PINNED_FISH, RECEIVED))

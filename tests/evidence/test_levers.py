@@ -25,7 +25,7 @@ from rockshy.analysis.evidence.levers import (
     pull,
 )
 from rockshy.analysis.evidence.levers_list import CHIEF, DOWN, LEVERS, UP, Lever
-from rockshy.analysis.evidence.levers_table import as_markdown, headline, lever_words, table_of
+from rockshy.analysis.evidence.levers_table import as_markdown, compact, headline, lever_words, table_of
 from rockshy.analysis.evidence.registered import text_of
 from rockshy.analysis.measures.registry import FREE, RECEIVED
 from rockshy.analysis.study.runner import Runner
@@ -125,6 +125,13 @@ def test_the_first_contrast_decides_and_the_table_says_it_three_times() -> None:
     lines = [line for line in page.splitlines() if line.startswith("| ")]
     assert len(lines) == len(LEVERS) + sum(len(lever.contrasts) for lever in LEVERS)
     text = as_text(lever_words(told))
+    lines = compact(found).splitlines()
+    assert len(lines) == len(LEVERS) + sum(len(lever.contrasts) for lever in LEVERS)
+    order = lines.index("order: alive")
+    assert lines[order + 1].split() == [
+        *("alive", "mild", "last", "->", "mild", "first", "free", "%,", "up"),
+        *("50.0", "60.0", "+12.5", "(+5.0", "to", "+20.0)"),
+    ]
     assert "+12.5 (+5.0 to +20.0)" in text and text.startswith("Incomplete")
     assert max(map(len, text.splitlines())) <= 110
 
