@@ -9,14 +9,12 @@ from ...sim.scenario.scenario import RockSpec, Scenario, StockRow
 from ..measures.hierarchy import directional_consistency, improved_h
 from .lab import BARE, ROCKY, Lab, MeasuredRun, set_up, trials_of
 from .measures import (
-    NAN,
     Table,
     by_rank,
     chases,
     contact_by_hour,
     has_clear_top,
-    per_pair,
-    rank_distance,
+    near_share,
     top_and_bottom,
     undecided_share,
     upward_share,
@@ -74,9 +72,7 @@ def evenly_downward(lab: Lab, trials: int) -> dict[str, Finding]:
     """N2."""
     near, upward = [], []
     for acts in of_seven(lab, trials):
-        distance = rank_distance(acts)
-        close, far = (per_pair(acts, (distance >= low) & (distance <= low + 1)) for low in (1, 5))
-        near.append(close / (close + far) if close + far > 0 else NAN)
+        near.append(near_share(acts))
         upward.append(upward_share(acts))
     shares = {"near against far": (near, 0.41, 0.76), "acts upward": (upward, 0.008, 0.037)}
     return {

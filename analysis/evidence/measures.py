@@ -125,6 +125,16 @@ def per_pair(acts: Table, chosen: NDArray[np.bool_]) -> float:
     return float(acts[chosen].sum()) / (chosen.sum() / 2)
 
 
+def near_share(acts: Table) -> float:
+    """Acts per pair near in rank, of those and acts per pair far in rank; nan without either.
+
+    Near is a distance of one or two ranks, far one of the two greatest.
+    """
+    distance, n = rank_distance(acts), len(acts)
+    near, far = (per_pair(acts, (distance >= low) & (distance <= low + 1)) for low in (1, n - 2))
+    return near / (near + far) if near + far > 0 else NAN
+
+
 def reversed_pairs(before: Table, after: Table) -> NDArray[np.bool_]:
     """Whether the other fish of a pair led afterwards, for the pairs i < j in order; a tie is no lead."""
     pairs = np.triu_indices(len(before), 1)
