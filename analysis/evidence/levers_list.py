@@ -163,8 +163,15 @@ def _lever(id_: str, entry: Mapping[str, Any]) -> Lever:
         Contrast(base, other, measure, UP if way == "up" else DOWN, **whose)
         for base, other, measure, way in entry["contrasts"]
     )
-    texts = (entry[name] for name in ("name", "keepers", "mechanism"))
-    return Lever(id_, *texts, SCENARIOS[id_], tuple(contrasts), tuple(entry["topics"]))
+    return Lever(
+        id_,
+        entry["name"],
+        entry["keepers"],
+        entry["mechanism"],
+        SCENARIOS[id_],
+        tuple(contrasts),
+        tuple(entry["topics"]),
+    )
 
 
 LEVERS = tuple(_lever(id_, entry) for id_, entry in tomllib.loads(text_of("levers.toml")).items())
