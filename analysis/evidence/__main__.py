@@ -4,43 +4,34 @@ from __future__ import annotations
 
 import argparse
 import json
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any, NoReturn
 
 from ..asking.errors import DONE, REFUSED, STOPPED, RefusedError
+from .command import leave, parser, write
 
 HERE = Path(__file__).parent
 
 
-class _Parser(argparse.ArgumentParser):
-    def error(self, message: str) -> NoReturn:
-        self.exit(REFUSED, f"{self.prog}: {message.removeprefix('argument ')}; see {self.prog} --help\n")
-
-
 def read_line(argv: Sequence[str] | None) -> argparse.Namespace:
     """The command line."""
-    parser = _Parser(
-        prog="python -m rockshy.analysis.evidence",
-        description="Runs every registered pattern from published papers in the model and says which hold.",
-        allow_abbrev=False,
+    made = parser(
+        "",
+        "Runs every registered pattern from published papers in the model and says which hold.",
+        quick="fewer trials: minutes in the place of half an hour",
+        record="write the full table beside the sources of a checkout",
     )
-    parser.add_argument(
-        "--quick", action="store_true", help="fewer trials: minutes in the place of half an hour"
+    made.add_argument(
+        "--only", metavar="P5,P8", help='only these patterns; or "training" or "test", by the lot'
     )
-    parser.add_argument("--only", metavar="P5,P8", help="only these patterns")
-    parser.add_argument("--out", metavar="DIR", help="write table.md and table.json there")
-    parser.add_argument(
-        "--record", action="store_true", help="write the full table beside the sources of a checkout"
-    )
-    parser.add_argument(
+    made.add_argument("--out", metavar="DIR", help="write table.md and table.json there")
+    made.add_argument(
         "--reword",
         action="store_true",
         help="write reasons.toml anew into the recorded table; nothing is run",
     )
-    return parser.parse_args(argv)
+    return made.parse_args(argv)
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -65,7 +56,7 @@ def _carry_out(line: argparse.Namespace) -> int:
     folder = _folder(line)
     from ..document import as_text
     from .running import make_table
-    from .table import table_words
+    from .table import as_markdown, table_words
 
     table = make_table(patterns, quick=line.quick)
     if not table["rows"]:
@@ -73,30 +64,21 @@ def _carry_out(line: argparse.Namespace) -> int:
         return STOPPED
     print(as_text(table_words(table)), flush=True)
     if folder is not None and not (line.record and table["stopped"]):
-        _write(folder, table)
+        write(folder, "table", table, page=as_markdown(table))
     return STOPPED if table["stopped"] else DONE
-
-
-def _write(folder: Path, table: dict[str, Any]) -> None:
-    from ..document.files import table_text
-    from ..document.writing import write_text
-    from .table import as_markdown
-
-    folder.mkdir(parents=True, exist_ok=True)
-    write_text(folder / "table.json", table_text(table))
-    write_text(folder / "table.md", as_markdown(table))
-    print(f"Written: {folder / 'table.md'}, {folder / 'table.json'}", file=sys.stderr)
 
 
 def _reword(line: argparse.Namespace) -> int:
     """Reasons are written after the run: into the table, without running it again."""
     from .running import reworded
+    from .table import as_markdown
 
     if line.quick or line.only or line.out or line.record:
         raise RefusedError("--reword: nothing is run, so it goes with no other option")
     if not (HERE / "table.json").is_file():
         raise RefusedError("--reword: no table was recorded yet; run with --record")
-    _write(HERE, reworded(json.loads((HERE / "table.json").read_text(encoding="utf-8"))))
+    table = reworded(json.loads((HERE / "table.json").read_text(encoding="utf-8")))
+    write(HERE, "table", table, page=as_markdown(table))
     return DONE
 
 
@@ -123,9 +105,4 @@ def _folder(line: argparse.Namespace) -> Path | None:
 
 
 if __name__ == "__main__":
-    status = main()
-    sys.stdout.flush()
-    sys.stderr.flush()
-    if status == STOPPED:
-        os._exit(status)  # tanks that still run in threads are not waited for
-    sys.exit(status)
+    leave(main())

@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.run.model import TankModel
-from ...sim.scenario.scenario import ObjectSpec, RockSpec, StockRow, TankSpec
+from ...sim.run.trials import Outcome
+from ...sim.scenario.scenario import ObjectSpec, RockSpec, Scenario, StockRow, TankSpec
+from ...sim.scenario.timeline import FishBack, FishOut
 from .lab import BARE, Lab, repainted, set_up, trials_of
 from .measures import Meeting, first_win, meeting
-from .verdict import Finding, mean_of, median_of, share_of, statistic_of
+from .verdict import Finding, finite_rows, mean_of, median_of, share_of, statistic_of
 
 KIND = "Maylandia zebra"
 SMALL = TankSpec(60.0, 30.0, 35.0, 32.0)
@@ -20,6 +22,7 @@ TWO_STONES = 2 * 8.0 * 8.0 / (60.0 * 30.0)  # share of the floor under two stone
 PLANT = ObjectSpec("wood", x_cm=25.0, y_cm=10.0, z_cm=0.0, length_cm=10.0, width_cm=10.0, height_cm=25.0)
 ENRICHED = RockSpec(cover=TWO_STONES, height_cm=8.0, piles=2, piece_cm=8.0, objects=(PLANT,))
 OFFERED = TankSpec(90.0, 45.0, 45.0, 42.0)
+HOUR = 0.1  # of a day of ten lit hours
 
 
 def first_winners(lab: Lab, trials: int, *, newcomer_cm: float) -> NDArray[np.int64]:
@@ -85,6 +88,81 @@ def residents_win(lab: Lab, trials: int) -> dict[str, Finding]:
         winner = winner[winner >= 0]
         found[name] = share_of(winner == 0).counting(winner == 1)
     return found
+
+
+def stranger_at(
+    day: float,
+    *,
+    cm: float = 10.0,
+    away: float = 0.0,
+) -> Scenario:
+    """A resident male of 10 cm and an hour of a male stranger that comes in on a day.
+
+    Parameters
+    ----------
+    cm : length of the stranger.
+    away : the resident was out for so many days and comes back at that moment.
+    """
+    resident = StockRow(KIND, 1, length_cm=(10.0, 10.0))
+    pair = set_up(resident, replace(resident, day=day, length_cm=(cm, cm)), settle=0.0, days=HOUR)
+    if not away:
+        return pair
+    who = (f"{KIND} male 1",)
+    return replace(pair, events=(FishOut(day=day - away, fish=who), FishBack(day=day, fish=who)))
+
+
+def resident_wins(lab: Lab, trials: int, *scenarios: Scenario) -> NDArray[np.float64]:
+    """Whether the resident won, 1 or 0, or neither, nan; [t, scenarios], the same fish in all."""
+    winners = np.array(
+        [[one.winner for one in lab.run(trials_of(scenario, trials, meeting))] for scenario in scenarios]
+    )
+    return np.where(winners >= 0, winners == 0, np.nan).T
+
+
+def _compared(name: str, wins: NDArray[np.float64]) -> dict[str, Finding]:
+    """The share of residents of the first column that won, and how much it is above the second's."""
+    first = wins[:, 0][np.isfinite(wins[:, 0])] == 1
+    more = np.subtract(*finite_rows(*wins.T))
+    return {name: share_of(first).counting(~first), "more": mean_of(more).counting(more < 0)}
+
+
+def time_to_settle(lab: Lab, trials: int) -> dict[str, Finding]:
+    """N3, first half."""
+    found = _compared("after two days", resident_wins(lab, trials, stranger_at(2.0), stranger_at(HOUR)))
+    return {"two days against one hour": found.pop("more"), **found}
+
+
+def time_away(lab: Lab, trials: int) -> dict[str, Finding]:
+    """N3, second half: three days of residence, of ten lit hours, and one or two hours out."""
+    pairs = (stranger_at(3.0 + away, away=away) for away in (HOUR, 2 * HOUR))
+    found = _compared("one hour away", resident_wins(lab, trials, *pairs))
+    return {"one hour against two": found.pop("more"), **found}
+
+
+def _of_the_resident(outcome: Outcome) -> tuple[int, int]:
+    """Its displays, and its chases and bites."""
+    columns = outcome.columns
+    return columns["displays"][0, 1], columns["chases"][0, 1] + columns["bites"][0, 1]
+
+
+def displays_by_size(lab: Lab, trials: int) -> dict[str, Finding]:
+    """N8."""
+    smaller, matched, larger = (
+        np.array(lab.count(stranger_at(2.0, cm=cm), trials, _of_the_resident), float).T
+        for cm in (9.0, 10.0, 11.0)
+    )
+    fought = statistic_of(ratio_of_sums, larger[1], smaller[1])
+    return {
+        "displays, matched over smaller": ratio_over(matched[0], smaller[0]),
+        "displays, larger over smaller": ratio_over(larger[0], smaller[0]),
+        "chases and bites, larger over smaller": fought.counting(larger[1] > smaller[1]),
+    }
+
+
+def ratio_over(top: Any, bottom: Any) -> Finding:
+    """Ratio of the sums over trials of two columns, with the number of trials in which the first is less."""
+    a, b = finite_rows(top, bottom)
+    return statistic_of(ratio_of_sums, a, b).counting(a < b)
 
 
 def confine(model: TankModel) -> None:

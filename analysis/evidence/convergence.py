@@ -15,7 +15,6 @@ from __future__ import annotations
 
 import argparse
 import math
-import os
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -33,16 +32,16 @@ from ...sim.run.running import each_done, own_cores
 from ...sim.run.set_ups import guess_of, watched
 from ...sim.run.trials import Job, models_of_trial, outcome_of
 from ...sim.scenario.scenario import Scenario
-from ..asking.errors import DONE, REFUSED, STOPPED
+from ..asking.errors import REFUSED, STOPPED
 from ..asking.numbers import within
-from ..asking.progress import OF_A_RUN, Progress, say, say_if_preparing
-from ..document.files import plain, table_text
-from ..document.writing import write_text
+from ..asking.progress import OF_A_RUN, Progress, say_if_preparing
+from ..document.files import plain
 from ..measures.registry import HIDDEN, LOST, MEASURES, PINNED_FISH, RECEIVED
 from ..measures.row import BOTH, row_of, value_of, yardstick_of
 from ..statistics.intervals import estimate
 from ..statistics.paired import paired_difference
 from . import fingerprint
+from .command import finish, leave, parser
 
 SCENARIOS = ("mild-with-hot", "bare-tank", "long-tank")
 ANSWERS = {
@@ -323,26 +322,22 @@ def main(argv: Sequence[str] | None = None) -> int:
         print("Stopped by Ctrl-C before there was anything to compare.", file=sys.stderr)
         return STOPPED
     table = table_of(rows, trials=trials, quick=line.quick, stopped=stopped)
-    print(as_markdown(table), end="", flush=True)
-    if line.record and not stopped:
-        write_text(HERE / f"{NAME}.json", table_text(table))
-        write_text(HERE / f"{NAME}.md", as_markdown(table))
-        say(f"Written: {HERE / NAME}.md and .json")
-    return STOPPED if stopped else DONE
+    page = as_markdown(table)
+    print(page, end="", flush=True)
+    return finish(line, NAME, table, folder=HERE, page=page, stopped=stopped)
 
 
 def _read_line(argv: Sequence[str] | None) -> argparse.Namespace:
-    parser = argparse.ArgumentParser(
-        prog=f"python -m rockshy.analysis.evidence.{NAME}",
-        description="Runs three ready scenarios with other cells, ticks and times: do the answers move?",
-        allow_abbrev=False,
+    made = parser(
+        f".{NAME}",
+        "Runs three ready scenarios with other cells, ticks and times: do the answers move?",
+        quick="fewer and shorter trials: a minute or two",
+        record="write the full table beside the sources",
     )
-    parser.add_argument("--quick", action="store_true", help="fewer and shorter trials: a minute or two")
-    parser.add_argument("--record", action="store_true", help="write the full table beside the sources")
-    parser.add_argument(
+    made.add_argument(
         "--trials", metavar="N", type=within("run.trials", low=2), help="trials of each setting"
     )
-    return parser.parse_args(argv)
+    return made.parse_args(argv)
 
 
 def _shortened(scenario: Scenario, quick: bool) -> Scenario:
@@ -354,9 +349,4 @@ def _shortened(scenario: Scenario, quick: bool) -> Scenario:
 
 
 if __name__ == "__main__":
-    status = main()
-    sys.stdout.flush()
-    sys.stderr.flush()
-    if status == STOPPED:
-        os._exit(status)  # tanks that still run in threads are not waited for
-    sys.exit(status)
+    leave(main())

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from ...sim.species.species import library
-from . import contests, found, groups, places
+from . import contests, crowds, found, groups, places
 from .lab import Lab
 from .verdict import Finding
 
@@ -27,7 +27,6 @@ def tempers(lab: Lab, trials: int) -> dict[str, Finding]:
 EXPERIMENTS: Mapping[str, Experiment] = {
     "P1": groups.linearity,
     "P2": groups.consistency,
-    "P3": groups.shares,
     "P4": groups.formed_twice,
     "P5": contests.size_and_residence,
     "P6": groups.effects,
@@ -46,10 +45,21 @@ EXPERIMENTS: Mapping[str, Experiment] = {
     "P15": tempers,
     "F1": found.sizes,
     "F3": found.tanks_and_numbers,
-    "F4": found.neighbours,
     "F6": found.removals,
     "F8": found.stability,
     "F11": found.between_species,
     "F17": found.sex_ratio,
     "F18": found.harem,
+    "N1": groups.shares,
+    "N2": groups.evenly_downward,
+    "N3a": contests.time_to_settle,
+    "N3b": contests.time_away,
+    "N4": places.crowded,
+    "N5": places.farther_cover,
+    "N6": crowds.on_another_species,
+    "N7": crowds.competitors,
+    "N8": contests.displays_by_size,
+    "N9": crowds.forming,
+    "N10": crowds.more_fish,
+    "N11": crowds.two_males,
 }

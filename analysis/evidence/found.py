@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +15,9 @@ from ...sim.run.model import TankModel
 from ...sim.scenario.scenario import RockSpec, Scenario, StockRow, TankSpec
 from ...sim.scenario.stock import by_row
 from ...sim.scenario.timeline import FishOut
-from .contests import ratio_of_sums
-from .groups import KIND, LENGTHS_CM, group, of_seven
-from .lab import BARE, Lab, MeasuredRun, set_up, trials_of
+from .contests import ratio_of_sums, ratio_over
+from .groups import KIND, LENGTHS_CM, group
+from .lab import BARE, Lab, set_up, trials_of
 from .measures import (
     NAN,
     Table,
@@ -25,12 +25,11 @@ from .measures import (
     all_acts,
     by_rank,
     chases,
-    chases_among_males,
-    per_pair,
+    chases_among,
     rank_distance,
     reversed_pairs,
 )
-from .verdict import Finding, finite_rows, mean_of, share_of, statistic_of
+from .verdict import Finding, mean_of, share_of, statistic_of
 
 ZEBRA = "Maylandia zebra"
 ONE_SIZE = [(9.0, 9.4)] * 5
@@ -38,12 +37,6 @@ MIXED = [(cm, cm) for cm in (7.5, 8.5, 9.5, 10.5, 11.5)]
 COMMUNITY = (ZEBRA, "Labeotropheus fuelleborni", "Tropheops tropheops", "Pseudotropheus johannii")
 MILD = "Labidochromis caeruleus"
 LARGE = TankSpec(180.0, 45.0, 50.0, 47.0)
-
-
-def _ratio(top: Any, bottom: Any) -> Finding:
-    """Ratio of the sums over trials of two columns, with the number of trials in which the first is less."""
-    a, b = finite_rows(top, bottom)
-    return statistic_of(ratio_of_sums, a, b).counting(a < b)
 
 
 # ---- F1
@@ -58,7 +51,9 @@ class Acts(NamedTuple):
 
 
 def _acts(model: TankModel, *, first: int, last: int) -> Acts:
-    return Acts(all_acts(model), acts_by_day(model, first, (CHASE,)), acts_by_day(model, last, (CHASE,)))
+    pair = model.ledger.pair
+    total = float((pair.chases + pair.bites + pair.displays).sum())
+    return Acts(total, acts_by_day(model, first, (CHASE,)), acts_by_day(model, last, (CHASE,)))
 
 
 def sizes(lab: Lab, trials: int) -> dict[str, Finding]:
@@ -76,7 +71,7 @@ def sizes(lab: Lab, trials: int) -> dict[str, Finding]:
             for a, b in zip(found["one"], found["mixed"], strict=True)
         ]
     )
-    ratio = _ratio(one, mixed)
+    ratio = ratio_over(one, mixed)
     single = one[mixed > 0] / mixed[mixed > 0]
     return {
         "more acts": ratio,
@@ -104,7 +99,7 @@ def tanks_and_numbers(lab: Lab, trials: int) -> dict[str, Finding]:
         "380": (3, juveniles(3, tank=LARGE, rock=rocky)),
     }
     acts = {
-        name: np.array(lab.run(trials_of(scenario, trials, all_acts))) / fish
+        name: np.array(lab.count(scenario, trials, all_acts)) / fish
         for name, (fish, scenario) in set_ups.items()
     }
     base = acts["38"]
@@ -121,22 +116,6 @@ def _within(top: NDArray[np.float64], bottom: NDArray[np.float64]) -> Finding:
     return statistic_of(ratio_of_sums, top, bottom).counting((single < 0.67) | (single > 1.5))
 
 
-# ---- F4
-
-
-def neighbours(lab: Lab, trials: int) -> dict[str, Finding]:
-    """F4."""
-    adjacent, near = [], []
-    for acts in of_seven(lab, trials):
-        distance = rank_distance(acts)
-        whole = per_pair(acts, distance >= 1)
-        close, far = (per_pair(acts, (distance >= low) & (distance <= low + 1)) for low in (1, 5))
-        adjacent.append(per_pair(acts, distance == 1) / whole if whole > 0 else NAN)
-        near.append(close / (close + far) if close + far > 0 else NAN)
-    a, b = np.array(adjacent), np.array(near)
-    return {"adjacent ranks": mean_of(a).counting(a < 1), "near against far": mean_of(b).counting(b < 0.5)}
-
-
 # ---- F6
 
 
@@ -150,12 +129,10 @@ def removals(lab: Lab, trials: int) -> dict[str, Finding]:
         days=3.0,
         settle=2.0,
     )
-    before = lab.run(trials_of(whole, trials, chases))
+    before = lab.count(whole, trials, chases)
     males = [[int(i) for i in by_rank(acts) if i < 4] for acts in before]
     after = {
-        place: lab.run(
-            [MeasuredRun(without(whole, ranks[place], days=5.0), k, chases) for k, ranks in enumerate(males)]
-        )
+        place: lab.count_each([without(whole, ranks[place], days=5.0) for ranks in males], chases)
         for place in (0, 3)
     }
     second = [np.array([acts[r[1]].sum() for acts, r in zip(after[p], males, strict=True)]) for p in (0, 3)]
@@ -166,7 +143,7 @@ def removals(lab: Lab, trials: int) -> dict[str, Finding]:
         top, low = (reversed_pairs(before[k][square], after[p][k][square]).mean() for p in (0, 3))
         more.append(top - low)
     return {
-        "the second male chases more": _ratio(*second),
+        "the second male chases more": ratio_over(*second),
         "more pairs change": mean_of(more).counting(np.array(more) < 0),
     }
 
@@ -235,6 +212,7 @@ def between_species(lab: Lab, trials: int) -> dict[str, Finding]:
 
 def sex_ratio(lab: Lab, trials: int) -> dict[str, Finding]:
     """F17."""
+    among_males = partial(chases_among, sex=0)
     found = {}
     for males in (2, 5, 7):
         scenario = set_up(
@@ -242,17 +220,12 @@ def sex_ratio(lab: Lab, trials: int) -> dict[str, Finding]:
             tank=TankSpec(150.0, 50.0, 50.0, 47.0),
             rock=RockSpec(cover=0.3, height_cm=25.0, piles=2),
         )
-        found[males] = np.array(lab.run(trials_of(scenario, trials, chases_among_males))) / males
+        found[males] = np.array(lab.count(scenario, trials, among_males)) / males
     fall = statistic_of(ratio_of_sums, found[7], found[5])
-    return {"rise": _ratio(found[5], found[2]), "fall": fall.counting(found[7] > found[5])}
+    return {"rise": ratio_over(found[5], found[2]), "fall": fall.counting(found[7] > found[5])}
 
 
 # ---- F18
-
-
-def _among_females(model: TankModel) -> float:
-    female = ~model.shoal.fish.male
-    return float(model.ledger.pair.chases[np.ix_(female, female)].sum())
 
 
 def harem(lab: Lab, trials: int) -> dict[str, Finding]:
@@ -265,10 +238,10 @@ def harem(lab: Lab, trials: int) -> dict[str, Finding]:
     )
     kept = replace(whole, run=replace(whole.run, days=4.0, settle_days=3.0))
     before, with_him, without_him = (
-        np.array(lab.run(trials_of(scenario, trials, _among_females)))
+        np.array(lab.count(scenario, trials, partial(chases_among, sex=1)))
         for scenario in (whole, kept, without(whole, 0, days=4.0))
     )
     return {
-        "after over before": _ratio(without_him, before),
-        "without over with him": _ratio(without_him, with_him),
+        "after over before": ratio_over(without_him, before),
+        "without over with him": ratio_over(without_him, with_him),
     }

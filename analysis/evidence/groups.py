@@ -4,10 +4,21 @@ from __future__ import annotations
 
 import numpy as np
 
+from ...sim.run.model import TankModel
 from ...sim.scenario.scenario import RockSpec, Scenario, StockRow
 from ..measures.hierarchy import directional_consistency, improved_h
 from .lab import BARE, ROCKY, Lab, MeasuredRun, set_up, trials_of
-from .measures import Table, by_rank, chases, contact_by_hour, has_clear_top, top_and_bottom, undecided_share
+from .measures import (
+    Table,
+    by_rank,
+    chases,
+    contact_by_hour,
+    has_clear_top,
+    near_share,
+    top_and_bottom,
+    undecided_share,
+    upward_share,
+)
 from .verdict import Finding, mean_of, median_of, share_of
 
 KIND = "Melanochromis auratus"
@@ -23,14 +34,14 @@ def group(males: int, females: int, *, rock: RockSpec = ROCKY, settle: float = 1
 
 def of_seven(lab: Lab, trials: int, *, rock: RockSpec = ROCKY) -> list[Table]:
     """Chases of the second day in groups of seven."""
-    runs = trials_of(group(2, 5, rock=rock), trials, chases)
-    found: list[Table] = lab.once(("seven", rock, trials), lambda: lab.run(runs))
+    scenario = group(2, 5, rock=rock)
+    found: list[Table] = lab.once(("seven", rock, trials), lambda: lab.count(scenario, trials, chases))
     return found
 
 
 def linearity(lab: Lab, trials: int) -> dict[str, Finding]:
     """P1."""
-    of_four = lab.run(trials_of(group(1, 3), trials, chases))
+    of_four = lab.count(group(1, 3), trials, chases)
     found = {}
     for size, tables in ((7, of_seven(lab, trials)), (4, of_four)):
         h = np.array([improved_h(acts) for acts in tables])
@@ -45,16 +56,34 @@ def consistency(lab: Lab, trials: int) -> dict[str, Finding]:
 
 
 def shares(lab: Lab, trials: int) -> dict[str, Finding]:
-    """P3."""
-    rocky = np.array([top_and_bottom(acts) for acts in of_seven(lab, trials)])
-    bare = np.array([top_and_bottom(acts) for acts in of_seven(lab, trials, rock=BARE)])
+    """N1: shares times the size of the group."""
+    rocky = 7 * np.array([top_and_bottom(acts) for acts in of_seven(lab, trials)])
+    bare = 7 * np.array([top_and_bottom(acts) for acts in of_seven(lab, trials, rock=BARE)])
     found = {}
     for name, table in (("bare tank", bare), ("rock", rocky)):
         top = table[:, 0]
-        found[f"top fish gives, {name}"] = median_of(top).counting((top < 0.20) | (top > 0.55))
-    found["bottom fish gives, rock"] = median_of(rocky[:, 1]).counting(rocky[:, 1] > 0.02)
-    found["bottom fish receives, rock"] = median_of(rocky[:, 2]).counting(rocky[:, 2] < 1 / 7)
+        found[f"top fish gives, {name}"] = median_of(top).counting((top < 1.0) | (top > 2.7))
+    found["bottom fish gives, rock"] = median_of(rocky[:, 1]).counting(rocky[:, 1] > 0.21)
+    found["bottom fish receives, rock"] = median_of(rocky[:, 2]).counting(rocky[:, 2] < 1)
     return found
+
+
+def evenly_downward(lab: Lab, trials: int) -> dict[str, Finding]:
+    """N2."""
+    near, upward = [], []
+    for acts in of_seven(lab, trials):
+        near.append(near_share(acts))
+        upward.append(upward_share(acts))
+    shares = {"near against far": (near, 0.41, 0.76), "acts upward": (upward, 0.008, 0.037)}
+    return {
+        name: median_of(values).counting((np.array(values) < low) | (np.array(values) > high))
+        for name, (values, low, high) in shares.items()
+    }
+
+
+def _chases(model: TankModel) -> Table:
+    table: Table = np.asarray(model.ledger.pair.chases.copy())
+    return table
 
 
 def formed_twice(lab: Lab, trials: int) -> dict[str, Finding]:
@@ -63,7 +92,7 @@ def formed_twice(lab: Lab, trials: int) -> dict[str, Finding]:
     for number in range(trials):
         scenario = same_fish(number, males=2, females=5)
         for trial in (number, trials + number):
-            runs.append(MeasuredRun(scenario, trial, chases, rock_of=number))
+            runs.append(MeasuredRun(scenario, trial, _chases, rock_of=number))
     orders = [by_rank(acts) for acts in lab.run(runs)]
     changed = np.array([bool((a != b).any()) for a, b in zip(orders[::2], orders[1::2], strict=True)])
     return {"order changes": share_of(changed).counting(~changed)}
@@ -90,7 +119,7 @@ def effects(lab: Lab, trials: int) -> dict[str, Finding]:
             winner_effect=float(effect == "winner"),
             loser_effect=float(effect == "loser"),
         )
-        by_effect[effect] = lab.run(trials_of(scenario, trials, chases))
+        by_effect[effect] = lab.count(scenario, trials, chases)
     unclear = {name: np.array([undecided_share(acts) for acts in found]) for name, found in by_effect.items()}
     more = unclear["loser"] - unclear["winner"]
     clear_top = np.array([has_clear_top(acts) for acts in by_effect["loser"]])

@@ -1,9 +1,8 @@
-"""The bench of the experiments: set-ups, many runs on all cores, and what was run already."""
+"""The bench of the experiments: set-ups, tanks on the one runner, and what was run already."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -12,15 +11,18 @@ import numpy as np
 from ...sim.run.drawing import draw_tank
 from ...sim.run.model import TankModel
 from ...sim.run.running import each_done
-from ...sim.run.trials import model_of_trial
+from ...sim.run.trials import Job, Outcome, model_of_trial
 from ...sim.scenario.scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ...sim.species.species import library
+from ..measures.row import STOCKED
+from ..study.runner import Runner
 
 ROCKY = RockSpec(cover=0.3, height_cm=25.0, piles=1, piece_cm=12.0)
 BARE = RockSpec()
 TANK = TankSpec(100.0, 40.0, 45.0, 42.0)
 SEED = 5
 
+Count = Callable[[Outcome], Any]
 Measure = Callable[[TankModel], Any]
 
 
@@ -66,7 +68,7 @@ def repainted(scenario: Scenario, species: str, *, like: str, name: str) -> Scen
 
 @dataclass(frozen=True)
 class MeasuredRun:
-    """One tank to be run, and what to measure when it is finished."""
+    """One tank of which more is looked at than an outcome keeps, and what to measure when it is finished."""
 
     scenario: Scenario
     trial: int
@@ -105,26 +107,38 @@ def trials_of(scenario: Scenario, trials: int, measure: Measure, **how: Any) -> 
 
 @dataclass
 class Lab:
-    """Carries out runs on an executor and remembers those that several experiments share.
+    """Has tanks run and remembers those that several experiments share.
 
     Parameters
     ----------
-    tell : called with (done, asked) after each run.
-    executor : one whose workers share memory with this process; threads, one a core, when None.
+    runner : of all studies; its executor's workers share memory with this process.
     """
 
-    tell: Callable[[int, int], None] | None = None
-    executor: Executor | None = None
+    runner: Runner = Runner(None, None, None)
     _kept: dict[Any, Any] = field(default_factory=dict)
 
+    def count(self, scenario: Scenario, trials: int, count: Count) -> list[Any]:
+        """What is counted in the outcomes of the first trials of a scenario, in their order."""
+        return self._counted([scenario], [Job(0, trial, STOCKED) for trial in range(trials)], count)
+
+    def count_each(self, scenarios: Sequence[Scenario], count: Count) -> list[Any]:
+        """The same where each trial has a scenario of its own: [t] scenarios, by trial."""
+        return self._counted(
+            scenarios, [Job(trial, trial, STOCKED) for trial in range(len(scenarios))], count
+        )
+
+    def _counted(self, scenarios: Sequence[Scenario], jobs: Sequence[Job], count: Count) -> list[Any]:
+        found = {job.trial: count(outcome) for job, (outcome,) in self.runner(scenarios, jobs)}
+        return [found[job.trial] for job in jobs]
+
     def run(self, runs: Sequence[MeasuredRun]) -> list[Any]:
-        """What was measured in each run, in their order."""
+        """What was measured in each of some runs that are looked into, in their order."""
         found: dict[int, Any] = {}
         calls = ((place, run.carry_out) for place, run in enumerate(runs))
-        for place, measured in each_done(calls, executor=self.executor):
+        for place, measured in each_done(calls, executor=self.runner.executor):
             found[place] = measured
-            if self.tell is not None:
-                self.tell(len(found), len(runs))
+            if self.runner.progress is not None:
+                self.runner.progress(len(found), len(runs))
         return [found[place] for place in range(len(runs))]
 
     def once(self, key: Any, make: Callable[[], Any]) -> Any:

@@ -12,6 +12,7 @@ from scipy import stats
 from ...sim.fish.shoal import CONTESTING
 from ...sim.run.ledger import ATTACK, BITE, CHASE, WIN
 from ...sim.run.model import TankModel
+from ...sim.run.trials import Outcome
 from ...sim.tank.paths import FAR
 from ...sim.tank.tank import Tank
 from ..measures.hierarchy import normalised_davids_score
@@ -29,10 +30,38 @@ def events_of(model: TankModel) -> NDArray[np.int32]:
     return model.ledger.events[: model.ledger.state.n_events[0]]
 
 
-def chases(model: TankModel) -> Table:
+# ---- counted in an outcome
+
+
+def chases(outcome: Outcome) -> Table:
     """Chases of the measured time, giver by receiver."""
-    table: Table = np.asarray(model.ledger.pair.chases.copy())
+    table: Table = outcome.columns["chases"].astype(np.int64)
     return table
+
+
+def acts(outcome: Outcome) -> Table:
+    """Chases, bites and displays of the measured time, giver by receiver."""
+    table: Table = sum(outcome.columns[name].astype(np.int64) for name in ("chases", "bites", "displays"))
+    return table
+
+
+def all_acts(outcome: Outcome) -> float:
+    """Chases, bites and displays of the measured time, whoever gave them."""
+    return float(acts(outcome).sum())
+
+
+def chases_among(outcome: Outcome, *, sex: int) -> float:
+    """Chases of the measured time among the males, 0, or the females, 1."""
+    own = outcome.columns["sex"] == sex
+    return float(chases(outcome)[np.ix_(own, own)].sum())
+
+
+def territorial_males(outcome: Outcome) -> float:
+    """Share of the males that owned a centre for most of the last measured hour."""
+    columns = outcome.columns
+    lit, owner = columns["hour_lit_s"][:, -1], columns["hour_owner_s"][:, -1]
+    male = (columns["sex"] == 0) & (lit > 0)
+    return float((owner[male] > lit[male] / 2).mean())
 
 
 # ---- hierarchies
@@ -53,6 +82,12 @@ def top_and_bottom(acts: Table) -> tuple[float, float, float]:
         acts[order[-1]].sum() / total,
         acts[:, order[-1]].sum() / total,
     )
+
+
+def upward_share(acts: Table) -> float:
+    """Share of acts that go to a fish of higher rank; nan without an act."""
+    order, total = by_rank(acts), acts.sum()
+    return float(np.tril(acts[np.ix_(order, order)], -1).sum() / total) if total else NAN
 
 
 def decided_pairs(acts: Table, *, chance: float = 0.05) -> NDArray[np.bool_]:
@@ -90,6 +125,16 @@ def per_pair(acts: Table, chosen: NDArray[np.bool_]) -> float:
     return float(acts[chosen].sum()) / (chosen.sum() / 2)
 
 
+def near_share(acts: Table) -> float:
+    """Acts per pair near in rank, of those and acts per pair far in rank; nan without either.
+
+    Near is a distance of one or two ranks, far one of the two greatest.
+    """
+    distance, n = rank_distance(acts), len(acts)
+    near, far = (per_pair(acts, (distance >= low) & (distance <= low + 1)) for low in (1, n - 2))
+    return near / (near + far) if near + far > 0 else NAN
+
+
 def reversed_pairs(before: Table, after: Table) -> NDArray[np.bool_]:
     """Whether the other fish of a pair led afterwards, for the pairs i < j in order; a tie is no lead."""
     pairs = np.triu_indices(len(before), 1)
@@ -106,18 +151,6 @@ def acts_by_day(model: TankModel, day: int, kinds: tuple[int, ...]) -> Table:
     table: Table = np.zeros((n, n), np.int64)
     np.add.at(table, (events[chosen, _ACTOR], events[chosen, _TARGET]), 1)
     return table
-
-
-def all_acts(model: TankModel) -> float:
-    """Chases, bites and displays of the measured time, whoever gave them."""
-    pair = model.ledger.pair
-    return float((pair.chases + pair.bites + pair.displays).sum())
-
-
-def chases_among_males(model: TankModel) -> float:
-    """Chases of the measured time of males by males."""
-    male = model.shoal.fish.male
-    return float(model.ledger.pair.chases[np.ix_(male, male)].sum())
 
 
 # ---- contests of two
@@ -302,13 +335,6 @@ def hidden_by_length(model: TankModel) -> float:
     if np.ptp(hidden) == 0.0:
         return NAN
     return float(stats.spearmanr(model.shoal.fish.length_cm, hidden).statistic)
-
-
-def territorial_males(model: TankModel) -> float:
-    """Share of the males that owned a centre for most of the last measured hour."""
-    last = model.ledger.hours[:, -1]
-    male = model.shoal.fish.male & model.shoal.fish.present
-    return float((last.owner[male] > last.lit[male] / 2).mean())
 
 
 def all_chases(model: TankModel) -> float:

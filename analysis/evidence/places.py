@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import stats
 
+from ...sim.run.ledger import ATTACK
 from ...sim.run.model import TankModel
-from ...sim.scenario.scenario import CreviceSpec, RockSpec, StockRow, TankSpec
+from ...sim.scenario.scenario import CreviceSpec, ObjectSpec, RockSpec, StockRow, TankSpec
+from .contests import ratio_of_sums
 from .lab import Lab, set_up, trials_of
 from .measures import (
     NAN,
@@ -17,10 +20,12 @@ from .measures import (
     all_chases,
     attack_distances,
     defence,
+    events_of,
     flights,
     hidden_by_length,
     reach_of_attacks_cm,
     slope_of,
+    straight_cm,
     territorial_males,
 )
 from .verdict import Finding, finite_rows, mean_of, median_of, statistic_of
@@ -29,6 +34,7 @@ COVERS = (0.0, 0.15, 0.3, 0.45, 0.6)
 TERRITORIAL, NON_TERRITORIAL = "Maylandia zebra", "Labidochromis caeruleus"
 FEW, MANY = 5, 10  # intruders
 FLIGHTS_WANTED = 10
+WALLS_CM = (0.0, 11.0, 22.0)
 ROCK_AT_LEFT = ("5" * 5 + "0" * 25,) * 10  # 25 of 150 cm, 25 cm high, in steps of 5 cm
 POTS = tuple(
     CreviceSpec(x_cm=x, y_cm=25.0, z_cm=2.5, mouth_cm=6.0, depth_cm=12.0)
@@ -156,6 +162,70 @@ def shrinking(lab: Lab, trials: int) -> dict[str, Finding]:
     return {"distance of attacks": mean_of(wider).counting(wider > 0)}
 
 
+def crowded(lab: Lab, trials: int) -> dict[str, Finding]:
+    """N4."""
+    reach = {}
+    for males in (2, 8, 16):
+        tank = set_up(
+            StockRow(TERRITORIAL, males, length_cm=(8.0, 9.0)),
+            tank=TankSpec(200.0, 60.0, 50.0, 47.0),
+            rock=RockSpec(cover=0.4, height_cm=25.0, piles=2),
+        )
+        runs = trials_of(tank, trials, reach_of_attacks_cm, events=True)
+        reach[males] = np.array(lab.run(runs), float)
+    two, eight = finite_rows(reach[2], reach[8])
+    sixteen, half = finite_rows(reach[16], reach[8])
+    levels = statistic_of(ratio_of_sums, sixteen, half)
+    single = sixteen / half
+    lengths = _known(reach[16]) / 8.5
+    return {
+        "falls": statistic_of(ratio_of_sums, eight, two).counting(eight > two),
+        "levels": levels.counting((single < 0.75) | (single > 1.1)),
+        "least size": mean_of(lengths).counting((lengths < 3.0) | (lengths > 7.0)),
+    }
+
+
+def walled(far_cm: float) -> RockSpec:
+    """A crevice in the middle and a wall on either side of it, so far from the 10 cm round the crevice."""
+    walls = (
+        ObjectSpec("wood", x_cm=x, y_cm=5.0, z_cm=0.0, length_cm=5.0, width_cm=45.0, height_cm=42.0)
+        for x in (50.0 - 10.0 - far_cm - 5.0, 50.0 + 10.0 + far_cm)
+    )
+    middle = CreviceSpec(x_cm=50.0, y_cm=25.0, z_cm=2.5, mouth_cm=6.0, depth_cm=12.0)
+    return RockSpec(crevices=(middle,), objects=tuple(walls))
+
+
+def _defended(model: TankModel) -> tuple[float, float]:
+    """Chases that fish 0 gave, and median distance of the fish it attacked from the crevice, cm."""
+    tank, hole = model.tank, int(np.flatnonzero(~model.tank.refuge_corner)[0])
+    events = events_of(model)
+    own = events[(events[:, 0] >= model.measured_from) & (events[:, 1] == ATTACK) & (events[:, 2] == 0)]
+    far = [straight_cm(tank, int(tank.refuge_cell[hole]), int(cell)) for cell in own[:, 5]]
+    return float(model.ledger.pair.chases[0].sum()), float(np.median(far)) if far else NAN
+
+
+def farther_cover(lab: Lab, trials: int) -> dict[str, Finding]:
+    """N5."""
+    rows = (StockRow(TERRITORIAL, 1, length_cm=(10.0, 10.0)), StockRow(TERRITORIAL, 4, length_cm=(7.0, 7.0)))
+    tanks = (
+        set_up(*rows, tank=TankSpec(100.0, 50.0, 45.0, 42.0), rock=walled(far_cm)) for far_cm in WALLS_CM
+    )
+    found = np.array(
+        [lab.run(trials_of(tank, trials, _defended, events=True)) for tank in tanks], float
+    ).transpose(1, 2, 0)
+    rate = np.array([10 * _slope(WALLS_CM, of[0] / of[0].mean()) if of[0].any() else NAN for of in found])
+    radius = np.array([_slope(WALLS_CM, of[1]) for of in found])
+    return {
+        "chase rate": mean_of(rate).counting(_known(rate) < 0),
+        "chase radius": mean_of(radius).counting(_known(radius) < 0),
+    }
+
+
+def _slope(x: Sequence[float], y: NDArray[np.float64]) -> float:
+    """Least-squares slope; nan unless all are known."""
+    return float(stats.linregress(x, y).slope) if np.isfinite(y).all() else NAN
+
+
 def nested(lab: Lab, trials: int) -> NDArray[np.float64]:
     """Median distances of attacks on own kind and on others, cm, [n, 2]."""
     mixed = set_up(
@@ -215,5 +285,5 @@ def few_sites(lab: Lab, trials: int) -> dict[str, Finding]:
         days=7.0,
         settle=6.0,
     )
-    share = np.array(lab.run(trials_of(tank, trials, territorial_males)))
+    share = np.array(lab.count(tank, trials, territorial_males))
     return {"territorial males": mean_of(share).counting((share < 0.25) | (share > 0.50))}

@@ -16,6 +16,7 @@ from ...sim.species.sources import is_known
 BUILT_IN, SETTING, EMERGENT, LIBRARY = "built in", "setting", "emergent", "library"
 CLASSES = (EMERGENT, BUILT_IN, SETTING, LIBRARY)
 
+_SIDES = ("training", "test")
 _TEXTS = ("statement", "source", "figure", "class", "why", "seen", "set_up")
 _COUNTS = ("trials", "trials_quick")
 _PART_TEXTS = ("name", "measure", "margin", "other_way")
@@ -58,6 +59,7 @@ class Pattern:
     trials: int
     trials_quick: int
     parts: tuple[Part, ...]
+    restated: str = ""  # the id of the entry that says it in other words now, and why
 
 
 def read_patterns(text: str) -> dict[str, Pattern]:
@@ -92,30 +94,21 @@ def _pattern(id_: str, entry: Mapping[str, Any], problems: list[str]) -> Pattern
         problems.append(f'{id_}: class is "{entry["class"]}"; allowed: {", ".join(CLASSES)}')
     if not is_known(entry["source"]):
         problems.append(f'{id_}: "{entry["source"]}" has a key that is not in the bibliography')
+    if not isinstance(entry.get("restated", ""), str):
+        problems.append(f"{id_}: restated is {entry['restated']!r}; needed: str")
+    texts = {name: entry[name] for name in (*_TEXTS, *_COUNTS) if name != "class"}
     return Pattern(
         id_,
-        entry["statement"],
-        entry["source"],
-        entry["figure"],
-        entry["class"],
-        entry["why"],
-        entry["seen"],
-        entry["set_up"],
-        entry["trials"],
-        entry["trials_quick"],
-        tuple(_part(part) for part in parts),
+        kind=entry["class"],
+        parts=tuple(_part(part) for part in parts),
+        restated=entry.get("restated", ""),
+        **texts,
     )
 
 
 def _part(part: Mapping[str, Any]) -> Part:
-    return Part(
-        name=part["name"],
-        measure=part["measure"],
-        low=float(part.get("low", -math.inf)),
-        high=float(part.get("high", math.inf)),
-        margin=part["margin"],
-        other_way=part["other_way"],
-    )
+    low, high = part.get("low", -math.inf), part.get("high", math.inf)
+    return Part(low=float(low), high=float(high), **{name: part[name] for name in _PART_TEXTS})
 
 
 def _demand(
@@ -138,6 +131,11 @@ def patterns() -> dict[str, Pattern]:
     return read_patterns(text_of("patterns.toml"))
 
 
+def standing() -> dict[str, Pattern]:
+    """The patterns that are run and counted: those that were not restated in another entry."""
+    return {id_: pattern for id_, pattern in patterns().items() if not pattern.restated}
+
+
 def reasons() -> dict[str, str]:
     """Why a pattern does not hold or cannot be told, by id; written after the run."""
     return {str(id_): str(text) for id_, text in tomllib.loads(text_of("reasons.toml")).items()}
@@ -146,17 +144,21 @@ def reasons() -> dict[str, str]:
 def chosen(words: str | None) -> list[Pattern]:
     """The patterns that a list such as "P5,P8" means: an id, or all that differ by a letter behind it.
 
+    "training" and "test" are those that the lot made so; see :mod:`.lot`.
+
     Raises
     ------
     RegistrationError
         When a word is no pattern, with the nearest one.
     """
-    known = patterns()
+    from .lot import committed  # which rests on this module
+
+    known, lot = standing(), committed()
     if words is None:
         return list(known.values())
     wanted: set[str] = set()
     for word in (word.strip() for word in words.split(",")):
-        meant = [id_ for id_ in known if id_.lower() in _meant(word, id_)]
+        meant = lot[word] if word in _SIDES else [id_ for id_ in known if id_.lower() in _meant(word, id_)]
         if not meant:
             near = difflib.get_close_matches(word.upper(), known, n=1, cutoff=0.0)
             raise RegistrationError(f'found "{word[:40]}"; allowed: {", ".join(known)}; nearest: {near[0]}')

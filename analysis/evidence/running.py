@@ -11,11 +11,12 @@ from typing import Any
 from ...sim.run.identity import release
 from ...sim.run.running import own_cores
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
+from ..study.runner import Runner
 from . import fingerprint
 from .experiments import EXPERIMENTS
 from .lab import SEED, Lab
-from .registered import Pattern, reasons
-from .registered import patterns as registered
+from .lot import side_of
+from .registered import Pattern, patterns, reasons, standing
 from .table import NO_REASON, Row, headline, judged_anew, row_of, table_of
 from .verdict import HOLDS
 
@@ -45,12 +46,12 @@ class _PatternProgress:
         say(f"{self._now}: {verdict}; {(monotonic() - self._started) / 60:.1f} min so far")
 
 
-def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
+def make_table(asked: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
     """Run the experiments of some patterns and make the table.
 
     Parameters
     ----------
-    patterns : which, as registered.
+    asked : which, as registered.
     quick : with the smaller number of trials.
 
     Returns
@@ -60,14 +61,14 @@ def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
         rows are then those that were done.
     """
     written = reasons()
-    told = _PatternProgress(patterns)
+    told = _PatternProgress(asked)
     rows: list[Row] = []
     stopped = False
     say_if_preparing(last=OF_A_RUN)
     try:
         with own_cores() as pool:
-            bench = Lab(told.count, pool)
-            for pattern in patterns:
+            bench = Lab(Runner(None, pool, told.count))
+            for pattern in asked:
                 told.begin(pattern.id)
                 trials = pattern.trials_quick if quick else pattern.trials
                 found = EXPERIMENTS[pattern.id](bench, trials)
@@ -75,12 +76,12 @@ def make_table(patterns: Sequence[Pattern], *, quick: bool) -> dict[str, Any]:
                 told.end(rows[-1]["verdict"])
     except KeyboardInterrupt:
         stopped = True
-    complete = not quick and not stopped and len(rows) == len(registered())
+    complete = not quick and not stopped and len(rows) == len(standing())
     return table_of(
         rows,
         complete=complete,
         stopped=stopped,
-        what=_what(rows, quick=quick, stopped=stopped, asked=len(patterns), all_=len(registered())),
+        what=_what(rows, quick=quick, stopped=stopped, asked=len(asked), all_=len(standing())),
         version=release(),
         date=date.today().isoformat(),
         seed=SEED,
@@ -104,7 +105,14 @@ def reworded(table: Mapping[str, Any]) -> dict[str, Any]:
     written = reasons()
     judged = [judged_anew(row) for row in table["rows"]]
     rows = [
-        {**row, "reason": None if row["verdict"] == HOLDS else written.get(row["id"], NO_REASON)}
+        {
+            **row,
+            "restated": patterns()[row["id"]].restated,
+            "lot": side_of(row["id"]),
+            "reason": None if row["verdict"] == HOLDS else written.get(row["id"], NO_REASON),
+        }
         for row in judged
     ]
-    return {**table, "headline": headline(rows), "rows": rows}
+    there = {row["id"] for row in rows}
+    waiting = [id_ for id_ in standing() if id_ not in there]
+    return {**table, "headline": headline(rows, waiting=waiting), "waiting": waiting, "rows": rows}

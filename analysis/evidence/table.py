@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from ..document import Document, Section, document, flush, section
 from ..document.plain import many
+from .lot import TEST, TRAINING, side_of
 from .registered import BUILT_IN, EMERGENT, LIBRARY, SETTING, Pattern
 from .verdict import FAILS, HOLDS, OPEN, Finding, together, verdict
 
@@ -54,6 +55,8 @@ def row_of(pattern: Pattern, findings: Mapping[str, Finding], *, trials: int, re
     return {
         "id": pattern.id,
         "class": pattern.kind,
+        "lot": side_of(pattern.id),
+        "restated": pattern.restated,
         "seen": pattern.seen.startswith("Yes") or pattern.seen.startswith("In "),
         "statement": pattern.statement,
         "source": pattern.source,
@@ -77,10 +80,22 @@ def judged_anew(row: Row) -> Row:
     return {**row, "parts": parts, "verdict": together([part["verdict"] for part in parts])}
 
 
-def headline(rows: Sequence[Row]) -> list[str]:
-    """What the rows come to: emergent patterns first, what only verifies said apart."""
+def headline(rows: Sequence[Row], *, waiting: Sequence[str] = ()) -> list[str]:
+    """What the rows come to: emergent patterns first, what only verifies said apart.
+
+    Parameters
+    ----------
+    rows : those that were restated since are not counted.
+    waiting : ids of patterns that were registered and have not been run.
+    """
+    restated = [row for row in rows if row["restated"]]
+    rows = [row for row in rows if not row["restated"]]
     emergent = [row for row in rows if row["class"] == EMERGENT]
     lines = [f"Of {many(len(emergent), 'emergent pattern')} {_tally(emergent)}."]
+    for side, words in ((TRAINING, "looked at while rules are made"), (TEST, "never used to choose one")):
+        drawn = [row for row in emergent if row["lot"] == side]
+        if drawn:
+            lines.append(f"By lot {side}, {words}: of {len(drawn)}, {_tally(drawn)}.")
     seen = [row for row in emergent if row["seen"]]
     fresh = [row for row in emergent if not row["seen"]]
     if seen:
@@ -91,6 +106,11 @@ def headline(rows: Sequence[Row]) -> list[str]:
         of_kind = [row for row in rows if row["class"] == kind]
         if of_kind:
             lines.append(f"Verification only, {words}: of {len(of_kind)}, {_tally(of_kind)}.")
+    if restated:
+        old = (f"{row['id']} ({row['verdict']}; now {row['restated'].partition(':')[0]})" for row in restated)
+        lines.append(f"Restated in other words, and counted no more: {', '.join(old)}.")
+    if waiting:
+        lines.append(f"Registered, and not run yet: {', '.join(waiting)}.")
     return lines
 
 
@@ -102,9 +122,12 @@ def _tally(rows: Sequence[Row]) -> str:
     )
 
 
-def table_of(rows: Sequence[Row], *, complete: bool, **made: Any) -> dict[str, Any]:
-    """The whole table; ``made`` says with what and when it was made."""
-    return {**made, "complete": complete, "headline": headline(rows), "rows": list(rows)}
+def table_of(
+    rows: Sequence[Row], *, complete: bool, waiting: Sequence[str] = (), **made: Any
+) -> dict[str, Any]:
+    """The whole table; ``made`` says with what and when it was made, ``waiting`` what was not run yet."""
+    told = {"headline": headline(rows, waiting=waiting), "waiting": list(waiting)}
+    return {**made, "complete": complete, **told, "rows": list(rows)}
 
 
 def as_markdown(table: Mapping[str, Any]) -> str:
@@ -119,13 +142,17 @@ def as_markdown(table: Mapping[str, Any]) -> str:
         "Figures are of the model with every value at its default; brackets hold the 95 % interval over "
         "simulated tanks. It says how precisely the model was run, not how sure nature is. "
         "A part holds when the whole interval keeps the margin.",
-        "",
-        "| | pattern, and the paper's figure | class | measured | model | margin | verdict "
-        "| single tanks the other way |",
-        "|---|---|---|---|---|---|---|---|",
     ]
-    for row in table["rows"]:
-        lines += [_cells(row, k, part) for k, part in enumerate(row["parts"])]
+    for title, rows in _sections(table["rows"]):
+        lines += [
+            "",
+            f"## {title}",
+            "",
+            "| | pattern, and the paper's figure | class | measured | model | margin | verdict "
+            "| single tanks the other way |",
+            "|---|---|---|---|---|---|---|---|",
+        ]
+        lines += [_cells(row, k, part) for row in rows for k, part in enumerate(row["parts"])]
     lines += ["", "Classes: " + "; ".join(f"{kind}: {words}" for kind, words in _CLASS_WORDS.items()) + "."]
     missed = [row for row in table["rows"] if row["reason"]]
     if missed:
@@ -134,6 +161,22 @@ def as_markdown(table: Mapping[str, Any]) -> str:
             f"- **{row['id']}** {row['statement']} *{row['verdict']}*: {row['reason']}" for row in missed
         ]
     return "\n".join(lines) + "\n"
+
+
+def _sections(rows: Sequence[Row]) -> Iterator[tuple[str, list[Row]]]:
+    """Training and test apart, then what is not emergent, then what stands in other words now."""
+    titles = {
+        TRAINING: "Emergent, training: looked at while rules are made",
+        TEST: "Emergent, test: never used to choose a rule or a number",
+        None: "Not emergent",
+    }
+    for side, title in titles.items():
+        own = [row for row in rows if not row["restated"] and row["lot"] == side]
+        if own:
+            yield title, own
+    old = [row for row in rows if row["restated"]]
+    if old:
+        yield "Restated in other words, not counted", old
 
 
 def _cells(row: Row, k: int, part: Mapping[str, Any]) -> str:
@@ -151,7 +194,8 @@ def _cells(row: Row, k: int, part: Mapping[str, Any]) -> str:
 def table_words(table: Mapping[str, Any]) -> Document:
     """The table for a terminal, short."""
     cut_short = "" if table["complete"] else f"Incomplete: {table['what']}."
-    return document(flush(cut_short, *table["headline"]), *(_row_words(row) for row in table["rows"]))
+    rows = (_row_words(row) for _, own in _sections(table["rows"]) for row in own)
+    return document(flush(cut_short, *table["headline"]), *rows)
 
 
 def _row_words(row: Row) -> Section:
@@ -161,7 +205,8 @@ def _row_words(row: Row) -> Section:
     )
     reason = f"{row['verdict']}: {row['reason']}" if row["reason"] else ""
     paper = f"paper: {row['figure']} [{row['source']}]"
-    return section(f"{row['id']} ({row['class']}): {row['statement']}", paper, *parts, reason)
+    kind = ", ".join(one for one in (row["class"], row["lot"], row["restated"] and "restated") if one)
+    return section(f"{row['id']} ({kind}): {row['statement']}", paper, *parts, reason)
 
 
 def figure(part: Mapping[str, Any]) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import table_text
-from rockshy.analysis.evidence import fingerprint, running
+from rockshy.analysis.evidence import fingerprint, lot, running
 from rockshy.analysis.evidence.__main__ import main
 from rockshy.analysis.evidence.experiments import EXPERIMENTS
 from rockshy.analysis.evidence.lab import Lab
@@ -23,6 +23,7 @@ from rockshy.analysis.evidence.registered import (
     patterns,
     read_patterns,
     reasons,
+    standing,
     text_of,
 )
 from rockshy.analysis.evidence.table import (
@@ -133,11 +134,22 @@ def test_trials_the_other_way_are_counted() -> None:
 
 
 def test_every_registered_pattern_has_an_experiment_and_its_part_names() -> None:
-    """P1 to P15 and nothing else that is not registered."""
-    assert set(EXPERIMENTS) == set(patterns())
+    """P1 to P15 and nothing else that is not registered; what was restated has none any more."""
+    assert set(EXPERIMENTS) == set(standing())
     bare = {id_.rstrip("abc") for id_ in patterns() if id_.startswith("P")}
     assert bare == {f"P{k}" for k in range(1, 16)}
     assert all(pattern.trials >= pattern.trials_quick for pattern in patterns().values())
+
+
+def test_what_is_restated_says_where_it_stands_now_and_is_not_run() -> None:
+    """The old entry stays, with its reason; only the new one is chosen and counted."""
+    old = {id_: one.restated.partition(": ") for id_, one in patterns().items() if one.restated}
+    assert {id_: new for id_, (new, _, _) in old.items()} == {"P3": "N1", "F4": "N2"}
+    assert all(why and new in standing() for new, _, why in old.values())
+    assert not {one.id for one in chosen(None)} & set(old)
+    lines = headline([made_row("F4", low=2.0, high=3.0)], waiting=["N2"])
+    assert lines[0].startswith("Of 0 emergent patterns")
+    assert "counted no more: F4 (holds; now N2)." in lines[-2] and lines[-1].endswith("not run yet: N2.")
 
 
 def test_patterns_of_our_own_finding_are_emergent() -> None:
@@ -170,9 +182,35 @@ def test_words_choose_patterns() -> None:
     """An id, or a number for all its halves; the nearest one is named for what is none."""
     assert [one.id for one in chosen("P8")] == ["P8a", "P8b", "P8c"]
     assert [one.id for one in chosen("p10b, P1")] == ["P1", "P10b"]
-    assert len(chosen(None)) == len(patterns())
+    assert [one.id for one in chosen("test,P1")] == [
+        id_ for id_ in patterns() if id_ == "P1" or id_ in lot.committed()["test"]
+    ]
+    assert len(chosen(None)) == len(standing())
     with pytest.raises(RegistrationError, match="nearest: P1"):
         chosen("P1,Q1")
+
+
+# ---- the lot
+
+
+def test_the_committed_lot_is_what_its_seed_gives() -> None:
+    """Anybody can draw it again; another seed gives another."""
+    assert lot.lot_text() == text_of("lot.json")
+    assert lot.drawn(patterns().values(), seed="another") != lot.drawn(patterns().values())
+
+
+def test_two_in_five_are_test_of_what_was_known_and_of_what_was_not() -> None:
+    """Only emergent patterns take part, families stay together, and what was seen stays marked so."""
+    told = lot.committed()
+    ids = {id_ for id_ in standing() if standing()[id_].kind == EMERGENT}
+    assert {*told["training"], *told["test"]} == ids and not {*told["training"]} & {*told["test"]}
+    assert len(told["test"]) >= 0.4 * len(ids)
+    for known in (True, False):
+        urn = {lot.family(id_) for id_ in ids if (lot.family(id_) in lot.KNOWN) == known}
+        test = {lot.family(id_) for id_ in told["test"]} & urn
+        assert len(test) >= 0.4 * len(urn) and not test & {lot.family(id_) for id_ in told["training"]}
+    assert lot.side_of("P5") is None
+    assert made_row("P7", low=0.0, high=1.0)["seen"] and made_row("P7", low=0.0, high=1.0)["lot"] == "test"
 
 
 # ---- the table
@@ -193,8 +231,11 @@ def test_the_headline_counts_emergent_patterns_alone() -> None:
         made_row("P11", low=-1.0, high=1.0),
         made_row("P2", low=0.9, high=0.95),
     ]
-    first, second, *rest = headline(rows)
+    first, drawn, second, *rest = headline(rows)
     assert first == "Of 2 emergent patterns 1 holds, 1 does not, 0 cannot be told."
+    assert drawn.startswith("By lot training") and drawn.endswith(
+        ": of 2, 1 holds, 1 does not, 0 cannot be told."
+    )
     assert "P1 had been seen" in second and "of the 1 other 0 hold, 1 does not" in second
     assert rest == [
         "Verification only, built in: of 1, 0 hold, 0 do not, 1 cannot be told.",
@@ -213,8 +254,8 @@ def test_the_table_is_written_in_three_ways() -> None:
     assert again["rows"][2]["parts"][0]["value"] is None
     assert again["rows"][0]["parts"][0]["margin"] == [0.9, None]
     markdown = as_markdown(table)
-    lines = [line for line in markdown.splitlines() if line.startswith("| ")]
-    assert len(lines) == 1 + 2 + 1 + 1
+    lines = [line for line in markdown.splitlines() if line.startswith("| ") and not line.startswith("| |")]
+    assert len(lines) == 2 + 1 + 1 and "## Emergent, training" in markdown
     assert len({line.count("|") for line in lines}) == 1
     assert "**Incomplete: 3 of 19.**" in markdown and "too many sites" in markdown
     text = as_text(table_words(table))
@@ -239,7 +280,7 @@ def fake_experiments(interrupt_at: str | None = None) -> dict[str, Callable[...,
 
         return one
 
-    return {id_: make(id_) for id_ in patterns()}
+    return {id_: make(id_) for id_ in standing()}
 
 
 def test_ctrl_c_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: Any) -> None:
@@ -247,9 +288,9 @@ def test_ctrl_c_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch, tmp_path: Pa
     monkeypatch.setattr(running, "EXPERIMENTS", fake_experiments(interrupt_at="P4"))
     assert main(["--quick", "--out", str(tmp_path / "new")]) == 130
     table = json.loads((tmp_path / "new" / "table.json").read_text(encoding="utf-8"))
-    assert [row["id"] for row in table["rows"]] == ["P1", "P2", "P3"]
+    assert [row["id"] for row in table["rows"]] == ["P1", "P2"]
     assert not table["complete"] and table["stopped"]
-    assert "3 of" in table["what"] and "Incomplete" in capsys.readouterr().out
+    assert "2 of" in table["what"] and "Incomplete" in capsys.readouterr().out
 
 
 def test_ctrl_c_leaves_the_recorded_table(
@@ -264,7 +305,7 @@ def test_ctrl_c_leaves_the_recorded_table(
     monkeypatch.setattr(running, "EXPERIMENTS", fake_experiments())
     assert main(["--record"]) == 0
     table = json.loads((tmp_path / "table.json").read_text(encoding="utf-8"))
-    assert table["complete"] and len(table["rows"]) == len(patterns())
+    assert table["complete"] and len(table["rows"]) == len(standing())
     assert table["baseline"] == fingerprint.of_baseline(json.loads(BASELINE.read_text(encoding="utf-8")))
     assert (tmp_path / "table.md").exists()
     monkeypatch.setattr(running, "reasons", lambda: {"P1": "a reason of today"})
@@ -306,7 +347,7 @@ def recorded() -> dict[str, Any]:
 
 
 def test_the_recorded_table_is_not_older_than_what_it_rests_on(recorded: dict[str, Any]) -> None:
-    """Parameters, species, registration and the numbers of the baseline run are those it was made with."""
+    """Parameters, species and the numbers of the baseline run are those it was made with."""
     assert recorded["complete"]
     assert recorded["numbers"] == fingerprint.of_numbers(), "run python -m rockshy.analysis.evidence --record"
     baseline = fingerprint.of_baseline(json.loads(BASELINE.read_text(encoding="utf-8")))
@@ -314,14 +355,17 @@ def test_the_recorded_table_is_not_older_than_what_it_rests_on(recorded: dict[st
 
 
 def test_every_recorded_row_has_a_verdict_a_source_and_for_a_miss_a_reason(recorded: dict[str, Any]) -> None:
-    """All registered patterns, in their classes, with verdicts that follow from their own figures."""
-    assert [row["id"] for row in recorded["rows"]] == list(patterns())
+    """Registered patterns, in their classes, with verdicts that follow from their own figures."""
+    there = [row["id"] for row in recorded["rows"]]
+    assert there == [id_ for id_ in patterns() if id_ in there]
+    assert recorded["waiting"] == [id_ for id_ in standing() if id_ not in there]
     for row in recorded["rows"]:
         pattern = patterns()[row["id"]]
         assert row["class"] == pattern.kind and is_known(row["source"])
+        assert row["restated"] == pattern.restated and row["statement"] == pattern.statement
         for part, registered in zip(row["parts"], pattern.parts, strict=True):
             bounds = [NAN if end is None else end for end in (part["low"], part["high"])]
-            assert part["name"] == registered.name
+            assert (part["name"], part["margin_text"]) == (registered.name, registered.bounds())
             assert part["verdict"] == verdict(found(*bounds), low=registered.low, high=registered.high)
         assert row["verdict"] == together([part["verdict"] for part in row["parts"]])
         assert row["verdict"] in VERDICTS
@@ -332,7 +376,7 @@ def test_every_recorded_row_has_a_verdict_a_source_and_for_a_miss_a_reason(recor
 
 def test_the_recorded_headline_and_page_match_the_rows(recorded: dict[str, Any]) -> None:
     """No sentence is older than the rows below it."""
-    assert recorded["headline"] == headline(recorded["rows"])
+    assert recorded["headline"] == headline(recorded["rows"], waiting=recorded["waiting"])
     assert text_of("table.md") == as_markdown(recorded)
 
 

@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+from functools import partial
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 import pytest
-from rockshy.analysis.evidence import found, measures, places
+from rockshy.analysis.evidence import contests, crowds, found, measures, places
 from rockshy.analysis.evidence.lab import Lab, MeasuredRun, set_up, trials_of
+from rockshy.analysis.study.runner import Runner
 from rockshy.sim.run.ledger import ATTACK, CHASE, WIN
 from rockshy.sim.run.model import TankModel
+from rockshy.sim.run.trials import Outcome
 from rockshy.sim.scenario.scenario import StockRow
 
 PAIR = set_up(StockRow("Tropheus moorii", 1, 1, length_cm=(9.0, 9.0)), settle=0.0, days=0.2)
 TRIO = set_up(StockRow("Tropheus moorii", 2, 1), settle=0.0, days=0.2)
+
+
+def chases_of(model: TankModel) -> np.ndarray:
+    return np.asarray(model.ledger.pair.chases.copy())
 
 
 def staged(rows: list[tuple[int, ...]]) -> TankModel:
@@ -33,20 +41,32 @@ def put_in(model: TankModel, rows: list[tuple[int, ...]]) -> None:
 def test_a_run_of_the_bench_is_the_same_whatever_else_runs() -> None:
     """The order of the answers is that of the runs; one alone gives the same; shared runs are run once."""
     told: list[tuple[int, int]] = []
-    lab = Lab(tell=lambda done, asked: told.append((done, asked)))
-    together = lab.run(trials_of(TRIO, 3, measures.chases))
-    alone = lab.run([MeasuredRun(TRIO, 2, measures.chases)])
+    lab = Lab(Runner(None, None, lambda done, asked: told.append((done, asked))))
+    together = lab.run(trials_of(TRIO, 3, chases_of))
+    alone = lab.run([MeasuredRun(TRIO, 2, chases_of)])
     assert lab.once("key", lambda: together) is lab.once("key", lambda: alone)
     assert (together[2] == alone[0]).all()
     assert (together[0] != together[1]).any()
     assert told == [(1, 3), (2, 3), (3, 3), (1, 1)]
 
 
+def test_what_is_counted_in_outcomes_is_what_a_look_into_the_run_finds() -> None:
+    """The same tanks, by trial, on the runner of all studies; each with its own scenario as well."""
+    lab = Lab()
+    counted, looked = lab.count(TRIO, 3, measures.chases), lab.run(trials_of(TRIO, 3, chases_of))
+    assert all((a == b).all() for a, b in zip(counted, looked, strict=True))
+    pair, trio = lab.count_each([PAIR, TRIO], measures.acts)
+    assert pair.shape == (2, 2) and (trio >= counted[1]).all()
+    males, females = (lab.count(TRIO, 1, partial(measures.chases_among, sex=sex))[0] for sex in (0, 1))
+    assert (males, females) == (counted[0][:2, :2].sum(), counted[0][2:, 2:].sum())
+    assert lab.count(TRIO, 1, measures.all_acts)[0] == lab.count(TRIO, 1, measures.acts)[0].sum()
+
+
 def test_kept_events_and_moves_change_no_run() -> None:
     """Keeping events without moves is the same run as keeping neither."""
 
     def both(model: Any) -> tuple[np.ndarray, int]:
-        return measures.chases(model), int((measures.events_of(model)[:, 1] == CHASE).sum())
+        return chases_of(model), int((measures.events_of(model)[:, 1] == CHASE).sum())
 
     plain = MeasuredRun(TRIO, 1, both).carry_out()
     events = MeasuredRun(TRIO, 1, both, events=True).carry_out()
@@ -97,6 +117,7 @@ def test_ranks_and_pairs() -> None:
     assert measures.per_pair(acts, distance == 2) == 8
     assert measures.reversed_pairs(acts, acts.T).tolist() == [True, True, True]
     assert measures.reversed_pairs(acts, acts * 0).tolist() == [False, False, False]
+    assert measures.upward_share(acts) == pytest.approx(1 / 25)
     top = measures.top_and_bottom(acts)
     assert top == pytest.approx((15 / 25, 1 / 25, 17 / 25))
 
@@ -153,6 +174,36 @@ def test_an_intruder_on_the_border_is_one_intrusion() -> None:
     assert model.hours == 2 and measures.kept_hours(model, 0).tolist() == [False, True]
     assert measures._intrusions(model, 1, 0, 0) == 2
     model.close()
+
+
+def test_a_resident_is_alone_or_away_until_the_stranger_comes() -> None:
+    """N3: the stranger's hour begins as it comes in, and as the resident comes back."""
+    for pair in (contests.stranger_at(2.0), contests.stranger_at(3.2, away=0.2, cm=9.0)):
+        came = pair.stock[1].day
+        assert pair.measured_days == (came, pytest.approx(came + contests.HOUR))
+        assert len(pair.measured_fish) == 2
+    assert pair.timeline.stays["Maylandia zebra male 1"] == ((0.0, 3.0), (3.2, np.inf))
+    assert pair.stock[1].length_cm == (9.0, 9.0)
+
+
+def test_walls_stand_as_far_from_the_patch_as_they_should() -> None:
+    """N5: 10 cm round the crevice, then 0, 11 or 22 cm, then a wall on either side; it can be swum round."""
+    for far_cm in places.WALLS_CM:
+        left, right = places.walled(far_cm).objects
+        assert 50.0 - (left.x_cm + left.length_cm) == right.x_cm - 50.0 == 10.0 + far_cm
+        assert left.y_cm == right.y_cm == 5.0 and left.y_cm + left.width_cm == 50.0
+    assert places._slope((0.0, 10.0, 20.0), np.array([3.0, 4.0, 5.0])) == pytest.approx(0.1)
+    assert np.isnan(places._slope((0.0, 10.0, 20.0), np.array([3.0, np.nan, 5.0])))
+
+
+def test_pots_and_chases_on_the_other_species() -> None:
+    """N7: as many pots as asked for, apart. N6: only those of the one kind on the other count."""
+    for pots in (10, 5, 2, 1):
+        holes = crowds.among_pots(pots).rock.crevices
+        assert holes is not None and len({one.x_cm for one in holes}) == pots
+    kinds = [SimpleNamespace(species=name) for name in (found.ZEBRA, found.ZEBRA, found.MILD)]
+    columns = {"chases": np.array([[0, 1, 5], [1, 0, 2], [9, 9, 0]])}
+    assert crowds._on_others(Outcome("", 0, 0, tuple(kinds), columns)) == 7.0
 
 
 def test_slopes_over_cover() -> None:

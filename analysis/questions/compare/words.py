@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from ...document import Document, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS
 from ...document.plain import Form, listed, many, number, percent, span
+from ...evidence.doubts import doubts
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
 from .answer import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
@@ -74,6 +75,7 @@ def document_of(
     return document(
         _opening(found),
         _short(found),
+        doubts("compare"),
         _how_run(shared, stopped),
         flush(HOW_TO_READ + ("" if found.fixed or _has_ranges(found) else NO_RANGE)),
         *(_block(one, found) for one in found.against),

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from ...document import Bullets, Document, Item, Paragraph, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import Form, many, percent, span, tenths
+from ...evidence.doubts import doubts
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import Estimate
 from .answer import HARMS, HELPS, ITSELF, SIFTED, UNTOLD, WORSE, Figure, Relief, Tried
@@ -28,6 +29,7 @@ def document_of(found: Relief, watch: Watch, *, typed: bool = True) -> Document:
         _whom(found),
         _forward(found),
         _harms(found),
+        doubts("relief"),
         _list(
             found,
             SIFTED,

@@ -7,6 +7,7 @@ import math
 from ....sim.scenario.reading.limits import LIMITS
 from ...document import Document, Note, Section, document, flush, section, table
 from ...document.plain import capital, estimate_cells, many, percent, span, tenths
+from ...evidence.doubts import doubts
 from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from ...statistics.intervals import Estimate
 from .amount import Amount
@@ -47,6 +48,7 @@ def document_of(
     return document(
         _opening(answer, grid),
         section(f"Answer for {answer.species} ({answer.why})", *all_verdicts(answer, grid, typed=typed)),
+        doubts("rock"),
         _pinned_table(answer, grid),
         _measures_table(answer, grid),
         _fit_words(answer, grid) if answer.monotone else None,
