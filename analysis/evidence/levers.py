@@ -11,7 +11,7 @@ import itertools
 import json
 import math
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -29,8 +29,8 @@ from ..document import as_text
 from ..measures.registry import FREE, PINNED_FISH, RECEIVED
 from ..measures.row import BOTH, STOCKED, TankRow, value_of
 from ..statistics.paired import paired_difference
+from ..study.runner import Batch, Runner, Study
 from ..study.runner import Progress as Told
-from ..study.runner import Runner, Study
 from .command import finish, leave, parser, write
 from .levers_list import LEVERS, UP, Contrast, Lever
 
@@ -161,14 +161,32 @@ def chosen(only: Sequence[str] | None) -> list[Lever]:
     return [known[id_] for id_ in known if id_ in only]
 
 
+class Design(Study):
+    """The scenarios of one lever, the first with the control that all are held against."""
+
+    def __init__(self, name: str, scenarios: Sequence[Scenario]) -> None:
+        super().__init__(scenarios, slim=True)
+        self._name = name
+
+    def batches(self) -> Iterator[Batch]:
+        """All tanks of the first scenario, then those of the others."""
+        trials = range(self.scenarios[0].run.trials)
+        yield Batch(self._name, [Job(0, trial, BOTH) for trial in trials])
+        others = range(1, len(self.scenarios))
+        yield Batch(self._name, [Job(k, trial, STOCKED) for trial in trials for k in others])
+
+    @property
+    def can_answer(self) -> bool:
+        """A lever that was broken off says nothing."""
+        return False
+
+
 def pull(lever: Lever, scenarios: Mapping[str, Scenario], runner: Runner) -> Pulled:
     """Run the scenarios of a lever and compare them."""
     names, tanks = list(scenarios), list(scenarios.values())
     trials = range(tanks[0].run.trials)
-    study = Study(runner, slim=True)
-    study.carry_out(tanks, [Job(0, trial, BOTH) for trial in trials], what=lever.name)
-    others = [Job(k, trial, STOCKED) for trial in trials for k in range(1, len(tanks))]
-    study.carry_out(tanks, others, what=lever.name)
+    study = Design(lever.name, tanks)
+    study.carry_out(runner)
     by_name = {name: [study.rows[k, trial] for trial in trials] for k, name in enumerate(names)}
     return Pulled(lever, tuple(moved(one, by_name[one.base], by_name[one.other]) for one in lever.contrasts))
 
