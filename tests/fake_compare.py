@@ -10,7 +10,7 @@ from fake_trials import HOT, MILD, quiet_columns
 from rockshy.analysis.study import runner
 from rockshy.sim.fish.population import Individual, individuals
 from rockshy.sim.rules.support.random_numbers import generator
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, Trials
 from rockshy.sim.run.trials import Job, Outcome, table_of
 from rockshy.sim.scenario.reading import parse
@@ -84,7 +84,7 @@ def made_up(
         Outcome(
             name,
             trial,
-            guess_of(scenario, trial),
+            draw_of(scenario, trial),
             people,
             _columns(people, loss if name == AS_STOCKED else 0 * loss),
         )

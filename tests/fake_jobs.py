@@ -13,7 +13,7 @@ from rockshy.analysis.study.kept import Kept
 from rockshy.analysis.study.recipe import recipe_of
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.run import trials as simulator
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.scenario import Scenario
@@ -34,7 +34,7 @@ def made_up(asked: Scenario, trial: int, *, arms: Sequence[str] | None = None) -
     people = tuple(individuals(asked.stock))
     names = (AS_STOCKED, LEFT_ALONE) if arms is None else arms
     return tuple(
-        Outcome(name, trial, guess_of(asked, trial), people, _columns(asked.run.seed, trial, k))
+        Outcome(name, trial, draw_of(asked, trial), people, _columns(asked.run.seed, trial, k))
         for k, name in enumerate(names)
     )
 
@@ -92,7 +92,7 @@ def fill(folder: Path, *, trials: int, asked: Scenario | None = None) -> None:
 def assert_same(one: tuple[Outcome, ...] | None, two: tuple[Outcome, ...]) -> None:
     assert one is not None
     for a, b in zip(one, two, strict=True):
-        assert (a.name, a.trial, a.guess, a.people) == (b.name, b.trial, b.guess, b.people)
+        assert (a.name, a.trial, a.draw, a.people) == (b.name, b.trial, b.draw, b.people)
         assert list(a.columns) == list(b.columns)
         for name, column in a.columns.items():
             other = b.columns[name]

@@ -14,7 +14,7 @@ from rockshy.analysis.questions.relief.design import Plan, plan_of
 from rockshy.analysis.questions.relief.watch import watch_of
 from rockshy.analysis.questions.relief.words import document_of
 from rockshy.sim.fish.population import Individual, individuals
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.table import LEFT_ALONE
 from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import parse
@@ -125,7 +125,7 @@ class World:
             if not peace and one.species == MILD and chief in labels and chief != one.label:
                 chases[labels.index(chief), i] = 6
         columns = _columns(people, lost, chases)
-        return Outcome(name, job.trial, guess_of(scenario, job.trial), people, columns)
+        return Outcome(name, job.trial, draw_of(scenario, job.trial), people, columns)
 
     def _lost(self, scenario: Scenario, fish: Individual, job: Job) -> float:
         common = np.random.default_rng([self.seed, 1, job.trial, number_of(fish.label)])

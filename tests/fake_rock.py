@@ -22,7 +22,7 @@ from rockshy.analysis.measures.row import TankRow
 from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of
 from rockshy.analysis.questions.rock.design import Design, Plan, plan_of
 from rockshy.analysis.questions.rock.grid import COVER, grid_of
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
@@ -42,7 +42,7 @@ def base(old: str = "", new: str = "") -> Scenario:
 
 
 def made_up_row(
-    which: int, trial: int, guess: int, held: float, chases: float, hidden: float, free: float, bites: float
+    which: int, trial: int, draw: int, held: float, chases: float, hidden: float, free: float, bites: float
 ) -> TankRow:
     """A tank of one fish that was in for an hour; ``held`` nan: a holding female, which does not count."""
     hour = np.array([3600.0])
@@ -54,7 +54,7 @@ def made_up_row(
         FREE: Parts(free * hour, hour),
         BITES: Parts(np.array([bites]), hour / SECONDS_PER_HOUR),
     }
-    return TankRow(which, trial, guess, (f"{MILD} 1",), (MILD,), hour, parts)
+    return TankRow(which, trial, draw, (f"{MILD} 1",), (MILD,), hour, parts)
 
 
 class Sweep(Design):
@@ -77,8 +77,8 @@ def made_up(
 
     def run(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Any]:
         for job in jobs:
-            guess = guess_of(scenarios[job.which], job.trial)
-            shift = np.random.default_rng([seed, 1, guess]).uniform(-spread, spread)
+            draw = draw_of(scenarios[job.which], job.trial)
+            shift = np.random.default_rng([seed, 1, draw]).uniform(-spread, spread)
             luck = np.random.default_rng([seed, 2, job.trial])
             common, own = luck.random(), np.random.default_rng([seed, 3, job.trial, job.which]).random()
             chance = chances(points[job.which].values)
@@ -88,7 +88,7 @@ def made_up(
             noise = luck.uniform(-0.05, 0.05)
             hidden, free = 0.2 + 0.5 * chance + noise, 0.7 - 0.5 * chance - noise
             chases = 6.0 - 4.0 * chance + 10 * noise
-            row = made_up_row(job.which, job.trial, guess, float(held), chases, hidden, free, 0.1 * chases)
+            row = made_up_row(job.which, job.trial, draw, float(held), chases, hidden, free, 0.1 * chases)
             yield job, row
 
     return run

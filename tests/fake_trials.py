@@ -27,7 +27,7 @@ def random_arm(
     *,
     fish: FishList,
     trial: Sequence[int],
-    guess: Sequence[int],
+    draw: Sequence[int],
     hours: int,
     seed: int,
     peace: bool,
@@ -49,7 +49,7 @@ def random_arm(
         name=name,
         fish=fish,
         trial=np.array(trial, dtype=np.int64),
-        guess=np.array(guess, dtype=np.int64),
+        draw=np.array(draw, dtype=np.int64),
         sex=rng.integers(0, 2, (t, n)).astype(np.int8),
         adult=rng.random((t, n)) < 0.8,
         length_cm=rng.uniform(6.0, 14.0, (t, n)),
@@ -74,16 +74,16 @@ def random_arm(
 
 def random_trials(*, seed: int = 1, hours: int = 4) -> Trials:
     """Three arms of unequal size: 6 trials x 5 fish, 5 x 3 (own kind), 4 x 5 (left alone), uneven guesses."""
-    guess = [0, 0, 0, 1, 1, 2]
+    draw = [0, 0, 0, 1, 1, 2]
     both, own = fish_list(mild=3, hot=2), fish_list(mild=3, hot=0)
     stocked = random_arm(
-        AS_STOCKED, fish=both, trial=range(6), guess=guess, hours=hours, seed=seed, peace=False
+        AS_STOCKED, fish=both, trial=range(6), draw=draw, hours=hours, seed=seed, peace=False
     )
     single = random_arm(
-        OWN_KIND, fish=own, trial=range(5), guess=guess[:5], hours=hours, seed=seed + 1, peace=False
+        OWN_KIND, fish=own, trial=range(5), draw=draw[:5], hours=hours, seed=seed + 1, peace=False
     )
     alone = random_arm(
-        LEFT_ALONE, fish=both, trial=[0, 2, 3, 5], guess=[0, 0, 1, 2], hours=hours, seed=seed + 2, peace=True
+        LEFT_ALONE, fish=both, trial=[0, 2, 3, 5], draw=[0, 0, 1, 2], hours=hours, seed=seed + 2, peace=True
     )
     recipe: dict[str, object] = {"seed": seed, "text": 'title = "ä, \\"b\\""\n', "parameters": {"k": 0.1}}
     arms = {arm.name: arm for arm in (stocked, single, alone)}
@@ -91,7 +91,7 @@ def random_trials(*, seed: int = 1, hours: int = 4) -> Trials:
 
 
 def blank_arm(
-    name: str, *, fish: FishList, trials: int = 1, hours: int = 4, guess: Sequence[int] | None = None
+    name: str, *, fish: FishList, trials: int = 1, hours: int = 4, draw: Sequence[int] | None = None
 ) -> Arm:
     """An arm in which nothing happens: whole lit hours, half of them in one place, always swimming free."""
     t, n = trials, len(fish)
@@ -101,7 +101,7 @@ def blank_arm(
         name=name,
         fish=fish,
         trial=np.arange(t),
-        guess=np.arange(t) if guess is None else np.array(guess, dtype=np.int64),
+        draw=np.arange(t) if draw is None else np.array(draw, dtype=np.int64),
         sex=np.zeros((t, n), dtype=np.int8),
         adult=np.ones((t, n), dtype=bool),
         length_cm=np.full((t, n), 10.0),

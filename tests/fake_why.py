@@ -17,7 +17,7 @@ from rockshy.analysis.questions.why.design import plan_of
 from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
 from rockshy.analysis.questions.why.words import document_of
 from rockshy.sim.fish.population import individuals
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.table import LEFT_ALONE
 from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import parse
@@ -91,7 +91,7 @@ class Game:
         for i in range(n):
             chases[(i + 1) % n, i] = round(rate * HOURS)
         columns = _columns(people, np.full(n, lost), chases)
-        return Outcome(name, job.trial, guess_of(scenario, job.trial), people, columns)
+        return Outcome(name, job.trial, draw_of(scenario, job.trial), people, columns)
 
 
 def played(worth: Worth, *, scenario: Scenario | None = None, **game: object) -> Why:

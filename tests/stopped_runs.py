@@ -32,10 +32,10 @@ class World:
 def bernoulli(p: float, *, rho: float = 0.0) -> Draw:
     """Something happens with chance p; rho > 0 draws the chance of each guess (beta, this correlation)."""
 
-    def draw(rng: np.random.Generator, guess: NDArray[np.int64]) -> NDArray[np.float64]:
+    def draw(rng: np.random.Generator, draw: NDArray[np.int64]) -> NDArray[np.float64]:
         weight = 1 / rho - 1 if rho else math.inf
-        chance = rng.beta(p * weight, (1 - p) * weight, guess.max() + 1)[guess] if rho else p
-        return (rng.random(len(guess)) < chance).astype(float)
+        chance = rng.beta(p * weight, (1 - p) * weight, draw.max() + 1)[draw] if rho else p
+        return (rng.random(len(draw)) < chance).astype(float)
 
     return draw
 
@@ -43,10 +43,10 @@ def bernoulli(p: float, *, rho: float = 0.0) -> Draw:
 def overdispersed(mean: float, *, k: float, spread: float = 0.0) -> Draw:
     """Negative binomial counts, variance mean + mean^2 / k; each guess with a gamma factor of this spread."""
 
-    def draw(rng: np.random.Generator, guess: NDArray[np.int64]) -> NDArray[np.float64]:
+    def draw(rng: np.random.Generator, draw: NDArray[np.int64]) -> NDArray[np.float64]:
         shape = 1 / spread**2 if spread else 1.0
-        factor = rng.gamma(shape, 1 / shape, guess.max() + 1)[guess] if spread else 1.0
-        return rng.poisson(mean * factor * rng.gamma(k, 1 / k, len(guess))).astype(float)
+        factor = rng.gamma(shape, 1 / shape, draw.max() + 1)[draw] if spread else 1.0
+        return rng.poisson(mean * factor * rng.gamma(k, 1 / k, len(draw))).astype(float)
 
     return draw
 
@@ -56,20 +56,20 @@ def coverage(world: World, *, repetitions: int, seed: int) -> tuple[float, float
     rng = np.random.default_rng(seed)
     fixed = world.guesses == 1
     stated = world.until.looks(guesses=world.guesses)
-    guess = np.arange(stated[-1]) % world.guesses
+    draw = np.arange(stated[-1]) % world.guesses
     held = run = 0
     for _ in range(repetitions):
-        values = world.draw(rng, guess)
+        values = world.draw(rng, draw)
         size = next(
             n
             for n in stated
-            if world.until.done(values[:n], guess=guess[:n], guesses=world.guesses, fixed=fixed)
+            if world.until.done(values[:n], draw=draw[:n], guesses=world.guesses, fixed=fixed)
         )
         if world.until.relative is None:
-            printed = share_count(values[:size], guess=guess[:size], fixed=fixed)
+            printed = share_count(values[:size], draw=draw[:size], fixed=fixed)
             held += printed.low <= world.truth <= printed.high
         else:
-            rate = estimate(values[:size], guess=guess[:size], bounds=RATE, fixed=fixed)
+            rate = estimate(values[:size], draw=draw[:size], bounds=RATE, fixed=fixed)
             held += rate.low <= world.truth <= rate.high
         run += size
     return held / repetitions, run / repetitions

@@ -53,13 +53,13 @@ def first_tank(
     """
     from ...sim.run.drawing import check_water as check_every_trial
     from ...sim.run.drawing import draw_tank
-    from ...sim.run.set_ups import guess_of
+    from ...sim.run.set_ups import draw_of
 
     say_if_preparing(last=then)
     try:
         if trial is None:
             check_every_trial(found.scenario)
-        return draw_tank(found.scenario, trial=trial or 0, guess=guess_of(found.scenario, trial or 0))
+        return draw_tank(found.scenario, trial=trial or 0, draw=draw_of(found.scenario, trial or 0))
     except ValueError as problem:
         raise RefusedError(f"{found.asked}{_line(found.scenario, at)}{problem}") from problem
 

@@ -119,12 +119,12 @@ def _read(line: argparse.Namespace) -> int:
 
 
 def _watched(found: Found, line: argparse.Namespace) -> list[Watched]:
-    from ..questions.watching.windows import one_guess_each, watch_trials
+    from ..questions.watching.windows import one_draw_each, watch_trials
 
     first_tank(found)
     if found.said:
         say(found.said)
-    scenario = one_guess_each(found.scenario)
+    scenario = one_draw_each(found.scenario)
     with engine(line) as executor, Progress(scenario.run.trials) as progress:
         done = watch_trials(scenario, executor=executor, progress=progress)
     if len(done) < FEWEST_TANKS:

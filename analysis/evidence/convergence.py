@@ -29,7 +29,7 @@ from ... import scenarios
 from ...sim.run.identity import release, sources
 from ...sim.run.model import TICK_S
 from ...sim.run.running import each_done, own_cores
-from ...sim.run.set_ups import guess_of, watched
+from ...sim.run.set_ups import draw_of, watched
 from ...sim.run.trials import Job, models_of_trial, outcome_of
 from ...sim.scenario.scenario import Scenario
 from ..asking.errors import REFUSED, STOPPED
@@ -111,11 +111,11 @@ class Row:
 def values_at(scenario: Scenario, setting: Setting, trial: int) -> dict[str, float]:
     """The answers of the watched species in one trial, with its left-alone control."""
     asked = setting.of(scenario)
-    guess = guess_of(asked, trial)
+    draw = draw_of(asked, trial)
     outcomes = []
     for arm, model in models_of_trial(asked, trial, arms=BOTH, tick_s=setting.tick_s):
         model.run()
-        outcomes.append(outcome_of(model, name=arm, trial=trial, guess=guess))
+        outcomes.append(outcome_of(model, name=arm, trial=trial, draw=draw))
     alone = yardstick_of(asked, tuple(outcomes))
     row = row_of(asked, Job(0, trial, BOTH), tuple(outcomes), alone=alone)
     labels = [one.label for one in outcomes[0].people if one.species == watched(asked)[0]]
@@ -187,11 +187,11 @@ def _row(
     other: Sequence[dict[str, float]],
     trials: Sequence[int],
 ) -> Row:
-    guess = np.array([guess_of(scenario, trial) for trial in trials])
+    draw = np.array([draw_of(scenario, trial) for trial in trials])
     before, after = (np.array([one[goal] for one in those]) for those in (base, other))
-    own = estimate(before, guess=guess, bounds=MEASURES[goal].bounds, fixed=scenario.run.fixed)
-    value = estimate(after, guess=guess, bounds=MEASURES[goal].bounds, fixed=scenario.run.fixed)
-    moved = paired_difference(after, base=before, guess=guess, fixed=scenario.run.fixed)
+    own = estimate(before, draw=draw, bounds=MEASURES[goal].bounds, fixed=scenario.run.fixed)
+    value = estimate(after, draw=draw, bounds=MEASURES[goal].bounds, fixed=scenario.run.fixed)
+    moved = paired_difference(after, base=before, draw=draw, fixed=scenario.run.fixed)
     return Row(
         scenario="",
         species=watched(scenario)[0],

@@ -198,7 +198,7 @@ def moved(contrast: Contrast, base: Sequence[TankRow], other: Sequence[TankRow])
         [[_value(contrast, row, sorted(a.inside & b.inside)) for row in (a, b)] for a, b in pairs], float
     )
     before, after = values[np.isfinite(values).all(axis=1)].T
-    found = paired_difference(after, base=before, guess=np.arange(len(before)))
+    found = paired_difference(after, base=before, draw=np.arange(len(before)))
     means = [float(np.mean(one)) if len(one) else math.nan for one in (before, after)]
     return Moved(contrast, means[0], means[1], found.value, found.low, found.high, found.trials)
 

@@ -13,7 +13,7 @@ from ...sim.fish.shoal import SHELTERED
 from ...sim.run.drawing import draw_trial_rock
 from ...sim.run.keeping import kept_run
 from ...sim.run.model import HaltedError, TankModel
-from ...sim.run.set_ups import guess_of
+from ...sim.run.set_ups import draw_of
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
 from ...sim.tank.rockwork import Rock
@@ -110,7 +110,7 @@ def _recorded(
         tick_s=3600.0 / model.hour_ticks,
         lit_ticks=model.lit_ticks,
         tank=tank,
-        rock=draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial), laying=laying),
+        rock=draw_trial_rock(scenario, trial=trial, draw=draw_of(scenario, trial), laying=laying),
         sight_cm=float(model.parameters.sight_cm),
         label=tuple(one.label for one in model.people),
         species=tuple(one.species for one in model.people),

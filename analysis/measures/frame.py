@@ -124,7 +124,7 @@ def _piece(trials: Trials, table: Tally, measure: Measure, parts: Parts, window:
         "scenario": trials.title,
         "set_up": arm.name,
         "trial": arm.trial[trial],
-        "draw": arm.guess[trial],
+        "draw": arm.draw[trial],
         "window": window,
         "measure": measure.name,
         "value": values[there],

@@ -58,7 +58,7 @@ class Pinned:
     fish: FishList
     freedom_checked: bool
     trial: NDArray[np.int64]  # [t]
-    guess: NDArray[np.int64]  # [t]
+    draw: NDArray[np.int64]  # [t]
     hours: Floats  # [t, n] share of lit time that lay in pinned hours; nan when never in
     outside: Floats  # [t, n] share of lit time swimming free outside the place of the hour
     outside_alone: Floats  # [t, n] the same when left alone
@@ -82,7 +82,7 @@ class Pinned:
     def count(self, wanted: Bools, *, fixed: bool = False) -> Count:
         """Tanks in which enough of some fish, [n], were pinned, of those that had one that counts."""
         held, judged = self.enough_pinned(wanted)
-        return count_estimate(held[judged], guess=self.guess[judged], fixed=fixed)
+        return count_estimate(held[judged], draw=self.draw[judged], fixed=fixed)
 
     def count_fish(self, *, label: str, fixed: bool = False) -> Count:
         """Tanks in which one fish was pinned, of those in which it counts."""
@@ -105,7 +105,7 @@ class WorstOff:
     losses: tuple[Loss, ...]
     worst_in_tank: tuple[str, ...]  # [t] label of the fish that lost the largest share in each tank
     trial: NDArray[np.int64]
-    guess: NDArray[np.int64]
+    draw: NDArray[np.int64]
 
 
 def pinned_hours(arm: Arm, *, rule: PinnedRule | None = None) -> Bools:
@@ -160,7 +160,7 @@ def judge(table: Arm, alone: Arm | None, *, rule: PinnedRule | None = None) -> P
         table.fish,
         alone is not None,
         table.trial[here],
-        table.guess[here],
+        table.draw[here],
         hours[here],
         outside[here],
         freedom,
@@ -226,16 +226,16 @@ def worst_off(trials: Trials, *, fixed: bool = False) -> WorstOff | None:
     here, _ = common_trials(table, other=alone)
     free = free_shares(table)[here]
     freedom = freedom_alone(table, alone)
-    guess = table.guess[here]
+    draw = table.draw[here]
     share_lost = 1 - _per(free, freedom)
     losses = [
-        Loss(label, _loss(free[:, i], freedom[:, i], guess, fixed), share_lost[:, i])
+        Loss(label, _loss(free[:, i], freedom[:, i], draw, fixed), share_lost[:, i])
         for i, label in enumerate(table.fish.label)
         if np.isfinite(free[:, i]).any()
     ]
     losses.sort(key=lambda loss: -np.nan_to_num(loss.lost.value, nan=-np.inf))
     return WorstOff(
-        tuple(losses), _worst_labels(share_lost, freedom - free, table.fish.label), table.trial[here], guess
+        tuple(losses), _worst_labels(share_lost, freedom - free, table.fish.label), table.trial[here], draw
     )
 
 
@@ -248,11 +248,11 @@ def lost_together(trials: Trials, *, labels: Collection[str], fixed: bool = Fals
     who = np.array([label in labels for label in table.fish.label])
     free = free_shares(table)[here][:, who].mean(axis=1)
     freedom = freedom_alone(table, alone)[:, who].mean(axis=1)
-    return _loss(free, freedom, table.guess[here], fixed)
+    return _loss(free, freedom, table.draw[here], fixed)
 
 
-def _loss(free: Floats, freedom: Floats, guess: NDArray[np.int64], fixed: bool) -> Estimate:
-    kept = ratio_estimate(free, bottom=freedom, guess=guess, most=1.0, fixed=fixed)
+def _loss(free: Floats, freedom: Floats, draw: NDArray[np.int64], fixed: bool) -> Estimate:
+    kept = ratio_estimate(free, bottom=freedom, draw=draw, most=1.0, fixed=fixed)
     return replace(
         kept,
         value=1 - kept.value,

@@ -84,7 +84,7 @@ def values_of(trials: Trials, *, measure: str, group: Group) -> Floats:
 def rate(table: Tally, *, measure: str, group: Group, fixed: bool = False) -> Estimate:
     """Mean over trials of one measure of a group, in the unit of the registry, with its interval."""
     values = series(table, measure=measure, group=group)
-    return estimate(values, guess=table.arm.guess, bounds=MEASURES[measure].bounds, fixed=fixed)
+    return estimate(values, draw=table.arm.draw, bounds=MEASURES[measure].bounds, fixed=fixed)
 
 
 def rates(table: Tally, *, group: Group, fixed: bool = False) -> dict[str, Estimate]:
@@ -104,7 +104,7 @@ def ratio(
     return ratio_estimate(
         series(table, measure=measure, group=group)[here],
         bottom=series(control, measure=measure, group=group)[there],
-        guess=table.arm.guess[here],
+        draw=table.arm.draw[here],
         fixed=fixed,
     )
 
@@ -165,7 +165,7 @@ def trend(
     first, last = over(slice(0, third)), over(slice(-third, None))
     furthest = bounds[1] - bounds[0]
     return Trend(
-        estimate(first, guess=arm.guess, bounds=bounds, fixed=fixed),
-        estimate(last, guess=arm.guess, bounds=bounds, fixed=fixed),
-        estimate(last - first, guess=arm.guess, bounds=(-furthest, furthest), fixed=fixed),
+        estimate(first, draw=arm.draw, bounds=bounds, fixed=fixed),
+        estimate(last, draw=arm.draw, bounds=bounds, fixed=fixed),
+        estimate(last - first, draw=arm.draw, bounds=(-furthest, furthest), fixed=fixed),
     )

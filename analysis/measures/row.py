@@ -54,7 +54,7 @@ class TankRow:
 
     which: int
     trial: int
-    guess: int
+    draw: int
     labels: tuple[str, ...]
     species: tuple[str, ...]
     lit_s: Floats  # [n]
@@ -94,7 +94,7 @@ def row_of(
     return TankRow(
         which=job.which,
         trial=job.trial,
-        guess=outcomes[0].guess,
+        draw=outcomes[0].draw,
         labels=arm.fish.label,
         species=arm.fish.species,
         lit_s=arm.lit_s[0],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ...sim.run.drawing import draw_trial_rock
 from ...sim.run.model import TankModel
-from ...sim.run.set_ups import guess_of
+from ...sim.run.set_ups import draw_of
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
@@ -24,6 +24,6 @@ def trial_parts(scenario: Scenario, *, trial: int, tank: Tank, halted: Halted | 
             model.run(halted=halted)
         return model
 
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+    rock = draw_trial_rock(scenario, trial=trial, draw=draw_of(scenario, trial))
     alone = free_share(finished(LEFT_ALONE)) if scenario.run.controls else None
     return parts_of(finished(AS_STOCKED), trial=trial, rock=rock, free_alone=alone)

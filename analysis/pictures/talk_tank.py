@@ -12,7 +12,7 @@ from matplotlib.collections import PolyCollection
 from matplotlib.patches import Rectangle
 
 from ...sim.run.drawing import draw_tank, draw_trial_rock
-from ...sim.run.set_ups import guess_of
+from ...sim.run.set_ups import draw_of
 from ...sim.scenario.scenario import Scenario
 from ..film.scene import Scene, scene_of
 from ..film.stones import SHADES
@@ -54,11 +54,11 @@ def title_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
 
 def draw_front(axes: Axes, scenario: Scenario, shown: Spots) -> None:
     """Rock and fish of a simulated tank through the front glass; each fish where it was most."""
-    guess = guess_of(scenario, shown.trial)
+    draw = draw_of(scenario, shown.trial)
     drawn: Any = SimpleNamespace(
         scenario=scenario,
-        tank=draw_tank(scenario, trial=shown.trial, guess=guess),
-        rock=draw_trial_rock(scenario, trial=shown.trial, guess=guess),
+        tank=draw_tank(scenario, trial=shown.trial, draw=draw),
+        rock=draw_trial_rock(scenario, trial=shown.trial, draw=draw),
     )
     scene = scene_of(drawn)
     axes.add_patch(Rectangle((0, 0), 1, 1, transform=axes.transAxes, facecolor="#22343a", zorder=0))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from ...sim.run.model import HaltedError
-from ...sim.run.set_ups import guess_of, watched
+from ...sim.run.set_ups import draw_of, watched
 from ...sim.run.table import Trials
 from ...sim.run.trials import Job, Outcome, table_of
 from ...sim.scenario.scenario import Scenario
@@ -100,7 +100,7 @@ def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Fig
     from ..pictures import trial_pictures
     from ..pictures.shown_trial import trial_parts
 
-    tank = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
+    tank = draw_tank(scenario, trial=trial, draw=draw_of(scenario, trial))
     parts = trial_parts(scenario, trial=trial, tank=tank, halted=halted)
     return [Figure(one.png, one.caption) for one in trial_pictures(parts)]
 

@@ -36,18 +36,18 @@ class Standing:
     free: int
 
 
-def standing(values: Sequence[ArrayLike], *, guess: ArrayLike, fixed: bool = False) -> Standing:
+def standing(values: Sequence[ArrayLike], *, draw: ArrayLike, fixed: bool = False) -> Standing:
     """Gains of all alternatives over the base and how they vary together.
 
     For one alternative the square root of the variance is the standard error of
     :func:`rockshy.analysis.statistics.paired.paired_difference`; the covariances come
-    from the same sums by guess.
+    from the same sums by draw.
 
     Parameters
     ----------
     values : k arrays; ``values[i][t]`` is alternative i in trial t. Alternatives may have unequal
         numbers of trials; those beyond the base's and pairs with a nan are left out.
-    guess : [t] number of the guess of each trial, for as many trials as the base has or more.
+    draw : [t] number of the draw of each trial, for as many trials as the base has or more.
     fixed : nothing was drawn, so each trial is independent.
 
     Returns
@@ -58,7 +58,7 @@ def standing(values: Sequence[ArrayLike], *, guess: ArrayLike, fixed: bool = Fal
     """
     runs = [np.asarray(one, dtype=float) for one in values]
     base = runs[0]
-    unit = independent_units(numbered(np.asarray(guess)[: len(base)]), fixed)
+    unit = independent_units(numbered(np.asarray(draw)[: len(base)]), fixed)
     if len(unit) < len(base):
         raise ValueError(f"guess has {len(unit)} values; allowed is one for each of {len(base)} trials")
     gain, shadow, free = np.full(len(runs), np.nan), np.zeros((unit.max(initial=0) + 1, len(runs))), len(unit)
@@ -79,7 +79,7 @@ def standing(values: Sequence[ArrayLike], *, guess: ArrayLike, fixed: bool = Fal
 def chance_best(
     values: Sequence[ArrayLike],
     *,
-    guess: ArrayLike,
+    draw: ArrayLike,
     lower_is_better: bool = True,
     fixed: bool = False,
     draws: int = DRAWS,
@@ -94,7 +94,7 @@ def chance_best(
 
     Parameters
     ----------
-    values, guess, fixed : see :func:`standing`; alternative 0 is the base and can be the best.
+    values, draw, fixed : see :func:`standing`; alternative 0 is the base and can be the best.
     lower_is_better : which way is better.
     draws, seed : how many draws; the same seed gives the same chances.
 
@@ -103,9 +103,9 @@ def chance_best(
     [k] chances with sum 1 and a Monte Carlo error of at most 0.5 / sqrt(draws); nan with
     fewer than two independent units in common with the base.
 
-    Source: ChickInoue2001 (posterior under common random numbers); assumption (sums by guess).
+    Source: ChickInoue2001 (posterior under common random numbers); assumption (sums by draw).
     """
-    found = standing(values, guess=guess, fixed=fixed)
+    found = standing(values, draw=draw, fixed=fixed)
     if found.free < 1 or not np.isfinite(found.gain).all():
         return np.full(len(values), np.nan)
     rng = np.random.default_rng(seed)

@@ -1,7 +1,7 @@
 """Intervals: how precisely the runs measure the model, and how far the guesses spread.
 
-Trials come as guesses x repeats. Repeats of one guess share everything that was
-drawn, so the guess, not the trial, is the independent unit of every interval
+Trials come as guesses x repeats. Repeats of one draw share everything that was
+drawn, so the draw, not the trial, is the independent unit of every interval
 here. Beside the interval stands the range over guesses: a narrow interval says
 that the model was run often enough, not that its unmeasured numbers are known.
 """
@@ -17,7 +17,7 @@ from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
 CONFIDENCE = 0.95
-GUESS_PERCENTILES = (5.0, 95.0)
+DRAW_PERCENTILES = (5.0, 95.0)
 ENOUGH_UNITS = 4  # independent units of an interval that says something: t is 12.7 with two, 4.3 with three
 NAN = float("nan")
 
@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 class Estimate:
     """A mean (or a ratio of means) over trials; nan where the runs cannot tell.
 
-    ``low`` to ``high`` is the 95 % interval with the guess as the unit;
+    ``low`` to ``high`` is the 95 % interval with the draw as the unit;
     ``guess_low`` to ``guess_high`` the 5th to 95th percentile of the means of
     the guesses. ``between`` and ``within`` split the variance of one trial
     between what was guessed (ignorance) and what differed by luck.
@@ -142,8 +142,8 @@ def cluster_interval(values: ArrayLike, *, cluster: ArrayLike, confidence: float
     return centre - half, centre + half
 
 
-def variance_split(values: ArrayLike, *, guess: ArrayLike) -> tuple[float, float]:
-    """Split the variance of one trial between guess (ignorance) and repeat (luck).
+def variance_split(values: ArrayLike, *, draw: ArrayLike) -> tuple[float, float]:
+    """Split the variance of one trial between draw (ignorance) and repeat (luck).
 
     One-way random effects by mean squares: luck is the mean square within
     guesses, ignorance is (mean square between - within) / n0, never below 0,
@@ -156,7 +156,7 @@ def variance_split(values: ArrayLike, *, guess: ArrayLike) -> tuple[float, float
 
     Source: the ANOVA estimator of Searle, Casella, McCulloch (1992) Variance Components (from memory).
     """
-    kept, group = _paired_finite(values, guess)
+    kept, group = _paired_finite(values, draw)
     sizes, means = _cluster_means(kept, group)
     n, groups = len(kept), len(sizes)
     if groups < 2 or n == groups:
@@ -167,35 +167,35 @@ def variance_split(values: ArrayLike, *, guess: ArrayLike) -> tuple[float, float
     return max(0.0, (across - inside) / typical_size), inside
 
 
-def guess_range(values: ArrayLike, *, guess: ArrayLike) -> Interval:
+def draw_range(values: ArrayLike, *, draw: ArrayLike) -> Interval:
     """5th to 95th percentile of the means of the guesses; (nan, nan) for fewer than two guesses.
 
     A mean of few repeats carries their luck as well, so this range is rather
     too wide than too narrow; :func:`variance_split` takes the two apart.
     """
-    kept, group = _paired_finite(values, guess)
+    kept, group = _paired_finite(values, draw)
     return _percentiles(_cluster_means(kept, group)[1])
 
 
 def estimate(
-    values: ArrayLike, *, guess: ArrayLike, bounds: Interval = (-math.inf, math.inf), fixed: bool = False
+    values: ArrayLike, *, draw: ArrayLike, bounds: Interval = (-math.inf, math.inf), fixed: bool = False
 ) -> Estimate:
     """Mean over trials with its interval, the range over guesses and the split of the variance.
 
     Parameters
     ----------
     values : [t] one value a trial; nan where the trial has none.
-    guess : [t] number of the guess of each trial.
+    draw : [t] number of the draw of each trial.
     bounds : what the quantity can be at all; the interval is cut there.
     fixed : nothing was drawn, so trials differ by luck alone and each is independent.
     """
-    kept, group = _paired_finite(values, guess)
+    kept, group = _paired_finite(values, draw)
     if not len(kept):
         return Estimate(NAN, NAN, NAN, NAN, NAN, NAN, NAN, 0, 0)
     unit = independent_units(group, fixed)
     low, high = cluster_interval(kept, cluster=unit)
-    spread = (NAN, NAN) if fixed else guess_range(kept, guess=group)
-    between, within = (0.0, _variance(kept)) if fixed else variance_split(kept, guess=group)
+    spread = (NAN, NAN) if fixed else draw_range(kept, draw=group)
+    between, within = (0.0, _variance(kept)) if fixed else variance_split(kept, draw=group)
     return Estimate(
         float(kept.mean()),
         _clipped(low, bounds),
@@ -209,7 +209,7 @@ def estimate(
 
 
 def ratio_estimate(
-    top: ArrayLike, *, bottom: ArrayLike, guess: ArrayLike, most: float = math.inf, fixed: bool = False
+    top: ArrayLike, *, bottom: ArrayLike, draw: ArrayLike, most: float = math.inf, fixed: bool = False
 ) -> Estimate:
     """Ratio of the means of two quantities measured in the same trials (both >= 0).
 
@@ -234,7 +234,7 @@ def ratio_estimate(
         )
     both = np.isfinite(over) & np.isfinite(under)
     over, under = over[both], under[both]
-    group = numbered(np.asarray(guess)[both])
+    group = numbered(np.asarray(draw)[both])
     if not under.sum() > 0:
         return Estimate(NAN, NAN, NAN, NAN, NAN, NAN, NAN, len(over), len(np.unique(group)))
     ratio = float(over.sum() / under.sum())
@@ -242,12 +242,12 @@ def ratio_estimate(
     half = _half_width(residual, independent_units(group, fixed), float(len(over)), CONFIDENCE)
     stretch = math.exp(half / ratio) if ratio > 0 else NAN
     spread = (NAN, NAN) if fixed else _percentiles(_cluster_ratios(over, under, group))
-    between, within = (0.0, _variance(residual)) if fixed else variance_split(residual, guess=group)
+    between, within = (0.0, _variance(residual)) if fixed else variance_split(residual, draw=group)
     low, high = ratio / stretch, _clipped(ratio * stretch, (0.0, most / float(under.mean())))
     return Estimate(ratio, low, high, *spread, between, within, len(over), len(np.unique(group)))
 
 
-def count_estimate(hits: ArrayLike, *, guess: ArrayLike, fixed: bool = False) -> Count:
+def count_estimate(hits: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> Count:
     """Count the tanks in which something happened, with an interval that knows about the guesses.
 
     The interval is Wilson's with the number of trials divided by the design
@@ -261,13 +261,13 @@ def count_estimate(hits: ArrayLike, *, guess: ArrayLike, fixed: bool = False) ->
     KornGraubard1998 for the cut.
     """
     happened = np.asarray(hits, dtype=bool)
-    group = numbered(np.asarray(guess))
+    group = numbered(np.asarray(draw))
     n, total = len(happened), int(happened.sum())
     if n == 0:
         return Count(0, 0, NAN, NAN, NAN, NAN)
     size = effective_size(happened.astype(float), independent_units(group, fixed))
     low, high = score_interval(total / n, size)
-    spread = (NAN, NAN) if fixed else guess_range(happened.astype(float), guess=group)
+    spread = (NAN, NAN) if fixed else draw_range(happened.astype(float), draw=group)
     return Count(total, n, low, high, *spread)
 
 
@@ -333,7 +333,7 @@ def _clipped(value: float, bounds: Interval) -> float:
 def _percentiles(means: Floats) -> Interval:
     if len(means) < 2:
         return NAN, NAN
-    low, high = np.percentile(means, GUESS_PERCENTILES)
+    low, high = np.percentile(means, DRAW_PERCENTILES)
     return float(low), float(high)
 
 
@@ -342,7 +342,7 @@ def _variance(values: Floats) -> float:
 
 
 def independent_units(group: NDArray[np.int64], fixed: bool) -> NDArray[np.int64]:
-    """The independent unit: the guess, or the trial when nothing was drawn or there is one guess only."""
+    """The independent unit: the draw, or the trial when nothing was drawn or there is one draw only."""
     if fixed or len(np.unique(group)) < 2:
         return np.arange(len(group))
     return group

@@ -2,7 +2,7 @@
 
 A trial has the same fish and the same guesses in every alternative, so
 differences are taken trial by trial and whatever both share drops out. As in
-:mod:`rockshy.analysis.statistics.intervals` the guess is the independent unit. How much the
+:mod:`rockshy.analysis.statistics.intervals` the draw is the independent unit. How much the
 pairing was worth is reported beside each difference: the same values are also
 taken as if they came from unpaired seeds.
 """
@@ -80,14 +80,14 @@ def paired_difference(
     other: ArrayLike,
     *,
     base: ArrayLike,
-    guess: ArrayLike,
+    draw: ArrayLike,
     bounds: Interval = (-math.inf, math.inf),
     fixed: bool = False,
     lower_is_better: bool = True,
 ) -> Difference:
     """Mean difference of a measured quantity between an alternative and the base.
 
-    Student's t interval of the differences by trial, clustered by guess as in
+    Student's t interval of the differences by trial, clustered by draw as in
     :func:`rockshy.analysis.statistics.intervals.cluster_interval`. The unpaired half width
     takes the two clustered variances of the means as independent, with the
     degrees of freedom of Welch.
@@ -95,7 +95,7 @@ def paired_difference(
     Parameters
     ----------
     other, base : [t] the quantity in the same trials, in one order; pairs with a nan are left out.
-    guess : [t] number of the guess of each trial.
+    draw : [t] number of the draw of each trial.
     bounds : what the difference can be at all; the interval is cut there, the unpaired one at as much.
     fixed : nothing was drawn, so each trial is independent.
     lower_is_better : which way is better, for the counts.
@@ -112,7 +112,7 @@ def paired_difference(
 
     Source: Student1908 (the paired interval); Welch1947.
     """
-    here, there, group = _pairs(other, base, guess)
+    here, there, group = _pairs(other, base, draw)
     unit = independent_units(numbered(group), fixed)
     change = here - there
     value = float(change.mean()) if len(change) else NAN
@@ -132,7 +132,7 @@ def paired_difference(
 
 
 def paired_share(
-    other: ArrayLike, *, base: ArrayLike, guess: ArrayLike, fixed: bool = False, lower_is_better: bool = True
+    other: ArrayLike, *, base: ArrayLike, draw: ArrayLike, fixed: bool = False, lower_is_better: bool = True
 ) -> Difference:
     """Difference of the shares of tanks in which something happened, as for "pinned".
 
@@ -145,7 +145,7 @@ def paired_share(
     Parameters
     ----------
     other, base : [t] whether it happened, in the same trials; nan where it cannot be judged.
-    guess, fixed, lower_is_better : see :func:`paired_difference`.
+    draw, fixed, lower_is_better : see :func:`paired_difference`.
 
     Returns
     -------
@@ -160,7 +160,7 @@ def paired_share(
     Source: NewcombePaired1998 (method 10); NewcombeUnpaired1998 (method 10, the unpaired half
     width); KornGraubard1998 (effective number of trials).
     """
-    here, there, group = _pairs(other, base, guess)
+    here, there, group = _pairs(other, base, draw)
     if not np.isin([here, there], (0.0, 1.0)).all():
         raise ValueError("paired_share takes whether something happened; allowed is True, False or nan")
     unit = independent_units(numbered(group), fixed)
@@ -303,8 +303,8 @@ def _counts(change: Floats, lower_is_better: bool) -> tuple[int, int, int]:
     return better, worse, len(change) - lower - higher
 
 
-def _pairs(other: ArrayLike, base: ArrayLike, guess: ArrayLike) -> tuple[Floats, Floats, NDArray[np.int64]]:
-    here, there, group = np.asarray(other, dtype=float), np.asarray(base, dtype=float), np.asarray(guess)
+def _pairs(other: ArrayLike, base: ArrayLike, draw: ArrayLike) -> tuple[Floats, Floats, NDArray[np.int64]]:
+    here, there, group = np.asarray(other, dtype=float), np.asarray(base, dtype=float), np.asarray(draw)
     if not here.shape == there.shape == group.shape or here.ndim != 1:
         raise ValueError(
             f"other has the shape {here.shape}, base {there.shape} and guess {group.shape}; "

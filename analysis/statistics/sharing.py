@@ -53,7 +53,7 @@ class Sharer:
         ----------
         alternatives : how many, the base included.
         budget : trials of all alternatives together.
-        guesses : trial t belongs to guess t modulo this.
+        guesses : trial t belongs to draw t modulo this.
         first : trials of each in the first batch, fewer when the budget does not reach.
         batch : trials of all together in each further batch.
         clear : chance of the best at which to stop, above 0.5.
@@ -106,14 +106,14 @@ class Sharer:
             return []
         if not self.counts.any():
             return self._hand_out(np.full(len(runs), self.first, dtype=np.int64))
-        guess = np.arange(len(runs[0])) % self.guesses
+        draw = np.arange(len(runs[0])) % self.guesses
         self.chances = chance_best(
-            runs, guess=guess, lower_is_better=self.lower_is_better, fixed=self.fixed, draws=DRAWS_A_BATCH
+            runs, draw=draw, lower_is_better=self.lower_is_better, fixed=self.fixed, draws=DRAWS_A_BATCH
         )
         if self._is_clear(runs):
             self.reason = "clear"
             return []
-        extra = self._extra(runs, guess)
+        extra = self._extra(runs, draw)
         if not extra.any():
             self.reason = "spent"
         return self._hand_out(extra)
@@ -127,13 +127,13 @@ class Sharer:
         self._clear_before = bool(self.chances[same].sum() >= self.clear)
         return before and self._clear_before
 
-    def _extra(self, runs: Sequence[Floats], guess: Ints) -> Ints:
+    def _extra(self, runs: Sequence[Floats], draw: Ints) -> Ints:
         """What fits of a batch once the base has been given as many trials as the most run other one.
 
         The base needs no more than that, even as the best: without its pair a trial tells nothing.
         """
         room = size = min(self.batch, self.budget - int(self.counts.sum()))
-        gain = standing(runs, guess=guess, fixed=self.fixed).gain
+        gain = standing(runs, draw=draw, fixed=self.fixed).gain
         spread = self._spread(runs, gain)
         while size > 0:
             extra = self._wish(gain, spread, size)

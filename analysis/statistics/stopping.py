@@ -4,7 +4,7 @@ Looking again and again and stopping as soon as an interval happens to be narrow
 gives intervals that miss the truth too often. Here the looks are stated
 beforehand and come after whole rounds of all guesses; the first is not before
 a least number of trials; two looks in a row must be narrow enough; and the
-interval must be so both with the guess and with the trial as the unit, since
+interval must be so both with the draw and with the trial as the unit, since
 a spread seen over few guesses is sometimes small by luck. That the printed
 intervals then hold the truth is checked by simulation in the tests.
 """
@@ -59,7 +59,7 @@ def looks(cap: int, *, guesses: int, least: int = LEAST_TRIALS, growth: float = 
     return (*found, last * guesses)
 
 
-def enough_share(hits: ArrayLike, *, guess: ArrayLike, half_width: float, fixed: bool = False) -> bool:
+def enough_share(hits: ArrayLike, *, draw: ArrayLike, half_width: float, fixed: bool = False) -> bool:
     """Whether one look finds the share of tanks known to within ``half_width``.
 
     Judged by half the width of :func:`rockshy.analysis.statistics.intervals.count_estimate`,
@@ -69,23 +69,23 @@ def enough_share(hits: ArrayLike, *, guess: ArrayLike, half_width: float, fixed:
     Parameters
     ----------
     hits : [t] whether it happened; nan where it cannot be judged, such trials are left out.
-    guess : [t] number of the guess of each trial.
+    draw : [t] number of the draw of each trial.
     half_width : share of the tanks, 0..1.
     fixed : nothing was drawn, so each trial is independent.
 
     Source: ChowRobbins1965 (stop once the interval has the wanted width).
     """
-    return _half_width(share_count(hits, guess=guess, fixed=fixed)) <= half_width
+    return _half_width(share_count(hits, draw=draw, fixed=fixed)) <= half_width
 
 
-def share_count(hits: ArrayLike, *, guess: ArrayLike, fixed: bool = False) -> Count:
+def share_count(hits: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> Count:
     """The count that :func:`enough_share` judges by; trials that are nan are left out."""
-    values, group = np.asarray(hits, dtype=float), np.asarray(guess)
+    values, group = np.asarray(hits, dtype=float), np.asarray(draw)
     judged = np.isfinite(values)
-    return count_estimate(values[judged] > 0, guess=group[judged], fixed=fixed)
+    return count_estimate(values[judged] > 0, draw=group[judged], fixed=fixed)
 
 
-def enough_rate(values: ArrayLike, *, guess: ArrayLike, share: float, fixed: bool = False) -> bool:
+def enough_rate(values: ArrayLike, *, draw: ArrayLike, share: float, fixed: bool = False) -> bool:
     """Whether one look finds a rate known to within a share of itself.
 
     Judged by half the width of :func:`rockshy.analysis.statistics.intervals.estimate`, the
@@ -95,13 +95,13 @@ def enough_rate(values: ArrayLike, *, guess: ArrayLike, share: float, fixed: boo
     Parameters
     ----------
     values : [t] rate in each trial, 0 or more; nan where a trial has none.
-    guess, fixed : see :func:`enough_share`.
+    draw, fixed : see :func:`enough_share`.
     share : 0.1 for a tenth of the rate.
 
     Source: ChowRobbins1965; GlynnWhitt1992 (relative widths in simulation).
     """
     for independent in (fixed, True):
-        found = estimate(values, guess=guess, bounds=RATE, fixed=independent)
+        found = estimate(values, draw=draw, bounds=RATE, fixed=independent)
         if not (found.value > 0 and _half_width(found) <= share * found.value):
             return False
     return True
@@ -144,19 +144,19 @@ class Until:
         """Numbers of trials to look at (see :func:`looks`)."""
         return looks(self.cap, guesses=guesses, least=self.least, growth=self.growth)
 
-    def enough(self, values: ArrayLike, *, guess: ArrayLike, fixed: bool = False) -> bool:
+    def enough(self, values: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> bool:
         """One look at all values, whatever was seen before."""
         if self.relative is not None:
-            return enough_rate(values, guess=guess, share=self.relative, fixed=fixed)
-        return enough_share(values, guess=guess, half_width=self.half_width or 0.0, fixed=fixed)
+            return enough_rate(values, draw=draw, share=self.relative, fixed=fixed)
+        return enough_share(values, draw=draw, half_width=self.half_width or 0.0, fixed=fixed)
 
-    def done(self, values: ArrayLike, *, guess: ArrayLike, guesses: int, fixed: bool = False) -> bool:
+    def done(self, values: ArrayLike, *, draw: ArrayLike, guesses: int, fixed: bool = False) -> bool:
         """Whether to stop after these trials. A function of the values alone, so it can be asked again.
 
         Parameters
         ----------
         values : [t] hits or rates of trials 0, 1, 2, ..., in order; nan where a trial has none.
-        guess : [t] number of the guess of each trial.
+        draw : [t] number of the draw of each trial.
         guesses : how many there are.
 
         Returns
@@ -164,7 +164,7 @@ class Until:
         True at the last look, or when this look and those just before it are
         enough; False between looks.
         """
-        flat, group = np.asarray(values, dtype=float), np.asarray(guess)
+        flat, group = np.asarray(values, dtype=float), np.asarray(draw)
         stated = self.looks(guesses=1 if fixed else guesses)
         if len(flat) >= stated[-1]:
             return True
@@ -173,11 +173,11 @@ class Until:
         place = stated.index(len(flat))
         recent = stated[max(0, place + 1 - self.in_a_row) : place + 1]
         return len(recent) == self.in_a_row and all(
-            self.enough(flat[:size], guess=group[:size], fixed=fixed) for size in reversed(recent)
+            self.enough(flat[:size], draw=group[:size], fixed=fixed) for size in reversed(recent)
         )
 
 
-def guesses_needed(half_width: float) -> int:
+def draws_needed(half_width: float) -> int:
     """Fewest guesses with which "in none of the tanks" is known to within a half-width.
 
     When all tanks agree they are held no more certain than as many trials as

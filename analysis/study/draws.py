@@ -21,7 +21,7 @@ def draws_text(scenario: Scenario, guesses: Iterable[int]) -> str:
     ----------
     guesses : numbers of the draws.
     """
-    rows = (row for guess in guesses for row in _draw(scenario, int(guess)))
+    rows = (row for draw in guesses for row in _draw(scenario, int(draw)))
     return _text(DRAWS, rows)
 
 
@@ -36,15 +36,15 @@ def events_text(scenario: Scenario) -> str:
     return _text(EVENTS, rows)
 
 
-def _draw(scenario: Scenario, guess: int) -> Iterator[tuple[object, ...]]:
+def _draw(scenario: Scenario, draw: int) -> Iterator[tuple[object, ...]]:
     run = scenario.run
-    values = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
+    values = resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed)
     for name, parameter in load().items():
-        yield guess, "", name, parameter.unit, float(values[name])
+        yield draw, "", name, parameter.unit, float(values[name])
     for key, kind in scenario.species.items():
-        traits = draw_traits(kind, seed=run.seed, guess=guess, fixed=run.fixed)
+        traits = draw_traits(kind, seed=run.seed, draw=draw, fixed=run.fixed)
         for name, value in traits.items():
-            yield guess, key, name, kind.traits[name].unit, value
+            yield draw, key, name, kind.traits[name].unit, value
 
 
 def _text(name: str, rows: Iterable[tuple[object, ...]]) -> str:

@@ -67,7 +67,7 @@ def _head(outcome: Outcome) -> dict[str, Any]:
     return {
         "name": outcome.name,
         "trial": int(outcome.trial),
-        "guess": int(outcome.guess),
+        "guess": int(outcome.draw),
         "people": _said(outcome.people),
         "columns": columns,
     }

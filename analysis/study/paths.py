@@ -12,7 +12,7 @@ from ...sim.run.drawing import draw_trial_rock
 from ...sim.run.keeping import KeptRun, kept_run
 from ...sim.run.ledger import EVENTS
 from ...sim.run.model import TICK_S
-from ...sim.run.set_ups import guess_of
+from ...sim.run.set_ups import draw_of
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
 
@@ -52,7 +52,7 @@ def are_paths_of(paths: Mapping[str, NDArray[Any]] | None, *, trials: Sequence[i
 def _paths_of_one(scenario: Scenario, trial: int) -> dict[str, NDArray[Any]]:
     with model_of_trial(scenario, trial, keep=True) as model:
         run: KeptRun = kept_run(model)
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+    rock = draw_trial_rock(scenario, trial=trial, draw=draw_of(scenario, trial))
     tank, fish = model.tank, model.shoal.fish
     return {
         "moves": run.moves,

@@ -123,7 +123,7 @@ def _read_arm(place: Path, name: str, entry: Any, tables: Mapping[str, pd.DataFr
     fish, trials, hours = _read_entry(place / RECIPE, name, entry)
     mine = {file: table[table["arm"] == name] for file, table in tables.items()}
     summary = _Reader(place / SUMMARY, name, mine[SUMMARY])
-    trial, guess = summary.whole("trial"), summary.whole("guess")
+    trial, draw = summary.whole("trial"), summary.whole("guess")
     if len(trial) != trials or (np.diff(trial) <= 0).any():
         raise StoreError(
             f"{place / SUMMARY}: arm {name!r} must have {trials} trials, ascending and once each"
@@ -152,7 +152,7 @@ def _read_arm(place: Path, name: str, entry: Any, tables: Mapping[str, pd.DataFr
     for column, key in HOUR_COLUMNS.items():
         values = hour.whole(column) if key == "hour_chased" else hour.number(column)
         fields[key] = _filled((*shape, hours), when, values)
-    return Arm(name=name, fish=fish, trial=trial, guess=guess, **fields)  # type: ignore[arg-type]
+    return Arm(name=name, fish=fish, trial=trial, draw=draw, **fields)  # type: ignore[arg-type]
 
 
 def _read_entry(file: Path, name: str, entry: Any) -> tuple[FishList, int, int]:

@@ -186,7 +186,7 @@ def _texts(trials: Trials, scenario: Scenario | None) -> dict[str, Callable[[], 
     """The pieces of each file of text, in the order in which the finished files take their places."""
     texts = {}
     if scenario is not None:
-        guesses = np.unique(trials.arms[AS_STOCKED].guess)
+        guesses = np.unique(trials.arms[AS_STOCKED].draw)
         texts = {DRAWS: draws_text(scenario, guesses), EVENTS: events_text(scenario)}
     named = {name: columns for name, columns in RUN_COLUMNS.items() if name in TABLES or name in texts}
     texts |= {DICTIONARY: dictionary_text(named), RECIPE: _recipe_text(trials)}
@@ -264,7 +264,7 @@ def _summary_columns(arm: Arm) -> dict[str, Any]:
     chases = arm.chases.sum(axis=(1, 2))
     return {
         "trial": arm.trial,
-        "guess": arm.guess,
+        "guess": arm.draw,
         "fish": (arm.lit_s > 0).sum(axis=1),
         "lit_fish_hours": lit_s / 3600,
         **{what: getattr(arm, key).sum(axis=(1, 2)) for what, key in PAIR_COLUMNS.items()},

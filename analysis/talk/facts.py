@@ -138,7 +138,7 @@ def _setup(
     lost = values_of(table, measure=LOST, group=group) if has_alone else np.full(table.done, np.nan)
     arm = table.arms[AS_STOCKED]
     bounds = goal_bounds(table, goal=LOST) if has_alone else (-math.inf, 1.0)
-    found = estimate(lost, guess=arm.guess, bounds=bounds, fixed=is_fixed(table))
+    found = estimate(lost, draw=arm.draw, bounds=bounds, fixed=is_fixed(table))
     figures = against.chosen.figures if against else None
     return SetUp(
         name=name,

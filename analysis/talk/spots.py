@@ -11,7 +11,7 @@ import numpy as np
 
 from ...sim.run.drawing import draw_trial_rock
 from ...sim.run.running import each_done
-from ...sim.run.set_ups import guess_of, watched
+from ...sim.run.set_ups import draw_of, watched
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
 from ...sim.tank.tank import Tank, cell_centres_cm
@@ -47,7 +47,7 @@ def spots_of(scenario: Scenario, trial: int) -> Spots:
     watch, _ = watched(scenario)
     with model_of_trial(scenario, trial) as model:
         model.run()
-        rock = draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+        rock = draw_trial_rock(scenario, trial=trial, draw=draw_of(scenario, trial))
         visits = model.ledger.visits
         there = [i for i in range(len(model.people)) if visits[i].any()]
         found = [sat_most(model.tank, visits[i]) for i in there]

@@ -1,4 +1,4 @@
-"""Rock and tank of one trial: the rock is drawn by the trial, its crevices by the guess."""
+"""Rock and tank of one trial: the rock is drawn by the trial, its crevices by the draw."""
 
 from __future__ import annotations
 
@@ -8,27 +8,27 @@ from ..rules.support.parameters import resolve
 from ..rules.support.random_numbers import generator, stream_key
 from ..scenario.scenario import Scenario
 from ..scenario.timeline import RockAnew
-from ..tank.crevices import RockGuess
+from ..tank.crevices import RockDraw
 from ..tank.rockwork import Rock, draw_rock, full_rock
 from ..tank.tank import Tank, WaterError, build_tank, open_water
 
 
-def draw_tank(scenario: Scenario, *, trial: int = 0, guess: int = 0, laying: int | None = None) -> Tank:
-    """The tank of one trial that is measured: its rock drawn by the trial, its crevices by the guess.
+def draw_tank(scenario: Scenario, *, trial: int = 0, draw: int = 0, laying: int | None = None) -> Tank:
+    """The tank of one trial that is measured: its rock drawn by the trial, its crevices by the draw.
 
     ``laying``: 0 for the tank as the rock is laid first, 1 for the tank once it was laid anew, and so on;
     that of the last laying, which is measured, when None.
     """
     run = scenario.run
-    p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
-    rock = draw_trial_rock(scenario, trial=trial, guess=guess, laying=laying)
+    p = resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed)
+    rock = draw_trial_rock(scenario, trial=trial, draw=draw, laying=laying)
     return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)
 
 
-def draw_tanks_before(scenario: Scenario, *, trial: int = 0, guess: int = 0) -> tuple[Tank, ...]:
+def draw_tanks_before(scenario: Scenario, *, trial: int = 0, draw: int = 0) -> tuple[Tank, ...]:
     """The tanks of one trial until its rock is laid for the last time, in order; mostly none."""
     return tuple(
-        draw_tank(scenario, trial=trial, guess=guess, laying=k) for k in range(times_laid_anew(scenario))
+        draw_tank(scenario, trial=trial, draw=draw, laying=k) for k in range(times_laid_anew(scenario))
     )
 
 
@@ -37,15 +37,15 @@ def times_laid_anew(scenario: Scenario) -> int:
     return len(scenario.timeline.of(RockAnew))
 
 
-def draw_trial_rock(scenario: Scenario, *, trial: int = 0, guess: int = 0, laying: int | None = None) -> Rock:
+def draw_trial_rock(scenario: Scenario, *, trial: int = 0, draw: int = 0, laying: int | None = None) -> Rock:
     """The rock that :func:`draw_tank` builds the tank of one trial from."""
     run = scenario.run
-    p = resolve(scenario.parameters, seed=run.seed, guess=guess, fixed=run.fixed)
+    p = resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed)
     which = times_laid_anew(scenario) if laying is None else laying
     again = () if which == 0 else ("laid anew", *range(2, which + 1)[-1:])
     rng = generator(stream_key(run.seed, "trial", trial), "rock", *again)
-    sizes = RockGuess(crevices_per_piece=p.crevices_a_piece)
-    return draw_rock(scenario.tank, scenario.rock, rng=rng, guess=sizes)
+    sizes = RockDraw(crevices_per_piece=p.crevices_a_piece)
+    return draw_rock(scenario.tank, scenario.rock, rng=rng, draw=sizes)
 
 
 def check_water(scenario: Scenario) -> None:
@@ -63,7 +63,7 @@ def check_water(scenario: Scenario) -> None:
     trials = range(scenario.run.trials if scenario.rock.sketch is None else 1)
     layings = range(times_laid_anew(scenario) + 1)
     for trial, laying in itertools.product(trials, layings):
-        rock = draw_trial_rock(scenario, trial=trial, laying=laying)  # no guess moves a stone
+        rock = draw_trial_rock(scenario, trial=trial, laying=laying)  # no draw moves a stone
         try:
             open_water(scenario.tank, rock)
         except WaterError as problem:

@@ -54,7 +54,7 @@ class TankModel(mesa.Model):
     ----------
     scenario : what to run.
     trial : number of the trial; with the scenario's seed it decides rock, fish and luck.
-    guess : which draw of what nobody has measured; 0 in a fixed scenario takes the defaults.
+    draw : which draw of what nobody has measured; 0 in a fixed scenario takes the defaults.
     arm : AS_STOCKED, OWN_KIND (only the watched species) or LEFT_ALONE (nobody attacks).
     watch : species key for OWN_KIND.
     rules : in the place of the scenario's; names of rules with plain functions of your own do as well
@@ -86,7 +86,7 @@ class TankModel(mesa.Model):
         scenario: Scenario,
         *,
         trial: int = 0,
-        guess: int = 0,
+        draw: int = 0,
         arm: str = AS_STOCKED,
         watch: str | None = None,
         rules: Rules | Mapping[str, Callable[..., Any]] | None = None,
@@ -105,16 +105,16 @@ class TankModel(mesa.Model):
         overrides = dict(scenario.parameters)
         if arm == LEFT_ALONE:
             overrides["attack_rate_s"] = 0.0
-        self.parameters = resolve(overrides, seed=run.seed, guess=guess, fixed=run.fixed, tick_s=tick_s)
+        self.parameters = resolve(overrides, seed=run.seed, draw=draw, fixed=run.fixed, tick_s=tick_s)
         self.traits = {
-            key: draw_traits(kind, seed=run.seed, guess=guess, fixed=run.fixed)
+            key: draw_traits(kind, seed=run.seed, draw=draw, fixed=run.fixed)
             for key, kind in scenario.species.items()
         }
         stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
         if tank is None:
-            tank = draw_tank(scenario, trial=trial, guess=guess)
+            tank = draw_tank(scenario, trial=trial, draw=draw)
         if tanks_before is None:
-            tanks_before = draw_tanks_before(scenario, trial=trial, guess=guess)
+            tanks_before = draw_tanks_before(scenario, trial=trial, draw=draw)
         self.tank, *self._to_come = *tanks_before, tank
         self.laying = 0
         self.water = water_of(self.tank)

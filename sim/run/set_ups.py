@@ -1,4 +1,4 @@
-"""What each trial of a scenario is run as: its guess, the species that is watched, the set-ups."""
+"""What each trial of a scenario is run as: its draw, the species that is watched, the set-ups."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from ..scenario.scenario import Scenario
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
 
-def guess_of(scenario: Scenario, trial: int) -> int:
-    """Which guess a trial belongs to: guesses take turns, so any number of trials spreads over them."""
+def draw_of(scenario: Scenario, trial: int) -> int:
+    """Which draw a trial belongs to: guesses take turns, so any number of trials spreads over them."""
     return 0 if scenario.run.fixed else trial % min(scenario.run.guesses, scenario.run.trials)
 
 

@@ -37,7 +37,7 @@ class Arm:
     Attributes
     ----------
     name, fish : of the set-up, and its fish: the columns' second axis.
-    trial, guess, sex, ..., hour_lit_s : columns with their shapes and units: help of ``run_trials``.
+    trial, draw, sex, ..., hour_lit_s : columns with their shapes and units: help of ``run_trials``.
 
     Source
     ------
@@ -47,7 +47,7 @@ class Arm:
     name: str
     fish: FishList
     trial: NDArray[np.int64]  # [t] number of the trial, ascending
-    guess: NDArray[np.int64]  # [t] which draw of what nobody has measured
+    draw: NDArray[np.int64]  # [t] which draw of what nobody has measured
     sex: NDArray[np.int8]  # [t, n] 0 male, 1 female
     adult: NDArray[np.bool_]  # [t, n]
     length_cm: Column[np.float64] = Column(np.float64)  # [t, n] total length

@@ -22,7 +22,7 @@ from .drawing import draw_tank, draw_tanks_before
 from .identity import release
 from .model import TICK_S, TankModel
 from .running import each_done
-from .set_ups import guess_of, set_ups, watched
+from .set_ups import draw_of, set_ups, watched
 from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
 
 
@@ -32,7 +32,7 @@ class Outcome:
 
     name: str
     trial: int
-    guess: int
+    draw: int
     people: tuple[Individual, ...]
     columns: Mapping[str, Any]
 
@@ -51,9 +51,9 @@ def models_of_trial(
     ------
     Name of a set-up and its model, which is closed when the next one is asked for.
     """
-    guess = guess_of(scenario, trial)
-    tank = draw_tank(scenario, trial=trial, guess=guess)
-    before = draw_tanks_before(scenario, trial=trial, guess=guess)
+    draw = draw_of(scenario, trial)
+    tank = draw_tank(scenario, trial=trial, draw=draw)
+    before = draw_tanks_before(scenario, trial=trial, draw=draw)
     for name in set_ups(scenario) if arms is None else arms:
         with model_of_trial(
             scenario, trial, arm=name, tank=tank, tanks_before=before, tick_s=tick_s
@@ -78,7 +78,7 @@ def model_of_trial(
     return TankModel(
         scenario,
         trial=trial,
-        guess=guess_of(scenario, trial),
+        draw=draw_of(scenario, trial),
         arm=arm,
         watch=watched(scenario)[0] if arm == OWN_KIND else None,
         tank=tank,
@@ -99,15 +99,15 @@ def run_trial(
 
     ``halted`` and HaltedError: see :meth:`rockshy.sim.run.model.TankModel.run`.
     """
-    guess, outcomes = guess_of(scenario, trial), []
+    draw, outcomes = draw_of(scenario, trial), []
     with contextlib.closing(models_of_trial(scenario, trial, arms=arms)) as models:
         for name, model in models:
             model.run(halted=halted)
-            outcomes.append(outcome_of(model, name=name, trial=trial, guess=guess))
+            outcomes.append(outcome_of(model, name=name, trial=trial, draw=draw))
     return tuple(outcomes)
 
 
-def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcome:
+def outcome_of(model: TankModel, *, name: str, trial: int, draw: int) -> Outcome:
     """What a finished run adds to the table."""
     ledger, fish, seconds = model.ledger, model.shoal.fish, float(model.parameters.tick_s)
     hours, pair = ledger.hours, ledger.pair
@@ -132,7 +132,7 @@ def outcome_of(model: TankModel, *, name: str, trial: int, guess: int) -> Outcom
         "hour_hidden_s": hours.hidden * seconds,
         "hour_lit_s": hours.lit * seconds,
     }
-    return Outcome(name, trial, guess, shared(tuple(model.people)), packed(columns))
+    return Outcome(name, trial, draw, shared(tuple(model.people)), packed(columns))
 
 
 @dataclass(frozen=True)
@@ -236,7 +236,7 @@ def _arm(name: str, outcomes: list[Outcome], stays: Mapping[str, Sequence[Stay]]
         name=name,
         fish=fish,
         trial=np.array([outcome.trial for outcome in outcomes]),
-        guess=np.array([outcome.guess for outcome in outcomes]),
+        draw=np.array([outcome.draw for outcome in outcomes]),
         **columns,
     )
 
@@ -263,7 +263,7 @@ def run_trials(
     -------
     Trials
         ``arms[name]`` holds the columns of a set-up, over t trials, n fish and h measured lit hours:
-        ``trial``, ``guess`` [t] numbers of trial and draw; ``sex`` [t, n] 0 male, 1 female; ``adult``
+        ``trial``, ``draw`` [t] numbers of trial and draw; ``sex`` [t, n] 0 male, 1 female; ``adult``
         [t, n]; ``length_cm`` [t, n] cm; ``lit_s``, ``hidden_s``, ``free_s`` [t, n] seconds in the tank, in a
         shelter or corner, swimming free; ``meals``, ``meals_missed`` [t, n]; ``food`` [t, n] portions;
         ``chases``, ``bites``, ``displays``, ``wins`` [t, n, n] counts, the row against the column;
@@ -312,7 +312,7 @@ def recipe(scenario: Scenario) -> dict[str, object]:
         "lit_hours": run.lit_hours,
         "parameters": {name: float(p[name]) for name in p.dtype.names},
         "traits": {
-            key: draw_traits(kind, seed=0, guess=0, fixed=True) for key, kind in scenario.species.items()
+            key: draw_traits(kind, seed=0, draw=0, fixed=True) for key, kind in scenario.species.items()
         },
         "fish": len(individuals(scenario.stock)),
         "rules": scenario.rules.texts(),

@@ -19,7 +19,7 @@ from .sources import is_known
 class Trait:
     """One numeric trait of a species.
 
-    ``low`` and ``high`` bound what is believed; where they differ the value is drawn once for each guess,
+    ``low`` and ``high`` bound what is believed; where they differ the value is drawn once for each draw,
     else it is fixed. ``source`` is a bibliography key or one of :data:`rockshy.sim.species.sources.KINDS`.
     """
 

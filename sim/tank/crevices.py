@@ -1,7 +1,7 @@
 """Crevices: hiding places in the rock as things, with place, mouth, depth and openings, in cm.
 
 Nobody has measured the crevices of an aquarium; that they scale with the pieces is an
-assumption with a range (:class:`RockGuess`), drawn anew for each guess.
+assumption with a range (:class:`RockDraw`), drawn anew for each draw.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ _GAP_MAX_CM = 15.0
 _TURNS = 4  # directions tried before a crevice is given up as facing the glass
 
 
-class RockGuess(NamedTuple):
+class RockDraw(NamedTuple):
     """What nobody has measured about rock. Mouth and depth are multiples of the size of the pieces."""
 
     crevices_per_piece: float = 1.5
@@ -51,7 +51,7 @@ def drawn_crevices(
     *,
     size: float,
     water_cm: float,
-    guess: RockGuess,
+    draw: RockDraw,
     rng: np.random.Generator,
 ) -> tuple[Crevice, ...]:
     """Crevices of rock whose crevices nobody listed.
@@ -72,7 +72,7 @@ def drawn_crevices(
     At most CREVICES_MAX crevices, the deepest, in the order of the pieces.
     """
     columns = np.where(pieces[:, 2] > 0.0, np.maximum(1, np.rint(pieces[:, 2] / size)), 0.0)
-    most = guess.crevices_per_piece * columns
+    most = draw.crevices_per_piece * columns
     slots = int(np.ceil(most.max())) + 1 if len(most) else 0
     luck = rng.random((slots, len(pieces), 7))
     slot, piece = np.nonzero(np.arange(slots)[:, None] + luck[:, :, 0] < most[None, :])
@@ -80,9 +80,9 @@ def drawn_crevices(
     x, y, column_top = pieces[piece].T
     z = luck[:, 1] * np.minimum(column_top, water_cm)
     place, outward, found = _mouths(top, step, (x, y, z), luck[:, 2], size)
-    mouth = size * (guess.mouth_low + (guess.mouth_high - guess.mouth_low) * luck[:, 3])
+    mouth = size * (draw.mouth_low + (draw.mouth_high - draw.mouth_low) * luck[:, 3])
     mouth = np.minimum(mouth, column_top)  # a low rock has no high hole
-    depth = size * (guess.depth_low + (guess.depth_high - guess.depth_low) * luck[:, 4])
+    depth = size * (draw.depth_low + (draw.depth_high - draw.depth_low) * luck[:, 4])
     openings = np.where(luck[:, 5] < _TWO_OPENINGS, 2, 1)
     kept = np.nonzero(found & (place[:, 2] < water_cm))[0]
     kept = np.sort(kept[np.argsort(-depth[kept], kind="stable")][:CREVICES_MAX])

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ..rules.support.compiled import rule
 from ..scenario.scenario import ObjectSpec, RockSpec, TankSpec
-from .crevices import Crevice, RockGuess, behind_objects, drawn_crevices, listed_crevices
+from .crevices import Crevice, RockDraw, behind_objects, drawn_crevices, listed_crevices
 
 _PIECE_MIN_CM = 2.0  # finer than this is gravel, not rock to hide in
 _POINTS_MIN = 40  # points along a side of the smallest tank
@@ -55,7 +55,7 @@ class RockSummary:
 
 
 def draw_rock(
-    tank: TankSpec, rock: RockSpec, *, rng: np.random.Generator, guess: RockGuess | None = None
+    tank: TankSpec, rock: RockSpec, *, rng: np.random.Generator, draw: RockDraw | None = None
 ) -> Rock:
     """Rock of one trial.
 
@@ -68,9 +68,9 @@ def draw_rock(
     ----------
     tank, rock : what the keeper wrote
     rng : its draws do not depend on cover or height
-    guess : sizes and number of crevices; the middle of the assumed range when left out
+    draw : sizes and number of crevices; the middle of the assumed range when left out
     """
-    guess = RockGuess() if guess is None else guess
+    draw = RockDraw() if draw is None else draw
     points = max(_POINTS_MIN, round(tank.length_cm)), max(_POINTS_MIN, round(tank.width_cm))
     step = tank.length_cm / points[0], tank.width_cm / points[1]
     size = max(rock.piece_cm, _PIECE_MIN_CM)
@@ -85,7 +85,7 @@ def draw_rock(
         pieces = candidates[:laid]
         heart = _middles(pieces, top, step)
     if rock.crevices is None:
-        found = drawn_crevices(top, step, heart, size=size, water_cm=tank.water_cm, guess=guess, rng=rng)
+        found = drawn_crevices(top, step, heart, size=size, water_cm=tank.water_cm, draw=draw, rng=rng)
     else:
         found = listed_crevices(rock.crevices)
     return Rock(

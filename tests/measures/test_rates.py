@@ -113,7 +113,7 @@ def test_ratio_is_paired_by_the_number_of_the_trial() -> None:
     stocked = blank_arm(AS_STOCKED, fish=fish_list(mild=2, hot=1), trials=3)
     chases = np.zeros((3, 3, 3), dtype=np.int64)
     chases[:, 2, 0] = [4, 9, 100]
-    stocked = changed(stocked, chases=chases, trial=np.array([1, 2, 3]), guess=np.array([5, 5, 6]))
+    stocked = changed(stocked, chases=chases, trial=np.array([1, 2, 3]), draw=np.array([5, 5, 6]))
     alone = blank_arm(OWN_KIND, fish=fish_list(mild=2, hot=0), trials=3)
     few = np.zeros((3, 2, 2), dtype=np.int64)
     few[:, 1, 0] = [50, 2, 3]

@@ -20,7 +20,7 @@ from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.understood import rock_sentences
 from rockshy.analysis.questions.rock.amount import amount_of
 from rockshy.sim.run.drawing import draw_tank, draw_trial_rock
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.scenario.reading import ScenarioError, parse
 from rockshy.sim.tank.rockwork import describe_rock, rock_top_cm
 from rockshy.sim.tank.tank import cell_centres_cm
@@ -44,7 +44,7 @@ def test_rock_that_is_laid_anew_is_shown_as_it_is_measured() -> None:
     once = draft(PILED)
     again = draft(PILED + "rescape_day = 1\n", "days = 3\n")
     here = scenario(again)
-    drawn = draw_trial_rock(here, guess=guess_of(here, 0))
+    drawn = draw_trial_rock(here, draw=draw_of(here, 0))
     view = rock_view(again, 0, None)
     assert [hole["mouth"] for hole in view["crevices"]] == [round(h.mouth_cm, 1) for h in drawn.crevices]
     assert view["grid"] != rock_view(once, 0, None)["grid"]
@@ -103,7 +103,7 @@ def test_another_simulated_tank_is_that_of_a_run() -> None:
     here = scenario(one)
     for trial in (0, 4):
         view = rock_view(one, 0, None, trial=trial)
-        drawn = draw_trial_rock(here, trial=trial, guess=guess_of(here, trial))
+        drawn = draw_trial_rock(here, trial=trial, draw=draw_of(here, trial))
         assert [hole["mouth"] for hole in view["crevices"]] == [round(h.mouth_cm, 1) for h in drawn.crevices]
         litres = describe_rock(here.tank, drawn).water_litres
         assert f"simulated tank {trial + 1} of 6: {litres:.0f} L" in view["shown"][0]["text"]
@@ -187,7 +187,7 @@ def test_everything_is_plain_json_and_the_picture_lies_in_the_tank() -> None:
 def test_what_is_in_view_is_what_the_fish_of_the_model_see() -> None:
     one = draft(PILED)
     here = scenario(one)
-    tank = draw_tank(here, trial=0, guess=guess_of(here, 0))
+    tank = draw_tank(here, trial=0, draw=draw_of(here, 0))
     centres = cell_centres_cm(here.tank, tank.xyz)
     for cell in (3, 400, len(centres) - 5):
         sight = rock_view(one, 0, tuple(float(x) for x in centres[cell]))["sight"]

@@ -26,8 +26,8 @@ def bullied_tank(*, tanks: int = 8, recipe: dict[str, object] | None = None) -> 
     With its own kind only (its own reflection of a partner) it is chased once an hour.
     """
     fish = fish_list(mild=1, hot=2)
-    guess = np.arange(tanks) // 2
-    arm = blank_arm(AS_STOCKED, fish=fish, trials=tanks, hours=6, guess=guess.tolist())
+    draw = np.arange(tanks) // 2
+    arm = blank_arm(AS_STOCKED, fish=fish, trials=tanks, hours=6, draw=draw.tolist())
     chases = np.zeros((tanks, 3, 3), dtype=np.int64)
     chases[:, 1, 0], chases[:, 1, 2] = 24, 30
     free, share = arm.lit_s.copy(), arm.hour_share.copy()
@@ -40,12 +40,12 @@ def bullied_tank(*, tanks: int = 8, recipe: dict[str, object] | None = None) -> 
     arm = changed(
         arm, chases=chases, free_s=free, hour_share=share, hour_outside_s=outside, hour_chased=hourly
     )
-    own = blank_arm(OWN_KIND, fish=fish_list(mild=2, hot=0), trials=tanks, hours=6, guess=guess.tolist())
+    own = blank_arm(OWN_KIND, fish=fish_list(mild=2, hot=0), trials=tanks, hours=6, draw=draw.tolist())
     few = np.zeros((tanks, 2, 2), dtype=np.int64)
     few[:, 1, 0] = 6
     own = changed(own, chases=few)
     own = replace(own, fish=replace(own.fish, label=(f"{MILD} 1", f"{MILD} 2")))
-    alone = blank_arm(LEFT_ALONE, fish=fish, trials=tanks, hours=6, guess=guess.tolist())
+    alone = blank_arm(LEFT_ALONE, fish=fish, trials=tanks, hours=6, draw=draw.tolist())
     return with_arms(arm, own, alone, recipe=recipe)
 
 

@@ -18,7 +18,7 @@ from rockshy.analysis.questions.check.understood import understood
 from rockshy.sim.fish.population import draw_individual, draw_traits, individuals
 from rockshy.sim.run.drawing import draw_tank
 from rockshy.sim.run.model import TankModel
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import ObjectSpec, RockSpec, Scenario, StockRow
 from rockshy.sim.scenario.units import say_length_cm
@@ -94,7 +94,7 @@ def test_rock_said_is_the_rock_of_the_run() -> None:
     scenario = tank(row(MOORII, males=1))
     drawn = draw_few(scenario, tanks=3)
     for trial, mouths in enumerate(drawn.mouths_cm):
-        built = draw_tank(scenario, trial=trial, guess=guess_of(scenario, trial))
+        built = draw_tank(scenario, trial=trial, draw=draw_of(scenario, trial))
         assert list(mouths) == list(built.refuge_mouth_cm[~built.refuge_corner])
     assert len(set(drawn.mouths_cm)) == 3
 
@@ -124,7 +124,7 @@ def test_drawn_lengths_lie_in_the_range_that_is_said(fixed: bool) -> None:
     species = scenario.species[MOORII]
     for sex in ("male", "female", "unsexed"):
         low, high = length_range_cm(scenario.stock[0], species, sex=sex, fixed=fixed)
-        guesses = [draw_traits(species, seed=1, guess=guess, fixed=fixed) for guess in range(20)]
+        guesses = [draw_traits(species, seed=1, draw=draw, fixed=fixed) for draw in range(20)]
         fish = [one for one in individuals(scenario.stock) if one.sex == sex]
         drawn = [draw_individual(one, own, trial_seed=3).length_cm for own in guesses for one in fish]
         assert low <= min(drawn) < max(drawn) <= high

@@ -268,10 +268,10 @@ def test_an_open_race_is_said_to_be_open() -> None:
 
 def test_chances_leave_out_whoever_has_no_value() -> None:
     one, none = np.array([1.0, 2.0, 3.0, 4.0]), np.full(4, np.nan)
-    found = chances([one, none, one - 1 - 0.01 * one], guess=np.arange(4), fixed=False)
+    found = chances([one, none, one - 1 - 0.01 * one], draw=np.arange(4), fixed=False)
     assert np.isnan(found[1])
     assert found[2] > 0.9
-    assert np.isnan(chances([none, one], guess=np.arange(4), fixed=False)).all()
+    assert np.isnan(chances([none, one], draw=np.arange(4), fixed=False)).all()
 
 
 # ---- the words

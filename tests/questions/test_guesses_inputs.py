@@ -57,19 +57,19 @@ def test_what_the_file_settles_is_not_drawn() -> None:
 
 def test_a_point_sets_what_a_guess_would_draw_from_the_same_numbers() -> None:
     """The numbers of guess 3, handed in as a point, give the values of guess 3 to the last bit."""
-    asked, seed, guess = scenario(), 11, 3
+    asked, seed, draw = scenario(), 11, 3
     guesses = guesses_of(asked)
     point = []
     for one in (one for each in guesses for one in each.inputs):
         own = ("trait", one.species, one.name) if one.species else ("parameter", one.name)
-        point.append(generator(seed, "guess", guess, *own).random())
+        point.append(generator(seed, "guess", draw, *own).random())
     found = scenario_at(asked, guesses, np.array(point))
-    drawn = resolve({}, seed=seed, guess=guess, fixed=False)
+    drawn = resolve({}, seed=seed, draw=draw, fixed=False)
     here = resolve(found.parameters, fixed=True)
     assert {name: float(here[name]) for name in load()} == {name: float(drawn[name]) for name in load()}
     for key in (HOT, MILD):
-        wanted = draw_traits(asked.species[key], seed=seed, guess=guess, fixed=False)
-        assert draw_traits(found.species[key], seed=0, guess=0, fixed=True) == wanted
+        wanted = draw_traits(asked.species[key], seed=seed, draw=draw, fixed=False)
+        assert draw_traits(found.species[key], seed=0, draw=0, fixed=True) == wanted
     assert found.run.fixed and found.alternatives == ()
     assert asked.parameters == {} and not asked.run.fixed  # the scenario itself stays as it was
 

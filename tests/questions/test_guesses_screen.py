@@ -70,7 +70,7 @@ def test_guesses_of_several_inputs_and_several_answers_share_one_list() -> None:
     one, two = 2.0 * points[:, 1], 2.0 * points[:, 10] + 0.5 * points[:, 20]
     found = screen(points, [one, two], columns=columns, most=2)
     assert found.kept == (0, 5)  # each answer's chief one, before what tells less
-    assert found.by_answer[1][1].guess == 10 and found.by_answer[1][1].is_seen
+    assert found.by_answer[1][1].draw == 10 and found.by_answer[1][1].is_seen
     assert found.seen_anywhere() == (0, 5, 10)
     assert found.by_answer[0][0].share == pytest.approx(1.0, abs=1e-6)
 

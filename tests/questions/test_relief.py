@@ -175,7 +175,7 @@ def test_intervals_hold_for_all_that_were_followed_up() -> None:
     plain = paired_difference(
         [row.after[LOST] for row in fresh],
         base=[row.before[LOST] for row in fresh],
-        guess=[row.guess for row in fresh],
+        draw=[row.draw for row in fresh],
     )
     wide = chief.figures[LOST].difference
     assert wide.value == plain.value

@@ -138,10 +138,10 @@ def test_rearranged_rock_is_another_draw_of_the_same_rock() -> None:
     was, new = base(), made("the same rock re-arranged")
     assert new.timeline.of(RockAnew)[0].day == was.last_change_day + was.run.settle_days
     assert new.run.settle_days == 0 and new.run.days == was.run.days - was.run.settle_days
-    one, other = (draw_trial_rock(scenario, trial=3, guess=2) for scenario in (was, new))
+    one, other = (draw_trial_rock(scenario, trial=3, draw=2) for scenario in (was, new))
     assert not np.array_equal(one.top_cm, other.top_cm)
     assert (one.top_cm > 0).mean() == pytest.approx((other.top_cm > 0).mean(), abs=0.01)
-    same = draw_trial_rock(replace(new, events=()), trial=3, guess=2)
+    same = draw_trial_rock(replace(new, events=()), trial=3, draw=2)
     np.testing.assert_array_equal(one.top_cm, same.top_cm)
     assert one.crevices == same.crevices
 

@@ -9,8 +9,8 @@ from rockshy.analysis.questions.rock.least import (
     FOUND,
     NONE_DOES,
     Tried,
+    draws_needed,
     falling,
-    guesses_needed,
     hinges,
     least,
     shares_drawn,
@@ -97,11 +97,11 @@ def test_a_level_must_lie_between_nothing_and_always() -> None:
 
 def test_guesses_needed_are_the_fewest_that_can_tell() -> None:
     """Without a hit the upper limit of 35 guesses is 1 - 0.025 ** (1 / 36) = 0.0974; of 33 it is 0.103."""
-    assert guesses_needed(0.1) == 36
+    assert draws_needed(0.1) == 36
     assert 1 - 0.025 ** (1 / 37) < 0.1 < 1 - 0.025 ** (1 / 34)
     for level in (0.02, 0.05, 0.2, 0.5):
-        assert stats.beta.ppf(0.975, 1, guesses_needed(level) + 1) <= level
-        assert stats.beta.ppf(0.975, 1, guesses_needed(level) - 4 + 1) > level
+        assert stats.beta.ppf(0.975, 1, draws_needed(level) + 1) <= level
+        assert stats.beta.ppf(0.975, 1, draws_needed(level) - 4 + 1) > level
 
 
 def test_trials_needed_by_hand() -> None:

@@ -157,7 +157,7 @@ def test_more_trials_go_to_the_points_that_decide() -> None:
     more = {plan.grid.points[k].values[0] for k, run in enumerate(runs) if run > 36}
     assert more <= {0.4, 0.5, 0.6} and 0.5 in more
     for k, run in enumerate(runs):
-        told = sorted((row.trial, row.guess) for row in done.rows.values() if row.which == k)
+        told = sorted((row.trial, row.draw) for row in done.rows.values() if row.which == k)
         assert told == [(trial, trial) for trial in range(run)]  # the same fish and guesses everywhere
     assert done.undecided() == ()
 
@@ -297,7 +297,7 @@ def test_tanks_that_do_not_judge_the_species_are_left_out() -> None:
 def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     tank = base("seed = 7", "seed = 7\nfixed = true")
     done = swept(steep, scenario=tank)
-    assert {row.guess for row in done.rows.values()} == {0}
+    assert {row.draw for row in done.rows.values()} == {0}
     answer = answer_of(done, scenario=tank, why="")
     assert answer.lines[0].least.verdict == FOUND
     assert "no range over guesses" in lines(done.plan, answer)

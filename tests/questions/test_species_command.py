@@ -120,7 +120,7 @@ def test_how_a_trait_is_said_to_be_drawn_is_how_it_is_drawn(
     trait = Trait(name, low, low, high, "", "assumption")
     assert how_drawn(trait) == how
     kind = replace(library()["Tropheus moorii"], traits={name: trait})
-    drawn = draw_traits(kind, seed=3, guess=5, fixed=False)[name]
+    drawn = draw_traits(kind, seed=3, draw=5, fixed=False)[name]
     u = generator(3, "guess", 5, "trait", kind.key, name).random()
     scale = {"": "uniform", EVENLY: "uniform", BY_RATIO: "log"}[how]
     assert drawn == draw_between(low, high, scale, u)

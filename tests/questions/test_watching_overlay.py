@@ -197,7 +197,7 @@ def test_figures_of_a_row_by_hand() -> None:
     counted, minutes = np.array([7.0, 2.0, np.nan, 4.0, 6.0]), np.array([10.0, 5.0, np.nan, 10.0, 10.0])
     sets = np.repeat(windows[:, :, None], 5, axis=2)
     (several,) = compare([TalliedRow(row, counted, minutes)], sets, singles=windows)
-    expected = ratio_estimate([7, 2, 4, 6], bottom=[10, 5, 10, 10], guess=[0, 1, 2, 3], fixed=True)
+    expected = ratio_estimate([7, 2, 4, 6], bottom=[10, 5, 10, 10], draw=[0, 1, 2, 3], fixed=True)
     assert several.watches == 4
     assert (several.value, several.low, several.high) == pytest.approx(
         (60 * 19 / 35, 60 * expected.low, 60 * expected.high)

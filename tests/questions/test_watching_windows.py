@@ -16,7 +16,7 @@ from rockshy.sim import TankModel
 from rockshy.sim.run.drawing import draw_tank
 from rockshy.sim.run.keeping import kept_run, places_after
 from rockshy.sim.run.ledger import BITE, CHASE
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from staging import ROCKY, SMALL, row, scene
 from watched_tanks import tank
 
@@ -58,7 +58,7 @@ def test_windows_count_by_hand() -> None:
 def pair() -> tuple[TankModel, Watched]:
     """The same trial run plainly and watched: two lit days of one and a half hours, with meals."""
     scenario = scene(row(males=2, females=2), rock=ROCKY, lit_hours=1.5, days=2.0, settle_days=0.5, trials=2)
-    model = TankModel(scenario, trial=1, guess=guess_of(scenario, 1))
+    model = TankModel(scenario, trial=1, draw=draw_of(scenario, 1))
     model.run()
     return model, watch_trial(scenario, 1)
 
@@ -147,8 +147,8 @@ def test_corners_and_crevices_are_told_apart() -> None:
 
 
 def test_every_simulated_tank_has_a_guess_of_its_own() -> None:
-    scenario = windows.one_guess_each(tank())
-    assert [guess_of(scenario, trial) for trial in range(scenario.run.trials)] == list(range(8))
+    scenario = windows.one_draw_each(tank())
+    assert [draw_of(scenario, trial) for trial in range(scenario.run.trials)] == list(range(8))
 
 
 def test_ctrl_c_leaves_what_was_done() -> None:

@@ -174,14 +174,14 @@ def noisy_rows(rng: np.random.Generator, players: int, *, guesses: int, repeats:
     rows = []
     ignorance = rng.normal(0.0, 0.05, (guesses, players))
     for trial in range(guesses * repeats):
-        guess = trial % guesses
+        draw = trial % guesses
         orders = orders_for(trial, players=players, seed=int(rng.integers(10**6)))
         worth = {}
         for coalition in coalitions_of(orders):
             on = np.array([coalition >> k & 1 for k in range(players)])
-            value = 0.4 + (main + ignorance[guess]) @ on + 0.2 * on[0] * on[1] + rng.normal(0.0, 0.05)
+            value = 0.4 + (main + ignorance[draw]) @ on + 0.2 * on[0] * on[1] + rng.normal(0.0, 0.05)
             worth[coalition] = np.array([value, 10.0 * value])
-        rows.append(Row(trial, guess, orders, worth, np.full(2, np.nan)))
+        rows.append(Row(trial, draw, orders, worth, np.full(2, np.nan)))
     return rows
 
 
@@ -220,9 +220,9 @@ def test_the_guess_is_the_unit() -> None:
         Row(t, t % 4, (), {0: np.zeros(2), 1: np.full(2, 1.0 + (t % 4))}, np.full(2, np.nan))
         for t in range(16)
     ]
-    by_guess = shared_out(rows, goal=LOST, codes=["a"], fixed=False).of("a").value
+    by_draw = shared_out(rows, goal=LOST, codes=["a"], fixed=False).of("a").value
     by_trial = shared_out(rows, goal=LOST, codes=["a"], fixed=True).of("a").value
-    assert by_guess.high - by_guess.low > 2 * (by_trial.high - by_trial.low)
+    assert by_draw.high - by_draw.low > 2 * (by_trial.high - by_trial.low)
 
 
 def test_all_orders_of_a_row_give_what_all_its_coalitions_give() -> None:

@@ -23,7 +23,7 @@ from rockshy.sim.fish.population import Draw, draw_individual, draw_traits, indi
 from rockshy.sim.rules.support.parameters import resolve
 from rockshy.sim.run.drawing import draw_tank
 from rockshy.sim.run.model import TankModel
-from rockshy.sim.run.set_ups import guess_of
+from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
@@ -38,9 +38,9 @@ def codes(made: Switches) -> set[str]:
 
 
 def bodies(scenario: Scenario, trial: int) -> dict[str, Draw]:
-    guess = guess_of(scenario, trial)
+    draw = draw_of(scenario, trial)
     traits = {
-        key: draw_traits(kind, seed=scenario.run.seed, guess=guess, fixed=False)
+        key: draw_traits(kind, seed=scenario.run.seed, draw=draw, fixed=False)
         for key, kind in scenario.species.items()
     }
     return {
@@ -49,19 +49,19 @@ def bodies(scenario: Scenario, trial: int) -> dict[str, Draw]:
     }
 
 
-def drawn(scenario: Scenario, guess: int) -> dict[tuple[str, str], float]:
+def drawn(scenario: Scenario, draw: int) -> dict[tuple[str, str], float]:
     return {
         (key, name): value
         for key, kind in scenario.species.items()
-        for name, value in draw_traits(kind, seed=scenario.run.seed, guess=guess, fixed=False).items()
+        for name, value in draw_traits(kind, seed=scenario.run.seed, draw=draw, fixed=False).items()
     }
 
 
 def changed_traits(one: Scenario, two: Scenario) -> set[str]:
     """Names of the traits that any guess draws otherwise."""
     found = set()
-    for guess in range(8):
-        before, after = drawn(one, guess), drawn(two, guess)
+    for draw in range(8):
+        before, after = drawn(one, draw), drawn(two, draw)
         found |= {name for (key, name), value in before.items() if after[key, name] != value}
     return found
 
@@ -142,10 +142,10 @@ def test_size_does_not_apply_to_fish_of_one_length() -> None:
 def test_looks_off_flattens_the_choice_of_target() -> None:
     made = switches()
     for codes_off, flat in (([], False), ([LOOKS], True)):
-        model = TankModel(made.without(codes_off), trial=0, guess=0)
+        model = TankModel(made.without(codes_off), trial=0, draw=0)
         assert bool(np.ptp(model.shoal.pair.choice) == 0) is flat
         model.close()
-    p, q = (resolve(made.without(some).parameters, seed=7, guess=3, fixed=False) for some in ([], [LOOKS]))
+    p, q = (resolve(made.without(some).parameters, seed=7, draw=3, fixed=False) for some in ([], [LOOKS]))
     assert [name for name in p.dtype.names if p[name] != q[name]] == ["look_alike"]
 
 
@@ -158,7 +158,7 @@ def test_looks_do_not_apply_where_there_is_no_choice() -> None:
 
 def test_sight_off_blocks_the_longer_views_and_no_way() -> None:
     made = switches()
-    tanks = [draw_tank(made.without(some), trial=2, guess=2) for some in ([], [SIGHT])]
+    tanks = [draw_tank(made.without(some), trial=2, draw=2) for some in ([], [SIGHT])]
     before, after = (
         np.unpackbits(one.sight, axis=1, bitorder="little")[:, : len(one.xyz)].astype(bool) for one in tanks
     )
@@ -207,9 +207,9 @@ def test_shelter_off_has_a_crevice_for_each_fish_that_fits_it_in_every_tank(othe
     assert len(new.rock.crevices or ()) >= len(people)
     assert len(new.rock.crevices or ()) % len(people) == 0
     for trial in (0, 3, 6):
-        guess = guess_of(new, trial)
-        made_tank = draw_tank(new, trial=trial, guess=guess)
-        model = TankModel(new, trial=trial, guess=guess, tank=made_tank)
+        draw = draw_of(new, trial)
+        made_tank = draw_tank(new, trial=trial, draw=draw)
+        model = TankModel(new, trial=trial, draw=draw, tank=made_tank)
         depths = np.sort(model.shoal.fish.depth_cm)[::-1]
         model.close()
         mouths = np.sort(made_tank.refuge_mouth_cm[~made_tank.refuge_corner])[::-1]
@@ -233,14 +233,14 @@ def test_shelter_off_works_in_a_bare_tank_and_on_a_sketch() -> None:
         made = switches(TEXT.replace("cover = 0.3\nheight = 20\npiles = 1", rock))
         new = made.without([SHELTER])
         assert len(new.rock.crevices or ()) >= 8
-        assert (~draw_tank(new, trial=1, guess=1).refuge_corner).sum() == len(new.rock.crevices or ())
+        assert (~draw_tank(new, trial=1, draw=1).refuge_corner).sum() == len(new.rock.crevices or ())
 
 
 def test_clear_view_has_the_crevices_without_the_rock() -> None:
     made = switches()
     clear = made.clear_view()
     assert clear is not None
-    made_tank = draw_tank(clear, trial=1, guess=1)
+    made_tank = draw_tank(clear, trial=1, draw=1)
     assert len(made_tank.xyz) == made_tank.index.size  # no cell is rock
     assert (~made_tank.refuge_corner).sum() == round(made.crevices)
     assert switches(TEXT.replace("cover = 0.3\nheight = 20", "cover = 0.0\nheight = 0")).clear_view() is None

@@ -59,7 +59,7 @@ def test_traits_are_drawn_by_ratio():
     states("by ratio (log-uniform) where the table of traits says so, else evenly")
     species = library()["Tropheus moorii"]
     radius = species.traits["radius_cm"]
-    drawn = [draw_traits(species, seed=1, guess=guess, fixed=False)["radius_cm"] for guess in range(400)]
+    drawn = [draw_traits(species, seed=1, draw=draw, fixed=False)["radius_cm"] for draw in range(400)]
     assert np.median(drawn) == pytest.approx(math.sqrt(radius.low * radius.high), rel=0.1)
     middle = (radius.low + radius.high) / 2
     assert abs(np.median(drawn) / middle - 1) > 0.15, "an even draw would look otherwise"

@@ -109,15 +109,15 @@ def test_defaults_are_taken_where_nothing_is_drawn():
 
 
 def test_a_value_of_the_scenario_is_never_drawn_and_leaves_all_other_draws_alone():
-    free = resolve({}, seed=3, guess=2, fixed=False)
-    bound = resolve({"leash": 1.9}, seed=3, guess=2, fixed=False)
+    free = resolve({}, seed=3, draw=2, fixed=False)
+    bound = resolve({"leash": 1.9}, seed=3, draw=2, fixed=False)
     assert bound.leash == 1.9 != free.leash
     assert [name for name in names() if bound[name] != free[name]] == ["leash"]
 
 
 def test_drawn_values_fill_their_ranges_and_what_is_fixed_stays():
     """200 guesses: both outer tenths of each range are reached, on the scale on which it is drawn."""
-    drawn = np.array([list(resolve({}, seed=1, guess=guess, fixed=False)) for guess in range(200)])
+    drawn = np.array([list(resolve({}, seed=1, draw=draw, fixed=False)) for draw in range(200)])
     for column, (name, one) in zip(drawn.T, PARAMETERS.items(), strict=False):
         if one.draw == "fixed":
             assert (column == one.value).all(), name
@@ -131,7 +131,7 @@ def test_drawn_values_fill_their_ranges_and_what_is_fixed_stays():
 
 def test_parameters_are_drawn_independently():
     """Largest of all pairwise correlations over 300 guesses, under 5 standard errors."""
-    drawn = np.array([list(resolve({}, seed=1, guess=guess, fixed=False)) for guess in range(300)])
+    drawn = np.array([list(resolve({}, seed=1, draw=draw, fixed=False)) for draw in range(300)])
     loose = [k for k, one in enumerate(PARAMETERS.values()) if one.draw != "fixed"]
     table = np.corrcoef(drawn[:, loose].T)
     assert abs(table[np.triu_indices(len(loose), 1)]).max() < 5 / np.sqrt(300)

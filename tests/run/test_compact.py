@@ -56,7 +56,7 @@ def test_a_column_reads_as_it_was_written_and_cannot_be_written_through() -> Non
     with pytest.raises(TypeError, match="chases is of float64; allowed: int64"):
         replace(arm, chases=counts + 0.5)
     with pytest.raises(TypeError, match="chases"):
-        type(arm)("x", arm.fish, arm.trial, arm.guess, arm.sex, arm.adult)  # type: ignore[call-arg]
+        type(arm)("x", arm.fish, arm.trial, arm.draw, arm.sex, arm.adult)  # type: ignore[call-arg]
 
 
 def test_packed_columns_are_the_columns() -> None:

@@ -333,7 +333,7 @@ EAGER = {"attack_rate_s": 0.1, "claim_s": 60.0, "meal_s": 120.0}
 @settings(max_examples=6, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 @given(scenarios())
 def test_in_any_tank_with_any_stock_the_laws_hold(scenario):
-    model = TankModel(scenario, guess=scenario.run.seed % 7)
+    model = TankModel(scenario, draw=scenario.run.seed % 7)
     while model.tick < 1000:
         model.step()
         if model.tick % 5 == 0:
@@ -347,4 +347,4 @@ def test_in_any_tank_with_any_stock_the_laws_hold(scenario):
     measured_from = [max(one.row.day * model.lit_ticks, model.measured_from) for one in model.people]
     stays = np.array([one.row.out_day is None for one in model.people])
     np.testing.assert_array_equal(hours.lit[stays, 0], (model.last_tick - np.array(measured_from))[stays])
-    assert fingerprint(ran(scenario, guess=scenario.run.seed % 7)) == fingerprint(model)
+    assert fingerprint(ran(scenario, draw=scenario.run.seed % 7)) == fingerprint(model)

@@ -192,7 +192,7 @@ def test_another_trial_is_another_tank_and_other_luck():
 def test_a_guess_draws_what_nobody_has_measured_and_repeats_share_it():
     scenario = scene(row(males=1), fixed=False)
     first, again, other = (
-        TankModel(scenario, trial=trial, guess=guess).parameters for trial, guess in ((0, 3), (9, 3), (0, 4))
+        TankModel(scenario, trial=trial, draw=draw).parameters for trial, draw in ((0, 3), (9, 3), (0, 4))
     )
     assert first.fright_gain == again.fright_gain != other.fright_gain
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from rockshy.sim import each_trial, run_trials
 from rockshy.sim.run.model import HaltedError
-from rockshy.sim.run.set_ups import guess_of, set_ups, watched
+from rockshy.sim.run.set_ups import draw_of, set_ups, watched
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm
 from rockshy.sim.run.trials import (
     Job,
@@ -100,12 +100,12 @@ def test_trials_run_again_fit_in_with_those_kept(whole):
 
 def test_guesses_take_turns_and_repeats_share_what_is_drawn():
     asked = scenario(trials=8, guesses=3)
-    assert [guess_of(asked, k) for k in range(8)] == [0, 1, 2, 0, 1, 2, 0, 1]
-    assert [guess_of(with_run(asked, trials=2), k) for k in range(4)] == [0, 1, 0, 1]
-    assert [guess_of(with_run(asked, fixed=True), k) for k in range(4)] == [0, 0, 0, 0]
+    assert [draw_of(asked, k) for k in range(8)] == [0, 1, 2, 0, 1, 2, 0, 1]
+    assert [draw_of(with_run(asked, trials=2), k) for k in range(4)] == [0, 1, 0, 1]
+    assert [draw_of(with_run(asked, fixed=True), k) for k in range(4)] == [0, 0, 0, 0]
     told = []
     table = run_trials(with_run(asked, controls=False), trials=4, progress=lambda *how: told.append(how))
-    assert table.arms[AS_STOCKED].guess.tolist() == [0, 1, 2, 0]
+    assert table.arms[AS_STOCKED].draw.tolist() == [0, 1, 2, 0]
     assert (table.asked, table.done) == (4, 4)
     assert told == [(1, 4), (2, 4), (3, 4), (4, 4)]
 
@@ -212,7 +212,7 @@ def test_times_are_seconds_whatever_the_tick(tick_s):
     asked = scene(row(males=1), days=0.2, lit_hours=5.0, trials=1, controls=False)
     model = model_of_trial(asked, 0, tick_s=tick_s)
     model.run()
-    found = outcome_of(model, name=AS_STOCKED, trial=0, guess=0).columns
+    found = outcome_of(model, name=AS_STOCKED, trial=0, draw=0).columns
     assert found["lit_s"].tolist() == [3600.0] and found["hour_lit_s"].tolist() == [[3600.0]]
     assert found["hidden_s"] + found["free_s"] <= 3600.0 and found["free_s"] > 1800.0
 

@@ -350,7 +350,7 @@ def test_whoever_a_change_leaves_alone_is_the_same_individual() -> None:
 
         def bodies(one: Scenario, trial: int = trial, seed: int = seed) -> dict[str, object]:
             traits = {
-                key: draw_traits(species, seed=one.run.seed, guess=trial, fixed=False)
+                key: draw_traits(species, seed=one.run.seed, draw=trial, fixed=False)
                 for key, species in one.species.items()
             }
             fish = individuals(one.stock)

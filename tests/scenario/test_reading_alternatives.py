@@ -193,7 +193,7 @@ def test_an_alternative_that_changes_nothing_runs_exactly_as_the_base() -> None:
     base = parse(with_(same, base=TANK + ROCK + stock + run), name="x")
     (one,) = base.alternatives
     for left, right in zip(run_trial(base, 1), run_trial(one.scenario, 1), strict=True):
-        assert (left.name, left.guess) == (right.name, right.guess)
+        assert (left.name, left.draw) == (right.name, right.draw)
         assert [fish.label for fish in left.people] == [fish.label for fish in right.people]
         for key, value in left.columns.items():
             assert np.array_equal(value, right.columns[key]), key

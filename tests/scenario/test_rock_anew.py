@@ -88,7 +88,7 @@ def test_until_that_day_the_run_is_that_of_the_rock_left_as_it_is(scenario: Scen
 
 def test_a_trial_is_the_same_alone_and_with_shared_tanks(scenario: Scenario) -> None:
     (stocked, alone) = run_trial(scenario, 1, arms=(AS_STOCKED, LEFT_ALONE))
-    model = TankModel(scenario, trial=1, guess=1)
+    model = TankModel(scenario, trial=1, draw=1)
     model.run()
     np.testing.assert_array_equal(stocked.columns["chases"], model.ledger.pair.chases)
     assert alone.columns["chases"].sum() == 0

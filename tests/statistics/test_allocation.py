@@ -124,9 +124,9 @@ def test_chance_of_two_is_that_of_student() -> None:
     other = base + rng.normal(-0.2, 0.8, 20)
     change = other - base
     exact = stats.t.cdf(-change.mean() / stats.sem(change), 19)
-    found = chance_best([base, other], guess=np.arange(20))
+    found = chance_best([base, other], draw=np.arange(20))
     assert found[1] == pytest.approx(exact, abs=0.012) and found.sum() == pytest.approx(1.0)
-    higher = chance_best([base, other], guess=np.arange(20), lower_is_better=False)
+    higher = chance_best([base, other], draw=np.arange(20), lower_is_better=False)
     assert higher[0] == pytest.approx(exact, abs=0.012)
 
 
@@ -135,7 +135,7 @@ def test_chance_of_three_is_the_multivariate_t() -> None:
     rng = np.random.default_rng(2)
     common = 3 * rng.standard_normal(30)
     runs = [common + rng.normal(mean, 1.0, 30) for mean in (0.3, 0.1, 0.0)]
-    found = chance_best(runs, guess=np.arange(30))
+    found = chance_best(runs, draw=np.arange(30))
     steps = np.stack([runs[2] - runs[0], runs[2] - runs[1]])
     exact = stats.multivariate_t(loc=steps.mean(axis=1), shape=np.cov(steps) / 30, df=29)
     assert found[2] == pytest.approx(exact.cdf([0.0, 0.0]), abs=0.012)
@@ -143,15 +143,15 @@ def test_chance_of_three_is_the_multivariate_t() -> None:
 
 def test_standing_is_the_paired_difference_with_its_error() -> None:
     rng = np.random.default_rng(3)
-    guess = np.arange(48) % 8
+    draw = np.arange(48) % 8
     base = rng.standard_normal(48)
     runs = [base, rng.standard_normal(48), rng.standard_normal(32), rng.standard_normal(60)]
     runs[1][5] = np.nan
-    found = standing(runs, guess=guess)
+    found = standing(runs, draw=draw)
     assert found.gain[0] == 0.0 and not found.shadow[:, 0].any() and found.free == 7
     for i, one in enumerate(runs):
         both = min(len(one), 48)
-        pair = paired_difference(one[:both], base=base[:both], guess=guess[:both])
+        pair = paired_difference(one[:both], base=base[:both], draw=draw[:both])
         assert found.gain[i] == pytest.approx(pair.value)
         error = np.sqrt((found.shadow[:, i] ** 2).sum())
         assert stats.t.ppf(0.975, 7) * error == pytest.approx(pair.half_width)
@@ -161,20 +161,20 @@ def test_equals_share_the_chance_and_copies_add_no_certainty() -> None:
     rng = np.random.default_rng(4)
     base = rng.standard_normal(16)
     other = base + rng.normal(-0.2, 0.5, 16)
-    alike = chance_best([base, other, base.copy(), other.copy()], guess=np.arange(16))
+    alike = chance_best([base, other, base.copy(), other.copy()], draw=np.arange(16))
     assert alike[0] == pytest.approx(alike[2]) and alike[1] == pytest.approx(alike[3])
-    assert chance_best([base, base, base], guess=np.arange(16)) == pytest.approx(1 / 3)
-    once = chance_best([base, other], guess=np.arange(16))
-    copied = chance_best([np.tile(base, 9), np.tile(other, 9)], guess=np.arange(144) % 16)
+    assert chance_best([base, base, base], draw=np.arange(16)) == pytest.approx(1 / 3)
+    once = chance_best([base, other], draw=np.arange(16))
+    copied = chance_best([np.tile(base, 9), np.tile(other, 9)], draw=np.arange(144) % 16)
     assert copied == pytest.approx(once, abs=0.012)
-    free = chance_best([np.tile(base, 9), np.tile(other, 9)], guess=np.arange(144) % 16, fixed=True)
+    free = chance_best([np.tile(base, 9), np.tile(other, 9)], draw=np.arange(144) % 16, fixed=True)
     assert free.max() > copied.max()
 
 
 def test_too_little_to_tell() -> None:
-    assert np.isnan(chance_best([[1.0], [2.0]], guess=[0])).all()
-    assert np.isnan(chance_best([[1.0, 2.0], [np.nan, np.nan]], guess=[0, 1])).all()
-    sure = chance_best([[1.0, 2.0, 3.0], [0.0, 1.0, 2.0]], guess=[0, 1, 2])
+    assert np.isnan(chance_best([[1.0], [2.0]], draw=[0])).all()
+    assert np.isnan(chance_best([[1.0, 2.0], [np.nan, np.nan]], draw=[0, 1])).all()
+    sure = chance_best([[1.0, 2.0, 3.0], [0.0, 1.0, 2.0]], draw=[0, 1, 2])
     assert sure.tolist() == [0.0, 1.0]
     with pytest.raises(ValueError, match="one for each of 3 trials"):
-        chance_best([[1.0, 2.0, 3.0], [0.0, 1.0, 2.0]], guess=[0, 1])
+        chance_best([[1.0, 2.0, 3.0], [0.0, 1.0, 2.0]], draw=[0, 1])

@@ -47,7 +47,7 @@ def test_verdicts_are_corrected_and_follow_the_direction() -> None:
 
 def test_nothing_changed_is_never_told() -> None:
     same = np.arange(8.0)
-    assert verdicts([paired_difference(same, base=same, guess=range(8))] * 3) == [UNTOLD] * 3
+    assert verdicts([paired_difference(same, base=same, draw=range(8))] * 3) == [UNTOLD] * 3
 
 
 def test_chance_of_any_wrong_claim_stays_below_the_level() -> None:
@@ -56,7 +56,7 @@ def test_chance_of_any_wrong_claim_stays_below_the_level() -> None:
     wrong = plain = 0
     for _ in range(150):
         base = rng.standard_normal(20)
-        ten = [paired_difference(rng.standard_normal(20), base=base, guess=range(20)) for _ in range(10)]
+        ten = [paired_difference(rng.standard_normal(20), base=base, draw=range(20)) for _ in range(10)]
         wrong += any(word != UNTOLD for word in verdicts(ten))
         plain += any(one.told for one in ten)
     assert wrong / 150 <= 0.05 + 3 * math.sqrt(0.05 * 0.95 / 150)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import ArrayLike
 from rockshy.analysis.statistics.intervals import count_estimate, estimate, wilson_interval
-from rockshy.analysis.statistics.stopping import Until, enough_rate, enough_share, guesses_needed, looks
+from rockshy.analysis.statistics.stopping import Until, draws_needed, enough_rate, enough_share, looks
 from stopped_runs import WORLDS, World, coverage, overdispersed
 
 REPETITIONS = 250
@@ -37,37 +37,37 @@ def test_looks_refuse_what_is_no_number_of_trials(wrong: dict[str, float]) -> No
 
 
 def test_one_look_judges_by_the_printed_interval() -> None:
-    guess = np.arange(96) % 16
+    draw = np.arange(96) % 16
     hits = np.arange(96) % 7 == 0
-    printed = count_estimate(hits, guess=guess)
+    printed = count_estimate(hits, draw=draw)
     width = (printed.high - printed.low) / 2
-    assert enough_share(hits, guess=guess, half_width=width + 1e-9)
-    assert not enough_share(hits, guess=guess, half_width=width - 1e-9)
-    values = np.random.default_rng(0).gamma(4.0, 1.0, 96) + 3 * (guess % 2)  # guesses differ: they decide
-    rate = estimate(values, guess=guess)
+    assert enough_share(hits, draw=draw, half_width=width + 1e-9)
+    assert not enough_share(hits, draw=draw, half_width=width - 1e-9)
+    values = np.random.default_rng(0).gamma(4.0, 1.0, 96) + 3 * (draw % 2)  # guesses differ: they decide
+    rate = estimate(values, draw=draw)
     share = (rate.high - rate.low) / 2 / rate.value
-    assert enough_rate(values, guess=guess, share=share * 1.001)
-    assert not enough_rate(values, guess=guess, share=share * 0.999)
+    assert enough_rate(values, draw=draw, share=share * 1.001)
+    assert not enough_rate(values, draw=draw, share=share * 0.999)
 
 
 def test_guesses_that_agree_by_luck_do_not_end_it() -> None:
     """Trials differ within guesses of one mean: the spread over guesses is 0, that over trials is not."""
-    guess = np.arange(64) % 16
+    draw = np.arange(64) % 16
     values = 10.0 + np.where(np.arange(64) // 16 % 2 == 0, 8.0, -8.0)
-    found = estimate(values, guess=guess)
+    found = estimate(values, draw=draw)
     assert found.high - found.low < 1e-9
-    assert not enough_rate(values, guess=guess, share=0.1)
-    assert enough_rate(values, guess=guess, share=0.25)
+    assert not enough_rate(values, draw=draw, share=0.1)
+    assert enough_rate(values, draw=draw, share=0.25)
 
 
 def test_trials_that_cannot_be_judged_are_left_out_and_nothing_is_never_enough() -> None:
     hits = np.where(np.arange(128) < 64, np.nan, 0.0)
     narrow = (wilson_interval(0, trials=64)[1]) / 2
-    assert enough_share(hits, guess=np.arange(128), half_width=narrow + 1e-9)
-    assert not enough_share(hits, guess=np.arange(128), half_width=narrow - 1e-9)
-    assert not enough_share([np.nan], guess=[0], half_width=0.5)
-    assert not enough_rate(np.zeros(100), guess=np.arange(100), share=0.5)
-    assert not enough_rate([3.0], guess=[0], share=0.5)
+    assert enough_share(hits, draw=np.arange(128), half_width=narrow + 1e-9)
+    assert not enough_share(hits, draw=np.arange(128), half_width=narrow - 1e-9)
+    assert not enough_share([np.nan], draw=[0], half_width=0.5)
+    assert not enough_rate(np.zeros(100), draw=np.arange(100), share=0.5)
+    assert not enough_rate([3.0], draw=[0], share=0.5)
 
 
 def test_two_looks_in_a_row_are_needed() -> None:
@@ -75,10 +75,10 @@ def test_two_looks_in_a_row_are_needed() -> None:
     until = Until(cap=1000, relative=0.15)
     values = np.full(1000, 10.0)
     values[64:72] = 70.0
-    guess = np.zeros(1000, dtype=int)
+    draw = np.zeros(1000, dtype=int)
     stated = until.looks(guesses=1)[:-1]
-    seen = [until.enough(values[:n], guess=guess[:n], fixed=True) for n in stated]
-    done = [until.done(values[:n], guess=guess[:n], guesses=1, fixed=True) for n in stated]
+    seen = [until.enough(values[:n], draw=draw[:n], fixed=True) for n in stated]
+    done = [until.done(values[:n], draw=draw[:n], guesses=1, fixed=True) for n in stated]
     assert seen[0] and not any(seen[1:3]) and all(seen[-2:])
     assert done == [False, *(now and before for before, now in zip(seen, seen[1:], strict=False))]
     assert seen != done
@@ -86,21 +86,21 @@ def test_two_looks_in_a_row_are_needed() -> None:
 
 def test_done_is_asked_between_looks_and_after_the_cap() -> None:
     until = Until(cap=150, half_width=0.4)
-    hits, guess = np.zeros(200), np.arange(200) % 16
-    assert [n for n in range(1, 160) if until.done(hits[:n], guess=guess[:n], guesses=16)][:1] == [80]
-    assert until.done(hits, guess=guess, guesses=16)
-    assert not until.done(hits[:79], guess=guess[:79], guesses=16)
+    hits, draw = np.zeros(200), np.arange(200) % 16
+    assert [n for n in range(1, 160) if until.done(hits[:n], draw=draw[:n], guesses=16)][:1] == [80]
+    assert until.done(hits, draw=draw, guesses=16)
+    assert not until.done(hits[:79], draw=draw[:79], guesses=16)
     strict = Until(cap=150, half_width=0.01)
-    ends = [n for n in range(1, 160) if strict.done(hits[:n], guess=guess[:n], guesses=16)]
+    ends = [n for n in range(1, 160) if strict.done(hits[:n], draw=draw[:n], guesses=16)]
     assert ends[0] == 144
 
 
 def test_guesses_needed_to_know_of_nothing() -> None:
     """0 of 35 tanks: Wilson's interval is 0 to 0.0989; of 34, 0 to 0.1015."""
-    assert guesses_needed(0.05) == 35
+    assert draws_needed(0.05) == 35
     assert wilson_interval(0, trials=35)[1] / 2 <= 0.05 < wilson_interval(0, trials=34)[1] / 2
     with pytest.raises(ValueError, match="half_width"):
-        guesses_needed(0.0)
+        draws_needed(0.0)
 
 
 @pytest.mark.parametrize(
@@ -130,8 +130,8 @@ def test_intervals_hold_the_truth_after_stopping(world: World) -> None:
 class Hasty(Until):
     """Looks after every round, asks the printed interval alone and stops at the first narrow one."""
 
-    def enough(self, values: ArrayLike, *, guess: ArrayLike, fixed: bool = False) -> bool:
-        found = estimate(values, guess=guess, fixed=fixed)
+    def enough(self, values: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> bool:
+        found = estimate(values, draw=draw, fixed=fixed)
         return (found.high - found.low) / 2 <= (self.relative or 0.0) * found.value
 
 

@@ -44,11 +44,11 @@ def test_draws_are_what_the_models_were_run_with(tmp_path: Path) -> None:
         (int(one["guess"]), one["species"], one["name"]): float(one["value"])
         for one in rows(tmp_path / DRAWS)
     }
-    assert {guess for guess, _, _ in told} == {0, 1}
-    for guess in (0, 1):
-        with TankModel(scenario, trial=guess, guess=guess) as model:
+    assert {draw for draw, _, _ in told} == {0, 1}
+    for draw in (0, 1):
+        with TankModel(scenario, trial=draw, draw=draw) as model:
             for (of, species, name), value in told.items():
-                if of != guess:
+                if of != draw:
                     continue
                 meant = model.traits[species][name] if species else model.parameters[name]
                 assert value == float(meant), (species, name)

@@ -83,7 +83,7 @@ def test_tables_are_written_in_pieces_that_make_no_difference(
     monkeypatch.setattr(store, "_ROWS", 1000)
     for tanks in (50, 200):
         numbers = range(tanks)
-        arm = random_arm(AS_STOCKED, fish=fish, trial=numbers, guess=numbers, hours=4, seed=1, peace=False)
+        arm = random_arm(AS_STOCKED, fish=fish, trial=numbers, draw=numbers, hours=4, seed=1, peace=False)
         tracemalloc.start()
         write(with_arms(arm), tmp_path / str(tanks))
         peaks.append(tracemalloc.get_traced_memory()[1])

@@ -5,14 +5,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from rockshy.sim.scenario.scenario import CreviceSpec, ObjectSpec, RockSpec, TankSpec
-from rockshy.sim.tank.rockwork import RockGuess, describe_rock, draw_rock, rock_top_cm
+from rockshy.sim.tank.rockwork import RockDraw, describe_rock, draw_rock, rock_top_cm
 
 TANK = TankSpec(length_cm=130, width_cm=55, height_cm=45, water_cm=40)
 
 
-def drawn(tank=TANK, seed=1, guess=None, **rock):
+def drawn(tank=TANK, seed=1, draw=None, **rock):
     asked = {"cover": 0.35, "height_cm": 25.0, "piece_cm": 14.0} | rock
-    return draw_rock(tank, RockSpec(**asked), rng=np.random.default_rng(seed), guess=guess)
+    return draw_rock(tank, RockSpec(**asked), rng=np.random.default_rng(seed), draw=draw)
 
 
 def same(one, other):
@@ -121,9 +121,9 @@ def test_mouths_lie_at_the_surface_of_the_rock(seed):
 
 
 def test_crevices_are_sized_by_the_pieces_and_the_guess():
-    guess = RockGuess(crevices_per_piece=2.0, mouth_low=0.3, mouth_high=0.4, depth_low=1.0, depth_high=1.2)
+    draw = RockDraw(crevices_per_piece=2.0, mouth_low=0.3, mouth_high=0.4, depth_low=1.0, depth_high=1.2)
     for size in (10.0, 20.0):
-        for hole in drawn(piece_cm=size, guess=guess, height_cm=30.0).crevices:
+        for hole in drawn(piece_cm=size, draw=draw, height_cm=30.0).crevices:
             assert 0.3 * size <= hole.mouth_cm <= 0.4 * size
             assert 1.0 * size <= hole.depth_cm <= 1.2 * size
             assert hole.openings in (1, 2)
@@ -135,7 +135,7 @@ def test_crevices_are_in_proportion_to_the_pieces():
         rock = drawn(seed=seed, cover=0.2, height_cm=14.0)  # one layer of pieces
         counts.append(len(rock.crevices) / len(rock.pieces))
     assert 1.2 < np.mean(counts) < 1.6  # 1.5 asked for, a few face nothing but glass
-    none = drawn(guess=RockGuess(crevices_per_piece=0.0))
+    none = drawn(draw=RockDraw(crevices_per_piece=0.0))
     assert none.crevices == ()
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from ....sim.run.drawing import draw_trial_rock
-from ....sim.run.set_ups import guess_of
+from ....sim.run.set_ups import draw_of
 from ....sim.scenario.scenario import RockSpec, RunSpec, Scenario, TankSpec
 from ....sim.scenario.timeline import RockAnew
 from ....sim.tank.rockwork import Rock
@@ -46,4 +46,4 @@ def drawn_few(laid: Laid) -> DrawnTanks:
 @lru_cache(maxsize=12)
 def drawn_rock(laid: Laid, trial: int) -> Rock:
     """The rock of one simulated tank."""
-    return draw_trial_rock(laid.scenario, trial=trial, guess=guess_of(laid.scenario, trial))
+    return draw_trial_rock(laid.scenario, trial=trial, draw=draw_of(laid.scenario, trial))

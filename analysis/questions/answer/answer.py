@@ -37,7 +37,7 @@ from ...measures.registry import SECONDS_PER_HOUR, SHARE
 from ...measures.whom import Kind
 from ...statistics.intervals import (
     CONFIDENCE,
-    GUESS_PERCENTILES,
+    DRAW_PERCENTILES,
     Count,
     Estimate,
     Floats,
@@ -161,7 +161,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         watch_reason=trials.watch_reason,
         asked=trials.asked,
         done=trials.done,
-        guesses=len(np.unique(stocked.guess)),
+        guesses=len(np.unique(stocked.draw)),
         fixed=work.fixed,
         controls={name: len(arm.trial) for name, arm in trials.arms.items() if name != AS_STOCKED},
         measured_hours=float(stocked.lit_s[stocked.lit_s > 0].mean() / SECONDS_PER_HOUR),
@@ -176,7 +176,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),
         hierarchy={
-            name: estimate(of_tanks(table, measure=name), guess=stocked.guess, bounds=SHARE, fixed=work.fixed)
+            name: estimate(of_tanks(table, measure=name), draw=stocked.draw, bounds=SHARE, fixed=work.fixed)
             for name in HIERARCHY
         },
         trends=work.trends(),
@@ -248,7 +248,7 @@ class _Work:
         found = np.array([kind.get(label, "") for label in self.worst.worst_in_tank])
         known = found != ""
         counts = {
-            name: count_estimate(found[known] == name, guess=self.worst.guess[known], fixed=self.fixed)
+            name: count_estimate(found[known] == name, draw=self.worst.draw[known], fixed=self.fixed)
             for name in dict.fromkeys(fish.species)
         }
         return dict(sorted(counts.items(), key=lambda item: -item[1].hits))
@@ -329,7 +329,7 @@ def to_json(answer: Answer) -> dict[str, object]:
     """The answer as plain dicts, lists, texts and numbers; what could not be told is None, never nan."""
     tree = plain(answer)
     assert isinstance(tree, dict)
-    return {"confidence": CONFIDENCE, "guess_percentiles": list(GUESS_PERCENTILES), **tree}
+    return {"confidence": CONFIDENCE, "guess_percentiles": list(DRAW_PERCENTILES), **tree}
 
 
 def run_json(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....sim.run.drawing import draw_trial_rock
-from ....sim.run.set_ups import guess_of
+from ....sim.run.set_ups import draw_of
 from ....sim.scenario.scenario import Scenario
 from ....sim.tank.rockwork import RockSummary, describe_rock
 
@@ -38,7 +38,7 @@ class DrawnTanks:
 def draw_few(scenario: Scenario, *, tanks: int = TANKS) -> DrawnTanks:
     """Draw the rock of the first ``tanks`` trials."""
     rocks = [
-        draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+        draw_trial_rock(scenario, trial=trial, draw=draw_of(scenario, trial))
         for trial in range(min(tanks, scenario.run.trials))
     ]
     return DrawnTanks(

@@ -19,7 +19,7 @@ from ...measures.pinned import WorstOff, pinned, worst_off
 from ...measures.rates import rate, tally, values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.allocation import chance_best
-from ...statistics.intervals import NAN, Count, Estimate, Floats, estimate, guess_range
+from ...statistics.intervals import NAN, Count, Estimate, Floats, draw_range, estimate
 from ...statistics.multiple import WORSE, holm, verdict
 from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
@@ -156,12 +156,12 @@ def answer_of(
         watch_reason=base.watch_reason,
         goal=goal,
         fixed=is_fixed(base),
-        guesses=len(np.unique(base.arms[AS_STOCKED].guess)),
+        guesses=len(np.unique(base.arms[AS_STOCKED].draw)),
         names=("the tank as it is", *(one.name for one in alternatives)),
         trials=tuple(table.done for table in tables),
         worst=_worst_fish(base),
         levels=tuple(_level(table, goal, group) for table in tables),
-        best=chances(values, guess=base.arms[AS_STOCKED].guess, fixed=is_fixed(base)),
+        best=chances(values, draw=base.arms[AS_STOCKED].draw, fixed=is_fixed(base)),
         against=tuple(
             _against(table, base=base, name=one.name, changes=one.changes, group=group)
             for one, table in zip(alternatives, tables[1:], strict=True)
@@ -169,23 +169,23 @@ def answer_of(
     )
 
 
-def chances(values: Sequence[Floats], *, guess: Sequence[int] | object, fixed: bool) -> tuple[float, ...]:
+def chances(values: Sequence[Floats], *, draw: Sequence[int] | object, fixed: bool) -> tuple[float, ...]:
     """Chance to be the best of each, the base first; nan for those that have no value in any tank."""
     there = [k for k, one in enumerate(values) if np.isfinite(one).any()]
     found = np.full(len(values), np.nan)
     if 0 in there and len(there) > 1:
-        found[there] = chance_best([values[k] for k in there], guess=np.asarray(guess), fixed=fixed)
+        found[there] = chance_best([values[k] for k in there], draw=np.asarray(draw), fixed=fixed)
     return tuple(float(chance) for chance in found)
 
 
 def _level(table: Trials, goal: str, group: Group) -> Estimate:
     """A goal of one scenario by itself; the share of tanks for "pinned" with the interval of a count."""
     values, fixed = values_of(table, measure=goal, group=group), is_fixed(table)
-    guess = table.arms[AS_STOCKED].guess
-    found = estimate(values, guess=guess, bounds=goal_bounds(table, goal=goal), fixed=fixed)
+    draw = table.arms[AS_STOCKED].draw
+    found = estimate(values, draw=draw, bounds=goal_bounds(table, goal=goal), fixed=fixed)
     if goal != PINNED:
         return found
-    count = share_count(values, guess=guess, fixed=fixed)
+    count = share_count(values, draw=draw, fixed=fixed)
     return replace(found, low=count.low, high=count.high)
 
 
@@ -239,9 +239,9 @@ def figure(mine: Floats, its: Floats, goal: str, other: Trials, base: Trials) ->
     here, there = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
     change = mine[here] - its[there]
     known = np.isfinite(change)
-    guess = base.arms[AS_STOCKED].guess[there][known]
-    enough = known.sum() >= REPEATS * len(np.unique(guess)) and not is_fixed(base)
-    low, high = guess_range(change[known], guess=guess) if enough else (NAN, NAN)
+    draw = base.arms[AS_STOCKED].draw[there][known]
+    enough = known.sum() >= REPEATS * len(np.unique(draw)) and not is_fixed(base)
+    low, high = draw_range(change[known], draw=draw) if enough else (NAN, NAN)
     return Figure(
         goal, _mean(its[there][known]), _mean(mine[here][known]), found, found.told, found.narrowed, low, high
     )

@@ -49,12 +49,12 @@ def paired_goal(other: Floats, *, base: Floats, goal: str, tables: tuple[Trials,
     """
     one, two = (table.arms[AS_STOCKED] for table in tables)
     here, there = common_trials(one, other=two)
-    values, guess, fixed = (other[here], base[there]), two.guess[there], is_fixed(tables[1])
+    values, draw, fixed = (other[here], base[there]), two.draw[there], is_fixed(tables[1])
     if goal == PINNED:
-        return paired_share(values[0], base=values[1], guess=guess, fixed=fixed)
+        return paired_share(values[0], base=values[1], draw=draw, fixed=fixed)
     (low, high), (low_base, high_base) = (goal_bounds(table, goal=goal) for table in tables)
     bounds = (low - high_base, high - low_base)
-    return paired_difference(values[0], base=values[1], guess=guess, bounds=bounds, fixed=fixed)
+    return paired_difference(values[0], base=values[1], draw=draw, bounds=bounds, fixed=fixed)
 
 
 # ---- running them

@@ -12,7 +12,7 @@ from ...document.files import plain
 from ...measures.groups import Group
 from ...measures.rates import values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
-from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from ...statistics.intervals import CONFIDENCE, DRAW_PERCENTILES
 from ...study import dictionary
 from .answer import Comparison, worst_in_tank
 from .plans import Shared, Stopped
@@ -51,7 +51,7 @@ def whole_json(
     return {
         "options": list(options),
         "confidence": CONFIDENCE,
-        "guess_percentiles": list(GUESS_PERCENTILES),
+        "guess_percentiles": list(DRAW_PERCENTILES),
         **told,
         "shared_out": out,
         "until": plain(stopped),
@@ -71,10 +71,10 @@ def rows_text(tables: Sequence[Trials], *, names: Sequence[str], group: Group) -
                 for whose, one in groups.items()
             }
             arm = table.arms[AS_STOCKED]
-            for i, (trial, guess) in enumerate(zip(arm.trial, arm.guess, strict=True)):
+            for i, (trial, draw) in enumerate(zip(arm.trial, arm.draw, strict=True)):
                 for whose, values in found.items():
                     cells = (_cell(values[goal][i], goal) for goal in GOAL_COLUMNS)
-                    yield (name, trial, guess, whose, *cells)
+                    yield (name, trial, draw, whose, *cells)
 
     return dictionary.csv_text(COLUMNS, rows())
 

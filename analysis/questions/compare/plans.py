@@ -14,7 +14,7 @@ import numpy as np
 from ...measures.registry import PINNED, RECEIVED
 from ...statistics.intervals import Floats, estimate
 from ...statistics.sharing import Sharer
-from ...statistics.stopping import Until, guesses_needed, share_count
+from ...statistics.stopping import Until, draws_needed, share_count
 from .design import Sharing
 
 METHOD = (
@@ -95,11 +95,11 @@ class Stopped:
         return [f"{told} Not reached with {end} simulated tanks{each} (--trials sets the cap).", *self._why()]
 
     def _why(self) -> list[str]:
-        if self.goal != PINNED or self.guesses >= guesses_needed(self.wanted):
+        if self.goal != PINNED or self.guesses >= draws_needed(self.wanted):
             return []
         return [
             f"Where it is pinned in all simulated tanks or in none, {self.guesses} guesses are too few for "
-            f"this whatever the number of tanks; {guesses_needed(self.wanted)} would do (guesses in [run])."
+            f"this whatever the number of tanks; {draws_needed(self.wanted)} would do (guesses in [run])."
         ]
 
 
@@ -117,8 +117,8 @@ def until_plan(until: Until, *, guesses: int, fixed: bool) -> Sharing:
     stated = until.looks(guesses=1 if fixed else guesses)
 
     def enough(values: Floats) -> bool:
-        guess = np.arange(len(values)) % guesses
-        found = until.done(values, guess=guess, guesses=guesses, fixed=fixed)
+        draw = np.arange(len(values)) % guesses
+        found = until.done(values, draw=draw, guesses=guesses, fixed=fixed)
         return found or not np.isfinite(values).any()
 
     def plan(values: Sequence[Floats]) -> list[tuple[int, int]]:
@@ -141,8 +141,8 @@ def stopped_of(
     values : for each scenario its hits or rates, [t] by trial number.
     """
     goal = PINNED if until.half_width is not None else RECEIVED
-    guess = [np.arange(len(one)) % guesses for one in values]
-    pairs = list(zip(values, guess, strict=True))
+    draw = [np.arange(len(one)) % guesses for one in values]
+    pairs = list(zip(values, draw, strict=True))
     there = [(one, of) for one, of in pairs if np.isfinite(one).any()]
     trials = len(values[0])
     looked = trials in until.looks(guesses=1 if fixed else guesses)
@@ -153,15 +153,15 @@ def stopped_of(
         half_widths=tuple(_half_width(one, of, goal, fixed) for one, of in pairs),
         trials=trials,
         cap=until.cap,
-        reached=looked and all(until.enough(one, guess=of, fixed=fixed) for one, of in there),
+        reached=looked and all(until.enough(one, draw=of, fixed=fixed) for one, of in there),
         guesses=guesses,
     )
 
 
-def _half_width(values: Floats, guess: Floats | object, goal: str, fixed: bool) -> float:
-    group = np.asarray(guess)
+def _half_width(values: Floats, draw: Floats | object, goal: str, fixed: bool) -> float:
+    group = np.asarray(draw)
     if goal == PINNED:
-        count = share_count(values, guess=group, fixed=fixed)
+        count = share_count(values, draw=group, fixed=fixed)
         return (count.high - count.low) / 2
-    found = estimate(values, guess=group, bounds=(0.0, math.inf), fixed=fixed)
+    found = estimate(values, draw=group, bounds=(0.0, math.inf), fixed=fixed)
     return (found.high - found.low) / 2 / found.value if found.value > 0 else math.nan

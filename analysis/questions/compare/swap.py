@@ -184,7 +184,7 @@ def swap_of(scenario: Scenario, plan: SwapPlan, done: Sequence[Done]) -> Swap:
         whose=plan.others.name,
         goal=plan.goal,
         trials=min((one.trials for one in told), default=0),
-        guesses=len(set(base.arms[AS_STOCKED].guess.tolist())),
+        guesses=len(set(base.arms[AS_STOCKED].draw.tolist())),
         fixed=is_fixed(base),
         level=LEVEL,
         verdicts={key: named[key] for key in sorted(named)},

@@ -40,8 +40,8 @@ def whole_json(found: Study, *, options: Sequence[str] = ()) -> dict[str, object
         "question": plan.scenario.question,
         "for": {"name": found.whom.name, "fish": list(found.whom.labels), "why": found.whom.why},
         "guesses": len(plan.guesses),
-        "kept": [_guess(one) for one in found.kept],
-        "others": [{**_guess(one), "effect_seen": one in found.unfollowed} for one in found.others],
+        "kept": [_draw(one) for one in found.kept],
+        "others": [{**_draw(one), "effect_seen": one in found.unfollowed} for one in found.others],
         "answers": [_answer(found, one) for one in found.answers],
         "screening": {
             "points": found.screening.points,
@@ -51,7 +51,7 @@ def whole_json(found: Study, *, options: Sequence[str] = ()) -> dict[str, object
                     "of": goal,
                     "guesses": [
                         {
-                            "name": plan.guesses[one.guess].name,
+                            "name": plan.guesses[one.draw].name,
                             "share_explained": plain(one.share),
                             "p": plain(one.p),
                             "seen": one.is_seen,
@@ -72,7 +72,7 @@ def whole_json(found: Study, *, options: Sequence[str] = ()) -> dict[str, object
     }
 
 
-def _guess(one: Guess) -> dict[str, object]:
+def _draw(one: Guess) -> dict[str, object]:
     return {
         "name": one.name,
         "species": one.species,

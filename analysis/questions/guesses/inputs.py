@@ -133,7 +133,7 @@ def scenario_at(scenario: Scenario, guesses: Sequence[Guess], point: NDArray[np.
     ----------
     point : [inputs] numbers from 0 to 1, in the order of the guesses and of their inputs.
     """
-    inputs = [one for guess in guesses for one in guess.inputs]
+    inputs = [one for draw in guesses for one in draw.inputs]
     if len(inputs) != len(point):
         raise ValueError(f"the point has {len(point)} numbers; there are {len(inputs)} inputs")
     parameters, species = dict(scenario.parameters), dict(scenario.species)

@@ -31,7 +31,7 @@ LEAST = 1  # guesses kept, seen or not, so that there is something to share out
 class ScreenedInput:
     """One guess in the screening of one answer."""
 
-    guess: int
+    draw: int
     share: float  # of the variance of a trial that it explains beyond those before it
     p: float  # of its F test, when it came in or when the fit ended
     is_seen: bool
@@ -50,7 +50,7 @@ class Screening:
     def seen_anywhere(self) -> tuple[int, ...]:
         """Guesses with an effect on any answer, those that explain most first."""
         best = self.shares()
-        return tuple(sorted(best, key=lambda guess: -best[guess]))
+        return tuple(sorted(best, key=lambda draw: -best[draw]))
 
     def shares(self) -> dict[int, float]:
         """The largest share of each guess that was seen, over the answers."""
@@ -58,7 +58,7 @@ class Screening:
         for rows in self.by_answer:
             for one in rows:
                 if one.is_seen:
-                    best[one.guess] = max(best.get(one.guess, 0.0), one.share)
+                    best[one.draw] = max(best.get(one.draw, 0.0), one.share)
         return best
 
 
@@ -82,11 +82,11 @@ def screen(
     blocks = [bent(points[:, own]) for own in columns]
     by_answer = tuple(_forward(blocks, values, level=level) for values in answers)
     fits = tuple(
-        fitted(points, values, guesses=[one.guess for one in rows if one.is_seen], columns=columns)
+        fitted(points, values, guesses=[one.draw for one in rows if one.is_seen], columns=columns)
         for values, rows in zip(answers, by_answer, strict=True)
     )
     found = Screening((), by_answer, len(points), level)
-    order = [*found.seen_anywhere(), *(rows[0].guess for rows in by_answer)]
+    order = [*found.seen_anywhere(), *(rows[0].draw for rows in by_answer)]
     kept = list(dict.fromkeys(order))[: max(LEAST, min(most, len(found.seen_anywhere())))]
     return Screening(tuple(sorted(kept)), by_answer, len(points), level, fits)
 

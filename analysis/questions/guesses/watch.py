@@ -8,20 +8,20 @@ from .inputs import Guess, Input, entries
 NO_RULE = ("temp_low_c", "temp_high_c", "ph_low", "ph_high", "gh_low", "gh_high", "kh_low", "kh_high")
 
 
-def to_watch(guess: Guess) -> str:
+def to_watch(draw: Guess) -> str:
     """What to watch in a real tank."""
-    return entries()[guess.entry].watch
+    return entries()[draw.entry].watch
 
 
-def to_write(guess: Guess) -> tuple[str, ...]:
+def to_write(draw: Guess) -> tuple[str, ...]:
     """Lines for the scenario file that settle the guess, the middle of what is drawn standing in them."""
-    if not guess.species:
-        return ("[parameters]", *(f"{one.name} = {one.value:.4g}" for one in guess.inputs))
+    if not draw.species:
+        return ("[parameters]", *(f"{one.name} = {one.value:.4g}" for one in draw.inputs))
     lines = [
         f"{one.name} = {{ value = {one.value:.4g}, low = {one.low:.4g}, high = {one.high:.4g} }}"
-        for one in guess.inputs
+        for one in draw.inputs
     ]
-    return (f'[species."{guess.species}"]', *lines)
+    return (f'[species."{draw.species}"]', *lines)
 
 
 def range_of(one: Input) -> str:

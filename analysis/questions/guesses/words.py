@@ -166,7 +166,7 @@ def _watch(found: Study) -> Section:
     """The guesses that matter for any answer, the most telling first, and what to watch for each."""
     return section(
         "What to watch in your own tank, the most telling first",
-        Bullets(tuple(_to_watch(guess, said) for guess, said in telling(found))),
+        Bullets(tuple(_to_watch(draw, said) for draw, said in telling(found))),
         Note(
             "The numbers after the equals signs are those guessed now; put your own in their place. Where a "
             "count does not give the number itself, run the file with a low, a middle and a high value and "
@@ -175,23 +175,23 @@ def _watch(found: Study) -> Section:
     )
 
 
-def _to_watch(guess: Guess, said: str) -> Item:
-    below = (Paragraph(to_watch(guess)), Paragraph("Then in the file:"), Code(to_write(guess)))
-    return Item(f"{guess.name} ({said})", below)
+def _to_watch(draw: Guess, said: str) -> Item:
+    below = (Paragraph(to_watch(draw)), Paragraph("Then in the file:"), Code(to_write(draw)))
+    return Item(f"{draw.name} ({said})", below)
 
 
 def telling(found: Study) -> list[tuple[Guess, str]]:
     """Guesses of which some answer owes a part that can be seen, and for which answers."""
     rows = []
-    for k, guess in enumerate(found.kept):
+    for k, draw in enumerate(found.kept):
         shares = {one.goal: one.shares.shares[k] for one in found.answers if one.shares is not None}
         telling_for = {goal: one for goal, one in shares.items() if one.total >= LITTLE}
         if telling_for:
             best = max(one.total for one in telling_for.values())
             parts = (f"{percent(min(one.total, 1.0))} of {OF[goal]}" for goal, one in telling_for.items())
-            rows.append((best, guess, f"in all {listed(list(parts))}"))
+            rows.append((best, draw, f"in all {listed(list(parts))}"))
     rows.sort(key=lambda row: -row[0])
-    return [(guess, said) for _, guess, said in rows]
+    return [(draw, said) for _, draw, said in rows]
 
 
 def _dropped(found: Study) -> Section | None:

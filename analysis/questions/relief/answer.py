@@ -58,7 +58,7 @@ class Row:
     """One trial of a change: each goal with it and in the base; nan where none of the fish is in both."""
 
     trial: int
-    guess: int
+    draw: int
     fresh: bool
     after: Mapping[str, float]
     before: Mapping[str, float]
@@ -136,12 +136,12 @@ def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Anno
 
 
 def _base(work: Design, seen: Sequence[TankRow]) -> dict[str, Estimate]:
-    guess = np.array([one.guess for one in seen])
+    draw = np.array([one.draw for one in seen])
     found = {}
     for goal in GOALS:
         bounds = bounds_over(goal, rows=seen)
         values = [value_of(one, measure=goal, labels=work.whom.labels) for one in seen]
-        found[goal] = estimate(values, guess=guess, bounds=bounds, fixed=work.plan.fixed)
+        found[goal] = estimate(values, draw=draw, bounds=bounds, fixed=work.plan.fixed)
     return found
 
 
@@ -172,7 +172,7 @@ def _rows(work: Design, k: int, pairs: Sequence[Pair]) -> tuple[Row, ...]:
     return tuple(
         Row(
             trial=old.trial,
-            guess=old.guess,
+            draw=old.draw,
             fresh=old.trial in work.plan.fresh,
             after={goal: new[i] for goal, (new, _) in goals.items()},
             before={goal: was[i] for goal, (_, was) in goals.items()},
@@ -204,19 +204,19 @@ def _figures(work: Design, k: int, pairs: Sequence[Pair], comparisons: int) -> d
             continue
         difference = compared(new, base=old, pairs=pairs, goal=goal, fixed=work.plan.fixed)
         if goal == LOST:
-            guess = np.array([one.guess for _, one in pairs])
+            draw = np.array([one.draw for _, one in pairs])
             furthest = furthest_apart(goal, pairs)
-            difference = _widened(difference, new - old, guess, comparisons, furthest, work.plan.fixed)
+            difference = _widened(difference, new - old, draw, comparisons, furthest, work.plan.fixed)
         found[goal] = Figure(float(old[both].mean()), float(new[both].mean()), difference)
     return found if LOST in found else {}
 
 
 def _widened(
-    difference: Difference, change: Floats, guess: Floats, comparisons: int, furthest: float, fixed: bool
+    difference: Difference, change: Floats, draw: Floats, comparisons: int, furthest: float, fixed: bool
 ) -> Difference:
     """With an interval that holds for so many comparisons at once (Bonferroni)."""
     known = np.isfinite(change)
-    unit = independent_units(numbered(guess[known].astype(np.int64)), fixed)
+    unit = independent_units(numbered(draw[known].astype(np.int64)), fixed)
     sure = 1 - (1 - CONFIDENCE) / max(1, comparisons)
     interval = cluster_interval(change[known], cluster=unit, confidence=sure)
     low, high = np.clip(interval, -furthest, furthest).tolist()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ....sim.run.trials import recipe
 from ...document.files import plain
-from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from ...statistics.intervals import CONFIDENCE, DRAW_PERCENTILES
 from ...study import dictionary
 from .answer import Relief, Tried
 from .costs import cost_words
@@ -49,7 +49,7 @@ def whole_json(found: Relief, watch: Watch, *, options: Sequence[str] = ()) -> d
     return {
         "options": list(options),
         "confidence": CONFIDENCE,
-        "guess_percentiles": list(GUESS_PERCENTILES),
+        "guess_percentiles": list(DRAW_PERCENTILES),
         "title": plan.scenario.title,
         "question": plan.scenario.question,
         "for": {"name": found.whom.name, "fish": list(found.whom.labels), "why": found.whom.why},
@@ -96,7 +96,7 @@ def rows_text(found: Relief) -> str:
         (
             one.change.name,
             row.trial,
-            row.guess,
+            row.draw,
             "yes" if row.fresh else "no",
             *(value for goal in GOALS for value in (row.after[goal], row.before[goal])),
         )

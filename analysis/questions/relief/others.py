@@ -102,12 +102,12 @@ def _other(
 
 def compared(new: Floats, *, base: Floats, pairs: Sequence[Pair], goal: str, fixed: bool) -> Difference:
     """The paired difference of one goal; of shares of tanks where the goal is whether it happened."""
-    guess = np.array([old.guess for _, old in pairs], dtype=np.int64)
+    draw = np.array([old.draw for _, old in pairs], dtype=np.int64)
     known = np.concatenate([new[np.isfinite(new)], base[np.isfinite(base)]])
     if goal == PINNED_FISH and np.isin(known, (0.0, 1.0)).all():
-        return paired_share(new, base=base, guess=guess, fixed=fixed)
+        return paired_share(new, base=base, draw=draw, fixed=fixed)
     furthest = furthest_apart(goal, pairs)
-    return paired_difference(new, base=base, guess=guess, bounds=(-furthest, furthest), fixed=fixed)
+    return paired_difference(new, base=base, draw=draw, bounds=(-furthest, furthest), fixed=fixed)
 
 
 def furthest_apart(goal: str, pairs: Sequence[Pair]) -> float:

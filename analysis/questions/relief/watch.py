@@ -185,12 +185,12 @@ def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Bu
     """By tanks: the chases of an hour of the day less their mean over all hours."""
     run = scenario.run
     begin = scenario.measured_days[0] * run.lit_hours
-    tables, guess = [], []
+    tables, draw = [], []
     for row in rows:
         if row.hour_chased is not None:
             who = np.isin(row.labels, list(whom.labels))
             tables.append(row.hour_chased[who].sum(axis=0).astype(float))
-            guess.append(row.guess)
+            draw.append(row.draw)
     counts = np.array(tables)
     if not counts.size or not counts.any():
         return None
@@ -201,14 +201,14 @@ def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Bu
     by_hour = np.stack([counts[:, hours == hour].mean(axis=1) for hour in of_day], axis=1)
     excess = by_hour - by_hour.mean(axis=1, keepdims=True)
     k = int(excess.mean(axis=0).argmax())
-    low = _lower(excess[:, k], np.array(guess), len(of_day), run.fixed)
+    low = _lower(excess[:, k], np.array(draw), len(of_day), run.fixed)
     return Busiest(int(of_day[k]) + 1, float(by_hour[:, k].mean() / by_hour.mean()), low > 0)
 
 
-def _lower(values: Floats, guess: NDArray[np.int64], hours: int, fixed: bool) -> float:
+def _lower(values: Floats, draw: NDArray[np.int64], hours: int, fixed: bool) -> float:
     """Lower limit that holds for all hours at once; minus infinity where it cannot be told."""
     sure = 1 - (1 - CONFIDENCE) / hours
-    low, _ = cluster_interval(values, cluster=independent_units(numbered(guess), fixed), confidence=sure)
+    low, _ = cluster_interval(values, cluster=independent_units(numbered(draw), fixed), confidence=sure)
     return low if math.isfinite(low) else -math.inf
 
 

@@ -22,7 +22,7 @@ from typing import NamedTuple
 import numpy as np
 
 from ....sim.run.drawing import draw_trial_rock
-from ....sim.run.set_ups import guess_of
+from ....sim.run.set_ups import draw_of
 from ....sim.scenario.scenario import Scenario, TankSpec
 from ....sim.tank.rockwork import Rock, describe_rock
 from ..check.drawn import TANKS, DrawnTanks
@@ -133,7 +133,7 @@ def heap_of(tank: TankSpec, rock: Rock) -> Heap:
 def amount_of(scenario: Scenario, *, tanks: int = TANKS) -> Amount:
     """What the rock of a scenario comes to, from the rock of its first ``tanks`` trials."""
     rocks = [
-        draw_trial_rock(scenario, trial=trial, guess=guess_of(scenario, trial))
+        draw_trial_rock(scenario, trial=trial, draw=draw_of(scenario, trial))
         for trial in range(min(tanks, scenario.run.trials))
     ]
     heaps = [heap_of(scenario.tank, rock) for rock in rocks]

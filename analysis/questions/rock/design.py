@@ -24,7 +24,7 @@ from ...measures.row import BOTH
 from ...study import runner
 from ...study.runner import Announce, Batch, Run, Study
 from .grid import Grid, grid_of
-from .least import Least, guesses_needed, hinges, least
+from .least import Least, draws_needed, hinges, least
 from .rows import Table
 
 SEED = 20  # of the bootstrap: the same rows give the same answer
@@ -73,7 +73,7 @@ def plan_of(
     ----------
     trials : at most so many at one amount; the scenario's, and at least one round, when None.
     """
-    a_round = guesses_needed(level)
+    a_round = draws_needed(level)
     most = max(scenario.run.trials, a_round) if trials is None else trials
     room = int(LIMITS["run.trials"].high)
     sized = replace(scenario.run, guesses=room, trials=room, controls=True)
@@ -110,7 +110,7 @@ def watered_grid(scenario: Scenario, names: Sequence[str], *, level: float = LEV
     GridError
         When the rock cannot be varied so.
     """
-    run = replace(scenario.run, trials=max(scenario.run.trials, guesses_needed(level)))
+    run = replace(scenario.run, trials=max(scenario.run.trials, draws_needed(level)))
     return grid_of(scenario, names=names, fits=lambda tried: _has_water(replace(tried, run=run)))
 
 

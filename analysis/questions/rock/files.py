@@ -9,7 +9,7 @@ from ....sim.run.trials import recipe
 from ...document.files import plain
 from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
 from ...measures.row import TankRow, species_value
-from ...statistics.intervals import CONFIDENCE, GUESS_PERCENTILES
+from ...statistics.intervals import CONFIDENCE, DRAW_PERCENTILES
 from ...study import dictionary
 from .amount import Amount
 from .answer import RockAnswer
@@ -60,7 +60,7 @@ def whole_json(
     return {
         "options": list(options),
         "confidence": CONFIDENCE,
-        "guess_percentiles": list(GUESS_PERCENTILES),
+        "guess_percentiles": list(DRAW_PERCENTILES),
         "varied": [axis.name for axis in plan.grid.axes],
         **told,
         "weighed_amount": place,
@@ -75,7 +75,7 @@ def rows_text(rows: Iterable[TankRow], grid: Grid, *, species: str) -> str:
     def cells(row: TankRow) -> Sequence[object]:
         held, *figures = (species_value(row, measure=name, species=species) for name in WRITTEN)
         pinned = "" if math.isnan(held) else "yes" if held > 0 else "no"
-        return (row.which, *grid.points[row.which].values, row.trial, row.guess, pinned, *figures)
+        return (row.which, *grid.points[row.which].values, row.trial, row.draw, pinned, *figures)
 
     ordered = sorted(rows, key=lambda row: (row.which, row.trial))
     return dictionary.csv_text(columns_of(grid), map(cells, ordered))

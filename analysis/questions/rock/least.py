@@ -160,7 +160,7 @@ def hinges(found: Least) -> tuple[int, ...]:
     return tuple(k for k in range(found.low, found.high) if found.over[k] > TAIL)
 
 
-def guesses_needed(level: float) -> int:
+def draws_needed(level: float) -> int:
     """The fewest guesses that hold the chance below the level when none has a pinned tank, in whole fours.
 
     The upper 97.5 % point of Beta(1, G + 1) is at most the level: 36 guesses for one tank in ten.

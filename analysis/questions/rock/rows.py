@@ -45,34 +45,34 @@ class Table:
         values = np.array(found, dtype=float)
         known = np.isfinite(values)
         trial = np.array([row.trial for row in rows], dtype=np.int64)
-        guess = np.array([row.guess for row in rows], dtype=np.int64)
-        return values[known], trial[known], guess[known]
+        draw = np.array([row.draw for row in rows], dtype=np.int64)
+        return values[known], trial[known], draw[known]
 
     def tried(self, which: int) -> Tried:
         """The tanks that judge the species, with their independent units."""
-        hits, trial, guess = self._column(which, PINNED)
-        return Tried(hits > 0, trial if self.fixed else guess)
+        hits, trial, draw = self._column(which, PINNED)
+        return Tried(hits > 0, trial if self.fixed else draw)
 
     def count(self, which: int) -> Count:
         """Tanks in which the species was pinned."""
-        hits, _, guess = self._column(which, PINNED)
-        return count_estimate(hits > 0, guess=guess, fixed=self.fixed)
+        hits, _, draw = self._column(which, PINNED)
+        return count_estimate(hits > 0, draw=draw, fixed=self.fixed)
 
     def estimate(self, which: int, *, name: str) -> Estimate:
         """Mean of one of the measures but PINNED over the tanks."""
-        values, _, guess = self._column(which, name)
-        return estimate(values, guess=guess, bounds=MEASURES[name].bounds, fixed=self.fixed)
+        values, _, draw = self._column(which, name)
+        return estimate(values, draw=draw, bounds=MEASURES[name].bounds, fixed=self.fixed)
 
     def difference(self, less: int, more: int, *, name: str) -> Difference:
         """A measure at ``more`` less the same at ``less``, in the trials that both have."""
         first, trial_first, _ = self._column(less, name)
-        second, trial_second, guess = self._column(more, name)
+        second, trial_second, draw = self._column(more, name)
         _, here, there = np.intersect1d(trial_first, trial_second, return_indices=True)
         compare = paired_share if name == PINNED else paired_difference
         return compare(
             second[there],
             base=first[here],
-            guess=guess[there],
+            draw=draw[there],
             fixed=self.fixed,
             lower_is_better=MEASURES[name].better == LOWER,
         )

@@ -232,7 +232,7 @@ def _interval(seen: TalliedRow) -> Interval:
     if not len(top) or not bottom.sum() > 0:
         return NAN, NAN
     if len(top) >= WATCHES_OF_THEIR_OWN and top.any():
-        found = ratio_estimate(top, bottom=bottom, guess=np.arange(len(top)), fixed=True)
+        found = ratio_estimate(top, bottom=bottom, draw=np.arange(len(top)), fixed=True)
         return found.low, min(found.high, math.inf if seen.row.is_rate else 1.0)
     if seen.row.measure in PLACES:
         return NAN, NAN

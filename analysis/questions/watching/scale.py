@@ -104,7 +104,7 @@ def _overdispersion(model: Sequence[Sequence[Floats]], means: Floats) -> float:
 def _half_by_watches(counted: Sequence[float], expected: Floats) -> float:
     """Half the log-normal interval by the scatter between watches; 0 where they do not differ."""
     k = np.arange(len(counted))
-    found = ratio_estimate(np.asarray(counted, float), bottom=expected, guess=k, fixed=True)
+    found = ratio_estimate(np.asarray(counted, float), bottom=expected, draw=k, fixed=True)
     return math.log(found.high / found.value) if found.high > 0 else 0.0
 
 

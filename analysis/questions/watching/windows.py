@@ -49,7 +49,7 @@ class Windows:
     scans: Codes  # [w, s, n]
 
 
-def one_guess_each(scenario: Scenario) -> Scenario:
+def one_draw_each(scenario: Scenario) -> Scenario:
     """The scenario with as many guesses as trials, and without its controls."""
     return replace(scenario, run=replace(scenario.run, guesses=scenario.run.trials, controls=False))
 

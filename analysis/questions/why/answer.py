@@ -138,7 +138,7 @@ def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Anno
     work = Design(plan, whom)
     work.carry_out(run, told)
     rows, unjudged = work.finished() if work.has_trouble else ((), 0)
-    none = estimate([], guess=[])
+    none = estimate([], draw=[])
     shared = {
         goal: shared_out(
             rows,
@@ -186,20 +186,20 @@ def shared_out(
     explained : whether shares out of ten are worth saying.
     """
     players, g = len(codes), GOALS.index(goal)
-    guess = np.array([row.guess for row in rows])
+    draw = np.array([row.draw for row in rows])
     whole = np.array([row.worth[everybody(players)][g] for row in rows])
     left = np.array([row.worth[0][g] for row in rows])
     added = np.array([shares_of(row, players=players)[:, g] for row in rows]).reshape(len(rows), players)
     columns = [*added.T, left]
-    ten = _of_ten(columns, whole, independent_units(numbered(guess), fixed)) if explained else None
+    ten = _of_ten(columns, whole, independent_units(numbered(draw), fixed)) if explained else None
     largest = _largest(added)
     clear = np.array([row.clear_view[g] for row in rows]) - whole
     shares = tuple(
         Share(
             code,
-            estimate(column, guess=guess, fixed=fixed),
+            estimate(column, draw=draw, fixed=fixed),
             ShareEstimate(NAN, NAN, NAN, 0) if ten is None else ten[k],
-            _off_alone(rows, whole, None if code == LEFT else k, g, guess, fixed),
+            _off_alone(rows, whole, None if code == LEFT else k, g, draw, fixed),
             0 if code == LEFT else largest[k],
         )
         for k, (code, column) in enumerate(zip([*codes, LEFT], columns, strict=True))
@@ -207,9 +207,9 @@ def shared_out(
     return Shared(
         goal,
         explained,
-        estimate(whole, guess=guess, fixed=fixed),
+        estimate(whole, draw=draw, fixed=fixed),
         shares,
-        estimate(clear, guess=guess, fixed=fixed),
+        estimate(clear, draw=draw, fixed=fixed),
     )
 
 
@@ -241,14 +241,14 @@ def _largest(added: Floats) -> list[int]:
 
 
 def _off_alone(
-    rows: Sequence[Row], whole: Floats, player: int | None, g: int, guess: NDArray[np.int64], fixed: bool
+    rows: Sequence[Row], whole: Floats, player: int | None, g: int, draw: NDArray[np.int64], fixed: bool
 ) -> Estimate:
     """How much less there is with one mechanism off and all others on, over the trials that ran it."""
     if player is None or not rows:
-        return estimate([], guess=[])
+        return estimate([], draw=[])
     players = len(rows[0].orders[0]) if rows[0].orders else int(math.log2(len(rows[0].worth)))
     others = everybody(players) & ~(1 << player)
     less = [
         w - row.worth[others][g] if others in row.worth else NAN for w, row in zip(whole, rows, strict=True)
     ]
-    return estimate(less, guess=guess, fixed=fixed)
+    return estimate(less, draw=draw, fixed=fixed)

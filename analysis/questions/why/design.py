@@ -46,7 +46,7 @@ class Row:
     """One simulated tank with all its coalitions; values are of GOALS, [2]."""
 
     trial: int
-    guess: int
+    draw: int
     orders: tuple[Order, ...]
     worth: dict[int, Floats]  # by coalition: bit i set where mechanism i is on
     clear_view: Floats  # nan where it was not run
@@ -172,7 +172,7 @@ class Design(Study):
         rows = [self.rows[0, trial] for trial in range(self.trials)]
         values = [self._value(row, goal) for row in rows]
         bounds = bounds_over(goal, rows=rows)
-        return estimate(values, guess=[row.guess for row in rows], bounds=bounds, fixed=self.plan.fixed)
+        return estimate(values, draw=[row.draw for row in rows], bounds=bounds, fixed=self.plan.fixed)
 
     def finished(self) -> tuple[tuple[Row, ...], int]:
         """Trials of which everything is done, and how many of these cannot be judged."""
@@ -226,7 +226,7 @@ class Design(Study):
         extra = [self.rows[place, trial] for place in self._extra if (place, trial) in self.rows]
         return Row(
             trial=trial,
-            guess=self.rows[0, trial].guess,
+            draw=self.rows[0, trial].draw,
             orders=() if self.exact else self._orders(trial),
             worth={whole ^ place: self._values(self.rows[place, trial]) for place in self._places(trial)},
             clear_view=self._values(extra[0]) if extra else np.full(len(GOALS), NAN),

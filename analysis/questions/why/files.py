@@ -60,6 +60,6 @@ def rows_text(found: Why) -> str:
         for row in found.rows:
             for coalition, worth in sorted(row.worth.items()):
                 on = "; ".join(name for k, name in enumerate(names) if coalition >> k & 1) or "none"
-                yield (row.trial, row.guess, on, *map(float, worth))
+                yield (row.trial, row.draw, on, *map(float, worth))
 
     return dictionary.csv_text(COLUMNS, rows())

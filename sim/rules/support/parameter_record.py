@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 
 class Parameters:
-    """One value for each parameter, as drawn for a guess: what rules get as ``p``.
+    """One value for each parameter, as drawn for a draw: what rules get as ``p``.
 
     Attributes
     ----------

@@ -1,4 +1,4 @@
-"""The parameters of the rules: read from parameters.toml, overridden by a scenario, drawn for a guess."""
+"""The parameters of the rules: read from parameters.toml, overridden by a scenario, drawn for a draw."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ HOW_DRAWN = ("fixed", "uniform", "log")
 
 @dataclass(frozen=True)
 class Parameter:
-    """One number of a rule. ``draw`` says how it is drawn over ``low..high`` for a guess."""
+    """One number of a rule. ``draw`` says how it is drawn over ``low..high`` for a draw."""
 
     name: str
     value: float
@@ -72,14 +72,14 @@ def draw_between(low: float, high: float, how: str, uniform: float) -> float:
 
 
 def resolve(
-    overrides: Mapping[str, float], *, seed: int = 0, guess: int = 0, fixed: bool = True, tick_s: float = 1.0
+    overrides: Mapping[str, float], *, seed: int = 0, draw: int = 0, fixed: bool = True, tick_s: float = 1.0
 ) -> Any:
-    """The parameter values of one guess.
+    """The parameter values of one draw.
 
     Parameters
     ----------
     overrides : values set in the scenario; these are never drawn.
-    seed, guess : which guess; each parameter has a generator of its own, so that setting one
+    seed, draw : which draw; each parameter has a generator of its own, so that setting one
         leaves the draws of all others as they were.
     fixed : True takes every default.
     tick_s : length of a tick, s.
@@ -95,7 +95,7 @@ def resolve(
         elif fixed or parameter.draw == "fixed":
             values[name] = parameter.value
         else:
-            u = generator(seed, "guess", guess, "parameter", name).random()
+            u = generator(seed, "guess", draw, "parameter", name).random()
             values[name] = draw_between(parameter.low, parameter.high, parameter.draw, u)
     values["tick_s"] = tick_s
     record = np.zeros(1, [(name, "f8") for name in names()]).view(np.recarray)
