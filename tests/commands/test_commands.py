@@ -231,13 +231,6 @@ def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(
     assert "; 1 lit hour measured" in out
 
 
-def test_a_file_wins_over_a_ready_scenario_of_its_name(
-    here: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (here / scenarios.DEMO).write_text(SMALL, encoding="utf-8")
-    assert "Small tank" in answered(capsys, "check", scenarios.DEMO).out
-
-
 def test_show_draws_the_pictures_of_one_trial(
     here: Path, small: str, capsys: pytest.CaptureFixture[str]
 ) -> None:

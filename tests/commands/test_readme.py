@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 import readme_fields
-from readme_demo import PICTURE, QUESTIONS, TOP, opening, quoted
+from readme_demo import PICTURE, QUESTIONS, TOP
 from rockshy import scenarios
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
 from rockshy.sim.scenario.reading import LIMITS, parse
@@ -144,20 +144,6 @@ def test_the_questions_are_those_of_the_ready_scenarios(mark: str, name: str) ->
     assert "[...]" in shown
     assert f"](.readme/{mark}.png)" in shown
     assert (TOP / ".readme" / f"{mark}.png").read_bytes().startswith(b"\x89PNG")
-
-
-def test_an_answer_is_quoted_up_to_a_part() -> None:
-    assert opening("a\n\nb\n\nc d\n  e\n\nf\n", "c d") == "a\n\nb\n\n[...] c d; f"
-
-
-def test_the_quoted_part_ends_with_the_watched_species_and_what_to_type_next() -> None:
-    answer = (
-        "head\n\nworst\n\nA b, 2 fish (mild\n  species: named)\n  rows\n\nby sex\n\nSee:\n  rockshy show x"
-    )
-    said = quoted(answer).split("\n\n")
-    assert said[:3] == ["head", "worst", "A b, 2 fish (mild\n  species: named)\n  rows"]
-    assert said[-1].startswith("See:")
-    assert "by sex" not in said
 
 
 def run_example(code: str, namespace: dict[str, object]) -> str:

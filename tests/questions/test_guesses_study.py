@@ -52,15 +52,6 @@ def test_the_few_that_act_are_found_with_their_shares() -> None:
             assert one.total == pytest.approx(share, abs=0.12), (goal, name)
 
 
-def test_luck_is_told_from_guesses() -> None:
-    lost = next(one.shares for one in studied().answers if one.goal == LOST)
-    assert lost is not None
-    spread = 0.09 / 12  # of the guesses; the luck of a trial is 0.05 squared
-    assert lost.variance == pytest.approx(spread, rel=0.25)
-    assert lost.luck_of_trial == pytest.approx(0.0025 / (spread + 0.0025), abs=0.1)
-    assert lost.luck_of_point < lost.luck_of_trial
-
-
 def test_points_of_a_row_share_their_trials_and_controls_that_cannot_differ_are_run_once() -> None:
     tanks, asked = Tanks(), plan(rows=8, screened=128)
     found = answer_of(asked, tanks, whom=asked_for(scenario(), MILD))

@@ -88,11 +88,6 @@ def test_range_is_over_the_drawn_tanks_as_well() -> None:
     assert spread([1.0, 2.0, 6.0]).middle == 3.0
 
 
-def test_a_stone_nobody_listed_is_refused() -> None:
-    with pytest.raises(KeyError):
-        weight_of([by_hand()], "cheese")
-
-
 def test_no_rock_weighs_nothing() -> None:
     nothing = heap_of(TANK, Rock(100.0, 50.0, np.zeros((100, 50)), np.empty((0, 11)), np.empty((0, 6)), ()))
     weight = weight_of([nothing], "limestone")

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fake_compare import BASE, FEWER, NOTHING, club, made_up, simulated_as, table, tables
+from fake_compare import BASE, FEWER, NOTHING, club, simulated_as, table
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
-from rockshy.analysis.measures.groups import Group, single_fish, species
+from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.pinned import pinned
-from rockshy.analysis.measures.rates import series, tally, values_of
+from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import GOALS
 from rockshy.analysis.questions.compare.design import ARMS, Design, equally, paired_goal, run_side_by_side
 from rockshy.analysis.statistics.paired import Difference
@@ -73,16 +73,6 @@ def test_a_fish_that_swims_more_than_left_alone_lost_less_than_nothing() -> None
     stocked = changed(trials.arms[AS_STOCKED], free_s=trials.arms[AS_STOCKED].lit_s * 0.75)
     found = values_of(with_arms(stocked, trials.arms[LEFT_ALONE]), measure="lost", group=MILD_GROUP)
     assert found == pytest.approx([-0.5, -0.5])
-
-
-@pytest.mark.parametrize("seed", [1, 2, 3])
-def test_received_and_hidden_are_those_of_the_answer(seed: int) -> None:
-    trials = random_trials(seed=seed)
-    arm = trials.arms[AS_STOCKED]
-    for group in (*species(arm), *single_fish(arm), Group(sex="male")):
-        for goal in ("received", "hidden"):
-            expected = series(tally(trials), measure=goal, group=group)
-            np.testing.assert_allclose(values_of(trials, measure=goal, group=group), expected)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
@@ -149,24 +139,6 @@ def test_differences_are_paired_over_the_trials_that_both_have() -> None:
     assert found["hidden"].value == pytest.approx(-0.8 * 0.4)
     assert found["pinned"].value == -1.0
     assert (found["lost"].better, found["lost"].worse) == (3, 0)
-
-
-def test_nothing_changed_is_exactly_nothing() -> None:
-    base, same = tables(club(NOTHING))
-    for group in (MILD_GROUP, Group(), Group(label=f"{MILD} male 1")):
-        for one in differences(same, base=base, group=group).values():
-            assert one.value == 0.0
-            assert (one.better, one.worse, one.equal) == (0, 0, 8)
-            assert not one.told
-
-
-def test_a_group_that_is_not_in_both_has_no_difference() -> None:
-    base = table(club())
-    other = table(
-        club(f'[[alternative]]\nname = "x"\nremove = [{{ species = "{HOT}" }}]').alternatives[0].scenario
-    )
-    found = differences(other, base=base, group=Group(species=HOT))
-    assert all(one.trials == 0 and np.isnan(one.value) for one in found.values())
 
 
 # ---- batches
@@ -269,12 +241,3 @@ def test_a_run_that_was_broken_off_takes_the_same_decisions(
     assert len(ran) == sum(len(batch) for batch in expected) - 14
     for one, two in zip(found, whole, strict=True):
         np.testing.assert_array_equal(one.arms[AS_STOCKED].free_s, two.arms[AS_STOCKED].free_s)
-
-
-def test_the_values_of_a_plan_need_no_more_than_one_batch_at_a_time() -> None:
-    """A batch's values are those of the whole table: they depend on the trial alone."""
-    scenario = club()
-    whole = values_of(table(scenario, trials=6), measure="lost", group=MILD_GROUP)
-    parts = [values_of(table(scenario, trials=[k]), measure="lost", group=MILD_GROUP) for k in range(6)]
-    np.testing.assert_allclose(whole, np.concatenate(parts))
-    assert made_up(scenario, 0)[0].name == AS_STOCKED
