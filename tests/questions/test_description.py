@@ -7,13 +7,7 @@ from pathlib import Path
 
 import pytest
 from rockshy.analysis.questions.sources import description
-from rockshy.analysis.questions.sources.description import (
-    by_hand,
-    made,
-    main,
-    rules,
-    table,
-)
+from rockshy.analysis.questions.sources.description import by_hand, made, main, rules, table
 from rockshy.sim.fish import shoal
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.rules.support.rule_set import Rules

@@ -9,13 +9,7 @@ from pathlib import Path
 import pytest
 from rockshy.analysis.commands import main
 from rockshy.analysis.document import as_text
-from rockshy.analysis.questions.sources.species_page import (
-    BY_RATIO,
-    EVENLY,
-    GROUPS,
-    how_drawn,
-    species_text,
-)
+from rockshy.analysis.questions.sources.species_page import BY_RATIO, EVENLY, GROUPS, how_drawn, species_text
 from rockshy.sim.fish.population import draw_traits
 from rockshy.sim.rules.support.parameters import draw_between
 from rockshy.sim.rules.support.random_numbers import generator

@@ -8,14 +8,7 @@ from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.registry import LOST
-from rockshy.analysis.questions.compare.swap import (
-    Swap,
-    SwapPlan,
-    base_jobs,
-    plan_swap,
-    swap_jobs,
-    swap_of,
-)
+from rockshy.analysis.questions.compare.swap import Swap, SwapPlan, base_jobs, plan_swap, swap_jobs, swap_of
 from rockshy.analysis.questions.compare.swap_words import swap_words
 from rockshy.analysis.statistics.multiple import CALMER, UNTOLD, WORSE
 from rockshy.sim.fish.population import Individual
