@@ -4,22 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from fake_why import (
-    FOUR,
-    HOT,
-    MILD,
-    ONE_SPECIES,
-    TEXT,
-    Game,
-    Worth,
-    behind,
-    glove,
-    mixed,
-    opposed,
-    played,
-    said,
-    tank,
-)
+from fake_trials import HOT, MILD
+from fake_why import FOUR, ONE_SPECIES, TEXT, Game, Worth, behind, glove, mixed, opposed, played, said, tank
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.measures.whom import FishGroupError, asked_for
 from rockshy.analysis.questions.why import design

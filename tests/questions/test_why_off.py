@@ -6,7 +6,8 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from fake_why import HOT, MILD, TEXT, tank
+from fake_trials import HOT, MILD
+from fake_why import TEXT, tank
 from rockshy.analysis.measures.whom import FishGroup, asked_for
 from rockshy.analysis.questions.why import mechanisms, off, stock_off
 from rockshy.analysis.questions.why.mechanisms import (
