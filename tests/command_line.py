@@ -15,6 +15,9 @@ import pytest
 from fake_trials import tank_file
 from rockshy.analysis.commands import main
 
+Capsys = pytest.CaptureFixture[str]
+Patch = pytest.MonkeyPatch
+
 COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
 ROCK = "cover = 0.2\nheight = 15"
 QUICK: dict[str, Any] = {"piece_size": 10, "days": 0.2, "settle": 0.1, "seed": 5}  # of four fish, a moment

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 import readme_fields
+from command_line import Patch
 from readme_demo import PICTURE, QUESTIONS, TOP
 from rockshy import scenarios
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
@@ -162,7 +163,7 @@ def test_a_rule_of_the_readers_own_changes_the_outcome() -> None:
     assert ours != theirs
 
 
-def test_the_python_example_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_python_example_answers(tmp_path: Path, monkeypatch: Patch) -> None:
     text = scenarios.text(scenarios.DEMO).split("[run]")[0] + "[run]\ndays = 0.4\n"
     (tmp_path / "my-tank.toml").write_text(text, encoding="utf-8")
     monkeypatch.chdir(tmp_path)

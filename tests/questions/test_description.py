@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from command_line import Capsys
 from rockshy.analysis.questions.sources import description
 from rockshy.analysis.questions.sources.description import by_hand, made, main, rules, table
 from rockshy.sim.fish import shoal
@@ -138,7 +139,7 @@ def test_cells_hold_bars_and_line_ends() -> None:
     assert table(("a",), [("x | y\n z",)]) == "| a |\n| --- |\n| x \\| y z |\n"
 
 
-def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: Capsys) -> None:
     copy = tmp_path / "MODEL.md"
     copy.write_text(TEXT.replace("| `fright` |", "| `frigth` |"), encoding="utf-8")
     assert main(["--file", str(copy), "--check"]) == 1
@@ -166,6 +167,6 @@ def test_types_of_the_parameters_are_written_beside_it(tmp_path: Path) -> None:
     assert types.read_text(encoding="utf-8") == whole
 
 
-def test_without_a_checkout_it_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_a_checkout_it_says_so(tmp_path: Path, capsys: Capsys) -> None:
     assert main(["--file", str(tmp_path / "MODEL.md")]) == 2
     assert "belongs to the checkout" in capsys.readouterr().err

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from command_line import Patch
 from fake_guesses import MILD, TINY, Tanks, plan, scenario, studied
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
@@ -153,7 +154,7 @@ def test_the_number_of_tanks_decides_the_rows() -> None:
         plan_of(asked, tanks=least - 1)
 
 
-def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: Patch) -> None:
     def one_only(asked: Scenario) -> tuple[object, ...]:
         return guesses_of(asked)[:1]
 

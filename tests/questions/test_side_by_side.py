@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from command_line import Patch
 from fake_compare import BASE, FEWER, NOTHING, club, simulated_as, table
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.measures.groups import Group
@@ -149,7 +150,7 @@ def both() -> list[Scenario]:
     return [scenario, scenario.alternatives[0].scenario]
 
 
-def test_equal_shares_run_every_trial_of_every_scenario(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_equal_shares_run_every_trial_of_every_scenario(monkeypatch: Patch) -> None:
     ran = simulated_as(monkeypatch)
     told: Handed = []
     found = run_side_by_side(both(), plan=equally(3, scenarios=2), progress=lambda *of: told.append(of))
@@ -162,9 +163,7 @@ def test_equal_shares_run_every_trial_of_every_scenario(monkeypatch: pytest.Monk
         assert (one.done, one.asked) == (3, 3)
 
 
-def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     seen: list[list[list[float]]] = []
     batches: list[Handed] = [[(1, 1), (0, 1), (0, 0), (1, 0)], [(1, 2), (1, 3)], []]
@@ -182,14 +181,14 @@ def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(
     assert len(work.done) == 6 and not work.stopped
 
 
-def test_a_plan_that_leaves_a_number_out_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_plan_that_leaves_a_number_out_is_refused(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     plans = iter([[(0, 0), (1, 0), (0, 2)]])
     with pytest.raises(ValueError, match=r"the trials \[0, 2\]; allowed: 0, 1, 2 and so on"):
         run_side_by_side(both(), plan=lambda _: next(plans))
 
 
-def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     plans = iter([[(0, 0)], []])
     with pytest.raises(ValueError, match="1 of 2 scenarios"):
@@ -197,7 +196,7 @@ def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: pytest.MonkeyPat
 
 
 @pytest.mark.parametrize("jobs", [2, 3, 5, 9])
-def test_ctrl_c_leaves_the_trials_that_all_have(monkeypatch: pytest.MonkeyPatch, jobs: int) -> None:
+def test_ctrl_c_leaves_the_trials_that_all_have(monkeypatch: Patch, jobs: int) -> None:
     simulated_as(monkeypatch, stop_after=jobs)
     stops: list[str] = []
     found = run_side_by_side(both(), plan=equally(5, scenarios=2), on_stop=lambda: stops.append("stopped"))
@@ -205,15 +204,13 @@ def test_ctrl_c_leaves_the_trials_that_all_have(monkeypatch: pytest.MonkeyPatch,
     assert [one.arms[AS_STOCKED].trial.tolist() for one in found] == [list(range(jobs // 2))] * 2
 
 
-def test_ctrl_c_before_every_scenario_has_a_trial_answers_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_ctrl_c_before_every_scenario_has_a_trial_answers_nothing(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch, stop_after=1)
     with pytest.raises(KeyboardInterrupt):
         run_side_by_side(both(), plan=equally(5, scenarios=2))
 
 
-def test_a_run_that_was_broken_off_takes_the_same_decisions(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_a_run_that_was_broken_off_takes_the_same_decisions(monkeypatch: Patch, tmp_path: Path) -> None:
     scenario = club(FEWER, NOTHING, base=BASE.replace("trials = 8", "trials = 40"))
     scenarios = [scenario, *(one.scenario for one in scenario.alternatives)]
 

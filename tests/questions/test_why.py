@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from command_line import Patch
 from fake_trials import HOT, MILD
 from fake_why import FOUR, ONE_SPECIES, TEXT, Game, Worth, behind, glove, mixed, opposed, played, said, tank
 from rockshy.analysis.measures.registry import LOST, RECEIVED
@@ -49,7 +50,7 @@ EVERY = design.MOST_TICKS
 
 
 @pytest.fixture(autouse=True)
-def small(monkeypatch: pytest.MonkeyPatch) -> None:
+def small(monkeypatch: Patch) -> None:
     """Four tanks are enough, and none is small enough to run every coalition."""
     monkeypatch.setattr(design, "LEAST_TRIALS", 4)
     monkeypatch.setattr(design, "PICKING", 4)
@@ -57,7 +58,7 @@ def small(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture
-def every(monkeypatch: pytest.MonkeyPatch) -> None:
+def every(monkeypatch: Patch) -> None:
     """Every coalition is run, as in any small tank."""
     monkeypatch.setattr(design, "MOST_TICKS", EVERY)
 
@@ -237,7 +238,7 @@ def test_one_outcome_alone_is_shared_out_where_the_other_is_nothing() -> None:
     ],
 )
 def test_what_cannot_be_explained_is_refused(
-    text: str, trials: int, message: str, monkeypatch: pytest.MonkeyPatch
+    text: str, trials: int, message: str, monkeypatch: Patch
 ) -> None:
     monkeypatch.setattr(design, "LEAST_TRIALS", LEAST_TRIALS)
     scenario = tank(ONE_SPECIES.replace("males = 1\nfemales = 3", text), trials=trials)
@@ -245,9 +246,7 @@ def test_what_cannot_be_explained_is_refused(
         plan_of(scenario)
 
 
-def test_more_than_can_be_run_is_cut_to_whole_rounds_unless_it_is_meant(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_more_than_can_be_run_is_cut_to_whole_rounds_unless_it_is_meant(monkeypatch: Patch) -> None:
     scenario = tank(TEXT, trials=64, guesses=4)
     ticks = 8 * 2 * 36000.0
     monkeypatch.setattr(design, "MOST_TICKS", 10 * ticks * (14 * design.THINNED + 2))
