@@ -12,7 +12,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fake_trials import tank_file
 from rockshy.analysis.commands import main
+
+Capsys = pytest.CaptureFixture[str]
+Patch = pytest.MonkeyPatch
 
 COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
 ROCK = "cover = 0.2\nheight = 15"
@@ -29,25 +33,14 @@ def four_fish(*, title: str, question: str = "", piece_size: int | None = None, 
 
     ``run`` holds the lines of its ``[run]``, in their order.
     """
-    asked = f'question = "{question}"\n' if question else ""
-    pieces = f"piece_size = {piece_size}\n" if piece_size else ""
-    settings = "".join(f"{name} = {json.dumps(value)}\n" for name, value in run.items())
-    return f"""title = "{title}"
-{asked}[tank]
-length = 60
-front_to_back = 30
-height = 30
-[rock]
-{ROCK}
-{pieces}[[stock]]
-species = "Tropheus moorii"
-males = 1
-females = 2
-[[stock]]
-species = "Eretmodus cyanostictus"
-males = 1
-[run]
-{settings}"""
+    return tank_file(
+        title,
+        question,
+        glass=(60, 30, 30),
+        rock=ROCK + (f"\npiece_size = {piece_size}" if piece_size else ""),
+        stock=(("Tropheus moorii", "males = 1\nfemales = 2"), ("Eretmodus cyanostictus", "males = 1")),
+        run="\n".join(f"{name} = {json.dumps(value)}" for name, value in run.items()),
+    )
 
 
 def work_in(folder: Path, monkeypatch: pytest.MonkeyPatch, **scenarios: str) -> Path:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 import numpy as np
 import pytest
-from fake_trials import HOT, MILD, quiet_columns
+from fake_trials import HOT, MILD, quiet_columns, tank_file
 from rockshy.analysis.study import runner
 from rockshy.sim.fish.population import Individual, individuals
 from rockshy.sim.rules.support.random_numbers import generator
@@ -19,30 +19,14 @@ from rockshy.sim.scenario.scenario import Scenario
 HOURS = 3
 LIT_S = 3600.0 * HOURS
 ALONE = 0.8  # share of lit time that every fish swims free when left alone
-BASE = f"""title = "Club tank"
-question = "Which change?"
-[tank]
-length = 100
-front_to_back = 40
-height = 40
-[rock]
-cover = 0.3
-height = 20
-[[stock]]
-species = "{MILD}"
-males = 1
-females = 2
-[[stock]]
-species = "{HOT}"
-males = 3
-females = 1
-[run]
-days = 0.4
-settle = 0.1
-trials = 8
-guesses = 4
-watch = "{MILD}"
-"""
+BASE = tank_file(
+    "Club tank",
+    "Which change?",
+    glass=(100, 40, 40),
+    rock="cover = 0.3\nheight = 20",
+    stock=((MILD, "males = 1\nfemales = 2"), (HOT, "males = 3\nfemales = 1")),
+    run=f'days = 0.4\nsettle = 0.1\ntrials = 8\nguesses = 4\nwatch = "{MILD}"',
+)
 NOTHING = '[[alternative]]\nname = "the same rock"\nrock = { cover = 0.3 }\n'
 FEWER = f'[[alternative]]\nname = "one hot male"\nrecount = [{{ species = "{HOT}", males = 1 }}]\n'
 GONE = f'[[alternative]]\nname = "no mild female 2"\nremove = [{{ species = "{MILD}", fish = "female 2" }}]\n'

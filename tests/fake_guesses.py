@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 
 import numpy as np
-from fake_trials import quiet_columns
+from fake_trials import quiet_columns, tank_file
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.guesses.answer import Study, answer_of
 from rockshy.analysis.questions.guesses.design import REPEATS, Plan
@@ -20,32 +20,14 @@ from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
 MILD, HOT = "Eretmodus cyanostictus", "Tropheus moorii"
-TINY = f"""title = "Tiny tank"
-question = "What decides about so few?"
-[tank]
-length = 60
-front_to_back = 30
-height = 30
-[rock]
-cover = 0.2
-height = 15
-piece_size = 10
-[[stock]]
-species = "{HOT}"
-males = 1
-females = 2
-[[stock]]
-species = "{MILD}"
-males = 1
-females = 1
-[run]
-days = 0.2
-settle = 0.1
-trials = 16
-guesses = 4
-seed = 5
-watch = "{MILD}"
-"""
+TINY = tank_file(
+    "Tiny tank",
+    "What decides about so few?",
+    glass=(60, 30, 30),
+    rock="cover = 0.2\nheight = 15\npiece_size = 10",
+    stock=((HOT, "males = 1\nfemales = 2"), (MILD, "males = 1\nfemales = 1")),
+    run=f'days = 0.2\nsettle = 0.1\ntrials = 16\nguesses = 4\nseed = 5\nwatch = "{MILD}"',
+)
 HOURS = 2
 # what is lost: 3/4 of its spread by how often males attack, 1/4 by how hot the hot species is
 WEIGHTS = {"attack_rate_s": math.sqrt(0.75), "temper": math.sqrt(0.25)}

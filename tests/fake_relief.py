@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 import numpy as np
-from fake_trials import HOT, MILD, quiet_columns
+from fake_trials import HOT, MILD, quiet_columns, tank_file
 from rockshy.analysis.document import as_text
 from rockshy.analysis.questions.relief.answer import Relief, Tried, answer_of
 from rockshy.analysis.questions.relief.design import Plan, plan_of
@@ -27,27 +27,15 @@ FREE_ALONE = 0.9
 
 def relief_tank(*, question: str, rock: str, hot: str, run: str) -> str:
     """The file of a tank of duboisi with threadfins; ``hot``: how many of these."""
-    return f"""title = "Stonecomb club, a tank made up"
-question = "{question}"
-[tank]
-length = 100
-front_to_back = 50
-height = 50
-water_level = 45
-[rock]
-{rock}
-piece_size = 12
-[[stock]]
-species = "{MILD}"
-males = 1
-females = 3
-[[stock]]
-species = "{HOT}"
-{hot}
-[run]
-days = 2
-{run}
-"""
+    return tank_file(
+        "Stonecomb club, a tank made up",
+        question,
+        glass=(100, 50, 50),
+        water="water_level = 45\n",
+        rock=f"{rock}\npiece_size = 12",
+        stock=((MILD, "males = 1\nfemales = 3"), (HOT, hot)),
+        run=f"days = 2\n{run}",
+    )
 
 
 TEXT = relief_tank(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +11,23 @@ from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishLis
 MILD = "Tropheus duboisi"
 HOT = "Petrochromis trewavasae"
 HOUR_S = 3600.0
+
+
+def tank_file(
+    title: str,
+    question: str = "",
+    *,
+    glass: tuple[int, int, int],
+    rock: str = "",
+    stock: Iterable[tuple[str, str]],
+    run: str,
+    water: str = "",
+) -> str:
+    """A scenario file: glass in cm, length first; a stock row is a species and its lines."""
+    asked = f'question = "{question}"\n' if question else ""
+    sides = "".join(f"{k} = {v}\n" for k, v in zip(("length", "front_to_back", "height"), glass, strict=True))
+    rows = "".join(f'[[stock]]\nspecies = "{species}"\n{lines}\n' for species, lines in stock)
+    return f'title = "{title}"\n{asked}[tank]\n{sides}{water}[rock]\n{rock}\n{rows}[run]\n{run}\n'
 
 
 def fish_list(*, mild: int, hot: int) -> FishList:
@@ -45,15 +62,12 @@ def random_arm(
     hour_hidden = hour_lit * rng.uniform(0.0, 0.5, hour_lit.shape)
     hour_free = (hour_lit - hour_hidden) * rng.uniform(0.5, 1.0, hour_lit.shape)
     meals = np.full((t, n), 4.0)
-    return Arm(
-        name=name,
-        fish=fish,
+    return replace(
+        blank_arm(name, fish=fish, trials=t, hours=hours, draw=draw),
         trial=np.array(trial, dtype=np.int64),
-        draw=np.array(draw, dtype=np.int64),
         sex=rng.integers(0, 2, (t, n)).astype(np.int8),
         adult=rng.random((t, n)) < 0.8,
         length_cm=rng.uniform(6.0, 14.0, (t, n)),
-        lit_s=hour_lit.sum(axis=2),
         hidden_s=hour_hidden.sum(axis=2),
         free_s=hour_free.sum(axis=2),
         meals=meals,
@@ -68,7 +82,6 @@ def random_arm(
         hour_owner_s=hour_lit * rng.uniform(0.0, 1.0, hour_lit.shape) ** 2,
         hour_chased=hour_chased,
         hour_hidden_s=hour_hidden,
-        hour_lit_s=hour_lit,
     )
 
 
@@ -94,34 +107,12 @@ def blank_arm(
     name: str, *, fish: FishList, trials: int = 1, hours: int = 4, draw: Sequence[int] | None = None
 ) -> Arm:
     """An arm in which nothing happens: whole lit hours, half of them in one place, always swimming free."""
-    t, n = trials, len(fish)
-    lit = np.full((t, n, hours), HOUR_S)
-    none = np.zeros((t, n, n), dtype=np.int64)
-    return Arm(
-        name=name,
-        fish=fish,
-        trial=np.arange(t),
-        draw=np.arange(t) if draw is None else np.array(draw, dtype=np.int64),
-        sex=np.zeros((t, n), dtype=np.int8),
-        adult=np.ones((t, n), dtype=bool),
-        length_cm=np.full((t, n), 10.0),
-        lit_s=lit.sum(axis=2),
-        hidden_s=np.zeros((t, n)),
-        free_s=lit.sum(axis=2),
-        meals=np.full((t, n), 2.0),
-        meals_missed=np.zeros((t, n)),
-        food=np.ones((t, n)),
-        chases=none,
-        bites=none.copy(),
-        displays=none.copy(),
-        wins=none.copy(),
-        hour_share=np.full((t, n, hours), 0.5),
-        hour_outside_s=lit / 2,
-        hour_owner_s=np.zeros((t, n, hours)),
-        hour_chased=np.zeros((t, n, hours), dtype=np.int64),
-        hour_hidden_s=np.zeros((t, n, hours)),
-        hour_lit_s=lit,
-    )
+    lit = np.full((len(fish), hours), HOUR_S)
+    meals = np.full(len(fish), 2.0)
+    quiet = quiet_columns(len(fish), hours, free_s=lit.sum(axis=1), meals=meals, hour_outside_s=lit / 2)
+    columns = {key: np.repeat(one[None], trials, axis=0) for key, one in quiet.items()}
+    draws = np.arange(trials) if draw is None else np.array(draw, dtype=np.int64)
+    return Arm(name=name, fish=fish, trial=np.arange(trials), draw=draws, **columns)
 
 
 def quiet_columns(n: int, hours: int, **others: np.ndarray) -> dict[str, np.ndarray]:

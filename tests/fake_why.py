@@ -23,7 +23,6 @@ from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
-MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
 FOUR = (SIZE, SIGHT, SHELTER, CROWDING)  # the mechanisms of the tank of one species
 ONE_SPECIES = TEXT[: TEXT.rindex("[[stock]]")] + TEXT[TEXT.index("[run]") :]
 WHOLE = (FREE_ALONE, LIT_S)  # what a fish that loses nothing swims, and of what

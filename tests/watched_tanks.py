@@ -3,33 +3,20 @@
 from __future__ import annotations
 
 import numpy as np
+from fake_trials import HOT, MILD, tank_file
 from rockshy.analysis.questions.watching.windows import Watched, labels_of
 from rockshy.sim.run.ledger import BITE, CHASE
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
-MILD, HOT = "Tropheus duboisi", "Petrochromis trewavasae"
-TANK = f"""title = "Stonecomb club, tank 3"
-question = "Are my duboisi chased more than they should be?"
-[tank]
-length = 80
-front_to_back = 35
-height = 35
-[rock]
-cover = "30 %"
-height = 20
-[[stock]]
-species = "{MILD}"
-males = 1
-females = 2
-[[stock]]
-species = "{HOT}"
-males = 1
-[run]
-days = 0.4
-settle = 0.2
-trials = 8
-"""
+TANK = tank_file(
+    "Stonecomb club, tank 3",
+    "Are my duboisi chased more than they should be?",
+    glass=(80, 35, 35),
+    rock='cover = "30 %"\nheight = 20',
+    stock=((MILD, "males = 1\nfemales = 2"), (HOT, "males = 1")),
+    run="days = 0.4\nsettle = 0.2\ntrials = 8",
+)
 SCAN_TICKS = 30
 
 

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 from command_line import (
+    Capsys,
+    Patch,
     answered,
     assert_refused,
     four_fish,
@@ -41,12 +43,12 @@ males = 1
 
 
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def here(tmp_path: Path, monkeypatch: Patch) -> Path:
     return work_in(tmp_path, monkeypatch)
 
 
 @pytest.fixture
-def small(here: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+def small(here: Path, monkeypatch: Patch) -> str:
     work_in(here, monkeypatch, small=SMALL)
     return "small.toml"
 
@@ -59,12 +61,12 @@ def test_the_command_starts_without_heavy_imports() -> None:
     assert subprocess.run([sys.executable, "-c", code], check=False, capture_output=True).returncode == 0
 
 
-def test_alone_it_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
+def test_alone_it_names_every_command(capsys: Capsys) -> None:
     said = answered(capsys).out
     assert all(f"rockshy {name}" in said for name in COMMANDS)
 
 
-def test_help_names_every_command_and_each_has_its_own(capsys: pytest.CaptureFixture[str]) -> None:
+def test_help_names_every_command_and_each_has_its_own(capsys: Capsys) -> None:
     for name in COMMANDS:
         with pytest.raises(SystemExit) as end:
             main([name, "--help"])
@@ -106,7 +108,7 @@ def test_help_names_every_command_and_each_has_its_own(capsys: pytest.CaptureFix
     ],
 )
 def test_bad_input_gets_one_message_and_leaves_nothing(
-    here: Path, small: str, capsys: pytest.CaptureFixture[str], argv: list[str], said: str
+    here: Path, small: str, capsys: Capsys, argv: list[str], said: str
 ) -> None:
     full_folder(here)
     (here / "broken.toml").write_text(
@@ -119,7 +121,7 @@ def test_bad_input_gets_one_message_and_leaves_nothing(
 
 
 def test_a_fault_of_ours_is_one_line_and_the_traceback_is_kept_for_those_who_ask(
-    small: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    small: str, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     def break_down(*_: object) -> None:
         raise RuntimeError("a wheel came off")
@@ -144,13 +146,7 @@ def test_a_fault_of_ours_is_one_line_and_the_traceback_is_kept_for_those_who_ask
     ],
 )
 def test_preparing_is_said_when_rules_must_be_compiled_and_only_then(
-    here: Path,
-    small: str,
-    there: str,
-    argv: list[str],
-    times: int,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    here: Path, small: str, there: str, argv: list[str], times: int, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     cache = here / "cache"
     (cache / "sim").mkdir(parents=True)
@@ -169,9 +165,7 @@ def test_what_is_compiled_last_is_a_function_that_is_compiled() -> None:
     assert hasattr(paths, OF_A_TANK)
 
 
-def test_new_writes_a_scenario_that_checks_and_keeps_what_is_there(
-    here: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_new_writes_a_scenario_that_checks_and_keeps_what_is_there(here: Path, capsys: Capsys) -> None:
     assert "rockshy check my-tank.toml" in answered(capsys, "new", "my-tank.toml").out
     written = (here / "my-tank.toml").read_bytes()
     assert main(["check", "my-tank.toml"]) == 0
@@ -189,7 +183,7 @@ def test_new_explains_the_commented_keys_with_keys_that_exist(here: Path) -> Non
     assert main(["check", "open.toml"]) == 0
 
 
-def test_scenarios_lists_every_name_with_its_question(capsys: pytest.CaptureFixture[str]) -> None:
+def test_scenarios_lists_every_name_with_its_question(capsys: Capsys) -> None:
     said = " ".join(answered(capsys, "scenarios").out.split())
     assert scenarios.DEMO in scenarios.names()
     for name, question in scenarios.questions().items():
@@ -198,9 +192,7 @@ def test_scenarios_lists_every_name_with_its_question(capsys: pytest.CaptureFixt
         assert " ".join(question.split()) in said
 
 
-def test_run_answers_and_writes_a_result_that_reads_back(
-    here: Path, small: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_run_answers_and_writes_a_result_that_reads_back(here: Path, small: str, capsys: Capsys) -> None:
     out, err = answered(capsys, "run", small, "--out", "result", "--seed", "4")
     assert "Question: Is it small?" in out
     assert "Worst-off fish" in out
@@ -215,7 +207,7 @@ def test_run_answers_and_writes_a_result_that_reads_back(
     assert trials.recipe["scenario"] == SMALL
 
 
-def test_run_prints_json_alone_on_stdout(small: str, capsys: pytest.CaptureFixture[str]) -> None:
+def test_run_prints_json_alone_on_stdout(small: str, capsys: Capsys) -> None:
     told = json.loads(answered(capsys, "run", small, "--json", "--trials", "2", "--fixed").out)
     assert told["question"] == "Is it small?"
     assert told["done"] == told["asked"] == 2
@@ -223,24 +215,13 @@ def test_run_prints_json_alone_on_stdout(small: str, capsys: pytest.CaptureFixtu
     assert told["options"] == ["--trials", "2", "--fixed"]
 
 
-def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(
-    small: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(small: str, capsys: Capsys) -> None:
     out, err = answered(capsys, "run", small, "--trials", "1", "--days", "0.2")
     assert "of the 0.2 days the first 0.1 settle" in err
     assert "; 1 lit hour measured" in out
 
 
-def test_a_file_wins_over_a_ready_scenario_of_its_name(
-    here: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (here / scenarios.DEMO).write_text(SMALL, encoding="utf-8")
-    assert "Small tank" in answered(capsys, "check", scenarios.DEMO).out
-
-
-def test_show_draws_the_pictures_of_one_trial(
-    here: Path, small: str, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_show_draws_the_pictures_of_one_trial(here: Path, small: str, capsys: Capsys) -> None:
     said = answered(capsys, "show", small, "--trial", "2").out
     pictures = sorted((here / "small-trial-2").glob("*.png"))
     assert len(pictures) == 4

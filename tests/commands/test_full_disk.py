@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
-from command_line import answered, build_no_tank, contents, work_in
+from command_line import Capsys, Patch, answered, build_no_tank, contents, work_in
 from fake_compare import BASE, FEWER, NOTHING, simulated_as
 from fake_trials import HOT
 from fake_work import PLACES
@@ -23,7 +23,7 @@ COMMANDS = {
 
 
 @pytest.fixture(autouse=True)
-def made_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def made_up(tmp_path: Path, monkeypatch: Patch) -> None:
     """Made-up tanks in the place of simulated ones."""
     build_no_tank(monkeypatch)
     for command in ("relief", "rock"):
@@ -39,7 +39,7 @@ def files(folder: str) -> Mapping[str, bytes | None]:
     return {name: told for name, told in contents(Path(folder)).items() if name != WORK}
 
 
-def failing(monkeypatch: pytest.MonkeyPatch, problem: OSError, of: Callable[[Path], bool]) -> None:
+def failing(monkeypatch: Patch, problem: OSError, of: Callable[[Path], bool]) -> None:
     """Files that ``of`` says cannot take their places."""
     whole = Path.replace
 
@@ -52,9 +52,7 @@ def failing(monkeypatch: pytest.MonkeyPatch, problem: OSError, of: Callable[[Pat
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_what_cannot_be_written_costs_nothing_else(
-    command: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_what_cannot_be_written_costs_nothing_else(command: str, monkeypatch: Patch, capsys: Capsys) -> None:
     """A table held open costs that file alone, a full disk all files; neither costs the answer."""
     line = [*COMMANDS[command], "--out"]
     whole = answered(capsys, *line, "one").out

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from command_line import answered, four_fish, work_in
+from command_line import Capsys, Patch, answered, four_fish, work_in
 from rockshy.analysis.commands.lasting import about, core_seconds, how_long
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job
@@ -49,7 +49,7 @@ def test_it_grows_with_days_set_ups_and_trials_and_shrinks_with_places() -> None
 
 
 def test_check_and_run_say_it_before_the_first_tank(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     work_in(tmp_path, monkeypatch, small=four_fish(title="x", days=0.2, settle=0.1, trials=2))
     said = "2 simulated tanks to run: a few seconds on this engine."
@@ -59,9 +59,7 @@ def test_check_and_run_say_it_before_the_first_tank(
     assert told.index(said) < told.index("of 2 simulated tanks")
 
 
-def test_finished_tanks_are_not_counted(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_finished_tanks_are_not_counted(tmp_path: Path, monkeypatch: Patch, capsys: Capsys) -> None:
     work_in(tmp_path, monkeypatch, small=four_fish(title="x", days=0.2, settle=0.1, trials=2))
     answered(capsys, "run", "small.toml", "--out", "kept")
     assert "to run" not in answered(capsys, "run", "small.toml", "--out", "kept").err

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import rockshy
 import rockshy.sim
+from command_line import Patch
 from rockshy.scenarios import UnknownScenarioError, names, text
 from rockshy.sim.run.identity import release
 from rockshy.sim.run.table import Arm
@@ -59,7 +60,7 @@ def test_importing_it_loads_nothing_heavy() -> None:
     assert done.stdout.strip() == "set()"
 
 
-def test_a_scenario_is_loaded_by_path_or_by_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_scenario_is_loaded_by_path_or_by_name(tmp_path: Path, monkeypatch: Patch) -> None:
     file = tmp_path / "mine.toml"
     file.write_text(text("mild-with-hot"), encoding="utf-8")
     ready = rockshy.load("mild-with-hot")

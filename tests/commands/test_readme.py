@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 import readme_fields
-from readme_demo import PICTURE, QUESTIONS, TOP, opening, quoted
+from command_line import Patch
+from readme_demo import PICTURE, QUESTIONS, TOP
 from rockshy import scenarios
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
 from rockshy.sim.scenario.reading import LIMITS, parse
@@ -146,20 +147,6 @@ def test_the_questions_are_those_of_the_ready_scenarios(mark: str, name: str) ->
     assert (TOP / ".readme" / f"{mark}.png").read_bytes().startswith(b"\x89PNG")
 
 
-def test_an_answer_is_quoted_up_to_a_part() -> None:
-    assert opening("a\n\nb\n\nc d\n  e\n\nf\n", "c d") == "a\n\nb\n\n[...] c d; f"
-
-
-def test_the_quoted_part_ends_with_the_watched_species_and_what_to_type_next() -> None:
-    answer = (
-        "head\n\nworst\n\nA b, 2 fish (mild\n  species: named)\n  rows\n\nby sex\n\nSee:\n  rockshy show x"
-    )
-    said = quoted(answer).split("\n\n")
-    assert said[:3] == ["head", "worst", "A b, 2 fish (mild\n  species: named)\n  rows"]
-    assert said[-1].startswith("See:")
-    assert "by sex" not in said
-
-
 def run_example(code: str, namespace: dict[str, object]) -> str:
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
@@ -176,7 +163,7 @@ def test_a_rule_of_the_readers_own_changes_the_outcome() -> None:
     assert ours != theirs
 
 
-def test_the_python_example_answers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_python_example_answers(tmp_path: Path, monkeypatch: Patch) -> None:
     text = scenarios.text(scenarios.DEMO).split("[run]")[0] + "[run]\ndays = 0.4\n"
     (tmp_path / "my-tank.toml").write_text(text, encoding="utf-8")
     monkeypatch.chdir(tmp_path)

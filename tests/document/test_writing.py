@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import rockshy.analysis
-from command_line import COMMAND
+from command_line import COMMAND, Patch
 from rockshy.analysis.document.writing import NotWrittenError, not_written, whole, write_bytes, write_text
 
 FULL = OSError(errno.ENOSPC, "No space left on device")
@@ -35,7 +35,7 @@ def test_a_full_disk_leaves_the_old_file_and_nothing_half_written(tmp_path: Path
     assert list(tmp_path.iterdir()) == [path]
 
 
-def test_a_file_held_open_by_another_program_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_held_open_by_another_program_stays(tmp_path: Path, monkeypatch: Patch) -> None:
     path = tmp_path / "a.csv"
     path.write_bytes(b"old")
 

@@ -36,42 +36,36 @@ def left_alone(outside_s: float = 1800.0) -> Arm:
     return changed(arm, hour_outside_s=np.full((1, 1, 4), outside_s))
 
 
-def is_pinned(arm: Arm, alone: Arm | None = None) -> bool:
-    return bool(pinned(with_arms(arm, alone or left_alone())).pinned[0, 0])
-
-
 def hours(*values: float) -> np.ndarray:
     return np.array([[values]], dtype=float)
 
 
-def test_a_pinned_fish() -> None:
-    assert is_pinned(stocked())
+@pytest.mark.parametrize(
+    ("fields", "held"),
+    [
+        ({"hour_share": hours(0.79, 0.80, 1.0, 0.0)}, [False, True, True, False]),
+        # held a territory for 0 %, just under half, half and all of the hour
+        ({"hour_owner_s": hours(0, 1799, 1800, 3600)}, [True, True, False, False]),
+    ],
+)
+def test_an_hour_is_pinned_within_80_percent_and_not_as_an_owner(fields, held: list[bool]) -> None:
+    assert pinned_hours(stocked(**fields)).tolist() == [[held]]
 
 
-def test_a_pinned_hour_needs_at_least_80_percent_in_one_place() -> None:
-    held = pinned_hours(stocked(hour_share=hours(0.79, 0.80, 1.0, 0.0)))
-    assert held.tolist() == [[[False, True, True, False]]]
-
-
-def test_an_hour_as_an_owner_is_no_pinned_hour() -> None:
-    """Held a territory for 0 %, just under half, half and all of the hour."""
-    held = pinned_hours(stocked(hour_owner_s=hours(0, 1799, 1800, 3600)))
-    assert held.tolist() == [[[True, True, False, False]]]
-
-
-def test_half_of_the_lit_hours_are_enough_and_less_is_not() -> None:
-    assert is_pinned(stocked(hour_share=hours(0.9, 0.9, 0.1, 0.1)))
-    assert not is_pinned(stocked(hour_share=hours(0.9, 0.1, 0.1, 0.1)))
-
-
-def test_freedom_is_compared_with_the_same_fish_left_alone() -> None:
-    """450 s an hour outside its place: half of 900 counts, half of 899 does not."""
-    assert is_pinned(stocked(), left_alone(900.0))
-    assert not is_pinned(stocked(), left_alone(899.0))
-
-
-def test_a_fish_that_stays_put_even_when_left_alone_is_not_pinned() -> None:
-    assert not is_pinned(stocked(hour_outside_s=hours(0, 0, 0, 0)), left_alone(0.0))
+@pytest.mark.parametrize(
+    ("fields", "outside_alone_s", "expected"),
+    [
+        ({}, 1800.0, True),
+        ({"hour_share": hours(0.9, 0.9, 0.1, 0.1)}, 1800.0, True),  # half of the lit hours are enough
+        ({"hour_share": hours(0.9, 0.1, 0.1, 0.1)}, 1800.0, False),
+        ({}, 900.0, True),  # 450 s an hour outside its place: half of 900 counts, half of 899 does not
+        ({}, 899.0, False),
+        ({"hour_outside_s": hours(0, 0, 0, 0)}, 0.0, False),  # it stays put even when left alone
+    ],
+)
+def test_a_fish_is_pinned_by_its_hours_and_its_freedom(fields, outside_alone_s, expected: bool) -> None:
+    found = pinned(with_arms(stocked(**fields), left_alone(outside_alone_s)))
+    assert bool(found.pinned[0, 0]) is expected
 
 
 def test_hours_out_of_the_tank_do_not_count_and_short_ones_count_short() -> None:

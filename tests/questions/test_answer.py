@@ -250,19 +250,6 @@ def test_words_keep_their_promises(trials: Trials) -> None:
     assert "a fish of the model, not one of yours" in " ".join(text.split())
 
 
-def test_long_names_leave_the_columns_in_line() -> None:
-    trials = random_trials()
-    long = "Pseudosimochromis curvifrons"
-    arms = {}
-    for name, arm in trials.arms.items():
-        label = tuple(one.replace(HOT, long) + " male 12" for one in arm.fish.label)
-        kind = tuple(long if one == HOT else one for one in arm.fish.species)
-        arms[name] = replace(arm, fish=replace(arm.fish, label=label, species=kind))
-    text = as_text(words(answer(replace(trials, arms=arms))))
-    assert max(len(one) for one in text.splitlines()) <= 100
-    assert "  P. curvifrons 1 male 12 " in text
-
-
 def test_many_fish_are_cut_and_counted() -> None:
     fish = fish_list(mild=2, hot=40)
     text = as_text(words(answer(with_arms(blank_arm(AS_STOCKED, fish=fish, trials=2)))))

@@ -13,6 +13,8 @@ import rockshy
 from command_line import (
     QUICK,
     ROCK,
+    Capsys,
+    Patch,
     answered,
     assert_refused,
     forbid_running,
@@ -70,13 +72,13 @@ SAID = {
 
 
 @pytest.fixture
-def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+def tiny(tmp_path: Path, monkeypatch: Patch) -> str:
     work_in(tmp_path, monkeypatch, tiny=TANK)
     return "tiny.toml"
 
 
 @pytest.fixture
-def few(monkeypatch: pytest.MonkeyPatch) -> None:
+def few(monkeypatch: Patch) -> None:
     """A few tanks are enough for every question, and in all of them there is something to explain."""
     monkeypatch.setattr(of_relief, "LEAST_TRIALS", 8)
     monkeypatch.setitem(of_rock.COVERS, 1, (0.0, 0.2, 0.4))
@@ -89,7 +91,7 @@ def few(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_a_command_answers_as_the_call_whose_folder_it_goes_on_from(
-    name: str, tiny: str, few: None, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    name: str, tiny: str, few: None, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     how, counts = QUESTIONS[name], []
     call = getattr(rockshy, name)
@@ -158,7 +160,7 @@ def test_hours_and_days_of_a_run_are_there_for_the_asking(tiny: str) -> None:
 
 
 @pytest.mark.parametrize("name", ["run", "compare"])
-def test_rules_of_ones_own_are_run(name: str, tiny: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_rules_of_ones_own_are_run(name: str, tiny: str, monkeypatch: Patch) -> None:
     rules = rockshy.Rules().with_rule(attack_rate=peace)
 
     def seen(scenario: rockshy.Scenario, *_: object, **__: object) -> None:
@@ -206,7 +208,7 @@ def test_help_of_every_call_is_whole() -> None:
     ],
 )
 def test_what_cannot_be_asked_is_refused_before_anything_runs(
-    name: str, how: dict[str, Any], said: str, tiny: str, monkeypatch: pytest.MonkeyPatch
+    name: str, how: dict[str, Any], said: str, tiny: str, monkeypatch: Patch
 ) -> None:
     forbid_running(monkeypatch)
     with pytest.raises(ValueError, match=said):
@@ -293,13 +295,7 @@ FILES = {
     ("name", "line", "said"), [(name, *case) for name, cases in REFUSED.items() for case in cases]
 )
 def test_a_line_that_will_not_do_gets_one_message_and_leaves_nothing(
-    name: str,
-    line: str,
-    said: str,
-    tiny: str,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    name: str, line: str, said: str, tiny: str, tmp_path: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     full_folder(work_in(tmp_path, monkeypatch, **FILES))
     assert_refused(capsys, name, *(part.replace("_", " ") for part in line.split()), said=said)
@@ -327,7 +323,7 @@ def test_ctrl_c_returns_what_was_done(tiny: str) -> None:
     ],
 )
 def test_ctrl_c_answers_from_what_is_done(
-    name: str, said: str, tiny: str, few: None, monkeypatch: pytest.MonkeyPatch, capsys: Any
+    name: str, said: str, tiny: str, few: None, monkeypatch: Patch, capsys: Any
 ) -> None:
     def broken_off(
         scenarios: Sequence[Any], jobs: Sequence[Job], **more: Any

@@ -25,7 +25,7 @@ from rockshy.analysis.questions.compare.answer import (
 )
 from rockshy.analysis.questions.compare.design import equally, paired_goal, run_side_by_side
 from rockshy.analysis.questions.compare.files import rows_text, whole_json
-from rockshy.analysis.questions.compare.plans import Shared, Stopped
+from rockshy.analysis.questions.compare.plans import Shared
 from rockshy.analysis.questions.compare.words import best_sentences, document_of, hidden_behind, sentence
 from rockshy.sim.fish.population import Individual
 from rockshy.sim.run.table import AS_STOCKED
@@ -90,13 +90,6 @@ def test_nothing_is_said_to_differ_where_only_luck_does() -> None:
     assert one.worse == ()
     assert "cannot tell" in sentence(one, found)
     assert f"({100 * one.chosen.figures[LOST].difference.value:+.0f})" in as_text(document_of(found))
-
-
-def test_seeds_of_their_own_narrow_nothing() -> None:
-    scenario = club(NOTHING, base=BASE.replace("trials = 8", "trials = 64\nfixed = true"))
-    pairs = [table(scenario, trials=64), table(scenario, trials=64, also="other luck")]
-    found = answer_of(scenario, pairs, group=MILD_GROUP).against[0].chosen.figures[LOST]
-    assert abs(found.narrowed) < 0.25
 
 
 def test_nothing_changed_is_said_in_one_sentence() -> None:
@@ -328,15 +321,6 @@ def test_the_worth_of_the_same_seeds_is_reported() -> None:
     lines = said.split("What the same seeds were worth")[1].splitlines()
     (line,) = [line for line in lines if line.startswith("  one hot male")]
     assert line.count("100 %") >= 2
-
-
-def test_how_the_trials_were_spent_is_said() -> None:
-    shared = Shared(("a", "b"), (8, 8), 16, "spent", 0.99)
-    stopped = Stopped(PINNED, 0.05, ("a", "b"), (0.04, 0.049), 64, 128, True, 16)
-    assert "16 simulated tanks allowed for were spent" in " ".join(
-        as_text(document_of(told(FEWER), shared=shared)).split()
-    )
-    assert "Enough after 64" in " ".join(as_text(document_of(told(FEWER), stopped=stopped)).split())
 
 
 def test_files_hold_every_tank_and_no_number_that_is_none() -> None:

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from command_line import answered, assert_refused, build_no_tank, stay_after_ctrl_c, work_in
+from command_line import Capsys, Patch, answered, assert_refused, build_no_tank, stay_after_ctrl_c, work_in
 from fake_compare import BASE, FEWER, GONE, LATER, NOTHING, simulated_as
 from fake_trials import HOT, MILD
 from PIL import Image
@@ -23,14 +23,14 @@ Ran = list[tuple[int, int]]
 
 
 @pytest.fixture
-def ran(monkeypatch: pytest.MonkeyPatch) -> Ran:
+def ran(monkeypatch: Patch) -> Ran:
     """Made-up outcomes, and no tank is built to see whether its rock leaves water."""
     build_no_tank(monkeypatch)
     return simulated_as(monkeypatch)
 
 
 @pytest.fixture
-def club(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+def club(tmp_path: Path, monkeypatch: Patch) -> str:
     """A file with three alternatives in an empty folder."""
     work_in(tmp_path, monkeypatch, club=BASE + NOTHING + FEWER + GONE, plain=BASE)
     return "club.toml"
@@ -70,7 +70,7 @@ def club(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     ],
 )
 def test_what_cannot_be_done_is_refused_before_anything_runs(
-    club: str, ran: Ran, argv: list[str], said: str, capsys: pytest.CaptureFixture[str]
+    club: str, ran: Ran, argv: list[str], said: str, capsys: Capsys
 ) -> None:
     assert_refused(capsys, "compare", *argv, said=said)
     assert not ran
@@ -90,7 +90,7 @@ ONE_FISH = BASE.replace("males = 3\nfemales = 1", "males = 1").replace("males = 
     ],
 )
 def test_a_file_without_alternatives_is_shown_what_to_write(
-    club: str, ran: Ran, capsys: pytest.CaptureFixture[str], base: str, names: list[str]
+    club: str, ran: Ran, capsys: Capsys, base: str, names: list[str]
 ) -> None:
     Path("plain.toml").write_text(base, encoding="utf-8")
     said = answered(capsys, "compare", "plain.toml", ends=2).err
@@ -102,9 +102,7 @@ def test_a_file_without_alternatives_is_shown_what_to_write(
         assert (one.scenario.stock, one.scenario.rock) != (scenario.stock, scenario.rock)
 
 
-def test_the_answer_is_printed_and_every_trial_run_once(
-    club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_answer_is_printed_and_every_trial_run_once(club: str, ran: Ran, capsys: Capsys) -> None:
     told = answered(capsys, "compare", club)
     assert sorted(ran) == sorted(
         [(7, t) for t in range(8)] * 2 + [(5, t) for t in range(8)] + [(6, t) for t in range(8)]
@@ -115,7 +113,7 @@ def test_the_answer_is_printed_and_every_trial_run_once(
     assert "4 tanks side by side, at most 32 simulated tanks" in told.err
 
 
-def test_json_is_the_same_answer(club: str, ran: Ran, capsys: pytest.CaptureFixture[str]) -> None:
+def test_json_is_the_same_answer(club: str, ran: Ran, capsys: Capsys) -> None:
     asked = ("compare", club, "--json", "--for", f"{MILD} female 2", "--goal", "hidden")
     told = json.loads(answered(capsys, *asked).out)
     assert told["whose"] == f"{MILD} female 2"
@@ -157,16 +155,14 @@ def test_an_alternative_held_to_the_days_of_the_base_stays_so(club: str) -> None
 FIRST = f'[[alternative]]\nname = "mild ones first"\nwhen = [{{ species = "{HOT}", day = 1 }}]\n'
 
 
-def test_sharing_out_says_what_it_did(club: str, ran: Ran, capsys: pytest.CaptureFixture[str]) -> None:
+def test_sharing_out_says_what_it_did(club: str, ran: Ran, capsys: Capsys) -> None:
     said = " ".join(answered(capsys, "compare", club, "--share-out", "--trials", "40").out.split())
     assert "optimal computing budget allocation (source: Chen2000)" in said
     assert "Ended as the best was clear" in said
     assert len(ran) < 160
 
 
-def test_until_runs_to_the_width_or_says_that_it_was_not_reached(
-    club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_until_runs_to_the_width_or_says_that_it_was_not_reached(club: str, ran: Ran, capsys: Capsys) -> None:
     said = " ".join(answered(capsys, "compare", club, "--until-rate", "20 %").out.split())
     assert "Enough after 80 simulated tanks of each" in said  # the second look: two in a row
     assert len(ran) == 4 * 80
@@ -176,7 +172,7 @@ def test_until_runs_to_the_width_or_says_that_it_was_not_reached(
 
 
 def test_a_folder_is_written_and_gone_on_from(
-    club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    club: str, ran: Ran, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     whole = answered(capsys, "compare", club, "--json").out
     simulated_as(monkeypatch, stop_after=13)
@@ -204,9 +200,7 @@ def test_a_folder_is_written_and_gone_on_from(
     assert_refused(capsys, "compare", club, "--out", "out", said="holds the finished trials of another run")
 
 
-def test_the_picture_fills_a_projector_and_says_itself(
-    club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_picture_fills_a_projector_and_says_itself(club: str, ran: Ran, capsys: Capsys) -> None:
     answered(capsys, "compare", club, "--picture", "club.png")
     picture = Image.open("club.png")
     assert picture.size == (1920, 1080)
@@ -214,7 +208,7 @@ def test_the_picture_fills_a_projector_and_says_itself(
 
 
 def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(
-    club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch
+    club: str, ran: Ran, monkeypatch: Patch
 ) -> None:
     many = "".join(
         FEWER.replace("one hot male", f"one hot male, {'again and ' * 6}{k}") for k in range(ROWS + 2)
@@ -239,9 +233,7 @@ def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(
         assert box.x1 <= 1920
 
 
-def test_swap_tries_the_library_and_prints_three_lists(
-    club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_swap_tries_the_library_and_prints_three_lists(club: str, ran: Ran, capsys: Capsys) -> None:
     told = answered(capsys, "compare", "plain.toml", "--swap", HOT, "--trials", "4")
     assert "simulated tanks each: " in told.err
     for head in ("Calmer for them", "No difference seen", "Worse for them"):
@@ -251,9 +243,7 @@ def test_swap_tries_the_library_and_prints_three_lists(
     assert len(ran) == 4 * (count + 1)
 
 
-def test_swap_goes_on_from_its_folder(
-    club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_swap_goes_on_from_its_folder(club: str, ran: Ran, monkeypatch: Patch, capsys: Capsys) -> None:
     argv = ("compare", "plain.toml", "--swap", HOT, "--trials", "2", "--json")
     whole = json.loads(answered(capsys, *argv).out)
     jobs = len(ran)
@@ -279,9 +269,7 @@ def test_how_long_a_swap_takes_is_judged_by_the_tank_as_it_is() -> None:
     assert _how_long([0.0, 0.1], plan, jobs, None) == f": {quick} on this engine"
 
 
-def test_run_goes_on_until_its_interval_is_narrow_enough(
-    club: str, ran: Ran, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_run_goes_on_until_its_interval_is_narrow_enough(club: str, ran: Ran, capsys: Capsys) -> None:
     said = " ".join(answered(capsys, "run", "plain.toml", "--until-rate", "20 %").out.split())
     assert "Enough after 80 simulated tanks, at two looks in a row" in said
     assert "80 simulated tanks; 4 guesses" in said
@@ -294,9 +282,7 @@ def test_run_goes_on_until_its_interval_is_narrow_enough(
     assert_refused(capsys, *asked, "--until-rate", "0.1", said="one of them at a time")
 
 
-def test_a_run_until_is_stopped_by_ctrl_c(
-    club: str, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_run_until_is_stopped_by_ctrl_c(club: str, ran: Ran, monkeypatch: Patch, capsys: Capsys) -> None:
     simulated_as(monkeypatch, stop_after=5)
     left = stay_after_ctrl_c(monkeypatch)
     told = answered(capsys, "run", "plain.toml", "--until", "0.1", ends=130)

@@ -24,6 +24,8 @@ def test_saved_trials_are_those_that_equal_shares_would_have_taken_more() -> Non
     assert "base 40, a 16, b 40; 96 in all" in said
     assert "24 saved" in said
     assert "99 %" in said
+    spent = Shared(("a", "b"), (8, 8), 16, "spent", 0.99)
+    assert "16 simulated tanks allowed for were spent" in " ".join(spent.sentences())
 
 
 def test_sharing_out_gives_the_hopeless_fewer_trials() -> None:

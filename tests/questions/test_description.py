@@ -6,14 +6,9 @@ import re
 from pathlib import Path
 
 import pytest
+from command_line import Capsys
 from rockshy.analysis.questions.sources import description
-from rockshy.analysis.questions.sources.description import (
-    by_hand,
-    made,
-    main,
-    rules,
-    table,
-)
+from rockshy.analysis.questions.sources.description import by_hand, made, main, rules, table
 from rockshy.sim.fish import shoal
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.rules.support.rule_set import Rules
@@ -130,15 +125,6 @@ def test_every_registered_pattern_is_named_in_words() -> None:
 # ---- the module that makes the tables
 
 
-def test_blocks_are_made_anew_and_named() -> None:
-    old = TEXT.replace("| `fright` |", "| `frigth` |")
-    assert old != TEXT
-    text, changed = made(old)
-    assert changed == ["state-fish"]
-    assert text == TEXT
-    assert "| `fright` |" not in WRITTEN and "made:" not in WRITTEN
-
-
 def test_a_lost_or_unknown_block_is_refused() -> None:
     with pytest.raises(ValueError, match="block 'words' is missing"):
         made(TEXT.replace("<!-- made: words -->", "<!-- made: wrods -->"))
@@ -153,10 +139,11 @@ def test_cells_hold_bars_and_line_ends() -> None:
     assert table(("a",), [("x | y\n z",)]) == "| a |\n| --- |\n| x \\| y z |\n"
 
 
-def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_module_writes_says_and_checks(tmp_path: Path, capsys: Capsys) -> None:
     copy = tmp_path / "MODEL.md"
     copy.write_text(TEXT.replace("| `fright` |", "| `frigth` |"), encoding="utf-8")
     assert main(["--file", str(copy), "--check"]) == 1
+    assert "| `fright` |" not in WRITTEN and "made:" not in WRITTEN
     assert "state-fish" in capsys.readouterr().out
     assert main(["--file", str(copy), "--out", str(tmp_path / "new.md")]) == 0
     assert (tmp_path / "new.md").read_text(encoding="utf-8") == TEXT
@@ -180,6 +167,6 @@ def test_types_of_the_parameters_are_written_beside_it(tmp_path: Path) -> None:
     assert types.read_text(encoding="utf-8") == whole
 
 
-def test_without_a_checkout_it_says_so(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_a_checkout_it_says_so(tmp_path: Path, capsys: Capsys) -> None:
     assert main(["--file", str(tmp_path / "MODEL.md")]) == 2
     assert "belongs to the checkout" in capsys.readouterr().err

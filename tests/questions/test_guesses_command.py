@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from command_line import answered, assert_refused, stay_after_ctrl_c, work_in
+from command_line import Capsys, Patch, answered, assert_refused, stay_after_ctrl_c, work_in
 from fake_guesses import MILD, TINY, studied
 from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.commands import main
@@ -17,14 +17,14 @@ from rockshy.sim.scenario.scenario import Scenario
 
 
 @pytest.fixture
-def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+def tiny(tmp_path: Path, monkeypatch: Patch) -> str:
     """A tank of five fish in an empty folder."""
     work_in(tmp_path, monkeypatch, tiny=TINY)
     return "tiny.toml"
 
 
 def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
-    tiny: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    tiny: str, tmp_path: Path, capsys: Capsys, monkeypatch: Patch
 ) -> None:
     asked: list[Scenario] = []
 
@@ -41,9 +41,7 @@ def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
     assert "each is run for 1 day; --days says otherwise" in capsys.readouterr().err
 
 
-def test_ctrl_c_answers_from_the_rows_that_are_done(
-    tiny: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_ctrl_c_answers_from_the_rows_that_are_done(tiny: str, capsys: Capsys, monkeypatch: Patch) -> None:
     monkeypatch.setattr(
         "rockshy.analysis.questions.guesses.answer.answer_of",
         lambda *_, **__: replace(studied(), stopped=True),
@@ -53,9 +51,7 @@ def test_ctrl_c_answers_from_the_rows_that_are_done(
     assert left == [130]
 
 
-def test_where_nothing_varies_it_says_so(
-    tiny: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_where_nothing_varies_it_says_so(tiny: str, capsys: Capsys, tmp_path: Path) -> None:
     single = TINY.replace("females = 2", "females = 0").replace("males = 1\nfemales = 1", "males = 1")
     lonely = single[: single.index("[[stock]]")] + single[single.rindex("[[stock]]") :]
     (tmp_path / "lonely.toml").write_text(lonely, encoding="utf-8")

@@ -78,14 +78,6 @@ def test_intervals_hold_the_truth_about_as_often_as_they_say() -> None:
     assert 0.86 <= np.mean(hits) <= 0.99  # of 96, which are not all independent
 
 
-def test_a_sum_of_inputs_is_shared_out_by_the_squares_of_its_weights() -> None:
-    found = shared(lambda x: 3.0 * x[..., 0] + 2.0 * x[..., 1] + 1.0 * x[..., 2], rows=256)
-    truth = (9 / 14, 4 / 14, 1 / 14)
-    assert_holds(found, truth, truth)
-    assert found.alone == pytest.approx(1.0, abs=0.02)
-    assert found.variance == pytest.approx(14 / 12, rel=0.01)
-
-
 def test_inputs_of_one_guess_are_moved_together() -> None:
     """x0 x1 is all interaction of two inputs, and no interaction of the guess that holds both."""
     design = design_of([np.array([0, 1]), np.array([2])], rows=512, seed=3)

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from command_line import Patch
 from fake_guesses import MILD, TINY, Tanks, plan, scenario, studied
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
@@ -50,15 +51,6 @@ def test_the_few_that_act_are_found_with_their_shares() -> None:
             one = share_of(found, goal, name)
             assert one.first == pytest.approx(share, abs=0.12), (goal, name)
             assert one.total == pytest.approx(share, abs=0.12), (goal, name)
-
-
-def test_luck_is_told_from_guesses() -> None:
-    lost = next(one.shares for one in studied().answers if one.goal == LOST)
-    assert lost is not None
-    spread = 0.09 / 12  # of the guesses; the luck of a trial is 0.05 squared
-    assert lost.variance == pytest.approx(spread, rel=0.25)
-    assert lost.luck_of_trial == pytest.approx(0.0025 / (spread + 0.0025), abs=0.1)
-    assert lost.luck_of_point < lost.luck_of_trial
 
 
 def test_points_of_a_row_share_their_trials_and_controls_that_cannot_differ_are_run_once() -> None:
@@ -162,7 +154,7 @@ def test_the_number_of_tanks_decides_the_rows() -> None:
         plan_of(asked, tanks=least - 1)
 
 
-def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_thing_left_open_needs_no_sharing_out(monkeypatch: Patch) -> None:
     def one_only(asked: Scenario) -> tuple[object, ...]:
         return guesses_of(asked)[:1]
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from command_line import Patch
 from fake_trials import HOT, MILD
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.asking.fish import group_of, whom_of
@@ -160,7 +161,7 @@ def test_an_alternative_that_takes_the_watched_species_out_says_so() -> None:
     assert best_of(mild) is None
 
 
-def test_a_report_of_an_alternative_without_the_mild_ones(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_report_of_an_alternative_without_the_mild_ones(monkeypatch: Patch) -> None:
     monkeypatch.setattr("rockshy.analysis.report.making._pictures", lambda *_: [])  # of the base alone
     scenario, tables = compared()
     text = re.sub(r"<[^>]*>", " ", report_of(scenario, tables, command="rockshy report", with_film=False))

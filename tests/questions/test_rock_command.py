@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 import pytest
-from command_line import QUICK, four_fish, work_in
+from command_line import QUICK, Patch, four_fish, work_in
 from rockshy.analysis.commands.finding import changed
 from rockshy.analysis.commands.parser import build_parser
 from rockshy.analysis.commands.rock import plan_for
@@ -21,7 +21,7 @@ TINY = four_fish(
 
 
 @pytest.fixture
-def tiny(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+def tiny(tmp_path: Path, monkeypatch: Patch) -> str:
     """A tank of four fish, of which three covers are tried, in an empty folder."""
     monkeypatch.setitem(rock_grid.COVERS, 1, (0.0, 0.2, 0.4))
     work_in(tmp_path, monkeypatch, tiny=TINY)

@@ -60,31 +60,21 @@ def test_nothing_run_tells_nothing() -> None:
 # --- the least amount ---------------------------------------------------------
 
 
-def test_least_is_the_first_after_the_last_above_the_level() -> None:
-    found = least([tried(36, 36), tried(0, 36), tried(30, 36), tried(0, 36)], level=0.1, rng=rng())
-    assert (found.verdict, found.place, found.low, found.high) == (FOUND, 3, 3, 3)
-    assert hinges(found) == ()
-
-
-def test_none_does_when_the_largest_is_above_beyond_doubt() -> None:
-    found = least([tried(0, 36), tried(0, 36), tried(20, 36)], level=0.1, rng=rng())
-    assert (found.verdict, found.place, found.low) == (NONE_DOES, 3, 3)
-
-
-def test_the_least_tried_may_be_enough() -> None:
-    found = least([tried(0, 36)] * 5, level=0.1, rng=rng())
-    assert (found.verdict, found.place, found.high) == (FOUND, 0, 0)
-
-
-def test_too_few_trials_cannot_tell_and_the_answer_hinges_on_what_is_unsure() -> None:
-    found = least([tried(36, 36), tried(3, 36), tried(0, 36), tried(2, 36)], level=0.1, rng=rng())
-    assert found.verdict == CANNOT_TELL
-    assert (found.low, found.high) == (1, 4)
-    assert hinges(found) == (1, 3)  # 0 of 36 is below beyond doubt
-
-
-def test_few_trials_without_a_hit_are_not_certain() -> None:
-    assert least([tried(0, 12)], level=0.1, rng=rng()).verdict == CANNOT_TELL
+@pytest.mark.parametrize(
+    ("hits", "of", "verdict", "low", "high", "unsure"),
+    [
+        ((36, 0, 30, 0), 36, FOUND, 3, 3, ()),  # the first after the last above the level
+        ((0, 0, 20), 36, NONE_DOES, 3, 3, None),  # the largest is above beyond doubt
+        ((0, 0, 0, 0, 0), 36, FOUND, 0, 0, None),
+        ((36, 3, 0, 2), 36, CANNOT_TELL, 1, 4, (1, 3)),  # 0 of 36 is below beyond doubt
+        ((0,), 12, CANNOT_TELL, 0, 1, None),  # few trials without a hit are not certain
+    ],
+)
+def test_the_least_amount_and_what_it_hinges_on(hits, of, verdict, low, high, unsure) -> None:
+    found = least([tried(one, of) for one in hits], level=0.1, rng=rng())
+    assert (found.verdict, found.low, found.high) == (verdict, low, high)
+    assert verdict == CANNOT_TELL or found.place == low
+    assert unsure is None or hinges(found) == unsure
 
 
 def test_a_level_must_lie_between_nothing_and_always() -> None:

@@ -28,13 +28,13 @@ from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
 from rockshy.analysis.measures.row import TankRow
 from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes
 from rockshy.analysis.questions.rock.design import Plan, plan_of
-from rockshy.analysis.questions.rock.grid import GridError, grid_of, is_bare
+from rockshy.analysis.questions.rock.grid import grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
 from rockshy.analysis.questions.rock.words import document_of, one_in
 from rockshy.analysis.study.runner import Run
 from rockshy.sim.run.trials import Job
-from rockshy.sim.scenario.scenario import CreviceSpec, Scenario
+from rockshy.sim.scenario.scenario import Scenario
 
 Values = tuple[float, ...]
 
@@ -93,23 +93,6 @@ def test_amounts_that_leave_no_water_are_left_out_and_told() -> None:
     assert grid.axes[0].values[-1] == 0.8
     assert max(point.values[0] for point in grid.points) == 0.7
     assert "Left out: 1 amount" in grid.remarks[0]
-
-
-@pytest.mark.parametrize(
-    ("change", "names", "said"),
-    [
-        ({"sketch": ("0220", "0110")}, ("cover",), 'cover = "50 %", height = "10 cm"'),
-        ({"crevices": (CreviceSpec(1, 1, 1, 4, 10),)}, ("cover",), "1 crevice listed"),
-        ({"cover": 0.0}, ("height",), "a cover above 0"),
-        ({"cover": 0.0}, ("piles",), "--piles"),
-    ],
-)
-def test_rock_that_cannot_be_varied_is_refused(
-    change: dict[str, object], names: Sequence[str], said: str
-) -> None:
-    tank = base()
-    with pytest.raises(GridError, match=re.escape(said)):
-        grid_of(replace(tank, rock=replace(tank.rock, **change)), names=names)  # type: ignore[arg-type]
 
 
 # --- the sweep ----------------------------------------------------------------
@@ -172,12 +155,6 @@ def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> Non
     done.carry_out(made_up(near, plan=plan))
     found = {done.table.run(k) for k in range(done.table.amounts)}
     assert found <= runs and max(found) == trials
-
-
-def test_trials_keep_their_guess_when_more_are_asked_for() -> None:
-    tank = base()
-    few, many = (plan_of(tank, grid_of(tank), species=MILD, trials=trials) for trials in (4, 400))
-    assert few.scenarios == many.scenarios
 
 
 def test_cannot_tell_says_how_many_more_minutes_would() -> None:

@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from command_line import assert_refused, stay_after_ctrl_c
+from command_line import Capsys, Patch, assert_refused, stay_after_ctrl_c
 from rockshy.analysis.commands import main
 from rockshy.analysis.questions.watching.windows import Watched
 from watched_tanks import HOT, MILD, TANK, act, made_up_tanks, place, session, tally_text
@@ -23,7 +23,7 @@ TALLY = tally_text(
 
 
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def here(tmp_path: Path, monkeypatch: Patch) -> Path:
     """A folder with a tank and a tally of it; simulated tanks are made up."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "tank.toml").write_text(TANK, encoding="utf-8")
@@ -36,7 +36,7 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-def test_the_sheet_and_the_blank_are_written(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_sheet_and_the_blank_are_written(here: Path, capsys: Capsys) -> None:
     assert main(["sheet", "tank.toml", "--out", "mine.pdf", "--paper", "letter", "--blank", "new.csv"]) == 0
     assert (here / "mine.pdf").read_bytes().startswith(b"%PDF-")
     assert "watch,row" in (here / "new.csv").read_text(encoding="utf-8")
@@ -49,7 +49,7 @@ def test_the_sheet_and_the_blank_are_written(here: Path, capsys: pytest.CaptureF
     assert main(["sheet", "tank.toml", "--out", "mine.pdf"]) == 0  # an unfilled PDF may be written again
 
 
-def test_the_tally_is_laid_over_the_model(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_tally_is_laid_over_the_model(here: Path, capsys: Capsys) -> None:
     assert main(["sheet", "tank.toml", "--read", "watch.csv", "--trials", "12"]) == 0
     said = capsys.readouterr().out
     assert "2 watches of 10 minutes; 34 chases" in said
@@ -60,7 +60,7 @@ def test_the_tally_is_laid_over_the_model(here: Path, capsys: pytest.CaptureFixt
     assert max(map(len, said.split("\n"))) <= 100
 
 
-def test_json_and_the_factor(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_json_and_the_factor(here: Path, capsys: Capsys) -> None:
     assert main(["sheet", "tank.toml", "--read", "watch.csv", "--json", "--scale", "scale.toml"]) == 0
     out = capsys.readouterr()
     told = json.loads(out.out)
@@ -71,7 +71,7 @@ def test_json_and_the_factor(here: Path, capsys: pytest.CaptureFixture[str]) -> 
     assert "rockshy run tank.toml --scale scale.toml" in out.err
 
 
-def test_no_chase_gives_no_factor_and_no_file(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_no_chase_gives_no_factor_and_no_file(here: Path, capsys: Capsys) -> None:
     (here / "watch.csv").write_text(tally_text(), encoding="utf-8")
     assert main(["sheet", "tank.toml", "--read", "watch.csv", "--scale", "scale.toml"]) == 2
     assert "no chase was counted" in capsys.readouterr().err
@@ -98,16 +98,14 @@ def test_no_chase_gives_no_factor_and_no_file(here: Path, capsys: pytest.Capture
         (["--read", "long.csv"], "found a watch of 118 minutes; allowed: at most"),
     ],
 )
-def test_what_is_refused(here: Path, capsys: pytest.CaptureFixture[str], argv: list[str], said: str) -> None:
+def test_what_is_refused(here: Path, capsys: Capsys, argv: list[str], said: str) -> None:
     bad = tally_text(act("nobody", f"{MILD} male 1"), act(f"{HOT} male 1", f"{MILD} male 1", "hug"))
     (here / "bad.csv").write_text(bad, encoding="utf-8")
     (here / "long.csv").write_text(tally_text(session(2, minutes="118")), encoding="utf-8")
     assert_refused(capsys, "sheet", "tank.toml", *argv, said=said)
 
 
-def test_ctrl_c_answers_from_what_was_done(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_ctrl_c_answers_from_what_was_done(here: Path, monkeypatch: Patch, capsys: Capsys) -> None:
     monkeypatch.setattr(
         "rockshy.analysis.questions.watching.windows.watch_trials",
         lambda *_, **__: made_up_tanks(9, hours=2.0),
@@ -122,7 +120,7 @@ def test_ctrl_c_answers_from_what_was_done(
     assert "before there was anything to answer from" in capsys.readouterr().err
 
 
-def test_a_run_carries_the_factor(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_run_carries_the_factor(here: Path, capsys: Capsys) -> None:
     assert main(["sheet", "tank.toml", "--read", "watch.csv", "--scale", "scale.toml"]) == 0
     factor = tomllib.loads((here / "scale.toml").read_text(encoding="utf-8"))["scale"]["factor"]
     line = ["run", "tank.toml", "--trials", "2", "--json"]

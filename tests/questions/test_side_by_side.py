@@ -7,11 +7,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from fake_compare import BASE, FEWER, NOTHING, club, made_up, simulated_as, table, tables
+from command_line import Patch
+from fake_compare import BASE, FEWER, NOTHING, club, simulated_as, table
 from fake_trials import HOT, MILD, blank_arm, changed, fish_list, random_trials, with_arms
-from rockshy.analysis.measures.groups import Group, single_fish, species
+from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.pinned import pinned
-from rockshy.analysis.measures.rates import series, tally, values_of
+from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import GOALS
 from rockshy.analysis.questions.compare.design import ARMS, Design, equally, paired_goal, run_side_by_side
 from rockshy.analysis.statistics.paired import Difference
@@ -73,16 +74,6 @@ def test_a_fish_that_swims_more_than_left_alone_lost_less_than_nothing() -> None
     stocked = changed(trials.arms[AS_STOCKED], free_s=trials.arms[AS_STOCKED].lit_s * 0.75)
     found = values_of(with_arms(stocked, trials.arms[LEFT_ALONE]), measure="lost", group=MILD_GROUP)
     assert found == pytest.approx([-0.5, -0.5])
-
-
-@pytest.mark.parametrize("seed", [1, 2, 3])
-def test_received_and_hidden_are_those_of_the_answer(seed: int) -> None:
-    trials = random_trials(seed=seed)
-    arm = trials.arms[AS_STOCKED]
-    for group in (*species(arm), *single_fish(arm), Group(sex="male")):
-        for goal in ("received", "hidden"):
-            expected = series(tally(trials), measure=goal, group=group)
-            np.testing.assert_allclose(values_of(trials, measure=goal, group=group), expected)
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
@@ -151,24 +142,6 @@ def test_differences_are_paired_over_the_trials_that_both_have() -> None:
     assert (found["lost"].better, found["lost"].worse) == (3, 0)
 
 
-def test_nothing_changed_is_exactly_nothing() -> None:
-    base, same = tables(club(NOTHING))
-    for group in (MILD_GROUP, Group(), Group(label=f"{MILD} male 1")):
-        for one in differences(same, base=base, group=group).values():
-            assert one.value == 0.0
-            assert (one.better, one.worse, one.equal) == (0, 0, 8)
-            assert not one.told
-
-
-def test_a_group_that_is_not_in_both_has_no_difference() -> None:
-    base = table(club())
-    other = table(
-        club(f'[[alternative]]\nname = "x"\nremove = [{{ species = "{HOT}" }}]').alternatives[0].scenario
-    )
-    found = differences(other, base=base, group=Group(species=HOT))
-    assert all(one.trials == 0 and np.isnan(one.value) for one in found.values())
-
-
 # ---- batches
 
 
@@ -177,7 +150,7 @@ def both() -> list[Scenario]:
     return [scenario, scenario.alternatives[0].scenario]
 
 
-def test_equal_shares_run_every_trial_of_every_scenario(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_equal_shares_run_every_trial_of_every_scenario(monkeypatch: Patch) -> None:
     ran = simulated_as(monkeypatch)
     told: Handed = []
     found = run_side_by_side(both(), plan=equally(3, scenarios=2), progress=lambda *of: told.append(of))
@@ -190,9 +163,7 @@ def test_equal_shares_run_every_trial_of_every_scenario(monkeypatch: pytest.Monk
         assert (one.done, one.asked) == (3, 3)
 
 
-def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     seen: list[list[list[float]]] = []
     batches: list[Handed] = [[(1, 1), (0, 1), (0, 0), (1, 0)], [(1, 2), (1, 3)], []]
@@ -210,14 +181,14 @@ def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(
     assert len(work.done) == 6 and not work.stopped
 
 
-def test_a_plan_that_leaves_a_number_out_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_plan_that_leaves_a_number_out_is_refused(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     plans = iter([[(0, 0), (1, 0), (0, 2)]])
     with pytest.raises(ValueError, match=r"the trials \[0, 2\]; allowed: 0, 1, 2 and so on"):
         run_side_by_side(both(), plan=lambda _: next(plans))
 
 
-def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     plans = iter([[(0, 0)], []])
     with pytest.raises(ValueError, match="1 of 2 scenarios"):
@@ -225,7 +196,7 @@ def test_a_plan_that_forgets_a_scenario_is_refused(monkeypatch: pytest.MonkeyPat
 
 
 @pytest.mark.parametrize("jobs", [2, 3, 5, 9])
-def test_ctrl_c_leaves_the_trials_that_all_have(monkeypatch: pytest.MonkeyPatch, jobs: int) -> None:
+def test_ctrl_c_leaves_the_trials_that_all_have(monkeypatch: Patch, jobs: int) -> None:
     simulated_as(monkeypatch, stop_after=jobs)
     stops: list[str] = []
     found = run_side_by_side(both(), plan=equally(5, scenarios=2), on_stop=lambda: stops.append("stopped"))
@@ -233,15 +204,13 @@ def test_ctrl_c_leaves_the_trials_that_all_have(monkeypatch: pytest.MonkeyPatch,
     assert [one.arms[AS_STOCKED].trial.tolist() for one in found] == [list(range(jobs // 2))] * 2
 
 
-def test_ctrl_c_before_every_scenario_has_a_trial_answers_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_ctrl_c_before_every_scenario_has_a_trial_answers_nothing(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch, stop_after=1)
     with pytest.raises(KeyboardInterrupt):
         run_side_by_side(both(), plan=equally(5, scenarios=2))
 
 
-def test_a_run_that_was_broken_off_takes_the_same_decisions(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_a_run_that_was_broken_off_takes_the_same_decisions(monkeypatch: Patch, tmp_path: Path) -> None:
     scenario = club(FEWER, NOTHING, base=BASE.replace("trials = 8", "trials = 40"))
     scenarios = [scenario, *(one.scenario for one in scenario.alternatives)]
 
@@ -269,12 +238,3 @@ def test_a_run_that_was_broken_off_takes_the_same_decisions(
     assert len(ran) == sum(len(batch) for batch in expected) - 14
     for one, two in zip(found, whole, strict=True):
         np.testing.assert_array_equal(one.arms[AS_STOCKED].free_s, two.arms[AS_STOCKED].free_s)
-
-
-def test_the_values_of_a_plan_need_no_more_than_one_batch_at_a_time() -> None:
-    """A batch's values are those of the whole table: they depend on the trial alone."""
-    scenario = club()
-    whole = values_of(table(scenario, trials=6), measure="lost", group=MILD_GROUP)
-    parts = [values_of(table(scenario, trials=[k]), measure="lost", group=MILD_GROUP) for k in range(6)]
-    np.testing.assert_allclose(whole, np.concatenate(parts))
-    assert made_up(scenario, 0)[0].name == AS_STOCKED

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import rockshy.analysis
 import rockshy.sim
+from command_line import Capsys, Patch
 from rockshy.analysis.commands import main
 from rockshy.analysis.document import as_text
 from rockshy.analysis.questions.sources import source_counts
@@ -41,7 +42,7 @@ COUNTS = count(NUMBERS)
 SIM = Path(rockshy.sim.__file__).parent
 
 
-def said_by(capsys: pytest.CaptureFixture[str], *words: str) -> str:
+def said_by(capsys: Capsys, *words: str) -> str:
     assert main(["sources", *words]) == 0
     return capsys.readouterr().out
 
@@ -85,7 +86,7 @@ def test_how_a_publication_was_read() -> None:
     assert {one: how_read(one) for one in said} == said
 
 
-def test_where_the_number_does_not_say_it_the_bibliography_does(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_where_the_number_does_not_say_it_the_bibliography_does(monkeypatch: Patch) -> None:
     known = {"Kohda1991": "Somebody (1991) Somewhere (abstract read)", "Dill1990": "Dill (1990) there"}
     monkeypatch.setattr(source_counts, "bibliography", lambda: known)
     assert weakest("Kohda1991") == "abstract"
@@ -269,7 +270,7 @@ def test_what_rests_on_a_publication() -> None:
     assert [one.split(":")[0] for one in uses["Hofmann1999"].patterns] == ["P13"]
 
 
-def test_one_publication_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+def test_one_publication_in_words(capsys: Capsys) -> None:
     text = said_by(capsys, "gomez")
     assert text.startswith("Gomez: ")
     flat = " ".join(text.split())
@@ -278,7 +279,7 @@ def test_one_publication_in_words(capsys: pytest.CaptureFixture[str]) -> None:
     assert max(map(len, text.splitlines())) <= 100
 
 
-def test_the_whole_list(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_whole_list(capsys: Capsys) -> None:
     text = said_by(capsys)
     assert max(map(len, text.splitlines())) <= 100
     flat = "".join(text.split())
@@ -286,7 +287,7 @@ def test_the_whole_list(capsys: pytest.CaptureFixture[str]) -> None:
     assert text.index("Yanagisawa") < text.index("How many numbers rest on what")
 
 
-def test_json_adds_up(capsys: pytest.CaptureFixture[str]) -> None:
+def test_json_adds_up(capsys: Capsys) -> None:
     told = json.loads(said_by(capsys, "--json"))
     assert set(told["bibliography"]) == set(bibliography())
     assert told["all"] == COUNTS.total == sum(group["all"] for group in told["counts"].values())
@@ -297,7 +298,7 @@ def test_json_adds_up(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.parametrize("asked", ["Kohda19", "", "nobody"])
-def test_an_unknown_key_is_refused(capsys: pytest.CaptureFixture[str], asked: str) -> None:
+def test_an_unknown_key_is_refused(capsys: Capsys, asked: str) -> None:
     assert main(["sources", asked]) == 2
     said = capsys.readouterr()
     assert said.out == ""

@@ -7,15 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from command_line import Capsys
 from rockshy.analysis.commands import main
 from rockshy.analysis.document import as_text
-from rockshy.analysis.questions.sources.species_page import (
-    BY_RATIO,
-    EVENLY,
-    GROUPS,
-    how_drawn,
-    species_text,
-)
+from rockshy.analysis.questions.sources.species_page import BY_RATIO, EVENLY, GROUPS, how_drawn, species_text
 from rockshy.sim.fish.population import draw_traits
 from rockshy.sim.rules.support.parameters import draw_between
 from rockshy.sim.rules.support.random_numbers import generator
@@ -39,7 +34,7 @@ mating = "group"
 """
 
 
-def lines_of(capsys: pytest.CaptureFixture[str], *words: str) -> list[str]:
+def lines_of(capsys: Capsys, *words: str) -> list[str]:
     """What a command line that succeeds prints."""
     assert main(["species", *words]) == 0
     return capsys.readouterr().out.splitlines()
@@ -82,7 +77,7 @@ def test_every_trait_stands_in_one_group() -> None:
     assert sorted(told) == sorted([*TRAITS, *WORDS])
 
 
-def test_lines_of_a_page(capsys: pytest.CaptureFixture[str]) -> None:
+def test_lines_of_a_page(capsys: Capsys) -> None:
     lines = lines_of(capsys, "Tropheus", "duboisi")
     species = library()["Tropheus duboisi"]
     radius, source = species.traits["radius_cm"], species.traits["radius_cm"].source
@@ -130,7 +125,7 @@ def test_how_a_trait_is_said_to_be_drawn_is_how_it_is_drawn(
 
 
 @pytest.mark.parametrize("name", ["tropheus DUBOISI", "white-spotted cichlid", "T. duboisi", "duboisi"])
-def test_any_name_will_do(capsys: pytest.CaptureFixture[str], name: str) -> None:
+def test_any_name_will_do(capsys: Capsys, name: str) -> None:
     assert lines_of(capsys, *name.split())[0].startswith("Tropheus duboisi")
 
 
@@ -143,7 +138,7 @@ def test_any_name_will_do(capsys: pytest.CaptureFixture[str], name: str) -> None
         ("zzzzzz", "a species that rockshy species lists"),
     ],
 )
-def test_an_unknown_name_is_refused(capsys: pytest.CaptureFixture[str], asked: str, told: str) -> None:
+def test_an_unknown_name_is_refused(capsys: Capsys, asked: str, told: str) -> None:
     assert main(["species", asked]) == 2
     said = capsys.readouterr()
     assert said.out == ""
@@ -154,7 +149,7 @@ def test_an_unknown_name_is_refused(capsys: pytest.CaptureFixture[str], asked: s
 # ---- the list
 
 
-def test_the_list_has_every_species_with_names_and_sizes_by_lake(capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_list_has_every_species_with_names_and_sizes_by_lake(capsys: Capsys) -> None:
     lines = lines_of(capsys)
     text = "\n".join(lines)
     assert max(map(len, lines)) <= 100
@@ -171,7 +166,7 @@ def test_the_list_has_every_species_with_names_and_sizes_by_lake(capsys: pytest.
 # ---- a scenario's own values
 
 
-def test_a_keepers_own_values_are_shown_as_such(capsys: pytest.CaptureFixture[str], own: str) -> None:
+def test_a_keepers_own_values_are_shown_as_such(capsys: Capsys, own: str) -> None:
     lines = lines_of(capsys, "duboisi", "--file", own)
     assert line_with(lines, "male (usual mbuna male 1)") == "male (usual mbuna male 1) 1.4 not drawn keeper"
     assert line_with(lines, "lives in") == "lives in groups that share a territory keeper"
@@ -180,7 +175,7 @@ def test_a_keepers_own_values_are_shown_as_such(capsys: pytest.CaptureFixture[st
     assert line_with(lines_of(capsys, "duboisi"), "male (usual mbuna male 1)").endswith("assumption")
 
 
-def test_a_scenario_lists_its_species_alone(capsys: pytest.CaptureFixture[str], own: str) -> None:
+def test_a_scenario_lists_its_species_alone(capsys: Capsys, own: str) -> None:
     lines = lines_of(capsys, "--file", own)
     assert "2 species." in "\n".join(lines)
     assert main(["species", "Tropheus moorii", "--file", own]) == 2
@@ -194,7 +189,7 @@ def test_a_scenario_lists_its_species_alone(capsys: pytest.CaptureFixture[str], 
 # ---- JSON
 
 
-def test_json_says_the_same(capsys: pytest.CaptureFixture[str], own: str) -> None:
+def test_json_says_the_same(capsys: Capsys, own: str) -> None:
     told = json.loads("\n".join(lines_of(capsys, "duboisi", "--file", own, "--json")))
     own_value = {"value": 1.4, "low": 1.4, "high": 1.4, "drawn": "fixed", "unit": "relative"}
     said = {"source": "keeper", "meaning": TRAITS["temper"].meaning}

@@ -3,25 +3,16 @@
 from __future__ import annotations
 
 import pytest
-from fake_compare import club, made_up, simulated_as
+from fake_compare import club, made_up
 from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.registry import LOST
-from rockshy.analysis.questions.compare.swap import (
-    Swap,
-    SwapPlan,
-    base_jobs,
-    plan_swap,
-    run_jobs,
-    swap_jobs,
-    swap_of,
-)
+from rockshy.analysis.questions.compare.swap import Swap, SwapPlan, base_jobs, plan_swap, swap_jobs, swap_of
 from rockshy.analysis.questions.compare.swap_words import swap_words
 from rockshy.analysis.statistics.multiple import CALMER, UNTOLD, WORSE
 from rockshy.sim.fish.population import Individual
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
-from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import Scenario
 
 
@@ -86,14 +77,3 @@ def test_only_the_tank_as_it_is_is_left_alone_too() -> None:
     jobs = swap_jobs(plan, 2)
     assert {job.arms for job in jobs} == {(AS_STOCKED,)}
     assert [job.trial for job in jobs] == [0] * len(plan.tried) + [1] * len(plan.tried)
-
-
-def test_a_swap_that_is_stopped_judges_all_by_the_same_tanks(monkeypatch: pytest.MonkeyPatch) -> None:
-    plan = plan_swap(club(), HOT)
-    count = len(plan.tried)
-    simulated_as(monkeypatch, stop_after=2 * count + 3)
-    done, is_whole = run_jobs(plan, swap_jobs(plan, 4))
-    assert not is_whole
-    assert len(done) == 2 * count
-    assert {job.trial for job, _ in done} == {0, 1}
-    assert isinstance(done[0][0], Job)

@@ -65,8 +65,7 @@ SCENARIOS = {
 
 
 @pytest.mark.parametrize(
-    ("which", "paper"),
-    [*((which, "a4") for which in SCENARIOS), ("forty fish", "letter")],
+    ("which", "paper"), [*((which, "a4") for which in SCENARIOS), ("forty fish", "letter")]
 )
 def test_everything_lies_on_the_paper_and_nothing_on_anything_else(which: str, paper: str) -> None:
     for page in sheet_pages(sheet_of(SCENARIOS[which]()), paper=paper):

@@ -6,7 +6,8 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from fake_why import HOT, MILD, TEXT, tank
+from fake_trials import HOT, MILD
+from fake_why import ONE_SPECIES, TEXT
 from rockshy.analysis.measures.whom import FishGroup, asked_for
 from rockshy.analysis.questions.why import mechanisms, off, stock_off
 from rockshy.analysis.questions.why.mechanisms import (
@@ -26,6 +27,8 @@ from rockshy.sim.run.model import TankModel
 from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
+
+HOTS = "males = 2\nfemales = 2"
 
 
 def switches(text: str = TEXT, *, whom: str = MILD) -> Switches:
@@ -127,13 +130,27 @@ def test_size_off_takes_the_largest_fish_and_young_ones() -> None:
         assert {one.adult for label, one in after.items() if key in label} == {not young}
 
 
-def test_size_does_not_apply_to_fish_of_one_length() -> None:
-    text = TEXT.replace("females = 3", "females = 3\nlength = 10").replace(
-        "females = 2", "females = 2\nlength = 10"
-    )
+ONE_LENGTH = TEXT.replace("females = 3", "females = 3\nlength = 10").replace(HOTS, f"{HOTS}\nlength = 10")
+PAIRS = TEXT.replace(HOT, "Julidochromis ornatus")
+
+
+@pytest.mark.parametrize(
+    ("text", "left_out", "reason"),
+    [
+        (ONE_LENGTH, {SIZE}, ("size", "all fish are of one length")),
+        (ONE_SPECIES, {LOOKS, TEMPER, SEXES}, ("temper", "there is one species only")),
+        (TEXT + "\n[parameters]\nlook_alike = 1\n", {LOOKS}, None),
+        (TEXT.replace("males = 1\nfemales = 3", "males = 1").replace(HOTS, "males = 1"), {CROWDING}, None),
+        (TEXT.replace(HOTS, "males = 1\nfemales = 2"), {SEXES}, None),
+        (PAIRS, {SEXES}, None),  # which may be one to one
+    ],
+)
+def test_a_mechanism_that_can_do_nothing_is_left_out(text, left_out, reason) -> None:
     made = switches(text)
-    assert SIZE not in codes(made)
-    assert ("size", "all fish are of one length") in {(one.name, one.reason) for one in made.left_out}
+    assert not codes(made) & left_out
+    assert text != ONE_SPECIES or codes(made) == {SIZE, SIGHT, SHELTER, CROWDING}
+    assert reason is None or reason in {(one.name, one.reason) for one in made.left_out}
+    assert SEXES in codes(switches(PAIRS.replace(HOTS, "males = 3\nfemales = 1")))
 
 
 # ---- looks, sight, temper
@@ -147,13 +164,6 @@ def test_looks_off_flattens_the_choice_of_target() -> None:
         model.close()
     p, q = (resolve(made.without(some).parameters, seed=7, draw=3, fixed=False) for some in ([], [LOOKS]))
     assert [name for name in p.dtype.names if p[name] != q[name]] == ["look_alike"]
-
-
-def test_looks_do_not_apply_where_there_is_no_choice() -> None:
-    assert LOOKS not in codes(switches(TEXT[: TEXT.rindex("[[stock]]")] + TEXT[TEXT.index("[run]") :]))
-    flat = parse(TEXT + "\n[parameters]\nlook_alike = 1\n", name="a.toml")
-    made = Switches(flat, asked_for(flat, MILD))
-    assert LOOKS not in codes(made)
 
 
 def test_sight_off_blocks_the_longer_views_and_no_way() -> None:
@@ -188,12 +198,6 @@ def test_temper_off_gives_the_others_the_temper_of_its_kind_and_nothing_else() -
     backwards = switches(whom=HOT).without([TEMPER])
     hot = made.base.species[HOT].traits["temper"]
     assert backwards.species[MILD].traits["temper"].low == hot.low
-
-
-def test_temper_does_not_apply_to_one_species() -> None:
-    made = Switches(tank(), asked_for(tank(), MILD))
-    assert codes(made) == {SIZE, SIGHT, SHELTER, CROWDING}
-    assert ("temper", "there is one species only") in {(one.name, one.reason) for one in made.left_out}
 
 
 # ---- shelter
@@ -303,14 +307,6 @@ def test_sexes_off_spares_the_males_that_are_asked_about() -> None:
     assert sum(" male " in one and HOT in one for one in labels(made.without([SEXES]))) == 2
 
 
-def test_sexes_do_not_apply_without_a_surplus_and_pairs_may_be_one_to_one() -> None:
-    made = switches(TEXT.replace("males = 2\nfemales = 2", "males = 1\nfemales = 2"))
-    assert SEXES not in codes(made)
-    pairs = TEXT.replace(HOT, "Julidochromis ornatus")
-    assert SEXES not in codes(switches(pairs))
-    assert SEXES in codes(switches(pairs.replace("males = 2\nfemales = 2", "males = 3\nfemales = 1")))
-
-
 def test_who_is_left_out_does_not_move_what_is_measured() -> None:
     text = TEXT.replace("males = 2\nfemales = 2", "males = 1\nday = 1")
     for whom in ("duboisi females", "trewavasae"):
@@ -319,11 +315,6 @@ def test_who_is_left_out_does_not_move_what_is_measured() -> None:
         begins = [one.last_change_day + one.run.settle_days for one in (made.base, new)]
         ends = [one.last_change_day + one.run.days for one in (made.base, new)]
         assert begins[0] == begins[1] and ends[0] == ends[1]
-
-
-def test_half_of_a_tank_of_two_cannot_be_taken_out() -> None:
-    text = TEXT.replace("males = 1\nfemales = 3", "males = 1").replace("males = 2\nfemales = 2", "males = 1")
-    assert CROWDING not in codes(switches(text))
 
 
 def test_the_table_names_every_mechanism_once() -> None:

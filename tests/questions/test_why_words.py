@@ -8,7 +8,8 @@ import json
 
 import numpy as np
 import pytest
-from fake_why import HOT, MILD, behind, glove, mixed, played, said, tank
+from fake_trials import HOT, MILD
+from fake_why import behind, glove, mixed, played, said, tank
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.files import json_text
 from rockshy.analysis.questions.why.answer import LEFT, ShareEstimate

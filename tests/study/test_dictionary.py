@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import fake_compare
-import pytest
-from command_line import answered, four_fish, work_in
+from command_line import Capsys, Patch, answered, four_fish, work_in
 from csv_files import assert_told, rows
 from rockshy.analysis.study import store
 from rockshy.analysis.study.dictionary import DICTIONARY
@@ -21,7 +20,7 @@ OUT = '\n[[event]]\nday = 0.15\nout = "Tropheus moorii female 2"\n'
 
 
 def test_columns_of_a_run_are_told_and_files_taken_away_are_made_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     work_in(tmp_path, monkeypatch, tiny=TANK)
     line = ("run", "tiny.toml", "--out", "out")

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from command_line import Patch
 from fake_jobs import assert_same, fill, made_up, opened, scenario
 from fake_trials import MILD
 from rockshy.analysis.study import recipe as kept_recipe
@@ -149,9 +150,7 @@ def test_work_on_another_scenario_is_refused_and_said_how(other: Scenario, said:
         ("sources", "they were simulated before the simulator was changed;"),
     ],
 )
-def test_work_of_another_version_is_refused(
-    name: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_work_of_another_version_is_refused(name: str, said: str, tmp_path: Path, monkeypatch: Patch) -> None:
     fill(tmp_path, trials=1)
     monkeypatch.setattr(kept_recipe, name, lambda: "9.9.9")
     with pytest.raises(StoreError, match=said), opened(tmp_path):

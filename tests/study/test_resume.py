@@ -14,6 +14,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 from command_line import (
+    Capsys,
+    Patch,
     answered,
     assert_refused,
     contents,
@@ -33,7 +35,7 @@ Run = list[int]
 
 
 @pytest.fixture
-def ran(monkeypatch: pytest.MonkeyPatch) -> Run:
+def ran(monkeypatch: Patch) -> Run:
     """Numbers of the trials that were run; the simulator is a made-up one."""
     return simulated_as(monkeypatch)
 
@@ -208,7 +210,7 @@ def rows(folder: Path) -> list[tuple[object, ...]]:
 
 @pytest.mark.skipif(os.name != "posix", reason="kills processes as posix does")
 def test_a_command_killed_6_times_writes_the_files_of_an_unbroken_one(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     work_in(tmp_path, monkeypatch, small=SMALL)
     attempts = killed("command", tmp_path, kills=6)
@@ -229,7 +231,7 @@ def test_a_command_killed_6_times_writes_the_files_of_an_unbroken_one(
 
 
 @pytest.fixture
-def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def here(tmp_path: Path, monkeypatch: Patch) -> Path:
     return work_in(tmp_path, monkeypatch, small=FEWER)
 
 
@@ -238,7 +240,7 @@ LINE = ("run", "small.toml", "--out", "result")
 
 
 def test_a_finished_result_answers_without_running_again(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    here: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     first, _ = answered(capsys, *LINE)
     before = contents(here / "result")
@@ -254,7 +256,7 @@ def test_a_finished_result_answers_without_running_again(
 
 @pytest.mark.parametrize("name", ["hours.csv", "recipe.json", "paths.npz"])
 def test_a_damaged_file_of_a_finished_result_is_named_and_made_again(
-    name: str, here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    name: str, here: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     answered(capsys, *LINE)
     before = contents(here / "result")
@@ -272,7 +274,7 @@ def test_a_damaged_file_of_a_finished_result_is_named_and_made_again(
 
 
 def test_another_seed_in_the_same_folder_is_refused_and_touches_nothing(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    here: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     answered(capsys, *LINE)
     before = contents(here / "result")
@@ -295,12 +297,12 @@ def _recipe_there(folder: Path) -> dict[str, object]:
     return found
 
 
-def test_without_out_nothing_is_written(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_without_out_nothing_is_written(here: Path, capsys: Capsys) -> None:
     answered(capsys, *LINE[:2])
     assert [one.name for one in here.iterdir()] == ["small.toml"]
 
 
-def test_a_scenario_that_cannot_run_leaves_no_folder(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_scenario_that_cannot_run_leaves_no_folder(here: Path, capsys: Capsys) -> None:
     full = (
         SMALL.replace("cover = 0.2", "cover = 0.8")
         .replace("60", "30")
@@ -311,9 +313,7 @@ def test_a_scenario_that_cannot_run_leaves_no_folder(here: Path, capsys: pytest.
     assert not (here / "result").exists()
 
 
-def test_stored_movements_are_those_of_the_trials_in_the_tables(
-    here: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_stored_movements_are_those_of_the_trials_in_the_tables(here: Path, capsys: Capsys) -> None:
     out, _ = answered(capsys, *LINE)
     trials, paths = store.read(here / "result"), store.read_paths(here / "result")
     assert paths is not None
@@ -338,7 +338,7 @@ def test_stored_movements_are_those_of_the_trials_in_the_tables(
 
 
 def test_ctrl_c_while_movements_are_kept_writes_the_tables(
-    here: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    here: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from command_line import contents
+from command_line import Patch, contents
 from fake_trials import blank_arm, changed, fish_list, random_arm, random_trials, with_arms
 from rockshy.analysis.study import store
 from rockshy.analysis.study.store import StoreError, holds, is_result, read, read_paths, write
@@ -74,9 +74,7 @@ def test_files_are_plain_csv_with_units_and_one_row_for_each(tmp_path: Path) -> 
     assert json.loads((tmp_path / "recipe.json").read_text("utf-8"))["recipe"] == trials.recipe
 
 
-def test_tables_are_written_in_pieces_that_make_no_difference(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_tables_are_written_in_pieces_that_make_no_difference(tmp_path: Path, monkeypatch: Patch) -> None:
     """Memory of writing is that of a piece, however many tanks there are; a piece may be a single tank."""
     fish, peaks = fish_list(mild=3, hot=2), []
     write(random_trials(), tmp_path / "before")  # whatever is loaded once is loaded
@@ -156,9 +154,7 @@ def test_a_file_in_the_place_of_the_folder_is_not_touched(tmp_path: Path) -> Non
     assert (tmp_path / "out").read_text() == "mine"
 
 
-def test_a_write_that_fails_half_way_leaves_the_old_result_whole(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_write_that_fails_half_way_leaves_the_old_result_whole(tmp_path: Path, monkeypatch: Patch) -> None:
     old = random_trials()
     write(old, tmp_path)
 
@@ -173,7 +169,7 @@ def test_a_write_that_fails_half_way_leaves_the_old_result_whole(
 
 
 def test_a_broken_off_exchange_is_no_result_but_can_be_written_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: Patch
 ) -> None:
     write(random_trials(), tmp_path)
     whole = Path.replace
