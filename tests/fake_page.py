@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
@@ -13,7 +15,7 @@ from typing import Any
 
 import httpx
 import pytest
-from command_line import four_fish
+from command_line import four_fish, started
 from rockshy.analysis.page.serving.answers import Desk
 from rockshy.analysis.page.serving.guard import HEADERS as GUARD_HEADERS
 from rockshy.analysis.page.serving.guard import Rates
@@ -46,9 +48,6 @@ def sent(one: Draft) -> dict[str, Any]:
 
 def scenario_of(one: Draft) -> Scenario:
     return parse(one.text, name=one.name)
-
-
-# ---- work
 
 
 class Patient:
@@ -113,7 +112,18 @@ class Clock:
         return self.now
 
 
-# ---- a server
+@contextmanager
+def command(*argv: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """``rockshy page`` in a process of its own, and the address it prints."""
+    with started("page", "--no-browser", *argv) as process:
+        try:
+            assert process.stdout is not None
+            said = process.stdout.readline() + process.stdout.readline()
+            found = re.search(r"http://127\.0\.0\.1:\d+/#[\w-]{20,}\n", said)
+            assert found, said
+            yield process, found[0].strip()
+        finally:
+            process.kill()
 
 
 class Bench(SimpleNamespace):

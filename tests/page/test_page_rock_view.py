@@ -52,9 +52,6 @@ def test_rock_that_is_laid_anew_is_shown_as_it_is_measured() -> None:
     assert view_of(again, 0)["checks"]["rock"] != view_of(once, 0)["checks"]["rock"]
 
 
-# ---- the grid
-
-
 def test_a_sketch_is_drawn_on_by_its_own_digits_but_none_higher_than_the_tank() -> None:
     digits = ["000000000", "000090000", "000090000", "000090000"]
     grid = rock_view(draft(WALL), 0, None)["grid"]
@@ -93,9 +90,6 @@ def test_what_is_drawn_anew_has_the_cover_height_and_piles_of_the_sketch() -> No
     assert anew == {"cover": pytest.approx(3 / 16, abs=0.02), "height": 20.0, "piles": 2}
     again = edited(draft(two), 0, [{"do": "cover", **anew}])
     assert scenario(again).rock.cover == anew["cover"] and scenario(again).rock.sketch is None
-
-
-# ---- which tank
 
 
 def test_another_simulated_tank_is_that_of_a_run() -> None:
@@ -153,9 +147,6 @@ def test_changes_are_looked_at_and_not_kept() -> None:
     assert "allowed: rows of digits" in str(refused.value)
 
 
-# ---- words and weights
-
-
 @pytest.mark.parametrize("rock", [PILED, WALL])
 def test_words_and_kilograms_are_those_of_the_command_line(rock: str) -> None:
     here, view = scenario(draft(rock)), rock_view(draft(rock), 0, None)
@@ -179,9 +170,6 @@ def test_everything_is_plain_json_and_the_picture_lies_in_the_tank() -> None:
     assert len(view["still"]["solids"]) > len(view["crevices"]) > 3
     for hole in view["crevices"]:
         assert 0 <= hole["x"] <= 90 and 0 <= hole["y"] <= 40 and 0 <= hole["z"] <= 42
-
-
-# ---- lines of sight
 
 
 def test_what_is_in_view_is_what_the_fish_of_the_model_see() -> None:
@@ -239,9 +227,6 @@ def test_looking_about_and_other_fish_draw_no_rock_anew(monkeypatch: pytest.Monk
         rock_view(one, 0, place)
         rock_view(replace(one, text=one.text.replace("females = 3", "females = 9")), 0, place)
     assert built == [1]
-
-
-# ---- the player's hand
 
 
 def test_the_picture_is_painted_by_the_very_code_of_the_film_player() -> None:

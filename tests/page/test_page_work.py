@@ -60,9 +60,6 @@ def printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capt
     return of
 
 
-# ---- trying
-
-
 def test_a_tank_tried_ends_as_the_command_prints_it(tried: FakeTask, printed: Any) -> None:
     told, words = printed("run", TINY)
     assert tried.results[-1]["json"] == told
@@ -143,9 +140,6 @@ def test_working_out_results_leaves_most_of_the_time_to_the_trials(monkeypatch: 
     assert not pace.is_due()
 
 
-# ---- comparing
-
-
 def test_copies_compared_end_as_the_command_prints_them(compared: FakeTask, printed: Any) -> None:
     told, words = printed("compare", COPIES)
     last = compared.results[-1]
@@ -171,9 +165,6 @@ def test_differences_appear_early_and_on_the_same_trials(compared: FakeTask) -> 
     assert compared.results[-1]["telling"] == compared.kept["telling"][0]
 
 
-# ---- the report
-
-
 def test_the_report_is_the_page_that_the_command_writes(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -195,9 +186,6 @@ def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
         f"{making}._pictures", lambda scenario, trial, halted: [Figure(b"png", f"Picture of tank {trial}")]
     )
     monkeypatch.setattr(f"{making}._film", lambda *_: Film("<p>film", "Film of a tank"))
-
-
-# ---- halted, and refused
 
 
 @pytest.mark.parametrize(("kind", "text"), [("try", TINY), ("compare", COPIES)])
