@@ -25,8 +25,7 @@ from rockshy.analysis.page.serving.listening import listen, server_of
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.serving.server import make_app
 from rockshy.analysis.page.task import Draft, Task, Work
-from rockshy.sim.scenario.reading import parse
-from rockshy.sim.scenario.scenario import Scenario
+from rockshy.analysis.page.viewing.read import scenario_of
 
 TOKEN = "a-token-that-the-terminal-printed"
 PAGE, OTHER_PAGE = "0123456789abcdef" * 2, "fedcba9876543210" * 2
@@ -44,10 +43,6 @@ def draft(title: str = "Four fish", **run: Any) -> Draft:
 def sent(one: Draft) -> dict[str, Any]:
     """A draft as a page sends it."""
     return asdict(one)
-
-
-def scenario_of(one: Draft) -> Scenario:
-    return parse(one.text, name=one.name)
 
 
 class Patient:
@@ -136,9 +131,8 @@ class Bench(SimpleNamespace):
 
     def post(self, path: str, body: Mapping[str, Any] | None = None, **headers: str) -> Any:
         """What a page is answered, with the status beside it."""
-        answer = self.client.post(
-            path, content=json.dumps(body or {}), headers={**HEADERS, **_as_headers(headers)}
-        )
+        own = {name.replace("_", "-").title(): value for name, value in headers.items()}
+        answer = self.client.post(path, content=json.dumps(body or {}), headers={**HEADERS, **own})
         return answer.status_code, answer.json()
 
     def start(self, kind: str = "patient", page: str = PAGE, **what: Any) -> Any:
@@ -147,10 +141,6 @@ class Bench(SimpleNamespace):
 
     def follow(self, job: str, seen: int = 0, page: str = PAGE) -> Any:
         return self.post("/follow", {"job": job, "seen": seen}, x_rockshy_page=page)
-
-
-def _as_headers(names: Mapping[str, str]) -> dict[str, str]:
-    return {name.replace("_", "-").title(): value for name, value in names.items()}
 
 
 @pytest.fixture(scope="module")

@@ -16,7 +16,6 @@ from fake_page import (
     at_once,
     draft,
     refused,
-    scenario_of,
     told,
     wait_for_end,
 )
@@ -26,6 +25,7 @@ from rockshy.analysis.page.serving.job import EVERY_S, Job
 from rockshy.analysis.page.serving.jobs import MOST_KEPT, MOST_RUNNING, UNSEEN, Jobs, Times
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Task, Work
+from rockshy.analysis.page.viewing.read import scenario_of
 from rockshy.sim.run.model import HaltedError
 
 TIMES = Times(unseen=8.0, obey=0.7, look=0.25, jump=3.0)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import pytest
@@ -15,13 +14,13 @@ from rockshy.analysis.page.rock import view as module
 from rockshy.analysis.page.rock.view import player_script, rock_view
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.viewing.view import view_of
+from rockshy.analysis.page.viewing.view import scenario_of, view_of
 from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.understood import rock_sentences
 from rockshy.analysis.questions.rock.amount import amount_of
 from rockshy.sim.run.drawing import draw_tank, draw_trial_rock
 from rockshy.sim.run.set_ups import draw_of
-from rockshy.sim.scenario.reading import ScenarioError, parse
+from rockshy.sim.scenario.reading import ScenarioError
 from rockshy.sim.tank.rockwork import describe_rock, rock_top_cm
 from rockshy.sim.tank.tank import cell_centres_cm
 
@@ -36,14 +35,10 @@ def draft(rock: str, more: str = "") -> Draft:
     return Draft(TANK + rock + FISH + more, "club.toml")
 
 
-def scenario(one: Draft) -> Any:
-    return parse(one.text, name=one.name)
-
-
 def test_rock_that_is_laid_anew_is_shown_as_it_is_measured() -> None:
     once = draft(PILED)
     again = draft(PILED + "rescape_day = 1\n", "days = 3\n")
-    here = scenario(again)
+    here = scenario_of(again)
     drawn = draw_trial_rock(here, draw=draw_of(here, 0))
     view = rock_view(again, 0, None)
     assert [hole["mouth"] for hole in view["crevices"]] == [round(h.mouth_cm, 1) for h in drawn.crevices]
@@ -65,14 +60,14 @@ def test_drawn_rock_is_laid_onto_a_grid_that_reaches_its_top_and_looks_like_it()
     grid = rock_view(one, 0, None)["grid"]
     assert (grid["rows"], grid["columns"]) == (8, 18)
     assert 9 * grid["step_cm"] >= 28 > 8 * (grid["step_cm"] - 0.5)
-    drawn = draw_trial_rock(scenario(one))
+    drawn = draw_trial_rock(scenario_of(one))
     by_hand = edited(one, 0, [{"do": "sketch", "rows": grid["digits"], "step": grid["step_cm"]}])
-    sketched = draw_trial_rock(scenario(by_hand))
+    sketched = draw_trial_rock(scenario_of(by_hand))
     x, y = np.meshgrid(np.arange(2.5, 90, 5), np.arange(2.5, 40, 5), indexing="ij")
     before, after = rock_top_cm(drawn, x, y), rock_top_cm(sketched, x, y)
     assert np.corrcoef(before.ravel(), after.ravel())[0, 1] > 0.85
-    bulk = describe_rock(scenario(one).tank, drawn).solid_litres
-    assert describe_rock(scenario(by_hand).tank, sketched).solid_litres == pytest.approx(bulk, rel=0.1)
+    bulk = describe_rock(scenario_of(one).tank, drawn).solid_litres
+    assert describe_rock(scenario_of(by_hand).tank, sketched).solid_litres == pytest.approx(bulk, rel=0.1)
 
 
 def test_a_bare_tank_has_a_grid_to_begin_on_and_nothing_to_weigh() -> None:
@@ -89,12 +84,12 @@ def test_what_is_drawn_anew_has_the_cover_height_and_piles_of_the_sketch() -> No
     anew = rock_view(draft(two), 0, None)["anew"]
     assert anew == {"cover": pytest.approx(3 / 16, abs=0.02), "height": 20.0, "piles": 2}
     again = edited(draft(two), 0, [{"do": "cover", **anew}])
-    assert scenario(again).rock.cover == anew["cover"] and scenario(again).rock.sketch is None
+    assert scenario_of(again).rock.cover == anew["cover"] and scenario_of(again).rock.sketch is None
 
 
 def test_another_simulated_tank_is_that_of_a_run() -> None:
     one = draft(PILED)
-    here = scenario(one)
+    here = scenario_of(one)
     for trial in (0, 4):
         view = rock_view(one, 0, None, trial=trial)
         drawn = draw_trial_rock(here, trial=trial, draw=draw_of(here, trial))
@@ -149,7 +144,7 @@ def test_changes_are_looked_at_and_not_kept() -> None:
 
 @pytest.mark.parametrize("rock", [PILED, WALL])
 def test_words_and_kilograms_are_those_of_the_command_line(rock: str) -> None:
-    here, view = scenario(draft(rock)), rock_view(draft(rock), 0, None)
+    here, view = scenario_of(draft(rock)), rock_view(draft(rock), 0, None)
     assert view["summary"][:-1] == as_json(rock_sentences(here, draw_few(here)))
     amount = amount_of(here)
     table = next(piece for piece in view["weight"]["pieces"] if piece["kind"] == "table")
@@ -174,7 +169,7 @@ def test_everything_is_plain_json_and_the_picture_lies_in_the_tank() -> None:
 
 def test_what_is_in_view_is_what_the_fish_of_the_model_see() -> None:
     one = draft(PILED)
-    here = scenario(one)
+    here = scenario_of(one)
     tank = draw_tank(here, trial=0, draw=draw_of(here, 0))
     centres = cell_centres_cm(here.tank, tank.xyz)
     for cell in (3, 400, len(centres) - 5):

@@ -14,6 +14,7 @@ import pytest
 from fake_page import Bench, draft, sent, served, site
 from rockshy.analysis.page.serving.job import Job
 from rockshy.analysis.page.serving.jobs import ASKED_TO, UNSEEN, Times
+from rockshy.analysis.page.viewing.read import scenario_of
 from rockshy.sim.run.model import HaltedError
 
 __all__ = ["served", "site"]  # fixtures
@@ -160,7 +161,7 @@ def test_a_newer_wish_ends_the_film_that_is_being_made(
 
 def test_a_change_that_helps_becomes_a_copy(served: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     def work(task: Any) -> None:
-        task.kept["changes"] = {3: ("two females more", fake.scenario_of(draft("With two")))}
+        task.kept["changes"] = {3: ("two females more", scenario_of(draft("With two")))}
 
     def with_change(one: Any, name: str, scenario: Any) -> Any:
         return draft(f"{name}: {scenario.title}")

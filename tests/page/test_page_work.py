@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
 from command_line import answered, four_fish, work_in
 from fake_relief import TEXT
-from page_tasks import FakeTask, done_by, two_threads
+from page_tasks import FakeTask, done_by
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.document import Figure
 from rockshy.analysis.page.task import Draft
@@ -128,7 +129,7 @@ def test_the_set_ups_of_the_first_tank_run_side_by_side(monkeypatch: pytest.Monk
 
 def test_working_out_results_leaves_most_of_the_time_to_the_trials(monkeypatch: pytest.MonkeyPatch) -> None:
     now = [0.0]
-    with two_threads() as pool:
+    with ThreadPoolExecutor() as pool:
         pace = Pace(FakeTask(Draft(TINY, "tiny.toml"), pool), clock=lambda: now[0])
     assert pace.is_due()
     pace.made(lambda: now.append(now.pop() + 2.0))
