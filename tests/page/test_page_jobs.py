@@ -8,17 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
-from fake_page import (
-    OTHER_PAGE,
-    PAGE,
-    Clock,
-    Patient,
-    at_once,
-    draft,
-    refused,
-    told,
-    wait_for_end,
-)
+from fake_page import OTHER_PAGE, PAGE, Clock, Patient, at_once, draft, refused, told, wait_for_end
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.serving.guard import MOST_PAGES
 from rockshy.analysis.page.serving.job import EVERY_S, Job

@@ -45,12 +45,7 @@ class Times:
 class Jobs:
     """All jobs of a server; ``clock``: seconds that do not run on while the computer sleeps, if it can."""
 
-    def __init__(
-        self,
-        *,
-        times: Times | None = None,
-        clock: Callable[[], float] = time.monotonic,
-    ) -> None:
+    def __init__(self, *, times: Times | None = None, clock: Callable[[], float] = time.monotonic) -> None:
         self.times = times or Times()
         self._clock = clock
         self._executor = ThreadPoolExecutor(
