@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import re
+import subprocess
 import sys
 import threading
 from collections.abc import Callable, Iterator, Mapping
@@ -13,7 +15,7 @@ from typing import Any
 
 import httpx
 import pytest
-from command_line import four_fish
+from command_line import four_fish, started
 from rockshy.analysis.page.serving.answers import Desk
 from rockshy.analysis.page.serving.guard import HEADERS as GUARD_HEADERS
 from rockshy.analysis.page.serving.guard import Rates
@@ -23,8 +25,7 @@ from rockshy.analysis.page.serving.listening import listen, server_of
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.serving.server import make_app
 from rockshy.analysis.page.task import Draft, Task, Work
-from rockshy.sim.scenario.reading import parse
-from rockshy.sim.scenario.scenario import Scenario
+from rockshy.analysis.page.viewing.read import scenario_of
 
 TOKEN = "a-token-that-the-terminal-printed"
 PAGE, OTHER_PAGE = "0123456789abcdef" * 2, "fedcba9876543210" * 2
@@ -42,13 +43,6 @@ def draft(title: str = "Four fish", **run: Any) -> Draft:
 def sent(one: Draft) -> dict[str, Any]:
     """A draft as a page sends it."""
     return asdict(one)
-
-
-def scenario_of(one: Draft) -> Scenario:
-    return parse(one.text, name=one.name)
-
-
-# ---- work
 
 
 class Patient:
@@ -113,7 +107,18 @@ class Clock:
         return self.now
 
 
-# ---- a server
+@contextmanager
+def command(*argv: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """``rockshy page`` in a process of its own, and the address it prints."""
+    with started("page", "--no-browser", *argv) as process:
+        try:
+            assert process.stdout is not None
+            said = process.stdout.readline() + process.stdout.readline()
+            found = re.search(r"http://127\.0\.0\.1:\d+/#[\w-]{20,}\n", said)
+            assert found, said
+            yield process, found[0].strip()
+        finally:
+            process.kill()
 
 
 class Bench(SimpleNamespace):
@@ -126,9 +131,8 @@ class Bench(SimpleNamespace):
 
     def post(self, path: str, body: Mapping[str, Any] | None = None, **headers: str) -> Any:
         """What a page is answered, with the status beside it."""
-        answer = self.client.post(
-            path, content=json.dumps(body or {}), headers={**HEADERS, **_as_headers(headers)}
-        )
+        own = {name.replace("_", "-").title(): value for name, value in headers.items()}
+        answer = self.client.post(path, content=json.dumps(body or {}), headers={**HEADERS, **own})
         return answer.status_code, answer.json()
 
     def start(self, kind: str = "patient", page: str = PAGE, **what: Any) -> Any:
@@ -137,10 +141,6 @@ class Bench(SimpleNamespace):
 
     def follow(self, job: str, seen: int = 0, page: str = PAGE) -> Any:
         return self.post("/follow", {"job": job, "seen": seen}, x_rockshy_page=page)
-
-
-def _as_headers(names: Mapping[str, str]) -> dict[str, str]:
-    return {name.replace("_", "-").title(): value for name, value in names.items()}
 
 
 @pytest.fixture(scope="module")

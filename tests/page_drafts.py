@@ -87,9 +87,6 @@ def same(one: Draft, other: Draft) -> bool:
     return heads[0] == heads[1] and alike(a, b) and alternatives
 
 
-# ---- changes
-
-
 def one(change: dict[str, Any], draft: Draft | None = None, which: int = 0) -> str:
     """The text after one change."""
     return edited(draft or small(), which, [change]).text

@@ -168,8 +168,6 @@ class Open:
         self.page.reload()
         self.ready()
 
-    # ---- what is there
-
     @property
     def text(self) -> str:
         """The file as the browser keeps it."""
@@ -216,8 +214,6 @@ class Open:
         """Requests that went anywhere but to this server."""
         own = ("data:", f"blob:http://127.0.0.1:{port}/", f"http://127.0.0.1:{port}/")
         return [url for url in self.requests if not url.startswith(own)]
-
-    # ---- what a hand does
 
     def press(self, name: Any, part: str = "body") -> None:
         self.button(name, part).click()
@@ -272,8 +268,6 @@ class Open:
         path = folder / saved.value.suggested_filename
         saved.value.save_as(path)
         return path
-
-    # ---- work
 
     def done(self, part: str, kind: str, *, k: int = 0) -> dict[str, Any]:
         """The result of work that a part of the page waits for, once it says that it is done."""

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor, ThreadPoolExecutor
-from contextlib import contextmanager
 from typing import Any
 
 from rockshy.analysis.document.files import plain
 from rockshy.analysis.page.task import Draft
-from rockshy.sim.scenario.reading import parse
-from rockshy.sim.scenario.scenario import Scenario
+from rockshy.analysis.page.viewing.read import scenario_of
 
 
 class FakeTask:
@@ -26,7 +24,7 @@ class FakeTask:
         self, draft: Draft, executor: Executor, *, stop_after: int | None = None, **what: Any
     ) -> None:
         self.draft, self.executor, self.what = draft, executor, what
-        self.scenario: Scenario = scenario_of(draft)
+        self.scenario = scenario_of(draft)
         self.kept: dict[str, Any] = {}
         self.results: list[dict[str, Any]] = []
         self.counts: list[tuple[int, int]] = []
@@ -51,22 +49,9 @@ class FakeTask:
         return f"/shown/{len(self.documents)}"
 
 
-def scenario_of(draft: Draft) -> Scenario:
-    """The scenario of a draft."""
-    beside = draft.stock_list
-    return parse(draft.text, name=draft.name, stock_list_text=None if beside is None else beside.text)
-
-
-@contextmanager
-def two_threads() -> Iterator[Executor]:
-    """What simulates."""
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        yield pool
-
-
 def done_by(work: Callable[[Any], None], text: str, *, name: str = "tiny.toml", **options: Any) -> FakeTask:
     """A task with a piece of work carried out; ``options``: what is asked, and ``stop_after``."""
-    with two_threads() as pool:
+    with ThreadPoolExecutor(max_workers=2) as pool:
         task = FakeTask(Draft(text, name), pool, **options)
         work(task)
     return task

@@ -88,8 +88,6 @@ def tried(tanks: int, *, headline: str = "It comes off worst.") -> dict[str, Any
         {
             "label": label,
             "labels": [label],
-            "species": MILD,
-            "sex": label.split()[2],
             "lost": _figure(0.6 - 0.1 * k, f"{60 - 10 * k} %"),
             "chased": _figure(12, "12 an hour", low=8, high=16),
             "given": _figure(1, "1 an hour"),

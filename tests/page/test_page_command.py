@@ -8,19 +8,17 @@ import signal
 import socket
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
-from command_line import assert_refused, four_fish, interrupts, started, work_in
-from fake_page import AT_MOST_S, PAGE, draft, sent
+from command_line import assert_refused, four_fish, interrupts, work_in
+from fake_page import AT_MOST_S, PAGE, command, draft, sent
 from rockshy import scenarios
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.commands import main
-from rockshy.analysis.commands import page as command
+from rockshy.analysis.commands import page as page_command
 from rockshy.analysis.page.serving.first import is_too_long, read_draft, ready_draft
 from rockshy.analysis.page.serving.listening import listen
 from rockshy.analysis.page.task import Draft, StockList
@@ -37,15 +35,12 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 class Going:
     """The command in a process of its own, with a browser's way to ask it."""
 
-    def __init__(self, process: subprocess.Popen[str]) -> None:
+    def __init__(self, process: subprocess.Popen[str], address: str) -> None:
         self.process = process
-        assert process.stdout is not None
-        self.said = process.stdout.readline() + process.stdout.readline()
-        found = re.search(r"http://127\.0\.0\.1:(\d+)/#([\w-]{20,})\n", self.said)
-        assert found, self.said
-        self.port, self.token = int(found[1]), found[2]
+        base, _, self.token = address.partition("/#")
+        self.port = int(base.rpartition(":")[2])
         # the first answer waits for the rules to be compiled, where nothing ran before
-        self.client = httpx.Client(base_url=f"http://127.0.0.1:{self.port}", timeout=300)
+        self.client = httpx.Client(base_url=base, timeout=300)
 
     def post(self, path: str, body: Any) -> httpx.Response:
         headers = {"X-Rockshy-Token": self.token, "X-Rockshy-Page": PAGE, "Content-Type": "application/json"}
@@ -58,21 +53,10 @@ class Going:
         return self.process.returncode, out, err
 
 
-@contextmanager
-def going(*argv: str) -> Iterator[Going]:
-    with started("page", "--no-browser", *argv) as process:
-        try:
-            yield Going(process)
-        finally:
-            process.kill()
-
-
-# ---- whole
-
-
 @interrupts
 def test_the_page_is_served_used_and_ended(here: Path) -> None:
-    with going("good.toml", "--port", "0") as page:
+    with command("good.toml", "--port", "0") as started:
+        page = Going(*started)
         assert page.client.get("/").status_code == 200
         assert page.client.get("/", headers={"Host": f"evil.example:{page.port}"}).status_code == 403
         begun = page.post("/begin", {})
@@ -88,7 +72,8 @@ def test_the_page_is_served_used_and_ended(here: Path) -> None:
 def test_ctrl_c_ends_it_while_trials_run_and_somebody_waits_for_them(here: Path) -> None:
     long = draft(trials=10_000, days=60, settle=1)
     start = {"draft": sent(long), "what": {"kind": "try", "which": 0}}
-    with going("--port", "0") as page:
+    with command("--port", "0") as started:
+        page = Going(*started)
         begun = page.post("/start", start)
         assert begun.status_code == 200, begun.text
         job = begun.json()["job"]
@@ -118,9 +103,6 @@ def test_it_listens_before_anything_heavy_is_loaded() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True, text=True)
     assert (done.returncode, done.stderr) == (0, "")
-
-
-# ---- what is refused
 
 
 @pytest.mark.parametrize(
@@ -168,17 +150,14 @@ def test_a_usual_port_that_is_taken_is_replaced_and_that_is_said(
 ) -> None:
     with listen(0) as taken:
         usual = taken.getsockname()[1]
-        monkeypatch.setattr(command, "PORT", usual)
-        with command._listener(None) as own:
+        monkeypatch.setattr(page_command, "PORT", usual)
+        with page_command._listener(None) as own:
             assert own.getsockname()[0] == "127.0.0.1"
             assert own.getsockname()[1] != usual
     assert f"Port {usual} is taken" in capsys.readouterr().err
-    with command._listener(None) as own:
+    with page_command._listener(None) as own:
         assert own.getsockname()[1] == usual
     assert capsys.readouterr().err == ""
-
-
-# ---- what it begins with
 
 
 def test_a_file_is_handed_over_as_it_is_with_its_stock_list(here: Path) -> None:
@@ -187,22 +166,17 @@ def test_a_file_is_handed_over_as_it_is_with_its_stock_list(here: Path) -> None:
     fish = "species;males\r\nTropheus moorii \u00e9;1\r\n"
     (here / "lists" / "fish.csv").write_bytes(fish.encode("cp1252"))
     (here / "mine.toml").write_bytes(text.encode())
-    first = command._first("mine.toml")
+    first = page_command._first("mine.toml")
     assert first == Draft(text, "mine.toml", StockList("fish.csv", fish))
-
-
-def test_a_file_with_problems_is_shown_with_them(here: Path) -> None:
-    (here / "odd.toml").write_text("[tank]\nlenght = 5\n", encoding="utf-8")
-    assert command._first("odd.toml") == Draft("[tank]\nlenght = 5\n", "odd.toml")
 
 
 def test_a_ready_scenario_is_the_demo_or_one_that_is_named(here: Path) -> None:
     for asked in (scenarios.DEMO, f"{scenarios.DEMO}.toml"):
-        assert command._first(asked) == ready_draft(scenarios.DEMO)
+        assert page_command._first(asked) == ready_draft(scenarios.DEMO)
     (here / f"{scenarios.DEMO}.toml").write_text(GOOD, encoding="utf-8")
-    assert command._first(f"{scenarios.DEMO}.toml").text == GOOD  # a file of one's own comes first
+    assert page_command._first(f"{scenarios.DEMO}.toml").text == GOOD  # a file of one's own comes first
     with pytest.raises(RefusedError, match="ready scenario"):
-        command._first("nothing-like-it-at-all")
+        page_command._first("nothing-like-it-at-all")
 
 
 def test_what_cannot_be_read_at_once_is_left_to_the_reader_of_files(here: Path) -> None:
@@ -212,9 +186,6 @@ def test_what_cannot_be_read_at_once_is_left_to_the_reader_of_files(here: Path) 
     assert read_draft(here / "nowhere.toml") is None
     assert read_draft(here) is None
     assert not is_too_long(ready_draft(scenarios.DEMO))
-
-
-# ---- the browser
 
 
 def test_the_browser_is_opened_at_the_address_unless_it_is_not_wanted(
@@ -234,8 +205,8 @@ def test_the_browser_is_opened_at_the_address_unless_it_is_not_wanted(
     left: list[int] = []
     monkeypatch.setattr("webbrowser.open", opened.append)
     monkeypatch.setattr("rockshy.analysis.page.serving.listening.server_of", lambda *_: Ended())
-    monkeypatch.setattr(command, "_prepare", lambda: None)
-    monkeypatch.setattr(command.threading, "Thread", AtOnce)
+    monkeypatch.setattr(page_command, "_prepare", lambda: None)
+    monkeypatch.setattr(page_command.threading, "Thread", AtOnce)
     monkeypatch.setattr("rockshy.analysis.commands._leave_at_once", left.append)
     assert main(["page", "good.toml", "--port", "0"]) == 0
     told = capsys.readouterr()

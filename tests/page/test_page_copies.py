@@ -136,9 +136,6 @@ def test_fish_left_out_cannot_be_put_in_anew() -> None:
     assert (again.males, again.females, again.left_out) == (1, 4, ())
 
 
-# ---- keeping
-
-
 def kept(draft: Draft, which: int) -> tuple[Draft, list[str]]:
     return edited_and_said(draft, which, [{"do": "keep copy"}])
 
@@ -186,9 +183,6 @@ def test_what_a_copy_keeps_is_written_as_it_was_typed() -> None:
     assert "# the mild ones" in new.text and "# and the others" in new.text
 
 
-# ---- changes that somebody else made
-
-
 def test_ordinary_changes_can_be_written_down() -> None:
     """Those of relief: each reads as the very scenario that was tried, but where no file can say it."""
     for draft in (small(), DRAFTS["mild-with-hot"], DRAFTS["readme"]):
@@ -222,9 +216,6 @@ def test_names_of_changes_are_made_different_and_short_enough() -> None:
     twice = with_change(once, "x" * 100, longer)
     names = [one.name for one in scenario_of(twice).alternatives]
     assert names == ["x" * 80, "x" * 76 + " (2)"]
-
-
-# ---- making, naming, dropping
 
 
 def test_copies_come_and_go() -> None:

@@ -10,7 +10,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, in_row, lines_gone_and_new, one, same, setting, small
 from rockshy.analysis.page.editing.edits import EditError, edited
-from rockshy.analysis.page.editing.text import Sheet
 from rockshy.analysis.page.editing.written import number, written
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.fields import as_written
@@ -18,17 +17,6 @@ from rockshy.analysis.page.viewing.view import scenario_of, view_of
 
 SLOW = settings(deadline=None, max_examples=60, suppress_health_check=list(HealthCheck))
 NAMES = sorted(DRAFTS)
-
-
-# ---- the text stays as it is
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_an_untouched_file_stays_byte_for_byte(name: str) -> None:
-    draft = DRAFTS[name]
-    assert Sheet(draft.text).text == draft.text
-    assert edited(draft, 0, []).text == draft.text
-    assert edited(draft, 0, [{"do": "text", "text": draft.text}]) == draft
 
 
 FIELDS = {
@@ -52,14 +40,6 @@ def test_a_field_set_and_set_back_is_the_same_file(name: str) -> None:
         assert as_written(tomllib.loads(changed.text), field) == value
         again = edited(changed, 0, [setting(field, before)])
         assert again.text == draft.text and same(again, draft)
-
-
-def test_one_value_is_one_cut() -> None:
-    after = one(setting("tank.length", "5 ft"))
-    assert lines_gone_and_new(SMALL, after) == (
-        ['length = "48 in"   # a comment that stays'],
-        ['length = "5 ft"   # a comment that stays'],
-    )
 
 
 @pytest.mark.parametrize(
@@ -113,9 +93,6 @@ def test_a_file_without_a_last_line_end() -> None:
     assert one({"do": "copy", "name": "x"}, draft).endswith('guesses = 4\n\n[[alternative]]\nname = "x"\n')
 
 
-# ---- numbers and text
-
-
 @pytest.mark.parametrize(
     ("value", "text"),
     [
@@ -152,9 +129,6 @@ def test_any_text_is_a_title_and_the_name_of_a_copy(text: str) -> None:
     values = tomllib.loads(draft.text)
     assert values["title"] == text and values["alternative"][0]["name"] == text + "x"
     assert view_of(draft, 1)["fields"]["title"]["written"] == text
-
-
-# ---- rock
 
 
 def test_a_sketch_takes_the_place_of_a_cover_and_the_other_way_round() -> None:

@@ -147,9 +147,6 @@ NAMES = sorted(DRAFTS)
 TEMPER = {"do": "trait", "species": "Tropheus duboisi", "name": "temper"}
 
 
-# ---- any layout
-
-
 TANK = "length = 100\nfront_to_back = 40\nheight = 45 # rim\n"
 ROCK = "[rock]\ncover = 0.3\nheight = 20\n"
 ODD = {
@@ -235,9 +232,6 @@ def test_any_layout_can_be_changed_and_changed_back(layout: str) -> None:
     longer = edited(copy, which, [setting("tank.length", 140)])
     assert tomllib.loads(longer.text)["alternative"][-1]["tank"] == {"length": 140}
     assert tomllib.loads(edited(longer, which, [{"do": "drop copy"}]).text) == tomllib.loads(draft.text)
-
-
-# ---- any change
 
 
 SET = (

@@ -17,9 +17,6 @@ DUBOISI = "Tropheus duboisi"
 TREWAVASAE = "Petrochromis trewavasae"
 
 
-# ---- stock
-
-
 def test_rows_come_change_and_go() -> None:
     draft = small()
     more = edited(
@@ -106,9 +103,6 @@ def test_nobody_is_renumbered_in_a_copy() -> None:
     assert edited(gone, 1, [in_row(2, "day", 1)]) and view_of(gone, 1)["good"]
 
 
-# ---- traits
-
-
 def test_traits_are_set_and_taken_back() -> None:
     draft = DRAFTS["readme"]
     own = {"value": 1.1, "low": 0.9, "high": 1.4}
@@ -132,9 +126,6 @@ def test_traits_are_set_and_taken_back() -> None:
     assert edited(lighter, 0, [none]).text == SMALL
     mine = one({"do": "trait", "species": "stair mbuna", "name": "timidity", "value": 2}, draft)
     assert tomllib.loads(mine)["species"]["stair mbuna"]["timidity"] == 2
-
-
-# ---- pasted
 
 
 TABS = "Fish\tSex\tSize\tAdded\nrusty cichlid\t2m5f\t3-3.5 in\t\nyellow lab\t6 juv\t5-7 cm\t4\n"
@@ -227,9 +218,6 @@ def test_a_list_of_any_size_is_bounded() -> None:
     assert caught.value.problems[-1] == "and 980 more problems"
     with pytest.raises(EditError, match="at most 120"):
         pasted(small(), 0, "Fish,Males\n" + "rusty cichlid,1\n" * 1000, False)
-
-
-# ---- refusals
 
 
 ROW, OBJECTS, SKETCH = {"do": "add row"}, {"do": "objects"}, {"do": "sketch"}

@@ -16,8 +16,6 @@ from rockshy.analysis.page.serving.shown import Shown, policy_of
 from rockshy.analysis.page.task import Draft, StockList
 from rockshy.sim.scenario.reading import parse
 
-# ---- who, how much and how often
-
 
 @pytest.mark.parametrize(
     ("said", "check", "odd"),
@@ -39,16 +37,6 @@ def test_what_no_browser_of_this_page_sends_is_refused(said: str, check: Any, od
         assert said in refused(None, check, one, **named)
 
 
-def test_what_it_sends_passes() -> None:
-    for kind in ("application/json", "Application/JSON; charset=UTF-8"):
-        guard.check_kind(kind)
-    for length in (None, "0", "1000000"):
-        guard.check_length(length)
-    guard.check_origin(None, port=18426)
-    guard.check_token("secret", token="secret")
-    assert guard.check_page(PAGE) == PAGE
-
-
 def test_requests_have_a_rate_and_a_page_cannot_use_up_that_of_another() -> None:
     clock = Clock()
     rates = guard.Rates(page=(3, 1), all_pages=(5, 100), clock=clock)
@@ -67,9 +55,6 @@ def test_all_pages_together_have_a_rate_too_and_few_are_remembered() -> None:
         rates.check(f"{number}")
     assert len(rates._pages) == guard.MOST_PAGES
     assert "wait a second" in refused(429, rates.check, "new")
-
-
-# ---- what
 
 
 @pytest.mark.parametrize(
@@ -159,9 +144,6 @@ def test_only_known_work_is_begun() -> None:
         ({"kind": "try", "x": "y" * 20_000}, "a long table"),
     ):
         assert said in refused(400, wire.what_of, {"what": what}, kinds)
-
-
-# ---- what goes wrong, and what is shown
 
 
 def test_faults_of_what_was_asked_keep_their_words_and_those_of_ours_one_sentence(

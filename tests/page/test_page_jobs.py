@@ -8,25 +8,14 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
-from fake_page import (
-    OTHER_PAGE,
-    PAGE,
-    Clock,
-    Patient,
-    at_once,
-    draft,
-    refused,
-    scenario_of,
-    told,
-    wait_for,
-    wait_for_end,
-)
+from fake_page import OTHER_PAGE, PAGE, Clock, Patient, at_once, draft, refused, told, wait_for_end
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.page.serving.guard import MOST_PAGES
 from rockshy.analysis.page.serving.job import EVERY_S, Job
-from rockshy.analysis.page.serving.jobs import ASKED_TO, MOST_KEPT, MOST_RUNNING, UNSEEN, Jobs, Times
+from rockshy.analysis.page.serving.jobs import MOST_KEPT, MOST_RUNNING, UNSEEN, Jobs, Times
 from rockshy.analysis.page.serving.refusals import RefusalError
 from rockshy.analysis.page.task import Task, Work
+from rockshy.analysis.page.viewing.read import scenario_of
 from rockshy.sim.run.model import HaltedError
 
 TIMES = Times(unseen=8.0, obey=0.7, look=0.25, jump=3.0)
@@ -62,9 +51,6 @@ def pass_time(jobs: Jobs, clock: Clock, seconds: float, *, step: float = 0.25) -
     for _ in range(round(seconds / step)):
         clock.now += step
         jobs.look()
-
-
-# ---- one job
 
 
 def test_work_that_is_done_keeps_its_result_and_its_tables(jobs: Jobs) -> None:
@@ -152,16 +138,6 @@ def test_work_that_breaks_off_says_why_and_keeps_what_it_has(
     start(jobs, at_once)  # the page may begin anew
 
 
-# ---- stopping
-
-
-def test_a_job_that_is_told_to_stop_stops_and_keeps_what_is_done(jobs: Jobs) -> None:
-    job = begun(jobs, Patient())
-    jobs.stop(PAGE, job.name)
-    said = wait_for_end(job)
-    assert (said["state"], said["told"], said["result"]) == ("stopped", ASKED_TO, {"first": True})
-
-
 def test_the_last_result_after_being_told_to_stop_still_counts(jobs: Jobs) -> None:
     def work(task: Task) -> None:
         ready.set()
@@ -233,19 +209,6 @@ def test_a_computer_that_slept_is_forgiven(jobs: Jobs, clock: Clock) -> None:
     assert job.halted()
 
 
-def test_when_the_server_ends_nobody_waits_any_longer(jobs: Jobs) -> None:
-    work = Patient(obeys=False)
-    job = begun(jobs, work)
-    jobs.close()
-    assert told(job)["state"] == "stopped"
-    assert job.halted()
-    refused(429, start, jobs, at_once, page=OTHER_PAGE)
-    work.let_go()
-
-
-# ---- how many
-
-
 def test_a_hundred_starts_at_once_are_one_start(jobs: Jobs) -> None:
     work = Patient()
     everybody = threading.Barrier(100)
@@ -290,16 +253,3 @@ def test_what_is_kept_stays_within_bounds_and_a_page_whose_job_runs_is_not_forgo
     assert len(jobs.all()) <= MOST_PAGES
     refused(404, jobs.find, f"{0:032x}", "any")
     assert jobs.find(OTHER_PAGE, job.name) is job and job.state == "running"
-
-
-def test_watchers_hear_of_every_change(jobs: Jobs) -> None:
-    work = Patient()
-    job = begun(jobs, work)
-    heard: list[int] = []
-    with job.watched(lambda: heard.append(job.version)):
-        job.post(None, done=2, asked=4)
-        job.post(None, done=3, asked=4)
-    job.post(None, done=4, asked=4)
-    assert len(heard) == 2
-    work.let_go()
-    wait_for(job, lambda: job.state == "done")

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
-from page_on_screen import ON_SCREEN, SKETCH, TANK, Open, Served, browser, expect, one, serving, walked
+from page_on_screen import ON_SCREEN, SKETCH, TANK, Open, Served, browser, expect, one, serving
 from rockshy.analysis.page.serving.answers import rock
 
 __all__ = ["browser", "one"]  # fixtures
@@ -40,9 +40,6 @@ def picture(desk: Any, which: str) -> str:
 
 def kilograms(desk: Any) -> str:
     return str(desk.get_by_role("row", name="limestone").text_content())
-
-
-# ---- by mouse
 
 
 def test_a_pile_is_dragged_and_one_step_back_undoes_it(one: Open, desk: Any) -> None:
@@ -105,7 +102,10 @@ def test_buttons_raise_lower_add_mirror_and_take_out(one: Open, desk: Any) -> No
     stands(one, ["0000000000", "0242000320", "0464000210", "0242000000"])
 
 
-# ---- by keys
+def test_a_question_that_is_lost_on_its_way_is_asked_again(one: Open, desk: Any) -> None:
+    one.page.route("**/rock", lambda route: route.abort(), times=1)
+    one.press("No rock", "#rock")
+    expect(desk.get_by_role("row", name="limestone")).to_have_count(0)
 
 
 def test_everything_is_done_by_keys_alone(one: Open, desk: Any) -> None:
@@ -136,9 +136,6 @@ def test_everything_is_done_by_keys_alone(one: Open, desk: Any) -> None:
     one.said("rock 12 cm high (3), in a pile of 4 places")
     one.page.keyboard.press("Tab")
     assert one.page.evaluate("document.activeElement !== document.querySelector('.rock-above')")
-
-
-# ---- typed
 
 
 def test_digits_are_applied_as_they_are_typed_and_what_is_wrong_is_said_in_words(
@@ -173,9 +170,6 @@ def test_the_rock_is_laid_onto_a_finer_grid(one: Open, desk: Any) -> None:
     expect(desk.locator(".rock-where")).to_contain_text("16 cm high (8)")
 
 
-# ---- drawn anew in every tank, and back
-
-
 def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: Any) -> None:
     one.press("Draw it anew in every simulated tank", "#rock-drawing")
     expect(desk.get_by_text("The pictures show tank 1 of 4")).to_be_visible()
@@ -194,9 +188,6 @@ def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: A
     one.press("Draw it myself from here", "#rock-drawing")
     stands(one, rows)
     assert "cover" not in one.file["rock"]
-
-
-# ---- lines of sight, wood and filter
 
 
 def test_what_is_in_view_is_told_and_shaded_in_both_pictures(one: Open, desk: Any, served: Served) -> None:
@@ -232,20 +223,8 @@ def test_wood_is_added_placed_and_taken_out(one: Open, desk: Any) -> None:
     assert one.file == tomllib.loads(FILE)
 
 
-# ---- for everybody
-
-
 def test_lengths_are_in_the_chosen_units(one: Open, desk: Any) -> None:
     one.page.get_by_label("in, F, US gal").check()
     expect(desk.locator(".rock-where")).to_contain_text("6.3 in high (4)")
     expect(desk.get_by_label("New pile, high, in")).to_have_value("7.87")
     assert one.text == FILE
-
-
-def test_a_narrow_screen_is_not_pushed_sideways(browser: Any, served: Served) -> None:
-    with walked(browser, served, viewport={"width": 360, "height": 740}, has_touch=True) as narrow:
-        desk = narrow.find("#rock-drawing")
-        expect(desk.locator(".rock-where")).not_to_be_empty()
-        assert narrow.page.evaluate("document.documentElement.scrollWidth") == 360
-        narrow.drag((2, 8), (0, 8))
-        stands(narrow, ["0000000040", SKETCH[1], "0120000000", SKETCH[3]])

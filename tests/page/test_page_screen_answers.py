@@ -43,9 +43,6 @@ def answered(one: Open, work: Works) -> Open:
     return one
 
 
-# ---- try
-
-
 def test_the_answer_sharpens_worst_off_fish_first_and_ends(one: Open, work: Works) -> None:
     one.press("Try it")
     work["try"].post(None, 0, 8, "compiling the rules")
@@ -144,9 +141,6 @@ def test_a_second_kind_of_work_is_refused_with_the_way_out(one: Open, work: Work
     expect(one.far("tries")).to_contain_text("Stopped")
 
 
-# ---- films
-
-
 def test_tanks_to_watch_by_button_number_and_mark(one: Open, work: Works, films: Films) -> None:
     one.press("Try it")
     work["try"].post(staged_work.tried(2), 2, 8)
@@ -179,9 +173,6 @@ def test_a_film_is_kept_apart_from_the_page_and_can_be_saved(answered: Open, tmp
     saved = answered.download(tmp_path, answered.page.get_by_role("link", name="Save the film"))
     assert saved.name == "the-tank-as-it-is-simulated-tank-1.html"
     assert saved.read_text(encoding="utf-8") == FILM
-
-
-# ---- what if
 
 
 def test_copies_are_compared_in_words_and_drawings_and_watched_in_step(
@@ -224,9 +215,6 @@ def test_what_helps_is_one_click_from_the_worst_off_fish(answered: Open, work: W
     expect(one.page.get_by_text(NASTY)).to_be_visible()  # as text
     assert one.page.evaluate("window.hit") is None
     expect(one.page.get_by_role("button", name=f"Take it as a copy: {NASTY}")).to_have_count(0)
-
-
-# ---- how much rock
 
 
 def test_the_sweep_fills_in_and_a_point_is_seen_and_taken(one: Open, work: Works) -> None:

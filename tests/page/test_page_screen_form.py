@@ -11,9 +11,6 @@ __all__ = ["browser", "one", "served"]  # fixtures
 pytestmark = ON_SCREEN
 
 
-# ---- typing
-
-
 def test_the_file_is_on_the_page_and_the_token_has_left_the_address(one: Open, served: Served) -> None:
     assert one.page.url == f"http://127.0.0.1:{served.port}/"
     assert one.text == FIRST
@@ -25,6 +22,8 @@ def test_the_file_is_on_the_page_and_the_token_has_left_the_address(one: Open, s
 
 def test_typing_changes_the_file_around_its_comments_and_the_checks_follow(one: Open) -> None:
     one.field("tank.length").fill("")
+    one.page.wait_for_timeout(800)  # for a thought: longer than it takes until letters are sent
+    assert one.text == FIRST
     one.field("tank.length").press_sequentially("3 ft 6 in")
     expect(one.understood("tank")).to_contain_text("107 cm (42 in) long")
     assert 'length = "3 ft 6 in"   # as measured' in one.text
@@ -114,9 +113,6 @@ def test_typing_faster_than_the_answers_ends_with_what_was_typed_last(one: Open)
     assert one.page.evaluate(typed) == "{}"
 
 
-# ---- back and forth
-
-
 def test_undo_and_redo_by_key_and_by_button_restore_the_text_to_the_byte(one: Open) -> None:
     length = one.field("tank.length")
     length.fill("")
@@ -146,9 +142,6 @@ def test_undo_and_redo_by_key_and_by_button_restore_the_text_to_the_byte(one: Op
     one.press("Redo")
     one.said("Done again: Height")
     assert one.text == after
-
-
-# ---- stock
 
 
 def test_fish_are_added_by_either_name_changed_and_taken_out(one: Open) -> None:
@@ -206,9 +199,6 @@ def test_a_trait_gets_an_own_value_and_the_librarys_back(one: Open) -> None:
     one.page.keyboard.press("Escape")
     expect(one.find("dialog")).to_be_hidden()
     expect(about).to_be_focused()
-
-
-# ---- copies
 
 
 def test_a_copy_is_made_changed_marked_and_kept(one: Open) -> None:

@@ -5,23 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
-from page_on_screen import (
-    FIRST,
-    ON_SCREEN,
-    Open,
-    Served,
-    browser,
-    context,
-    expect,
-    one,
-    served,
-)
+from fake_page import command
+from page_on_screen import FIRST, ON_SCREEN, TANK, Open, Served, browser, context, expect, one, served
+from rockshy.analysis.page.serving.listening import listen
 
 __all__ = ["browser", "context", "one", "served"]  # fixtures
 pytestmark = ON_SCREEN
 
-
-# ---- keeping
+LONG = TANK.replace("trials = 16", "trials = 400")
+NASTY = '<img src=x onerror="window.hit=1"><script>window.hit=2</script>'
 
 
 def test_what_was_typed_is_found_after_a_reload_with_its_way_back(one: Open) -> None:
@@ -95,7 +87,64 @@ def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
     expect(one.field("tank.length")).to_have_value("95 cm")
 
 
-# ---- when something is not there
+ODD = {
+    "no TOML": (b"title = [\n", "line"),
+    "too long": (b"# " + b"a" * 1_000_000, "allowed: at most 1000000"),
+    "binary": (bytes(range(256)) * 4, "no text in UTF-8"),
+    "zeros": (b"\x00" * 20, "line 1"),
+}
+
+
+def test_a_file_that_cannot_be_opened_is_refused_in_words_and_changes_nothing(one: Open) -> None:
+    one.type("title", "mine")
+    before = one.text
+    for name, (content, said) in ODD.items():
+        one.open(f"{name}.toml", content)
+        refused = one.find("#keep .problems:visible")
+        expect(refused).to_contain_text(f"{name}.toml")
+        expect(refused).to_contain_text(said)
+        assert one.text == before
+        expect(one.find("#file-name")).to_have_text("quarantine.toml")
+    one.press("Undo")
+    expect(one.field("title")).to_have_value("Stonecomb club, quarantine tank")
+    assert one.text == FIRST
+
+
+def test_a_killed_server_is_said_and_nothing_is_lost_when_it_is_started_anew(
+    context: Any, tmp_path: Path
+) -> None:
+    file = tmp_path / "long.toml"
+    file.write_text(LONG, encoding="utf-8")
+    with listen(0) as free:
+        port = free.getsockname()[1]
+    with command(str(file), "--port", str(port)) as (process, address):
+        page = Open(context, address)
+        page.type("tank.length", "75 cm")
+        expect(page.understood("tank")).to_contain_text("61 L")
+        process.kill()
+        process.wait()
+    banner = page.find("#banner")
+    page.field("tank.height").fill("33 cm")
+    expect(banner).to_contain_text("Rockshy does not answer")
+    with command(str(file), "--port", str(port)) as (_, new):
+        assert new != address
+        expect(banner).to_contain_text("another start of Rockshy")
+        expect(banner).to_contain_text("Open the address that rockshy page printed")
+        page.page.goto(new)
+        page.page.wait_for_function("() => location.hash === '' && document.documentElement.dataset.ready")
+        expect(page.field("tank.length")).to_have_value("75 cm")
+        expect(page.field("tank.height")).to_have_value("33 cm")
+        wanted = LONG.replace('length = "60 cm"', 'length = "75 cm"')
+        wanted = wanted.replace("\nheight = 30", '\nheight = "33 cm"')
+        page.until(lambda: page.text == wanted)
+        expect(banner).to_be_hidden()
+        page.press("Try it")
+        expect(page.find("#tries .fates > li").first).to_be_visible()
+        page.press("Stop")
+        expect(page.far("tries")).to_contain_text("Stopped")
+        page.undo("Height", "Length")
+        page.until(lambda: page.text == LONG)
+    assert page.faults == []
 
 
 def test_a_server_that_ends_and_comes_back_loses_nothing(context: Any, tmp_path: Path) -> None:
@@ -150,3 +199,40 @@ def test_on_paper_there_is_the_tank_and_nothing_to_press(one: Open) -> None:
     for line in one.find(".understood-box li, .understood-box > summary").all():
         expect(line).to_be_visible()
     assert [button.inner_text() for button in one.find("button").all() if button.is_visible()] == []
+
+
+def unharmed(page: Any) -> None:
+    """Nothing that was a name became an element or ran, in the page and its frames."""
+    for frame in page.frames:
+        assert frame.evaluate("window.hit") is None
+        assert frame.locator("img[src=x]").count() == 0
+
+
+def test_markup_in_names_is_text_in_page_film_and_report(one: Open) -> None:
+    page = one.page
+    one.open("<img src=x onerror=window.hit=3>.toml", TANK.replace("trials = 16", "trials = 3").encode())
+    expect(one.find("#file-name")).to_have_text("<img src=x onerror=window.hit=3>.toml")
+    for field in ("title", "question"):
+        one.type(field, f"{field} {NASTY}")
+        one.until(lambda field=field: one.file[field] == f"{field} {NASTY}")  # type: ignore[misc]
+    one.type(one.cell(0, "Species"), NASTY)
+    expect(one.cell(0, "Species")).to_have_attribute("aria-invalid", "true")
+    expect(one.row(0)).to_contain_text(NASTY)
+    one.undo("")
+    expect(one.cell(0, "Species")).to_have_value("Tropheus duboisi")
+    one.copy(NASTY)
+    one.type(one.cell(0, "Females"), "1")
+    one.until(lambda: NASTY in str(one.file.get("alternative")))
+    one.press("Compare", "#what-if")
+    expect(one.find("#what-if .against h4")).to_have_text(NASTY)
+    expect(one.far("what-if")).to_contain_text("Done")
+    unharmed(page)
+    one.press("Watch it beside the tank as it is")
+    assert NASTY in one.film().locator("body").inner_text()
+    unharmed(page)
+    one.press("Make the report")
+    with page.context.expect_page() as opened:
+        page.get_by_role("link", name="Open the report").click()
+    opened.value.wait_for_load_state()
+    assert f"title {NASTY}" in opened.value.locator("body").inner_text()
+    unharmed(opened.value)

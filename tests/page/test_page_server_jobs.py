@@ -14,6 +14,7 @@ import pytest
 from fake_page import Bench, draft, sent, served, site
 from rockshy.analysis.page.serving.job import Job
 from rockshy.analysis.page.serving.jobs import ASKED_TO, UNSEEN, Times
+from rockshy.analysis.page.viewing.read import scenario_of
 from rockshy.sim.run.model import HaltedError
 
 __all__ = ["served", "site"]  # fixtures
@@ -34,9 +35,6 @@ def until(is_so: Any, otherwise: str) -> None:
             return
         patience.wait(0.01)
     raise AssertionError(otherwise)
-
-
-# ---- jobs
 
 
 def test_work_is_started_followed_and_done(served: Bench) -> None:
@@ -64,27 +62,21 @@ def test_who_follows_is_answered_in_time_when_nothing_happens(monkeypatch: pytes
         assert served.follow(job.name, job.version)[1]["state"] == "running"
 
 
-def test_work_is_stopped_within_a_second_even_if_it_does_not_obey(served: Bench) -> None:
-    work = served.works["patient"] = fake.Patient(obeys=False)
-    job = begun(served)
-    assert served.post("/stop", {"job": job.name}) == (200, {})
-    state = served.follow(job.name, job.version)[1]
-    assert (state["state"], state["told"], state["result"]) == ("stopped", ASKED_TO, {"first": True})
-    work.let_go()
-
-
 def test_what_cannot_be_started_or_is_another_pages_is_refused(served: Bench) -> None:
     odd = {"text": "[tank]\nlenght = 5", "name": "x.toml", "stock_list": None}
     status, said = served.post("/start", {"draft": odd, "what": {"kind": "patient"}})
     assert status == 422 and any("tank.lenght" in one for one in said["problems"])
     assert served.desk.jobs.all() == []
-    first = begun(served).name
+    job = begun(served)
+    first = job.name
     status, said = served.start("at once")
     assert status == 409 and "stop it first" in said["problems"][0]
     assert served.start("at once", page=fake.OTHER_PAGE)[0] == 200
     assert served.follow(first, page=fake.OTHER_PAGE)[0] == 404
     assert served.post("/stop", {"job": first}, x_rockshy_page=fake.OTHER_PAGE)[0] == 404
     assert served.follow(first)[1]["state"] == "running"
+    assert served.post("/stop", {"job": first}) == (200, {})
+    assert fake.wait_for_end(job)["told"] == ASKED_TO
 
 
 def test_a_closed_tab_leaves_nothing_running(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -111,9 +103,6 @@ def as_http(served: Bench, path: str, body: bytes) -> bytes:
     head = [f"POST {path} HTTP/1.1", f"Host: 127.0.0.1:{served.port}", f"Content-Length: {len(body)}"]
     head += [f"{name}: {value}" for name, value in fake.HEADERS.items()]
     return "\r\n".join(head).encode() + b"\r\n\r\n" + body
-
-
-# ---- films
 
 
 def film_body(**change: Any) -> dict[str, Any]:
@@ -172,7 +161,7 @@ def test_a_newer_wish_ends_the_film_that_is_being_made(
 
 def test_a_change_that_helps_becomes_a_copy(served: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     def work(task: Any) -> None:
-        task.kept["changes"] = {3: ("two females more", fake.scenario_of(draft("With two")))}
+        task.kept["changes"] = {3: ("two females more", scenario_of(draft("With two")))}
 
     def with_change(one: Any, name: str, scenario: Any) -> Any:
         return draft(f"{name}: {scenario.title}")

@@ -74,9 +74,6 @@ def assert_printed(rows: list[list[str]], printed: str) -> None:
             assert any(all(cell in line for cell in told[1:]) for line in lines), row
 
 
-# ---- build
-
-
 def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: Open) -> None:
     assert walk.text == TANK
     walk.page.get_by_label("in, F, US gal").check()
@@ -101,9 +98,6 @@ def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: O
     assert 'species = "Tropheus duboisi"   # bought together' in walk.text
 
 
-# ---- rock
-
-
 def test_a_pile_is_dragged_and_the_pictures_and_kilograms_follow(walk: Open) -> None:
     desk = walk.find("#rock-drawing")
     expect(desk.get_by_role("row", name="limestone")).to_be_visible()
@@ -114,9 +108,6 @@ def test_a_pile_is_dragged_and_the_pictures_and_kilograms_follow(walk: Open) -> 
     walk.until(lambda: tomllib.loads(walk.text)["rock"]["sketch"] == list(DRAWN))
     walk.until(lambda: front.evaluate("one => one.toDataURL()") != before)
     assert list(SKETCH) != list(DRAWN) and "# as measured" in walk.text
-
-
-# ---- try
 
 
 @pytest.fixture(scope="module")
@@ -157,9 +148,6 @@ def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Open, tried:
     expect(marks).to_have_count(16)
 
 
-# ---- films
-
-
 def test_a_tank_is_watched_and_its_film_plays(walk: Open, tried: dict[str, Any]) -> None:
     walk.press("A middling tank", "#tries")
     trial = tried["telling"]["middle"]
@@ -169,9 +157,6 @@ def test_a_tank_is_watched_and_its_film_plays(walk: Open, tried: dict[str, Any])
     frames = film.evaluate("window.film.frames")
     film.wait_for_function("before => window.film.frames > before + 3 && window.film.isPlaying", arg=frames)
     assert film.evaluate("window.film.state().now") > 0
-
-
-# ---- a copy, and what if
 
 
 def test_a_copy_gets_fewer_males_and_the_tank_keeps_its_own(walk: Open) -> None:
@@ -241,9 +226,6 @@ def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -
     assert walk.text == before
 
 
-# ---- how much rock
-
-
 def test_rock_drawn_by_hand_is_not_swept_and_it_is_said_what_to_do(walk: Open) -> None:
     walk.press("How much rock?", "#how-much-rock")
     expect(walk.find("#how-much-rock .problems")).to_contain_text("found a sketch")
@@ -273,9 +255,6 @@ def test_the_sweep_fills_in_as_the_command_line_does_it(
     walk.press("See that tank", "#how-much-rock")
     shows(walk, result["points"][-1]["text"])
     assert walk.film().evaluate("window.film.views.length") == 2
-
-
-# ---- keep
 
 
 def press_undo(walk: Open, name: str = "Undo") -> None:

@@ -41,9 +41,6 @@ def copied(one: Open) -> None:
     expect(one.find("#what-if .copies li")).to_have_count(1)
 
 
-# ---- the focus
-
-
 def pressed(hands: Hands, target: Any) -> None:
     """Press a button; the file changes, and the focus is somewhere when the page is at rest."""
     before = hands.one.text
@@ -76,9 +73,6 @@ def test_the_focus_stays_on_the_page_when_what_had_it_goes_away(one: Open) -> No
     pressed(hands, one.row(0).get_by_role("button", name="Take out of the list"))
     expect(one.find(".stock > li")).to_have_count(0)
     hands.stop()
-
-
-# ---- an audit
 
 
 def assert_sound(one: Open, *, everywhere: bool = False) -> None:
@@ -120,9 +114,6 @@ def test_axe_finds_nothing_serious_after_a_try_and_with_all_answers(one: Open, w
     copied(one)
     answered(one, work)
     assert_sound(one, everywhere=True)
-
-
-# ---- sizes and colours
 
 
 @pytest.mark.parametrize(

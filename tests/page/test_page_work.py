@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
 from command_line import answered, four_fish, work_in
 from fake_relief import TEXT
-from page_tasks import FakeTask, done_by, two_threads
+from page_tasks import FakeTask, done_by
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.document import Figure
 from rockshy.analysis.page.task import Draft
@@ -58,9 +59,6 @@ def printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capt
         return told, " ".join(answered(capsys, command, "tiny.toml").out.split())
 
     return of
-
-
-# ---- trying
 
 
 def test_a_tank_tried_ends_as_the_command_prints_it(tried: FakeTask, printed: Any) -> None:
@@ -131,7 +129,7 @@ def test_the_set_ups_of_the_first_tank_run_side_by_side(monkeypatch: pytest.Monk
 
 def test_working_out_results_leaves_most_of_the_time_to_the_trials(monkeypatch: pytest.MonkeyPatch) -> None:
     now = [0.0]
-    with two_threads() as pool:
+    with ThreadPoolExecutor() as pool:
         pace = Pace(FakeTask(Draft(TINY, "tiny.toml"), pool), clock=lambda: now[0])
     assert pace.is_due()
     pace.made(lambda: now.append(now.pop() + 2.0))
@@ -141,9 +139,6 @@ def test_working_out_results_leaves_most_of_the_time_to_the_trials(monkeypatch: 
     assert pace.is_due()
     monkeypatch.setattr(FakeTask, "is_due", lambda _: False)
     assert not pace.is_due()
-
-
-# ---- comparing
 
 
 def test_copies_compared_end_as_the_command_prints_them(compared: FakeTask, printed: Any) -> None:
@@ -171,9 +166,6 @@ def test_differences_appear_early_and_on_the_same_trials(compared: FakeTask) -> 
     assert compared.results[-1]["telling"] == compared.kept["telling"][0]
 
 
-# ---- the report
-
-
 def test_the_report_is_the_page_that_the_command_writes(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -195,9 +187,6 @@ def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
         f"{making}._pictures", lambda scenario, trial, halted: [Figure(b"png", f"Picture of tank {trial}")]
     )
     monkeypatch.setattr(f"{making}._film", lambda *_: Film("<p>film", "Film of a tank"))
-
-
-# ---- halted, and refused
 
 
 @pytest.mark.parametrize(("kind", "text"), [("try", TINY), ("compare", COPIES)])

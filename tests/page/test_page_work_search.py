@@ -80,9 +80,6 @@ def sweep(made_up: pytest.MonkeyPatch) -> FakeTask:
     return swept(made_up)
 
 
-# ---- what helps
-
-
 def test_the_changes_for_the_worst_off_are_those_of_the_command(
     relief: FakeTask, made_up: pytest.MonkeyPatch, printed: Printed
 ) -> None:
@@ -148,9 +145,6 @@ def test_a_search_that_is_halted_answers_from_what_is_done(made_up: pytest.Monke
     assert WATCHING not in task.told
     with pytest.raises(KeyboardInterrupt):
         relieved(made_up, chief_matters, stop_after=5)
-
-
-# ---- how much rock
 
 
 @pytest.mark.parametrize(

@@ -124,13 +124,7 @@ def row_values(row: StockRow | Asked, spelled: Spelled) -> dict[str, object]:
 
 
 def write_in_list(bench: Bench) -> None:
-    """Write the rows of a stock list into the file as [[stock]], in its place.
-
-    Raises
-    ------
-    EditError
-        When the list is not here, or has problems.
-    """
+    """Write the rows of a stock list into the file as [[stock]]; EditError when lost or with problems."""
     values = bench.sheet.values
     if "stock_list" not in values:
         return

@@ -25,20 +25,13 @@ _LINE = re.compile(r"[^\n]*\n|[^\n]+")
 
 @dataclass
 class Block:
-    """One header with all that belongs to it; the first block of a text has none.
-
-    Attributes
-    ----------
-    lead : comment lines directly above the header.
-    body : from the line below the header to the last that says something.
-    tail : blank lines and comments from there to the next lead.
-    """
+    """One header with all that belongs to it; the first block of a text has none."""
 
     place: Place
-    lead: str = ""
+    lead: str = ""  # comment lines directly above the header
     head: str = ""
-    body: str = ""
-    tail: str = ""
+    body: str = ""  # from the line below the header to the last that says something
+    tail: str = ""  # blank lines and comments from there to the next lead
 
     @property
     def said(self) -> str:

@@ -25,12 +25,9 @@ Read = Callable[[Mapping[str, object]], Scenario | None]
 def table_of(
     base: Scenario, wanted: Scenario, table: dict[str, object], read: Read
 ) -> dict[str, object] | None:
-    """A copy's table with what differs of tank, rock and run; None when it cannot be said.
+    """A copy's table with what differs of tank, rock and run, after its name and the changes to the stock.
 
-    Parameters
-    ----------
-    table : its name and the changes to the stock.
-    read : the scenario that a table makes of the base, None where something is wrong with it.
+    None when it cannot be said; ``read``: the scenario that a table makes of the base, None for a bad one.
     """
     found: dict[str, Any] = {**table}
     _put_lists(found, base.rock, wanted.rock)
@@ -94,10 +91,7 @@ def _crevice(one: CreviceSpec) -> dict[str, Any]:
 def lay_over(bench: Bench, base: Scenario, wanted: Scenario, own: Mapping[str, Any]) -> None:
     """Write tank, rock and run of a copy into the file, as the copy wrote them where it did.
 
-    Raises
-    ------
-    EditError
-        When the file does not come to the same then.
+    Raises EditError when the file does not come to the same then.
     """
     for name in ("tank", "rock", "run"):
         mine, there = own.get(name), bench.sheet.get(name) or {}

@@ -35,18 +35,9 @@ def restocked(
     kinds: Mapping[str, Species],
     spelled: Spelled | None = None,
 ) -> Changes:
-    """Tables of a copy that turn the stock of a base into exactly the wanted one.
+    """Tables of a copy, by kind in the order they are made, that make the wanted stock of a base.
 
-    Parameters
-    ----------
-    kinds : every species that may be wanted.
-    spelled : lengths in cm as they are written somewhere in the file.
-
-    Returns
-    -------
-    dict
-        A list of tables by kind, in the order in which they are made; empty when nothing changes.
-
+    ``kinds``: every species that may be wanted; ``spelled``: lengths in cm as they are written in the file.
     Raises EditError when a row that would have to be added anew lacks single fish, which no file can say.
     """
     rows = tuple(wanted)

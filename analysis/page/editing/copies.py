@@ -75,10 +75,7 @@ def check_copy(bench: Bench, do: str) -> None:
 
 
 def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
-    """The tank as it is and the stock of the copy that is meant.
-
-    Raises EditError when either has problems.
-    """
+    """The tank as it is and the stock of the copy that is meant; EditError when either has problems."""
     with refusing(BEFORE):
         base = alone(bench.draft, bench.sheet.values, 0)
     with refusing("this copy has problems; put these right first"):
@@ -88,11 +85,7 @@ def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
 def write_stock(
     bench: Bench, base: Scenario, wanted: Sequence[StockRow], *, typed: Spelled | None = None
 ) -> None:
-    """Let a copy have a stock, by the changes that lead to it.
-
-    Parameters
-    ----------
-    typed : lengths in cm as they were typed just now.
+    """Let a copy have a stock, by the changes that lead to it; ``typed``: lengths in cm, as just typed.
 
     Raises EditError with what the reader says of it, when it cannot be so.
     """
@@ -112,12 +105,7 @@ def write_stock(
 
 
 def alternative_of(base: Scenario, wanted: Scenario, name: str) -> dict[str, object] | None:
-    """The table of a copy of ``base`` that reads as ``wanted``; None when no file can say it.
-
-    Parameters
-    ----------
-    base : as it was read: its text is what the table is held against.
-    """
+    """The table of a copy of ``base``, by its text, that reads as ``wanted``; None: no file can say it."""
     values = values_of(base.text)
     if not values:
         return None
@@ -139,17 +127,9 @@ def alternative_of(base: Scenario, wanted: Scenario, name: str) -> dict[str, obj
 
 
 def with_change(draft: Draft, name: str, scenario: Scenario | None) -> Draft:
-    """With a copy at the end that reads as a scenario.
+    """With a copy at the end that reads as a scenario; its name is shortened, and told from the others'.
 
-    Parameters
-    ----------
-    name : shortened, and made different from the others', where it must be.
-    scenario : None where the change differs from one simulated tank to the next.
-
-    Raises
-    ------
-    EditError
-        When it cannot be written down so that reading it gives this scenario.
+    Raises EditError when no copy can say it, as where (None) it differs from one simulated tank to the next.
     """
     if scenario is None:
         raise EditError(f"{name}: differs from one simulated tank to the next, so no copy can say it")

@@ -30,12 +30,7 @@ Change = Mapping[str, Any]
 
 
 def edited(draft: Draft, which: int, changes: Sequence[Change]) -> Draft:
-    """A draft with changes made to it, one after the other.
-
-    Parameters
-    ----------
-    which : 0 for the tank as it is, k for its k-th copy; title, traits and what is drawn belong to all.
-    changes : each with "do" and what that needs.
+    """A draft with changes made, each with "do" and what that needs; ``which``: 0 the tank, k its k-th copy.
 
     Raises EditError when one of them means nothing or cannot be made; then none is.
     """

@@ -28,17 +28,9 @@ _LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
 
 
 def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
-    """A draft with the rows of a list after its stock, or in its place.
+    """A draft with the rows of a list after its stock, or ``instead`` of it, and what each was read as.
 
-    Parameters
-    ----------
-    text : lines of cells apart by tabs, commas, semicolons or bars; a header line may be missing.
-    instead : whether all rows that are there leave.
-
-    Returns
-    -------
-    (draft, said) : what each row was read as.
-
+    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing.
     Raises EditError with every problem of the list, each with its line and column.
     """
     if len(text) > MOST_BYTES:

@@ -21,13 +21,7 @@ from .written import EditError, header, in_order, is_header, key, rank, written
 
 
 class Sheet:
-    """A TOML text being changed.
-
-    Attributes
-    ----------
-    values : dict
-        What the text says.
-    """
+    """A TOML text being changed; ``values`` is what it says."""
 
     def __init__(self, text: str) -> None:
         """Raises EditError when the text is no TOML."""

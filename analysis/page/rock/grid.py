@@ -28,21 +28,15 @@ def grid_told(rock: Rock, *, spec: RockSpec, tank: TankSpec) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``digits`` [rows] of text, the back of the tank first and the left end first; ``rows``, ``columns``,
-        ``step_cm`` the height of a digit, ``highest`` the greatest digit that stays within the tank.
+        ``digits`` [rows] of text, the back of the tank first and the left end first; ``step_cm`` the
+        height of a digit, ``highest`` the greatest digit that stays within the tank.
     """
     if spec.sketch:
         digits, step = list(spec.sketch), spec.sketch_step_cm
     else:
         step = _step_for(float(rock.top_cm.max()), spec=spec)
         digits = _laid_out(rock, step=step, highest=_highest(step, tank), tank=tank)
-    return {
-        "rows": len(digits),
-        "columns": len(digits[0]),
-        "step_cm": step,
-        "highest": _highest(step, tank),
-        "digits": digits,
-    }
+    return {"step_cm": step, "highest": _highest(step, tank), "digits": digits}
 
 
 def anew_told(rock: Rock, *, spec: RockSpec) -> dict[str, Any]:

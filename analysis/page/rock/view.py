@@ -22,7 +22,7 @@ from ...document.plain import many
 from ...film.page import player_part
 from ...film.scene import SLABS, scene_json, scene_of_rock
 from ...questions.check.drawn import DrawnTanks
-from ...questions.check.understood import crevice_sentences, rock_sentences, water_sentence
+from ...questions.check.understood import crevice_sentences
 from ...questions.rock.amount import SOLID, Amount, amount_of
 from ...questions.rock.amount_words import fit_sentences, laying_cautions, weight_words
 from ...questions.rock.grid import is_bare
@@ -60,7 +60,7 @@ def rock_view(
     -------
     dict
         Plain values: size (length, front to back, height, water; cm), trial, tanks, grid, anew, still,
-        crevices (cm), admits, summary, shown, weight, sight, cautions.
+        crevices (cm), admits, shown, weight, sight, cautions.
 
     Raises ScenarioError, RefusalError when the draft cannot be run; when there is no such copy or simulated
     tank.
@@ -128,7 +128,6 @@ def _words(draft: Draft, which: int) -> View:
     scenario = _copy_of(draft, which)
     amount = amount_of(scenario)
     return {
-        "summary": as_json([*rock_sentences(scenario, amount.drawn), water_sentence(scenario, amount.drawn)]),
         "admits": as_json(fit_sentences(amount)) if amount.drawn.most else [],
         "weight": _weight(scenario, amount),
         "cautions": [{"about": one.about, "text": one.text} for one in laying_cautions(scenario)],

@@ -25,7 +25,7 @@ export class Draft extends Teller {
   which = 0; // 0: the tank as it is; k: its k-th copy
   units = "metric";
   typed = {}; // what was typed and not yet taken into the file, by the name of its place
-  begun = { species: [], scenarios: [], fields: {}, limits: {}, version: "" };
+  begun = { species: [], scenarios: [], fields: {}, limits: {} };
   #steps = new Steps();
   #queue = Promise.resolve();
   #waiting = 0;

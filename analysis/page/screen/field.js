@@ -46,7 +46,8 @@ class Field {
  *
  * What is typed is kept at once under `place`, so that a reload finds it; an answer never lays over what is being
  * typed. `write(typed, {which, joined})` sends it; without it the text is only kept, until somebody takes it by `text`
- * and `empty`. `whole(typed)`: whether it is worth sending before it is left.
+ * and `empty`. `whole(typed)`: whether it is worth sending before it is left; an emptied field is not, since a key that
+ * is taken out of the file leaves with its comment.
  */
 export class TextField extends Field {
   touched = false; // something was typed here that the file may not say yet
@@ -55,7 +56,7 @@ export class TextField extends Field {
   sent = null; // what was sent last, since the text was last that of the file
   refused = [];
 
-  constructor(parent, draft, { place, label, write, whole = () => true, area = "input", props = {} }) {
+  constructor(parent, draft, { place, label, write, whole = (typed) => typed.trim() !== "", area = "input", props = {} }) {
     const usual = { autocomplete: "off", spellcheck: "false", placeholder: " " };
     super(parent, label, area, { ...usual, ...(area === "input" && { type: "text" }), ...props });
     Object.assign(this, { draft, place, write, whole });

@@ -9,7 +9,10 @@ let asked = null;
 /** The film player's part that draws a tank without fish. */
 function player() {
   asked ??= new Promise((found, failed) => {
-    const onerror = () => failed(new Error(PLAYER));
+    const onerror = () => {
+      asked = null; // to be asked for again at the next picture
+      failed(new Error(PLAYER));
+    };
     const onload = () => (window.rockshyStill ? found(window.rockshyStill) : onerror());
     put(document.head, "script", null, { onload, onerror, src: PLAYER });
   });

@@ -8,6 +8,7 @@ const PAUSE_MS = 120; // between two questions while something is being moved
 const REST_MS = 1000; // after which a change by keys is a step of undo of its own
 const SLOW_MS = 500; // lines of sight that take longer wait until what is being moved is put down
 const TOO_MANY = 429;
+const GONE = 0; // the question or its answer was lost
 
 /**
  * Events:
@@ -42,7 +43,6 @@ export class RockState extends Teller {
     super();
     this.draft = draft;
     on(draft, "view", () => this.#follow());
-    on(draft, "back", () => this.want());
     on(window, "pagehide", () => this.flush());
     if (draft.view) this.#follow();
   }
@@ -170,12 +170,12 @@ export class RockState extends Teller {
       if (place && changes.length) this.#isSlow = performance.now() - begun > SLOW_MS;
       if (which === this.draft.which) this.#take(answer, asked === this.#wanted);
     });
-    if (fault?.status === TOO_MANY) return void (await new Promise((go) => setTimeout(go, REST_MS)));
+    if ([TOO_MANY, GONE].includes(fault?.status)) return void (await new Promise((go) => setTimeout(go, REST_MS)));
     this.#known = asked;
     if (!fault) return;
     if (this.trial > 0 && /^trial:/.test(fault.problems[0] ?? "")) return this.turnTo(0);
     this.isLate = this.answer !== null;
-    if (!fault.unreached) this.problems = fault.problems;
+    this.problems = fault.problems;
     this.tell("answer");
   }
 

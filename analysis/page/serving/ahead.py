@@ -24,14 +24,10 @@ def load_all() -> None:
 
 
 def load_ahead(*, before_rules: Callable[[], None]) -> None:
-    """Import what answers need, then have the rules ready.
+    """Import what answers need, call ``before_rules``, then have the rules ready.
 
     The rules are loaded by simulating the first lit hour of the demo; a fresh installation compiles them
     here, while somebody is still building a tank.
-
-    Parameters
-    ----------
-    before_rules : called when all is imported, before the rules are loaded.
     """
     load_all()
     from ..rock.view import rock_view

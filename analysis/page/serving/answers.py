@@ -44,7 +44,6 @@ class Desk:
 
 def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
     """The scenario to begin with, and what there is to choose from."""
-    from ....sim.run.identity import release
     from ..viewing.species import species_list
 
     wire.only(told)
@@ -54,7 +53,6 @@ def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
         "scenarios": _ready(),
         "fields": _fields(),
         "limits": {"bytes": MOST_BYTES},
-        "version": release(),
     }
 
 
@@ -191,14 +189,10 @@ def _ready() -> list[Answer]:
 
 @cache
 def _fields() -> Answer:
-    """The fields of a scenario file: what each is called, how it is written and what is allowed, in words."""
+    """The fields of a scenario file: what each is called, and how it is written."""
     from ....sim.scenario.reading.limits import FIELDS
 
-    return {
-        one.name: {"label": one.meaning, "kind": one.kind, "allowed": one.say()}
-        | ({} if one.limit is None else {"low": one.limit.low, "high": one.limit.high})
-        for one in FIELDS
-    }
+    return {one.name: {"label": one.meaning, "kind": one.kind} for one in FIELDS}
 
 
 def _with_taken(desk: Desk, page: str, draft: Draft, change: PageRequest) -> Draft:

@@ -27,20 +27,15 @@ class Job:
 
     Its state has a version that grows with each change. A result is written down as JSON when it is posted,
     in the thread that made it, so that nothing changes it later and answering a page costs nothing.
-
-    Attributes
-    ----------
-    show : keeps a document that the work makes.
-    at_first : told until the first simulated tank is done, where the work has nothing to tell.
     """
 
     draft: Draft
     scenario: Scenario
     what: PageRequest
     executor: Executor
-    show: Show
+    show: Show  # keeps a document that the work makes
     clock: Callable[[], float] = time.monotonic
-    at_first: str = ""
+    at_first: str = ""  # told until the first simulated tank is done, where the work has nothing to tell
 
     def __post_init__(self) -> None:
         self.kept: dict[str, Any] = {}

@@ -14,7 +14,7 @@ import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
-from concurrent.futures import Executor, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 from ....sim.scenario.scenario import Scenario
@@ -43,24 +43,12 @@ class Times:
 
 
 class Jobs:
-    """All jobs of a server.
+    """All jobs of a server; ``clock``: seconds that do not run on while the computer sleeps, if it can."""
 
-    Parameters
-    ----------
-    executor : simulates for all jobs; threads, one a core, when None.
-    clock : seconds that do not run on while the computer sleeps, where it has such a clock.
-    """
-
-    def __init__(
-        self,
-        *,
-        executor: Executor | None = None,
-        times: Times | None = None,
-        clock: Callable[[], float] = time.monotonic,
-    ) -> None:
+    def __init__(self, *, times: Times | None = None, clock: Callable[[], float] = time.monotonic) -> None:
         self.times = times or Times()
         self._clock = clock
-        self._executor = executor or ThreadPoolExecutor(
+        self._executor = ThreadPoolExecutor(
             max_workers=os.cpu_count() or 1, thread_name_prefix="simulated tank", initializer=_step_back
         )
         self._pages: OrderedDict[str, dict[str, Job]] = OrderedDict()  # of each its jobs, the newest last

@@ -42,12 +42,7 @@ def listen(port: int) -> socket.socket:
 
 
 def server_of(app: ASGIApp, jobs: Jobs) -> uvicorn.Server:
-    """A server; its ``run(sockets=[...])`` answers until Ctrl-C, and then raises KeyboardInterrupt.
-
-    Parameters
-    ----------
-    jobs : halted when the server ends, so that nobody waits for them.
-    """
+    """A server; its ``run(sockets=[...])`` answers until Ctrl-C, halts the jobs, raises KeyboardInterrupt."""
     _give_memory_back()
     logging.getLogger("asyncio").setLevel(logging.CRITICAL)
     settings: dict[str, Any] = {

@@ -67,7 +67,7 @@ def make_app(
     routes = [
         Route("/", made.index, methods=["GET"]),
         Route("/screen/{name}", made.screen, methods=["GET"]),
-        Route("/player.{ending}", made.player, methods=["GET"]),
+        Route("/player.js", made.player, methods=["GET"]),
         Route("/shown/{name}", made.show, methods=["GET"]),
         Route("/stop", made.stop, methods=["POST"]),
         Route("/follow", made.follow, methods=["POST"]),
@@ -110,12 +110,9 @@ class _Site:
         return _file(request.path_params["name"])
 
     async def player(self, request: Request) -> Response:
-        ending = request.path_params["ending"]
-        if ending not in ("js", "css"):
-            raise HTTPException(MISSING)
         from ..rock.view import player_script
 
-        return Response(player_script() if ending == "js" else "", media_type=_KINDS[ending])
+        return Response(player_script(), media_type=_KINDS["js"])
 
     async def show(self, request: Request) -> Response:
         document = self._desk.shown.get(request.path_params["name"])

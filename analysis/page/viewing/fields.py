@@ -114,27 +114,17 @@ def _laid_anew(scenario: Scenario) -> Plain:
 
 
 def field_of(written: object, value: object, standard: object, *, own: bool) -> dict[str, Any]:
-    """A field as the page shows it, without what may stand in it."""
-    return {
-        "written": written,
-        "value": value,
-        "standard": standard,
-        "own": own,
-        "shared": False,
-        "problems": [],
-    }
+    """A field as the page shows it."""
+    shown = {"written": written, "value": value, "standard": standard}
+    return {**shown, "own": own, "shared": False, "problems": []}
 
 
 def fields_of(
     values: Values, own: Values, *, name: str, which: int, base: Scenario | None, scenario: Scenario | None
 ) -> dict[str, dict[str, Any]]:
-    """Every field as the page shows it, without problems.
+    """Every field as the page shows it, without problems; ``name`` is that of the file.
 
-    Parameters
-    ----------
-    values, own : the file, and the table that is shown: the same, or that of a copy.
-    name : of the file.
-    base, scenario : the tank as it is, and the one shown, where nothing is wrong.
+    ``values, own``: the file, and the table that is shown; ``base, scenario``: both read, where good.
     """
     normal = standards(values, name)
     found: dict[str, dict[str, Any]] = {}
@@ -154,10 +144,7 @@ def fields_of(
             **field_of(told(there), value, below, own=there is not None and not shared),
             "shared": shared,
             "kind": field.kind,
-            "allowed": field.say(),
         }
-        if key in LIMITS:
-            found[key] |= {"low": LIMITS[key].low, "high": LIMITS[key].high}
     _say_watch(found["run.watch"], values, which, base, scenario)
     return found
 

@@ -22,8 +22,8 @@ _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
 
 
 def species_list() -> list[dict[str, Any]]:
-    """Every species of the library: key, common names, lake."""
-    return [{"key": one.key, "common": list(one.common), "lake": one.lake} for one in library().values()]
+    """Every species of the library: key and common names."""
+    return [{"key": one.key, "common": list(one.common)} for one in library().values()]
 
 
 def species_page(draft: Draft, name: str) -> dict[str, Any]:
@@ -36,7 +36,6 @@ def species_page(draft: Draft, name: str) -> dict[str, Any]:
     return {
         "key": one.key,
         "common": list(one.common),
-        "lake": one.lake,
         "pieces": as_json(species_text(one)),
         "traits": [_trait(one, name, group) for group, names_ in GROUPS.items() for name in names_],
     }

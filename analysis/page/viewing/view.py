@@ -7,15 +7,11 @@ Numbers and sentences are those of the command line (:mod:`rockshy.analysis.ques
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from ....sim.fish.population import individuals
 from ....sim.scenario.reading import Problem, ScenarioError
-from ....sim.scenario.reading.limits import LONGEST_NAME
-from ....sim.scenario.scenario import Scenario, TankSpec
-from ....sim.tank.tank import cell_counts
+from ....sim.scenario.scenario import Scenario
 from ...document import as_json
 from ...document.cautions import cautions
 from ...questions.check import flags, understood
@@ -40,10 +36,7 @@ def view_of(draft: Draft, which: int) -> dict[str, Any]:
 
     Where something is wrong ``good`` is false, checks and flags are empty, and each problem stands at its
     field or row, or in ``problems``.
-
-    Parameters
-    ----------
-    which : 0 for the tank as it is, k for its k-th copy; where there is none, 0.
+    ``which``: 0 for the tank as it is, k for its k-th copy; where there is none, 0.
     """
     values = values_of(draft.text)
     copies = copies_of(values or {})
@@ -70,26 +63,21 @@ def _written(draft: Draft, values: Mapping[str, Any], which: int, base: Scenario
     names = [_name(row, k) for k, row in enumerate(copies, 1)]
     if which:
         fields[NAME] = _name_field(own)
-    rows = _stock(draft, values, which, one)
     return {
         "good": base is not None,
         "which": which,
         "names": [AS_IS, *names],
         "title": fields["title"]["value"] or fields["title"]["standard"],
-        "question": fields["question"]["value"] or "",
         "problems": [],
         "fields": fields,
         "rock": rock_told(values, own, one),
-        "stock": rows,
+        "stock": _stock(draft, values, which, one),
         "stock_from_list": "stock_list" in values,
         "traits": traits_told(values),
         "copies": [
             {"name": name, "changes": list(base.alternatives[k].changes) if base is not None else []}
             for k, name in enumerate(names)
         ],
-        "fish": len(individuals(one.stock)) if one is not None else _fish(rows),
-        "cells": _cells(fields) if one is None else math.prod(cell_counts(one.tank)),
-        "tanks": fields["run.trials"]["value"] or fields["run.trials"]["standard"],
     }
 
 
@@ -107,8 +95,8 @@ def _name(row: Mapping[str, Any], number: int) -> str:
 
 
 def _name_field(own: Mapping[str, Any]) -> dict[str, Any]:
-    allowed, written = f"text of 1 to {LONGEST_NAME} characters, a name of its own", told(own.get("name"))
-    return {**field_of(written, written, None, own=True), "kind": "text", "allowed": allowed}
+    written = told(own.get("name"))
+    return {**field_of(written, written, None, own=True), "kind": "text"}
 
 
 def _stock(
@@ -119,23 +107,6 @@ def _stock(
         return checked_rows(scenario.stock, names, spellings(values))
     listed = list_rows(draft, values)
     return written_rows(values.get("stock"), names) if listed is None else listed_rows(listed[0], names)
-
-
-def _fish(rows: Sequence[Mapping[str, Any]]) -> int:
-    counts = [row[field] for row in rows for field in ("males", "females", "unsexed")]
-    return sum(one for one in counts if type(one) is int and one > 0)
-
-
-def _cells(fields: Mapping[str, Mapping[str, Any]]) -> int:
-    """Cells of the water where sides can be read, else 0."""
-    sides = ("tank.length", "tank.front_to_back", "tank.height", "tank.water_level", "tank.cell")
-    read = [
-        fields[key]["standard"] if fields[key]["value"] is None else fields[key]["value"] for key in sides
-    ]
-    if any(not isinstance(one, int | float) or one <= 0 or one > 1e6 for one in read):
-        return 0
-    length, width, height, water, cell = read
-    return math.prod(cell_counts(TankSpec(length, width, height, water, cell_cm=cell)))
 
 
 # ---- problems

@@ -71,7 +71,6 @@ def _against(one: Against, answer: Comparison) -> dict[str, Any]:
 def _figure(group: Whose, figure: Figure) -> dict[str, str]:
     return {
         "role": group.role,
-        "whose": group.name,
         "goal": figure.goal,
         "label": LABELS[figure.goal],
         **dict(zip(_CELLS, figure_cells(figure), strict=True)),

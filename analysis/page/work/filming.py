@@ -45,16 +45,8 @@ def film_of(
     minutes : how long; as the command has it when None.
     halted : once it says yes, the film is given up.
 
-    Returns
-    -------
-    (document, told) : an HTML document, and "trial" and "why" (sentences).
-
-    Raises
-    ------
-    RefusedError
-        When there is no such tank, or nothing such to be shown.
-    HaltedError
-        When ``halted`` said yes.
+    Returns an HTML document, and what is told of it: "trial" and "why" (sentences). Raises RefusedError where
+    there is nothing such to be shown, HaltedError when ``halted`` said yes.
     """
     name, shown = scenario_of(scenario, which, where="which")
     other = _other(scenario, which, beside, change)

@@ -21,12 +21,7 @@ REST = 3.0  # times as long as the last result took, until the next one is begun
 def each_done(task: Task, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
     """Each job of some scenarios with its outcomes, as it ends.
 
-    Raises
-    ------
-    HaltedError
-        When the task is to end.
-    RefusedError
-        When the rock of one of the tanks leaves no water.
+    Raises HaltedError when the task is to end, RefusedError when the rock of a tank leaves no water.
     """
     with refusing_rock(task.draft.name):
         yield from each_job(scenarios, jobs, executor=task.executor, halted=task.halted)
@@ -107,14 +102,7 @@ def show_as_they_end(
 ) -> None:
     """Show what runs come to whenever that is due, and at the end, also when they are halted.
 
-    Parameters
-    ----------
-    usable : those of the finished runs that a result can be of.
-
-    Raises
-    ------
-    HaltedError
-        When there is nothing to show by then.
+    ``usable``: those of the finished runs that a result can be of. Raises HaltedError when there are none.
     """
     done: list[T] = []
     shown, pace, count = 0, Pace(task), Count(task, asked)

@@ -122,7 +122,6 @@ def _point(grid: Grid, place: int, one: AmountFigures, trial: int | None) -> dic
     return {
         "number": place,
         "amount": one.values[0],
-        "amounts": one.values,
         "text": grid.say(place),
         "short": grid.short(place),
         "own": one.own,

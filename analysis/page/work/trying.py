@@ -55,7 +55,7 @@ def _fish(one: Portrait) -> dict[str, Any]:
     said = {_NAMES.get(name, name): _figure(figures[name], figure_said(name, figures[name])) for name in SAID}
     return {
         "label": named(one),
-        **{name: getattr(one, name) for name in ("labels", "species", "sex", "holding")},
+        "labels": one.labels,
         "lost": one.lost and _figure(one.lost, lost_said(one.lost)),
         **said,
         "pinned": count and {"hits": count.hits, "of": count.of, **_figure(count, pinned_said(one))},
