@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import pickle
+import tomllib
 from collections import Counter
 from importlib import resources
 
@@ -286,7 +287,7 @@ def test_a_species_of_ones_own_needs_a_name() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ('unit = "SL/s"', 'unit = "cm/s"', "cruise_sl_s: found unit 'cm/s'"),
+        ('unit = "share"', 'unit = "cm/s"', "company: found unit 'cm/s'"),
         (
             'source = "YanagisawaNishida1991 (abstract)"',
             'source = "Nobody1900"',
@@ -309,7 +310,15 @@ def test_a_wrong_file_is_named_with_its_trait(old: str, new: str, said: str) -> 
     assert f"tropheus_moorii.toml: {said}" in str(caught.value)
 
 
-def test_a_file_without_tables_lists_all_that_is_missing() -> None:
+def test_a_file_without_tables_lists_all_that_its_lake_does_not_say() -> None:
     with pytest.raises(SpeciesError) as caught:
         read_species('name = "Tropheus polli"\nlake = "Tanganyika"', where="tropheus_polli.toml")
-    assert {name for name, text in caught.value.problems if text == "is missing"} == {*TRAITS, *WORDS}
+    own = tomllib.loads(text_of("Tropheus moorii"))
+    missing = {name for name, text in caught.value.problems if text == "is missing"}
+    assert missing == {*own["traits"], *own["words"]}
+
+
+def test_what_a_file_says_itself_goes_before_what_all_of_its_lake_share() -> None:
+    own = '[traits]\nph_low = { value = 9.0, unit = "pH", source = "assumption" }'
+    told = read_species(text_of("Tropheus moorii").replace("[traits]", own), where="tropheus_moorii.toml")
+    assert (told.traits["ph_low"].value, told.traits["ph_high"]) == (9.0, MOORII.traits["ph_high"])
