@@ -6,21 +6,7 @@ from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIM
 from rockshy.sim.rules.attack import attack, attack_rate, choose_target, goes_for_it, stands_ground
 from rockshy.sim.rules.notice import look_home, notice
 from rockshy.sim.rules.territory import nearness, provocation
-from staging import (
-    OWN,
-    at,
-    hole,
-    holes,
-    kind,
-    near,
-    needs_compiling,
-    put,
-    put_in,
-    row,
-    share,
-    stage,
-    still,
-)
+from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, put_in, row, share, stage, still
 
 OTHER, GRAZER = "Scena altera", "Scena pascens"
 

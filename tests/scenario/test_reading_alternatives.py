@@ -70,10 +70,7 @@ def test_a_single_change_needs_no_list() -> None:
     ("body", "said"),
     [
         ("remove = [{HOT}]", "without CALIDUS (3 males, 5 females)"),
-        (
-            'remove = [{HOT, sex = "male"}]',
-            "without the males of CALIDUS (3 males)",
-        ),
+        ('remove = [{HOT, sex = "male"}]', "without the males of CALIDUS (3 males)"),
         (
             "recount = [{HOT, males = 3, females = 6, holding = 2}]",
             "CALIDUS: 3 males as before, 6 females in the place of 5, 2 holding in the place of none",
@@ -84,10 +81,7 @@ def test_a_single_change_needs_no_list() -> None:
             "Cavicola calidus in the place of the males of CALIDUS: "
             "3 males, 6 cm (2.4 in) to 7 cm (2.8 in) long",
         ),
-        (
-            "when = [{HOT, day = 0}]",
-            "CALIDUS: in on day 0 in the place of day 2",
-        ),
+        ("when = [{HOT, day = 0}]", "CALIDUS: in on day 0 in the place of day 2"),
         (
             'when = [{HOT, fish = "male 3", out = 4}]',
             "CALIDUS male 3: taken out on day 4 in the place of never",
