@@ -3,39 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
 from rockshy.sim.scenario.reading import Problem, ScenarioError, parse
 from rockshy.sim.scenario.scenario import Scenario
-from rockshy.sim.species.species import TRAITS, WORDS, Species, Trait, Word
-
-NUMBERS = {
-    "length_max_male_cm": 12.0,
-    "length_max_female_cm": 10.0,
-    "maturity_cm": 6.0,
-    "depth_ratio": 0.3,
-    "cruise_sl_s": 0.8,
-    "burst_sl_s": 4.0,
-    "radius_cm": 40.0,
-    "sl_per_tl": 0.8,
-    "temp_low_c": 24.0,
-    "temp_high_c": 28.0,
-    "ph_low": 7.8,
-    "ph_high": 8.6,
-    "gh_low": 4.0,
-    "gh_high": 6.0,
-    "kh_low": 6.0,
-    "kh_high": 8.0,
-}
+from rockshy.sim.species.species import Species
+from staging import kind
 
 
 def made_up(key: str, common: str, brood: str = "mouth") -> Species:
-    words = {"guild": "A", "mating": "harem", "defends": "male", "brood": brood}
-    known = {name: NUMBERS.get(name, 0.5) for name in TRAITS}
-    traits = {name: Trait(name, x, x, x, TRAITS[name].unit, "assumption") for name, x in known.items()}
-    named = {name: Word(name, words.get(name, "plain-brown"), "assumption") for name in WORDS}
-    return Species(key, (common,), "Tanganyika", traits, named)
+    middling = dict.fromkeys(("temper", "temper_female", "timidity", "company"), 0.5)
+    return replace(kind(key, brood=brood, guild="A", maturity_cm=6.0, **middling), common=(common,))
 
 
 LIBRARY = {

@@ -20,18 +20,18 @@ from typing import Any
 from ..fish.population import individuals
 from ..species.species import Species, library
 from .scenario import Scenario, StockRow, TankSpec
-from .stock_changes import ChangeError, Stock, counted, exchanged, taken_out
+from .stock_changes import ChangeError, Stock, Which, counted, exchanged, taken_out
 from .timeline import Event, RockAnew
 
 
 def without_fish(scenario: Scenario, species: str, fish: str) -> Scenario:
     """Without one fish, such as "male 2"; raises ChangeError when it is not there."""
-    return restocked(scenario, taken_out(scenario.stock, species, fish=fish))
+    return restocked(scenario, taken_out(scenario.stock, Which(species, fish=fish)))
 
 
 def without_species(scenario: Scenario, species: str) -> Scenario:
     """Without any fish of a species; raises ChangeError when it is not there, or nobody else is."""
-    return restocked(scenario, taken_out(scenario.stock, species))
+    return restocked(scenario, taken_out(scenario.stock, Which(species)))
 
 
 def with_stock(scenario: Scenario, rows: Iterable[StockRow], *, species: Iterable[Species] = ()) -> Scenario:
@@ -58,7 +58,7 @@ def recounted(
 
 def replaced(scenario: Scenario, species: str, *, by: Species) -> Scenario:
     """With as many fish of another species in the place of one; see :func:`exchanged`."""
-    return restocked(scenario, exchanged(scenario.stock, species, by=by), species=[by])
+    return restocked(scenario, exchanged(scenario.stock, Which(species), by=by), species=[by])
 
 
 def with_tank(scenario: Scenario, **fields: Any) -> Scenario:

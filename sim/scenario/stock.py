@@ -35,8 +35,13 @@ class Individual:
     holding: bool = False
 
     @property
+    def name(self) -> str:
+        """Within its species: "male 2"."""
+        return f"{self.sex} {self.number}"
+
+    @property
     def label(self) -> str:
-        return f"{self.species} {self.sex} {self.number}"
+        return f"{self.species} {self.name}"
 
 
 def by_row(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) -> list[list[Individual]]:
@@ -66,15 +71,12 @@ def individuals(stock: Iterable[StockRow], *, after: Iterable[Individual] = ()) 
     return [one for row in by_row(stock, after=after) for one in row]
 
 
-def say_fish(fish: Iterable[Individual]) -> str:
-    """Their labels as :func:`say_labels` says them, by species, sex and number."""
-    kinds: dict[str, list[Individual]] = {}
-    for one in fish:
-        kinds.setdefault(one.species, []).append(one)
-    by_number = (
-        sorted(those, key=lambda one: (SEXES.index(one.sex), one.number)) for those in kinds.values()
-    )
-    return say_labels(one.label for those in by_number for one in those)
+def say_fish(fish: Iterable[Individual], *, of_species: bool = True) -> str:
+    """Their labels, or names within the species, as :func:`say_labels` says them: by species, sex, number."""
+    found = list(fish)
+    kinds = list(dict.fromkeys(one.species for one in found))
+    found.sort(key=lambda one: (kinds.index(one.species), SEXES.index(one.sex), one.number))
+    return say_labels(one.label if of_species else one.name for one in found)
 
 
 def say_labels(labels: Iterable[str]) -> str:

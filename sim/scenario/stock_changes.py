@@ -10,12 +10,13 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ..fish.population import SEXES, Individual, individuals
 from ..species.species import Species
 from .hints import Hint, Refusal, hint_at
 from .scenario import StockRow
+from .stock import say_fish
 
 Stock = tuple[StockRow, ...]
 _FIELD = {"male": "males", "female": "females", "unsexed": "unsexed"}
@@ -35,50 +36,56 @@ def numbers(stock: Stock, species: str) -> dict[str, int]:
     return {**{field: count[field] for field in _FIELD.values()}, "holding": sum(one.holding for one in fish)}
 
 
-def chosen(
-    stock: Stock, species: str, *, sex: str | None = None, fish: str | None = None
-) -> list[Individual]:
-    """The fish of a species, all, of one sex ("male", "female", "unsexed") or one fish ("male 2").
+@dataclass(frozen=True)
+class Which:
+    """Fish of a stocked species: all, those of one sex ("male", "female", "unsexed"), or one ("male 2")."""
 
-    Raises ChangeError when there are none, with the nearest that is there.
-    """
-    of_kind = [one for one in individuals(stock) if one.species == species]
-    if not of_kind:
-        there = list(dict.fromkeys(one.species for one in individuals(stock)))
-        allowed = f"a species of the stock: {', '.join(there)}"
-        raise ChangeError("species", f'"{species}"', allowed, hint_at(species, there))
-    if fish is not None:
-        wanted = " ".join(fish.split()).lower()
-        wanted = wanted.removeprefix(species.lower()).strip()
-        found = [one for one in of_kind if _name(one) == wanted]
+    species: str
+    sex: str | None = None
+    fish: str | None = None
+
+    def among(self, stock: Stock) -> list[Individual]:
+        """These fish; raises ChangeError when there are none, with the nearest that is there."""
+        everybody = individuals(stock)
+        of_kind = [one for one in everybody if one.species == self.species]
+        if not of_kind:
+            there = list(dict.fromkeys(one.species for one in everybody))
+            allowed = f"a species of the stock: {', '.join(there)}"
+            raise ChangeError("species", f'"{self.species}"', allowed, hint_at(self.species, there))
+        if self.fish is not None:
+            return self._named(self.fish, of_kind)
+        found = [one for one in of_kind if self.sex in (None, one.sex)]
+        if not found:
+            sexes = [sex for sex in SEXES if any(one.sex == sex for one in of_kind)]
+            allowed = f"a sex of {self.species} that is there: {', '.join(sexes)}"
+            raise ChangeError("sex", f'"{self.sex}"', allowed, hint_at(str(self.sex), sexes))
+        return found
+
+    def _named(self, fish: str, of_kind: list[Individual]) -> list[Individual]:
+        wanted = " ".join(fish.split()).lower().removeprefix(self.species.lower()).strip()
+        found = [one for one in of_kind if one.name == wanted]
         if not found:
             alike = [one for one in of_kind if wanted.startswith(one.sex)] or of_kind
-            allowed = f"a fish of {species} that is there: {_ranges(of_kind)}"
-            raise ChangeError("fish", f'"{fish}"', allowed, hint_at(wanted, [_name(one) for one in alike]))
+            allowed = f"a fish of {self.species} that is there: {say_fish(of_kind, of_species=False)}"
+            raise ChangeError("fish", f'"{fish}"', allowed, hint_at(wanted, [one.name for one in alike]))
         return found
-    found = [one for one in of_kind if sex is None or one.sex == sex]
-    if not found:
-        sexes = [one for one in SEXES if any(fish.sex == one for fish in of_kind)]
-        allowed = f"a sex of {species} that is there: {', '.join(sexes)}"
-        raise ChangeError("sex", f'"{sex}"', allowed, hint_at(str(sex), sexes))
-    return found
 
 
-def taken_out(stock: Stock, species: str, *, sex: str | None = None, fish: str | None = None) -> Stock:
-    """Without the chosen fish of a species; nobody else is renumbered."""
-    out = chosen(stock, species, sex=sex, fish=fish)
-    if fish is not None:
+def taken_out(stock: Stock, which: Which) -> Stock:
+    """Without some fish of a species; nobody else is renumbered."""
+    out = which.among(stock)
+    if which.fish is not None:
         stock = tuple(_leaving(row, out) for row in stock)
-    elif sex is not None:
-        stock = counted(stock, species, **{_FIELD[sex]: 0})
+    elif which.sex is not None:
+        stock = counted(stock, which.species, **{_FIELD[which.sex]: 0})
     else:
-        stock = tuple(row for row in stock if row.species != species)
+        stock = tuple(row for row in stock if row.species != which.species)
     here = {one.species for one in individuals(stock)}
-    return tuple(row for row in stock if row.species != species or species in here)
+    return tuple(row for row in stock if row.species != which.species or which.species in here)
 
 
 def _leaving(row: StockRow, out: Sequence[Individual]) -> StockRow:
-    names = tuple(_name(one) for one in out if one.row is row)
+    names = tuple(one.name for one in out if one.row is row)
     return replace(row, left_out=(*row.left_out, *names)) if names else row
 
 
@@ -99,7 +106,7 @@ def counted(
 
     Raises ChangeError when the species is not there, or more are to hold than there are females.
     """
-    chosen(stock, species)
+    Which(species).among(stock)
     rows = list(stock)
     for sex, wanted in (("male", males), ("female", females), ("unsexed", unsexed)):
         if wanted is not None:
@@ -142,32 +149,28 @@ def _hold_to(rows: list[StockRow], species: str, wanted: int) -> None:
 
 
 def exchanged(
-    stock: Stock,
-    species: str,
-    *,
-    by: Species,
-    sex: str | None = None,
-    fish: str | None = None,
-    length_cm: tuple[float, float] | None = None,
+    stock: Stock, which: Which, *, by: Species, length_cm: tuple[float, float] | None = None
 ) -> Stock:
-    """As many fish of another species, of the same sexes and days, in the place of the chosen ones.
+    """As many fish of another species, of the same sexes and days, in the place of some.
 
     Their length is drawn unless given, and none of them hold where the new species lays in caves.
 
-    Raises ChangeError when the chosen fish are not there, or both species are one.
+    Raises ChangeError when those fish are not there, or both species are one.
     """
     apart = _apart(stock)
-    out = chosen(apart, species, sex=sex, fish=fish)
-    if by.key == species:
-        raise ChangeError("by", f'"{by.key}"', f"another species than {species}")
+    out = which.among(apart)
+    if by.key == which.species:
+        raise ChangeError("by", f'"{by.key}"', f"another species than {by.key}")
     new = {
         k: _of_species(by, row, [one for one in out if one.row is row], length_cm)
         for k, row in enumerate(apart)
         if any(one.row is row for one in out)
     }
-    if sex is None and fish is None and all(row.species != by.key for row in stock):
-        return tuple(new.get(k, row) for k, row in enumerate(apart) if k in new or row.species != species)
-    return (*taken_out(apart, species, sex=sex, fish=fish), *new.values())
+    if which == Which(which.species) and all(row.species != by.key for row in stock):
+        return tuple(
+            new.get(k, row) for k, row in enumerate(apart) if k in new or row.species != which.species
+        )
+    return (*taken_out(apart, which), *new.values())
 
 
 def _of_species(
@@ -187,33 +190,25 @@ def _of_species(
     )
 
 
-def dated(
-    stock: Stock,
-    species: str,
-    *,
-    day: float | None = None,
-    out_day: float | None = None,
-    sex: str | None = None,
-    fish: str | None = None,
-) -> Stock:
-    """The chosen fish come in, or are taken out, on other days; what is None stays.
+def dated(stock: Stock, which: Which, *, day: float | None = None, out_day: float | None = None) -> Stock:
+    """Some fish come in, or are taken out, on other days; what is None stays.
 
     ``day, out_day``: d; an ``out_day`` of infinity means that they stay to the end. Raises ChangeError when
-    the chosen fish are not there, or would be out before they are in.
+    those fish are not there, or would be out before they are in.
     """
     stock = _apart(stock)
-    out = chosen(stock, species, sex=sex, fish=fish)
+    out = which.among(stock)
     rows: list[StockRow] = []
     for row, before in zip(stock, _numbers_before(stock), strict=True):
         one = next((one for one in out if one.row is row), None)
         new = row if one is None else _redated(row, day, out_day)
-        if new == row:
+        if one is None or new == row:
             rows.append(row)
-        elif one is not None and fish is not None:
+        elif which.fish is not None:
             place = one.number - before[one.sex] - 1
             rows += _split(row, new, before, one.sex, place, place + 1)
-        elif sex is not None:
-            rows += _split(row, new, before, sex, 0, getattr(row, _FIELD[sex]))
+        elif which.sex is not None:
+            rows += _split(row, new, before, one.sex, 0, getattr(row, _FIELD[one.sex]))
         else:
             rows.append(new)
     return tuple(rows)
@@ -253,9 +248,7 @@ def _part(row: StockRow, before: Mapping[str, int], spans: Mapping[str, tuple[in
     low, high = spans.get("female", (0, 0))
     return replace(
         row,
-        males=count.get("male", 0),
-        females=count.get("female", 0),
-        unsexed=count.get("unsexed", 0),
+        **{field: count.get(sex, 0) for sex, field in _FIELD.items()},
         holding=max(0, min(row.holding, high) - low),
         left_out=tuple(name for name in row.left_out if name in here),
     )
@@ -278,21 +271,3 @@ def _apart(stock: Stock) -> Stock:
 
 def _size(row: StockRow) -> int:
     return row.males + row.females + row.unsexed
-
-
-def _name(fish: Individual) -> str:
-    return f"{fish.sex} {fish.number}"
-
-
-def _ranges(fish: Sequence[Individual]) -> str:
-    """``"male 1, male 3, female 1 to female 6"``."""
-    spans: list[list[Individual]] = []
-    for one in sorted(fish, key=lambda one: (SEXES.index(one.sex), one.number)):
-        last = spans[-1][-1] if spans else None
-        if last is not None and (last.sex, last.number + 1) == (one.sex, one.number):
-            spans[-1].append(one)
-        else:
-            spans.append([one])
-    return ", ".join(
-        _name(span[0]) if len(span) == 1 else f"{_name(span[0])} to {_name(span[-1])}" for span in spans
-    )

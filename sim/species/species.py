@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
-from typing import Literal, NamedTuple, TypeVar
+from typing import Any, Literal, NamedTuple, TypeVar
 
 from .sources import is_known
 
@@ -272,8 +272,9 @@ def read_species(text: str, *, where: str) -> Species:
 
     Parameters
     ----------
-    text : TOML: ``name``, ``common``, ``synonyms``, ``lake``, ``note``, a table ``traits`` with every name of
-        :data:`TRAITS` and a table ``words`` with every name of :data:`WORDS`.
+    text : TOML: ``name``, ``common``, ``synonyms``, ``lake``, ``note``, a table ``traits`` with the names of
+        :data:`TRAITS` and a table ``words`` with those of :data:`WORDS`; what ``lakes.toml`` says of all
+        species of its lake may be left out.
     where : name of the file, for messages.
     """
     try:
@@ -282,8 +283,8 @@ def read_species(text: str, *, where: str) -> Species:
         raise SpeciesError([("file", f"is not valid TOML: {error}")], where=where) from error
     if problems := _head_problems(data):
         raise SpeciesError(problems, where=where)
-    traits, trait_problems = _read_each(data.get("traits", {}), TRAITS, read_trait)
-    words, word_problems = _read_each(data.get("words", {}), WORDS, read_word)
+    traits, trait_problems = _read_each(_given(data, "traits"), TRAITS, read_trait)
+    words, word_problems = _read_each(_given(data, "words"), WORDS, read_word)
     problems = trait_problems + word_problems or order_problems(traits)
     if problems:
         raise SpeciesError(problems, where=where)
@@ -296,6 +297,17 @@ def read_species(text: str, *, where: str) -> Species:
         synonyms=tuple(data.get("synonyms", [])),
         note=str(data.get("note", "")),
     )
+
+
+def _given(data: Mapping[str, Any], table: str) -> dict[str, object]:
+    """A table of a species file laid over what holds for every species, and for every one of its lake."""
+    shared = _lakes()
+    return {**shared["any"].get(table, {}), **shared[data["lake"]].get(table, {}), **data.get(table, {})}
+
+
+@cache
+def _lakes() -> dict[str, Any]:
+    return tomllib.loads(resources.files(__package__).joinpath("lakes.toml").read_text(encoding="utf-8"))
 
 
 @cache

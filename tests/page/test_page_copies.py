@@ -23,7 +23,7 @@ from rockshy.analysis.questions.relief.changes import ordinary_changes
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.scenario import changes as sim
 from rockshy.sim.scenario.scenario import Scenario, StockRow
-from rockshy.sim.scenario.stock_changes import dated
+from rockshy.sim.scenario.stock_changes import Which, dated
 from rockshy.sim.species.species import library
 
 KINDS = library()
@@ -116,10 +116,10 @@ PEACOCK, HOT = "Ophthalmotilapia ventralis", "Petrochromis trewavasae"
             {"replace": [{"species": HOT, "by": PEACOCK, "length": 10}]},
         ),
         (
-            lambda base: dated(base.stock, HOT, day=1.5, sex="male"),
+            lambda base: dated(base.stock, Which(HOT, sex="male"), day=1.5),
             {"when": [{"species": HOT, "sex": "male", "day": 1.5}]},
         ),
-        (lambda base: dated(base.stock, HOT, out_day=4.0), {"when": [{"species": HOT, "out": 4}]}),
+        (lambda base: dated(base.stock, Which(HOT), out_day=4.0), {"when": [{"species": HOT, "out": 4}]}),
     ],
 )
 def test_the_shortest_way_is_written(wanted: Any, changes: dict[str, Any]) -> None:

@@ -24,8 +24,8 @@ from rockshy.sim.scenario.scenario import (
     StockRow,
     TankSpec,
 )
-from rockshy.sim.scenario.stock_changes import chosen, counted, dated, exchanged, numbers, taken_out
-from rockshy.sim.species.species import Species, library
+from rockshy.sim.scenario.stock_changes import Which, counted, dated, exchanged, numbers, taken_out
+from rockshy.sim.species.species import library
 
 MILD, HOT, CAVE = LIBRARY
 TANK = TankSpec(length_cm=150, width_cm=50, height_cm=50, water_cm=46)
@@ -50,12 +50,17 @@ BASE = scenario(
 )
 
 
-def replaced(base: Scenario, species: str, *, by: Species, **which: Any) -> Scenario:
-    return changes.restocked(base, exchanged(base.stock, species, by=by, **which), species=[by])
+def on_day(base: Scenario, species: str, *, sex: str | None = None, **days: Any) -> Scenario:
+    return changes.restocked(base, dated(base.stock, Which(species, sex), **days))
 
 
-def on_day(base: Scenario, species: str, **days: Any) -> Scenario:
-    return changes.restocked(base, dated(base.stock, species, **days))
+def one_fish(one: Individual) -> Which:
+    return Which(one.species, fish=one.name)
+
+
+def some(one: Individual) -> st.SearchStrategy[Which]:
+    """All fish of its species, those of its sex, or this one."""
+    return st.sampled_from([Which(one.species), Which(one.species, one.sex), one_fish(one)])
 
 
 def labels(stock: tuple[StockRow, ...]) -> list[str]:
@@ -83,14 +88,6 @@ def holds(one: Scenario) -> bool:
 # ---- one by one
 
 
-def test_one_fish_is_left_out_and_nobody_renumbered() -> None:
-    after = changes.without_fish(BASE, HOT, "male 2")
-    gone = f"{HOT} male 2"
-    assert labels(after.stock) == [label for label in labels(BASE.stock) if label != gone]
-    assert after.stock[1].left_out == ("male 2",)
-    assert holds(after)
-
-
 def test_a_label_copied_from_a_result_names_a_fish() -> None:
     assert changes.without_fish(BASE, HOT, f"{HOT} Male  2") == changes.without_fish(BASE, HOT, "male 2")
 
@@ -107,7 +104,7 @@ def test_a_fish_that_is_not_there() -> None:
     with pytest.raises(ChangeError) as caught:
         changes.without_fish(once, HOT, "male 2")
     assert (caught.value.key, caught.value.found) == ("fish", '"male 2"')
-    assert "male 1, male 3, female 1 to female 2" in caught.value.allowed
+    assert "male 1, male 3, female 1 to 2" in caught.value.allowed
     assert caught.value.nearest in ("male 1", "male 3")
     assert 'found "male 2"; allowed: a fish' in str(caught.value)
 
@@ -155,49 +152,40 @@ def test_fewer_takes_the_last_numbers_and_more_adds_to_the_last_row_of_the_sex()
 
 
 def test_a_recount_counts_the_fish_that_are_there() -> None:
-    out = taken_out(BASE.stock, HOT, fish="male 1")
+    out = taken_out(BASE.stock, Which(HOT, fish="male 1"))
     assert labels(counted(out, HOT, males=2)) == labels(out)
-    assert [one.number for one in chosen(counted(out, HOT, males=1), HOT, sex="male")] == [2]
-    assert [one.number for one in chosen(counted(out, HOT, males=3), HOT, sex="male")] == [2, 3, 4]
-    last = taken_out(BASE.stock, HOT, fish="male 3")
-    assert [one.number for one in chosen(counted(last, HOT, males=1), HOT, sex="male")] == [1]
+    assert [one.number for one in Which(HOT, sex="male").among(counted(out, HOT, males=1))] == [2]
+    assert [one.number for one in Which(HOT, sex="male").among(counted(out, HOT, males=3))] == [2, 3, 4]
+    last = taken_out(BASE.stock, Which(HOT, fish="male 3"))
+    assert [one.number for one in Which(HOT, sex="male").among(counted(last, HOT, males=1))] == [1]
 
 
 def test_holding_fish_are_no_more_than_the_females() -> None:
     assert numbers(counted(BASE.stock, MILD, females=1), MILD)["holding"] == 1
     assert numbers(counted(BASE.stock, MILD, holding=0), MILD)["holding"] == 0
     assert numbers(counted(BASE.stock, MILD, females=4, holding=4), MILD)["holding"] == 4
-    out = taken_out(BASE.stock, MILD, fish="female 1")
-    assert numbers(counted(out, MILD, holding=2), MILD) == {
-        "males": 3,
-        "females": 2,
-        "unsexed": 0,
-        "holding": 2,
-    }
+    out = taken_out(BASE.stock, Which(MILD, fish="female 1"))
+    assert numbers(counted(out, MILD, holding=2), MILD)["holding"] == 2
     with pytest.raises(ChangeError, match="at most the number of females, 3"):
         changes.recounted(BASE, MILD, holding=4)
 
 
 def test_another_species_takes_numbers_and_days_but_no_length() -> None:
     after = changes.replaced(BASE, HOT, by=LIBRARY[CAVE])
-    assert after == replaced(BASE, HOT, by=LIBRARY[CAVE])
     assert after.stock[1] == StockRow(CAVE, males=3, females=2, day=1)
-    assert replaced(BASE, HOT, by=LIBRARY[CAVE], length_cm=(5, 6)).stock[1].length_cm == (5, 6)
+    assert exchanged(BASE.stock, Which(HOT), by=LIBRARY[CAVE], length_cm=(5, 6))[1].length_cm == (5, 6)
     assert holds(after)
     with pytest.raises(ChangeError, match="another species"):
-        replaced(BASE, HOT, by=LIBRARY[HOT])
+        changes.replaced(BASE, HOT, by=LIBRARY[HOT])
 
 
 def test_eggs_go_along_only_to_mouthbrooders() -> None:
-    assert numbers(exchanged(BASE.stock, MILD, by=LIBRARY[CAVE]), CAVE)["holding"] == 0
-    assert (
-        numbers(exchanged(BASE.stock, MILD, by=library()["Tropheus moorii"]), "Tropheus moorii")["holding"]
-        == 2
-    )
+    for by, holding in ((LIBRARY[CAVE], 0), (library()["Tropheus moorii"], 2)):
+        assert numbers(exchanged(BASE.stock, Which(MILD), by=by), by.key)["holding"] == holding
 
 
 def test_a_stocked_species_that_takes_a_place_is_numbered_on() -> None:
-    after = replaced(BASE, MILD, by=LIBRARY[HOT])
+    after = changes.replaced(BASE, MILD, by=LIBRARY[HOT])
     kept = [known(one) for one in individuals(BASE.stock) if one.species == HOT]
     assert [known(one) for one in individuals(after.stock)][: len(kept)] == kept
     assert numbers(after.stock, HOT) == {"males": 6, "females": 5, "unsexed": 0, "holding": 2}
@@ -275,14 +263,14 @@ def stocks(draw: st.DrawFn) -> tuple[StockRow, ...]:
         there = individuals(stock)
         if len(there) > 2:
             one = draw(st.sampled_from(there))
-            stock = taken_out(stock, one.species, fish=f"{one.sex} {one.number}")
+            stock = taken_out(stock, one_fish(one))
     return stock
 
 
 @given(stocks(), st.data())
 def test_taking_out_one_fish_touches_nobody_else(stock: tuple[StockRow, ...], data: st.DataObject) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
-    after = individuals(taken_out(stock, one.species, fish=f"{one.sex} {one.number}"))
+    after = individuals(taken_out(stock, one_fish(one)))
     assert [known(fish) for fish in after] == [known(fish) for fish in individuals(stock) if fish != one]
 
 
@@ -305,9 +293,9 @@ def test_other_days_change_days_alone_for_all_for_a_sex_for_one(
     stock: tuple[StockRow, ...], data: st.DataObject
 ) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
-    which = data.draw(st.sampled_from([{}, {"sex": one.sex}, {"fish": f"{one.sex} {one.number}"}]))
-    meant = {fish.label for fish in chosen(stock, one.species, **which)}
-    after = {fish.label: fish for fish in individuals(dated(stock, one.species, day=7.0, **which))}
+    which = data.draw(some(one))
+    meant = {fish.label for fish in which.among(stock)}
+    after = {fish.label: fish for fish in individuals(dated(stock, which, day=7.0))}
     for fish in individuals(stock):
         day = 7.0 if fish.label in meant else fish.row.day
         expected = (fish.label, fish.holding, fish.row.length_cm, day, None)
@@ -320,16 +308,16 @@ def test_replacing_all_or_a_sex_or_one_keeps_numbers_and_everybody_else(
     stock: tuple[StockRow, ...], data: st.DataObject
 ) -> None:
     one = data.draw(st.sampled_from(individuals(stock)))
-    which = data.draw(st.sampled_from([{}, {"sex": one.sex}, {"fish": f"{one.sex} {one.number}"}]))
+    which = data.draw(some(one))
     by = data.draw(st.sampled_from([key for key in (MILD, HOT, CAVE) if key != one.species]))
-    meant = {fish.label for fish in chosen(stock, one.species, **which)}
-    after = exchanged(stock, one.species, by=LIBRARY[by], **which)
+    meant = {fish.label for fish in which.among(stock)}
+    after = exchanged(stock, which, by=LIBRARY[by])
     kept = [known(fish) for fish in individuals(stock) if fish.label not in meant]
     names = {row[0] for row in kept}
     assert sorted(known(fish) for fish in individuals(after) if fish.label in names) == sorted(kept)
     assert len(individuals(after)) == len(individuals(stock))
     assert numbers(after, by)["females"] - numbers(stock, by)["females"] == sum(
-        fish.sex == "female" for fish in chosen(stock, one.species, **which)
+        fish.sex == "female" for fish in which.among(stock)
     )
 
 
@@ -341,27 +329,27 @@ def test_whoever_a_change_leaves_alone_is_the_same_individual() -> None:
         changes.without_fish(base, kind, "female 4"),
         changes.recounted(base, kind, males=1, females=20),
         changes.with_stock(base, [StockRow(kind, males=2), StockRow("Tropheus moorii", males=1)]),
-        replaced(base, kind, by=library()["Ophthalmotilapia ventralis"]),
+        changes.replaced(base, kind, by=library()["Ophthalmotilapia ventralis"]),
         on_day(base, kind, day=3, sex="male"),
         changes.with_rock(base, cover=0.7),
     ]
     for trial in (0, 5):
-        seed = stream_key(base.run.seed, "trial", trial)
-
-        def bodies(one: Scenario, trial: int = trial, seed: int = seed) -> dict[str, object]:
-            traits = {
-                key: draw_traits(species, seed=one.run.seed, draw=trial, fixed=False)
-                for key, species in one.species.items()
-            }
-            fish = individuals(one.stock)
-            return {
-                x.label: (draw_individual(x, traits[x.species], trial_seed=seed), traits[x.species])
-                for x in fish
-            }
-
-        before = bodies(base)
+        before = bodies(base, trial)
         for other in others:
-            after = bodies(other)
+            after = bodies(other, trial)
             same = set(before) & set(after)
             assert len(same) >= 8
             assert {label: after[label] for label in same} == {label: before[label] for label in same}
+
+
+def bodies(one: Scenario, trial: int) -> dict[str, object]:
+    """What is drawn of each fish in a trial, and of its species."""
+    seed = stream_key(one.run.seed, "trial", trial)
+    traits = {
+        key: draw_traits(species, seed=one.run.seed, draw=trial, fixed=False)
+        for key, species in one.species.items()
+    }
+    return {
+        x.label: (draw_individual(x, traits[x.species], trial_seed=seed), traits[x.species])
+        for x in individuals(one.stock)
+    }

@@ -22,6 +22,12 @@ from rockshy.sim.scenario.timeline import Event, FishBack, FishOut, RockAnew, re
 from staging import fingerprint, row, scene, with_run
 from timeline_examples import AWAY, HE, staged
 
+
+def until(model: TankModel, tick: int) -> None:
+    while model.tick < tick:
+        model.advance_to(min(tick, model.next_stop()))
+
+
 # ---- out and back
 
 
@@ -42,14 +48,12 @@ def test_a_fish_goes_out_and_comes_back_as_often_as_the_timeline_says() -> None:
 def test_what_a_fish_knows_fades_while_it_is_out_as_if_it_were_in() -> None:
     model = TankModel(staged(*AWAY), arm=LEFT_ALONE)
     fish, pair = model.shoal.fish, model.shoal.pair
-    while model.tick < 1800:
-        model.advance_to(model.next_stop())
+    until(model, 1800)
     for name in ("fright", "slow_fright", "experience"):
         fish[name][:2] = 0.8
     pair.standing[:2, 4], pair.familiar[1, 4] = -1.0, 0.6
     trust = model.shoal.memory[1].copy()
-    while model.tick < 4500:
-        model.advance_to(model.next_stop())
+    until(model, 4500)
     dark = 23 * 3600.0
     p = model.parameters
     for name in ("fright", "slow_fright", "experience"):
@@ -67,8 +71,7 @@ def test_out_and_back_at_once_changes_its_place_and_what_it_was_about_and_nothin
     there = FishOut(day=0.5, fish=(HE,)), FishBack(day=0.5, fish=(HE,), settle=False)
     left, moved = TankModel(staged()), TankModel(staged(*there))
     for model in (left, moved):
-        while model.tick < 1800:
-            model.advance_to(min(1800, model.next_stop()))
+        until(model, 1800)
     ours, theirs = left.shoal.fish, moved.shoal.fish
     own = {*LEFT_BEHIND, "cell", "heading"}
     after_it = (ours.target == 1) | (ours.chaser == 1)
@@ -93,8 +96,7 @@ def test_each_return_is_to_a_place_of_its_own_whoever_else_is_there() -> None:
     for scenario in (staged(*returns), alone):
         model, found = TankModel(scenario), []
         for k in range(3):
-            while model.tick < 360 * (k + 1):
-                model.advance_to(min(360 * (k + 1), model.next_stop()))
+            until(model, 360 * (k + 1))
             found.append((int(model.shoal.fish.cell[1]), int(model.shoal.fish.heading[1])))
         places.append(found)
     assert places[0] == places[1]
@@ -205,12 +207,10 @@ def test_traits_worked_out_again_from_the_same_state_are_the_same_bit_for_bit() 
 def test_what_was_set_by_hand_stays_until_the_state_changes() -> None:
     model = TankModel(staged(Nothing(day=0.25), Nothing(day=0.5)))
     model.shoal.fish.temper[0] = 7.0
-    while model.tick < 900:
-        model.advance_to(min(900, model.next_stop()))
+    until(model, 900)
     assert model.shoal.fish.temper[0] == 7.0
     model.shoal.fish.length_cm[0] = 5.0
-    while model.tick < 1800:
-        model.advance_to(min(1800, model.next_stop()))
+    until(model, 1800)
     young = TankModel(replace(staged(), stock=(row(males=1, length=5.0), *staged().stock))).shoal.fish
     for name in ("adult", "depth_cm", "temper", "core_cm", "cruise_cm_s", "capable", "provokes"):
         assert model.shoal.fish[name][0] == young[name][0], name

@@ -136,19 +136,17 @@ def test_a_fish_longer_than_the_tank() -> None:
     assert "no length, and Giant can grow to 40 cm" in found.found
 
 
-def test_holding_where_nobody_holds() -> None:
-    text = TANK + '[[stock]]\nspecies = "cave brooder"\nfemales = 2\nholding = 1\n'
-    assert "mouth" in problem(text).allowed
-
-
-def test_an_unknown_species_names_the_nearest() -> None:
-    found = problem(TANK + STOCK.replace("mild grazer", "mild grazr"))
-    assert (found.line, found.nearest) == (6, "mild grazer")
-
-
-def test_an_epithet_of_two_species_is_not_guessed() -> None:
-    found = problem(TANK + STOCK.replace("mild grazer", "calidus"))
-    assert "Algaphilus calidus or Cavicola calidus" in found.allowed
+@pytest.mark.parametrize(
+    ("species", "more", "word"),
+    [
+        ("cave brooder", "holding = 1\n", "mouth"),
+        ("mild grazr", "", "mild grazer"),
+        ("calidus", "", "Algaphilus calidus or Cavicola calidus"),
+    ],
+)
+def test_a_species_that_cannot_be_so(species: str, more: str, word: str) -> None:
+    found = problem(TANK + STOCK.replace("mild grazer", species) + more)
+    assert word in found.allowed + found.nearest
 
 
 def test_too_many_fish_in_all() -> None:

@@ -16,7 +16,16 @@ from typing import Any
 from ....sim.fish.population import SEXES, individuals
 from ....sim.scenario.reading.restock import NEVER
 from ....sim.scenario.scenario import Scenario, StockRow
-from ....sim.scenario.stock_changes import ChangeError, Stock, counted, dated, exchanged, numbers, taken_out
+from ....sim.scenario.stock_changes import (
+    ChangeError,
+    Stock,
+    Which,
+    counted,
+    dated,
+    exchanged,
+    numbers,
+    taken_out,
+)
 from ....sim.species.species import Species
 from ..viewing.fields import plain
 from ..viewing.stock import COUNTS, Spelled, present
@@ -119,17 +128,15 @@ def _of(stock: Sequence[StockRow], key: str) -> Stock:
 
 def _made(stock: Stock, kind: str, table: Mapping[str, Any], kinds: Mapping[str, Species]) -> Stock:
     """One step, as the reader makes it."""
-    key, sex, fish = table["species"], table.get("sex"), table.get("fish")
+    which = Which(table["species"], table.get("sex"), table.get("fish"))
     if kind == "remove":
-        return taken_out(stock, key, sex=sex, fish=fish)
+        return taken_out(stock, which)
     if kind == "recount":
-        return counted(stock, key, **{field: table[field] for field in COUNTS if field in table})
+        return counted(stock, which.species, **{field: table[field] for field in COUNTS if field in table})
     if kind == "replace":
-        return exchanged(stock, key, by=kinds[table["by"]], length_cm=table.get("length"))
+        return exchanged(stock, which, by=kinds[table["by"]], length_cm=table.get("length"))
     out = table.get("out")
-    return dated(
-        stock, key, day=table.get("day"), out_day=math.inf if out == NEVER else out, sex=sex, fish=fish
-    )
+    return dated(stock, which, day=table.get("day"), out_day=math.inf if out == NEVER else out)
 
 
 def _steps(rows: Stock, target: Stock, kinds: Mapping[str, Species]) -> list[Step] | None:
@@ -170,7 +177,7 @@ def _tidy(rows: Stock) -> Stock:
 
 def _newly_out(rows: Stock, target: Stock) -> list[str]:
     """Fish that the target leaves out and that are there."""
-    here = [f"{one.sex} {one.number}" for one in individuals(rows)]
+    here = [one.name for one in individuals(rows)]
     out = {name for row in target for name in row.left_out}
     return [name for name in here if name in out]
 

@@ -10,7 +10,7 @@ from ...fish.population import SEXES, individuals
 from ...species.species import Species, find
 from ..hints import Hint, hint_at
 from ..scenario import Scenario, StockRow, TankSpec
-from ..stock_changes import ChangeError, Stock, chosen, counted, dated, exchanged, numbers, taken_out
+from ..stock_changes import ChangeError, Stock, Which, counted, dated, exchanged, numbers, taken_out
 from . import limits, said
 from .kinds import Names
 from .problems import OwnWords
@@ -93,13 +93,13 @@ Make = Callable[[], str]
 
 
 def _remove(entry: Table, new: Restocked) -> Make:
-    key, sex, fish = _read_chosen(entry, new)
+    which = _read_which(entry, new)
 
     def make() -> str:
-        was = numbers(new.stock, key)
-        new.stock = taken_out(new.stock, key, sex=sex, fish=fish)
-        gone = {name: was[name] - left for name, left in numbers(new.stock, key).items()}
-        return said.removed(said.who(key, sex, fish), gone, one=fish is not None)
+        was = numbers(new.stock, which.species)
+        new.stock = taken_out(new.stock, which)
+        left = numbers(new.stock, which.species)
+        return said.removed(which, {name: was[name] - many for name, many in left.items()})
 
     return make
 
@@ -119,10 +119,12 @@ def _recount(entry: Table, new: Restocked) -> Make:
 
 
 def _replace(entry: Table, new: Restocked) -> Make:
-    key, sex, fish = _read_chosen(entry, new)
-    if key in new.put_in:
+    which = _read_which(entry, new)
+    if which.species in new.put_in:
         allowed = "a species of the base: to exchange the numbers of two species, recount both"
-        entry.problem("species", found=OwnWords(f"{key}, put in by another replacement"), allowed=allowed)
+        entry.problem(
+            "species", found=OwnWords(f"{which.species}, put in by another replacement"), allowed=allowed
+        )
     name = entry.text("by", default=None, longest=limits.LONGEST_NAME)
     by = new.names.resolve(name) if name else None
     if name and by is None:
@@ -135,27 +137,27 @@ def _replace(entry: Table, new: Restocked) -> Make:
     def make() -> str:
         assert by is not None, "else a problem was noted"
         was, kind = numbers(new.stock, by), new.names.species[by]
-        new.stock = exchanged(new.stock, key, by=kind, sex=sex, fish=fish, length_cm=length)
+        new.stock = exchanged(new.stock, which, by=kind, length_cm=length)
         new.put_in.add(by)
         new.species[by] = kind
         more = {name: now - was[name] for name, now in numbers(new.stock, by).items()}
-        return said.replaced(said.who(key, sex, fish), by, more, length)
+        return said.replaced(which, by, more, length)
 
     return make
 
 
 def _when(entry: Table, new: Restocked) -> Make:
-    key, sex, fish = _read_chosen(entry, new)
+    which = _read_which(entry, new)
     day = entry.amount("day") if "day" in entry else None
     out = _read_out(entry) if "out" in entry else None
     if day is None and out is None:
         entry.problem("day", allowed=f'day, out or both; out = "{NEVER}" lets them stay to the end')
 
     def make() -> str:
-        was = [one.row for one in chosen(new.stock, key, sex=sex, fish=fish)]
-        new.stock = dated(new.stock, key, day=day, out_day=out, sex=sex, fish=fish)
-        now = [one.row for one in chosen(new.stock, key, sex=sex, fish=fish)]
-        return said.dated(said.who(key, sex, fish), was, now, day=day is not None, out=out is not None)
+        was = [one.row for one in which.among(new.stock)]
+        new.stock = dated(new.stock, which, day=day, out_day=out)
+        now = [one.row for one in which.among(new.stock)]
+        return said.dated(which, was, now, day=day is not None, out=out is not None)
 
     return make
 
@@ -188,7 +190,7 @@ def _make(make: Make, entry: Table, new: Restocked) -> None:
         entry.problem(error.key, found=OwnWords(error.found), allowed=error.allowed, nearest=error.hint)
 
 
-def _read_chosen(entry: Table, new: Restocked) -> tuple[str, str | None, str | None]:
+def _read_which(entry: Table, new: Restocked) -> Which:
     """Species, and sex or fish where one is named."""
     key = _read_species(entry, new)
     sex = entry.word("sex", choices=SEXES) if "sex" in entry else None
@@ -198,7 +200,7 @@ def _read_chosen(entry: Table, new: Restocked) -> tuple[str, str | None, str | N
         fish = fish.removeprefix(key.lower()).strip() or fish  # a label copied from a result
         if sex is not None:
             entry.problem("fish", allowed="either sex or fish, not both")
-    return key, sex, fish
+    return Which(key, sex, fish)
 
 
 def _read_species(entry: Table, new: Restocked) -> str:

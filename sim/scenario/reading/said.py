@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from ..scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
+from ..stock_changes import Which
 from ..units import say_length_cm, say_temperature_c
 from .limits import FIELDS
 
@@ -26,16 +27,17 @@ def counts(numbers: Mapping[str, int]) -> str:
     return ", ".join(parts) + holding
 
 
-def who(species: str, sex: str | None, fish: str | None) -> str:
+def who(which: Which) -> str:
     """``"Tropheus moorii"``, ``"the males of Tropheus moorii"`` or ``"Tropheus moorii male 2"``."""
-    if fish is not None:
-        return f"{species} {fish}"
-    return species if sex is None else f"the {'unsexed fish' if sex == 'unsexed' else sex + 's'} of {species}"
+    if which.fish is not None:
+        return f"{which.species} {which.fish}"
+    those = "unsexed fish" if which.sex == "unsexed" else f"{which.sex}s"
+    return which.species if which.sex is None else f"the {those} of {which.species}"
 
 
-def removed(chosen: str, numbers: Mapping[str, int], *, one: bool) -> str:
+def removed(which: Which, numbers: Mapping[str, int]) -> str:
     """What is taken out; how many, where it is more than one named fish."""
-    return f"without {chosen}" + ("" if one else f" ({counts(numbers)})")
+    return f"without {who(which)}" + ("" if which.fish is not None else f" ({counts(numbers)})")
 
 
 def recounted(species: str, before: Mapping[str, int], after: Mapping[str, int], asked: Iterable[str]) -> str:
@@ -48,12 +50,14 @@ def recounted(species: str, before: Mapping[str, int], after: Mapping[str, int],
     return f"{species}: {', '.join(parts)}"
 
 
-def replaced(chosen: str, by: str, numbers: Mapping[str, int], length_cm: tuple[float, float] | None) -> str:
+def replaced(which: Which, by: str, numbers: Mapping[str, int], length_cm: tuple[float, float] | None) -> str:
     """``"Tropheus moorii in the place of Tropheus duboisi: 1 male, 3 females, length drawn"``."""
-    return f"{by} {INSTEAD} {chosen}: {counts(numbers)}, {lengths(length_cm)}"
+    return f"{by} {INSTEAD} {who(which)}: {counts(numbers)}, {lengths(length_cm)}"
 
 
-def dated(chosen: str, before: Sequence[StockRow], after: Sequence[StockRow], *, day: bool, out: bool) -> str:
+def dated(
+    which: Which, before: Sequence[StockRow], after: Sequence[StockRow], *, day: bool, out: bool
+) -> str:
     """Days in and out of the rows of the chosen fish, beside those they had."""
     parts = []
     if day:
@@ -61,7 +65,7 @@ def dated(chosen: str, before: Sequence[StockRow], after: Sequence[StockRow], *,
     if out:
         ends = ([_day(row.out_day) for row in rows] for rows in (before, after))
         parts.append(f"taken out on {_instead(*ends)}".replace("on never", "never"))
-    return f"{chosen}: {', '.join(parts)}"
+    return f"{who(which)}: {', '.join(parts)}"
 
 
 def added(row: StockRow) -> str:
