@@ -248,7 +248,9 @@ def _part(row: StockRow, before: Mapping[str, int], spans: Mapping[str, tuple[in
     low, high = spans.get("female", (0, 0))
     return replace(
         row,
-        **{field: count.get(sex, 0) for sex, field in _FIELD.items()},
+        males=count.get("male", 0),
+        females=count.get("female", 0),
+        unsexed=count.get("unsexed", 0),
         holding=max(0, min(row.holding, high) - low),
         left_out=tuple(name for name in row.left_out if name in here),
     )
