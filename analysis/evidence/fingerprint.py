@@ -21,6 +21,7 @@ def of_numbers() -> str:
     species = sorted(sim.joinpath("species", "library").iterdir(), key=lambda entry: entry.name)
     files = [
         sim.joinpath("rules", "parameters.toml"),
+        sim.joinpath("species", "lakes.toml"),
         *(entry for entry in species if entry.name.endswith(".toml")),
     ]
     digest = hashlib.sha256()
