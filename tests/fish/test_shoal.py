@@ -139,6 +139,16 @@ def test_temper_is_of_species_sex_age_and_state():
     assert model.shoal.fish.temper.tolist() == pytest.approx([2.0, 1.0 * 0.4, 1.0, 2.0 * 0.3])
 
 
+def test_odds_are_of_size_and_temper_and_opposite_for_the_two():
+    model = stage(
+        row(males=1, length=11.0), row(OTHER, males=1), kinds=(kind(OTHER, temper=0.5),),
+        parameters={"size_odds": 20.0, "temper_odds": 0.7},
+    )  # fmt: skip
+    odds = model.shoal.pair.odds
+    assert odds[0, 1] == pytest.approx(20 * np.log(1.1) + 0.7 * np.log(2.0))
+    np.testing.assert_allclose(odds, -odds.T, atol=1e-12)
+
+
 def test_fish_without_any_temper_have_finite_odds():
     model = stage(row(males=1), row(OTHER, males=2), kinds=(kind(OTHER, temper=0.0),))
     assert np.isfinite(model.shoal.pair.odds).all()

@@ -157,6 +157,12 @@ def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> Non
     assert found <= runs and max(found) == trials
 
 
+def test_trials_keep_their_draw_when_more_are_asked_for() -> None:
+    tank = base()
+    few, many = (plan_of(tank, grid_of(tank), species=MILD, trials=trials) for trials in (4, 400))
+    assert few.scenarios == many.scenarios
+
+
 def test_cannot_tell_says_how_many_more_minutes_would() -> None:
     plan, answer = answered(near)
     line = answer.lines[0]

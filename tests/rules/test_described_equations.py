@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 import pytest
-from equations import apart, at, chance, near, sigmoid, staged, states, way
+from equations import OTHER, apart, at, chance, near, sigmoid, staged, states, way
 from rockshy.sim.fish.population import draw_traits
 from rockshy.sim.fish.shoal import FOR_STAND, FOR_TARGET
 from rockshy.sim.rules.attack import attack_rate, goes_for_it, stands_ground
@@ -20,6 +20,7 @@ from rockshy.sim.rules.odds import logistic
 from rockshy.sim.rules.support.random_numbers import uniform
 from rockshy.sim.rules.territory import nearness, provocation, worth_of_site
 from rockshy.sim.species.species import library
+from staging import kind, row, stage
 
 
 @pytest.fixture
@@ -47,6 +48,11 @@ def test_bodies_and_relations(tank):
     wanted = p.size_odds * math.log(10 / 8) + p.temper_odds * math.log(0.8 / (0.6 * 0.4))
     assert pair.odds[0, 2] == pytest.approx(wanted)
     assert pair.odds[2, 0] == pytest.approx(-wanted)
+
+
+def test_the_meekest_count_as_having_a_temper_of_two_hundredths():
+    model = stage(row(males=1), row(OTHER, males=1), kinds=(kind(OTHER, temper=0.001),))
+    assert model.shoal.pair.odds[0, 1] == pytest.approx(model.parameters.temper_odds * math.log(1 / 0.02))
 
 
 def test_traits_are_drawn_by_ratio():

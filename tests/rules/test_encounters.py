@@ -92,3 +92,21 @@ def test_attacks_at_a_constant_rate_come_as_a_poisson_process(notice_s):
     law = stats.poisson(3.0)
     wanted = np.array([*law.pmf(range(6)), law.sf(5)]) * spells
     assert stats.chisquare(seen, wanted).pvalue > 0.001
+
+
+def test_waits_between_attacks_are_exponential():
+    """In looks they are geometric with chance 1 - exp(-rate dt), the exponential law counted in looks."""
+    waits = np.diff(np.flatnonzero(attacks_at(0.04, looks=12_000)))
+    law = stats.geom(-np.expm1(-0.04 * 5.0))
+    seen = [*((waits == k).sum() for k in range(1, 15)), (waits >= 15).sum()]
+    wanted = np.array([*law.pmf(range(1, 15)), law.sf(14)]) * len(waits)
+    assert stats.chisquare(seen, wanted).pvalue > 0.001
+
+
+def test_twice_the_looks_at_half_the_interval_give_the_same_attacks():
+    """1 - exp(-rate dt): the chance of no attack in a minute is exp(-rate 60) however it is cut up."""
+    for notice_s in (1.0, 5.0, 10.0):
+        looks = round(60 / notice_s)
+        none = ~attacks_at(0.02, looks=looks * 250, notice_s=notice_s).reshape(250, looks).any(axis=1)
+        expected = np.exp(-0.02 * 60)
+        assert none.mean() == pytest.approx(expected, abs=3.5 * np.sqrt(expected * (1 - expected) / 250))

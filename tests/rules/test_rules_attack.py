@@ -3,10 +3,24 @@
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
-from rockshy.sim.rules.attack import attack, attack_rate, choose_target, stands_ground
+from rockshy.sim.rules.attack import attack, attack_rate, choose_target, goes_for_it, stands_ground
 from rockshy.sim.rules.notice import look_home, notice
-from rockshy.sim.rules.territory import provocation
-from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, put_in, row, stage, still
+from rockshy.sim.rules.territory import nearness, provocation
+from staging import (
+    OWN,
+    at,
+    hole,
+    holes,
+    kind,
+    near,
+    needs_compiling,
+    put,
+    put_in,
+    row,
+    share,
+    stage,
+    still,
+)
 
 OTHER, GRAZER = "Scena altera", "Scena pascens"
 
@@ -37,6 +51,15 @@ def test_radii_are_nested_own_males_own_females_same_diet_others():
     )  # fmt: skip
     own_male, own_female, same_diet, other = provoked_by(model)
     assert own_male > own_female > same_diet > other > 0.0
+
+
+@pytest.mark.parametrize("radius_own_rival", [1.5, 4.0])
+def test_provocation_is_one_half_at_the_radius(radius_own_rival):
+    model = owner_and(row(males=1), x=9, parameters={"radius_own_rival": radius_own_rival})
+    far = model.tank.path[0, model.shoal.fish.cell[1]] * 5.0 / 3.0
+    radius = radius_own_rival * 40.0
+    assert provoked_by(model)[0] == pytest.approx(1 / (1 + (far / radius) ** 4))
+    assert nearness(radius * radius, radius) == 0.5
 
 
 @pytest.mark.parametrize(
@@ -112,6 +135,22 @@ def test_holding_females_and_young_fish_provoke_less():
     assert just_adult == pytest.approx(female)
 
 
+def test_a_familiar_neighbour_provokes_less():
+    model = owner_and(row(males=1), x=5, parameters={"familiar_weight": 0.4})
+    stranger = provoked_by(model)[0]
+    model.shoal.pair.familiar[0, 1] = 1.0
+    assert provoked_by(model)[0] == pytest.approx(0.4 * stranger)
+
+
+def test_neighbours_in_view_get_used_to_each_other():
+    """After the stated time the familiarity is 1 - 1/e (closed form)."""
+    model = owner_and(row(males=1), x=5, parameters={"familiar_s": 600.0})
+    for _ in range(round(600 / 5)):
+        notice(0, *at(model))
+    assert model.shoal.pair.familiar[0, 1] == pytest.approx(1 - np.exp(-1))
+    assert model.shoal.pair.familiar[1, 0] == 0.0, "the other one has not looked"
+
+
 def test_a_fish_in_a_contest_or_in_a_hole_too_small_for_the_owner_does_not_provoke():
     model = stage(row(males=1), row(females=1, length=6.0), rock=holes(hole(2.5), hole(22.5, mouth_cm=2.0)))
     model.shoal.fish.centre[0] = 0
@@ -145,6 +184,26 @@ def test_at_home_means_inside_the_core_of_ones_own_territory():
     put(model, 1, 3, 4, 1)
     look_home(1, model.water, model.shoal)
     assert not model.shoal.fish.at_home[1], "it owns nothing"
+
+
+# ---- how often
+
+
+def test_the_rate_of_attack_saturates_and_scales_with_temper_and_falls_with_fright():
+    model = stage(row(males=1), parameters={"attack_rate_s": 0.02, "provocation_half": 0.1})
+    fish = model.shoal.fish
+
+    def rate(provoked, temper=1.0, fright=0.0):
+        fish.provoked[0], fish.temper[0], fish.fright[0] = provoked, temper, fright
+        return attack_rate(0, model.shoal, model.parameters)
+
+    assert rate(0.0) == 0.0
+    assert rate(0.1) == pytest.approx(0.01)
+    assert rate(1e9) == pytest.approx(0.02)
+    assert rate(0.1, temper=1.7) == pytest.approx(1.7 * rate(0.1))
+    assert rate(0.1, fright=0.25) == pytest.approx(0.75 * rate(0.1))
+    assert rate(0.1, fright=1.0) == 0.0
+    assert rate(0.1, temper=0.0) == 0.0
 
 
 # ---- whom
@@ -206,6 +265,26 @@ def pair_of(length, other, **how):
     put(model, 0, 3, 4, 4)
     put(model, 1, 5, 4, 4)
     return model
+
+
+def logistic(x):
+    return 1 / (1 + np.exp(-x))
+
+
+@pytest.mark.parametrize("ratio", [0.8, 0.95, 1.0, 1.05, 1.25])
+def test_it_approaches_smaller_fish_and_only_displays_to_larger_ones(ratio):
+    """Chance logistic(20 ln ratio + 0.5), 4 standard errors. Source: Kohda1991 (the pattern)."""
+    model = pair_of(10.0 * ratio, 10.0)
+    goes = share(1500, lambda tick: goes_for_it(0, 1, tick, model.shoal, model.parameters))
+    assert goes == near(logistic(20 * np.log(ratio) + 0.5), 1500)
+
+
+@pytest.mark.parametrize("ratio", [0.8, 0.9, 1.0, 1.1])
+def test_a_matched_fish_stands_its_ground_and_a_smaller_one_gives_way(ratio):
+    """Chance logistic(20 ln ratio + 2), 4 standard errors. Source: KadryBarreto2010 (matched fish fight)."""
+    model = pair_of(10.0, 10.0 * ratio)
+    stands = share(1500, lambda tick: stands_ground(1, 0, tick, *at(model)))
+    assert stands == near(logistic(20 * np.log(ratio) + 2.0), 1500)
 
 
 @pytest.mark.parametrize("doing", [SHELTERED, FLEEING, CONTESTING])

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
-from rockshy.sim.rules.chase import break_off, can_follow, is_in_reach, press
+from rockshy.sim.rules.chase import break_off, can_follow, gives_up, is_in_reach, press
 from rockshy.sim.rules.senses import sees
 from staging import at, hole, holes, near, put, put_in, row, stage, steps, still
 
@@ -61,6 +61,15 @@ def test_an_owner_follows_as_far_as_its_leash():
     model.shoal.fish.centre[0] = -1
     put(model, 0, 11, 4, 4)
     assert can_follow(0, *at(model)), "without a territory there is no leash"
+
+
+@pytest.mark.parametrize("chase_s", [3.0, 12.0])
+def test_a_chaser_gives_up_after_a_mean_time(chase_s):
+    """Chance 1 - exp(-dt / chase_s) a tick, 4 standard errors."""
+    model = chase(chase_s=chase_s)
+    ends = np.mean([gives_up(0, tick, *at(model)) for tick in range(3000)])
+    chance = -np.expm1(-1 / chase_s)
+    assert ends == near(chance, 3000)
 
 
 def test_breaking_off_leaves_nobody_chased():

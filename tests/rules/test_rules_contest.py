@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SWIMMING
+from rockshy.sim.rules.attack import goes_for_it, stands_ground
 from rockshy.sim.rules.chase import press
-from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds
+from rockshy.sim.rules.contest import begin_contest, contest_odds, decide_contest, judged_odds, remember
+from rockshy.sim.rules.night import night
 from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, row, stage, still
 
 SMALLER = "Scena minor"
@@ -70,12 +72,32 @@ def test_matched_residents_have_a_small_edge():
     assert won.mean() == near(1 / (1 + np.exp(-0.7)), 600)
 
 
+def test_the_chance_of_winning_is_the_logistic_of_size_residence_and_experience():
+    model = facing(10.4, 10.0)
+    model.shoal.fish.experience[:] = 0.3, 0.9
+    odds = 20 * np.log(1.04) + 0.3 - 0.9
+    assert contest_odds(0, 1, *at(model)) == pytest.approx(odds)
+    assert contest_odds(1, 0, *at(model)) == pytest.approx(-odds)
+    own(model, 1)
+    odds -= 0.7
+    assert contest_odds(0, 1, *at(model)) == pytest.approx(odds)
+    won, _ = outcomes(model, 600)
+    assert won.mean() == near(1 / (1 + np.exp(-odds)), 600)
+
+
 def test_residence_counts_only_at_home():
     """Source: MandrekarOldfield2008 (only where there is a structure)."""
     model = facing()
     model.shoal.fish.centre[0] = 0
     model.shoal.fish.core_cm[0] = 5.0
     assert contest_odds(0, 1, *at(model)) == 0.0
+
+
+def test_before_a_contest_only_part_of_the_others_experience_is_known():
+    model = facing(known_experience=0.25)
+    model.shoal.fish.experience[:] = 0.3, 0.8
+    assert judged_odds(0, 1, model.shoal, model.parameters) == pytest.approx(0.3 - 0.25 * 0.8)
+    assert judged_odds(1, 0, model.shoal, model.parameters) == pytest.approx(0.8 - 0.25 * 0.3)
 
 
 @pytest.mark.parametrize("ratio", [0.95, 1.0, 1.05, 1.1])
@@ -221,3 +243,45 @@ def test_a_loser_gives_way_to_the_fish_that_beat_it_and_to_no_stranger():
     strangers = model.shoal.pair.standing.copy()
     strangers[loser, winner] = 0.0
     assert not strangers.any()
+
+
+def test_a_loser_dares_less_against_the_fish_that_beat_it_than_against_a_stranger_of_the_same_size():
+    """Before the next contest: approaching and standing its ground, 4 standard errors. Source: Hotta2014."""
+    model = stage(
+        row(males=3), rock=holes(hole(2.5)),
+        parameters={"contest_s": 5.0, "pair_step": 4.0, "winner_effect": 0.0, "loser_effect": 0.0,
+                    "attack_odds": 1.0, "stand_odds": 2.0},
+    )  # fmt: skip
+    still(model)
+    for i, x in enumerate((7, 9, 8)):  # the stranger in the middle, equally far from both
+        put(model, i, x, 4, 4)
+    begin_contest(0, 1, model.shoal)
+    decide(model)
+    winner = 0 if model.shoal.fish.doing[0] == CHASING else 1
+    loser, stranger = 1 - winner, 2
+    model.shoal.fish.doing[:], model.shoal.fish.target[:] = SWIMMING, -1
+    model.shoal.fish.experience[loser] = -0.4  # what a loser dares less against anybody
+    p, n = model.parameters, 1500
+    for other, odds in ((stranger, -0.4), (winner, -0.4 - 2.0)):
+        approaches = np.mean([goes_for_it(loser, other, k, model.shoal, p) for k in range(n)])
+        stands = np.mean([stands_ground(loser, other, k, model.water, model.shoal, p) for k in range(n)])
+        assert approaches == near(1 / (1 + np.exp(-odds - 1.0)), n)
+        assert stands == near(1 / (1 + np.exp(-odds - 2.0)), n)
+
+
+def test_the_second_defeat_teaches_less_than_the_first():
+    model = facing(pair_step=4.0, winner_effect=0.0, loser_effect=0.0)
+    remember(1, 0, model.shoal, model.parameters)
+    first = model.shoal.pair.standing[1, 0]
+    remember(1, 0, model.shoal, model.parameters)
+    second = model.shoal.pair.standing[1, 0] - first
+    assert first < second < 0.0
+
+
+def test_the_memory_of_an_opponent_fades_by_half_lives():
+    """Hotta2014: still there on day 5, gone on day 7; here a half-life of days, an assumption."""
+    model = facing(pair_half_life_d=2.0)
+    model.shoal.pair.standing[0, 1] = -3.0
+    for _ in range(2):
+        night(*at(model), 14 * 3600.0)
+    assert model.shoal.pair.standing[0, 1] == pytest.approx(-1.5)

@@ -3,7 +3,16 @@
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, FLEEING, SHELTERED, SWIMMING
-from rockshy.sim.rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, graze, meal_ticks
+from rockshy.sim.rules.feed import (
+    draw_to_food,
+    eat,
+    end_meal,
+    get_hungry,
+    give_meal,
+    graze,
+    hunger_share,
+    meal_ticks,
+)
 from rockshy.sim.rules.night import night
 from rockshy.sim.scenario.scenario import RockSpec, TankSpec
 from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, put_in, row, stage, still
@@ -161,6 +170,17 @@ def test_in_a_run_a_fish_shut_in_its_hole_misses_the_meal_and_a_free_one_eats():
 
 
 # ---- hunger
+
+
+@pytest.mark.parametrize("cuts", [1, 10, 43_200])
+def test_hunger_grows_to_one_less_a_share_of_e_in_the_stated_time(cuts):
+    """Closed form 1 - exp(-t / T), in one step or in many."""
+    model = stage(row(males=1), parameters={"hunger_h": 12.0})
+    model.shoal.fish.hunger[0] = 0.0
+    share = hunger_share(12 * 3600.0 / cuts, model.parameters)
+    for _ in range(cuts):
+        get_hungry(0, share, model.shoal)
+    assert model.shoal.fish.hunger[0] == pytest.approx(1 - np.exp(-1))
 
 
 @pytest.mark.parametrize("guild", ["A", "P"])

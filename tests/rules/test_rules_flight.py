@@ -5,8 +5,10 @@ import pytest
 from rockshy.sim.fish.shoal import CHASING, FLEEING, RETREATING, SHELTERED, SWIMMING
 from rockshy.sim.rules.flight import (
     arrive,
+    calms_down,
     choose_refuge,
     come_out,
+    come_out_rate,
     flee,
     flight_cost_cm,
     hide,
@@ -16,7 +18,7 @@ from rockshy.sim.rules.flight import (
 from rockshy.sim.rules.senses import fish_in, path_cm, sees
 from rockshy.sim.scenario.scenario import TankSpec
 from rockshy.sim.tank.paths import FAR
-from staging import at, hole, holes, kind, near, put, put_in, row, stage, still
+from staging import at, hole, holes, kind, near, put, put_in, row, share, stage, still
 
 OTHER = "Scena altera"
 TWO = holes(hole(7.5), hole(52.5))
@@ -61,7 +63,30 @@ def leaves_with_chaser_at(model, x):
     return leaves_now(0, 1, 0, *at(model))
 
 
+def test_with_nowhere_to_go_a_fish_leaves_at_once():
+    assert leaves_now(0, 1, NOBODY, *at(scared()))
+
+
 # ---- where to
+
+
+def test_cost_of_a_flight_is_the_way_and_what_speaks_against_the_shelter():
+    model = scared(
+        seen_into_cm=60.0, chaser_nearer_cm=40.0, corner_cm=80.0, memory_cm=200.0, rock=holes(hole(32.5))
+    )
+    way = path_cm(0, model.shoal.fish.cell[0], model.water)
+    put(model, 1, 6, 4, 0)
+    seen = flight_cost_cm(0, 0, 1, *at(model))
+    assert seen == pytest.approx(way + 60.0)
+    assert flight_cost_cm(0, 0, NOBODY, *at(model)) == pytest.approx(way)
+    model.shoal.memory[0, 0] = 0.25
+    assert flight_cost_cm(0, 0, 1, *at(model)) == pytest.approx(seen - 50.0)
+    put(model, 1, 6, 6, 0)
+    assert flight_cost_cm(0, 0, 1, *at(model)) == pytest.approx(way + 60.0 + 40.0 - 50.0)
+    corner = 1
+    assert model.tank.refuge_corner[corner]
+    way = path_cm(corner, model.shoal.fish.cell[0], model.water)
+    assert flight_cost_cm(0, corner, NOBODY, *at(model)) == pytest.approx(way + 80.0)
 
 
 def test_a_fish_flees_into_the_nearer_of_two_holes():
@@ -90,6 +115,22 @@ def test_a_fish_cannot_flee_into_a_hole_that_is_too_small():
     assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 1
     model.shoal.fish.depth_cm[0] = 3.0
     assert model.tank.refuge_corner[choose_refuge(0, NOBODY, NOBODY, *at(model))]
+
+
+def test_a_trusted_hole_farther_away_is_preferred():
+    model = scared(memory_cm=200.0)
+    put(model, 0, 3, 6, 1)
+    assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 0
+    model.shoal.memory[0, 1] = 0.8
+    assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 1
+
+
+def test_a_hole_out_of_the_chasers_sight_is_preferred():
+    model = scared(rock=holes(hole(22.5), hole(52.5)))
+    put(model, 0, 6, 6, 1)
+    assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 0
+    put(model, 1, 4, 4, 0)
+    assert choose_refuge(0, 1, NOBODY, *at(model)) == 1
 
 
 @pytest.mark.parametrize(
@@ -201,7 +242,33 @@ def test_a_fish_that_finds_its_hole_full_goes_on_to_another():
     assert fish.chaser[0] == NOBODY
 
 
+@pytest.mark.parametrize("fright", [0.0, 0.5])
+def test_the_unfrightened_calm_down_within_seconds_the_frightened_go_on(fright):
+    """Rate calm_rate exp(-4 fear) a second, 4 standard errors."""
+    model = scared(calm_rate_s=0.5, out_fright=4.0)
+    model.shoal.fish.fright[0] = fright
+    found = share(3000, lambda tick: calms_down(0, tick, model.shoal, model.parameters))
+    assert found == near(-np.expm1(-0.5 * np.exp(-4.0 * fright)), 3000)
+
+
 # ---- coming out, hiding
+
+
+def test_coming_out_falls_with_fright_and_dominants_and_grows_with_hunger_and_a_meal():
+    model = scared(out_rate_s=0.05, out_fright=4.0, out_hunger=2.0, out_meal=2.0, out_dominants=0.5)
+    fish = model.shoal.fish
+
+    def rate(*, fright=0.0, slow=0.0, hunger=0.5, dominants=0.0, meal=False):
+        fish.fright[0], fish.slow_fright[0], fish.hunger[0] = fright, slow, hunger
+        fish.dominants[0] = dominants
+        return come_out_rate(0, meal, model.shoal, model.parameters)
+
+    assert rate() == pytest.approx(0.05)
+    assert rate(fright=0.3, slow=0.2) == pytest.approx(0.05 * np.exp(-2.0))
+    assert rate(hunger=1.0) == pytest.approx(0.05 * np.exp(1.0))
+    assert rate(dominants=2.0) == pytest.approx(0.05 * np.exp(-1.0))
+    assert rate(hunger=1.0, meal=True) == pytest.approx(0.05 * np.exp(3.0))
+    assert rate(hunger=0.0, meal=True) == pytest.approx(rate(hunger=0.0))
 
 
 def test_a_fish_comes_out_at_its_rate_and_trusts_the_shelter_more():
@@ -239,3 +306,12 @@ def test_only_a_frightened_fish_that_sees_a_dominant_hides_unchased(fright, domi
     if hides:
         assert not model.tank.refuge_corner[fish.refuge[0]]
         assert model.ledger.pair.chases.sum() == 0
+
+
+def test_hiding_has_the_stated_rate():
+    """hide_rate x fear x d / (1 + d), looked at every 5 s; 4 standard errors."""
+    model = scared(hide_rate_s=0.02)
+    fish = model.shoal.fish
+    fish.fright[0], fish.dominants[0] = 0.5, 1.0
+    found = share(4000, lambda tick: hide(0, tick, *at(model)))
+    assert found == near(-np.expm1(-0.02 * 0.5 * 0.5 * 5), 4000)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from rockshy.sim.rules.notice import home_of
+from rockshy.sim.rules.notice import home_of, notice
 from rockshy.sim.rules.territory import claim_territory, is_owned, leave_territory, settle_at, worth_of_site
 from staging import OWN, at, hole, holes, kind, near, needs_compiling, put, row, stage, still
 
@@ -160,6 +160,21 @@ def test_home_is_the_centre_else_the_most_trusted_shelter_else_the_last_one():
     assert home_of(0, model.shoal) == 1
 
 
+@pytest.mark.parametrize("company", [0.0, 0.4, 1.0])
+def test_company_draws_towards_ones_own_kind_in_view(company):
+    """A pull of company_pull x company in the direction of the others, together."""
+    model = stage(
+        row(males=1), row(females=2), row(OTHER, males=1),
+        kinds=(kind(company=company),), parameters={"company_pull": 0.5},
+    )  # fmt: skip
+    for i, place in enumerate([(2, 2, 2), (5, 2, 2), (2, 6, 2), (2, 2, 7)]):
+        put(model, i, *place)
+    notice(0, *at(model))
+    fish = model.shoal.fish
+    pull = np.array([fish.pull_x[0], fish.pull_y[0], fish.pull_z[0]])
+    assert pull == pytest.approx(0.5 * company * np.array([3, 4, 0]) / 5)
+
+
 @needs_compiling
 def test_company_keeps_a_kind_together_in_a_run():
     """Mean distance of six peaceful fish: less with company than without."""
@@ -178,3 +193,22 @@ def test_company_keeps_a_kind_together_in_a_run():
         apart.append(pairs.sum() / (120 * 30))
     assert apart[1] < 0.9 * apart[0]
     assert {OWN} == set(model.scenario.species)
+
+
+# ---- dominants
+
+
+def test_dominants_are_those_judged_clearly_stronger_by_temper_and_nearness():
+    model = stage(
+        row(females=1, length=7.0), row(OTHER, males=1, length=12.0),
+        row("Scena lenis", males=1, length=12.0), row("Scena par", males=1, length=7.0),
+        kinds=(kind("Scena lenis", temper=0.3),), parameters={"temper_odds": 0.0},
+    )  # fmt: skip
+    for i, x in enumerate((2, 5, 5, 3)):
+        put(model, i, x, 4, 4)
+    notice(0, *at(model))
+    radius = model.shoal.pair.radius_cm[1, 0]
+    weight = 1 / (1 + (15.0 / radius) ** 4)
+    assert model.shoal.fish.dominants[0] == pytest.approx((1.0 + 0.3) * weight)
+    notice(1, *at(model))
+    assert model.shoal.fish.dominants[1] == 0.0

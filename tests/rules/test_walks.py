@@ -5,7 +5,7 @@ import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.rules.support import parameters
 from rockshy.sim.rules.support.compiled import rule
-from rockshy.sim.rules.swim import COSINE, choose_step, go, step_preference, turning_table
+from rockshy.sim.rules.swim import COSINE, choose_step, concentration, go, step_preference, turning_table
 from rockshy.sim.run.day import move_all
 from rockshy.sim.run.ledger import close_hour, new_ledger, record
 from rockshy.sim.run.table import LEFT_ALONE
@@ -109,6 +109,26 @@ def test_directions_are_kept_over_a_length_whatever_the_cell(edge_cm, persistenc
 
 
 @needs_compiling
+def test_a_persistent_walk_is_exactly_the_chain_of_its_turning_table():
+    """The same from the chain itself: n E[l2] + 2 sum (n - m) E[d0 . dm]. Tolerance: 4 standard errors."""
+    n = 50
+    way, chances, taken = walked(persistence_cm=20.0, fish=6000, steps=n)
+    first = np.bincount(taken[:, 0], minlength=26) / len(taken)
+    spread = [first]
+    for _ in range(n - 1):
+        spread.append(spread[-1] @ chances)
+    wanted = 0.0
+    for t, now in enumerate(spread):
+        later = DIRECTIONS.astype(float)
+        wanted += now @ STEP_CM**2
+        for _ in range(t + 1, n):
+            later = chances @ later
+            wanted += 2 * now @ (DIRECTIONS * later).sum(axis=1)
+    square = (way[:, -1] ** 2).sum(axis=1)
+    assert abs(square.mean() - wanted) < 4 * square.std() / np.sqrt(len(square))
+
+
+@needs_compiling
 def test_turns_follow_the_turning_table():
     """Chi-square of the 26 next directions after each of three last ones."""
     _, chances, taken = walked(persistence_cm=20.0, fish=500, steps=400)
@@ -116,14 +136,9 @@ def test_turns_follow_the_turning_table():
     for a in (0, 9, 25):
         seen = np.bincount(following[last == a], minlength=26)
         wanted = chances[a] * seen.sum()
-        assert_as_often(seen, wanted)
-
-
-def assert_as_often(seen, wanted):
-    """Chi-square; what is rare counts as one."""
-    rare = wanted < 5
-    seen, wanted = np.append(seen[~rare], seen[rare].sum()), np.append(wanted[~rare], wanted[rare].sum())
-    assert stats.chisquare(seen[wanted > 0], wanted[wanted > 0]).pvalue > 0.001
+        rare = wanted < 5
+        seen, wanted = np.append(seen[~rare], seen[rare].sum()), np.append(wanted[~rare], wanted[rare].sum())
+        assert stats.chisquare(seen[wanted > 0], wanted[wanted > 0]).pvalue > 0.001
 
 
 @pytest.mark.parametrize("persistence_cm", [5.0, 20.0, 80.0])
@@ -135,6 +150,13 @@ def test_the_alias_table_holds_the_same_chances(persistence_cm):
         np.add.at(rebuilt[a], other[a].astype(int), (1 - own[a]) / 26)
     np.testing.assert_allclose(chances.sum(axis=1), 1.0, rtol=1e-12)
     np.testing.assert_allclose(rebuilt, chances, atol=1e-12)
+
+
+@pytest.mark.parametrize("mean_cosine", [0.01, 0.5, 0.9])
+def test_concentration_inverts_the_mean_cosine(mean_cosine):
+    """coth k - 1/k (closed form)."""
+    k = concentration(mean_cosine)
+    assert 1 / np.tanh(k) - 1 / k == pytest.approx(mean_cosine, rel=1e-9)
 
 
 def frequencies(model, i, *, draws):
@@ -165,7 +187,24 @@ def test_steps_are_chosen_by_persistence_times_preference_however_strong(fright)
     ]
     wanted = persistence * np.exp(preference)
     wanted *= seen.sum() / wanted.sum()
-    assert_as_often(seen, wanted)
+    rare = wanted < 5
+    seen, wanted = np.append(seen[~rare], seen[rare].sum()), np.append(wanted[~rare], wanted[rare].sum())
+    assert stats.chisquare(seen[wanted > 0], wanted[wanted > 0]).pvalue > 0.001
+
+
+def test_home_draws_and_fright_shortens_the_leash():
+    model = stage(row(males=1), rock=holes(hole(5.0)))
+    fish = model.shoal.fish
+    fish.cell[0] = model.tank.index[10, 4, 4]
+    fish.centre[0] = fish.home[0] = 0
+    nearer = model.tank.path[0, model.tank.neighbour[fish.cell[0]]] < model.tank.path[0, fish.cell[0]]
+    shares = []
+    for fright in (0.0, 0.5, 1.0):
+        fish.fright[0] = fright
+        seen, _ = frequencies(model, 0, draws=1500)
+        shares.append(seen[nearer].sum() / seen.sum())
+    assert shares[0] < shares[1] < shares[2]
+    assert shares[2] > 0.6
 
 
 def test_a_blocked_step_turns_the_fish_round_and_is_spent():

@@ -76,6 +76,19 @@ def test_stays_are_those_of_the_stock_list(whole: Kept) -> None:
     assert run.moves[run.moves[:, 2] == 2, 0].min() == 3600
 
 
+def test_a_step_leads_to_the_same_or_a_neighbouring_cell_except_overnight(whole: Kept) -> None:
+    one, run = whole
+    cell = np.where(
+        run.moves[:, 3] < 0, one.tank.refuge_cell[-1 - np.minimum(run.moves[:, 3], -1)], run.moves[:, 3]
+    )
+    for i in range(len(one.people)):
+        mine = run.moves[:, 2] == i
+        leap = np.abs(np.diff(one.tank.xyz[cell[mine]], axis=0)).max(axis=1)
+        far = run.moves[mine][1:][leap > 1]
+        assert set(far[:, 0]) <= {3600, 7200, 10800}
+        assert (far[:, 1] == 0).all()
+
+
 def test_a_ledger_that_fills_up_many_times_loses_nothing(whole: Kept, pieces: Kept) -> None:
     assert len(whole[1].moves) > 5 * 1000 and len(pieces[0].ledger.moves) == 1000
     for name in KeptRun._fields:

@@ -106,6 +106,14 @@ def test_compiled_or_not_the_ledger_is_the_same_bit_for_bit():
     assert uncompiled(script, beside=__file__) == fingerprint(model)
 
 
+def test_observers_change_nothing(kept):
+    """A run of which every move is kept, against one of which nothing is."""
+    bare = ran(busy())
+    assert len(moves_of(kept)) > 1000 and kept.ledger.state.n_events[0] > 0 == len(bare.ledger.moves)
+    same_columns(kept.shoal.fish, bare.shoal.fish)
+    same_columns(kept.ledger.pair, bare.ledger.pair)
+
+
 # ---- who else is there
 
 

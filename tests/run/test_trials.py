@@ -85,6 +85,11 @@ def test_a_trial_depends_on_its_number_alone(whole):
     assert among.trial.tolist() == [0, 1, 2, 3, 4, 5]
 
 
+def test_more_trials_leave_the_first_ones_as_they_were(whole):
+    few = run_trials(scenario(controls=False, trials=3)).arms[AS_STOCKED]
+    np.testing.assert_array_equal(few.chases, whole.arms[AS_STOCKED].chases[:3])
+
+
 def test_trials_run_again_fit_in_with_those_kept(whole):
     """A lost worker's trials are simply run again."""
     asked = scenario(controls=False)

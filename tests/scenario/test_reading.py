@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 
 import pytest
-from reading_examples import FULL, LIBRARY, STOCK, TANK, read
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from reading_examples import FULL, LIBRARY, STOCK, TANK, read, read_or_answered
 from rockshy.sim.scenario.reading import LIMITS, parse
 from rockshy.sim.scenario.scenario import CreviceSpec, ObjectSpec, StockRow
 
@@ -87,3 +89,9 @@ def test_limits_are_said_in_both_systems() -> None:
         assert limit.low < limit.high, name
         said = limit.say()
         assert limit.kind != "length" or re.search(r"cm \(.* in\) to .* cm \(.* in\)", said), said
+
+
+@settings(deadline=None)
+@given(st.text(max_size=300))
+def test_any_text_is_read_or_answered(text: str) -> None:
+    read_or_answered(text, lambda: read(text, stock_list_text="fish,qty\nmild grazer,2\n"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from alternative_examples import BASE, CAVE, HOT, MILD, ROCK, WATCH, alternative, counts, other, with_
 from reading_examples import FULL, STOCK, TANK, read
@@ -12,6 +13,8 @@ from rockshy.analysis.commands.new import TEMPLATE
 from rockshy.analysis.document import as_text
 from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.understood import understood
+from rockshy.sim.fish.population import individuals
+from rockshy.sim.run.trials import run_trial
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Alternative, RockSpec
 
@@ -67,7 +70,10 @@ def test_a_single_change_needs_no_list() -> None:
     ("body", "said"),
     [
         ("remove = [{HOT}]", "without CALIDUS (3 males, 5 females)"),
-        ('remove = [{HOT, sex = "male"}]', "without the males of CALIDUS (3 males)"),
+        (
+            'remove = [{HOT, sex = "male"}]',
+            "without the males of CALIDUS (3 males)",
+        ),
         (
             "recount = [{HOT, males = 3, females = 6, holding = 2}]",
             "CALIDUS: 3 males as before, 6 females in the place of 5, 2 holding in the place of none",
@@ -78,7 +84,10 @@ def test_a_single_change_needs_no_list() -> None:
             "Cavicola calidus in the place of the males of CALIDUS: "
             "3 males, 6 cm (2.4 in) to 7 cm (2.8 in) long",
         ),
-        ("when = [{HOT, day = 0}]", "CALIDUS: in on day 0 in the place of day 2"),
+        (
+            "when = [{HOT, day = 0}]",
+            "CALIDUS: in on day 0 in the place of day 2",
+        ),
         (
             'when = [{HOT, fish = "male 3", out = 4}]',
             "CALIDUS male 3: taken out on day 4 in the place of never",
@@ -164,10 +173,30 @@ def test_alternatives_of_a_stock_list() -> None:
     assert one.scenario.stock_list_text == scenario.stock_list_text != ""
 
 
-def test_changes_to_what_is_so_already_make_the_base() -> None:
-    same = 'recount = {species = "mildus", males = 1}\ntank = {length = "4 ft"}\nrock = {piles = 1}'
-    (one,) = (base := read(with_(same))).alternatives
-    assert one.scenario == replace(base, alternatives=())
+def test_nobody_else_is_renumbered_in_any_alternative() -> None:
+    for name in scenarios.names():
+        base = scenarios.read(name)
+        before = {one.label: one.row.length_cm for one in individuals(base.stock)}
+        for one in base.alternatives:
+            after = {fish.label: fish.row.length_cm for fish in individuals(one.scenario.stock)}
+            assert set(after) & set(before)
+            assert one.scenario.run.seed == base.run.seed
+            assert one.scenario.text == base.text
+
+
+def test_an_alternative_that_changes_nothing_runs_exactly_as_the_base() -> None:
+    run = "[run]\ndays = 0.2\nsettle = 0\nlit_hours = 5\ntrials = 2\nseed = 4\n"
+    stock = '[[stock]]\nspecies = "Tropheus moorii"\nmales = 2\nfemales = 1\n'
+    same = (
+        'recount = [{species = "Tropheus moorii", males = 2}]\ntank = {length = "4 ft"}\nrock = {piles = 1}\n'
+    )
+    base = parse(with_(same, base=TANK + ROCK + stock + run), name="x")
+    (one,) = base.alternatives
+    for left, right in zip(run_trial(base, 1), run_trial(one.scenario, 1), strict=True):
+        assert (left.name, left.draw) == (right.name, right.draw)
+        assert [fish.label for fish in left.people] == [fish.label for fish in right.people]
+        for key, value in left.columns.items():
+            assert np.array_equal(value, right.columns[key]), key
 
 
 def test_check_says_them_and_run_leaves_them_alone() -> None:

@@ -64,6 +64,20 @@ def test_fish_lose_what_is_gone_and_keep_what_they_learnt(scenario: Scenario) ->
     np.testing.assert_allclose(np.linalg.norm(model.tank.xyz[fish.cell] - at, axis=1), nearest)
 
 
+def test_it_happens_on_its_day_and_measuring_begins_after_it(scenario: Scenario) -> None:
+    model = just_before(scenario)
+    former = model.tank
+    model.advance_to(model.next_stop())
+    assert model.tick == model._tick_of(DAY)
+    assert model.tank is not former
+    assert model.measured_from == model._tick_of(DAY + scenario.run.settle_days)
+    assert model.last_tick == model._tick_of(DAY + scenario.run.days)
+    model.run()
+    assert model.ledger.hours.lit.sum() == 4 * model.hour_ticks
+    assert model.ledger.visits.shape == (4, len(model.tank.xyz))
+    assert model.ledger.visits.sum() == 4 * model.hour_ticks
+
+
 def test_until_that_day_the_run_is_that_of_the_rock_left_as_it_is(scenario: Scenario) -> None:
     """The same fish, rock and luck: two alternatives differ by that alone."""
     changed, left = just_before(scenario), just_before(replace(scenario, events=()))
