@@ -97,6 +97,7 @@ ODD = {
 
 def test_a_file_that_cannot_be_opened_is_refused_in_words_and_changes_nothing(one: Open) -> None:
     one.type("title", "mine")
+    one.until(lambda: 'title = "mine"' in one.text)
     before = one.text
     for name, (content, said) in ODD.items():
         one.open(f"{name}.toml", content)
