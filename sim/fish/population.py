@@ -128,6 +128,7 @@ def bind(shoal: Shoal, scenario: Scenario) -> None:
     provoke each other.
     """
     fish = shoal.fish
+    before = fish.ground.copy()
     for s, name in enumerate(sorted(scenario.species)):
         mating = scenario.species[name].words["mating"].value
         of_kind = fish.species == s
@@ -143,7 +144,21 @@ def bind(shoal: Shoal, scenario: Scenario) -> None:
             pairs = zip(single[fish.male[single]], single[~fish.male[single]], strict=False)
             for pair in pairs:
                 _bond(shoal, np.array(pair), int(min(pair)))
+    _share_ground(shoal, before)
     _weigh_mates(shoal)
+
+
+def _share_ground(shoal: Shoal, before: Any) -> None:
+    """Who defends has claims of its own; a pair or group those of its leader, who takes them over from the last."""
+    fish = shoal.fish
+    fish.ground[:] = np.where(fish.capable, np.arange(len(fish)), NOBODY)
+    for bond in np.unique(fish.bond[fish.bond >= 0]):
+        members = np.flatnonzero(fish.bond == bond)
+        leader = members[fish.leads[members]]
+        fish.ground[members] = leader[0] if len(leader) else NOBODY
+        for i in leader:
+            if 0 <= before[i] != i and fish.bond[before[i]] == bond:
+                shoal.claims[i] = np.maximum(shoal.claims[i], shoal.claims[before[i]])
 
 
 def _bond(shoal: Shoal, members: Any, number: int) -> None:
@@ -184,9 +199,10 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     temper = np.maximum(np.where(shoal.fish.male, temper, temper * hers), MEEKEST)
     own = shoal.fish.species[:, None] == shoal.fish.species[None, :]
     rival = shoal.fish.capable[:, None] & (shoal.fish.male[:, None] == shoal.fish.male[None, :])
-    radii = np.where(guild[:, None] == guild[None, :], p.radius_same_diet, p.radius_other)
-    radii = np.where(own, np.where(rival, p.radius_own_rival, p.radius_own_other), radii)
-    shoal.pair.radius_cm[:] = np.maximum(shoal.fish.core_cm[:, None] * radii, 1.0)
+    alike = own | (guild[:, None] == guild[None, :])
+    shoal.pair.floor[:] = np.where(own & rival, p.floor_rival, np.where(alike, p.floor_alike, p.floor_other))
+    near = p.individual_distance * shoal.fish.core_cm[:, None] * (1.0 - shoal.pair.floor)
+    shoal.pair.near_cm[:] = np.maximum(near, 0.5)
     pattern = np.array(
         [
             _pattern(scenario.species[names[s]], m)

@@ -41,7 +41,9 @@ class FishRecords(Records):
     depth_cm = real("cm", "body depth")
     temper = real("1", "rate of attack against a typical male's", default=1)
     timidity = real("1", "fright a chase raises against a typical fish's", default=1)
-    core_cm = real("cm", "core radius of its territory", default=40)
+    core_cm = real("cm", "radius of the ground it keeps in open water", default=40)
+    pace = real("1", "how fast it claims ground against a typical fish", default=1)
+    ground = whole("row of the claims it shares in, its own or its leader's", default=NOBODY)
     cruise_cm_s = real("cm/s", "swimming speed", default=8)
     burst_cm_s = real("cm/s", "speed in chase and flight", default=36)
     provokes = real("1", "how much it provokes by what it is: holding, juvenile or neither", default=1)
@@ -62,7 +64,8 @@ class FishRecords(Records):
     slow_fright = real("0..1", "slow fright G")
     hunger = real("0..1", "hunger", default=0.5)
     experience = real("log-odds", "what winning and losing taught it")
-    at_home = flag("an owner inside the core of its territory")
+    at_home = flag("on ground that it holds")
+    began = whole("tick at which its contest began", dtype="i8")
     provoked = real("1", "sum of provocation in view")
     dominants = real("1", "dominants in view, each by its temper and nearness")
     pull_x = real("1", "direction of its own kind in view, along the front")
@@ -74,11 +77,11 @@ class FishRecords(Records):
 class PairRecords(Records):
     """Properties between two fish, row towards column, [n, n]: ``shoal.pair.weight[i, j]``."""
 
-    radius_cm = real("cm", "territory radius against the other")
+    floor = real("0..1", "claim to a place from which on the other provokes there")
+    near_cm = real("cm", "distance round the fish itself inside which the other provokes")
     weight = real("1", "provocation by the other at the centre")
     choice = real("1", "weight of the other in the choice of target", default=1)
     odds = real("log-odds", "advantage of size and kind over the other")
-    familiar = real("0..1", "how used it is to the other")
     standing = real("log-odds", "what losing to the other taught it; never above 0")
 
 
@@ -93,6 +96,7 @@ class Shoal(NamedTuple):
     fish : [n] one record a fish; columns, units and defaults: help of :class:`FishRecords`.
     pair : [n, n] one record for each two, row towards column: help of :class:`PairRecords`.
     memory : [n, r] trust of a fish in each shelter, 0 to 1.
+    claims : [n, b] claim of a fish to each block of water, 0 to 1.
     streams : [n, k] where its random numbers start, for each of :data:`PURPOSES`.
 
     Source
@@ -103,15 +107,17 @@ class Shoal(NamedTuple):
     fish: FishRecords  # [n] record array, fields as declared in FISH: shoal.fish.fright[i]
     pair: PairRecords  # [n, n] record array, fields as declared in PAIR: shoal.pair.weight[i, j]
     memory: NDArray[np.float64]  # [n, r] trust of a fish in each shelter, 0..1
+    claims: NDArray[np.float64]  # [n, b] claim to each block of water, 0..1
     streams: NDArray[np.uint64]  # [n, k] starts of its random streams, one a purpose
 
 
-def empty_shoal(n: int, *, refuges: int) -> Shoal:
+def empty_shoal(n: int, *, refuges: int, blocks: int) -> Shoal:
     """A shoal of n places, all out of the tank, every property at its default."""
     return Shoal(
         records(FishRecords, (n,)),
         records(PairRecords, (n, n)),
         np.zeros((n, refuges)),
+        np.zeros((n, blocks)),
         np.zeros((n, len(PURPOSES)), np.uint64),
     )
 
@@ -119,9 +125,10 @@ def empty_shoal(n: int, *, refuges: int) -> Shoal:
 def grown(shoal: Shoal, *, extra: int) -> Shoal:
     """The same fish in the same places with ``extra`` empty places behind them."""
     n, refuges = shoal.memory.shape
-    larger = empty_shoal(n + extra, refuges=refuges)
+    larger = empty_shoal(n + extra, refuges=refuges, blocks=shoal.claims.shape[1])
     larger.fish[:n] = shoal.fish
     larger.pair[:n, :n] = shoal.pair
     larger.memory[:n] = shoal.memory
+    larger.claims[:n] = shoal.claims
     larger.streams[:n] = shoal.streams
     return larger

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 from ..fish.shoal import CHASING, FOR_ATTACK, FOR_STAND, FOR_TARGET, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..run.ledger import Ledger, count_attack, count_display
 from ..tank.water import Water
 from .contest import judged_odds
-from .odds import logistic
+from .odds import logistic, strength_odds
 from .senses import in_crevice, sees
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
@@ -25,7 +27,7 @@ def attack_rate(i: int, shoal: Shoal, p: Parameters) -> float:
     provoked = shoal.fish.provoked[i]
     if provoked <= 0.0:
         return 0.0
-    readiness = shoal.fish.temper[i] * max(0.0, 1.0 - shoal.fish.fright[i])
+    readiness = shoal.fish.temper[i] * max(0.0, 1.0 - p.x_fright * shoal.fish.fright[i])
     return p.attack_rate_s * readiness * provoked / (provoked + p.provocation_half)
 
 
@@ -51,12 +53,12 @@ def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -
 
 
 @lean
-def goes_for_it(i: int, j: int, tick: int, shoal: Shoal, p: Parameters) -> bool:
+def goes_for_it(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether fish i approaches fish j; one that judges itself weaker only displays.
 
     Source: Kohda1991; assumption (the threshold).
     """
-    chance = logistic(judged_odds(i, j, shoal, p) + p.attack_odds)
+    chance = logistic(judged_odds(i, j, shoal.fish.cell[j], tank, shoal, p) + p.attack_odds)
     return uniform(shoal.streams[i, FOR_TARGET], tick, 4000) < chance
 
 
@@ -71,7 +73,7 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Param
     if shoal.fish.doing[j] != SWIMMING or in_crevice(j, tank, shoal):
         return False
     return uniform(shoal.streams[j, FOR_STAND], tick, 0) < logistic(
-        judged_odds(j, i, shoal, p) + p.stand_odds
+        judged_odds(j, i, shoal.fish.cell[j], tank, shoal, p) + p.stand_odds
     )
 
 
@@ -88,7 +90,11 @@ def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: 
     j = choose_target(i, tick, tank, shoal, p)
     if j < 0:
         return False
-    if not goes_for_it(i, j, tick, shoal, p):
+    if p.x_letbe < 1.0 and shoal.fish.species[i] == shoal.fish.species[j]:
+        keep = p.x_letbe + (1.0 - p.x_letbe) * math.exp(-max(0.0, -p.x_str*strength_odds(j, i, p.known_experience, shoal) - shoal.pair.standing[j, i]) / p.x_lb)
+        if uniform(shoal.streams[i, FOR_ATTACK], tick, 7) >= keep:
+            return False
+    if not goes_for_it(i, j, tick, tank, shoal, p):
         count_display(i, j, tick, shoal, ledger)
         return False
     count_attack(i, j, tick, shoal, ledger)

@@ -8,7 +8,8 @@ from ..tank.water import Water
 from .contest import begin_contest
 from .flight import choose_refuge, flee, leaves_now, let_go
 from .fright import frighten
-from .senses import distance_cm, fits, path_cm, sees
+from .claims import claim_at
+from .senses import distance_cm, fits, sees
 from .support.compiled import lean
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
@@ -35,8 +36,11 @@ def can_follow(i: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
         return False
     if shoal.fish.doing[j] == CONTESTING:
         return False
-    centre = shoal.fish.centre[i]
-    return centre < 0 or path_cm(centre, shoal.fish.cell[i], tank) <= p.leash * shoal.pair.radius_cm[i, j]
+    floor = shoal.pair.floor[i, j]
+    return not (
+        claim_at(i, shoal.fish.cell[i], tank, shoal) > floor
+        and claim_at(i, shoal.fish.cell[j], tank, shoal) <= floor
+    )
 
 
 @lean
@@ -69,7 +73,7 @@ def press(
     in_reach = is_in_reach(i, tank, shoal, p)
     if shoal.fish.resists[i]:
         if in_reach and shoal.fish.doing[j] != FLEEING:
-            begin_contest(i, j, shoal)
+            begin_contest(i, j, tick, shoal)
         return
     if shoal.fish.doing[j] != FLEEING or shoal.fish.chaser[j] != i:
         refuge = choose_refuge(j, i, NOBODY, tank, shoal, p)

@@ -13,25 +13,29 @@ from .odds import IN_FULL, logistic, strength_odds
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
-from .territory import is_at_home, leave_territory, settle_at
+from .claims import claim_at, punished, rewarded
 
 
 @small
-def contest_odds(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
-    """Log-odds that fish i beats fish j: size, residence at a structure, experience of both.
+def edge_at(i: int, j: int, cell: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
+    """Log-odds by which fish i gains over fish j at a place that it claims more.
+
+    Source: Wazlavek1989; MandrekarOldfield2008; StampsKrishnan2001; assumption (the size).
+    """
+    return p.residence_odds * (claim_at(i, cell, tank, shoal) - claim_at(j, cell, tank, shoal))
+
+
+@small
+def contest_odds(i: int, j: int, cell: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
+    """Log-odds that fish i beats fish j at a place: size, claims to it, experience of both.
 
     Source: Wazlavek1989; DraudLynch2002; MandrekarOldfield2008; deVries2009; assumption (sizes).
     """
-    odds = strength_odds(i, j, IN_FULL, shoal)
-    if is_at_home(i, tank, shoal):
-        odds += p.residence_odds
-    if is_at_home(j, tank, shoal):
-        odds -= p.residence_odds
-    return odds
+    return strength_odds(i, j, IN_FULL, shoal) + edge_at(i, j, cell, tank, shoal, p)
 
 
 @small
-def judged_odds(i: int, j: int, shoal: Shoal, p: Parameters) -> float:
+def judged_odds(i: int, j: int, cell: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
     """The same as fish i judges it beforehand: its own experience in full, part of the other's.
 
     It also remembers having lost to this very fish, which changes what it dares and not what it can.
@@ -40,33 +44,35 @@ def judged_odds(i: int, j: int, shoal: Shoal, p: Parameters) -> float:
     the fish that beat them, not to strangers); assumption (the share).
     """
     odds = strength_odds(i, j, p.known_experience, shoal) + shoal.pair.standing[i, j]
-    if shoal.fish.at_home[i]:
-        odds += p.residence_odds
-    if shoal.fish.at_home[j]:
-        odds -= p.residence_odds
-    return odds
+    return odds + edge_at(i, j, cell, tank, shoal, p)
 
 
 @small
-def remember(loser: int, winner: int, shoal: Shoal, p: Parameters) -> None:
+def remember(loser: int, winner: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """The loser of a contest remembers who beat it, the more the less it had expected that.
 
     Source: Hotta2014; assumption (the size; a rating of one opponent, by analogy with deVries2009).
     """
-    shoal.pair.standing[loser, winner] -= p.pair_step * logistic(judged_odds(loser, winner, shoal, p))
+    shoal.pair.standing[loser, winner] -= p.pair_step * logistic(
+        judged_odds(loser, winner, shoal.fish.cell[loser], tank, shoal, p)
+    )
 
 
 @small
-def contest_ends(odds: float, p: Parameters) -> float:
-    """Rate at which a contest is decided, 1/s: the closer the match, the longer it lasts.
+def contest_ends(odds: float, lasted_s: float, p: Parameters) -> float:
+    """Rate at which a contest is decided, 1/s: the closer the match, the longer it lasts; it grows with time.
 
-    Source: KoopsGrant1993; Reddon2011 (length between equals).
+    The lengths are of Rayleigh's distribution with mean contest_s exp(-|odds|): what opponents show each
+    other adds up, so that hardly any contest ends at once and none goes on for hours.
+
+    Source: KoopsGrant1993; Reddon2011 (length between equals); assumption (growth in proportion to time).
     """
-    return math.exp(min(abs(odds), 20.0)) / p.contest_s
+    mean_s = p.contest_s * math.exp(-min(abs(odds), 20.0))
+    return 0.5 * math.pi * lasted_s / (mean_s * mean_s)
 
 
 @lean
-def begin_contest(i: int, j: int, shoal: Shoal) -> None:
+def begin_contest(i: int, j: int, tick: int, shoal: Shoal) -> None:
     """Chaser and the fish that stood its ground face each other. Source: assumption."""
     let_go(i, shoal)
     let_go(j, shoal)
@@ -75,6 +81,7 @@ def begin_contest(i: int, j: int, shoal: Shoal) -> None:
     shoal.fish.target[i] = j
     shoal.fish.target[j] = i
     shoal.fish.resists[i] = False
+    shoal.fish.began[i] = shoal.fish.began[j] = tick
 
 
 @lean
@@ -85,22 +92,20 @@ def decide_contest(
 
     Source: KoopsGrant1993 (sequence); assumption (a fish beaten inside its territory loses it).
     """
-    odds = contest_odds(i, j, tank, shoal, p)
+    place = shoal.fish.cell[i]
+    odds = contest_odds(i, j, place, tank, shoal, p)
     stream = shoal.streams[i, FOR_CONTEST]
-    if not happens(uniform(stream, tick, 0), contest_ends(odds, p), p.tick_s):
+    lasted_s = (tick - shoal.fish.began[i] + 0.5) * p.tick_s
+    if not happens(uniform(stream, tick, 0), contest_ends(odds, lasted_s, p), p.tick_s):
         return
     winner, loser = i, j
     if uniform(stream, tick, 1) >= logistic(odds):
         winner, loser = j, i
     count_win(winner, loser, tick, shoal, ledger)
-    lesson(winner, loser, 1.0, logistic(contest_odds(winner, loser, tank, shoal, p)), shoal, p)
-    remember(loser, winner, shoal, p)
-    taken = NOBODY
-    if is_at_home(loser, tank, shoal):
-        taken = leave_territory(loser, shoal)
-    if taken >= 0 and shoal.fish.capable[winner] and shoal.fish.centre[winner] < 0:
-        if shoal.fish.depth_cm[winner] <= tank.refuges.mouth_cm[taken]:
-            settle_at(winner, taken, shoal)
+    lesson(winner, loser, 1.0, logistic(odds if winner == i else -odds), shoal, p)
+    remember(loser, winner, tank, shoal, p)
+    rewarded(winner, loser, p.claim_beaten, tank, shoal)
+    punished(loser, p.claim_beaten, tank, shoal)
     shoal.fish.target[loser] = NOBODY
     shoal.fish.doing[winner] = CHASING
     shoal.fish.target[winner] = loser

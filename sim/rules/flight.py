@@ -14,7 +14,7 @@ from .senses import bit, distance_cm, fish_in, fits, path_cm
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
-from .territory import is_at_home, leave_territory
+from .claims import punished
 
 
 @lean
@@ -48,7 +48,7 @@ def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, 
         cost += p.corner_cm
     if chaser >= 0:
         cell = shoal.fish.cell[chaser]
-        if not tank.refuges.corner[refuge] and bit(tank.looks_in, refuge, cell):
+        if bit(tank.sight, cell, tank.refuges.cell[refuge]):
             cost += p.seen_into_cm
         if tank.path[refuge, cell] < thirds:
             cost += p.chaser_nearer_cm
@@ -107,10 +107,9 @@ def flee(
     if teaches and not shoal.fish.counted[chaser]:
         chance = logistic(strength_odds(chaser, i, IN_FULL, shoal))
         lesson(chaser, i, p.chase_teaches, chance, shoal, p)
-    if is_at_home(i, tank, shoal):
-        leave_territory(i, shoal)
     if not shoal.fish.counted[chaser]:
         trust_shaken(i, tank, shoal, p)
+        punished(i, p.claim_chased, tank, shoal)
     refuge = choose_refuge(
         i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..fish.shoal import NOBODY, SHELTERED, Shoal
+from ..fish.shoal import SHELTERED, Shoal
 from ..tank.paths import FAR
 from ..tank.water import Water
 from .feed import get_hungry, hunger_share
@@ -45,15 +45,11 @@ def night(tank: Water, shoal: Shoal, p: Parameters, seconds: float) -> None:
             rest(order[k], tank, shoal)
     fade(shoal, p, seconds)
     share = hunger_share(seconds, p)
-    kept = 0.5 ** (1.0 / p.familiar_half_life_d)
     known = 0.5 ** (1.0 / p.pair_half_life_d)
     for i in range(len(shoal.fish)):
         if shoal.fish.present[i]:
             get_hungry(i, share, shoal)
         shoal.fish.provoked[i] = 0.0
         shoal.fish.dominants[i] = 0.0
-        if shoal.fish.centre[i] == NOBODY:
-            shoal.fish.at_home[i] = False
         for j in range(len(shoal.fish)):
-            shoal.pair.familiar[i, j] *= kept
             shoal.pair.standing[i, j] *= known

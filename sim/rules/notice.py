@@ -7,10 +7,11 @@ import math
 from ..fish.shoal import NOBODY, SHELTERED, SWIMMING, Shoal
 from ..tank.water import Water
 from .contest import judged_odds
-from .senses import sees, square_cm2
+from .senses import sees
+from .claims import HELD, claim_at, stay
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
-from .territory import is_at_home, nearness, provocation
+from .territory import keeps_centre, provocation, trespass
 
 TRUSTED = 0.05  # a shelter trusted less than this draws nobody
 
@@ -42,18 +43,14 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     provoked = 0.0
     dominants = 0.0
     x = y = z = 0.0
-    getting_used = 1.0 - math.exp(-p.notice_s / p.familiar_s)
     looks_for_trouble = shoal.fish.doing[i] == SWIMMING and p.attack_rate_s > 0.0
     for j in range(len(shoal.fish)):
         if j == i or not shoal.fish.present[j] or not sees(i, j, tank, shoal):
             continue
-        familiar = shoal.pair.familiar[i, j]
-        shoal.pair.familiar[i, j] = familiar + getting_used * (1.0 - familiar)
         if looks_for_trouble:
             provoked += provocation(i, j, tank, shoal, p)
-        if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal, p) < -p.stand_odds:
-            square = square_cm2(shoal.fish.cell[i], shoal.fish.cell[j], tank)
-            dominants += min(1.0, shoal.fish.temper[j]) * nearness(square, shoal.pair.radius_cm[j, i])
+        if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal.fish.cell[i], tank, shoal, p) < -p.stand_odds:
+            dominants += min(1.0, shoal.fish.temper[j]) * trespass(j, i, tank, shoal, p)
         if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
             x += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
             y += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]
@@ -68,10 +65,12 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
 
 
 @small
-def look_home(i: int, tank: Water, shoal: Shoal) -> None:
+def look_home(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """Where home is, and whether the fish is in the core of its own territory. Source: assumption."""
+    stay(i, tank, shoal, p)
+    keeps_centre(i, tank, shoal)
     shoal.fish.home[i] = home_of(i, shoal)
-    shoal.fish.at_home[i] = is_at_home(i, tank, shoal)
+    shoal.fish.at_home[i] = claim_at(i, shoal.fish.cell[i], tank, shoal) >= HELD
 
 
 @lean

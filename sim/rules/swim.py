@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ..fish.shoal import FOR_SWIM, Shoal
 from ..tank.paths import DIRECTIONS, STEP_CM
 from ..tank.water import Water
+from .claims import claim_at
 from .fright import fear
 from .support.compiled import lean, rule, small
 from .support.parameter_record import Parameters
@@ -98,7 +99,7 @@ def home_pull(i: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
         return 0.0
     if shoal.fish.home[i] >= len(tank.refuges.cell):
         return p.food_pull_cm * shoal.fish.hunger[i] * max(0.0, 1.0 - fear(i, shoal))
-    return p.home_pull_cm + p.fear_leash_cm * min(1.0, fear(i, shoal))
+    return p.fear_leash_cm * min(1.0, fear(i, shoal))
 
 
 @small
@@ -118,6 +119,11 @@ def step_preference(
     if pull > 0.0:
         nearer = float(tank.path[shoal.fish.home[i], here]) - float(tank.path[shoal.fish.home[i], there])
         weight += pull * nearer * tank.edge_cm / 3.0
+    ground = shoal.fish.ground[i]
+    if ground >= 0:
+        weight += p.claim_pull * (
+            shoal.claims[ground, tank.cells.block[there]] - shoal.claims[ground, tank.cells.block[here]]
+        )
     if shoal.fish.company[i] > 0.0:
         x, y, z = DIRECTIONS[k, 0], DIRECTIONS[k, 1], DIRECTIONS[k, 2]
         weight += (x * shoal.fish.pull_x[i] + y * shoal.fish.pull_y[i] + z * shoal.fish.pull_z[i]) / STEP_CM[
@@ -145,6 +151,8 @@ def choose_step(
         + p.graze_pull * shoal.fish.grazer[i] * tank.steepest_graze
         + pull * tank.edge_cm * (5.0 / 3.0)
     )
+    if shoal.fish.ground[i] >= 0:
+        highest += p.claim_pull * (1.0 - claim_at(i, shoal.fish.cell[i], tank, shoal))
     if shoal.fish.company[i] > 0.0:
         highest += p.company_pull * shoal.fish.company[i]
     stream = shoal.streams[i, FOR_SWIM]

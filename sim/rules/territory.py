@@ -2,22 +2,12 @@
 
 from __future__ import annotations
 
-from ..fish.shoal import CONTESTING, FOR_CLAIM, NOBODY, SHELTERED, Shoal
+from ..fish.shoal import CONTESTING, NOBODY, SHELTERED, Shoal
 from ..tank.water import Water
-from .odds import strength_odds
-from .senses import bit, fits, path_cm, square_cm2
+from .claims import HELD, claim_at
+from .senses import fits, square_cm2
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
-from .support.random_numbers import happens, uniform
-
-
-@small
-def is_at_home(i: int, tank: Water, shoal: Shoal) -> bool:
-    """Whether fish i owns a territory and is inside its core. Source: assumption."""
-    return (
-        shoal.fish.centre[i] >= 0
-        and path_cm(shoal.fish.centre[i], shoal.fish.cell[i], tank) <= shoal.fish.core_cm[i]
-    )
 
 
 @small
@@ -30,6 +20,23 @@ def nearness(square: float, radius: float) -> float:
     """
     sharp = radius * radius * radius * radius
     return sharp / (sharp + square * square)
+
+
+@small
+def trespass(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
+    """How far fish j is on ground that fish i claims against it, or too close to i itself, 0 to 1.
+
+    Source: Robinson1996; MatsumotoKohda2004; Kohda1998; Genner1999; assumption (individual distance).
+    """
+    cell = shoal.fish.cell[j]
+    square = square_cm2(shoal.fish.cell[i], cell, tank)
+    near = nearness(square, shoal.pair.near_cm[i, j])
+    claim = claim_at(i, cell, tank, shoal)
+    floor = shoal.pair.floor[i, j]
+    if claim <= floor or (p.x_border > 0.0 and claim_at(j, cell, tank, shoal) > claim):
+        return near
+    far = nearness(square, p.x_core * shoal.pair.near_cm[i, j]) if p.x_core > 0.0 else 1.0
+    return max(near, far * (claim - floor) / (1.0 - floor))
 
 
 @small
@@ -46,91 +53,60 @@ def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> flo
         return 0.0
     if shoal.fish.doing[j] == SHELTERED and not fits(i, shoal.fish.refuge[j], tank, shoal):
         return 0.0
-    radius = shoal.pair.radius_cm[i, j]
-    square = square_cm2(shoal.fish.cell[i], shoal.fish.cell[j], tank)
-    square /= p.individual_distance * p.individual_distance
-    centre = shoal.fish.centre[i]
-    if centre >= 0:
-        way = path_cm(centre, shoal.fish.cell[j], tank)
-        square = min(square, way * way)
-    return nearness(square, radius) * weight * (1.0 - (1.0 - p.familiar_weight) * shoal.pair.familiar[i, j])
+    return trespass(i, j, tank, shoal, p) * weight
 
 
 @lean
-def worth_of_site(i: int, refuge: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
-    """What a crevice is worth to fish i as a centre: hidden and deep, with few stronger owners near.
+def keeps_centre(i: int, tank: Water, shoal: Shoal) -> None:
+    """An owner whose claim to its crevice is no longer the strongest, or no longer holds it, owns it no more.
 
-    Source: MarkertArnegard2007 (caves; only large males hold the best); KohdaTanida1996
-    (similar owners keep apart, others overlap); assumption (the weights).
+    Source: assumption.
+    """
+    centre = shoal.fish.centre[i]
+    if centre >= 0 and shoal.fish.ground[i] == i and not claims_most(i, centre, tank, shoal):
+        settle_at(i, NOBODY, shoal)
+
+
+@lean
+def claims_most(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
+    """Whether fish i holds the place of a crevice, and nobody has a stronger claim to it.
+
+    Source: assumption.
     """
     cell = tank.refuges.cell[refuge]
-    worth = tank.cells.cover[cell] + tank.refuges.depth_cm[refuge] / 30.0
+    mine = claim_at(i, cell, tank, shoal)
+    if mine < HELD:
+        return False
     for k in range(len(shoal.fish)):
-        if k == i or not shoal.fish.present[k] or shoal.fish.centre[k] < 0 or shoal.pair.weight[k, i] == 0.0:
-            continue
-        if strength_odds(i, k, p.known_experience, shoal) < 0.0:
-            way = path_cm(shoal.fish.centre[k], cell, tank)
-            worth -= p.claim_rivals * nearness(way * way, shoal.pair.radius_cm[k, i])
-    return worth
+        if shoal.fish.present[k] and shoal.fish.ground[k] != i and claim_at(k, cell, tank, shoal) > mine:
+            return False
+    return True
 
 
 @lean
-def is_owned(refuge: int, shoal: Shoal) -> bool:
-    """Whether some fish has its centre there. Source: computed (counting)."""
-    for k in range(len(shoal.fish)):
-        if shoal.fish.present[k] and shoal.fish.centre[k] == refuge:
-            return True
-    return False
-
-
-@lean
-def claim_territory(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
-    """Now and then, a capable fish without a centre claims the best unowned crevice in view.
+def take_centre(i: int, tank: Water, shoal: Shoal) -> None:
+    """The deepest crevice that fish i fits into and claims more than anybody becomes the centre of its territory.
 
     Source: MarkertArnegard2007; Hofmann1999 (where sites are few most males go without); assumption.
     """
-    stream = shoal.streams[i, FOR_CLAIM]
-    if not happens(uniform(stream, tick, 0), 1.0 / p.claim_s, p.notice_s):
-        return
-    best, best_worth = NOBODY, 0.0
+    best, deepest = NOBODY, 0.0
     for refuge in range(len(tank.refuges.cell)):
-        if tank.refuges.corner[refuge] or not fits(i, refuge, tank, shoal):
+        if tank.refuges.corner[refuge] or tank.refuges.depth_cm[refuge] <= deepest:
             continue
-        if not bit(tank.sight, shoal.fish.cell[i], tank.refuges.cell[refuge]) or is_owned(refuge, shoal):
+        if claim_at(i, tank.refuges.cell[refuge], tank, shoal) < HELD or not fits(i, refuge, tank, shoal):
             continue
-        worth = worth_of_site(i, refuge, tank, shoal, p)
-        if worth > best_worth:
-            best, best_worth = refuge, worth
+        if claims_most(i, refuge, tank, shoal):
+            best, deepest = refuge, tank.refuges.depth_cm[refuge]
     if best >= 0:
         settle_at(i, best, shoal)
 
 
 @lean
 def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
-    """Make a crevice the centre of fish i and of its pair or group. Source: assumption."""
+    """Make a crevice the centre of fish i and of its pair or group; NOBODY: it has none. Source: assumption."""
     shoal.fish.centre[i] = refuge
     if shoal.fish.bond[i] < 0:
         return
     for k in range(len(shoal.fish)):
         if shoal.fish.present[k] and shoal.fish.bond[k] == shoal.fish.bond[i]:
             shoal.fish.centre[k] = refuge
-
-
-@lean
-def leave_territory(i: int, shoal: Shoal) -> int:
-    """Fish i, and its pair or group with it, owns no territory any more; returns what it was.
-
-    A pair or group holds its territory as long as its leader does: a mate that is driven off
-    comes back to it, and NOBODY is returned.
-
-    Source: assumption.
-    """
-    if not shoal.fish.leads[i]:
-        return NOBODY
-    refuge = shoal.fish.centre[i]
-    shoal.fish.centre[i] = NOBODY
-    if shoal.fish.bond[i] >= 0:
-        for k in range(len(shoal.fish)):
-            if shoal.fish.bond[k] == shoal.fish.bond[i]:
-                shoal.fish.centre[k] = NOBODY
-    return refuge

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from ..fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..rules.attack import attack, attack_rate
+from ..rules.claims import fade_claims
 from ..rules.chase import break_off, gives_up, press
 from ..rules.contest import decide_contest
 from ..rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, graze, hunger_share, meal_ticks
@@ -29,7 +30,7 @@ from ..rules.notice import look_home, notice
 from ..rules.support.compiled import rule, small
 from ..rules.support.parameter_record import Parameters
 from ..rules.swim import choose_step, go, step_towards, turning_table
-from ..rules.territory import claim_territory
+from ..rules.territory import take_centre
 from ..tank.water import Water
 from .ledger import Ledger, close_hour, is_measured, note_move, record
 
@@ -54,6 +55,8 @@ def clock(
             if shoal.fish.present[i]:
                 get_hungry(i, share, shoal)
                 graze(i, tank, shoal, p, seconds)
+    if tick % 60 == 0:
+        fade_claims(shoal, p, 60.0 * p.tick_s)
     since = meal_ticks(tick, lit_ticks, p)
     if since == 0:
         give_meal(shoal, p, food)
@@ -66,7 +69,7 @@ def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Parameters, food: ND
     """Step 2 of a tick."""
     for i in range(len(shoal.fish)):
         if shoal.fish.present[i]:
-            look_home(i, tank, shoal)
+            look_home(i, tank, shoal, p)
             if is_meal and shoal.fish.doing[i] == SWIMMING:
                 draw_to_food(i, tank, shoal, food)
     for i in range(len(shoal.fish)):
@@ -99,8 +102,8 @@ def decide_all(
                 continue
             if hide(i, tick, tank, shoal, p):
                 continue
-            if shoal.fish.capable[i] and shoal.fish.leads[i] and shoal.fish.centre[i] < 0:
-                claim_territory(i, tick, tank, shoal, p)
+            if shoal.fish.ground[i] == i and shoal.fish.centre[i] < 0:
+                take_centre(i, tank, shoal)
 
 
 @small

@@ -121,7 +121,9 @@ class TankModel(mesa.Model):
         self.food = np.zeros(len(self.tank.feed_source))
         self._lay_out_time(tick_s)
         self.people = individuals(stock)
-        self.shoal: Shoal = empty_shoal(len(self.people), refuges=len(self.tank.refuge_cell))
+        self.shoal: Shoal = empty_shoal(
+            len(self.people), refuges=len(self.tank.refuge_cell), blocks=len(self.water.beside)
+        )
         fill(self.shoal, self.people, self.traits, scenario, self.parameters, trial_seed=self.trial_seed)
         self.ledger: Ledger = self._new_ledger(keep)
         self.tick = 0
@@ -266,7 +268,9 @@ class TankModel(mesa.Model):
         fish.doing[:] = SWIMMING
         self.tank, self.water = tank, water_of(tank)
         self.food = np.zeros(len(tank.feed_source))
-        self.shoal = self.shoal._replace(memory=np.zeros((n, len(tank.refuge_cell))))
+        self.shoal = self.shoal._replace(
+            memory=np.zeros((n, len(tank.refuge_cell))), claims=np.zeros((n, len(self.water.beside)))
+        )
         empty = np.zeros((2, n, len(tank.xyz)), np.int32)
         self.ledger = self.ledger._replace(visits=empty[0], place=empty[1])
         self.ledger.state.n_moves[0] = self.ledger.state.n_events[0] = 0

@@ -19,6 +19,7 @@ class CellRecords(Records):
     z = whole("up from the floor", "cells")
     cover = real("0..1", "share of the water in range that does not see it")
     graze = real("0..1", "surface to graze on beside it")
+    block = whole("number of the block it lies in")
     ball_from = whole("first of the cells within one place of it, in ball")
     ball_to = whole("one past the last of them")
 
@@ -32,6 +33,8 @@ class RefugeRecords(Records):
     room = whole("how many fish it holds", "fish", default=1)
     corner = flag("a corner of the glass or under the surface, in full view")
 
+
+BLOCK_CM = 10.0  # edge of a block, the smallest place a fish knows: assumption
 
 CELL, REFUGE = columns_of(CellRecords), columns_of(RefugeRecords)
 
@@ -48,6 +51,7 @@ class Water(NamedTuple):
     sight: NDArray[np.uint8]
     looks_in: NDArray[np.uint8]
     ball: NDArray[np.int32]
+    beside: NDArray[np.int32]  # [b, 27] blocks round each block and itself, -1 where there is none
     feed_source: NDArray[np.int32]
     steepest_cover: float  # largest change of cover in one step
     steepest_graze: float  # the same for the surface to graze on
@@ -58,6 +62,7 @@ def water_of(tank: Tank) -> Water:
     cells = records(CellRecords, (len(tank.xyz),))
     cells.x, cells.y, cells.z = tank.xyz.T
     cells.cover, cells.graze = tank.cover, tank.graze
+    cells.block, beside = blocks_of(tank)
     cells.ball_from, cells.ball_to = tank.ball_start[:-1], tank.ball_start[1:]
     refuges = records(RefugeRecords, (len(tank.refuge_cell),))
     for name in REFUGE:
@@ -72,10 +77,27 @@ def water_of(tank: Tank) -> Water:
         tank.sight,
         tank.looks_in,
         tank.ball,
+        beside,
         tank.feed_source,
         steepest(tank.cover, tank.neighbour),
         steepest(tank.graze, tank.neighbour),
     )
+
+
+def blocks_of(tank: Tank) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
+    """The block of BLOCK_CM that each cell lies in, [n], and the blocks round each block, [b, 27], -1: none.
+
+    A block without open water has a number as well, and nobody comes there.
+    """
+    place = ((tank.xyz + 0.5) * tank.edge_cm / BLOCK_CM).astype(np.int32)
+    shape = np.ceil(np.array(tank.shape) * tank.edge_cm / BLOCK_CM - 1e-9).astype(int)
+    number = np.full(shape + 2, -1, np.int32)
+    number[1:-1, 1:-1, 1:-1] = np.arange(shape.prod()).reshape(shape)
+    x, y, z = shape
+    beside = [
+        number[a : a + x, b : b + y, c : c + z].ravel() for a in range(3) for b in range(3) for c in range(3)
+    ]
+    return number[tuple((place + 1).T)], np.ascontiguousarray(np.stack(beside, axis=1))
 
 
 def steepest(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> float:

@@ -28,16 +28,22 @@ class Parameters:
 
     notice_s: float  # s
     sight_cm: float  # cm
-    familiar_s: float  # s
-    familiar_weight: float  # 1
-    familiar_half_life_d: float  # d
-    radius_own_rival: float  # core radii
-    radius_own_other: float  # core radii
-    radius_same_diet: float  # core radii
-    radius_other: float  # core radii
-    individual_distance: float  # radii
     claim_s: float  # s
-    claim_rivals: float  # 1
+    claim_fade_h: float  # lit h
+    claim_beaten: float  # 1
+    claim_chased: float  # 1
+    claim_pull: float  # log per unit of claim
+    floor_rival: float  # 0..1
+    floor_alike: float  # 0..1
+    floor_other: float  # 0..1
+    x_letbe: float  # 1
+    x_pace: float  # 1
+    x_fright: float  # 1
+    x_lb: float  # 1
+    x_core: float  # 1
+    x_str: float  # 1
+    x_border: float  # 1
+    individual_distance: float  # core radii
     attack_rate_s: float  # 1/s
     provocation_half: float  # own-kind males at the centre
     look_alike: float  # 1
@@ -58,7 +64,6 @@ class Parameters:
     pair_half_life_d: float  # d
     known_experience: float  # 1
     chase_s: float  # s
-    leash: float  # radii
     reach_lengths: float  # total lengths
     bite_rate_s: float  # 1/s
     margin_s: float  # s
@@ -83,7 +88,6 @@ class Parameters:
     hide_rate_s: float  # 1/s
     activity: float  # 1
     persistence_cm: float  # cm
-    home_pull_cm: float  # 1/cm
     fear_leash_cm: float  # 1/cm
     cover_pull: float  # log per unit of cover
     graze_pull: float  # log per unit of surface

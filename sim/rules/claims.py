@@ -1,0 +1,85 @@
+"""Claims: what a fish has learnt of each place, block by block; gained by being there, lost by being beaten."""
+
+from __future__ import annotations
+
+import math
+
+from ..fish.shoal import SWIMMING, Shoal
+from ..tank.water import Water
+from .support.compiled import lean, small
+from .support.parameter_record import Parameters
+
+HELD = 0.5  # from this claim on a place counts as held
+
+
+@small
+def claim_at(i: int, cell: int, tank: Water, shoal: Shoal) -> float:
+    """Claim of fish i, or of its pair or group, to the place of a cell, 0 to 1; 0 for a fish that defends nothing.
+
+    Source: computed (definition).
+    """
+    ground = shoal.fish.ground[i]
+    if ground < 0:
+        return 0.0
+    return shoal.claims[ground, tank.cells.block[cell]]
+
+
+@small
+def stay(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
+    """A fish that swims unharmed at a place for one look claims it more, the faster the more cover it has.
+
+    V + (1 - V)(1 - exp(-notice_s pace (1 + cover) / claim_s)).
+
+    Source: StampsKrishnan2001; assumption (the time).
+    """
+    ground = shoal.fish.ground[i]
+    if ground < 0 or shoal.fish.doing[i] != SWIMMING:
+        return
+    cell = shoal.fish.cell[i]
+    share = 1.0 - math.exp(-p.notice_s * shoal.fish.pace[i] * (1.0 + tank.cells.cover[cell]) / p.claim_s)
+    block = tank.cells.block[cell]
+    shoal.claims[ground, block] += share * (1.0 - shoal.claims[ground, block])
+
+
+@lean
+def punished(loser: int, share: float, tank: Water, shoal: Shoal) -> None:
+    """Who is driven off claims that place and all beside it less: V (1 - share).
+
+    Source: StampsKrishnan2001; assumption (sizes).
+    """
+    ground = shoal.fish.ground[loser]
+    if ground < 0:
+        return
+    here = tank.cells.block[shoal.fish.cell[loser]]
+    for k in range(27):
+        block = tank.beside[here, k]
+        if block >= 0:
+            shoal.claims[ground, block] *= 1.0 - share
+
+
+@lean
+def rewarded(winner: int, loser: int, share: float, tank: Water, shoal: Shoal) -> None:
+    """Who wins a contest claims the place of the loser, and all beside it, more: V + share (1 - V).
+
+    Source: StampsKrishnan2001; assumption (sizes).
+    """
+    ground = shoal.fish.ground[winner]
+    if ground < 0:
+        return
+    here = tank.cells.block[shoal.fish.cell[loser]]
+    for k in range(27):
+        block = tank.beside[here, k]
+        if block >= 0:
+            shoal.claims[ground, block] += share * (1.0 - shoal.claims[ground, block])
+
+
+@lean
+def fade_claims(shoal: Shoal, p: Parameters, seconds: float) -> None:
+    """All claims fade: V exp(-t / claim_fade_h), in lit time.
+
+    Source: assumption.
+    """
+    kept = math.exp(-seconds / (3600.0 * p.claim_fade_h))
+    for i in range(shoal.claims.shape[0]):
+        for block in range(shoal.claims.shape[1]):
+            shoal.claims[i, block] *= kept
