@@ -116,8 +116,7 @@ def effects(lab: Lab, trials: int) -> dict[str, Finding]:
             StockRow(KIND, males=5, length_cm=(9.0, 9.0)),
             rock=BARE,
             pair_step=0.0,
-            winner_effect=float(effect == "winner"),
-            loser_effect=float(effect == "loser"),
+            **{f"{other}_effect": 0.0 for other in ("winner", "loser") if other != effect},
         )
         by_effect[effect] = lab.count(scenario, trials, chases)
     unclear = {name: np.array([undecided_share(acts) for acts in found]) for name, found in by_effect.items()}

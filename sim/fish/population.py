@@ -186,9 +186,10 @@ def _weigh_mates(shoal: Shoal) -> None:
 
 
 def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, float]], p: Any) -> None:
-    """What every fish is to every other: radius, provocation, look-alike weight, odds of size and kind.
+    """What every fish is to every other: tolerance, radius, look-alike weight, odds of size and kind.
 
-    The widest radius is that of a fish that defends against its own kind and sex, its rivals.
+    A fish that defends tolerates its rivals, of its own kind and sex, nowhere on its ground, and minds them
+    from farthest; its own kind otherwise, and who eats the same, half as much as all others.
     """
     names = sorted(scenario.species)
     known = shoal.fish.length_cm > 0.0
@@ -200,9 +201,8 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     own = shoal.fish.species[:, None] == shoal.fish.species[None, :]
     rival = shoal.fish.capable[:, None] & (shoal.fish.male[:, None] == shoal.fish.male[None, :])
     alike = own | (guild[:, None] == guild[None, :])
-    shoal.pair.floor[:] = np.where(own & rival, p.floor_rival, np.where(alike, p.floor_alike, p.floor_other))
-    near = p.individual_distance * shoal.fish.core_cm[:, None] * (1.0 - shoal.pair.floor)
-    shoal.pair.near_cm[:] = np.maximum(near, 0.5)
+    shoal.pair.tolerated[:] = p.tolerance * np.where(own & rival, 0.0, np.where(alike, 0.5, 1.0))
+    shoal.pair.radius_cm[:] = np.maximum(shoal.fish.core_cm[:, None] * (1.0 - shoal.pair.tolerated), 1.0)
     pattern = np.array(
         [
             _pattern(scenario.species[names[s]], m)

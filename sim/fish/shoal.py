@@ -41,8 +41,7 @@ class FishRecords(Records):
     depth_cm = real("cm", "body depth")
     temper = real("1", "rate of attack against a typical male's", default=1)
     timidity = real("1", "fright a chase raises against a typical fish's", default=1)
-    core_cm = real("cm", "radius of the ground it keeps in open water", default=40)
-    pace = real("1", "how fast it claims ground against a typical fish", default=1)
+    core_cm = real("cm", "distance at which it half minds a rival on its ground", default=40)
     ground = whole("row of the claims it shares in, its own or its leader's", default=NOBODY)
     cruise_cm_s = real("cm/s", "swimming speed", default=8)
     burst_cm_s = real("cm/s", "speed in chase and flight", default=36)
@@ -67,7 +66,7 @@ class FishRecords(Records):
     at_home = flag("on ground that it holds")
     began = whole("tick at which its contest began", dtype="i8")
     provoked = real("1", "sum of provocation in view")
-    dominants = real("1", "dominants in view, each by its temper and nearness")
+    dominants = real("1", "dominants in view, each by its temper and by how far one trespasses on it")
     pull_x = real("1", "direction of its own kind in view, along the front")
     pull_y = real("1", "the same, front to back")
     pull_z = real("1", "the same, upwards")
@@ -77,9 +76,9 @@ class FishRecords(Records):
 class PairRecords(Records):
     """Properties between two fish, row towards column, [n, n]: ``shoal.pair.weight[i, j]``."""
 
-    floor = real("0..1", "claim to a place from which on the other provokes there")
-    near_cm = real("cm", "distance round the fish itself inside which the other provokes")
-    weight = real("1", "provocation by the other at the centre")
+    tolerated = real("0..1", "claim to a place up to which it lets the other be there")
+    radius_cm = real("cm", "distance at which it half minds the other on its ground")
+    weight = real("1", "provocation by the other at its side, or on ground that is wholly claimed")
     choice = real("1", "weight of the other in the choice of target", default=1)
     odds = real("log-odds", "advantage of size and kind over the other")
     standing = real("log-odds", "what losing to the other taught it; never above 0")

@@ -18,14 +18,11 @@ class Derived(NamedTuple):
     temper: float
     timidity: float
     core_cm: float
-    pace: float
     company: float
     grazer: float
     capable: bool
     provokes: float
 
-
-TYPICAL_CORE_CM = 40.0  # of a fish that claims ground at the pace of the table
 
 STATE = ("species", "male", "holding", "length_cm")
 """Properties of a fish that the others are derived from."""
@@ -62,7 +59,6 @@ def derived(
     temper *= p.holding_weight if holding else 1.0
     temper *= 1.0 if adult else p.juvenile_weight
     defends = kind.words["defends"].value
-    core_cm = own["radius_cm"] * length_cm / 10.0
     return Derived(
         adult=adult,
         depth_cm=own["depth_ratio"] * length_cm,
@@ -70,8 +66,7 @@ def derived(
         burst_cm_s=own["burst_sl_s"] * standard_cm,
         temper=temper,
         timidity=own["timidity"],
-        core_cm=core_cm,
-        pace=(core_cm / TYPICAL_CORE_CM) ** p.x_pace,
+        core_cm=own["radius_cm"] * length_cm / 10.0,
         company=own["company"],
         grazer={0: 1.0, 1: 0.5}.get(kind.words["guild"].value.find("A"), 0.0),
         capable=adult and not holding and defends in ("both", "male" if male else "female"),

@@ -27,7 +27,7 @@ def attack_rate(i: int, shoal: Shoal, p: Parameters) -> float:
     provoked = shoal.fish.provoked[i]
     if provoked <= 0.0:
         return 0.0
-    readiness = shoal.fish.temper[i] * max(0.0, 1.0 - p.x_fright * shoal.fish.fright[i])
+    readiness = shoal.fish.temper[i] * max(0.0, 1.0 - shoal.fish.fright[i])
     return p.attack_rate_s * readiness * provoked / (provoked + p.provocation_half)
 
 
@@ -50,6 +50,21 @@ def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -
         if uniform(stream, tick, j) * total < w:
             chosen = j
     return chosen
+
+
+@lean
+def lets_be(i: int, j: int, tick: int, shoal: Shoal, p: Parameters) -> bool:
+    """Whether fish i lets fish j be, one of its own kind that gives way to it anyhow: no rival.
+
+    The surer j itself is of losing, by size, experience and what it remembers of i, the rarer it is attacked:
+    a pair that has settled leaves each other alone. Fish of another kind are no rivals and are not let be.
+
+    Source: assumption.
+    """
+    if shoal.fish.species[i] != shoal.fish.species[j]:
+        return False
+    yields = -strength_odds(j, i, p.known_experience, shoal) - shoal.pair.standing[j, i]
+    return uniform(shoal.streams[i, FOR_TARGET], tick, 4001) >= math.exp(-max(0.0, yields) / p.let_be_odds)
 
 
 @lean
@@ -90,10 +105,8 @@ def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: 
     j = choose_target(i, tick, tank, shoal, p)
     if j < 0:
         return False
-    if p.x_letbe < 1.0 and shoal.fish.species[i] == shoal.fish.species[j]:
-        keep = p.x_letbe + (1.0 - p.x_letbe) * math.exp(-max(0.0, -p.x_str*strength_odds(j, i, p.known_experience, shoal) - shoal.pair.standing[j, i]) / p.x_lb)
-        if uniform(shoal.streams[i, FOR_ATTACK], tick, 7) >= keep:
-            return False
+    if lets_be(i, j, tick, shoal, p):
+        return False
     if not goes_for_it(i, j, tick, tank, shoal, p):
         count_display(i, j, tick, shoal, ledger)
         return False

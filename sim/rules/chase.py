@@ -7,7 +7,6 @@ from ..run.ledger import Ledger, count_bite
 from ..tank.water import Water
 from .contest import begin_contest
 from .flight import choose_refuge, flee, leaves_now, let_go
-from .fright import frighten
 from .claims import claim_at
 from .senses import distance_cm, fits, sees
 from .support.compiled import lean
@@ -25,9 +24,11 @@ def break_off(i: int, shoal: Shoal) -> None:
 
 @lean
 def can_follow(i: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
-    """Whether chaser i still has its target in view, within its leash and not safely in a hole.
+    """Whether chaser i still has its target in view, not safely in a hole and not driven off its ground.
 
-    Source: assumption (the leash).
+    A chaser on its own ground turns back where that ends; one that is off it follows as long as it likes.
+
+    Source: assumption.
     """
     j = shoal.fish.target[i]
     if not shoal.fish.present[j] or not sees(i, j, tank, shoal):
@@ -36,11 +37,9 @@ def can_follow(i: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
         return False
     if shoal.fish.doing[j] == CONTESTING:
         return False
-    floor = shoal.pair.floor[i, j]
-    return not (
-        claim_at(i, shoal.fish.cell[i], tank, shoal) > floor
-        and claim_at(i, shoal.fish.cell[j], tank, shoal) <= floor
-    )
+    tolerated = shoal.pair.tolerated[i, j]
+    on_own_ground = claim_at(i, shoal.fish.cell[i], tank, shoal) > tolerated
+    return not on_own_ground or claim_at(i, shoal.fish.cell[j], tank, shoal) > tolerated
 
 
 @lean
@@ -83,4 +82,3 @@ def press(
     draw = uniform(shoal.streams[i, FOR_CHASE], tick, 1 + sub_step)
     if in_reach and happens(draw, p.bite_rate_s, seconds):
         count_bite(i, j, tick, shoal, ledger)
-        frighten(j, p.bite_fright, 0.0, shoal, p)

@@ -1,4 +1,7 @@
-"""Claims: what a fish has learnt of each place, block by block; gained by being there, lost by being beaten."""
+"""Claims: the ground a fish has learnt, block by block; gained by being there, lost where it was beaten.
+
+Borders, the edge of who was there first and the pull home all follow from this one table.
+"""
 
 from __future__ import annotations
 
@@ -14,7 +17,7 @@ HELD = 0.5  # from this claim on a place counts as held
 
 @small
 def claim_at(i: int, cell: int, tank: Water, shoal: Shoal) -> float:
-    """Claim of fish i, or of its pair or group, to the place of a cell, 0 to 1; 0 for a fish that defends nothing.
+    """Claim of fish i, or of its pair or group, to the block of a cell, 0 to 1; 0 where it defends nothing.
 
     Source: computed (definition).
     """
@@ -28,24 +31,22 @@ def claim_at(i: int, cell: int, tank: Water, shoal: Shoal) -> float:
 def stay(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """A fish that swims unharmed at a place for one look claims it more, the faster the more cover it has.
 
-    V + (1 - V)(1 - exp(-notice_s pace (1 + cover) / claim_s)).
-
-    Source: StampsKrishnan2001; assumption (the time).
+    Source: StampsKrishnan2001 (places where nothing happened to it attract a settler); assumption (the time).
     """
     ground = shoal.fish.ground[i]
     if ground < 0 or shoal.fish.doing[i] != SWIMMING:
         return
     cell = shoal.fish.cell[i]
-    share = 1.0 - math.exp(-p.notice_s * shoal.fish.pace[i] * (1.0 + tank.cells.cover[cell]) / p.claim_s)
+    share = 1.0 - math.exp(-p.notice_s * (1.0 + tank.cells.cover[cell]) / p.claim_s)
     block = tank.cells.block[cell]
     shoal.claims[ground, block] += share * (1.0 - shoal.claims[ground, block])
 
 
 @lean
 def punished(loser: int, share: float, tank: Water, shoal: Shoal) -> None:
-    """Who is driven off claims that place and all beside it less: V (1 - share).
+    """Who is beaten or chased claims that place, and all blocks beside it, less.
 
-    Source: StampsKrishnan2001; assumption (sizes).
+    Source: StampsKrishnan2001 (a fight punishes coming back to its place); assumption (the size).
     """
     ground = shoal.fish.ground[loser]
     if ground < 0:
@@ -59,9 +60,9 @@ def punished(loser: int, share: float, tank: Water, shoal: Shoal) -> None:
 
 @lean
 def rewarded(winner: int, loser: int, share: float, tank: Water, shoal: Shoal) -> None:
-    """Who wins a contest claims the place of the loser, and all beside it, more: V + share (1 - V).
+    """Who wins a contest claims the place of the loser, and all blocks beside it, more.
 
-    Source: StampsKrishnan2001; assumption (sizes).
+    Source: assumption (as much as the loser gives up).
     """
     ground = shoal.fish.ground[winner]
     if ground < 0:
@@ -75,7 +76,7 @@ def rewarded(winner: int, loser: int, share: float, tank: Water, shoal: Shoal) -
 
 @lean
 def fade_claims(shoal: Shoal, p: Parameters, seconds: float) -> None:
-    """All claims fade: V exp(-t / claim_fade_h), in lit time.
+    """All claims fade over a lit time, s: what is not patrolled is given up.
 
     Source: assumption.
     """

@@ -49,9 +49,9 @@ def flight_cost_cm(i: int, refuge: int, chaser: int, tank: Water, shoal: Shoal, 
     if chaser >= 0:
         cell = shoal.fish.cell[chaser]
         if bit(tank.sight, cell, tank.refuges.cell[refuge]):
-            cost += p.seen_into_cm
+            cost += p.exposed_cm
         if tank.path[refuge, cell] < thirds:
-            cost += p.chaser_nearer_cm
+            cost += p.exposed_cm
     return cost
 
 
@@ -100,16 +100,16 @@ def flee(
 ) -> None:
     """Fish i flees from its chaser: this is what counts as a chase, once however often it is flushed out.
 
-    A fish that flees out of the core of its own territory no longer owns it.
+    The place it is driven from it claims less, and trusts shelters beside it less.
 
-    Source: assumption (territory lost; what a chase without a contest teaches).
+    Source: Miklosi1997 (harassment teaches less than a finished fight); assumption (how much).
     """
     if teaches and not shoal.fish.counted[chaser]:
         chance = logistic(strength_odds(chaser, i, IN_FULL, shoal))
         lesson(chaser, i, p.chase_teaches, chance, shoal, p)
     if not shoal.fish.counted[chaser]:
         trust_shaken(i, tank, shoal, p)
-        punished(i, p.claim_chased, tank, shoal)
+        punished(i, p.chase_teaches * p.claim_beaten, tank, shoal)
     refuge = choose_refuge(
         i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p
     )
@@ -145,7 +145,7 @@ def come_out_rate(i: int, is_meal: bool, shoal: Shoal, p: Parameters) -> float:
     """
     drive = p.out_hunger * (shoal.fish.hunger[i] - 0.5) - p.out_fright * fear(i, shoal)
     if is_meal:
-        drive += p.out_meal * shoal.fish.hunger[i]
+        drive += p.out_hunger * shoal.fish.hunger[i]
     return p.out_rate_s * math.exp(drive - p.out_dominants * shoal.fish.dominants[i])
 
 
@@ -183,9 +183,10 @@ def hide(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
 def calms_down(i: int, tick: int, shoal: Shoal, p: Parameters) -> bool:
     """Whether a fleeing fish whose chaser has given up stops fleeing before it reaches a shelter.
 
-    A little frightened fish goes back to what it did within seconds; a frightened one goes on.
+    A little frightened fish goes back to what it did after about as long as a chaser follows; a frightened
+    one goes on.
 
     Source: assumption.
     """
-    rate = p.calm_rate_s * math.exp(-p.out_fright * fear(i, shoal))
+    rate = math.exp(-p.out_fright * fear(i, shoal)) / p.chase_s
     return happens(uniform(shoal.streams[i, FOR_HIDE], tick, 1), rate, p.tick_s)

@@ -31,11 +31,11 @@ def fear(i: int, shoal: Shoal) -> float:
 
 @lean
 def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p: Parameters) -> None:
-    """Winner and loser learn 2 K (1 - chance of what happened), in log-odds, like a rating.
+    """Winner and loser learn 2 K (1 - chance of what happened), in log-odds, like a rating, each by its own K.
 
     Source: deVries2009; Oliveira2009.
     """
-    step = share * 2.0 * p.experience_step * (1.0 - chance)
+    step = share * 2.0 * (1.0 - chance)
     shoal.fish.experience[winner] += step * p.winner_effect
     shoal.fish.experience[loser] -= step * p.loser_effect
 
@@ -43,7 +43,7 @@ def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p
 @small
 def trust_left(i: int, refuge: int, shoal: Shoal, p: Parameters) -> None:
     """A shelter left unharmed is trusted more. Source: assumption."""
-    shoal.memory[i, refuge] += p.memory_gain * (1.0 - shoal.memory[i, refuge])
+    shoal.memory[i, refuge] += p.memory_step * (1.0 - shoal.memory[i, refuge])
 
 
 @lean
@@ -52,7 +52,7 @@ def trust_shaken(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     for refuge in range(len(tank.refuges.cell)):
         thirds = tank.path[refuge, shoal.fish.cell[i]]
         if thirds < FAR and thirds * tank.edge_cm / 3.0 <= PLACE_CM:
-            shoal.memory[i, refuge] *= p.memory_loss
+            shoal.memory[i, refuge] *= 1.0 - p.memory_step
 
 
 @lean

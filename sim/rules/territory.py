@@ -1,4 +1,4 @@
-"""Territories: claiming a crevice as the centre, being at home, losing it; provocation by intruders."""
+"""Territories: who trespasses on whose ground; the crevice at the centre of it, taken and lost."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from .support.parameter_record import Parameters
 
 @small
 def nearness(square: float, radius: float) -> float:
-    """1 at the centre, one half at the radius, falling with the fourth power beyond it.
+    """1 beside it, one half at the radius, falling with the fourth power beyond it.
 
     It is asked for every fish in view: the square of the distance, cm2, spares a root.
 
@@ -24,29 +24,32 @@ def nearness(square: float, radius: float) -> float:
 
 @small
 def trespass(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
-    """How far fish j is on ground that fish i claims against it, or too close to i itself, 0 to 1.
+    """How far fish j is on ground that fish i claims, or too close to i itself, 0 to 1.
 
-    Source: Robinson1996; MatsumotoKohda2004; Kohda1998; Genner1999; assumption (individual distance).
+    On its ground a fish minds another the more, the more it claims the place beyond what it tolerates,
+    and the nearer it is itself. Near by it minds it anywhere.
+
+    Source: Robinson1996; MatsumotoKohda2004; Kohda1998; Genner1999 (own kind is minded from farther, then
+    the same diet); assumption (individual distance; shapes).
     """
-    cell = shoal.fish.cell[j]
-    square = square_cm2(shoal.fish.cell[i], cell, tank)
-    near = nearness(square, shoal.pair.near_cm[i, j])
-    claim = claim_at(i, cell, tank, shoal)
-    floor = shoal.pair.floor[i, j]
-    if claim <= floor or (p.x_border > 0.0 and claim_at(j, cell, tank, shoal) > claim):
-        return near
-    far = nearness(square, p.x_core * shoal.pair.near_cm[i, j]) if p.x_core > 0.0 else 1.0
-    return max(near, far * (claim - floor) / (1.0 - floor))
+    radius = shoal.pair.radius_cm[i, j]
+    square = square_cm2(shoal.fish.cell[i], shoal.fish.cell[j], tank)
+    close = nearness(square, p.individual_distance * radius)
+    tolerated = shoal.pair.tolerated[i, j]
+    claim = claim_at(i, shoal.fish.cell[j], tank, shoal)
+    if claim <= tolerated:
+        return close
+    return max(close, nearness(square, radius) * (claim - tolerated) / (1.0 - tolerated))
 
 
 @small
 def provocation(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> float:
-    """How much fish j, in view, provokes fish i: its place in i's territory, or too close to i itself.
+    """How much fish j, in view, provokes fish i: by where it is, and by what it is.
 
-    Radii are nested (own kind the widest, then the same diet, then all others); a familiar
-    neighbour provokes less; mates do not. Look-alikes weigh in the choice of target only.
+    Mates do not; nor does a fish in a contest, nor one in a hole that i does not fit into. Look-alikes
+    weigh in the choice of target only.
 
-    Source: Robinson1996; MatsumotoKohda2004; Kohda1998; Genner1999; assumption (individual distance).
+    Source: Robinson1996; MatsumotoKohda2004; Kohda1998; Genner1999; assumption.
     """
     weight = shoal.pair.weight[i, j]
     if weight == 0.0 or shoal.fish.doing[j] == CONTESTING:

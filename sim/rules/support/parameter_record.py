@@ -31,21 +31,12 @@ class Parameters:
     claim_s: float  # s
     claim_fade_h: float  # lit h
     claim_beaten: float  # 1
-    claim_chased: float  # 1
     claim_pull: float  # log per unit of claim
-    floor_rival: float  # 0..1
-    floor_alike: float  # 0..1
-    floor_other: float  # 0..1
-    x_letbe: float  # 1
-    x_pace: float  # 1
-    x_fright: float  # 1
-    x_lb: float  # 1
-    x_core: float  # 1
-    x_str: float  # 1
-    x_border: float  # 1
-    individual_distance: float  # core radii
+    tolerance: float  # 0..1
+    individual_distance: float  # radii
     attack_rate_s: float  # 1/s
     provocation_half: float  # own-kind males at the centre
+    let_be_odds: float  # log-odds
     look_alike: float  # 1
     attack_odds: float  # log-odds
     holding_weight: float  # 1
@@ -55,10 +46,9 @@ class Parameters:
     residence_odds: float  # log-odds
     stand_odds: float  # log-odds
     contest_s: float  # s
-    experience_step: float  # log-odds
     experience_half_life_d: float  # d
-    winner_effect: float  # 1
-    loser_effect: float  # 1
+    winner_effect: float  # log-odds
+    loser_effect: float  # log-odds
     chase_teaches: float  # contests
     pair_step: float  # log-odds
     pair_half_life_d: float  # d
@@ -67,24 +57,19 @@ class Parameters:
     reach_lengths: float  # total lengths
     bite_rate_s: float  # 1/s
     margin_s: float  # s
-    seen_into_cm: float  # cm
-    chaser_nearer_cm: float  # cm
     corner_cm: float  # cm
     held_cm: float  # cm
+    exposed_cm: float  # cm
     memory_cm: float  # cm
-    memory_gain: float  # 1
-    memory_loss: float  # 1
+    memory_step: float  # 1
     fright_gain: float  # 1
     fright_half_life_s: float  # s
     slow_gain: float  # 1
     slow_half_life_d: float  # d
-    bite_fright: float  # chases
     out_rate_s: float  # 1/s
     out_fright: float  # log per unit of fright
     out_hunger: float  # log per unit of hunger
     out_dominants: float  # log per dominant in view
-    out_meal: float  # log per unit of hunger
-    calm_rate_s: float  # 1/s
     hide_rate_s: float  # 1/s
     activity: float  # 1
     persistence_cm: float  # cm
