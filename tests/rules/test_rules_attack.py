@@ -341,6 +341,7 @@ def test_a_rate_of_zero_never_fires_and_of_infinity_always(rate, fires):
 @needs_compiling
 def test_in_a_run_the_large_male_chases_and_the_small_female_flees():
     model = pair_of(12.0, 6.0, keep=True, days=0.3)
+    model.shoal.fish.cruise_cm_s[:] = 6.4
     model.run()
     chases = model.ledger.pair.chases
     assert chases[0, 1] > 5

@@ -191,7 +191,7 @@ def test_the_loser_of_a_contest_is_not_taught_twice():
 
 
 def test_a_fish_that_is_chased_off_claims_that_place_less_once_a_chase():
-    """And the blocks beside it; the chaser gains nothing. Source: StampsKrishnan2001; assumption (the size)."""
+    """And the blocks beside it; the chaser gains nothing. Source: StampsKrishnan2001; assumption."""
     model = stage(
         row(males=1, length=7.0), row(males=1, length=12.0),
         parameters={"chase_teaches": 0.2, "claim_beaten": 0.3},

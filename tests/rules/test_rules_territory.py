@@ -247,9 +247,7 @@ def test_with_one_site_one_male_of_three_owns_it():
     model.run()
     owners = model.ledger.hours.owner
     assert owners.sum() > 0
-    assert (owners.sum(axis=0) <= 3600 + 60).all(), (
-        "never two at a time, but for the look at which it changes"
-    )
+    assert (owners.sum(axis=0) <= 3600 + 60).all(), "never two, but for the look at which it changes"
 
 
 # ---- home and company
@@ -326,7 +324,7 @@ def test_dominants_are_those_judged_clearly_stronger_by_temper_and_by_how_far_on
 def test_a_dominant_counts_from_farther_on_ground_that_it_claims():
     model = stage(row(females=1, length=7.0), row(OTHER, males=1, length=12.0))
     put(model, 0, 2, 4, 4)
-    put(model, 1, 4, 4, 4)
+    put(model, 1, 7, 4, 4)
     found = []
     for claims in (0.0, 0.9):
         claim(model, 1, claims)
