@@ -212,7 +212,7 @@ def test_home_draws_and_fright_shortens_the_leash():
 
 @pytest.mark.parametrize("claim_pull", [0.0, 1.0, 3.0])
 def test_a_fish_is_drawn_to_places_that_it_claims(claim_pull):
-    """From the border of a block that it claims: exp(claim_pull) to 1 for each step into it against one along it."""
+    """At the border of what it claims, exp(claim_pull) to 1 for a step across it; 4 standard errors."""
     model = stage(row(males=1), parameters={"claim_pull": claim_pull})
     model.shoal.fish.cell[0] = model.tank.index[5, 4, 4]
     claim(model, 0, 1.0, *np.flatnonzero(model.tank.xyz[:, 0] >= 6))
