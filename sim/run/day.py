@@ -20,8 +20,8 @@ from numpy.typing import NDArray
 
 from ..fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..rules.attack import attack, attack_rate
-from ..rules.claims import fade_claims
 from ..rules.chase import break_off, gives_up, press
+from ..rules.claims import fade_claims
 from ..rules.contest import decide_contest
 from ..rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, graze, hunger_share, meal_ticks
 from ..rules.flight import arrive, calms_down, come_out, hide
