@@ -29,7 +29,7 @@ LIBRARY = {
 PARAMETERS = {
     "attack_rate_s": SimpleNamespace(low=0.01, high=0.1, unit="1/s"),
     "slow_half_life_d": SimpleNamespace(low=0.5, high=2.0, unit="d"),
-    "memory_gain": SimpleNamespace(low=0.15, high=0.5, unit="1"),
+    "memory_step": SimpleNamespace(low=0.15, high=0.5, unit="1"),
 }
 
 TANK = '[tank]\nlength = "4 ft"\nfront_to_back = "18 in"\nheight = 50\n'
