@@ -51,7 +51,8 @@ def test_what_a_fish_knows_fades_while_it_is_out_as_if_it_were_in() -> None:
     until(model, 1800)
     for name in ("fright", "slow_fright", "experience"):
         fish[name][:2] = 0.8
-    pair.standing[:2, 4], pair.familiar[1, 4] = -1.0, 0.6
+    pair.standing[:2, 4] = -1.0
+    model.shoal.claims[1] = 0.6
     trust = model.shoal.memory[1].copy()
     until(model, 4500)
     dark = 23 * 3600.0
@@ -61,7 +62,7 @@ def test_what_a_fish_knows_fades_while_it_is_out_as_if_it_were_in() -> None:
     known = 0.8 * 0.5 ** ((2700 + dark) / (86400 * p.experience_half_life_d))
     assert fish.experience[1] == pytest.approx(known, rel=1e-4)
     assert pair.standing[1, 4] == pair.standing[0, 4] == -(0.5 ** (1 / p.pair_half_life_d))
-    assert pair.familiar[1, 4] == pytest.approx(0.6 * 0.5 ** (1 / p.familiar_half_life_d))
+    assert model.shoal.claims[1] == pytest.approx(0.6 * np.exp(-2700 / (3600 * p.claim_fade_h)))
     np.testing.assert_array_equal(model.shoal.memory[1], trust)
     assert fish.present[1] and fish.centre[1] == fish.refuge[1] == -1
 

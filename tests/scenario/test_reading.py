@@ -68,7 +68,9 @@ def test_rock_whose_height_is_not_given_ends_close_below_the_surface() -> None:
     assert read(TANK + rock + STOCK).rock.height_cm == 42.0  # 3 cm below the rim and 5 cm below the water
     assert read(TANK + "water_level = 40\n" + rock + STOCK).rock.height_cm == 35.0
     assert read(TANK + "[rock]\ncover = 0\n" + STOCK).rock.height_cm == 0.0
-    lower = read(TANK + rock + STOCK + "[[alternative]]\nname = 'lower'\ntank = {height = 40}\n").alternatives[0]
+    lower = read(
+        TANK + rock + STOCK + "[[alternative]]\nname = 'lower'\ntank = {height = 40}\n"
+    ).alternatives[0]
     assert lower.scenario.rock.height_cm == 32.0
 
 

@@ -102,7 +102,9 @@ def _height(scenario: Scenario) -> str:
     """How high the rock is; where no height is given it is built so that it ends close below the surface."""
     tank, high = scenario.tank, scenario.rock.height_cm
     below = f", {say_length_cm(BELOW_SURFACE_CM)} below the surface"
-    return f"{say_length_cm(high)} high{below if math.isclose(tank.water_cm - high, BELOW_SURFACE_CM) else ''}"
+    return (
+        f"{say_length_cm(high)} high{below if math.isclose(tank.water_cm - high, BELOW_SURFACE_CM) else ''}"
+    )
 
 
 def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:

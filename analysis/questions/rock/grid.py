@@ -208,7 +208,8 @@ def _with_rock(scenario: Scenario, names: Sequence[str]) -> tuple[Scenario, list
     height = scenario.tank.water_cm - BELOW_SURFACE_CM
     said = (
         f"Your tank has no rock, so no height either: {say_length_cm(height)} was taken, "
-        f"{say_length_cm(BELOW_SURFACE_CM)} below the surface (common practice; assumption); name another with rock.height."
+        f"{say_length_cm(BELOW_SURFACE_CM)} below the surface (common practice; assumption); name another "
+        "with rock.height."
     )
     return replace(scenario, rock=replace(rock, height_cm=height)), [said]
 

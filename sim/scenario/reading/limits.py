@@ -50,7 +50,9 @@ MOST_CELLS = 25_000  # of the water; tables of lines of sight grow with the squa
 LEAST_CELLS_A_SIDE = 3  # a side is divided into no fewer, however long the edge of a cell
 EDGE_OVER = 1.5  # an edge longer than this times the cells it then makes is a slip of the pen
 BELOW_RIM_CM = 3.0  # default water level below the top of the tank
-BELOW_SURFACE_CM = 5.0  # rock whose height is not given ends so far below the water level, as keepers build it
+BELOW_SURFACE_CM = (
+    5.0  # rock whose height is not given ends so far below the water level, as keepers build it
+)
 VOLUME_TOLERANCE = 0.15  # below the water volume and above the brimful volume
 LEAST_WATER = 0.10  # share of the water that rock, wood and filter must leave
 MOST_SKETCH = 200  # rows, and digits in a row
