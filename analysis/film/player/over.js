@@ -101,7 +101,7 @@ Object.assign(TankView.prototype, {
   territories(now) {
     this.tagged = [];
     const tick = now / this.film.tick, ink = this.ink, frame = this.frame;
-    const held = latest(this.told.homes, tick), grounds = latest(this.told.grounds, tick);
+    const held = latest(this.told.homes, tick), grounds = latest(this.told.grounds, tick), tags = [];
     for (const [i, refuge] of held) {
       const fish = this.fish[i];
       if (refuge < 0 || !fish.here) continue;
@@ -127,8 +127,9 @@ Object.assign(TankView.prototype, {
       oval(ink, px, py, 1.2 * frame.scale);
       strokeWith(ink, body, Math.max(2, 0.5 * frame.scale));
       ink.restore();
-      this.tag(`territory of ${fish.code}`, px, Math.max(py - 2 * frame.scale, top) + this.textPx, fish.species, 1);
+      tags.push([`territory of ${fish.code}`, px, Math.max(py, top) + this.textPx, fish.species, 1]);
     }
+    for (const tag of tags) this.tag(...tag);
     if (held.size) this.all = true;
     this.tagged = [];
   },
