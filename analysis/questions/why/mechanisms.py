@@ -148,8 +148,8 @@ class Switches:
             "unlike sizes",
             "because the others are not of its size",
             f"every fish {say_length_cm(self.length_cm)} long, the mean of all: as many cm of fish as "
-            "before, none larger than another in a contest, in speed or in how far off it minds others. Bodies "
-            f"stay as deep as before, so that the same crevices fit; {status}",
+            "before, none larger than another in a contest, in speed or in how far off it minds others. "
+            f"Bodies stay as deep as before, so that the same crevices fit; {status}",
         )
 
     def _looks(self) -> Mechanism:

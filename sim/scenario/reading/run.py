@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
 
 BEYOND = 10.0  # a parameter this many times outside the range believed is a slip of the pen
-_NEVER_ZERO_UNITS = ("s", "d", "h", "core radii", "own-kind males at the centre")  # what is divided by
-_NEVER_ZERO = ("persistence_cm", "sight_cm", "reach_lengths", "q10")
+_NEVER_ZERO_UNITS = ("s", "d", "h", "lit h", "radii", "own-kind males at the centre")  # what is divided by
+_NEVER_ZERO = ("let_be_odds", "persistence_cm", "sight_cm", "reach_lengths", "q10")
 
 
 def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Collection[str]) -> RunSpec:
@@ -78,7 +78,7 @@ def read_parameters(table: Table, known: Callable[[], Mapping[str, Parameter]]) 
 
 def _bounds(name: str, known: Parameter) -> limits.Limit:
     """Ten times beyond what is believed; 0 switches an effect off, except where it is divided by."""
-    is_share = known.unit == "1" and known.high <= 1.0
+    is_share = known.unit in ("1", "0..1") and known.high <= 1.0
     never_zero = known.unit in _NEVER_ZERO_UNITS or name in _NEVER_ZERO
     return limits.Limit(
         low=known.low / BEYOND if never_zero else 0.0,
