@@ -4,6 +4,7 @@ Object.assign(TankView.prototype, {
   line(points, width, colour, dash) {
     const ink = this.ink;
     ink.beginPath();
+    ink.lineJoin = "round"; // a mitre would stick out of what is painted again
     for (const [x, y] of points) ink.lineTo(x, y);
     if (dash) ink.setLineDash(dash);
     strokeWith(ink, colour, width);
