@@ -14,7 +14,16 @@ from rockshy.analysis.questions.why import design
 from rockshy.analysis.questions.why.answer import Why, answer_of
 from rockshy.analysis.questions.why.behind import Behind, behind_of
 from rockshy.analysis.questions.why.design import plan_of
-from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
+from rockshy.analysis.questions.why.mechanisms import (
+    CROWDING,
+    GROUND,
+    LOOKS,
+    SEXES,
+    SHELTER,
+    SIGHT,
+    SIZE,
+    TEMPER,
+)
 from rockshy.analysis.questions.why.words import document_of
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.run.set_ups import draw_of
@@ -23,7 +32,7 @@ from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
-FOUR = (SIZE, SIGHT, SHELTER, CROWDING)  # the mechanisms of the tank of one species
+FIVE = (SIZE, SIGHT, GROUND, SHELTER, CROWDING)  # the mechanisms of the tank of one species
 ONE_SPECIES = TEXT[: TEXT.rindex("[[stock]]")] + TEXT[TEXT.index("[run]") :]
 WHOLE = (FREE_ALONE, LIT_S)  # what a fish that loses nothing swims, and of what
 
@@ -51,12 +60,13 @@ def on_in(scenario: Scenario, base: Scenario) -> frozenset[str]:
         SIZE: len({row.length_cm for row in rows} - {None}) == 1,
         LOOKS: scenario.parameters.get("look_alike") == 1.0,
         SIGHT: "sight_cm" in scenario.parameters,
+        GROUND: "claim_s" in scenario.parameters,
         SHELTER: scenario.rock.crevices is not None,
         TEMPER: len(kinds) > 1 and len(tempers) == 1,
         CROWDING: len(individuals(rows)) < len(individuals(base.stock)),
         SEXES: any(row.females > was.females for row, was in zip(rows, base.stock, strict=True)),
     }
-    here = FOUR if len(base.species) == 1 else tuple(off)
+    here = FIVE if len(base.species) == 1 else tuple(off)
     return frozenset(code for code in here if not off[code])
 
 
@@ -99,7 +109,7 @@ def played(worth: Worth, *, scenario: Scenario | None = None, **game: object) ->
 
 
 def glove(on: frozenset[str], _: int) -> tuple[float, float]:
-    """One left glove, size; two right ones, sight and shelter; crowding a dummy."""
+    """One left glove, size; two right ones, sight and shelter; crowding and ground dummies."""
     worth = float(SIZE in on and bool({SIGHT, SHELTER} & on))
     return 0.1 + 0.6 * worth, 2.0 + 6.0 * worth
 
@@ -112,7 +122,7 @@ def opposed(on: frozenset[str], _: int) -> tuple[float, float]:
 
 @cache
 def mixed() -> Why:
-    """All seven mechanisms, sampled orders."""
+    """All eight mechanisms, sampled orders."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(design, "MOST_TICKS", 0.0)
         return played(opposed, scenario=tank(TEXT, trials=16))

@@ -25,7 +25,7 @@ temperature = "26 C"
 
 [rock]
 cover = "40 %"                # of the floor that has rock on it
-height = "30 cm"              # of the highest pile
+# height = "30 cm"            # of the highest pile; nearly to the surface without this line
 piles = 2
 piece_size = "15 cm"          # a typical stone; it decides how wide the crevices are
 
@@ -50,9 +50,9 @@ trials = 64                   # how many times the tank is simulated
 # watch = "Tropheus duboisi"  # the mild species; the mildest of the stock without this line
 
 #[[alternative]]              # what else you think of; rockshy compare runs each beside this tank
-#name = "one female more, taller rock"
+#name = "one female more, lower rock"
 #recount = [{species = "Tropheus duboisi", females = 4}]
-#rock = {height = "40 cm"}
+#rock = {height = "25 cm"}
 """
 
 

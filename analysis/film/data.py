@@ -15,7 +15,8 @@ from ...sim.run.ledger import CHASE, EVENTS
 from .choosing import clock_of
 from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
 from .fish import PATTERNS, colours, patterns, shapes
-from .recording import Recording
+from .ground import block_sides_cm
+from .recording import GROUND_EVERY, Recording
 from .scene import SLABS, scene_json, scene_of
 
 FORMAT = "rockshy film 1"
@@ -110,6 +111,8 @@ def _tank(name: str, one: Recording, looks: dict[str, Any]) -> dict[str, Any]:
         "ways": [text_of(packed_way(way)) for way in ways_of(one, units=units)],
         "doings": [text_of(packed_doings(doings)) for doings in doings_of(one)],
         "homes": _homes(one),
+        "blocks": _blocks(one),
+        "grounds": _grounds(one),
         "log": log_of(one),
     }
 
@@ -124,7 +127,6 @@ def _fish(one: Recording, looks: dict[str, Any]) -> list[dict[str, Any]]:
             "male": int(one.male[i]),
             "length": round(float(one.length_cm[i]), 1),
             "depth": round(float(one.depth_cm[i]), 1),
-            "core": round(float(one.core_cm[i]), 1),
             "stays": _stays(one.present[:, i]),
         }
         for i in range(len(one.label))
@@ -153,22 +155,36 @@ def _homes(one: Recording) -> list[list[int]]:
     return [[int(t), int(i), int(centre[t, i])] for t, i in zip(tick, fish, strict=True)]
 
 
+def _blocks(one: Recording) -> dict[str, list[float]]:
+    """How many blocks of ground there are along and up, and how large they are, cm."""
+    many, sides = one.ground.shape[2:], block_sides_cm(one.tank, one.scenario.tank)
+    return {"many": [many[0], many[2]], "sides": [round(float(sides[axis]), 2) for axis in (0, 2)]}
+
+
+def _grounds(one: Recording) -> list[list[Any]]:
+    """Tick, fish, and the blocks that it holds from then on, as seen from the front; in order of time."""
+    seen = one.ground.any(axis=3)
+    before = np.concatenate([np.zeros_like(seen[:1]), seen[:-1]])
+    look, fish = np.nonzero((seen != before).any(axis=(2, 3)))
+    bits = np.packbits(seen.reshape(*seen.shape[:2], -1), axis=2, bitorder="little")
+    return [
+        [int(k) * GROUND_EVERY, int(i), text_of(bits[k, i].tobytes())]
+        for k, i in zip(look, fish, strict=True)
+    ]
+
+
 def log_of(one: Recording) -> list[list[int]]:
     """Events in order of time: tick, kind, actor, target, and for a chase three more.
 
-    They are how far the chased fish was from the centre of the chaser's territory and how far that reaches
-    against it (both cm; -1 and 0 without a territory), and whether it ended up in a hole.
+    They are how far the chased fish was from the chaser, cm, whether it was on ground that the chaser holds,
+    and whether it ended up in a hole.
     """
     found = []
-    for tick, kind, actor, target, _, cell in one.events.tolist():
+    for k, (tick, kind, actor, target, *cells) in enumerate(one.events.tolist()):
         row = [tick, kind, actor, target]
         if kind == CHASE:
-            home = int(one.centre[max(0, tick - 1), actor])
-            way, reach = -1, 0
-            if home >= 0:
-                way = round(float(one.tank.path[home, cell]) * one.tank.edge_cm / 3.0)
-                reach = round(float(one.radius_cm[actor, target]))
-            row += [way, reach, _hides(one, tick, target)]
+            apart = np.diff(one.tank.xyz[cells], axis=0) * one.tank.edge_cm
+            row += [round(float(np.linalg.norm(apart))), int(one.on_ground[k]), _hides(one, tick, target)]
         found.append(row)
     return found
 

@@ -123,9 +123,9 @@ class Painter:
         last = [row for row in tank["log"] if now - 25 < row[0] * self.film["tick"] <= now]
         rows = [row for row in last if row[1] == 0 and i in row[2:4]]
         if rows:
-            _, _, actor, target, way, _, hides = rows[-1]
+            _, _, actor, target, apart, on_ground, hides = rows[-1]
             text = f"{tank['fish'][actor]['code']} chases {tank['fish'][target]['code']}"
-            text += f", {way} cm from the middle of its territory" if way >= 0 else ""
+            text += f", {apart} cm off{', on its own ground' if on_ground else ''}"
             return text + ("; into hiding" if hides else "")
         seen = next((one for one in self.views[0].seen if one.i == i), None)
         if seen is None:

@@ -18,9 +18,11 @@ from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
 from ...sim.tank.rockwork import Rock
 from ...sim.tank.tank import Tank
+from .ground import held_by
 
 Halted = Callable[[], bool]
 
+GROUND_EVERY = 60  # ticks between two looks at who holds what: ground changes within minutes
 _LOOK = 100  # ticks of a window between two looks whether it is given up
 
 
@@ -47,15 +49,15 @@ class Recording:
     male: NDArray[np.bool_]  # [n]
     length_cm: NDArray[np.float64]  # [n] total length
     depth_cm: NDArray[np.float64]  # [n] body depth
-    core_cm: NDArray[np.float64]  # [n] core radius of a territory
-    radius_cm: NDArray[np.float64]  # [n, n] how far from its centre row minds column
     moves: NDArray[np.int32]  # [m, 5] tick, sub-step, sub-steps of it, fish, cell (hidden: -1 - refuge)
     events: NDArray[np.int32]  # [e, 6] as in the ledger
+    on_ground: NDArray[np.bool_]  # [e] whether the target was on ground that the actor holds
     present: NDArray[np.bool_]  # [t, n] in the tank during that tick
     doing: NDArray[np.int8]  # [t, n] at the end of that tick; see sim.shoal
     partner: NDArray[np.int32]  # [t, n] whom it chases, contests with or flees from; -1
     fright: NDArray[np.float64]  # [t, n] quick and slow fright, 0..2
     centre: NDArray[np.int32]  # [t, n] refuge at the centre of its territory; -1
+    ground: NDArray[np.bool_]  # [m, n, x, y, z] blocks that it holds, at every GROUND_EVERY ticks
 
 
 class WindowError(ValueError):
@@ -117,8 +119,6 @@ def _recorded(
         male=np.array(fish.male),
         length_cm=np.array(fish.length_cm),
         depth_cm=np.array(fish.depth_cm),
-        core_cm=np.array(fish.core_cm),
-        radius_cm=np.array(model.shoal.pair.radius_cm),
         **watcher.all(),
     )
 
@@ -146,6 +146,8 @@ class _Watcher:
         self.model, self.begin, self.ticks = model, model.tick, ticks
         self.moves: list[NDArray[np.int32]] = []
         self.events: list[NDArray[np.int32]] = []
+        self.on_ground: list[NDArray[np.bool_]] = []
+        self.ground: list[NDArray[np.bool_]] = []
         self.here = np.zeros(n, bool)
         self.table: dict[str, NDArray[Any]] = {
             "present": np.zeros((ticks, n), bool),
@@ -165,6 +167,7 @@ class _Watcher:
         steps = int(moves[:, 1].max(initial=0)) + 1  # the fastest fish moves in the last sub-step, or nearly
         self.moves.append(_rows(moves[:, 0] - self.begin, moves[:, 1], steps, moves[:, 2], moves[:, 3]))
         self.events.append(ledger.events[: int(ledger.state.n_events[0])].copy())
+        self._note_ground(k)
         ledger.state.n_moves[0] = ledger.state.n_events[0] = 0
         self._note_state(k)
 
@@ -176,6 +179,18 @@ class _Watcher:
         tick = np.full(len(new), k)
         self.moves.append(_rows(tick, 0 * tick, 1, new, place))
         self.here = fish.present.copy()
+
+    def _note_ground(self, k: int) -> None:
+        """Who holds what now and then, and whether a target was on the actor's ground."""
+        if k % GROUND_EVERY and not len(self.events[-1]):
+            return
+        held = held_by(self.model)
+        if k % GROUND_EVERY == 0:
+            self.ground.append(held)
+        _, _, actor, target, _, cell = self.events[-1].T
+        block = self.model.water.cells.block[np.maximum(cell, 0)]
+        there = held.reshape(len(held), -1)[np.maximum(actor, 0), block]
+        self.on_ground.append(there & (actor >= 0) & (target >= 0) & (cell >= 0))
 
     def _note_state(self, k: int) -> None:
         """What each fish does; at nightfall the model has put everybody to bed, so the last tick stays."""
@@ -192,7 +207,8 @@ class _Watcher:
     def all(self) -> dict[str, Any]:
         events = np.concatenate(self.events) if self.events else np.zeros((0, 6), np.int32)
         events[:, 0] -= self.begin
-        return {"moves": np.concatenate(self.moves), "events": events, **self.table}
+        told = {"moves": np.concatenate(self.moves), "events": events, "ground": np.array(self.ground)}
+        return {**told, "on_ground": np.concatenate([np.zeros(0, bool), *self.on_ground]), **self.table}
 
 
 def _rows(

@@ -12,6 +12,7 @@ from ...sim.run.ledger import Ledger
 from ...sim.scenario.scenario import ObjectSpec, TankSpec
 from ...sim.tank.rockwork import Rock
 from ...sim.tank.tank import Tank
+from ..film.ground import block_sides_cm, held_by, outline
 
 if TYPE_CHECKING:
     from ...sim.run.model import TankModel
@@ -33,7 +34,7 @@ class TrialParts:
     ledger: Ledger
     label: tuple[str, ...]  # [n] "Tropheus duboisi male 1"
     species: tuple[str, ...]  # [n]
-    core_cm: Floats  # [n] core radius of its territory
+    ground: NDArray[np.bool_]  # [n, x, y, z] blocks that it holds at the end
     rock: Rock | None = None  # None: drawn from the cells of the tank
     objects: tuple[ObjectSpec, ...] = ()
     free_alone: Floats | None = None  # [n] share of lit time swimming free when left alone
@@ -42,7 +43,7 @@ class TrialParts:
 
     def __post_init__(self) -> None:
         n = len(self.ledger.hours)
-        for name in ("label", "species", "core_cm"):
+        for name in ("label", "species", "ground"):
             if len(getattr(self, name)) != n:
                 raise ValueError(f"{name} has {len(getattr(self, name))} entries; the ledger has {n} fish")
         if self.free_alone is not None and len(self.free_alone) != n:
@@ -94,7 +95,7 @@ def parts_of(
         ledger=model.ledger,
         label=tuple(fish.label for fish in model.people),
         species=tuple(fish.species for fish in model.people),
-        core_cm=np.array(model.shoal.fish.core_cm),
+        ground=held_by(model),
         rock=rock,
         objects=scenario.rock.objects,
         free_alone=free_alone,
@@ -159,6 +160,14 @@ def territories(parts: TrialParts) -> dict[int, int]:
     """Refuge at the centre of the territory of each owner, fish -> refuge, at the end of the last hour."""
     centre = parts.ledger.hours["centre"][:, -1]
     return {int(i): int(centre[i]) for i in np.flatnonzero(centre >= 0)}
+
+
+def ground_seen(parts: TrialParts, fish: int, view: View) -> tuple[Floats, Floats]:
+    """The blocks that a fish holds as seen in a view: low corners, [k, 2], and border, [s, 2 ends, 2], cm."""
+    (behind,) = {0, 1, 2} - {view.across, view.up}
+    held = parts.ground[fish].any(axis=behind)
+    sides = block_sides_cm(parts.tank, parts.spec)[[view.across, view.up]]
+    return np.argwhere(held) * sides, outline(held) * sides
 
 
 def chase_rates(parts: TrialParts) -> Floats:

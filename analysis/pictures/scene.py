@@ -6,15 +6,17 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.collections import LineCollection, PatchCollection
 from matplotlib.patches import Circle, Ellipse, Rectangle
 from numpy.typing import NDArray
 
 from ...sim.tank.tank import cell_centres_cm
+from ..film.ground import block_sides_cm
 from ..film.stones import mouths_of
 from . import relief
 from .captions import Names
 from .look import PAPER, SpeciesLook
-from .parts import FRONT, TrialParts, View, extent, wet_height
+from .parts import FRONT, TrialParts, View, extent, ground_seen, wet_height
 
 Floats = NDArray[np.float64]
 
@@ -27,6 +29,7 @@ MOUTH = "#141414"
 BOX = "#c8b79d"
 WATER_LINE: dict[str, Any] = {"color": "#2a7fa0", "linewidth": 3, "linestyle": "-"}
 _TURNS = 6  # fish are drawn a sixth of their marks at a time
+CENTRE_CM = 2.5  # radius of the ring round the crevice of an owner
 _BEHIND_CM = 3.0  # rock this far before a mouth hides it
 
 
@@ -118,18 +121,24 @@ def _turns_from_above(parts: TrialParts, refuges: int) -> Floats:
 def draw_territories(
     axes: Axes, parts: TrialParts, names: Names, view: View, held: dict[int, int], places: Floats
 ) -> None:
-    """A dashed ring for the core of each territory that is held; only water can be defended."""
+    """A ring round the crevice of each owner, and the ground that it holds: its blocks tinted, its border."""
     width, height = extent(parts, view)
     water = Rectangle((0, 0), width, wet_height(parts, view), transform=axes.transData)
     for fish, refuge in held.items():
         look = names.looks[parts.species[fish]]
         x, y = places[refuge][view.across], places[refuge][view.up]
-        for colour, width in ((PAPER, 6.0), (look.colour, 3.0)):
-            ring = Circle(
-                (x, y), parts.core_cm[fish], fill=False, edgecolor=colour, linewidth=width, zorder=2.5
-            )
-            ring.set_linestyle((0, (6, 3)) if width == 3.0 else "-")
-            ring.set_alpha(0.6 if width == 6.0 else 1.0)
+        blocks, border = ground_seen(parts, fish, view)
+        wide, high = block_sides_cm(parts.tank, parts.spec)[[view.across, view.up]]
+        squares = [Rectangle((float(low), float(up)), wide, high) for low, up in blocks]
+        tint = PatchCollection(squares, facecolor=look.colour, edgecolor="none", alpha=0.15, zorder=2.4)
+        axes.add_collection(tint, autolim=False)
+        tint.set_clip_path(water)
+        for colour, thick in ((PAPER, 6.0), (look.colour, 3.0)):
+            rim = LineCollection(list(border), colors=colour, linewidths=thick, zorder=2.5, capstyle="round")
+            rim.set_alpha(0.6 if thick == 6.0 else 1.0)
+            axes.add_collection(rim, autolim=False)
+            rim.set_clip_path(water)
+            ring = Circle((x, y), CENTRE_CM, fill=False, edgecolor=colour, linewidth=thick, zorder=2.5)
             axes.add_patch(ring)
             ring.set_clip_path(water)
 

@@ -11,12 +11,11 @@ from numpy.typing import NDArray
 from ...sim.tank.tank import cell_centres_cm
 from .captions import TAGGED, Names
 from .look import PAPER, ink_on, luminance, text_width, write
-from .parts import TrialParts, View, extent, main_place, wet_height
+from .parts import TrialParts, View, extent, ground_seen, main_place, wet_height
 from .placing import spread
 
 Floats = NDArray[np.float64]
 
-_RING_POINTS = 72
 _TAG_HIGH = 34.0  # pixels
 _WORST = "#000000"
 
@@ -31,7 +30,7 @@ class Tag(NamedTuple):
 
 
 def tags_of(parts: TrialParts, names: Names, view: View, held: dict[int, int], places: Floats) -> list[Tag]:
-    """Tags of fish, an owner's at its crevice, another's where it was most; and one for each ring.
+    """Tags of fish, an owner's at its crevice, another's where it was most; and one for each ground.
 
     Of more than TAGGED fish only owners and the worst off have one.
     """
@@ -43,27 +42,24 @@ def tags_of(parts: TrialParts, names: Names, view: View, held: dict[int, int], p
         colour = _WORST if i == names.worst else names.looks[parts.species[i]].colour
         spot = _anchor(parts, i, held, places)[[view.across, view.up]]
         tags.append(Tag(_tag_text(names, i, owner=i in held), spot, colour, colour))
-    for i, refuge in held.items():
+    for i in held:
         colour = names.looks[parts.species[i]].colour
-        on_ring = _on_ring(parts, view, places[refuge], parts.core_cm[i], [tag.anchor for tag in tags])
-        if on_ring is not None:
-            tags.append(Tag(names.code[i], on_ring, PAPER, colour))
+        on_border = _on_border(parts, i, view, [tag.anchor for tag in tags])
+        if on_border is not None:
+            tags.append(Tag(names.code[i], on_border, PAPER, colour))
     return tags
 
 
-def _on_ring(
-    parts: TrialParts, view: View, centre: Floats, radius: float, taken: list[Floats]
-) -> Floats | None:
-    """The point of a ring that is inside the picture and furthest from all that is named already."""
-    angle = np.linspace(0.0, 2.0 * np.pi, _RING_POINTS, endpoint=False)
-    ring = centre[[view.across, view.up]] + radius * np.column_stack([np.cos(angle), np.sin(angle)])
+def _on_border(parts: TrialParts, fish: int, view: View, taken: list[Floats]) -> Floats | None:
+    """The point of the border of its ground that is inside the picture and far from all that is named."""
+    border = ground_seen(parts, fish, view)[1].mean(axis=1)
     across, _ = extent(parts, view)
     low, high = 2.0, np.array([across, wet_height(parts, view)]) - 2.0
-    ring = ring[((ring > low) & (ring < high)).all(axis=1)]
-    if not len(ring):
+    border = border[((border > low) & (border < high)).all(axis=1)]
+    if not len(border):
         return None
-    distance = np.linalg.norm(ring[:, None, :] - np.array(taken)[None, :, :], axis=2).min(axis=1)
-    return np.asarray(ring[distance.argmax()])
+    distance = np.linalg.norm(border[:, None, :] - np.array(taken)[None, :, :], axis=2).min(axis=1)
+    return np.asarray(border[distance.argmax()])
 
 
 def draw_tags(axes: Axes, tags: list[Tag], *, scale: float) -> None:

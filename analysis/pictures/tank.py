@@ -23,7 +23,7 @@ _KEY_BESIDE = 570.0  # pixels
 
 # marks of the key, as keywords of Line2D
 _ONCE = {"markersize": 15.0, "markevery": [1]}
-_RING = {"color": INK, "linewidth": 3, "linestyle": (0, (3, 1.5))}
+_BORDER = {"color": INK, "linewidth": 3}
 _BOX = {"color": scene.BOX, "linewidth": 16, "solid_capstyle": "butt"}
 _HOLE: dict[str, Any] = {"marker": "o", "markerfacecolor": scene.MOUTH, "markeredgecolor": PAPER}
 _HOLE |= _ONCE | {"linestyle": "none"}
@@ -135,7 +135,7 @@ def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[Ke
         mark = scene.mark_of(names.looks[parts.species[names.worst]], True) | _ONCE
         entries.append(KeyEntry((mark,), f"{names.code[names.worst]}, the worst off"))
     if territories(parts):
-        entries.append(KeyEntry((_RING,), "⌂ holds a territory; its core"))
+        entries.append(KeyEntry((_BORDER,), "⌂ holds a territory; its ground at the end"))
     if (~parts.tank.refuge_corner).any():
         behind = "behind" if view is FRONT else "under"
         entries.append(KeyEntry((_HOLE,), f"crevice (ring: {behind} rock)"))

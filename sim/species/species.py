@@ -101,7 +101,9 @@ TRAITS: Mapping[str, TraitRule] = {
         TraitRule("temper", "relative", 0, 10, "rate of attack of a male; typical mbuna male = 1", "log"),
         TraitRule("temper_female", "relative", 0, 5, "rate of attack of a female; her own male = 1", "log"),
         TraitRule("timidity", "relative", 0, 10, "fright that one chase raises; typical = 1", "log"),
-        TraitRule("radius_cm", "cm", 1, 300, "core radius of a 10 cm male in open water", "log"),
+        TraitRule(
+            "radius_cm", "cm", 1, 300, "from how far a 10 cm male half minds a rival on its ground", "log"
+        ),
         TraitRule("cruise_sl_s", "SL/s", 0.05, 3, "cruising speed in standard lengths a second"),
         TraitRule("burst_sl_s", "SL/s", 0.5, 15, "speed in chase and flight in standard lengths a second"),
         TraitRule("company", "share", 0, 1, "pull towards its own kind; 0 none, 1 strongest"),

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import film_examples
 import numpy as np
 import pytest
-from film_examples import HOT, MILD, recorded, two_kinds
+from film_examples import HOT, MILD, recorded, told, two_kinds
 from hypothesis import given
 from hypothesis import strategies as st
 from rockshy.analysis.film.coding import (
@@ -25,9 +25,9 @@ from rockshy.analysis.film.coding import (
     unpacked_way,
     ways_of,
 )
-from rockshy.analysis.film.data import codes_of
+from rockshy.analysis.film.data import codes_of, film_data
 from rockshy.analysis.film.place import Place, place_at, track_of
-from rockshy.analysis.film.recording import WindowError, record
+from rockshy.analysis.film.recording import GROUND_EVERY, WindowError, record
 from rockshy.analysis.film.scene import scene_of
 from rockshy.analysis.film.seen import Onlooker
 from rockshy.sim.fish.shoal import SHELTERED
@@ -36,6 +36,7 @@ from rockshy.sim.run.model import TankModel
 from rockshy.sim.scenario.changes import with_events
 from rockshy.sim.scenario.timeline import RockAnew
 from rockshy.sim.tank.tank import cell_centres_cm
+from rockshy.sim.tank.water import BLOCK_CM
 
 # ---- recording
 
@@ -219,16 +220,39 @@ def test_mouths_lie_where_the_crevices_are() -> None:
     np.testing.assert_array_equal(places[corners], cells[corners])
 
 
+def test_a_film_shows_who_holds_which_ground() -> None:
+    one = recorded(start=3300)
+    (tank,) = film_data([("", one)], told(one))["tanks"]
+    assert tank["blocks"] == {"many": [8, 4], "sides": [10.0, 10.0]}
+    held = one.ground.any(axis=3)
+    shown = np.zeros_like(held[0])
+    for k in range(len(held)):
+        for tick, fish, bits in tank["grounds"]:
+            if tick == k * GROUND_EVERY:
+                found = np.unpackbits(np.frombuffer(bytes_of(bits), np.uint8), count=32, bitorder="little")
+                shown[fish] = found.reshape(8, 4)
+        np.testing.assert_array_equal(shown, held[k])
+    assert held[-1].any(axis=(1, 2))[one.centre[-1] >= 0].all(), "whoever has a centre holds its place"
+    chases = one.events[:, 1] == 0
+    assert 0 < one.on_ground[chases].sum() < chases.sum()
+    for on_ground, (tick, _, actor, *_, cell) in zip(one.on_ground, one.events, strict=True):
+        if on_ground:
+            place = ((one.tank.xyz[cell] + 0.5) * one.tank.edge_cm / BLOCK_CM).astype(int)
+            looks = one.ground[tick // GROUND_EVERY : tick // GROUND_EVERY + 2, actor]
+            assert looks[(slice(None), *place)].any()
+
+
 def test_a_film_says_what_happened() -> None:
     one, film = recorded(), film_examples.film()
     tank = film["tanks"][0]
     assert [row[:4] for row in tank["log"]] == one.events[:, :4].tolist()
     chases = [row for row in tank["log"] if row[1] == 0]
     assert len(chases) > 5
-    for tick, _, actor, target, way, reach, hides in chases:
-        home = one.centre[max(0, tick - 1), actor]
-        assert (way == -1) == (home < 0)
-        assert reach == (round(one.radius_cm[actor, target]) if home >= 0 else 0)
+    happened = one.events[:, 1] == 0
+    places = one.tank.xyz[one.events[happened, 4:]] * one.tank.edge_cm
+    assert [row[4] for row in chases] == [round(float(np.hypot.reduce(a - b))) for a, b in places]
+    assert [row[5] for row in chases] == one.on_ground[happened].astype(int).tolist()
+    for tick, _, _, target, _, _, hides in chases:
         later = one.doing[tick : tick + 30, target]
         assert bool(hides) == (SHELTERED in later and 0 not in later[: int((later == SHELTERED).argmax())])
     assert tank["fish"][film["follow"]]["label"] == f"{MILD} female 1"
@@ -252,9 +276,9 @@ def test_species_of_a_film_look_as_in_the_still_pictures() -> None:
     from rockshy.analysis.pictures.look import species_looks
 
     film, looks = film_examples.film(), species_looks([MILD, HOT])
-    for told in film["species"]:
-        look = looks[told["name"]]
-        assert told["colours"]["body"] == look.colour
-        assert (told["letter"], told["short"]) == (look.letter, look.short)
-    assert len({told["pattern"] for told in film["species"]}) == 2
+    for kind in film["species"]:
+        look = looks[kind["name"]]
+        assert kind["colours"]["body"] == look.colour
+        assert (kind["letter"], kind["short"]) == (look.letter, look.short)
+    assert len({kind["pattern"] for kind in film["species"]}) == 2
     assert codes_of(recorded(), looks)[0] == film["tanks"][0]["fish"][0]["code"]

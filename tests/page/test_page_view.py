@@ -61,6 +61,7 @@ def test_what_holds_without_being_written() -> None:
     declared = {"tank.volume": None, "tank.temperature": 26, "run.seed": 1, "run.fixed": False}
     for key, standard in {**worked_out, **declared}.items():
         assert (fields[key]["written"], fields[key]["standard"]) == (None, standard)
+    assert (fields["rock.height"]["written"], fields["rock.height"]["standard"]) == ("30 cm", 42)
     assert fields["tank.length"]["value"] == 121.92 and fields["tank.length"]["written"] == "48 in"
     assert fields["run.watch"]["choices"] == ["Tropheus duboisi", "Petrochromis trewavasae"]
 
@@ -113,7 +114,7 @@ def test_typing_in_the_stock_draws_no_rock_again(monkeypatch: pytest.MonkeyPatch
         ("front_to_back = 45", "front_to_back = 1e400", "tank.front_to_back"),
         ('height = "50 cm"', 'height = "50 cm"\nvolume = 3000', "tank.volume"),
         ('cover = "40 %"', "cover = 40", "rock.cover"),
-        ('height = "30 cm"', "", "rock.height"),
+        ('height = "30 cm"', "height = 0", "rock.height"),
         ("days = 2", 'days = "two"', "run.days"),
         ("trials = 8", "trials = 2", "run.guesses"),
         ("trials = 8", 'trials = 8\nwatch = "clownfish"', "run.watch"),

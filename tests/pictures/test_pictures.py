@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from matplotlib.figure import Figure
 from reading_pictures import assert_legible, assert_page, words_of
+from rockshy.analysis.film.ground import blocks_along
 from rockshy.analysis.pictures import (
     TrialParts,
     chases_over_the_day,
@@ -68,7 +69,9 @@ def made(
         ledger.pair["chases"][i, j] += 1
         ledger.hours["chased"][j, rng.integers(hours)] += 1
     which = {"title": title, "trial": 3, "trials": 64, "label": label, "species": species}
-    return TrialParts(**which, spec=SPEC, tank=tank, ledger=ledger, core_cm=np.full(n, 25.0), rock=rock)
+    ground = np.zeros((n, *blocks_along(tank)), bool)
+    ground[0, 1:3, 1, :2] = True
+    return TrialParts(**which, spec=SPEC, tank=tank, ledger=ledger, ground=ground, rock=rock)
 
 
 def mixed() -> TrialParts:
@@ -90,6 +93,17 @@ def without(trial: TrialParts, fish: int, *, from_hour: int) -> TrialParts:
 def test_codes_name_the_fish_as_the_stock_list_does() -> None:
     letters = {MILD: "T", HOT: "P"}
     assert parts.codes(mixed(), letters=letters)[5:9] == ("T♀4", "P♂1", "Pu1", "Pu2")
+
+
+def test_the_ground_of_an_owner_is_seen_as_its_blocks_and_their_border() -> None:
+    trial = mixed()
+    blocks, border = parts.ground_seen(trial, 0, parts.ABOVE)
+    assert blocks == pytest.approx(np.array([[10.0, 10.0], [20.0, 10.0]]), rel=0.05)
+    assert np.linalg.norm(border[:, 0] - border[:, 1], axis=1).sum() == pytest.approx(60.0, rel=0.05)
+    assert border.min(axis=(0, 1)) == pytest.approx((10.0, 10.0), rel=0.05)
+    assert border.max(axis=(0, 1)) == pytest.approx((30.0, 20.0), rel=0.05)
+    assert len(parts.ground_seen(trial, 0, parts.FRONT)[0]) == 4
+    assert len(parts.ground_seen(trial, 1, parts.FRONT)[1]) == 0
 
 
 def test_marks_are_in_proportion_to_the_time_in_each_cell() -> None:
@@ -180,7 +194,7 @@ def test_rates_are_printed_short() -> None:
 
 
 def test_parts_of_unequal_length_are_refused() -> None:
-    for name in ("core_cm", "free_alone"):
+    for name in ("ground", "free_alone"):
         with pytest.raises(ValueError, match=f"{name} has 2 entries; the ledger has 9 fish"):
             replace(mixed(), **{name: np.ones(2)})
 

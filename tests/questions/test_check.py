@@ -77,6 +77,12 @@ def test_the_tank_is_said_in_both_systems_with_the_water_left() -> None:
     assert f"{low:.0f} to {high:.0f} L" in text
 
 
+def test_rock_nearly_to_the_surface_is_said_so() -> None:
+    text = said(tank(row(MOORII, males=1), body=TANK.replace("height = 30\n", "")))
+    assert "up to 50 cm (20 in) high, 5 cm (2 in) below the surface, 2 piles" in text
+    assert "up to 30 cm (12 in) high, 2 piles" in said(tank(row(MOORII, males=1)))
+
+
 def test_a_sketch_and_listed_crevices_are_said_as_the_keepers_own() -> None:
     body = BARE + (
         '[rock]\nsketch = ["1122", "0000"]\nsketch_step = 10\n[[rock.crevice]]\nfrom_left = 90\n'

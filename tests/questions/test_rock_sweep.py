@@ -84,7 +84,7 @@ def test_a_bare_tank_gets_a_height_and_is_told_so() -> None:
     tank = base("cover = 0.35\nheight = 20\npiles = 2", "cover = 0")
     grid = grid_of(tank)
     assert grid.own == 0
-    assert grid.points[3].scenario.rock.height_cm == 30.0  # two thirds of 45 cm
+    assert grid.points[3].scenario.rock.height_cm == 40.0  # 5 cm below the surface
     assert "assumption" in grid.remarks[0]
 
 

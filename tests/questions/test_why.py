@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from command_line import Patch
 from fake_trials import HOT, MILD
-from fake_why import FOUR, ONE_SPECIES, TEXT, Game, Worth, behind, glove, mixed, opposed, played, said, tank
+from fake_why import FIVE, ONE_SPECIES, TEXT, Game, Worth, behind, glove, mixed, opposed, played, said, tank
 from rockshy.analysis.measures.registry import LOST, RECEIVED
 from rockshy.analysis.measures.whom import FishGroupError, asked_for
 from rockshy.analysis.questions.why import design
@@ -14,7 +14,16 @@ from rockshy.analysis.questions.why.answer import LEFT, answer_of, shared_out
 from rockshy.analysis.questions.why.design import LEAST_TRIALS, Row, WhyError, plan_of
 from rockshy.analysis.questions.why.files import whole_json
 from rockshy.analysis.questions.why.game import coalitions_of, orders_for
-from rockshy.analysis.questions.why.mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER
+from rockshy.analysis.questions.why.mechanisms import (
+    CROWDING,
+    GROUND,
+    LOOKS,
+    SEXES,
+    SHELTER,
+    SIGHT,
+    SIZE,
+    TEMPER,
+)
 
 
 def airport(on: frozenset[str], _: int) -> tuple[float, float]:
@@ -29,7 +38,7 @@ def unanimity(on: frozenset[str], _: int) -> tuple[float, float]:
 
 
 def symmetric(on: frozenset[str], _: int) -> tuple[float, float]:
-    return len(on) ** 2 / 20.0, float(len(on) ** 2)
+    return len(on) ** 2 / 25.0, float(len(on) ** 2)
 
 
 def at_peace(_: frozenset[str], trial: int) -> tuple[float, float]:
@@ -37,12 +46,12 @@ def at_peace(_: frozenset[str], trial: int) -> tuple[float, float]:
 
 
 KNOWN = {
-    glove: {SIZE: 2 / 3, SIGHT: 1 / 6, SHELTER: 1 / 6, CROWDING: 0},
-    airport: {SIZE: 1 / 3, SIGHT: 5 / 6, SHELTER: 11 / 6, CROWDING: 0},
-    unanimity: {SIZE: 0, SIGHT: 1 / 2, SHELTER: 0, CROWDING: 1 / 2},
-    symmetric: dict.fromkeys(FOUR, 4.0),
+    glove: {SIZE: 2 / 3, SIGHT: 1 / 6, SHELTER: 1 / 6, CROWDING: 0, GROUND: 0},
+    airport: {SIZE: 1 / 3, SIGHT: 5 / 6, SHELTER: 11 / 6, CROWDING: 0, GROUND: 0},
+    unanimity: {SIZE: 0, SIGHT: 1 / 2, SHELTER: 0, CROWDING: 1 / 2, GROUND: 0},
+    symmetric: dict.fromkeys(FIVE, 5.0),
 }
-UNIT = {glove: (0.6, 6.0), airport: (0.2, 1.0), unanimity: (0.5, 4.0), symmetric: (0.05, 1.0)}
+UNIT = {glove: (0.6, 6.0), airport: (0.2, 1.0), unanimity: (0.5, 4.0), symmetric: (0.04, 1.0)}
 REST = {glove: (0.1, 2.0)}
 
 
@@ -69,7 +78,7 @@ def every(monkeypatch: Patch) -> None:
 @pytest.mark.parametrize("worth", KNOWN)
 def test_known_games_are_shared_out_as_known(worth: Worth, every: None) -> None:
     found = played(worth, scenario=tank(trials=4))
-    assert found.exact and found.tanks == 4 * (16 + 2) + 2 * 4  # 2^4, yardstick, clear view; to choose
+    assert found.exact and found.tanks == 4 * (32 + 2) + 2 * 4  # 2^5, yardstick, clear view; to choose
     for g, goal in enumerate((LOST, RECEIVED)):
         shared = found.shared[goal]
         for code, share in KNOWN[worth].items():
@@ -85,13 +94,13 @@ def test_each_scenario_that_is_run_has_off_what_its_bits_say() -> None:
     for job, on in zip(jobs, game.seen, strict=True):
         if job.which < 1 << len(codes):
             assert on == {code for k, code in enumerate(codes) if not job.which >> k & 1}
-    assert {len(one.worth) for one in found.rows} == {14}  # two chains of 8 share both ends
+    assert {len(one.worth) for one in found.rows} == {16}  # two chains of 9 share both ends
     assert sorted({job.trial for job in jobs if job.which}) == list(range(8))
 
 
-def test_dummies_get_nothing_and_equals_the_same_with_seven_players() -> None:
+def test_dummies_get_nothing_and_equals_the_same_with_eight_players() -> None:
     shared = mixed().shared[LOST]
-    for code in (SIZE, SHELTER, TEMPER, SEXES):
+    for code in (SIZE, GROUND, SHELTER, TEMPER, SEXES):
         assert shared.of(code).value.value == pytest.approx(0.0, abs=1e-12)
     assert shared.of(SIGHT).value.value == pytest.approx(0.3)
     assert shared.of(LOOKS).value.value == pytest.approx(-0.1)

@@ -12,6 +12,7 @@ from rockshy.analysis.measures.whom import FishGroup, asked_for
 from rockshy.analysis.questions.why import mechanisms, off, stock_off
 from rockshy.analysis.questions.why.mechanisms import (
     CROWDING,
+    GROUND,
     LOOKS,
     SEXES,
     SHELTER,
@@ -71,9 +72,9 @@ def changed_traits(one: Scenario, two: Scenario) -> set[str]:
 
 def test_everything_applies_to_a_mixed_tank_with_a_surplus_of_males() -> None:
     made = switches()
-    assert codes(made) == {SIZE, LOOKS, SIGHT, SHELTER, TEMPER, CROWDING, SEXES}
+    assert codes(made) == {SIZE, LOOKS, SIGHT, GROUND, SHELTER, TEMPER, CROWDING, SEXES}
     assert made.left_out == ()
-    assert len(set(made.mechanisms)) == 7
+    assert len(set(made.mechanisms)) == 8
     assert made.without([]) == made.base
 
 
@@ -148,7 +149,7 @@ PAIRS = TEXT.replace(HOT, "Julidochromis ornatus")
 def test_a_mechanism_that_can_do_nothing_is_left_out(text, left_out, reason) -> None:
     made = switches(text)
     assert not codes(made) & left_out
-    assert text != ONE_SPECIES or codes(made) == {SIZE, SIGHT, SHELTER, CROWDING}
+    assert text != ONE_SPECIES or codes(made) == {SIZE, SIGHT, GROUND, SHELTER, CROWDING}
     assert reason is None or reason in {(one.name, one.reason) for one in made.left_out}
     assert SEXES in codes(switches(PAIRS.replace(HOTS, "males = 3\nfemales = 1")))
 
@@ -185,6 +186,25 @@ def test_sight_does_not_apply_where_nobody_sees_farther() -> None:
     made = switches()
     short = off.with_parameter(made.base, "sight_cm", 30.0)
     assert SIGHT not in codes(Switches(short, made.whom))
+
+
+def test_ground_off_leaves_nobody_any_claim() -> None:
+    made = switches()
+    for codes_off, claims in (([], True), ([GROUND], False)):
+        with TankModel(made.without(codes_off), trial=0, draw=0) as model:
+            model.advance_to(3600)
+            assert (model.shoal.claims > 0).any() == claims
+            assert claims or (model.shoal.fish.centre < 0).all()
+    p, q = (resolve(made.without(some).parameters, seed=7, draw=3, fixed=False) for some in ([], [GROUND]))
+    assert [name for name in p.dtype.names if p[name] != q[name]] == ["claim_s", "claim_beaten"]
+
+
+def test_ground_does_not_apply_where_nobody_defends_any() -> None:
+    peaceful = "".join(f'\n[species."{name}"]\ndefends = "none"\n' for name in (MILD, HOT))
+    made = switches(TEXT + peaceful)
+    assert ("ground", "no fish of this tank defends any ground") in {
+        (one.name, one.reason) for one in made.left_out
+    }
 
 
 def test_temper_off_gives_the_others_the_temper_of_its_kind_and_nothing_else() -> None:

@@ -46,7 +46,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
 def test_a_mechanism_that_does_not_apply_is_said_with_its_reason() -> None:
     words = said(played(glove, scenario=tank(trials=16)))
     assert "temper: left out, as there is one species only." in words
-    assert "Castro2009" not in words and "all 16 ways to have them on or off" in words
+    assert "Castro2009" not in words and "all 32 ways to have them on or off" in words
 
 
 @pytest.mark.parametrize(
@@ -71,7 +71,7 @@ def test_files_hold_every_coalition_of_every_tank() -> None:
     found = mixed()
     rows = list(csv.DictReader(io.StringIO(rows_text(found))))
     assert len(rows) == sum(len(row.worth) for row in found.rows)
-    full = [row for row in rows if row["on"].count(";") == 6]
+    full = [row for row in rows if row["on"].count(";") == 7]
     lost = [float(row["lost_share_of_free_swimming_if_left_alone"]) for row in full]
     assert lost == pytest.approx([0.6] * 16)
     assert [row["on"] for row in rows if row["trial"] == "0"].count("none") == 1

@@ -63,6 +63,17 @@ def test_the_project_s_own_species_and_parameters() -> None:
     assert scenario.parameters == {"slow_half_life_d": 1.5}
 
 
+def test_rock_whose_height_is_not_given_ends_close_below_the_surface() -> None:
+    rock = "[rock]\ncover = 0.4\n"
+    assert read(TANK + rock + STOCK).rock.height_cm == 42.0  # 3 cm below the rim and 5 cm below the water
+    assert read(TANK + "water_level = 40\n" + rock + STOCK).rock.height_cm == 35.0
+    assert read(TANK + "[rock]\ncover = 0\n" + STOCK).rock.height_cm == 0.0
+    lower = read(
+        TANK + rock + STOCK + "[[alternative]]\nname = 'lower'\ntank = {height = 40}\n"
+    ).alternatives[0]
+    assert lower.scenario.rock.height_cm == 32.0
+
+
 def test_a_sketch() -> None:
     rows = '[rock]\nsketch = ["00 12", "0010"]\nsketch_step = "2 in"\n'
     text = '[rock]\nsketch = """\n0012\n0010\n"""\nsketch_step = 5.08\n'

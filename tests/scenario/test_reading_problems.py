@@ -45,7 +45,7 @@ def line_of(text: str, part: str, *, after: str) -> int:
         ("[rock]\ncover = '40'", "rock.cover", "40 %"),
         ("[rock]\ncover = true", "rock.cover", "share"),
         ("[rock]\ncover = 1\nheight = 50", "rock", "at least 10 %"),
-        ("[rock]\ncover = 0.4", "rock.height", "length"),
+        ("[rock]\ncover = 0.4\nheight = 0", "rock.height", "more than 0"),
         ("[rock]\nheight = 20", "rock.cover", "share"),
         ("[rock]\ncover = 0.4\nheight = 60", "rock.height", "the tank's height"),
         ("[rock]\nsketch_step = 4", "rock.sketch_step", "sketch"),

@@ -51,6 +51,7 @@ def means(arm: Arm, chosen: list[bool]) -> dict[str, np.ndarray]:
         "hidden": (arm.hidden_s[:, here] / lit).mean(axis=1),
         "chased": (arm.chases.sum(axis=1)[:, here] / lit).mean(axis=1) * 3600.0,
         "bites": (arm.bites.sum(axis=1)[:, here] / lit).mean(axis=1) * 3600.0,
+        "owner": (arm.hour_owner_s[:, here].sum(axis=2) / lit).mean(axis=1),
         "one place": (arm.hour_share[:, here] > 0.8).mean(axis=(1, 2)),
     }
 
@@ -124,7 +125,7 @@ def test_a_short_tank_is_worse_than_a_long_one_of_equal_volume() -> None:
 
 
 def test_rock_spares_bites() -> None:
-    bare, rocked = mild("bare-tank"), mild("rocked-tank")
+    bare, rocked = mild("bare-tank", trials=48), mild("rocked-tank", trials=48)
     assert is_less(rocked["bites"], bare["bites"])
     assert is_less(bare["free"], rocked["free"])
 
@@ -135,5 +136,7 @@ def test_one_male_is_chased_less_than_several() -> None:
     assert is_less(one, several)
 
 
-def test_first_in_are_chased_less_than_last_in() -> None:
-    assert is_less(mild("mild-first")["chased"], mild("mild-last")["chased"])
+def test_the_earlier_they_are_in_the_more_often_they_hold_a_territory() -> None:
+    last, together, first = (mild(name)["owner"] for name in ("mild-last", "mild-together", "mild-first"))
+    assert is_less(last, together)
+    assert is_less(together, first)

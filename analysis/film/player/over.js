@@ -4,6 +4,7 @@ Object.assign(TankView.prototype, {
   line(points, width, colour, dash) {
     const ink = this.ink;
     ink.beginPath();
+    ink.lineJoin = "round"; // a mitre would stick out of what is painted again
     for (const [x, y] of points) ink.lineTo(x, y);
     if (dash) ink.setLineDash(dash);
     strokeWith(ink, colour, width);
@@ -97,32 +98,39 @@ Object.assign(TankView.prototype, {
     this.touchRound(fish.px, fish.py, 1.1 * reach, 0.75 * reach);
   },
 
-  // the core of each territory held now: a dashed ring round the crevice at its centre
+  // the ground of each territory: the blocks that its owner holds now, seen from the front, and its crevice
   territories(now) {
     this.tagged = [];
-    const held = new Map(), tick = now / this.film.tick, ink = this.ink, frame = this.frame;
-    for (const [when, i, refuge] of this.told.homes) {
-      if (when > tick) break;
-      held.set(i, refuge);
-    }
+    const tick = now / this.film.tick, ink = this.ink, frame = this.frame;
+    const held = latest(this.told.homes, tick), grounds = latest(this.told.grounds, tick), tags = [];
     for (const [i, refuge] of held) {
       const fish = this.fish[i];
       if (refuge < 0 || !fish.here) continue;
-      const [x, y, z] = this.told.mouths[refuge].map((value) => value / 10), size = fish.core * frame.share(y) * frame.scale;
+      const [x, y, z] = this.told.mouths[refuge].map((value) => value / 10);
       const px = frame.x(x, y), py = frame.z(z, y), { body } = this.film.species[fish.species].colours;
       const top = frame.z(this.told.size[3], 0);
       ink.save();
       ink.beginPath();
       ink.rect(frame.left, top, frame.width - 2 * frame.left, frame.floor - top);
       ink.clip();
-      oval(ink, px, py, size);
-      ink.setLineDash([1.6 * frame.scale, 0.9 * frame.scale]);
-      for (const [colour, wide] of [[PAPER, 0.75], [body, 0.42]]) strokeWith(ink, colour, Math.max(2, wide * frame.scale));
-      ink.globalAlpha = 0.14;
-      fillWith(ink, body);
+      const corner = (a, b) => [frame.x(a, y), frame.z(b, y)];
+      const { tint, rim } = groundShapes(this.told.blocks, grounds.get(i), corner);
+      ink.globalAlpha = 0.16;
+      ink.fillStyle = body;
+      ink.fill(tint);
+      ink.globalAlpha = 1;
+      ink.lineCap = "round";
+      for (const [colour, wide] of [[PAPER, 0.75], [body, 0.42]]) {
+        ink.strokeStyle = colour;
+        ink.lineWidth = Math.max(2, wide * frame.scale);
+        ink.stroke(rim);
+      }
+      oval(ink, px, py, 1.2 * frame.scale);
+      strokeWith(ink, body, Math.max(2, 0.5 * frame.scale));
       ink.restore();
-      this.tag(`territory of ${fish.code}`, px, Math.max(py - size, top) + this.textPx, fish.species, 1);
+      tags.push([`territory of ${fish.code}`, px, Math.max(py, top) + this.textPx, fish.species, 1]);
     }
+    for (const tag of tags) this.tag(...tag);
     if (held.size) this.all = true;
     this.tagged = [];
   },
@@ -194,6 +202,34 @@ Object.assign(TankView.prototype, {
     }
   },
 });
+
+// what last held for each fish at a tick; rows: tick, fish, value
+function latest(rows, tick) {
+  const found = new Map();
+  for (const [when, i, value] of rows) {
+    if (when > tick) break;
+    found.set(i, value);
+  }
+  return found;
+}
+
+// blocks that are held, as one shape to tint and the lines where they end; corner: cm along and up to pixels
+function groundShapes({ many: [across, up], sides: [wide, high] }, text, corner) {
+  const bits = text ? bytesOf(text) : [], tint = new Path2D(), rim = new Path2D();
+  const has = (a, b) => a >= 0 && b >= 0 && a < across && b < up && (bits[(a * up + b) >> 3] >> ((a * up + b) & 7)) & 1;
+  const put = (path, ...ends) => ends.forEach(([a, b], k) => path[k ? "lineTo" : "moveTo"](...corner(a * wide, b * high)));
+  for (let a = 0; a < across; a++) {
+    for (let b = 0; b < up; b++) {
+      if (!has(a, b)) continue;
+      put(tint, [a, b], [a + 1, b], [a + 1, b + 1], [a, b + 1]);
+      if (!has(a - 1, b)) put(rim, [a, b], [a, b + 1]);
+      if (!has(a + 1, b)) put(rim, [a + 1, b], [a + 1, b + 1]);
+      if (!has(a, b - 1)) put(rim, [a, b], [a + 1, b]);
+      if (!has(a, b + 1)) put(rim, [a, b + 1], [a + 1, b + 1]);
+    }
+  }
+  return { tint, rim };
+}
 
 // circle, triangle, square, lozenge, triangle on its tip, cross, saltire: as in the still pictures
 function markShape(ink, marker, x, y, size) {

@@ -166,7 +166,8 @@ class TankView {
     ink.drawImage(image, (-side * share * picture.width) / 2, (-share * picture.height) / 2, side * share * picture.width, share * picture.height);
     ink.setTransform(r, 0, 0, r, 0, 0);
     ink.globalAlpha = 1;
-    const reach = 0.5 * share * picture.width * side + 0.35 * tall, up = 0.5 * share * picture.height + 0.2 * half;
+    const a = 0.5 * share * picture.width * side, b = 0.5 * share * picture.height; // of the picture before its tilt
+    const s = Math.abs(Math.sin(tilt)), c = Math.cos(tilt), reach = c * a + s * b + 1, up = s * a + c * b + 1;
     this.touchRound(px, py, reach, up);
     this.cover([px - reach, py - up, px + reach, py + up], y);
   }

@@ -18,14 +18,14 @@ function timesText(count) {
   return `${count} ${count === 1 ? "time" : "times"}`;
 }
 
-// for the list of events; with lengths and without the reach of the territory for the caption
+// for the list of events; with lengths for the caption
 function eventText(film, told, row, withLengths) {
-  const [, kind, actor, target, way, reach, hides] = row, name = film.events[kind];
+  const [, kind, actor, target, apart, onGround, hides] = row, name = film.events[kind];
   const called = (i) => told.fish[i].code + (withLengths ? ` (${cmText(told.fish[i].length)})` : "");
   let text = WORDS[name].replace("{a}", () => called(actor)).replace("{b}", () => called(target));
   if (kind === 0) {
-    if (way >= 0) text += `, ${way} cm from the middle of its territory`;
-    if (way >= 0 && way <= reach && !withLengths) text += `, which it holds against that kind out to ${reach} cm`;
+    text += `, ${apart} cm off`;
+    if (onGround) text += `, on ground that ${told.fish[actor].code} holds`;
     if (hides) text += `; ${told.fish[target].code} hides`;
   }
   return text;

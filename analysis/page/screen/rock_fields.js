@@ -24,8 +24,9 @@ export function mountRockFields(parent, draft) {
       fields[key].label.textContent = draft.label(key);
       fields[key].input.className = `of-${draft.begun.fields[key]?.kind}`;
     }
-    fields["rock.piles"].input.placeholder =
-      standardText(draft.view?.fields?.["rock.piles"] ?? {}, draft.units) || " ";
+    for (const key of PILES.slice(1)) {
+      fields[key].input.placeholder = standardText(draft.view?.fields?.[key] ?? {}, draft.units) || " ";
+    }
     // a field that is emptied to type another number in it must not vanish under the hand
     if (!piled.contains(document.activeElement)) {
       piled.hidden = kind !== "drawn";
@@ -48,8 +49,7 @@ function mountAnew(form, draft) {
       const value = typedValue(draft.begun.fields[key].kind, fields[key].text, draft.units);
       if (value !== null) change[key.replace("rock.", "")] = value;
     }
-    const missing = ["rock.cover", "rock.height"].find((key) => !fields[key].text.trim());
-    if (missing) return fields[missing].input.focus();
+    if (!fields["rock.cover"].text.trim()) return fields["rock.cover"].input.focus();
     await draft.edit([change], "rock piled anew for every tank");
     return Object.values(fields).forEach((field) => field.empty());
   });

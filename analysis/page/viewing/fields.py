@@ -87,11 +87,13 @@ def standards(values: Values, name: str) -> dict[str, Plain]:
         return value if isinstance(value, int | float) else None
 
     height, days, trials = read("tank.height"), read("run.days"), read("run.trials")
+    water = read("tank.water_level") or (None if height is None else height - limits.BELOW_RIM_CM)
     declared = {key: None if one.default is limits.NEEDED else one.default for key, one in FIELDS.items()}
     return {
         **{key: plain(one) if isinstance(one, float) else one for key, one in declared.items()},
         "title": Path(name).stem or name,
         "tank.water_level": None if height is None else plain(height - limits.BELOW_RIM_CM),
+        "rock.height": None if water is None else plain(water - limits.BELOW_SURFACE_CM),
         "run.settle": min(RunSpec.settle_days, (RunSpec.days if days is None else days) / 2.0),
         "run.guesses": min(RunSpec.guesses, RunSpec.trials if trials is None else int(trials)),
     }

@@ -13,7 +13,7 @@ from itertools import pairwise
 from ....sim.fish.population import individuals
 from ....sim.run.set_ups import set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
-from ....sim.scenario.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
+from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
 from ....sim.scenario.scenario import RunSpec, Scenario
 from ....sim.scenario.timeline import Event, RockAnew
 from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
@@ -81,7 +81,7 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     elif rock.cover > 0:
         lines = [
             f"Piled anew for every simulated tank: {percent(rock.cover)} of the floor, up to "
-            f"{say_length_cm(rock.height_cm)} high, {many(rock.piles, 'pile')}, stones of about "
+            f"{_height(scenario)}, {many(rock.piles, 'pile')}, stones of about "
             f"{say_length_cm(rock.piece_cm)}."
         ]
     else:
@@ -96,6 +96,15 @@ def rock_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
         named = many(number, "piece") + " of wood" if kind == "wood" else many(number, kind)
         lines.append(f"{named} to hide behind.")
     return [*lines, *crevice_sentences(scenario, drawn)]
+
+
+def _height(scenario: Scenario) -> str:
+    """How high the rock is; where no height is given it is built so that it ends close below the surface."""
+    tank, high = scenario.tank, scenario.rock.height_cm
+    below = f", {say_length_cm(BELOW_SURFACE_CM)} below the surface"
+    return (
+        f"{say_length_cm(high)} high{below if math.isclose(tank.water_cm - high, BELOW_SURFACE_CM) else ''}"
+    )
 
 
 def crevice_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:

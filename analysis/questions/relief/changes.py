@@ -13,7 +13,7 @@ from functools import partial
 from ....sim.fish.population import individuals
 from ....sim.run.drawing import check_water
 from ....sim.scenario import changes as sim
-from ....sim.scenario.reading.limits import LIMITS, MOST_CELLS, MOST_FISH
+from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock_changes import ChangeError, numbers
 from ....sim.scenario.timeline import RockAnew
@@ -29,10 +29,9 @@ CHIEF = "chief chaser out"
 MORE_FEMALES = 2  # at least, or one for each male
 FEW = 4  # of fewer fish half is not taken out
 TALLER = 1.5  # times the height
-BELOW_SURFACE_CM = 5.0  # to which the rock is raised at most
 MORE_COVER = 0.2  # of the floor
-MOST_ROCK = 0.5  # of the water under upright blocks of rock: more is not proposed
-NEW_ROCK = (0.3, 0.6)  # share of the floor and of the depth of the water, where there was none
+MOST_ROCK = 0.6  # of the water under upright blocks of rock: more is not proposed
+NEW_COVER = 0.3  # share of the floor, where there was no rock; it is piled nearly to the surface
 LONGER = 1.5  # times the length
 LATER_DAYS = 1.0
 
@@ -317,10 +316,9 @@ class _Maker:
         self._needs_cover()
         rock, tank = self.base.rock, self.base.tank
         if rock.cover == 0:
-            cover, height = NEW_ROCK
-            high_cm = float(round(height * tank.water_cm))
-            new = sim.with_rock(self.base, cover=cover, height_cm=high_cm, piles=1)
-            name = f"rock on {percent(cover)} of the floor, up to {say_length_cm(high_cm)} high"
+            high_cm = tank.water_cm - BELOW_SURFACE_CM
+            new = sim.with_rock(self.base, cover=NEW_COVER, height_cm=high_cm, piles=1)
+            name = f"rock on {percent(NEW_COVER)} of the floor, up to {say_length_cm(high_cm)} high"
             return Change(name, new, rock_lifted(self._more_kg(new)))
         cover = rock.cover + MORE_COVER
         if cover > LIMITS["rock.cover"].high:

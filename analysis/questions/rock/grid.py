@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from ....sim.scenario.reading.limits import LEAST_WATER, LIMITS
+from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LEAST_WATER, LIMITS
 from ....sim.scenario.reading.rock import water_left
 from ....sim.scenario.scenario import RockSpec, Scenario
 from ....sim.scenario.units import say_length_cm
@@ -27,7 +27,6 @@ APART = {  # nearer to the keeper's own amount nothing else is tried; heights as
     2: {COVER: 0.076, HEIGHT: 0.126, PILES: 0.0},
 }
 STRIP_PIECES = 2.0  # a pile needs a strip of the tank this many pieces long
-HEIGHT_WITHOUT_ROCK = 2.0 / 3.0  # of the depth of the water, where the keeper has no rock: assumption
 
 
 class GridError(ValueError):
@@ -206,10 +205,11 @@ def _with_rock(scenario: Scenario, names: Sequence[str]) -> tuple[Scenario, list
     rock = scenario.rock
     if rock.height_cm > 0 or HEIGHT in names:
         return scenario, []
-    height = float(round(HEIGHT_WITHOUT_ROCK * scenario.tank.water_cm))
+    height = scenario.tank.water_cm - BELOW_SURFACE_CM
     said = (
-        f"Your tank has no rock, so no height either: {say_length_cm(height)} was taken, two thirds of the "
-        "depth of the water (assumption); name another with rock.height."
+        f"Your tank has no rock, so no height either: {say_length_cm(height)} was taken, "
+        f"{say_length_cm(BELOW_SURFACE_CM)} below the surface (common practice; assumption); name another "
+        "with rock.height."
     )
     return replace(scenario, rock=replace(rock, height_cm=height)), [said]
 

@@ -37,8 +37,8 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "temper_female": "female (her own male 1)",
         "timidity": "fright by a chase (usual 1)",
     },
-    "Territory and speed": {
-        "radius_cm": "core radius of a 10 cm male",
+    "Ground and speed": {
+        "radius_cm": "10 cm male minds a rival from",
         "cruise_sl_s": "cruises, body lengths/s",
         "burst_sl_s": "chases, body lengths/s",
     },

@@ -24,8 +24,8 @@ from ..check.drawn import DrawnTanks, draw_few
 from . import off, stock_off
 
 SIZE, LOOKS, SIGHT, SHELTER = "size", "looks", "sight", "shelter"
-TEMPER, CROWDING, SEXES = "temper", "crowding", "sexes"
-TURN = (SEXES, CROWDING, SIZE, TEMPER, LOOKS, SIGHT, SHELTER)  # in which several are switched off
+GROUND, TEMPER, CROWDING, SEXES = "ground", "temper", "crowding", "sexes"
+TURN = (SEXES, CROWDING, SIZE, TEMPER, LOOKS, SIGHT, GROUND, SHELTER)  # in which several are switched off
 
 
 @dataclass(frozen=True)
@@ -119,6 +119,7 @@ class Switches:
             ("size", self._size),
             ("looks", self._looks),
             ("sight", self._sight),
+            ("ground", self._ground),
             ("shelter", self._shelter),
             ("temper", self._temper),
             ("crowding", self._crowding),
@@ -147,8 +148,8 @@ class Switches:
             "unlike sizes",
             "because the others are not of its size",
             f"every fish {say_length_cm(self.length_cm)} long, the mean of all: as many cm of fish as "
-            "before, none larger than another in a contest, in speed or in the size of its territory. Bodies "
-            f"stay as deep as before, so that the same crevices fit; {status}",
+            "before, none larger than another in a contest, in speed or in how far off it minds others. "
+            f"Bodies stay as deep as before, so that the same crevices fit; {status}",
         )
 
     def _looks(self) -> Mechanism:
@@ -178,6 +179,19 @@ class Switches:
             "because it can be seen from afar",
             f"no fish is seen from farther than {say_length_cm(off.SIGHT_CM)}, as if rock blocked every "
             "longer view; it blocks no way",
+        )
+
+    def _ground(self) -> Mechanism:
+        if not off.anybody_defends(self.base):
+            raise _NotHereError("no fish of this tank defends any ground")
+        self._do[GROUND] = off.no_ground
+        return Mechanism(
+            GROUND,
+            "ground",
+            "claimed ground",
+            "because others claim ground",
+            "no fish claims any ground: none has the upper hand anywhere for being at home, none owns a "
+            "crevice, and a fish minds others only when they are close to it",
         )
 
     def _shelter(self) -> Mechanism:

@@ -18,6 +18,7 @@ from ....sim.species.species import TRAITS, Species, Trait
 
 SIGHT_CM = 30.0  # two to three lengths of such fish: only who is close by is seen (assumption)
 FLAT = 1.0
+NEVER_S = 1e30  # time in which a place would be claimed: so long that the claim of a run rounds to 0
 TEMPERS = ("temper", "temper_female")
 _GOLDEN = (0.618034, 0.754878)  # steps that spread any number of places evenly
 _POT_CM = 15.0  # depth of a crevice where there is no rock: assumption
@@ -101,7 +102,7 @@ def _scaled(trait: Trait, times: float) -> dict[str, object]:
     return {"value": value, "range": [low, high]}
 
 
-# ---- temper, looks, sight
+# ---- temper, looks, sight, ground
 
 
 def one_temper(scenario: Scenario, *, species: str) -> Scenario:
@@ -122,6 +123,18 @@ def flat_looks(scenario: Scenario) -> Scenario:
 def short_sight(scenario: Scenario) -> Scenario:
     """Nobody sees farther than SIGHT_CM."""
     return with_parameter(scenario, "sight_cm", SIGHT_CM)
+
+
+def no_ground(scenario: Scenario) -> Scenario:
+    """No fish ever claims any ground, neither by being there nor by winning a contest."""
+    return with_parameter(with_parameter(scenario, "claim_s", NEVER_S), "claim_beaten", 0.0)
+
+
+def anybody_defends(scenario: Scenario) -> bool:
+    """Whether any fish is of a species and sex that claims ground; of unsexed fish some may be."""
+    defends = {key: kind.words["defends"].value for key, kind in scenario.species.items()}
+    able = {"male": ("male", "both"), "female": ("female", "both"), "unsexed": ("male", "female", "both")}
+    return any(defends[one.species] in able[one.sex] for one in individuals(scenario.stock))
 
 
 def with_parameter(scenario: Scenario, name: str, value: float) -> Scenario:

@@ -9,7 +9,7 @@ from ....sim.scenario.stock_changes import numbers
 from ...document.plain import many
 from . import stock_off
 from .behind import Behind
-from .mechanisms import CROWDING, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER, Switches
+from .mechanisms import CROWDING, GROUND, LOOKS, SEXES, SHELTER, SIGHT, SIZE, TEMPER, Switches
 
 
 def because(code: str, switches: Switches, behind: Behind) -> str:
@@ -38,6 +38,13 @@ def _sight(_: Switches, behind: Behind) -> str:
         return "it is in view of whoever no rock hides it from"
     owners = f"{number(view.seeing)} of {number(view.owners)} owners of a territory"
     return f"while it is out, {owners} have it in view at a time"
+
+
+def _ground(_: Switches, behind: Behind) -> str:
+    view = behind.view
+    if view is None or not math.isfinite(view.owners):
+        return "a fish that defends learns a place as its own by being there"
+    return f"while it is out, {number(view.owners)} others own a territory at a time"
 
 
 def _shelter(_: Switches, behind: Behind) -> str:
@@ -72,6 +79,7 @@ _REASONS: dict[str, Callable[[Switches, Behind], str]] = {
     SIZE: _size,
     LOOKS: _looks,
     SIGHT: _sight,
+    GROUND: _ground,
     SHELTER: _shelter,
     TEMPER: _temper,
     CROWDING: _crowding,

@@ -106,8 +106,8 @@ def left_sentence(shared: Shared) -> str:
         )
     verb = "is" if ten.tokens <= 1 else "are"
     return (
-        f"{about(ten)} {verb} left whatever is changed: fish of one size and temper, few and well hidden, "
-        "still chase each other."
+        f"{about(ten)} {verb} left whatever is changed: fish of one size and temper, few, well hidden and "
+        "without ground of their own, still chase each other."
     )
 
 

@@ -50,6 +50,9 @@ MOST_CELLS = 25_000  # of the water; tables of lines of sight grow with the squa
 LEAST_CELLS_A_SIDE = 3  # a side is divided into no fewer, however long the edge of a cell
 EDGE_OVER = 1.5  # an edge longer than this times the cells it then makes is a slip of the pen
 BELOW_RIM_CM = 3.0  # default water level below the top of the tank
+BELOW_SURFACE_CM = (
+    5.0  # rock whose height is not given ends so far below the water level, as keepers build it
+)
 VOLUME_TOLERANCE = 0.15  # below the water volume and above the brimful volume
 LEAST_WATER = 0.10  # share of the water that rock, wood and filter must leave
 MOST_SKETCH = 200  # rows, and digits in a row
@@ -162,7 +165,7 @@ _SETTLE = f"{RunSpec.settle_days:g}, or half of days"
 _GUESSES = f"{RunSpec.guesses}, or trials"
 _WATER = f"{BELOW_RIM_CM:g} cm below the rim; never above it"
 _DRAWN = "drawn, and said so; shorter than the tank"
-_ROCK = "needed with cover; no higher than the tank"
+_ROCK = f"{BELOW_SURFACE_CM:g} cm below the water level; never higher than the tank"
 _SOLD = "Volume it was sold with (checks the sides)"
 _LONG = Limit(1, LONGEST_QUESTION, "text")
 _A_FISH = "fish of the stock, or a list of them"

@@ -37,7 +37,8 @@ def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
             table.problem("cover", allowed=f"{LIMITS['rock.cover'].say()}; or a sketch")
             break
     cover = table.amount("cover")
-    height = table.amount("height", default=None if cover > 0 else 0.0)
+    usual = tank.water_cm - limits.BELOW_SURFACE_CM
+    height = table.amount("height", default=usual if cover > 0 else 0.0)
     table.at_most("height", height, tank.height_cm, "the tank's height")
     if cover > 0 and height == 0:
         table.problem("height", allowed="more than 0 where rock covers part of the floor")
