@@ -22,6 +22,7 @@ MILD, HOT, FIERY = "Pseudosimochromis curvifrons", "Petrochromis trewavasae", "T
 ALSO_MILD = "Simochromis diagramma"
 CHIEF = f"{HOT} male 1"
 COVERS = (0.1, 0.4, 0.8)
+ONE_LENGTH_CM = (11.0, 12.0)
 FOUR_FEET = TankSpec(120.0, 45.0, 50.0, 47.0)
 SIX_FEET = TankSpec(180.0, 50.0, 50.0, 47.0)
 AT_THE_BACK = RockSpec(cover=0.4, height_cm=40.0, piles=3)  # nearly to the surface
@@ -94,9 +95,10 @@ def tank(
     return set_up(*(rows or stock(**fish)), tank=size, rock=rock)
 
 
-def arriving(mild: float, hot: float) -> Scenario:
-    """The usual stock, each kind on its day."""
-    return tank(*(replace(row, day=day) for row, day in zip(stock(), (mild, hot), strict=True)))
+def arriving(mild: float, hot: float, *, length_cm: tuple[float, float] | None = None) -> Scenario:
+    """The usual stock, or the same of one length, each kind on its day."""
+    rows = (replace(row, length_cm=length_cm or row.length_cm) for row in stock())
+    return tank(*(replace(row, day=day) for row, day in zip(rows, (mild, hot), strict=True)))
 
 
 def with_chief(*events: Event, until: float) -> Scenario:
@@ -137,6 +139,8 @@ SCENARIOS: Mapping[str, Mapping[str, Scenario]] = {
         "together": arriving(0.0, 0.0),
         "mild first": arriving(0.0, WEEK),
         "mild last": arriving(WEEK, 0.0),
+        "one length, mild first": arriving(0.0, WEEK, length_cm=ONE_LENGTH_CM),
+        "one length, mild last": arriving(WEEK, 0.0, length_cm=ONE_LENGTH_CM),
     },
     "length": {
         f"{cm} cm": tank(size=TankSpec(cm, 45.0, 45.0, 42.0), hot=(1, 3)) for cm in (120, 60, 90, 180)
