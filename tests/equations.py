@@ -38,6 +38,12 @@ def way(model, source, cell):
     return model.tank.path[source, cell] * model.tank.edge_cm / 3
 
 
+def claimed(model, i, cell):
+    """Claim of a fish to the block of a cell; 0 where it defends nothing."""
+    ground = model.shoal.fish.ground[i]
+    return 0.0 if ground < 0 else float(model.shoal.claims[ground, model.water.cells.block[cell]])
+
+
 def apart(model, i, j):
     cells = model.tank.xyz[model.shoal.fish.cell[[i, j]]]
     return float(np.linalg.norm(cells[0] - cells[1])) * model.tank.edge_cm
@@ -63,7 +69,8 @@ def staged() -> Any:
     fish.experience[:] = 0.6, -0.4, 0.2
     fish.provoked[:] = 0.25, 0.02, 0.0
     fish.dominants[:] = 0.4, 1.2, 0.7
-    pair.familiar[:] = np.linspace(0.1, 0.8, 9).reshape(3, 3)
     pair.standing[:] = -np.linspace(0.2, 1.4, 9).reshape(3, 3)
+    claims = model.shoal.claims
+    claims[:] = 0.1 + 0.8 * np.random.default_rng(1).random(claims.shape)
     model.shoal.memory[:] = np.linspace(0.05, 0.9, model.shoal.memory.size).reshape(model.shoal.memory.shape)
     return model

@@ -155,6 +155,14 @@ def steps(model: TankModel, ticks: int) -> TankModel:
     return model
 
 
+def claim(model: TankModel, i: int, how_much: float, *cells: int) -> None:
+    """Let a fish, or its pair or group, claim the blocks of some cells so much; without cells, all water."""
+    ground = model.shoal.fish.ground[i]
+    assert ground >= 0, "it defends nothing"
+    blocks = model.water.cells.block[list(cells)] if cells else slice(None)
+    model.shoal.claims[ground, blocks] = how_much
+
+
 def put_in(model: TankModel, i: int, refuge: int) -> None:
     """Put a fish into a shelter."""
     model.shoal.fish.cell[i] = model.tank.refuge_cell[refuge]
@@ -196,6 +204,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
         sight=np.zeros((n, 1), np.uint8),
         looks_in=np.zeros((0, 1), np.uint8),
         ball=np.zeros(0, np.int32),
+        beside=np.zeros((1, 27), np.int32),
         feed_source=np.zeros(0, np.int32),
         steepest_cover=0.0,
         steepest_graze=0.0,
@@ -213,7 +222,8 @@ def blind_shoal(n: int, *, cells: int, speed_cm_s: float, seed: int = 1) -> Shoa
     fish.temper[:] = 0.0
     streams = [[stream_key(seed, i, purpose) for purpose in PURPOSES] for i in range(n)]
     # nobody looks at anybody else, so one pair stands for all
-    return Shoal(fish, records(PairRecords, (1, 1)), np.zeros((n, 0)), np.array(streams, np.uint64))
+    pair, claims = records(PairRecords, (1, 1)), np.zeros((n, 1))
+    return Shoal(fish, pair, np.zeros((n, 0)), claims, np.array(streams, np.uint64))
 
 
 def no_ledger(n: int, *, cells: int = 1) -> Any:
@@ -271,7 +281,7 @@ def faults(model: TankModel) -> list[str]:
     for name in ("fright", "slow_fright", "hunger"):
         if not ((fish[name] >= 0.0) & (fish[name] <= 1.0)).all():
             found.append(f"{name} is not between 0 and 1: {fish[name]}")
-    for name, values in (("memory", model.shoal.memory), ("familiar", model.shoal.pair.familiar)):
+    for name, values in (("memory", model.shoal.memory), ("claims", model.shoal.claims)):
         if not ((values >= 0.0) & (values <= 1.0)).all():
             found.append(f"{name} is not between 0 and 1")
     for name in ("experience", "provoked", "dominants", "credit_cm"):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from ...sim.run.model import TankModel
@@ -111,12 +113,13 @@ def same_fish(number: int, *, males: int, females: int, rock: RockSpec = ROCKY) 
 def effects(lab: Lab, trials: int) -> dict[str, Finding]:
     """P6."""
     by_effect = {}
-    for effect in ("winner", "loser"):
+    for effect, other in (("winner", "loser"), ("loser", "winner")):
+        without: dict[str, Any] = {f"{other}_effect": 0.0}
         scenario = set_up(
             StockRow(KIND, males=5, length_cm=(9.0, 9.0)),
             rock=BARE,
             pair_step=0.0,
-            **{f"{other}_effect": 0.0 for other in ("winner", "loser") if other != effect},
+            **without,
         )
         by_effect[effect] = lab.count(scenario, trials, chases)
     unclear = {name: np.array([undecided_share(acts) for acts in found]) for name, found in by_effect.items()}

@@ -149,7 +149,7 @@ def bind(shoal: Shoal, scenario: Scenario) -> None:
 
 
 def _share_ground(shoal: Shoal, before: Any) -> None:
-    """Who defends has claims of its own; a pair or group those of its leader, who takes them over from the last."""
+    """Who defends has claims of its own, a pair or group those of its leader, who takes over the last's."""
     fish = shoal.fish
     fish.ground[:] = np.where(fish.capable, np.arange(len(fish)), NOBODY)
     for bond in np.unique(fish.bond[fish.bond >= 0]):

@@ -19,8 +19,8 @@ RETREATING = 5  # to a shelter, unchased
 DOING = ("swimming", "sheltered", "fleeing", "chasing", "contesting", "retreating")
 
 # purposes of random numbers, one stream a fish and purpose
-FOR_SWIM, FOR_ATTACK, FOR_TARGET, FOR_STAND, FOR_CONTEST, FOR_CHASE, FOR_HIDE, FOR_CLAIM, FOR_FEED = range(9)
-PURPOSES = ("swim", "attack", "target", "stand", "contest", "chase", "hide", "claim", "feed")
+FOR_SWIM, FOR_ATTACK, FOR_TARGET, FOR_STAND, FOR_CONTEST, FOR_CHASE, FOR_HIDE, FOR_FEED = range(8)
+PURPOSES = ("swim", "attack", "target", "stand", "contest", "chase", "hide", "feed")
 
 NOBODY = -1
 
@@ -63,7 +63,6 @@ class FishRecords(Records):
     slow_fright = real("0..1", "slow fright G")
     hunger = real("0..1", "hunger", default=0.5)
     experience = real("log-odds", "what winning and losing taught it")
-    at_home = flag("on ground that it holds")
     began = whole("tick at which its contest began", dtype="i8")
     provoked = real("1", "sum of provocation in view")
     dominants = real("1", "dominants in view, each by its temper and by how far one trespasses on it")

@@ -5,9 +5,9 @@ from __future__ import annotations
 from ..fish.shoal import CONTESTING, FLEEING, FOR_CHASE, NOBODY, SHELTERED, SWIMMING, Shoal
 from ..run.ledger import Ledger, count_bite
 from ..tank.water import Water
+from .claims import claim_at
 from .contest import begin_contest
 from .flight import choose_refuge, flee, leaves_now, let_go
-from .claims import claim_at
 from .senses import distance_cm, fits, sees
 from .support.compiled import lean
 from .support.parameter_record import Parameters

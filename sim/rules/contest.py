@@ -7,13 +7,13 @@ import math
 from ..fish.shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
 from ..run.ledger import Ledger, count_win
 from ..tank.water import Water
+from .claims import claim_at, punished, rewarded
 from .flight import flee, let_go
 from .fright import lesson
 from .odds import IN_FULL, logistic, strength_odds
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
-from .claims import claim_at, punished, rewarded
 
 
 @small
@@ -90,7 +90,7 @@ def decide_contest(
 ) -> None:
     """End the contest between i and j if its time has come: the loser flees, the winner chases it.
 
-    Source: KoopsGrant1993 (sequence); assumption (a fish beaten inside its territory loses it).
+    Source: KoopsGrant1993 (sequence); assumption (what claims are lost and won).
     """
     place = shoal.fish.cell[i]
     odds = contest_odds(i, j, place, tank, shoal, p)

@@ -1,4 +1,4 @@
-"""Flight: when to leave, where to, and what the flight costs the fled-from territory."""
+"""Flight: when to leave, where to, and what the flight costs of claims and trust."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from ..fish.shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMM
 from ..run.ledger import Ledger, count_chase
 from ..tank.paths import FAR
 from ..tank.water import Water
+from .claims import punished
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
 from .odds import IN_FULL, logistic, strength_odds
 from .senses import bit, distance_cm, fish_in, fits, path_cm
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
-from .claims import punished
 
 
 @lean
@@ -119,7 +119,7 @@ def flee(
     let_go(i, shoal)
     if not shoal.fish.counted[chaser]:
         shoal.fish.counted[chaser] = True
-        frighten(i, 1.0, 1.0, shoal, p)
+        frighten(i, shoal, p)
         count_chase(chaser, i, tick, shoal, ledger)
 
 

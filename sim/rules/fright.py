@@ -12,14 +12,14 @@ PLACE_CM = 15.0  # a chase this near to a shelter shakes the trust in it
 
 
 @lean
-def frighten(i: int, share: float, slow: float, shoal: Shoal, p: Parameters) -> None:
-    """Raise fright by a share of a chase's, in proportion to timidity, towards 1 and never past it.
+def frighten(i: int, shoal: Shoal, p: Parameters) -> None:
+    """A chase raises both frights in proportion to timidity, towards 1 and never past it.
 
     Source: assumption (a rise within minutes: FooLam1993).
     """
-    gain = min(p.fright_gain * shoal.fish.timidity[i] * share, 1.0)
+    gain = min(p.fright_gain * shoal.fish.timidity[i], 1.0)
     shoal.fish.fright[i] += gain * (1.0 - shoal.fish.fright[i])
-    gain = min(p.slow_gain * shoal.fish.timidity[i] * slow, 1.0)
+    gain = min(p.slow_gain * shoal.fish.timidity[i], 1.0)
     shoal.fish.slow_fright[i] += gain * (1.0 - shoal.fish.slow_fright[i])
 
 
@@ -31,7 +31,7 @@ def fear(i: int, shoal: Shoal) -> float:
 
 @lean
 def lesson(winner: int, loser: int, share: float, chance: float, shoal: Shoal, p: Parameters) -> None:
-    """Winner and loser learn 2 K (1 - chance of what happened), in log-odds, like a rating, each by its own K.
+    """Winner and loser learn 2 K (1 - chance of what happened), in log-odds, each by its own K: a rating.
 
     Source: deVries2009; Oliveira2009.
     """

@@ -6,9 +6,9 @@ import math
 
 from ..fish.shoal import NOBODY, SHELTERED, SWIMMING, Shoal
 from ..tank.water import Water
+from .claims import stay
 from .contest import judged_odds
 from .senses import sees
-from .claims import HELD, claim_at, stay
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 from .territory import keeps_centre, provocation, trespass
@@ -49,7 +49,10 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
             continue
         if looks_for_trouble:
             provoked += provocation(i, j, tank, shoal, p)
-        if shoal.pair.weight[j, i] > 0.0 and judged_odds(i, j, shoal.fish.cell[i], tank, shoal, p) < -p.stand_odds:
+        if (
+            shoal.pair.weight[j, i] > 0.0
+            and judged_odds(i, j, shoal.fish.cell[i], tank, shoal, p) < -p.stand_odds
+        ):
             dominants += min(1.0, shoal.fish.temper[j]) * trespass(j, i, tank, shoal, p)
         if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
             x += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
@@ -66,11 +69,13 @@ def notice(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
 
 @small
 def look_home(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
-    """Where home is, and whether the fish is in the core of its own territory. Source: assumption."""
+    """At a look a fish claims the place where it is, keeps or loses its crevice, and knows where home is.
+
+    Source: assumption.
+    """
     stay(i, tank, shoal, p)
     keeps_centre(i, tank, shoal)
     shoal.fish.home[i] = home_of(i, shoal)
-    shoal.fish.at_home[i] = claim_at(i, shoal.fish.cell[i], tank, shoal) >= HELD
 
 
 @lean

@@ -88,7 +88,7 @@ def claims_most(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
 
 @lean
 def take_centre(i: int, tank: Water, shoal: Shoal) -> None:
-    """The deepest crevice that fish i fits into and claims more than anybody becomes the centre of its territory.
+    """The deepest crevice that fish i fits into and claims more than anybody becomes its centre.
 
     Source: MarkertArnegard2007; Hofmann1999 (where sites are few most males go without); assumption.
     """
@@ -106,7 +106,10 @@ def take_centre(i: int, tank: Water, shoal: Shoal) -> None:
 
 @lean
 def settle_at(i: int, refuge: int, shoal: Shoal) -> None:
-    """Make a crevice the centre of fish i and of its pair or group; NOBODY: it has none. Source: assumption."""
+    """Make a crevice the centre of fish i and of its pair or group; NOBODY: it has none.
+
+    Source: assumption.
+    """
     shoal.fish.centre[i] = refuge
     if shoal.fish.bond[i] < 0:
         return

@@ -2,9 +2,9 @@
 
 The order of a tick, for all fish together:
 
-1. clock: fright and experience fade, fish get hungry (every few seconds), meals begin and end;
-2. notice: every few seconds each fish takes in who is in view, all on the same picture;
-3. decide: eat, attack, hide, claim a crevice, come out;
+1. clock: fright and experience fade, fish get hungry (every few seconds), claims fade, meals begin and end;
+2. notice: every few seconds each fish learns its place and takes in who is in view, all on the same picture;
+3. decide: eat, attack, hide, take a crevice, come out;
 4. contests: those whose time has come are decided;
 5. move: sub-steps shared by all fish, one cell at most in each; sight, reach and blocked ways are
    tested again in every one; the order of the fish is reversed from tick to tick;
@@ -20,8 +20,8 @@ from numpy.typing import NDArray
 
 from ..fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..rules.attack import attack, attack_rate
-from ..rules.claims import fade_claims
 from ..rules.chase import break_off, gives_up, press
+from ..rules.claims import fade_claims
 from ..rules.contest import decide_contest
 from ..rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, graze, hunger_share, meal_ticks
 from ..rules.flight import arrive, calms_down, come_out, hide

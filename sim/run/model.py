@@ -37,7 +37,7 @@ TICK_S = 1.0
 MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
 EVENTS_KEPT = 400_000
 LEFT_BEHIND = (
-    *("doing", "refuge", "centre", "home", "at_home", "target", "chaser", "counted", "resists"),
+    *("doing", "refuge", "centre", "home", "target", "chaser", "counted", "resists"),
     *("credit_cm", "provoked", "dominants", "pull_x", "pull_y", "pull_z", "eaten"),
 )
 """Properties that a fish does not take along when it is taken out."""
@@ -263,7 +263,7 @@ class TankModel(mesa.Model):
         fish.cell = np.where(fish.present, where, 0)
         for name in ("refuge", "centre", "home", "target", "chaser"):
             fish[name] = NOBODY
-        for name in ("resists", "counted", "at_home"):
+        for name in ("resists", "counted"):
             fish[name] = False
         fish.doing[:] = SWIMMING
         self.tank, self.water = tank, water_of(tank)

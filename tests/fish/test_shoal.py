@@ -38,24 +38,27 @@ def test_every_property_says_what_it_is(declared):
 
 
 def test_an_empty_shoal_has_nobody_in_the_tank():
-    shoal = empty_shoal(3, refuges=5)
+    shoal = empty_shoal(3, refuges=5, blocks=7)
     assert not shoal.fish.present.any()
     assert (shoal.fish.centre == -1).all()
+    assert (shoal.fish.ground == -1).all()
     assert shoal.memory.shape == (3, 5)
+    assert shoal.claims.shape == (3, 7) and not shoal.claims.any()
     assert shoal.streams.shape == (3, len(PURPOSES))
 
 
 def test_a_grown_shoal_keeps_all_places():
-    shoal = empty_shoal(2, refuges=4)
+    shoal = empty_shoal(2, refuges=4, blocks=6)
     shoal.fish.length_cm[:] = 7.0, 8.0
-    shoal.pair.familiar[0, 1] = 0.3
-    shoal.memory[1, 2] = 0.6
+    shoal.pair.standing[0, 1] = -0.3
+    shoal.memory[1, 2], shoal.claims[1, 3] = 0.6, 0.4
     shoal.streams[1, 0] = 99
     larger = grown(shoal, extra=3)
     assert larger.fish.length_cm.tolist() == [7.0, 8.0, 0.0, 0.0, 0.0]
-    assert larger.pair.familiar[0, 1] == 0.3
+    assert larger.pair.standing[0, 1] == -0.3
     assert larger.pair.shape == (5, 5)
     assert larger.memory[1, 2] == 0.6
+    assert larger.claims.shape == (5, 6) and larger.claims[1, 3] == larger.claims.sum() == 0.4
     assert larger.streams[1, 0] == 99
     assert not larger.fish.present.any()
 

@@ -9,7 +9,7 @@ import math
 
 import numpy as np
 import pytest
-from equations import apart, at, chance, staged, states, way
+from equations import apart, at, chance, claimed, staged, states, way
 from rockshy.sim.fish.shoal import CHASING, FLEEING, FOR_CHASE, FOR_HIDE, RETREATING, SWIMMING
 from rockshy.sim.rules.chase import gives_up
 from rockshy.sim.rules.feed import get_hungry, graze, hunger_share
@@ -20,7 +20,7 @@ from rockshy.sim.rules.support.random_numbers import uniform
 from rockshy.sim.rules.swim import home_pull, step_preference, turning_table
 from rockshy.sim.tank.paths import DIRECTIONS, STEP_CM
 from scipy.optimize import brentq
-from staging import put, put_in
+from staging import claim, put, put_in
 
 
 @pytest.fixture
@@ -38,9 +38,9 @@ def test_giving_up(tank):
     draws = [uniform(tank.shoal.streams[0, FOR_CHASE], tick, 0) for tick in range(200)]
     gave = [gives_up(0, tick, *at(tank)) for tick in range(200)]
     assert gave == [u < chance(1 / p.chase_s, p.tick_s) for u in draws]
-    fish.centre[0] = 0
-    tank.shoal.pair.radius_cm[0, 1] = 1.0
-    assert all(gives_up(0, tick, *at(tank)) for tick in range(20)), "beyond its leash"
+    assert claimed(tank, 0, fish.cell[0]) > 0.0
+    claim(tank, 0, 0.0, fish.cell[1])
+    assert all(gives_up(0, tick, *at(tank)) for tick in range(20)), "driven off its ground"
 
 
 def test_when_a_chased_fish_leaves(tank):
@@ -62,11 +62,12 @@ def test_cost_of_a_flight(tank):
     states(
         "cost = way(refuge, cell[i]) - memory_cm · M[i, refuge]",
         "+ corner_cm a mere corner",
-        "+ seen_into_cm a crevice into which the chaser sees",
-        "+ chaser_nearer_cm the chaser has the shorter way to it",
+        "+ exposed_cm the chaser sees the cell at its mouth",
+        "+ exposed_cm the chaser has the shorter way to it",
     )
     fish, p, tables = tank.shoal.fish, tank.parameters, tank.tank
     put(tank, 2, 2, 4, 0)
+    tables.sight[fish.cell[2]] = 0
     cases = set()
     for refuge in range(len(tables.refuge_cell)):
         cost = way(tank, refuge, fish.cell[0]) - p.memory_cm * tank.shoal.memory[0, refuge]
@@ -74,22 +75,22 @@ def test_cost_of_a_flight(tank):
         assert flight_cost_cm(0, refuge, -1, *at(tank)) == pytest.approx(cost)
         for chaser in (1, 2):
             cell = fish.cell[chaser]
-            looks = bool(tables.looks_in[refuge, cell >> 3] >> (cell & 7) & 1)
-            seen = looks and not tables.refuge_corner[refuge]
+            mouth = tables.refuge_cell[refuge]
+            seen = bool(tables.sight[cell, mouth >> 3] >> (mouth & 7) & 1)
             nearer = way(tank, refuge, cell) < way(tank, refuge, fish.cell[0])
             cases.add((seen, nearer))
-            wanted = cost + p.seen_into_cm * seen + p.chaser_nearer_cm * nearer
+            wanted = cost + p.exposed_cm * (int(seen) + int(nearer))
             assert flight_cost_cm(0, refuge, chaser, *at(tank)) == pytest.approx(wanted)
     assert len(cases) > 2, "cases that differ"
 
 
 def test_calming_down(tank):
-    states("calm_rate_s · exp(-out_fright · (F + G))")
+    states("exp(-out_fright · (F + G)) / chase_s")
     p = tank.parameters
     tank.shoal.fish.doing[0] = FLEEING
     draws = [uniform(tank.shoal.streams[0, FOR_HIDE], tick, 1) for tick in range(300)]
     calm = [calms_down(0, tick, tank.shoal, p) for tick in range(300)]
-    rate = p.calm_rate_s * math.exp(-p.out_fright * (0.3 + 0.2))
+    rate = math.exp(-p.out_fright * (0.3 + 0.2)) / p.chase_s
     assert calm == [u < chance(rate, p.tick_s) for u in draws]
     assert 0 < sum(calm) < 300
 
@@ -99,18 +100,15 @@ def test_calming_down(tank):
 
 def test_fright_rises_and_fades(tank):
     states(
-        "F += min(1, fright_gain · timidity · share) · (1 - F)",
+        "F += min(1, fright_gain · timidity) · (1 - F)",
         "G += min(1, slow_gain · timidity) · (1 - G)",
         "F ·= 0.5 ^ (t / fright_half_life_s) G ·= 0.5 ^ (t / (86400 · slow_half_life_d))",
         "e ·= 0.5 ^ (t / (86400 · experience_half_life_d))",
     )
     fish, p = tank.shoal.fish, tank.parameters
-    frighten(0, 1.0, 1.0, tank.shoal, p)
+    frighten(0, tank.shoal, p)
     quick = 0.3 + p.fright_gain * 1.4 * (1 - 0.3)
     slow = 0.2 + p.slow_gain * 1.4 * (1 - 0.2)
-    assert (fish.fright[0], fish.slow_fright[0]) == pytest.approx((quick, slow))
-    frighten(0, p.bite_fright, 0.0, tank.shoal, p)
-    quick += p.fright_gain * 1.4 * p.bite_fright * (1 - quick)
     assert (fish.fright[0], fish.slow_fright[0]) == pytest.approx((quick, slow))
     fade(tank.shoal, p, 5000.0)
     assert fish.fright[0] == pytest.approx(quick * 0.5 ** (5000 / p.fright_half_life_s))
@@ -120,18 +118,18 @@ def test_fright_rises_and_fades(tank):
 
 def test_trust(tank):
     states(
-        "M += memory_gain · (1 - M)",
-        "M ·= memory_loss every shelter within 15 cm of swimming of a place where it is chased",
+        "M += memory_step · (1 - M)",
+        "M ·= 1 - memory_step every shelter within 15 cm of swimming of a place where it is chased",
     )
     memory, p = tank.shoal.memory, tank.parameters
     before = memory.copy()
     trust_left(0, 1, tank.shoal, p)
-    assert memory[0, 1] == pytest.approx(before[0, 1] + p.memory_gain * (1 - before[0, 1]))
+    assert memory[0, 1] == pytest.approx(before[0, 1] + p.memory_step * (1 - before[0, 1]))
     before = memory.copy()
     put_in(tank, 0, 0)
     trust_shaken(0, tank.water, tank.shoal, p)
     beside = [way(tank, r, tank.shoal.fish.cell[0]) <= 15.0 for r in range(memory.shape[1])]
-    assert memory[0] == pytest.approx(np.where(beside, before[0] * p.memory_loss, before[0]))
+    assert memory[0] == pytest.approx(np.where(beside, before[0] * (1 - p.memory_step), before[0]))
     assert 0 < sum(beside) < len(beside)
 
 
@@ -139,11 +137,11 @@ def test_trust(tank):
 def test_rate_of_coming_out(tank, is_meal):
     states(
         "coming out out_rate_s · exp(out_hunger · (H - 0.5) - out_fright · (F + G) - out_dominants · D"
-        " + [during a meal] out_meal · H)"
+        " + [during a meal] out_hunger · H)"
     )
     p = tank.parameters
     drive = p.out_hunger * (0.7 - 0.5) - p.out_fright * 0.5 - p.out_dominants * 0.4
-    drive += p.out_meal * 0.7 * is_meal
+    drive += p.out_hunger * 0.7 * is_meal
     assert come_out_rate(0, is_meal, tank.shoal, p) == pytest.approx(p.out_rate_s * math.exp(drive))
 
 
@@ -184,7 +182,8 @@ def test_preference_for_a_step(tank, to_food):
         "preference = cover_pull · min(1, F + G) · (cover there - cover here)",
         "+ graze_pull · grazer · (graze there - graze here)",
         "+ pull_home · (way(home, here) - way(home, there))",
-        "pull_home = home_pull_cm + fear_leash_cm · min(1, F + G)",
+        "+ claim_pull · (claim(i, there) - claim(i, here))",
+        "pull_home = fear_leash_cm · min(1, F + G)",
         "= food_pull_cm · H · max(0, 1 - (F + G))",
     )
     fish, p, tables = tank.shoal.fish, tank.parameters, tank.tank
@@ -192,7 +191,7 @@ def test_preference_for_a_step(tank, to_food):
     fish.pull_x[0], fish.pull_y[0], fish.pull_z[0] = 0.1, -0.2, 0.15
     home = int(tables.feed_source[0]) if to_food else 1
     fish.home[0] = home
-    pull = p.food_pull_cm * 0.7 * (1 - 0.5) if to_food else p.home_pull_cm + p.fear_leash_cm * 0.5
+    pull = p.food_pull_cm * 0.7 * (1 - 0.5) if to_food else p.fear_leash_cm * 0.5
     assert home_pull(0, *at(tank)) == pytest.approx(pull)
     put(tank, 0, 0, 0, 0)
     here = fish.cell[0]
@@ -203,6 +202,7 @@ def test_preference_for_a_step(tank, to_food):
             wanted = p.cover_pull * 0.5 * (tables.cover[there] - tables.cover[here])
             wanted += p.graze_pull * 0.5 * (tables.graze[there] - tables.graze[here])
             wanted += pull * (way(tank, home, here) - way(tank, home, there))
+            wanted += p.claim_pull * (claimed(tank, 0, there) - claimed(tank, 0, here))
             wanted += DIRECTIONS[k] @ [0.1, -0.2, 0.15] / STEP_CM[k]
         assert step_preference(0, k, pull, p.cover_pull * 0.5, *at(tank)) == pytest.approx(wanted)
     assert (tables.neighbour[here] >= 0).sum() == 7, "a corner: blocked steps are among them"
@@ -229,10 +229,10 @@ def test_hunger(tank):
 
 
 def test_what_a_night_takes(tank):
-    states("`f ·= 0.5 ^ (1 / familiar_half_life_d)`", "`standing ·= 0.5 ^ (1 / pair_half_life_d)`")
+    states("`standing ·= 0.5 ^ (1 / pair_half_life_d)`")
     pair, p = tank.shoal.pair, tank.parameters
-    familiar, standing = pair.familiar.copy(), pair.standing.copy()
+    standing, claims = pair.standing.copy(), tank.shoal.claims.copy()
     night(*at(tank), 14 * 3600.0)
-    assert pair.familiar == pytest.approx(familiar * 0.5 ** (1 / p.familiar_half_life_d))
     assert pair.standing == pytest.approx(standing * 0.5 ** (1 / p.pair_half_life_d))
+    assert (tank.shoal.claims == claims).all(), "claims fade in lit time alone"
     assert tank.shoal.fish.slow_fright[0] == pytest.approx(0.2 * 0.5 ** (14 / 24 / p.slow_half_life_d))

@@ -65,7 +65,7 @@ def test_blind_movers_meet_as_often_as_the_molecules_of_an_ideal_gas(persistence
 
 def attacks_at(rate_s, *, looks, notice_s=5.0):
     """Whether fish 0, always facing one weak fish, attacks at each of its looks, at a constant rate."""
-    model = stage(row(males=1), row(females=1, length=6.0), parameters={"notice_s": notice_s})
+    model = stage(row(males=1), row("Scena altera", females=1, length=6.0), parameters={"notice_s": notice_s})
     still(model)
     put(model, 0, 4, 4, 4)
     put(model, 1, 6, 4, 4)

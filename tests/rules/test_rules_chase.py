@@ -1,11 +1,12 @@
 """Chases between two staged fish: following, giving up, reaching, biting, and who is evicted."""
 
+import itertools
+
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from rockshy.sim.rules.chase import break_off, can_follow, gives_up, is_in_reach, press
-from rockshy.sim.rules.senses import sees
-from staging import at, hole, holes, near, put, put_in, row, stage, steps, still
+from staging import at, claim, hole, holes, near, put, put_in, row, stage, steps, still
 
 
 def chase(apart=3, *, rock=None, length=10.0, other=6.0, **parameters):
@@ -48,19 +49,40 @@ def test_a_target_in_a_contest_or_taken_out_is_left():
     assert not can_follow(0, *at(model))
 
 
-def test_an_owner_follows_as_far_as_its_leash():
-    """1.5 radii of 1.3 cores of 10 cm make 19.5 cm of swimming from the centre."""
-    model = chase(leash=1.5, radius_own_other=1.3)
-    model.shoal.fish.centre[0], model.shoal.fish.core_cm[0] = 0, 10.0
-    model.shoal.pair.radius_cm[0, 1] = 13.0
-    path = model.tank.path[0] * 5.0 / 3.0
-    for cell in range(len(path)):
-        model.shoal.fish.cell[0] = cell
-        if sees(0, 1, model.water, model.shoal):
-            assert can_follow(0, *at(model)) == (path[cell] <= 19.5)
-    model.shoal.fish.centre[0] = -1
-    put(model, 0, 11, 4, 4)
-    assert can_follow(0, *at(model)), "without a territory there is no leash"
+@pytest.mark.parametrize("tolerance", [0.5, 0.9])
+def test_a_chaser_on_its_own_ground_turns_back_where_that_ends(tolerance):
+    """Its ground is where it claims more than it tolerates of the other: here half of that of other kinds."""
+    model = chase(tolerance=tolerance)
+    border = 0.5 * tolerance
+    for here, there in itertools.product((0.0, border - 0.01, border + 0.01, 1.0), repeat=2):
+        claim(model, 0, here, model.shoal.fish.cell[0])
+        claim(model, 0, there, model.shoal.fish.cell[1])
+        assert can_follow(0, *at(model)) == (here <= border or there > border), (here, there)
+        assert gives_up(0, 1, *at(model)) or can_follow(0, *at(model))
+
+
+def test_a_chaser_that_is_off_its_ground_or_has_none_follows_as_long_as_it_likes():
+    model = chase()
+    claim(model, 0, 1.0, model.tank.index[0, 0, 0])
+    assert can_follow(0, *at(model))
+    hers = chase()
+    hers.shoal.fish.ground[0] = -1
+    hers.shoal.claims[:] = 1.0
+    assert can_follow(0, *at(hers))
+
+
+def test_a_border_is_crossed_by_the_fish_that_is_chased_and_not_by_the_owner():
+    """Ground to the left of the middle: an owner drives a fish to the border and swims again."""
+    model = chase(4, chase_s=1e12)
+    left = np.flatnonzero(model.tank.xyz[:, 0] < 8)
+    claim(model, 0, 1.0, *left)
+    model.shoal.fish.burst_cm_s[:] = 20.0, 25.0
+    while model.shoal.fish.doing[0] == CHASING:
+        model.step()
+        assert model.tick < 20
+    x = model.tank.xyz[model.shoal.fish.cell, 0]
+    assert model.shoal.fish.doing.tolist() == [SWIMMING, FLEEING]
+    assert x[0] < 8 <= x[1]
 
 
 @pytest.mark.parametrize("chase_s", [3.0, 12.0])
@@ -95,11 +117,11 @@ def test_bites_fall_at_their_rate_within_reach_and_only_there():
         assert bites.sum() == bites[0, 1]
 
 
-def test_a_bite_frightens_by_its_share_of_a_chase_and_not_for_long():
-    model = chase(1, bite_rate_s=1e9, fright_gain=0.2, bite_fright=0.5)
+def test_a_bite_is_counted_and_frightens_no_more_than_the_chase_did():
+    model = chase(1, bite_rate_s=1e9)
     press(0, 1, 0, 1.0, *at(model), model.ledger)
-    assert model.shoal.fish.fright[1] == pytest.approx(0.5 * 0.2)
-    assert model.shoal.fish.slow_fright[1] == 0.0
+    assert model.ledger.pair.bites[0, 1] == 1
+    assert model.shoal.fish.fright[1] == model.shoal.fish.slow_fright[1] == 0.0
 
 
 def test_a_fish_in_a_hole_its_chaser_fits_is_flushed_out_to_another():
@@ -114,7 +136,7 @@ def test_a_fish_in_a_hole_its_chaser_fits_is_flushed_out_to_another():
     assert fish.doing[1] == FLEEING
     assert fish.refuge[1] == 1
     assert model.ledger.pair.chases[0, 1] == 1
-    assert model.shoal.memory[1, 0] == pytest.approx(0.6), "its trust in the hole is shaken"
+    assert model.shoal.memory[1, 0] == pytest.approx(0.7), "its trust in the hole is shaken"
 
 
 def test_however_often_it_is_flushed_out_it_is_one_chase():

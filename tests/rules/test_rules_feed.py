@@ -135,7 +135,14 @@ def test_at_the_end_of_a_meal_who_got_nothing_has_missed_it():
 def test_a_fish_that_has_eaten_does_not_attack_in_the_same_look_and_one_that_has_not_does():
     """Two males that attack whenever they may, at the food; each eats in about half of the looks."""
     model = fed(
-        row(males=2), parameters={"eat_s": 7.0, "attack_rate_s": 1e6, "attack_odds": 50.0, "meals_a_day": 2}
+        row(males=2),
+        parameters={
+            "eat_s": 7.0,
+            "attack_rate_s": 1e6,
+            "attack_odds": 50.0,
+            "let_be_odds": 1e9,
+            "meals_a_day": 2,
+        },  # fmt: skip
     )
     fish, ledger = model.shoal.fish, model.ledger
     begins = model.lit_ticks // 2 // 4

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, FLEEING, RETREATING, SHELTERED, SWIMMING
+from rockshy.sim.rules.claims import claim_at
 from rockshy.sim.rules.flight import (
     arrive,
     calms_down,
@@ -18,7 +19,7 @@ from rockshy.sim.rules.flight import (
 from rockshy.sim.rules.senses import fish_in, path_cm, sees
 from rockshy.sim.scenario.scenario import TankSpec
 from rockshy.sim.tank.paths import FAR
-from staging import at, hole, holes, kind, near, put, put_in, row, share, stage, still
+from staging import at, claim, hole, holes, kind, near, put, put_in, row, share, stage, still
 
 OTHER = "Scena altera"
 TWO = holes(hole(7.5), hole(52.5))
@@ -71,9 +72,7 @@ def test_with_nowhere_to_go_a_fish_leaves_at_once():
 
 
 def test_cost_of_a_flight_is_the_way_and_what_speaks_against_the_shelter():
-    model = scared(
-        seen_into_cm=60.0, chaser_nearer_cm=40.0, corner_cm=80.0, memory_cm=200.0, rock=holes(hole(32.5))
-    )
+    model = scared(exposed_cm=60.0, corner_cm=80.0, memory_cm=200.0, rock=holes(hole(32.5)))
     way = path_cm(0, model.shoal.fish.cell[0], model.water)
     put(model, 1, 6, 4, 0)
     seen = flight_cost_cm(0, 0, 1, *at(model))
@@ -82,7 +81,9 @@ def test_cost_of_a_flight_is_the_way_and_what_speaks_against_the_shelter():
     model.shoal.memory[0, 0] = 0.25
     assert flight_cost_cm(0, 0, 1, *at(model)) == pytest.approx(seen - 50.0)
     put(model, 1, 6, 6, 0)
-    assert flight_cost_cm(0, 0, 1, *at(model)) == pytest.approx(way + 60.0 + 40.0 - 50.0)
+    assert flight_cost_cm(0, 0, 1, *at(model)) == pytest.approx(way + 60.0 + 60.0 - 50.0)
+    model.water.sight[model.shoal.fish.cell[1]] = 0
+    assert flight_cost_cm(0, 0, 1, *at(model)) == pytest.approx(way + 60.0 - 50.0), "nearer, and sees nothing"
     corner = 1
     assert model.tank.refuge_corner[corner]
     way = path_cm(corner, model.shoal.fish.cell[0], model.water)
@@ -125,11 +126,18 @@ def test_a_trusted_hole_farther_away_is_preferred():
     assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 1
 
 
-def test_a_hole_out_of_the_chasers_sight_is_preferred():
-    model = scared(rock=holes(hole(22.5), hole(52.5)))
+@pytest.mark.parametrize("why", ["it sees the nearer hole", "it is nearer to the nearer hole"])
+def test_a_hole_that_the_chaser_sees_or_is_nearer_to_is_avoided(why):
+    model = scared(rock=holes(hole(22.5), hole(52.5)), exposed_cm=50.0)
     put(model, 0, 6, 6, 1)
     assert choose_refuge(0, NOBODY, NOBODY, *at(model)) == 0
-    put(model, 1, 4, 4, 0)
+    put(model, 1, 4, 4 if why.startswith("it is") else 0, 0)
+    model.water.sight[:] = 0
+    if why.startswith("it sees"):
+        put(model, 1, 6, 0, 7)
+        assert choose_refuge(0, 1, NOBODY, *at(model)) == 0
+        mouth = int(model.tank.refuge_cell[0])
+        model.water.sight[model.shoal.fish.cell[1], mouth >> 3] = 1 << (mouth & 7)
     assert choose_refuge(0, 1, NOBODY, *at(model)) == 1
 
 
@@ -157,7 +165,7 @@ def test_a_hole_is_avoided_that_is_full_or_held_by_a_stronger_fish_that_is_no_ma
 
 
 def test_a_chase_is_counted_frightens_teaches_and_shakes_trust_once():
-    model = scared(fright_gain=0.2, slow_gain=0.05, chase_teaches=0.5, experience_step=0.8, memory_loss=0.6)
+    model = scared(fright_gain=0.2, slow_gain=0.05, chase_teaches=0.5, memory_step=0.4)
     fish = model.shoal.fish
     put(model, 0, *model.tank.xyz[model.tank.refuge_cell[0]])
     model.shoal.memory[0] = 1.0
@@ -182,30 +190,38 @@ def test_the_loser_of_a_contest_is_not_taught_twice():
     assert model.ledger.pair.chases[1, 0] == 1
 
 
-def test_an_owner_that_flees_out_of_its_core_owns_it_no_longer():
-    model = scared()
-    fish = model.shoal.fish
-    fish.centre[0], fish.core_cm[0] = 0, 10.0
-    flee(0, 1, True, 3, *at(model), model.ledger)
-    assert fish.centre[0] == 0, "it was not at home"
-    put(model, 0, *model.tank.xyz[model.tank.refuge_cell[0]])
-    flee(0, 1, True, 4, *at(model), model.ledger)
-    assert fish.centre[0] == NOBODY
+def test_a_fish_that_is_chased_off_claims_that_place_less_once_a_chase():
+    """And the blocks beside it; the chaser gains nothing. Source: StampsKrishnan2001; assumption."""
+    model = stage(
+        row(males=1, length=7.0), row(males=1, length=12.0),
+        parameters={"chase_teaches": 0.2, "claim_beaten": 0.3},
+    )  # fmt: skip
+    put(model, 0, 1, 1, 1)
+    claim(model, 0, 0.8)
+    claim(model, 1, 0.1)
+    for _ in range(2):
+        flee(0, 1, True, 3, *at(model), model.ledger)
+    here, far = (int(model.water.cells.block[model.tank.index[x, 1, 1]]) for x in (1, 11))
+    beside = [block for block in model.water.beside[here] if block >= 0]
+    assert len(beside) == 8, "a corner"
+    assert model.shoal.claims[0, beside] == pytest.approx(0.8 * (1 - 0.2 * 0.3))
+    assert model.shoal.claims[0, far] == 0.8
+    assert (model.shoal.claims[1] == 0.1).all()
 
 
 @pytest.mark.parametrize("who", ["leader", "mate"])
-def test_a_pair_loses_its_territory_when_its_leader_is_driven_off_not_its_mate(who):
+def test_whoever_of_a_pair_is_driven_off_both_claim_the_place_less(who):
     model = stage(
         row(males=1, females=1, length=8.0), row(OTHER, males=1, length=12.0),
         kinds=(kind(mating="pair", defends="both"),), rock=TWO,
     )  # fmt: skip
     fish = model.shoal.fish
-    fish.centre[:2] = 0
     leader = int(np.flatnonzero(fish.leads[:2])[0])
     chased = leader if who == "leader" else 1 - leader
-    put(model, chased, *model.tank.xyz[model.tank.refuge_cell[0]])
+    claim(model, chased, 1.0)
     flee(chased, 2, True, 3, *at(model), model.ledger)
-    assert fish.centre[:2].tolist() == ([NOBODY, NOBODY] if who == "leader" else [0, 0])
+    found = [claim_at(i, fish.cell[chased], model.water, model.shoal) for i in range(2)]
+    assert found[0] == found[1] < 1.0
 
 
 def test_a_fleeing_fish_gets_into_its_hole_and_out_of_sight():
@@ -244,8 +260,8 @@ def test_a_fish_that_finds_its_hole_full_goes_on_to_another():
 
 @pytest.mark.parametrize("fright", [0.0, 0.5])
 def test_the_unfrightened_calm_down_within_seconds_the_frightened_go_on(fright):
-    """Rate calm_rate exp(-4 fear) a second, 4 standard errors."""
-    model = scared(calm_rate_s=0.5, out_fright=4.0)
+    """Rate exp(-4 fear) / chase_s, 4 standard errors."""
+    model = scared(chase_s=2.0, out_fright=4.0)
     model.shoal.fish.fright[0] = fright
     found = share(3000, lambda tick: calms_down(0, tick, model.shoal, model.parameters))
     assert found == near(-np.expm1(-0.5 * np.exp(-4.0 * fright)), 3000)
@@ -255,7 +271,7 @@ def test_the_unfrightened_calm_down_within_seconds_the_frightened_go_on(fright):
 
 
 def test_coming_out_falls_with_fright_and_dominants_and_grows_with_hunger_and_a_meal():
-    model = scared(out_rate_s=0.05, out_fright=4.0, out_hunger=2.0, out_meal=2.0, out_dominants=0.5)
+    model = scared(out_rate_s=0.05, out_fright=4.0, out_hunger=2.0, out_dominants=0.5)
     fish = model.shoal.fish
 
     def rate(*, fright=0.0, slow=0.0, hunger=0.5, dominants=0.0, meal=False):
@@ -273,7 +289,7 @@ def test_coming_out_falls_with_fright_and_dominants_and_grows_with_hunger_and_a_
 
 def test_a_fish_comes_out_at_its_rate_and_trusts_the_shelter_more():
     """Chance 1 - exp(-rate x 5 s) a look, 4 standard errors."""
-    model = scared(out_rate_s=0.05, memory_gain=0.3)
+    model = scared(out_rate_s=0.05, memory_step=0.3)
     put_in(model, 0, 1)
     out = np.zeros(3000, bool)
     for tick in range(3000):

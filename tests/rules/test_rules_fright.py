@@ -54,29 +54,29 @@ def test_a_chase_raises_fright_by_timidity_towards_one_and_never_past_it(timidit
     model = stage(row(males=1), parameters={"fright_gain": 0.06, "slow_gain": 0.005})
     fish = model.shoal.fish
     fish.timidity[0] = timidity
-    frighten(0, 1.0, 1.0, model.shoal, model.parameters)
+    frighten(0, model.shoal, model.parameters)
     assert fish.fright[0] == pytest.approx(min(0.06 * timidity, 1.0))
     assert fish.slow_fright[0] == pytest.approx(min(0.005 * timidity, 1.0))
     before = fish.fright[0]
-    frighten(0, 0.5, 0.0, model.shoal, model.parameters)
-    assert fish.fright[0] == pytest.approx(before + min(0.03 * timidity, 1.0) * (1 - before))
+    frighten(0, model.shoal, model.parameters)
+    assert fish.fright[0] == pytest.approx(before + min(0.06 * timidity, 1.0) * (1 - before))
     for _ in range(500):
-        frighten(0, 1.0, 1.0, model.shoal, model.parameters)
+        frighten(0, model.shoal, model.parameters)
     assert fish.fright[0] <= 1.0
     assert fear(0, model.shoal) == fish.fright[0] + fish.slow_fright[0] <= 2.0
 
 
-def test_what_one_learns_the_other_unlearns():
+def test_what_one_learns_the_other_unlearns_each_by_its_own_k():
     """2 K (1 - p). Source: deVries2009."""
-    model = stage(row(males=2), parameters={"experience_step": 0.8})
+    model = stage(row(males=2), parameters={"winner_effect": 0.8, "loser_effect": 0.4})
     lesson(1, 0, 0.5, 0.75, model.shoal, model.parameters)
-    assert model.shoal.fish.experience.tolist() == pytest.approx([-0.2, 0.2])
+    assert model.shoal.fish.experience.tolist() == pytest.approx([-0.1, 0.2])
     lesson(0, 1, 1.0, 1.0, model.shoal, model.parameters)
-    assert model.shoal.fish.experience.tolist() == pytest.approx([-0.2, 0.2]), "nothing new"
+    assert model.shoal.fish.experience.tolist() == pytest.approx([-0.1, 0.2]), "nothing new"
 
 
 def test_trust_in_a_shelter_grows_when_it_is_left_unharmed():
-    model = stage(row(males=1), parameters={"memory_gain": 0.3})
+    model = stage(row(males=1), parameters={"memory_step": 0.3})
     for k in range(1, 6):
         trust_left(0, 2, model.shoal, model.parameters)
         assert model.shoal.memory[0, 2] == pytest.approx(1 - 0.7**k)
@@ -85,7 +85,7 @@ def test_trust_in_a_shelter_grows_when_it_is_left_unharmed():
 
 def test_trust_is_shaken_within_15_cm_of_swimming_and_not_beyond():
     model = stage(
-        row(males=1), rock=holes(hole(2.5), hole(12.5), hole(42.5)), parameters={"memory_loss": 0.6}
+        row(males=1), rock=holes(hole(2.5), hole(12.5), hole(42.5)), parameters={"memory_step": 0.4}
     )
     for cell in range(0, len(model.tank.xyz), 7):
         model.shoal.fish.cell[0] = cell

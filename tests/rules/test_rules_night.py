@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from rockshy.sim.rules.night import night, rest
-from staging import at, hole, holes, needs_compiling, put, put_in, row, stage, steps
+from staging import at, claim, hole, holes, needs_compiling, put, put_in, row, stage, steps
 
 NIGHT_S = 14 * 3600.0
 
@@ -65,19 +65,21 @@ def test_a_fish_taken_out_sleeps_nowhere_and_takes_no_room():
     assert model.shoal.fish.doing.tolist() == [SWIMMING, SHELTERED]
 
 
-def test_fright_fades_hunger_grows_neighbours_are_half_forgotten():
+def test_fright_fades_hunger_grows_opponents_are_half_forgotten_ground_is_not():
     """Closed forms over 14 hours. Source: BarretoVolpato2006 (fright, by analogy); Huang2011 (experience)."""
-    model = stage(row(males=2), parameters={"familiar_half_life_d": 2.0, "hunger_h": 24.0})
+    model = stage(row(males=2), parameters={"pair_half_life_d": 2.0, "hunger_h": 24.0})
     fish = model.shoal.fish
     fish.fright[:], fish.slow_fright[:], fish.experience[:], fish.hunger[:] = 0.8, 0.4, -1.5, 0.0
     fish.provoked[:] = fish.dominants[:] = 1.0
-    model.shoal.pair.familiar[0, 1] = 0.9
+    model.shoal.pair.standing[0, 1] = -0.9
+    claim(model, 0, 0.6)
     asleep(model)
     assert fish.fright[0] == pytest.approx(0.8 * 0.5 ** (14 * 2))
     assert fish.slow_fright[0] == pytest.approx(0.4 * 0.5 ** (14 / 24))
     assert fish.experience[0] == pytest.approx(-1.5 * 0.5 ** (14 / 24))
     assert fish.hunger[0] == pytest.approx(1 - np.exp(-14 / 24))
-    assert model.shoal.pair.familiar[0, 1] == pytest.approx(0.9 * np.sqrt(0.5))
+    assert model.shoal.pair.standing[0, 1] == pytest.approx(-0.9 * np.sqrt(0.5))
+    assert (model.shoal.claims[0] == 0.6).all()
     assert fish.provoked[0] == fish.dominants[0] == 0.0
 
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.rules.territory import settle_at
 from rockshy.sim.species.species import library
-from staging import hole, holes, needs_compiling, row, stage, steps
+from staging import claim, hole, holes, needs_compiling, row, stage, steps
 
 JULIE = "Julidochromis ornatus"  # pairs, both sexes defend: from memory
 HOLES = holes(hole(7.5, depth_cm=10.0), hole(52.5, depth_cm=20.0))  # the tank of test_rules_territory.py
@@ -30,6 +30,7 @@ def female(length=7.0, **how):
 
 
 def owning(model, i, refuge=0):
+    claim(model, i, 0.9, model.tank.refuge_cell[refuge])
     settle_at(i, refuge, model.shoal)
     return model
 
@@ -55,6 +56,12 @@ def is_single(model, i):
     assert not free or fish.leads[i]
     assert not free or (model.shoal.pair.weight[i, others] > 0.0).all()
     return bool(free)
+
+
+TAKEN_OVER = pytest.mark.xfail(
+    reason="a mate that stays behind, or comes to lead, begins without a claim: bind() hands none over",
+    strict=True,
+)
 
 
 def sex(model, i):
@@ -83,9 +90,19 @@ def test_a_mate_that_arrives_later_bonds_when_it_comes_and_shares_the_centre(mal
     assert sex(model, int(np.flatnonzero(fish.leads)[0])) == ("male" if length > 7.0 else "female")
 
 
+@TAKEN_OVER
+def test_a_longer_mate_that_arrives_later_holds_at_its_first_looks_what_the_other_held():
+    model = julies(female(), male(8.0, day=LATER))
+    owning(model, 0, 1)
+    steps(model, 60)
+    assert are_mates(model, 0, 1)
+    assert model.shoal.fish.centre.tolist() == [1, 1]
+
+
 @needs_compiling
+@TAKEN_OVER
 def test_in_a_run_a_male_that_arrives_later_owns_what_its_mate_had_claimed():
-    model = julies(female(), male(8.0, day=0.5), lit_hours=2.0, days=0.5, parameters={"claim_s": 30.0})
+    model = julies(female(), male(8.0, day=0.5), lit_hours=2.0, days=0.5, parameters={"claim_s": 5.0})
     steps(model, 3599)
     hers = int(model.shoal.fish.centre[0])
     assert hers >= 0
@@ -95,8 +112,15 @@ def test_in_a_run_a_male_that_arrives_later_owns_what_its_mate_had_claimed():
     assert model.ledger.pair.attacks.sum() == 0, "mates do not attack each other"
 
 
-@pytest.mark.parametrize("length", [6.0, 8.0], ids=["she led", "he led"])
-@pytest.mark.parametrize("widowed", ["male", "female"])
+@pytest.mark.parametrize(
+    ("length", "widowed"),
+    [
+        pytest.param(6.0, "female", id="she led and stays"),
+        pytest.param(8.0, "male", id="he led and stays"),
+        pytest.param(8.0, "female", id="he led, she stays", marks=TAKEN_OVER),
+        pytest.param(6.0, "male", id="she led, he stays", marks=TAKEN_OVER),
+    ],
+)
 def test_a_widow_keeps_the_centre_and_pairs_with_a_mate_added_later(length, widowed):
     model = julies(male(length), female())
     owning(model, 0 if length > 7.0 else 1)

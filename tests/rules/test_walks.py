@@ -19,9 +19,11 @@ from staging import (
     BARE,
     at,
     blind_shoal,
+    claim,
     endless_water,
     hole,
     holes,
+    near,
     needs_compiling,
     no_ledger,
     row,
@@ -178,9 +180,10 @@ def test_steps_are_chosen_by_persistence_times_preference_however_strong(fright)
     fish.centre[0] = fish.home[0] = 0
     fish.fright[0], fish.grazer[0], fish.heading[0] = fright, 1.0, 3
     fish.cell[0] = model.tank.index[8, 4, 3]
+    model.shoal.claims[0] = np.random.default_rng(1).random(model.shoal.claims.shape[1])
     seen, persistence = frequencies(model, 0, draws=4000)
     p = model.parameters
-    pull = float(p.home_pull_cm + p.fear_leash_cm * fright)
+    pull = float(p.fear_leash_cm * fright)
     preference = [
         step_preference(0, k, pull, float(p.cover_pull) * fright, model.water, model.shoal, p)
         for k in range(26)
@@ -205,6 +208,19 @@ def test_home_draws_and_fright_shortens_the_leash():
         shares.append(seen[nearer].sum() / seen.sum())
     assert shares[0] < shares[1] < shares[2]
     assert shares[2] > 0.6
+
+
+@pytest.mark.parametrize("claim_pull", [0.0, 1.0, 3.0])
+def test_a_fish_is_drawn_to_places_that_it_claims(claim_pull):
+    """At the border of what it claims, exp(claim_pull) to 1 for a step across it; 4 standard errors."""
+    model = stage(row(males=1), parameters={"claim_pull": claim_pull})
+    model.shoal.fish.cell[0] = model.tank.index[5, 4, 4]
+    claim(model, 0, 1.0, *np.flatnonzero(model.tank.xyz[:, 0] >= 6))
+    seen, persistence = frequencies(model, 0, draws=3000)
+    into = DIRECTIONS[:, 0] > 0
+    weight = np.exp(claim_pull) * persistence[into].sum()
+    chance = weight / (weight + persistence[~into].sum())
+    assert seen[into].sum() / 3000 == near(chance, 3000)
 
 
 def test_a_blocked_step_turns_the_fish_round_and_is_spent():

@@ -147,6 +147,7 @@ def test_a_fish_that_nobody_heeds_changes_nothing_at_all_for_the_others():
         same_columns(getattr(fewer.ledger, part), getattr(more.ledger, part), only=slice(6))
     np.testing.assert_array_equal(fewer.ledger.visits, more.ledger.visits[:6])
     np.testing.assert_array_equal(fewer.shoal.memory, more.shoal.memory[:6])
+    np.testing.assert_array_equal(fewer.shoal.claims, more.shoal.claims[:6])
 
 
 def test_the_same_fish_stocked_under_another_title_and_order_of_kinds_are_the_same_individuals():
@@ -162,7 +163,7 @@ def test_the_same_fish_stocked_under_another_title_and_order_of_kinds_are_the_sa
 def divided(x, y, z):
     """Two fish at the left of a wall of rock that leaves a gap at the back right, and one at (x, y, z)."""
     wall = RockSpec(sketch=("000000", *["000900"] * 7), sketch_step_cm=9.0, crevices=())
-    model = stage(row(males=1), row(females=1, length=7.0), row(males=1, length=12.0), rock=wall)
+    model = stage(row(males=1), row(MILD, females=1, length=7.0), row(males=1, length=12.0), rock=wall)
     model.shoal.fish.cruise_cm_s[:] = 4.0, 4.0, 0.0
     put(model, 0, 1, 1, 1)
     put(model, 1, 3, 1, 5)
@@ -180,8 +181,10 @@ def test_nothing_out_of_sight_matters():
             model.step()
         for other in (there, none):
             assert (here.shoal.fish[:2] == other.shoal.fish[:2]).all()
+            assert (here.shoal.claims[:2] == other.shoal.claims[:2]).all()
     assert here.tick > 200, "long enough for the two to meet"
     assert here.ledger.pair.chases.sum() > 0
+    assert here.shoal.claims[0].any() and here.shoal.claims[2].any(), "both learn their side"
 
 
 def in_view(model, i, j):

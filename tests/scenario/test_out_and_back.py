@@ -83,6 +83,7 @@ def test_out_and_back_at_once_changes_its_place_and_what_it_was_about_and_nothin
     assert ours.cell[1] != theirs.cell[1]
     np.testing.assert_array_equal(left.shoal.pair, moved.shoal.pair)
     np.testing.assert_array_equal(left.shoal.memory, moved.shoal.memory)
+    np.testing.assert_array_equal(left.shoal.claims, moved.shoal.claims)
     np.testing.assert_array_equal(left.shoal.streams, moved.shoal.streams)
 
 

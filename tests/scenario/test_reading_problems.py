@@ -71,7 +71,7 @@ def line_of(text: str, part: str, *, after: str) -> int:
         ("[parameters]\nattack_rate_s = 9", "parameters.attack_rate_s", "from 0 to 1"),
         ("[parameters]\nattack_rate_s = true", "parameters.attack_rate_s", "a number"),
         ("[parameters]\nslow_half_life_d = 0", "parameters.slow_half_life_d", "from 0.05"),
-        ("[parameters]\nmemory_gain = 1.5", "parameters.memory_gain", "from 0 to 1"),
+        ("[parameters]\nmemory_step = 1.5", "parameters.memory_step", "from 0 to 1"),
         ("[parameters]\na.b = 1", "parameters.a.b", "parameters.toml"),
         ("[species.Mine]\ntemper = 2", "species.Mine.like", "library"),
         ("[species.Mine]\nlike = 'nobody'", "species.Mine.like", "library"),

@@ -47,7 +47,7 @@ def test_fish_lose_what_is_gone_and_keep_what_they_learnt(scenario: Scenario) ->
     fish.doing[0] = SHELTERED
     fish.fright[:] = 0.5
     fish.slow_fright[:] = 0.25
-    model.shoal.memory[:] = 0.5
+    model.shoal.memory[:] = model.shoal.claims[:] = 0.5
     model.shoal.pair.standing[1, 0] = -1.5
     experience, at = fish.experience.copy(), model.tank.xyz[fish.cell].copy()
     former = model.tank
@@ -57,6 +57,7 @@ def test_fish_lose_what_is_gone_and_keep_what_they_learnt(scenario: Scenario) ->
     assert (fish.centre == -1).all() and (fish.refuge == -1).all() and (fish.home == -1).all()
     assert (fish.doing == 0).all() and not model.shoal.memory.any()
     assert model.shoal.memory.shape == (4, len(model.tank.refuge_cell))
+    assert not model.shoal.claims.any() and model.shoal.claims.shape == (4, len(model.water.beside))
     assert model.shoal.pair.standing[1, 0] == -1.5
     np.testing.assert_array_equal(fish.experience, experience)
     assert (fish.fright == 0.5).all() and (fish.slow_fright == 0.25).all()

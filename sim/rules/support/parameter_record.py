@@ -35,7 +35,7 @@ class Parameters:
     tolerance: float  # 0..1
     individual_distance: float  # radii
     attack_rate_s: float  # 1/s
-    provocation_half: float  # own-kind males at the centre
+    provocation_half: float  # rivals at its side
     let_be_odds: float  # log-odds
     look_alike: float  # 1
     attack_odds: float  # log-odds

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 BEYOND = 10.0  # a parameter this many times outside the range believed is a slip of the pen
-_NEVER_ZERO_UNITS = ("s", "d", "h", "lit h", "radii", "own-kind males at the centre")  # what is divided by
+_NEVER_ZERO_UNITS = ("s", "d", "h", "lit h", "radii", "rivals at its side")  # what is divided by
 _NEVER_ZERO = ("let_be_odds", "persistence_cm", "sight_cm", "reach_lengths", "q10")
 
 
