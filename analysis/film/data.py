@@ -163,7 +163,7 @@ def _blocks(one: Recording) -> dict[str, list[float]]:
 
 def _grounds(one: Recording) -> list[list[Any]]:
     """Tick, fish, and the blocks that it holds from then on, as seen from the front; in order of time."""
-    seen = one.ground.any(axis=3)
+    seen = np.asarray(one.ground.any(axis=3))
     before = np.concatenate([np.zeros_like(seen[:1]), seen[:-1]])
     look, fish = np.nonzero((seen != before).any(axis=(2, 3)))
     bits = np.packbits(seen.reshape(*seen.shape[:2], -1), axis=2, bitorder="little")

@@ -2,9 +2,9 @@
 
 The order of a tick, for all fish together:
 
-1. clock: fright and experience fade, fish get hungry (every few seconds), meals begin and end;
-2. notice: every few seconds each fish takes in who is in view, all on the same picture;
-3. decide: eat, attack, hide, claim a crevice, come out;
+1. clock: fright and experience fade, fish get hungry (every few seconds), claims fade, meals begin and end;
+2. notice: every few seconds each fish learns its place and takes in who is in view, all on the same picture;
+3. decide: eat, attack, hide, take a crevice, come out;
 4. contests: those whose time has come are decided;
 5. move: sub-steps shared by all fish, one cell at most in each; sight, reach and blocked ways are
    tested again in every one; the order of the fish is reversed from tick to tick;

@@ -177,7 +177,7 @@ def test_new_explains_the_commented_keys_with_keys_that_exist(here: Path) -> Non
     assert main(["new", "my-tank.toml"]) == 0
     text = (here / "my-tank.toml").read_text(encoding="utf-8")
     keys = [line for line in text.split("\n") if line.startswith("# ") and " = " in line]
-    assert len(keys) == 4
+    assert len(keys) == 5
     open_text = "\n".join(line.removeprefix("# ") if line in keys else line for line in text.split("\n"))
     (here / "open.toml").write_text(open_text, encoding="utf-8")
     assert main(["check", "open.toml"]) == 0

@@ -124,7 +124,7 @@ def test_rock_is_seen_while_the_stock_cannot_be_read(stock: str, which: int) -> 
 
 def test_rock_that_is_wrong_itself_is_refused() -> None:
     with pytest.raises(ScenarioError, match=r"rock\.height"):
-        rock_view(Draft(TANK + "[rock]\ncover = 0.3\n", "club.toml"), 0, None)
+        rock_view(Draft(TANK + "[rock]\ncover = 0.3\nheight = 0\n", "club.toml"), 0, None)
 
 
 def test_changes_are_looked_at_and_not_kept() -> None:

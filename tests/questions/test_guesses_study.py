@@ -39,7 +39,7 @@ def share_of(found: Study, goal: str, name: str) -> Share:
 
 
 def test_the_few_that_act_are_found_with_their_shares() -> None:
-    found = studied()
+    found = studied(rows=64)
     assert {one.name for one in found.kept} == {RATE, TEMPER, OUT}
     rest = "all others"
     for goal, truth in (
@@ -81,15 +81,15 @@ def test_a_row_is_judged_the_same_with_a_control_of_its_own() -> None:
 
 
 def test_broken_off_it_answers_from_the_rows_that_are_whole() -> None:
-    asked = plan(rows=16, screened=64)
+    asked = plan(rows=32, screened=64)
 
     class InOrder(Tanks):
         def __call__(self, scenarios, jobs):  # type: ignore[no-untyped-def]
             return super().__call__(scenarios, list(reversed(jobs)))
 
-    tanks = InOrder(stop_after=asked.screened + 10 * 6 * REPEATS + 3)
+    tanks = InOrder(stop_after=asked.screened + 20 * 6 * REPEATS + 3)
     found = answer_of(asked, tanks, whom=asked_for(scenario(), MILD))
-    assert found.stopped and found.rows == 8
+    assert found.stopped and found.rows == 16
     assert share_of(found, LOST, RATE).first == pytest.approx(0.75, abs=0.3)
     assert "Stopped by Ctrl-C" in as_text(document_of(found))
     for early in (10, asked.screened + 7 * 6 * REPEATS):

@@ -129,7 +129,7 @@ def test_rock_changes_do_what_they_say() -> None:
     assert "rock up to 40 cm" not in "".join(tried(high)[0])
     assert "below the surface already" in tried(high)[1]["taller rock"]
     crowded = base("cover = 0.3\nheight = 20", "cover = 0.7\nheight = 40")
-    assert tried(crowded)[1]["more cover"] == "rock would fill more than 50 % of the water"
+    assert tried(crowded)[1]["more cover"] == "rock would fill more than 60 % of the water"
     full = base("cover = 0.3", "cover = 0.85")
     assert tried(full)[1]["more cover"] == "rock is on 85 % of the floor already"
 
@@ -150,9 +150,9 @@ def test_a_bare_tank_has_no_rock_to_change_but_can_be_given_some() -> None:
     changes, left_out = tried(base("cover = 0.3\nheight = 20\npiles = 1\npiece_size = 12", "cover = 0"))
     for name in ("rock in one more pile", "taller rock", "rock re-arranged"):
         assert left_out[name] == "there is no rock"
-    new = changes["rock on 30 % of the floor, up to 27 cm (11 in) high"]
+    new = changes["rock on 30 % of the floor, up to 40 cm (16 in) high"]
     assert new.scenario is not None
-    assert (new.scenario.rock.cover, new.scenario.rock.height_cm) == (0.3, 27)
+    assert (new.scenario.rock.cover, new.scenario.rock.height_cm) == (0.3, 40)
     longer = changes["a tank 150 cm (59 in) long in the place of 100 cm (39 in)"]
     assert longer.cost.rock_kg is None and longer.cost.new_tank
 

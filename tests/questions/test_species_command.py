@@ -81,7 +81,7 @@ def test_lines_of_a_page(capsys: Capsys) -> None:
     lines = lines_of(capsys, "Tropheus", "duboisi")
     species = library()["Tropheus duboisi"]
     radius, source = species.traits["radius_cm"], species.traits["radius_cm"].source
-    wanted = f"10 cm male minds a rival from {radius.value:g} cm (16 in) {radius.low:g} to {radius.high:g},"
+    wanted = f"minds a rival from, 10 cm {radius.value:g} cm (16 in) {radius.low:g} to {radius.high:g},"
     assert line_with(lines, "minds a rival") == f"{wanted} by ratio {source}"
     assert line_with(lines, "food").startswith("food, the main one first algae ")
     assert "males and females" in line_with(lines, "claims a territory")

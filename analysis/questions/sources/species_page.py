@@ -38,7 +38,7 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "timidity": "fright by a chase (usual 1)",
     },
     "Ground and speed": {
-        "radius_cm": "10 cm male minds a rival from",
+        "radius_cm": "minds a rival from, 10 cm male",
         "cruise_sl_s": "cruises, body lengths/s",
         "burst_sl_s": "chases, body lengths/s",
     },
