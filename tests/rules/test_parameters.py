@@ -10,10 +10,11 @@ from typing import get_type_hints
 import numpy as np
 import pytest
 from rockshy.analysis.questions.sources import description
-from rockshy.sim import rules
+from rockshy.sim import parse, rules
 from rockshy.sim.rules.support import parameter_record, parameters
 from rockshy.sim.rules.support.parameter_record import Parameters
 from rockshy.sim.rules.support.parameters import draw_between, load, names, resolve
+from rockshy.sim.scenario.reading import ScenarioError
 from rockshy.sim.species.sources import is_known
 
 PARAMETERS = load()
@@ -149,3 +150,37 @@ def test_a_value_out_of_its_range_is_noticed_when_the_file_is_read():
     entry = {"value": 5.0, "range": [1.0, 2.0], "unit": "s", "draw": "log"}
     with pytest.raises(ValueError, match=r"parameters.toml \[x\]: the value must lie in its range"):
         parameters._entry("x", {**entry, "source": "assumption", "meaning": ""})
+
+
+# ---- values of a file
+
+DIVIDED_BY = (
+    *("claim_s", "claim_fade_h", "individual_distance", "provocation_half", "let_be_odds", "contest_s"),
+    *("chase_s", "fright_half_life_s", "persistence_cm", "eat_s", "hunger_h", "graze_h", "notice_s"),
+)
+
+
+@pytest.mark.parametrize("name", DIVIDED_BY)
+def test_what_a_rule_divides_by_may_not_be_zero_in_a_file(name):
+    with pytest.raises(ScenarioError, match=f"parameters.{name}: found 0"):
+        parse(f"{TANK}{name} = 0", name="x")
+    parse(f"{TANK}{name} = {PARAMETERS[name].low}", name="x")
+
+
+@pytest.mark.parametrize("name", ["tolerance", "claim_beaten", "memory_step", "known_experience"])
+def test_a_share_is_never_above_one_in_a_file(name):
+    with pytest.raises(ScenarioError, match=f"parameters.{name}: found 1.1; allowed: .*from 0 to 1"):
+        parse(f"{TANK}{name} = 1.1", name="x")
+    for least in (0, 1):
+        parse(f"{TANK}{name} = {least}", name="x")
+
+
+TANK = """[tank]
+length = 80
+front_to_back = 40
+height = 40
+[[stock]]
+species = "Tropheus moorii"
+males = 1
+[parameters]
+"""
