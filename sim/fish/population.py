@@ -149,16 +149,18 @@ def bind(shoal: Shoal, scenario: Scenario) -> None:
 
 
 def _share_ground(shoal: Shoal, before: Any) -> None:
-    """Who defends has claims of its own, a pair or group those of its leader, who takes over the last's."""
+    """Who defends has claims of its own, a pair or group those of its leader.
+
+    Whose ground is another's from now on brings along what it claimed before.
+    """
     fish = shoal.fish
     fish.ground[:] = np.where(fish.capable, np.arange(len(fish)), NOBODY)
     for bond in np.unique(fish.bond[fish.bond >= 0]):
         members = np.flatnonzero(fish.bond == bond)
         leader = members[fish.leads[members]]
         fish.ground[members] = leader[0] if len(leader) else NOBODY
-        for i in leader:
-            if 0 <= before[i] != i and fish.bond[before[i]] == bond:
-                shoal.claims[i] = np.maximum(shoal.claims[i], shoal.claims[before[i]])
+    for i in np.flatnonzero((fish.ground >= 0) & (before >= 0) & (before != fish.ground)):
+        shoal.claims[fish.ground[i]] = np.maximum(shoal.claims[fish.ground[i]], shoal.claims[before[i]])
 
 
 def _bond(shoal: Shoal, members: Any, number: int) -> None:

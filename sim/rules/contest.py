@@ -92,8 +92,8 @@ def decide_contest(
 
     Source: KoopsGrant1993 (sequence); assumption (what claims are lost and won).
     """
-    place = shoal.fish.cell[i]
-    odds = contest_odds(i, j, place, tank, shoal, p)
+    here = contest_odds(i, j, shoal.fish.cell[i], tank, shoal, p)
+    odds = 0.5 * (here + contest_odds(i, j, shoal.fish.cell[j], tank, shoal, p))
     stream = shoal.streams[i, FOR_CONTEST]
     lasted_s = (tick - shoal.fish.began[i] + 0.5) * p.tick_s
     if not happens(uniform(stream, tick, 0), contest_ends(odds, lasted_s, p), p.tick_s):

@@ -72,7 +72,7 @@ def keeps_centre(i: int, tank: Water, shoal: Shoal) -> None:
 
 @lean
 def claims_most(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
-    """Whether fish i holds the place of a crevice, and nobody has a stronger claim to it.
+    """Whether fish i holds the place of a crevice that nobody else owns or has a stronger claim to.
 
     Source: assumption.
     """
@@ -81,7 +81,10 @@ def claims_most(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     if mine < HELD:
         return False
     for k in range(len(shoal.fish)):
-        if shoal.fish.present[k] and shoal.fish.ground[k] != i and claim_at(k, cell, tank, shoal) > mine:
+        if not shoal.fish.present[k] or shoal.fish.ground[k] == i:
+            continue
+        owned = shoal.fish.centre[k] == refuge and shoal.fish.centre[i] != refuge
+        if owned or claim_at(k, cell, tank, shoal) > mine:
             return False
     return True
 

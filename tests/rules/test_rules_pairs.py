@@ -58,12 +58,6 @@ def is_single(model, i):
     return bool(free)
 
 
-TAKEN_OVER = pytest.mark.xfail(
-    reason="a mate that stays behind, or comes to lead, begins without a claim: bind() hands none over",
-    strict=True,
-)
-
-
 def sex(model, i):
     return model.people[i].sex
 
@@ -90,7 +84,6 @@ def test_a_mate_that_arrives_later_bonds_when_it_comes_and_shares_the_centre(mal
     assert sex(model, int(np.flatnonzero(fish.leads)[0])) == ("male" if length > 7.0 else "female")
 
 
-@TAKEN_OVER
 def test_a_longer_mate_that_arrives_later_holds_at_its_first_looks_what_the_other_held():
     model = julies(female(), male(8.0, day=LATER))
     owning(model, 0, 1)
@@ -100,7 +93,6 @@ def test_a_longer_mate_that_arrives_later_holds_at_its_first_looks_what_the_othe
 
 
 @needs_compiling
-@TAKEN_OVER
 def test_in_a_run_a_male_that_arrives_later_owns_what_its_mate_had_claimed():
     model = julies(female(), male(8.0, day=0.5), lit_hours=2.0, days=0.5, parameters={"claim_s": 5.0})
     steps(model, 3599)
@@ -117,8 +109,8 @@ def test_in_a_run_a_male_that_arrives_later_owns_what_its_mate_had_claimed():
     [
         pytest.param(6.0, "female", id="she led and stays"),
         pytest.param(8.0, "male", id="he led and stays"),
-        pytest.param(8.0, "female", id="he led, she stays", marks=TAKEN_OVER),
-        pytest.param(6.0, "male", id="she led, he stays", marks=TAKEN_OVER),
+        pytest.param(8.0, "female", id="he led, she stays"),
+        pytest.param(6.0, "male", id="she led, he stays"),
     ],
 )
 def test_a_widow_keeps_the_centre_and_pairs_with_a_mate_added_later(length, widowed):
