@@ -72,6 +72,15 @@ def test_new_tables_stand_in_their_order() -> None:
     )
 
 
+def test_rock_is_piled_nearly_to_the_surface_where_no_height_is_typed() -> None:
+    draft = Draft(SMALL, "small.toml")
+    for changes in ([{"do": "bare"}, {"do": "cover", "cover": "30 %"}], [setting("rock.height", None)]):
+        new = edited(draft, 0, changes)
+        assert "height" not in new.text[new.text.index("[rock]") : new.text.index("[[stock]]")]
+        assert view_of(new, 0)["fields"]["rock.height"]["value"] == 42
+    assert 'height = "30 cm"' not in one({"do": "cover", "height": "42 cm"}), "which holds without it"
+
+
 def test_line_ends_and_the_byte_order_mark_stay() -> None:
     windows = "\ufeff" + SMALL.replace("\n", "\r\n")
     draft = Draft(windows, "w.toml")
