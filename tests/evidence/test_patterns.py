@@ -70,8 +70,8 @@ def test_p3_top_gives_most_bottom_gives_least(lab: Lab) -> None:
 @pytest.mark.parametrize("rock", [pytest.param(BARE, id="bare"), pytest.param(ROCKY, id="rocky")])
 @pytest.mark.xfail(
     strict=True,
-    reason="Who is at the top is free all day and meets the others on ground that it claims, most of a tank of "
-    "100 cm; these attack near themselves alone and hide a good part of the day.",
+    reason="Who is at the top is free all day and meets the others on ground that it claims, most of a tank "
+    "of 100 cm; these attack near themselves alone and hide a good part of the day.",
 )
 def test_n1_the_top_fish_leaves_something_to_others(lab: Lab, rock: RockSpec) -> None:
     """N1: the top fish gives 1.0-2.7 times an even share of the acts. Strauss2022; Nelissen1985 (data)."""

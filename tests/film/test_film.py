@@ -247,7 +247,7 @@ def test_a_film_says_what_happened() -> None:
     tank = film["tanks"][0]
     assert [row[:4] for row in tank["log"]] == one.events[:, :4].tolist()
     chases = [row for row in tank["log"] if row[1] == 0]
-    assert len(chases) > 5
+    assert len(chases) > 2
     happened = one.events[:, 1] == 0
     places = one.tank.xyz[one.events[happened, 4:]] * one.tank.edge_cm
     assert [row[4] for row in chases] == [round(float(np.hypot.reduce(a - b))) for a, b in places]

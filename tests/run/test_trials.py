@@ -1,5 +1,6 @@
 """Many runs: neither engine nor order matters, guesses take turns, a stop keeps what is done."""
 
+import os
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import fields, replace
 from multiprocessing import get_context
@@ -203,7 +204,7 @@ def test_trials_that_are_given_up_end_at_once_and_count_for_nothing():
     with pytest.raises(HaltedError):
         for job, _ in each_job([long], [Job(0, k) for k in range(6)], halted=lambda: bool(seen)):
             seen.append(job)
-    assert len(seen) == 1
+    assert 1 <= len(seen) <= (os.cpu_count() or 1), "only what was running already"
 
 
 @pytest.mark.parametrize("tick_s", [2.0, 0.5])
