@@ -56,8 +56,8 @@ def choose_target(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -
 def lets_be(i: int, j: int, tick: int, shoal: Shoal, p: Parameters) -> bool:
     """Whether fish i lets fish j be, one of its own kind that gives way to it anyhow: no rival.
 
-    The surer j itself is of losing, by size, experience and what it remembers of i, the rarer it is attacked:
-    a pair that has settled leaves each other alone. Fish of another kind are no rivals and are not let be.
+    The surer j itself is of losing, by size, experience and what it remembers of i, the rarer it is attacked.
+    Fish of another kind are not let be: they are chased for where they are and not as rivals.
 
     Source: assumption.
     """
