@@ -81,15 +81,18 @@ def goes_for_it(i: int, j: int, tick: int, tank: Water, shoal: Shoal, p: Paramet
 def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters) -> bool:
     """Whether fish j, approached by i, stands its ground: unless the odds are clearly against it.
 
-    Source: KadryBarreto2010 (strangers in bare tanks all fight); assumption (the threshold).
+    A stranger has the benefit of the doubt; a fish that has lost to this very one knows better.
+
+    Source: KadryBarreto2010 (strangers in bare tanks all fight); Hotta2014 (losers give way to the fish that
+    beat them, not to strangers); assumption (the threshold; doubt that goes as the odds of winning do).
     """
     if shoal.fish.doing[j] == CHASING and shoal.fish.target[j] == i:
         return True
     if shoal.fish.doing[j] != SWIMMING or in_crevice(j, tank, shoal):
         return False
-    return uniform(shoal.streams[j, FOR_STAND], tick, 0) < logistic(
-        judged_odds(j, i, shoal.fish.cell[j], tank, shoal, p) + p.stand_odds
-    )
+    doubt = p.stand_odds * math.exp(shoal.pair.standing[j, i])
+    chance = logistic(judged_odds(j, i, shoal.fish.cell[j], tank, shoal, p) + doubt)
+    return uniform(shoal.streams[j, FOR_STAND], tick, 0) < chance
 
 
 @small

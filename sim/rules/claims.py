@@ -43,35 +43,22 @@ def stay(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
 
 
 @lean
-def punished(loser: int, share: float, tank: Water, shoal: Shoal) -> None:
-    """Who is beaten or chased claims that place, and all blocks beside it, less.
+def fought_over(i: int, cell: int, share: float, to: float, tank: Water, shoal: Shoal) -> None:
+    """The claims of fish i to a place, and to all blocks beside it, move by a share towards ``to``.
 
-    Source: StampsKrishnan2001 (a fight punishes coming back to its place); assumption (the size).
+    Who is beaten or chased claims the place less, ``to`` 0; who wins a contest claims it more, ``to`` 1.
+
+    Source: StampsKrishnan2001 (a fight punishes coming back to its place); assumption (the size; a winner
+    gains as its opponent loses).
     """
-    ground = shoal.fish.ground[loser]
+    ground = shoal.fish.ground[i]
     if ground < 0:
         return
-    here = tank.cells.block[shoal.fish.cell[loser]]
+    here = tank.cells.block[cell]
     for k in range(27):
         block = tank.beside[here, k]
         if block >= 0:
-            shoal.claims[ground, block] *= 1.0 - share
-
-
-@lean
-def rewarded(winner: int, loser: int, share: float, tank: Water, shoal: Shoal) -> None:
-    """Who wins a contest claims the place of the loser, and all blocks beside it, more.
-
-    Source: assumption (as much as the loser gives up).
-    """
-    ground = shoal.fish.ground[winner]
-    if ground < 0:
-        return
-    here = tank.cells.block[shoal.fish.cell[loser]]
-    for k in range(27):
-        block = tank.beside[here, k]
-        if block >= 0:
-            shoal.claims[ground, block] += share * (1.0 - shoal.claims[ground, block])
+            shoal.claims[ground, block] += share * (to - shoal.claims[ground, block])
 
 
 @lean

@@ -7,7 +7,7 @@ import math
 from ..fish.shoal import CHASING, CONTESTING, FOR_CONTEST, NOBODY, Shoal
 from ..run.ledger import Ledger, count_win
 from ..tank.water import Water
-from .claims import claim_at, punished, rewarded
+from .claims import claim_at, fought_over
 from .flight import flee, let_go
 from .fright import lesson
 from .odds import IN_FULL, logistic, strength_odds
@@ -104,8 +104,9 @@ def decide_contest(
     count_win(winner, loser, tick, shoal, ledger)
     lesson(winner, loser, 1.0, logistic(odds if winner == i else -odds), shoal, p)
     remember(loser, winner, tank, shoal, p)
-    rewarded(winner, loser, p.claim_beaten, tank, shoal)
-    punished(loser, p.claim_beaten, tank, shoal)
+    place = shoal.fish.cell[loser]
+    fought_over(winner, place, p.claim_beaten, 1.0, tank, shoal)
+    fought_over(loser, place, p.claim_beaten, 0.0, tank, shoal)
     shoal.fish.target[loser] = NOBODY
     shoal.fish.doing[winner] = CHASING
     shoal.fish.target[winner] = loser

@@ -8,7 +8,7 @@ from ..fish.shoal import FLEEING, FOR_HIDE, NOBODY, RETREATING, SHELTERED, SWIMM
 from ..run.ledger import Ledger, count_chase
 from ..tank.paths import FAR
 from ..tank.water import Water
-from .claims import punished
+from .claims import fought_over
 from .fright import fear, frighten, lesson, trust_left, trust_shaken
 from .odds import IN_FULL, logistic, strength_odds
 from .senses import bit, distance_cm, fish_in, fits, path_cm
@@ -100,16 +100,17 @@ def flee(
 ) -> None:
     """Fish i flees from its chaser: this is what counts as a chase, once however often it is flushed out.
 
-    The place it is driven from it claims less, and trusts shelters beside it less.
+    The place it is driven from it claims less, unless a contest has just taught it so, and it trusts
+    shelters beside it less.
 
     Source: Miklosi1997 (harassment teaches less than a finished fight); assumption (how much).
     """
     if teaches and not shoal.fish.counted[chaser]:
         chance = logistic(strength_odds(chaser, i, IN_FULL, shoal))
         lesson(chaser, i, p.chase_teaches, chance, shoal, p)
+        fought_over(i, shoal.fish.cell[i], p.chase_teaches * p.claim_beaten, 0.0, tank, shoal)
     if not shoal.fish.counted[chaser]:
         trust_shaken(i, tank, shoal, p)
-        punished(i, p.chase_teaches * p.claim_beaten, tank, shoal)
     refuge = choose_refuge(
         i, chaser, shoal.fish.refuge[i] if shoal.fish.doing[i] == SHELTERED else NOBODY, tank, shoal, p
     )

@@ -189,7 +189,7 @@ BEHAVIOUR = (
 PLAIN = {0.0, 1.0, 2.0, 3.0, -1.0}  # counting, indices, halves of a formula
 NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or storage
     "rules.attack": {"goes_for_it": {4000}, "lets_be": {4001}},  # numbers of the draws
-    "rules.claims": {"punished": {27}, "rewarded": {27}, "fade_claims": {3600}},  # blocks round; s an hour
+    "rules.claims": {"fought_over": {27}, "fade_claims": {3600}},  # blocks round; s an hour
     "rules.contest": {"contest_ends": {20, 0.5}, "decide_contest": {0.5}},  # overflow; mean; middle of a tick
     "rules.odds": {"logistic": {40}},
     "rules.feed": {"hunger_share": {3600}, "graze": {3600}, "eat": {5}},  # s an hour; kind of event

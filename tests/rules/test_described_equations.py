@@ -13,7 +13,7 @@ from equations import OTHER, apart, at, chance, claimed, near, sigmoid, staged, 
 from rockshy.sim.fish.population import draw_traits
 from rockshy.sim.fish.shoal import FOR_STAND, FOR_TARGET
 from rockshy.sim.rules.attack import attack_rate, goes_for_it, lets_be, stands_ground
-from rockshy.sim.rules.claims import fade_claims, punished, rewarded, stay
+from rockshy.sim.rules.claims import fade_claims, fought_over, stay
 from rockshy.sim.rules.contest import contest_ends, contest_odds, judged_odds, remember
 from rockshy.sim.rules.fright import lesson
 from rockshy.sim.rules.notice import notice
@@ -89,11 +89,11 @@ def test_learning_and_forgetting_a_place(tank):
 
 def test_what_defeat_and_victory_do_to_claims(tank):
     """In the block of the loser and all that touch it, and nowhere else."""
-    states("C ·= 1 - share", "C += share · (1 - C)", "`claim_beaten`", "`chase_teaches · claim_beaten`")
+    states("C += share · (0 - C)", "C += share · (1 - C)", "`claim_beaten`", "`chase_teaches · claim_beaten`")
     claims, blocks = tank.shoal.claims, blocks_within(tank, 1)
     before = claims.copy()
-    punished(1, 0.3, tank.water, tank.shoal)
-    rewarded(0, 1, 0.3, tank.water, tank.shoal)
+    for fish, to in ((1, 0.0), (0, 1.0)):
+        fought_over(fish, tank.shoal.fish.cell[1], 0.3, to, tank.water, tank.shoal)
     wanted = before.copy()
     wanted[1, blocks] *= 1 - 0.3
     wanted[0, blocks] += 0.3 * (1 - wanted[0, blocks])
@@ -180,20 +180,22 @@ def test_rate_of_attack(tank):
 
 def test_approach_and_standing_ones_ground(tank):
     """The same draws as the rules make: every one of them must fall as the equation says."""
-    states("`logistic(J[i, j, cell[j]] + attack_odds)`", "`logistic(J[j, i, cell[j]] + stand_odds)`")
+    doubt = "`logistic(J[j, i, cell[j]] + stand_odds · exp(standing[j, i]))`"
+    states("`logistic(J[i, j, cell[j]] + attack_odds)`", doubt)
     shoal, p = tank.shoal, tank.parameters
     shoal.pair.odds[:2, :2] = [[0.0, 0.2], [-2.5, 0.0]]
     shoal.pair.standing[:] = 0.0
+    shoal.pair.standing[1, 0] = lost = -0.4
     place = shoal.fish.cell[1]
     edge = p.residence_odds * (claimed(tank, 0, place) - claimed(tank, 1, place))
     towards = shoal.pair.odds[0, 1] + 0.6 - p.known_experience * -0.4 + edge
-    back = shoal.pair.odds[1, 0] - 0.4 - p.known_experience * 0.6 - edge
+    back = shoal.pair.odds[1, 0] + lost - 0.4 - p.known_experience * 0.6 - edge
     draws = [uniform(shoal.streams[0, FOR_TARGET], tick, 4000) for tick in range(300)]
     went = [goes_for_it(0, 1, tick, *at(tank)) for tick in range(300)]
     assert went == [u < sigmoid(towards + p.attack_odds) for u in draws]
     draws = [uniform(shoal.streams[1, FOR_STAND], tick, 0) for tick in range(300)]
     stood = [stands_ground(1, 0, tick, *at(tank)) for tick in range(300)]
-    assert stood == [u < sigmoid(back + p.stand_odds) for u in draws]
+    assert stood == [u < sigmoid(back + p.stand_odds * math.exp(lost)) for u in draws]
     assert 0 < sum(went) < 300 > sum(stood) > 0
 
 

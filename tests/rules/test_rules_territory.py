@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.fish.population import derive
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING
-from rockshy.sim.rules.claims import HELD, claim_at, fade_claims, punished, rewarded, stay
+from rockshy.sim.rules.claims import HELD, claim_at, fade_claims, fought_over, stay
 from rockshy.sim.rules.notice import home_of, look_home, notice
 from rockshy.sim.rules.territory import claims_most, keeps_centre, settle_at, take_centre
 from staging import OWN, at, claim, hole, holes, kind, needs_compiling, put, row, stage, steps, still
@@ -58,8 +58,8 @@ def test_only_a_fish_that_swims_about_learns_the_place(doing):
 def test_a_fish_that_defends_nothing_claims_nothing():
     model = claimant(own=row(females=1))
     stay(0, *at(model))
-    rewarded(0, 0, 0.3, model.water, model.shoal)
-    punished(0, 0.3, model.water, model.shoal)
+    for to in (1.0, 0.0):
+        fought_over(0, model.shoal.fish.cell[0], 0.3, to, model.water, model.shoal)
     assert not model.shoal.claims.any()
     model.shoal.claims[:] = 1.0
     assert claim_at(0, 0, model.water, model.shoal) == 0.0
@@ -88,8 +88,8 @@ def test_what_is_lost_and_gained_lies_within_a_block_of_the_loser():
     model = claimant(row(males=1), claims=0.5)
     put(model, 1, 6, 3, 3)
     claim(model, 1, 0.5)
-    punished(1, 0.4, model.water, model.shoal)
-    rewarded(0, 1, 0.4, model.water, model.shoal)
+    for fish, to in ((1, 0.0), (0, 1.0)):
+        fought_over(fish, model.shoal.fish.cell[1], 0.4, to, model.water, model.shoal)
     place = model.tank.xyz // 2  # blocks of 10 cm of cells of 5 cm
     near_by = (abs(place - place[model.shoal.fish.cell[1]]) <= 1).all(axis=1)
     block = model.water.cells.block
