@@ -144,3 +144,33 @@ def with_arms(*arms: Arm, recipe: dict[str, object] | None = None) -> Trials:
 def changed(arm: Arm, **fields: np.ndarray) -> Arm:
     """The arm with some of its arrays replaced."""
     return replace(arm, **fields)  # type: ignore[arg-type]
+
+
+def bullied_tank(*, tanks: int = 8, recipe: dict[str, object] | None = None) -> Trials:
+    """A mild fish pinned in the first 5 of 8 tanks and chased 4 times an hour, a hot one chased 5 times.
+
+    Left alone the mild fish swims free all the time, here a quarter of it; the hot one as when alone.
+    With its own kind only (its own reflection of a partner) it is chased once an hour.
+    """
+    fish = fish_list(mild=1, hot=2)
+    draw = np.arange(tanks) // 2
+    arm = blank_arm(AS_STOCKED, fish=fish, trials=tanks, hours=6, draw=draw.tolist())
+    chases = np.zeros((tanks, 3, 3), dtype=np.int64)
+    chases[:, 1, 0], chases[:, 1, 2] = 24, 30
+    free, share = arm.lit_s.copy(), arm.hour_share.copy()
+    free[:, 0] /= 4
+    share[:5, 0] = 0.9
+    outside = arm.hour_outside_s.copy()
+    outside[:, 0] = 10.0
+    hourly = np.zeros((tanks, 3, 6), dtype=np.int64)
+    hourly[:, 0], hourly[:, 2] = 4, [9, 7, 5, 4, 3, 2]
+    arm = changed(
+        arm, chases=chases, free_s=free, hour_share=share, hour_outside_s=outside, hour_chased=hourly
+    )
+    own = blank_arm(OWN_KIND, fish=fish_list(mild=2, hot=0), trials=tanks, hours=6, draw=draw.tolist())
+    few = np.zeros((tanks, 2, 2), dtype=np.int64)
+    few[:, 1, 0] = 6
+    own = changed(own, chases=few)
+    own = replace(own, fish=replace(own.fish, label=(f"{MILD} 1", f"{MILD} 2")))
+    alone = blank_arm(LEFT_ALONE, fish=fish, trials=tanks, hours=6, draw=draw.tolist())
+    return with_arms(arm, own, alone, recipe=recipe)

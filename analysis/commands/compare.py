@@ -72,6 +72,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
         return carry_out_swap(line)
     from ..questions.compare.answer import answer_of
+    from ..questions.compare.brief import brief_of
     from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
     from ..questions.compare.plans import shared_of
     from ..questions.compare.words import document_of
@@ -98,6 +99,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, tables, names=names, group=group), COLUMNS),
             draw=partial(_draw, answer),
             png=PNG,
+            brief=partial(brief_of, answer),
         ).give(line, run.kept)
 
 

@@ -19,11 +19,14 @@ if TYPE_CHECKING:
     import argparse
 
     from ..document import Document
+    from ..document.brief import Brief
     from ..study.dictionary import Columns
     from ..study.kept import Kept
 
 P = ParamSpec("P")
 T = TypeVar("T")
+
+MORE = "All figures: the same line with --full at its end; with --out DIR nothing is simulated twice."
 
 
 class Files:
@@ -72,6 +75,7 @@ class Answer:
 
     Attributes
     ----------
+    words, brief : the whole answer, and its first lines, which are printed alone unless all is asked for.
     told : what JSON says; ``json`` is the name of that file in the result folder.
     table : the name of a CSV file in it, what makes its text, and its columns.
     draw : draws it to a file and returns something with its ``path``; ``png``: its name in the folder.
@@ -84,15 +88,15 @@ class Answer:
     table: tuple[str, Callable[[], str], Columns] | None = None
     draw: Callable[[Path], Any] | None = None
     png: str = ""
+    brief: Callable[[], Brief] | None = None
 
     def give(self, line: argparse.Namespace, kept: Kept | None) -> int:
         """Print the answer, then write what the line asks for; the exit status."""
-        from ..document import as_text
         from ..document.files import json_text
         from ..document.writing import write_text
 
         told = json_text(self.told)
-        with given(told if line.json else as_text(self.words())) as files:
+        with given(told if line.json else self._text(line)) as files:
             if kept is not None:
                 if self.table is not None:
                     name, rows, columns = self.table
@@ -104,6 +108,14 @@ class Answer:
             if getattr(line, "picture", None) is not None:
                 files(self._drawn, Path(line.picture))
         return DONE if self.is_whole else STOPPED
+
+    def _text(self, line: argparse.Namespace) -> str:
+        from ..document import as_text, document, flush
+
+        if self.brief is None:
+            return as_text(self.words())
+        rest = self.words().sections if line.full else (flush(MORE),)
+        return as_text(document(self.brief().section, *rest))
 
     def _drawn(self, path: Path) -> None:
         assert self.draw is not None

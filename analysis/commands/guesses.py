@@ -36,6 +36,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Share the spread out, print the answer, write what was asked for."""
     found = _shortened(line)
     from ..questions.guesses.answer import answer_of as study_of
+    from ..questions.guesses.brief import brief_of
     from ..questions.guesses.files import COLUMNS, CSV, JSON, rows_text, whole_json
     from ..questions.guesses.inputs import GuessError
     from ..questions.guesses.words import document_of
@@ -54,6 +55,7 @@ def carry_out(line: argparse.Namespace) -> int:
             is_whole=not study.stopped,
             table=(CSV, partial(rows_text, study), COLUMNS),
             draw=partial(_draw, study),
+            brief=partial(brief_of, study),
         ).give(line, run.kept)
 
 

@@ -38,9 +38,15 @@ def add_question(
         )
     if picture:
         parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
+    add_full(parser)
     add_json(parser)
     add_long_run(parser)
     add_changes(parser, trials=trials)
+
+
+def add_full(parser: argparse.ArgumentParser) -> None:
+    """The whole answer and not its first lines only."""
+    parser.add_argument("--full", action="store_true", help="print all figures below the first lines")
 
 
 def add_json(parser: argparse.ArgumentParser, what: str = "print the answer as JSON") -> None:

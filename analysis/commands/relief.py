@@ -27,6 +27,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Try the changes, print the answer, write what was asked for."""
     found = changed(line.file, line)
     from ..questions.relief.answer import answer_of
+    from ..questions.relief.brief import brief_of
     from ..questions.relief.design import ReliefError, plan_of
     from ..questions.relief.files import COLUMNS, CSV, JSON, rows_text, whole_json
     from ..questions.relief.watch import watched
@@ -46,4 +47,5 @@ def carry_out(line: argparse.Namespace) -> int:
             json=JSON,
             is_whole=not relief.stopped,
             table=(CSV, partial(rows_text, relief), COLUMNS),
+            brief=partial(brief_of, relief),
         ).give(line, run.kept)

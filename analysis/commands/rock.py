@@ -45,6 +45,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Sweep, print the answer, write what was asked for."""
     found = changed(line.file, line)
     from ..questions.rock.answer import answer_of, weighed
+    from ..questions.rock.brief import brief_of
     from ..questions.rock.design import CountError, check_counts
     from ..questions.rock.files import CSV, JSON, PNG, columns_of, rows_text, whole_json
     from ..questions.rock.words import document_of
@@ -73,6 +74,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, rows, columns_of(plan.grid)),
             draw=partial(_draw, answer, plan.grid),
             png=PNG,
+            brief=partial(brief_of, answer, plan.grid),
         ).give(line, run.kept)
 
 

@@ -10,10 +10,10 @@ from ..asking.errors import DONE, STOPPED
 from ..asking.found import Found, command_line, first_tank
 from ..asking.progress import Progress, say
 from .finding import changed
-from .giving import given
+from .giving import MORE, given
 from .lasting import say_how_long
 from .long_run import Counted, long_run
-from .options import FILE_HELP, add_changes, add_json, add_long_run, add_until
+from .options import FILE_HELP, add_changes, add_full, add_json, add_long_run, add_until
 from .until import came_to, capped, run_until, until_of
 
 if TYPE_CHECKING:
@@ -34,6 +34,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "every finished one is on disk at once: however a run ended, the same command goes on from there."
     )
     parser.add_argument("file", metavar="FILE", nargs="?", help=f"{FILE_HELP}; without it, the demo")
+    add_full(parser)
     add_json(parser)
     parser.add_argument(
         "--scale",
@@ -83,7 +84,7 @@ def carry_out(line: argparse.Namespace) -> int:
             question = found.scenario.question
             told = json_text(run_json(answer, question=question, options=found.changes, beside=beside))
         else:
-            told = as_text(_words(answer, trials, found, stopped, scale))
+            told = as_text(_words(answer, trials, found, stopped, scale, full=line.full))
         with given(told) as files:
             if run.kept is not None:
                 is_whole = files(_write, trials, found, run.kept) is True and is_whole
@@ -187,18 +188,20 @@ def _scale_of(name: str, found: Found) -> Scale:
 
 
 def _words(
-    answer: Answer, trials: Trials, found: Found, stopped: Stopped | None, scale: Scale | None
+    answer: Answer, trials: Trials, found: Found, stopped: Stopped | None, scale: Scale | None, *, full: bool
 ) -> Document:
-    from ..document import document, flush, section
+    from ..document import Document, document, flush, section
     from ..questions.answer.answer import words
+    from ..questions.answer.brief import brief_of
 
-    question = found.scenario.question
-    return document(
-        flush(f"Question: {question}") if question else None,
-        section("How many trials", *stopped.sentences()) if stopped is not None else None,
-        *words(answer, scale="" if scale is None else scale.text).sections,
-        _next(trials, found),
-    )
+    brief = brief_of(answer, question=found.scenario.question).section
+    counted = section("How many trials", *stopped.sentences()) if stopped is not None else None
+    opening = document(brief, counted).sections
+    if full:
+        whole = words(answer, scale="" if scale is None else scale.text)
+        return Document((*opening, *whole.sections, _next(trials, found)))
+    relief = command_line("rockshy", "relief", found.asked, *found.changes)
+    return Document((*opening, flush(f"What helps: {relief}", MORE)))
 
 
 def _next(trials: Trials, found: Found) -> Section:

@@ -35,6 +35,7 @@ def carry_out(line: argparse.Namespace) -> int:
     found = changed(line.file, line)
     from ..questions.why.answer import answer_of
     from ..questions.why.behind import behind as behind_it
+    from ..questions.why.brief import brief_of
     from ..questions.why.design import WhyError, plan_of
     from ..questions.why.files import COLUMNS, CSV, JSON, rows_text, whole_json
     from ..questions.why.words import document_of
@@ -59,6 +60,7 @@ def carry_out(line: argparse.Namespace) -> int:
             is_whole=not why.stopped,
             table=(CSV, partial(rows_text, why), COLUMNS),
             draw=partial(_draw, why),
+            brief=partial(brief_of, why),
         ).give(line, run.kept)
 
 

@@ -46,6 +46,13 @@ def many(count: int, one: str, more: str = "") -> str:
     return f"{count} {one if count == 1 else more or one + 's'}"
 
 
+def called(label: str, species: str, many: int = 1) -> str:
+    """Fish by a short name, and how many they are: ``"P. curvifrons females (6)"``."""
+    genus, _, rest = species.partition(" ")
+    name = label.replace(species, f"{genus[0]}. {rest}", 1) if rest else label
+    return f"{name} ({many})" if many > 1 else name
+
+
 def listed(words: Sequence[str]) -> str:
     """``"one"``, ``"one, two and three"``."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

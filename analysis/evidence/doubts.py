@@ -6,12 +6,21 @@ Read from the tables each time, so that a sentence goes when what it says is no 
 from __future__ import annotations
 
 import json
+import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ..document import Section, flush
 from .registered import text_of
 
+# Patterns that an answer rests on, the most important first; flaws.toml says them in a keeper's words.
+FLAWS = {
+    "run": ("N10", "N1"),
+    "why": ("N1",),
+    "rock": ("P7",),
+    "compare": ("N10", "P10b"),
+    "relief": ("N10", "P10b"),
+}
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
 _SAID = {
     "dead": "do nothing in the model",
@@ -29,6 +38,15 @@ def doubts(topic: str) -> Section | None:
     """What speaks against the answers of a topic, "rock", "compare" or "relief"; None when nothing does."""
     told = [*_of_patterns(PATTERNS.get(topic, ())), *_of_levers(topic)]
     return flush("Doubts: " + " ".join([*told, _SO[topic]])) if told else None
+
+
+def flaw(topic: str) -> str:
+    """What the model is known to get wrong where an answer of a topic rests on it; "" where nothing is."""
+    rows = {row["id"]: row for row in _rows("table.json")}
+    told = tomllib.loads(text_of("flaws.toml"))
+    wrong = (id_ for id_ in FLAWS.get(topic, ()) if id_ in rows and rows[id_]["verdict"] != "holds")
+    found = next(wrong, None)
+    return f"Known fault: {told[found]}" if found else ""
 
 
 def _of_patterns(ids: Iterable[str]) -> Iterable[str]:

@@ -26,6 +26,8 @@ from command_line import (
 )
 from csv_files import assert_told, rows
 from PIL import Image
+from rockshy.analysis.commands.giving import MORE
+from rockshy.analysis.document.brief import MOST_LINES
 from rockshy.analysis.questions.guesses import design as of_guesses
 from rockshy.analysis.questions.relief import design as of_relief
 from rockshy.analysis.questions.rock import grid as of_rock
@@ -124,8 +126,12 @@ def test_a_command_answers_as_the_call_whose_folder_it_goes_on_from(
     assert {key for key in told if told[key] != mine[key]} == {"options"}
     assert_told(Path("kept"), *(RUN_COLUMNS if name == "run" else [f"{name}.csv"]))
     picture = ["--picture", "it.png"] if name not in ("run", "relief") else []
-    words = " ".join(answered(capsys, *line, "--out", "kept", *picture).out.split())
+    words = " ".join(answered(capsys, *line, "--out", "kept", "--full", *picture).out.split())
     assert [part for part in SAID[name] if part not in words] == []
+    brief, _, rest = answered(capsys, *line, "--out", "kept").out.partition("\n\n")
+    assert 3 <= len(brief.splitlines()) <= MOST_LINES
+    assert rest.splitlines()[-1] == MORE
+    assert words.startswith(" ".join(brief.split()))
     if picture:
         assert Image.open("it.png").size == (1920, 1080)
     if name != "run":
@@ -343,6 +349,8 @@ def test_ctrl_c_answers_from_what_is_done(
     monkeypatch.setattr("rockshy.analysis.study.runner.each_kept_job", broken_off)
     left = stay_after_ctrl_c(monkeypatch)
     whom = MOORII if name == "rock" else f"{MOORII} female 1"
-    words = " ".join(answered(capsys, name, tiny, "--for", whom, "--trials", "8", ends=130).out.split())
+    words = " ".join(
+        answered(capsys, name, tiny, "--for", whom, "--trials", "8", "--full", ends=130).out.split()
+    )
     assert left == [130]
     assert said in words

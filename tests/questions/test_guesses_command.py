@@ -47,7 +47,10 @@ def test_ctrl_c_answers_from_the_rows_that_are_done(tiny: str, capsys: Capsys, m
         lambda *_, **__: replace(studied(), stopped=True),
     )
     left = stay_after_ctrl_c(monkeypatch)
-    assert "Stopped by Ctrl-C: of what was done so far." in answered(capsys, "guesses", tiny, ends=130).out
+    assert (
+        "Stopped by Ctrl-C: of what was done so far."
+        in answered(capsys, "guesses", tiny, "--full", ends=130).out
+    )
     assert left == [130]
 
 

@@ -137,7 +137,7 @@ def test_a_run_carries_the_factor(here: Path, capsys: Capsys) -> None:
     recipe = json.loads((here / "plain" / "recipe.json").read_text(encoding="utf-8"))["recipe"]
     assert recipe["scale"]["factor"] == pytest.approx(factor)
     (here / "tank.toml").write_text(TANK.replace("females = 2", "females = 3"), encoding="utf-8")
-    assert main(["run", "tank.toml", "--trials", "2", "--scale", "scale.toml"]) == 0
+    assert main(["run", "tank.toml", "--trials", "2", "--scale", "scale.toml", "--full"]) == 0
     out = capsys.readouterr()
     assert "was fitted to Stonecomb club, tank 3, and this is other stock" in out.err
     assert "scaled to your tank by" in " ".join(out.out.split())

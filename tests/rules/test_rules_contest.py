@@ -163,7 +163,7 @@ def test_winner_and_loser_learn_the_more_the_less_it_was_expected(winner_effect,
 
 
 def test_a_fish_beaten_on_its_ground_claims_it_less_and_after_enough_defeats_the_other_claims_it_more():
-    """Claims at the loser's place after each; the chase behind it takes no more. Source: StampsKrishnan2001."""
+    """Claims at the loser's place; the chase behind it takes no more. Source: StampsKrishnan2001."""
     model = facing(12.0, 7.0, claim_beaten=0.3, chase_teaches=0.2)
     claim(model, 1, 1.0)
     block = model.water.cells.block[model.shoal.fish.cell[1]]

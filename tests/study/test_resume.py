@@ -314,7 +314,7 @@ def test_a_scenario_that_cannot_run_leaves_no_folder(here: Path, capsys: Capsys)
 
 
 def test_stored_movements_are_those_of_the_trials_in_the_tables(here: Path, capsys: Capsys) -> None:
-    out, _ = answered(capsys, *LINE)
+    out, _ = answered(capsys, *LINE, "--full")
     trials, paths = store.read(here / "result"), store.read_paths(here / "result")
     assert paths is not None
     arm = trials.arms["as stocked"]

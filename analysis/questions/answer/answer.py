@@ -16,6 +16,7 @@ import numpy as np
 
 from ....sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, Trials
 from ...document.files import plain
+from ...measures.givers import Giver, givers
 from ...measures.groups import Group, kinds, members, single_fish, species
 from ...measures.pinned import (
     CUTS,
@@ -109,6 +110,7 @@ class Answer:
     most_chased: str  # label of the fish with most chases received an hour
     alike: tuple[Portrait, ...]  # fish that are the same to the model taken together, worst off first
     most_chased_alike: str  # the label of those of them with most chases received an hour
+    givers: tuple[Giver, ...]  # who chases the first of them, the largest share first
     worst_in_tank: Mapping[str, Count]  # species -> tanks whose worst-off fish was one of it
     species: tuple[Portrait, ...]  # the watched one first
     kinds: tuple[Portrait, ...]
@@ -172,6 +174,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         most_chased=_most_chased(ranked),
         alike=together,
         most_chased_alike=_most_chased(together),
+        givers=givers(stocked, labels=together[0].labels, fixed=work.fixed),
         worst_in_tank=work.worst_in_tank(),
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),

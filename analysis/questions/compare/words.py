@@ -113,7 +113,7 @@ def _has_ranges(found: Comparison) -> bool:
 
 def _short(found: Comparison) -> Section:
     role = f"mild species: {found.watch_reason}" if found.is_mild else "as you asked"
-    form = _form(found.goal)
+    form = form_of(found.goal)
     rows = []
     for k, name in enumerate(found.names):
         level = found.levels[k]
@@ -199,7 +199,7 @@ def _rows(one: Against) -> Iterator[tuple[str, ...]]:
 
 def figure_cells(one: Figure) -> list[str]:
     """Before, after, difference, 95 %, guesses, in how many tanks better, in how many worse."""
-    form, found = _form(one.goal), one.difference
+    form, found = form_of(one.goal), one.difference
     spread = signed_span(one.guess_low, one.guess_high, one.goal)
     counts = (f"{found.better} of {found.trials}", str(found.worse))
     return [form(one.before), form(one.after), *_difference_cells(one), spread, *counts]
@@ -317,7 +317,8 @@ def _pairing(found: Comparison) -> Section:
 # ---- small words
 
 
-def _form(goal: str) -> Form:
+def form_of(goal: str) -> Form:
+    """How a goal is written."""
     return number if goal == RECEIVED else percent
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from ....sim.fish.population import individuals
 from ...measures.registry import FREE, LOST
 from ...measures.row import TankRow, bounds_over, value_of
 from ...measures.whom import FishGroup, Kind
@@ -98,14 +99,14 @@ class Relief:
     whom: FishGroup
     kinds: tuple[Kind, ...]
     base: Mapping[str, Estimate]  # by goal, over all trials of the base
-    tried: tuple[Tried, ...]  # the largest gain first
+    tried: tuple[Tried, ...]  # the largest gain first; what takes out most of the stock after all others
     left_out: tuple[LeftOut, ...]
     tanks: int  # simulated, those of the yardstick too
     stopped: bool
     seen: tuple[TankRow, ...] = field(repr=False)  # of the base, by trial
 
     def of(self, verdict: str) -> list[Tried]:
-        """The changes of a verdict, the largest gain first."""
+        """The changes of a verdict, in the order of ``tried``."""
         return [one for one in self.tried if one.verdict == verdict]
 
 
@@ -121,7 +122,8 @@ def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Anno
     work.carry_out(run, told)
     seen = [work.rows[0, trial] for trial in sorted(work.alone)]
     tried = [_tried(work, k) for k in range(len(work.changes)) if work.trials_of(k)]
-    tried.sort(key=lambda one: np.nan_to_num(one.gain, nan=np.inf))
+    fish = len(individuals(plan.scenario.stock))
+    tried.sort(key=lambda one: (2 * one.change.cost.homes > fish, np.nan_to_num(one.gain, nan=np.inf)))
     return Relief(
         plan=plan,
         whom=work.whom,

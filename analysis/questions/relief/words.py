@@ -72,12 +72,13 @@ def _with_range(one: Estimate) -> str:
 def _forward(found: Relief) -> Section:
     helps = found.of(HELPS)
     if not helps:
-        return flush(f"Put forward: nothing. {_why_none(found)}")
+        return flush(f"Put forward: nothing. {why_none(found)}")
     heading = "Put forward: it helps them, and no other fish was seen to be worse off"
     return section(heading, Bullets(tuple(map(_entry, helps)), numbered=True))
 
 
-def _why_none(found: Relief) -> str:
+def why_none(found: Relief) -> str:
+    """Why nothing is put forward."""
     if found.stopped:
         return "The run was stopped before it could be confirmed."
     if found.of(HARMS):
@@ -116,9 +117,9 @@ def sentences(one: Tried) -> list[str]:
 def _gain(lost: Figure) -> str:
     change = lost.difference
     return (
-        f"They lose {percent(lost.after)} in the place of {percent(lost.before)}: {_points(-change.value)} "
-        f"less (95 %: {_limits(-change.high, -change.low)}), better in {change.better} of {change.trials} "
-        "simulated tanks."
+        f"They lose {percent(lost.after)} instead of {percent(lost.before)}: {points_said(-change.value)} "
+        f"less (95 %: {limits_said(-change.high, -change.low)}), better in {change.better} of "
+        f"{change.trials} simulated tanks."
     )
 
 
@@ -153,7 +154,7 @@ def _worse(other: Other) -> str:
     moved = f"{percent(other.before)} -> {percent(other.after)}"
     what = f"pinned {moved} of them" if other.goal == PINNED_FISH else f"lost {moved}"
     name = other.name if other.name != WORST else f"{WORST},"
-    return f"{name} {what} (by 95 %: {_limits(change.low, change.high)} points)"
+    return f"{name} {what} (by 95 %: {limits_said(change.low, change.high)} points)"
 
 
 def _bought(one: Tried) -> str:
@@ -239,11 +240,13 @@ def _cautions(found: Relief) -> Section:
 # ---- numbers
 
 
-def _points(share: float) -> str:
+def points_said(share: float) -> str:
+    """``"9 points"``."""
     return many(round(100 * share), "point")
 
 
-def _limits(low: float, high: float) -> str:
+def limits_said(low: float, high: float) -> str:
+    """``"2 to 12"``, in points."""
     return f"{round(100 * low)} to {round(100 * high)}" if math.isfinite(low) else "-"
 
 

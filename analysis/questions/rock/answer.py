@@ -18,6 +18,8 @@ from .grid import Grid, is_bare
 from .least import CANNOT_TELL, FOUND, Least, hinges, trials_needed
 from .rows import SWEPT, Table
 
+NOTICED = 0.03  # of the day swimming about, that a keeper would notice: a judgement
+
 
 @dataclass(frozen=True)
 class AmountFigures:
@@ -190,6 +192,14 @@ def changes(table: Table, places: Sequence[int]) -> list[Change]:
             told = [one for one in seen if one.rises == rises]
             found += sorted(told, key=lambda one: (one.p_value, -abs(one.difference.value)))[:1]
     return found
+
+
+def least_of_use(answer: RockAnswer, places: Sequence[int]) -> int:
+    """The least amount of a line with which fish swim about as much as with any, as far as one notices."""
+    free = {place: answer.amounts[place].free.value for place in places}
+    known = {place: value for place, value in free.items() if math.isfinite(value)}
+    enough = max(known.values(), default=0.0) - NOTICED
+    return min((place for place, value in known.items() if value >= enough), default=places[0])
 
 
 def weighed(plan: Plan, answer: RockAnswer) -> tuple[int | None, Amount | None]:

@@ -80,7 +80,7 @@ def _goal(found: Why, goal: str, behind: Behind) -> Section:
 
 def share_sentence(found: Why, goal: str, one: Share, behind: Behind) -> str:
     """ "about 4 (3 to 5) because it can be seen from afar: ...", as honest as the interval."""
-    mechanism, reason = _named(found, one.code), because(one.code, found.switches, behind)
+    mechanism, reason = named(found, one.code), because(one.code, found.switches, behind)
     ten = one.of_ten
     if not one.told:
         return f"{_untold(found, one, behind)}: cannot be told from nothing."
@@ -92,7 +92,7 @@ def share_sentence(found: Why, goal: str, one: Share, behind: Behind) -> str:
 
 def _untold(found: Why, one: Share, behind: Behind) -> str:
     ten = one.of_ten
-    return f"{_named(found, one.code).name}, {_tenth(ten.low)} to {_tenth(ten.high)}"
+    return f"{named(found, one.code).name}, {_tenth(ten.low)} to {_tenth(ten.high)}"
 
 
 def left_sentence(shared: Shared) -> str:
@@ -111,7 +111,8 @@ def left_sentence(shared: Shared) -> str:
     )
 
 
-def _named(found: Why, code: str) -> Mechanism:
+def named(found: Why, code: str) -> Mechanism:
+    """The mechanism of a code."""
     return next(one for one in found.mechanisms if one.code == code)
 
 

@@ -1,0 +1,87 @@
+"""The first lines of the answer: what ``rockshy run`` prints unless all is asked for. Works no number out."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from ....sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+from ...document.brief import Brief
+from ...document.plain import called, capital, listed, percent, span
+from ...evidence.doubts import flaw
+from ...measures.plight import word
+from ...statistics.intervals import Estimate
+
+if TYPE_CHECKING:
+    from .answer import Answer, Portrait
+
+LITTLE = 0.1  # share of the chases below which nobody is named for them
+NAMED = 2  # that are named for them, at most
+
+
+def brief_of(answer: Answer, *, question: str = "") -> Brief:
+    """How the worst off fare, who does it, what would end it, and how far that may be off.
+
+    Parameters
+    ----------
+    question : the keeper's.
+    """
+    worst = answer.alike[0]
+    return Brief(
+        question=question or f"How do the fish fare in {answer.title}?",
+        verdict=verdict(answer, worst),
+        givers=_givers(answer),
+        first=_first(answer),
+        sure=_sure(answer, worst.lost) if worst.lost is not None else "",
+        flaw=flaw("run"),
+    )
+
+
+def verdict(answer: Answer, worst: Portrait) -> str:
+    """Who has it worst, and how bad it is by the project's own words."""
+    who = called(worst.label, worst.species, len(worst.labels))
+    if worst.lost is None:
+        free = percent(worst.figures[AS_STOCKED]["free"].value)
+        return f"No verdict without the left-alone control. {who} swim about least, {free} of the day."
+    keep, they = ("keep", "they") if len(worst.labels) > 1 else ("keeps", "it")
+    kept = percent(1 - worst.lost.value)
+    alone = f"of the swimming about {they} would do if left alone"
+    return f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
+
+
+def _pinned(worst: Portrait) -> str:
+    count = worst.pinned.get(AS_STOCKED)
+    if count is None or not count.hits:
+        return ""
+    return f", pinned to one place in {count.hits} of {count.of} simulated tanks"
+
+
+def _givers(answer: Answer) -> str:
+    named = [one for one in answer.givers if one.share.value >= LITTLE][:NAMED]
+    if not named:
+        return "Who does it: nobody chases them to speak of."
+    shares = [f"{called(one.name, one.species)}s {percent(one.share.value)}" for one in named]
+    return f"Who does it: of the chases they get, {listed(shares)}."
+
+
+def _first(answer: Answer) -> str:
+    """What the control with own kind says: a run by itself tries no change."""
+    watched = answer.species[0]
+    own, alone = (watched.figures.get(name, {}).get("free") for name in (OWN_KIND, LEFT_ALONE))
+    if own is None or alone is None or not alone.value > 0:
+        return ""
+    who = called(watched.label, watched.species)
+    return f"First: with their own kind only, {who} would keep {percent(own.value / alone.value)}."
+
+
+def _sure(answer: Answer, lost: Estimate) -> str:
+    """What is kept as far as luck, and as far as ignorance, leaves open."""
+    tanks = f"{answer.done} simulated tanks"
+    if answer.done < answer.asked:
+        tanks = f"{answer.done} of the {answer.asked} simulated tanks asked for"
+    if not math.isfinite(lost.low):
+        return f"How sure: {tanks} are too few to say."
+    luck = span(1 - lost.high, 1 - lost.low, percent)
+    wide = span(1 - lost.guess_high, 1 - lost.guess_low, percent)
+    unknown = f"; {wide} by what nobody has measured" if wide != "-" else ""
+    return f"How sure: {luck} by the luck of {tanks}{unknown}."

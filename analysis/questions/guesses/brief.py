@@ -1,0 +1,36 @@
+"""The first lines of which unmeasured things decide the answer."""
+
+from __future__ import annotations
+
+from ...document.brief import Brief
+from ...document.plain import called, capital
+from ...measures.registry import RECEIVED
+from .answer import Study
+from .watch import to_watch
+from .words import OF, ranked, sentences
+
+
+def brief_of(found: Study) -> Brief:
+    """What carries the answer's spread, and what to watch first."""
+    who = called(found.whom.name, found.whom.species, len(found.whom.labels))
+    question = f"What nobody has measured: which of it decides how {who} fare?"
+    shared = next((one for one in found.answers if one.shares is not None), None)
+    if shared is None or shared.shares is None:
+        told = found.answers[0]
+        verdict = f"{capital(OF[told.goal])}: not shared out; {told.why}."
+        return Brief(question=question, verdict=verdict)
+    low, high = shared.shares.span
+    scale, unit = (1, " chases an hour") if shared.goal == RECEIVED else (100, " %")
+    spread = f"{scale * low:.0f} to {scale * high:.0f}{unit}"
+    return Brief(
+        question=question,
+        verdict=sentences(found, shared)[0],
+        givers=f"All of it together leaves {OF[shared.goal]} at {spread}.",
+        first=_watch(found, ranked(found, shared.shares)[0][0]),
+    )
+
+
+def _watch(found: Study, name: str) -> str:
+    """What to watch of the largest of them."""
+    first = next((one for one in found.kept if one.name == name), None)
+    return f"Watch first: {to_watch(first)}" if first is not None else ""

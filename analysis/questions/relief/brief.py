@@ -1,0 +1,65 @@
+"""The first lines of what helps."""
+
+from __future__ import annotations
+
+import math
+
+from ...document.brief import Brief
+from ...document.plain import called, capital, percent
+from ...evidence.doubts import flaw
+from ...measures.plight import word
+from ...measures.registry import LOST
+from .answer import HARMS, HELPS, Figure, Relief, Tried
+from .costs import cost_words
+from .words import limits_said, points_said, why_none
+
+
+def brief_of(found: Relief) -> Brief:
+    """What helps most, what it takes, and what comes next."""
+    helps, whom = found.of(HELPS), found.whom
+    who = called(whom.name, whom.species, len(whom.labels))
+    return Brief(
+        question=f"What helps {who}?",
+        verdict=_verdict(found, who),
+        first=_first(helps[0]) if helps else "",
+        givers=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
+        sure=_sure(helps[0].figures[LOST]) if helps else "",
+        flaw=flaw("relief"),
+    )
+
+
+def _verdict(found: Relief, who: str) -> str:
+    lost = found.base["lost"].value
+    kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
+    now = f"{capital(word(lost))} now: {who} keep {kept}."
+    helps = found.of(HELPS)
+    if not helps:
+        return f"{now} Nothing that was tried helps for sure. {why_none(found)}"
+    after = helps[0].figures[LOST].after
+    return f"{now} Most helps: {helps[0].change.name}; then they keep {percent(1 - after)} ({word(after)})."
+
+
+def _first(one: Tried) -> str:
+    return f"It takes: {cost_words(one.change.cost)}."
+
+
+def _next(others: list[Tried]) -> str:
+    named = "; ".join(f"{one.change.name} ({_kept(one.figures[LOST])})" for one in others[:2])
+    return f"Next: {named}."
+
+
+def _kept(lost: Figure) -> str:
+    return f"{percent(1 - lost.after)} kept"
+
+
+def _spoils(harms: list[Tried]) -> str:
+    return f"Helps them at the cost of others: {harms[0].change.name}." if harms else ""
+
+
+def _sure(lost: Figure) -> str:
+    gain = lost.difference
+    if not math.isfinite(gain.low):
+        return ""
+    luck = limits_said(-gain.high, -gain.low)
+    better = f"better in {gain.better} of {gain.trials} simulated tanks"
+    return f"How sure: {points_said(-gain.value)} more ({luck} by the luck of these runs), {better}."

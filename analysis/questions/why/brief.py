@@ -1,0 +1,52 @@
+"""The first lines of why a fish is bullied."""
+
+from __future__ import annotations
+
+from ...document.brief import Brief
+from ...document.plain import called, capital, listed, percent
+from ...evidence.doubts import flaw
+from ...measures.plight import word
+from ...measures.registry import LOST, RECEIVED
+from .answer import Share, Shared, Why
+from .words import about, named
+
+NAMED = 3  # mechanisms in the first sentence, at most
+
+
+def brief_of(found: Why) -> Brief:
+    """What does it, in parts of ten, and how sure that is."""
+    who = called(found.whom.name, found.whom.species, len(found.whom.labels))
+    shared = found.shared[LOST] if found.shared[LOST].explained else found.shared[RECEIVED]
+    return Brief(
+        question=f"Why {'are' if len(found.whom.labels) > 1 else 'is'} {who} bullied?",
+        verdict=_verdict(found, who),
+        givers="" if found.nothing else _causes(found, shared),
+        sure="" if found.nothing else _sure(found, shared),
+        flaw=flaw("why"),
+    )
+
+
+def _verdict(found: Why, who: str) -> str:
+    lost = found.shared[LOST].whole.value
+    if found.nothing:
+        return f"They are not: {who} lose next to nothing of their swimming about here and are hardly chased."
+    kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
+    return f"{capital(word(lost))}: {who} keep {kept}."
+
+
+def _causes(found: Why, shared: Shared) -> str:
+    seen = [one for one in shared.ranked if one.told and one.value.value > 0][:NAMED]
+    what = "what they lose" if shared.goal == LOST else "the chases they get"
+    if not seen:
+        return f"Of {what} no single cause stands out from the luck of these runs."
+    parts = [f"{about(one.of_ten).removeprefix('about ')} {named(found, one.code).because}" for one in seen]
+    return f"Of ten parts of {what}: about {listed(parts)}."
+
+
+def _sure(found: Why, shared: Shared) -> str:
+    seen: list[Share] = [one for one in shared.ranked if one.told]
+    if not seen:
+        return ""
+    largest = seen[0]
+    name = named(found, largest.code).name
+    return f"How sure: {name} added most in {largest.largest} of {found.trials} simulated tanks."
