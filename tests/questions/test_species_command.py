@@ -134,7 +134,7 @@ def test_any_name_will_do(capsys: Capsys, name: str) -> None:
     [
         ("Trofeus dubosi", "nearest: Tropheus duboisi"),
         ("", 'found ""'),
-        ("moorii", "Gephyrochromis moorii, Tropheus moorii, Variabilichromis moorii"),
+        ("moorii", "Gephyrochromis moorii, Tropheus moorii or Variabilichromis moorii"),
         ("zzzzzz", "a species that rockshy species lists"),
     ],
 )

@@ -9,9 +9,10 @@ from collections import Counter
 from importlib import resources
 
 import pytest
+from rockshy.sim.species.names import find, names
 from rockshy.sim.species.overrides import with_overrides
 from rockshy.sim.species.sources import is_known
-from rockshy.sim.species.species import Species, SpeciesError, find, library, names, read_species
+from rockshy.sim.species.species import Species, SpeciesError, library, read_species
 
 LIBRARY = library()
 MOORII = LIBRARY["Tropheus moorii"]
