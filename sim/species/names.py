@@ -22,6 +22,7 @@ _NEAR = 0.6  # likeness from which a name counts as near, and how far behind the
 _BEHIND = 0.1
 _LONGEST = 60  # characters that are compared
 _FISH = ("cichlid", "cichlids", "mbuna", "mbunas", "fish")  # said behind a name that is whole without it
+_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 _UNDESCRIBED = ("sp", "spp", "spec", "species")
 
 
@@ -115,7 +116,7 @@ def names() -> list[str]:
 
 @lru_cache(maxsize=8192)  # the full names are asked for with every name of a stock list
 def _plain(name: str) -> str:
-    signs = unicodedata.normalize("NFKD", name.casefold())
+    signs = unicodedata.normalize("NFKD", name.casefold().translate(_UMLAUTS))
     letters = "".join(sign for sign in signs if not unicodedata.combining(sign) and sign not in "'’‘`´")
     words = re.sub(r"[\W_]+", " ", letters).split()
     return " ".join(word for word in words if word not in _UNDESCRIBED)
@@ -152,7 +153,7 @@ def _is_trade(species: Species, said: str) -> bool:
 
 def _is_short(species: Species, said: str) -> bool:
     """The epithet, or the epithet behind a genus cut short."""
-    begun, _, rest = said.rpartition(" ")
+    begun, _, rest = said.partition(" ") if " " in said else ("", "", said)
     for scientific in (species.key, *species.synonyms):
         genus, _, epithet = _plain(scientific).partition(" ")
         if epithet and rest == epithet and genus.startswith(begun):

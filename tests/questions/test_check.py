@@ -260,7 +260,7 @@ def test_odds_of_sexes_among_unsexed() -> None:
     ("cm", "words"), [(90, "bare floor"), (110, "usual minimum"), (130, "prefer"), (150, "")]
 )
 def test_tank_length_is_held_against_common_practice(cm: int, words: str) -> None:
-    body = TANK.replace('"6 ft"', str(cm))
+    body = TANK.replace('"6 ft"', f'"{cm} cm"')
     found = raised(tank(row(ZEBRA, males=1, females=3), body=body), "Length")
     assert [flag.rests_on for flag in found] == ([PRACTICE] if words else [])
     assert not words or words in found[0].text

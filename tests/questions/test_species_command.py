@@ -135,7 +135,7 @@ def test_any_name_will_do(capsys: Capsys, name: str) -> None:
         ("Trofeus dubosi", "nearest: Tropheus duboisi"),
         ("", 'found ""'),
         ("moorii", "Gephyrochromis moorii, Tropheus moorii or Variabilichromis moorii"),
-        ("zzzzzz", "a species that rockshy species lists"),
+        ("zzzzzz", "rockshy species lists them"),
     ],
 )
 def test_an_unknown_name_is_refused(capsys: Capsys, asked: str, told: str) -> None:

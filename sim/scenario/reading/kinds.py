@@ -58,11 +58,11 @@ class Names:
         if (other := other_fish(name)) is not None:
             found = f"{show(name)}: {other.what} are not rock dwellers ({other.why})"
             allowed = (
-                "rock dwellers of Lakes Malawi and Tanganyika, which the model is of; leave these out and read the "
-                f"answer as one without them, or describe what is most like them: {_OF_ONES_OWN}"
+                "rock dwellers of Lakes Malawi and Tanganyika, which the model is of; leave these out and "
+                f"read the answer as one without them, or describe the most like them: {_OF_ONES_OWN}"
             )
             return NoSpecies(OwnWords(found), allowed)
-        allowed = f"a species that rockshy species lists, by any of its names, or your own: {_OF_ONES_OWN}"
+        allowed = f"a species of the library (rockshy species lists them) or your own: {_OF_ONES_OWN}"
         return NoSpecies(OwnWords(show(name)), allowed, lambda: ", ".join(nearest(name, among=self.species)))
 
     def unknown(self, name: object) -> Problem:

@@ -66,6 +66,9 @@ def read_length(value: object, report: Report, *, plain: str = "cm") -> tuple[fl
     if text.upper().endswith("TL"):
         value = text[:-2]
     limit = LIMITS["stock.length"]
+    if isinstance(value, list) and any(map(units.is_imperial, value)) and any(map(units.is_bare, value)):
+        report("length", allowed='both with their unit: ["2 in", "3 in"] or "2-3 in"')
+        return None
     try:
         low, high = units.length_range_cm(value, plain=plain)
     except units.UnitError as error:
