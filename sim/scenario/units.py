@@ -146,11 +146,9 @@ def is_imperial(value: object) -> bool:
 
 def is_bare(value: object) -> bool:
     """Whether a length of ordinary size, or both ends of a range, is written without a unit."""
-    text = _tidy(value)
-    if text is None:
-        is_number = isinstance(value, int | float) and not isinstance(value, bool)
-        return is_number and -1e9 < value < 1e9
-    return bool(_BARE.fullmatch(text))
+    if isinstance(value, int | float):
+        return not isinstance(value, bool) and -1e9 < value < 1e9
+    return bool(_BARE.fullmatch(_tidy(value) or ""))
 
 
 def say_length_cm(cm: float) -> str:
