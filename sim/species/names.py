@@ -105,12 +105,6 @@ def other_fish(name: str) -> OtherFish | None:
     return None
 
 
-def names() -> list[str]:
-    """Every full name that :func:`find` knows: scientific names, then common and older ones."""
-    pool = library().values()
-    return sorted(s.key for s in pool) + sorted(n for s in pool for n in (*s.common, *s.synonyms))
-
-
 # --- what is called what ------------------------------------------------------
 
 

@@ -158,8 +158,8 @@ def list_text(kinds: Iterable[Species], *, head: str) -> Document:
     lakes = (_of_lake(lake, every) for lake in sorted({one.lake for one in every}))
     closing = (
         f"{many(len(every), 'species', 'species')}. Lengths are the greatest total lengths. rockshy species "
-        "NAME says more of one; any of its names will do, one of the trade too. Common names and those of the "
-        "trade are common practice, no source."
+        "NAME says more of one; any of its names will do, one of the trade too. Names of the trade are "
+        "common practice, no source."
     )
     return document(flush(head), *lakes, flush(closing))
 

@@ -125,8 +125,7 @@ def _base(row: Table, name: str, library: Names) -> Species | None:
     if not has_like:
         if known is None:
             none = library.explain(name)
-            said = f"for {none.found}, which the library does not have: {none.allowed}"
-            row.problem("like", allowed=said, nearest=none.nearest)
+            row.problem("like", allowed=f"for {none.found}: {none.allowed}", nearest=none.nearest)
         return library.species[known] if known else None
     asked = row.text("like", default=None, longest=limits.LONGEST_NAME)
     if known is not None:
