@@ -58,8 +58,8 @@ class Names:
         if (other := other_fish(name)) is not None:
             found = f"{show(name)}: {other.what} are not rock dwellers ({other.why})"
             allowed = (
-                "rock dwellers of Lakes Malawi and Tanganyika, which the model is of; leave these out and "
-                f"read the answer as one without them, or describe the most like them: {_OF_ONES_OWN}"
+                "rock dwellers of Lakes Malawi and Tanganyika; leave these out and read the answer as one "
+                f"without them, or, if yours do hold ground in the rock, describe them: {_OF_ONES_OWN}"
             )
             return NoSpecies(OwnWords(found), allowed)
         allowed = f"a species of the library (rockshy species lists them) or your own: {_OF_ONES_OWN}"

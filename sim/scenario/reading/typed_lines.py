@@ -162,7 +162,7 @@ def _together(fish: counts.Fish | None, numbers: Sequence[int], sexes: set[str])
     """Numbers by sex, a number of all, and words for a sex, taken together."""
     if len(numbers) > 1:
         found = f"{len(numbers)} numbers without a unit"
-        raise _WrongError(found, f"one number of fish, and a length with its unit: {_HOW_MANY}")
+        raise _WrongError(found, 'one number of fish, and a length with its unit: "6 acei 3 in"')
     if fish is None:
         if not numbers:
             raise _WrongError("no number of fish", _HOW_MANY)
