@@ -47,7 +47,7 @@ title = "Small"
 
 [tank]
 length = "48 in"   # a comment that stays
-front_to_back = 45
+front_to_back = "45 cm"
 height = "50 cm"
 
 [rock]

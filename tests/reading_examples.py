@@ -32,7 +32,7 @@ PARAMETERS = {
     "memory_step": SimpleNamespace(low=0.15, high=0.5, unit="1"),
 }
 
-TANK = '[tank]\nlength = "4 ft"\nfront_to_back = "18 in"\nheight = 50\n'
+TANK = '[tank]\nlength = "4 ft"\nfront_to_back = "18 in"\nheight = "50 cm"\n'
 STOCK = '[[stock]]\nspecies = "mild grazer"\nmales = 1\nfemales = 3\n'
 FULL = """title = "Show tank"
 question = "Do the mild ones get pinned?"

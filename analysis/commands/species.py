@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ..asking.errors import DONE, RefusedError
@@ -55,45 +56,14 @@ def _meant(asked: str, kinds: Mapping[str, Species], file: str | None) -> Specie
     ------
     RefusedError
     """
-    from ...sim.scenario.reading.problems import show
-    from ...sim.species.species import find
+    from ...sim.scenario.reading.kinds import Names
+    from ...sim.species.names import find
 
-    found = find(asked, among=kinds)
-    if found is not None:
-        return found
-    if fits := _with_epithet(asked, kinds):
-        raise RefusedError(
-            f"NAME: found {show(asked)}, which fits {len(fits)} species: {', '.join(fits)}; allowed: one of "
-            "them in full"
-        )
+    names = Names(kinds)
+    if (key := names.resolve(asked)) is not None:
+        return kinds[key]
     if file is not None and (known := find(asked)) is not None:
         raise RefusedError(
             f"NAME: {known.key} is not in {file}; allowed: {', '.join(kinds)}; or leave --file out"
         )
-    near = _nearest(asked, kinds)
-    hint = f"; nearest: {', '.join(near)}" if near else ""
-    allowed = f"a species of {file}" if file else "a species that rockshy species lists"
-    raise RefusedError(f"NAME: found {show(asked)}; allowed: {allowed}, by any of its names{hint}")
-
-
-def _with_epithet(asked: str, kinds: Mapping[str, Species]) -> list[str]:
-    """Species that share the second word of their name, as three do with "moorii"."""
-    wanted = asked.casefold().strip()
-    names = {one.key: (one.key, *one.synonyms) for one in kinds.values()}
-    return [
-        key for key, every in names.items() if any(full.casefold().split()[-1] == wanted for full in every)
-    ]
-
-
-def _nearest(asked: str, kinds: Mapping[str, Species]) -> list[str]:
-    """At most three species one of whose names, or a part of it, is most like what was asked."""
-    import difflib
-
-    wanted = asked.casefold()[:60]
-    likeness: dict[str, float] = {}
-    for one in kinds.values():
-        names = [full.casefold() for full in (one.key, *one.common, *one.synonyms)]
-        names += [word for full in names for word in full.split() if len(word) > 3]
-        likeness[one.key] = max(difflib.SequenceMatcher(None, wanted, name).ratio() for name in names)
-    ranked = sorted(likeness, key=lambda key: (-likeness[key], key))
-    return [key for key in ranked if likeness[key] > 0.6][:3]
+    raise RefusedError(str(replace(names.unknown(asked), key="NAME")))

@@ -9,7 +9,7 @@ from ...sim.scenario.hints import hint_at
 from ...sim.scenario.reading.problems import show
 from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.stock import individuals
-from ...sim.species.species import find
+from ...sim.species.names import find
 from .groups import Group
 from .whom import FishGroup, FishGroupError, asked_for, check_stays, said_of
 

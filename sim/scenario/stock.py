@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 SEXES = ("male", "female", "unsexed")
 
@@ -22,6 +22,7 @@ class StockRow:
     day: float = 0.0
     out_day: float | None = None
     left_out: tuple[str, ...] = ()  # "male 2": that fish of the species is not there; nobody is renumbered
+    typed: str = field(default="", compare=False)  # the species as the keeper wrote it
 
 
 @dataclass(frozen=True)

@@ -82,6 +82,8 @@ _QUANTITY = re.compile(
 )
 _FEET_INCHES = re.compile(r"(?P<feet>[0-9]+\s*(?:ft\.?|foot|feet|'))\s*(?P<inches>[0-9].*)")
 _RANGE = re.compile(r"(?P<low>.*[^\s-])\s*(?:-|\bto\b)\s*(?P<high>[0-9.,].*)")
+_IMPERIAL_LENGTH = re.compile(r"[0-9]\s*(?:in\b|inch|\"|ft\b|foot|feet|')")
+_BARE = re.compile(rf"(?:{_NUMBER})(?:\s*(?:-|to)\s*(?:{_NUMBER}))?")
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 _PLAIN_TEXT = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "′": "'", "’": "'", "–": "-", "—": "-", "−": "-", "°": " ", "º": " "}
@@ -135,6 +137,18 @@ def number(value: object) -> float:
     if not re.fullmatch(rf"[+-]?(?:{_NUMBER})", text):
         raise UnitError("a number")
     return _from_digits(text)
+
+
+def is_imperial(value: object) -> bool:
+    """Whether a length is written in inches or feet."""
+    return bool(_IMPERIAL_LENGTH.search(_tidy(value) or ""))
+
+
+def is_bare(value: object) -> bool:
+    """Whether a length of ordinary size, or both ends of a range, is written without a unit."""
+    if isinstance(value, int | float):
+        return not isinstance(value, bool) and -1e9 < value < 1e9
+    return bool(_BARE.fullmatch(_tidy(value) or ""))
 
 
 def say_length_cm(cm: float) -> str:

@@ -8,7 +8,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import cache
 from importlib import resources
 from typing import Any, Literal, NamedTuple, TypeVar
 
@@ -44,12 +44,13 @@ class Word:
 class Species:
     """A species of the library, or one that the keeper described."""
 
-    key: str  # scientific name, e.g. "Tropheus duboisi"
+    key: str  # scientific name, "Tropheus duboisi"; undescribed: "Pseudotropheus sp. acei"
     common: tuple[str, ...]
     lake: str  # "Malawi" or "Tanganyika"
     traits: Mapping[str, Trait]
     words: Mapping[str, Word]
     synonyms: tuple[str, ...] = ()  # older scientific names still in use in the trade
+    trade: tuple[str, ...] = ()  # short names of the trade; several species may share one (common practice)
     note: str = ""  # how the entries were read, and what to know about them
 
     @property
@@ -237,18 +238,18 @@ def _is_name_list(raw: object) -> bool:
 def _head_problems(data: Mapping[str, object]) -> list[tuple[str, str]]:
     problems = []
     name = data.get("name")
-    if not isinstance(name, str) or not re.fullmatch(r"[A-Z][a-z]+ [a-z]+", name):
-        allowed = "a genus and a species, e.g. 'Tropheus duboisi'"
+    if not isinstance(name, str) or not re.fullmatch(r"[A-Z][a-z]+ (sp\. )?[a-z]+", name):
+        allowed = "a genus and a species, e.g. 'Tropheus duboisi' or 'Tropheus sp. ikola'"
         problems.append(("name", f"found {name!r}; allowed is {allowed}"))
     if data.get("lake") not in LAKES:
         problems.append(("lake", f"found {data.get('lake')!r}; allowed are {' and '.join(LAKES)}"))
-    for entry in ("common", "synonyms"):
+    for entry in ("common", "trade", "synonyms"):
         if not _is_name_list(data.get(entry, [])):
             problems.append((entry, f"found {data[entry]!r}; allowed is a list of names"))
     for entry in ("traits", "words"):
         if not isinstance(data.get(entry, {}), dict):
             problems.append((entry, f"found {data[entry]!r}; allowed is a table"))
-    known = {"name", "common", "synonyms", "lake", "note", "traits", "words"}
+    known = {"name", "common", "trade", "synonyms", "lake", "note", "traits", "words"}
     return problems + [(entry, "no such entry in a species file") for entry in sorted(set(data) - known)]
 
 
@@ -274,9 +275,9 @@ def read_species(text: str, *, where: str) -> Species:
 
     Parameters
     ----------
-    text : TOML: ``name``, ``common``, ``synonyms``, ``lake``, ``note``, a table ``traits`` with the names of
-        :data:`TRAITS` and a table ``words`` with those of :data:`WORDS`; what ``lakes.toml`` says of all
-        species of its lake may be left out.
+    text : TOML: ``name``, ``common``, ``trade``, ``synonyms``, ``lake``, ``note``, a table ``traits`` with
+        the names of :data:`TRAITS` and a table ``words`` with those of :data:`WORDS`; what ``lakes.toml``
+        says of all species of its lake may be left out.
     where : name of the file, for messages.
     """
     try:
@@ -297,6 +298,7 @@ def read_species(text: str, *, where: str) -> Species:
         traits=traits,
         words=words,
         synonyms=tuple(data.get("synonyms", [])),
+        trade=tuple(data.get("trade", [])),
         note=str(data.get("note", "")),
     )
 
@@ -326,45 +328,3 @@ def _library() -> dict[str, Species]:
 def library() -> dict[str, Species]:
     """Every species of the library by scientific name, in alphabetical order (a fresh dict each time)."""
     return dict(_library())
-
-
-# --- names --------------------------------------------------------------------
-
-
-@lru_cache(maxsize=4096)  # the full names are asked for with every name of a stock list
-def _plain(name: str) -> str:
-    return " ".join(name.replace("_", " ").casefold().split())
-
-
-@lru_cache(maxsize=4096)
-def _short_forms(scientific: str) -> frozenset[str]:
-    """The epithet alone ("duboisi") and with an initial ("t. duboisi", "t duboisi")."""
-    genus, _, epithet = _plain(scientific).partition(" ")
-    initial = genus[:1]
-    before = ("", initial, f"{initial}.", f"{initial} ", f"{initial}. ")
-    return frozenset(f"{one}{epithet}" for one in before)
-
-
-def find(name: str, *, among: Mapping[str, Species] | None = None) -> Species | None:
-    """The species that ``name`` means, or None.
-
-    Full names come first: scientific, then common and older scientific names, upper
-    or lower case. A short form ("duboisi", "T. duboisi") counts only if it fits one
-    species alone, older names included, since "moorii" is an epithet of three.
-    """
-    pool = (among if among is not None else _library()).values()
-    wanted = _plain(name)
-    for species in pool:
-        if wanted == _plain(species.key):
-            return species
-    for species in pool:
-        if wanted in map(_plain, (*species.common, *species.synonyms)):
-            return species
-    fits = [s for s in pool if any(wanted in _short_forms(full) for full in (s.key, *s.synonyms))]
-    return fits[0] if len(fits) == 1 else None
-
-
-def names() -> list[str]:
-    """Every full name that :func:`find` knows: scientific names, then common and older ones."""
-    pool = _library().values()
-    return sorted(s.key for s in pool) + sorted(n for s in pool for n in (*s.common, *s.synonyms))

@@ -137,14 +137,14 @@ def test_rows_come_after_the_stock_or_in_its_place() -> None:
     more, said = pasted(draft, 0, TABS, False)
     assert more.text.startswith(draft.text[: draft.text.index("[run]")])
     assert tomllib.loads(more.text)["stock"][2:] == [
-        {"species": "Iodotropheus sprengerae", "males": 2, "females": 5, "length": [7.62, 8.89]},
-        {"species": "Labidochromis caeruleus", "unsexed": 6, "length": [5, 7], "day": 4},
+        {"species": "rusty cichlid", "males": 2, "females": 5, "length": [7.62, 8.89]},
+        {"species": "yellow lab", "unsexed": 6, "length": [5, 7], "day": 4},
     ]
     first = "Iodotropheus sprengerae: 2 males, 5 females added, in on day 0, 7.6 cm (3 in) to"
     assert said[0].startswith(first)
     assert len(said) == 2 and view_of(more, 0)["good"]
     other, _ = pasted(draft, 0, TABS, True)
-    assert [row["species"] for row in tomllib.loads(other.text)["stock"]] == PASTED
+    assert [row.species for row in scenario_of(other).stock] == PASTED
     assert view_of(other, 0)["good"]
 
 
@@ -182,6 +182,15 @@ def test_a_list_without_a_header_line(text: str, columns: str, counts: tuple[int
     assert said[0] == f"There was no header line; the columns were read as: {columns}."
     row = scenario_of(draft).stock[0]
     assert (row.males, row.females, row.unsexed) == counts
+
+
+def test_lines_as_typed() -> None:
+    draft, said = pasted(small(), 0, "1m3f yellow labs\n6 rusties 3 in\n", True)
+    assert [row["species"] for row in tomllib.loads(draft.text)["stock"]] == ["yellow labs", "rusties"]
+    assert [row.species for row in scenario_of(draft).stock] == PASTED[::-1]
+    assert said[0].startswith("Labidochromis caeruleus: 1 male, 3 females added")
+    with pytest.raises(EditError, match=r'^the pasted list, line 2, row: found "6 rusties 3": 2 numbers'):
+        pasted(small(), 0, "1m3f yellow labs\n6 rusties 3\n", False)
 
 
 RUSTY = "rusty cichlid"

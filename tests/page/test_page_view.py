@@ -111,7 +111,7 @@ def test_typing_in_the_stock_draws_no_rock_again(monkeypatch: pytest.MonkeyPatch
         ('length = "48 in"', 'length = "48 inc"', "tank.length"),
         ('length = "48 in"', "length = true", "tank.length"),
         ('length = "48 in"', "", "tank.length"),
-        ("front_to_back = 45", "front_to_back = 1e400", "tank.front_to_back"),
+        ('front_to_back = "45 cm"', "front_to_back = 1e400", "tank.front_to_back"),
         ('height = "50 cm"', 'height = "50 cm"\nvolume = 3000', "tank.volume"),
         ('cover = "40 %"', "cover = 40", "rock.cover"),
         ('height = "30 cm"', "height = 0", "rock.height"),

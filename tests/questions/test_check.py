@@ -116,7 +116,7 @@ def test_fish_are_said_by_species_sex_and_day() -> None:
     holding = row(MOORII, males=1, females=3, holding=1, length="10-12 cm")
     text = said(tank(holding + row(GOBY, unsexed=4, day=3, out=5.5)))
     assert "8 fish in all" in text
-    assert "Tropheus moorii, blunthead cichlid (Lake Tanganyika; eats algae" in text
+    assert "Tropheus moorii, of Lake Tanganyika; eats algae" in text
     assert "1 male, 3 females (1 of them holding), from the start, to the end" in text
     assert "total length 10 to 12 cm (3.9 to 4.7 in), each drawn between; adult" in text
     assert "4 unsexed (male or female by the toss of a coin" in text
@@ -260,7 +260,7 @@ def test_odds_of_sexes_among_unsexed() -> None:
     ("cm", "words"), [(90, "bare floor"), (110, "usual minimum"), (130, "prefer"), (150, "")]
 )
 def test_tank_length_is_held_against_common_practice(cm: int, words: str) -> None:
-    body = TANK.replace('"6 ft"', str(cm))
+    body = TANK.replace('"6 ft"', f'"{cm} cm"')
     found = raised(tank(row(ZEBRA, males=1, females=3), body=body), "Length")
     assert [flag.rests_on for flag in found] == ([PRACTICE] if words else [])
     assert not words or words in found[0].text

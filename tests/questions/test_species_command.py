@@ -69,6 +69,7 @@ def test_a_page_holds_every_value_and_fits_100_columns(key: str) -> None:
         if trait.low < trait.high:
             assert f"{trait.low:g} to {trait.high:g}" in flat, trait.name
     assert all(name in flat for name in (key, species.lake, *species.common, *species.synonyms))
+    assert (f"In the trade also {', '.join(species.trade)} (common practice" in flat) == bool(species.trade)
     assert "".join(species.note.split()) in "".join(text.split())
 
 
@@ -134,8 +135,8 @@ def test_any_name_will_do(capsys: Capsys, name: str) -> None:
     [
         ("Trofeus dubosi", "nearest: Tropheus duboisi"),
         ("", 'found ""'),
-        ("moorii", "Gephyrochromis moorii, Tropheus moorii, Variabilichromis moorii"),
-        ("zzzzzz", "a species that rockshy species lists"),
+        ("moorii", "Gephyrochromis moorii, Tropheus moorii or Variabilichromis moorii"),
+        ("zzzzzz", "rockshy species lists them"),
     ],
 )
 def test_an_unknown_name_is_refused(capsys: Capsys, asked: str, told: str) -> None:

@@ -66,7 +66,7 @@ def test_the_project_s_own_species_and_parameters() -> None:
 def test_rock_whose_height_is_not_given_ends_close_below_the_surface() -> None:
     rock = "[rock]\ncover = 0.4\n"
     assert read(TANK + rock + STOCK).rock.height_cm == 42.0  # 3 cm below the rim and 5 cm below the water
-    assert read(TANK + "water_level = 40\n" + rock + STOCK).rock.height_cm == 35.0
+    assert read(TANK + 'water_level = "40 cm"\n' + rock + STOCK).rock.height_cm == 35.0
     assert read(TANK + "[rock]\ncover = 0\n" + STOCK).rock.height_cm == 0.0
     lower = read(
         TANK + rock + STOCK + "[[alternative]]\nname = 'lower'\ntank = {height = 40}\n"

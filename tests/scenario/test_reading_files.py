@@ -92,7 +92,7 @@ def test_problems_of_a_stock_list_name_line_and_column() -> None:
         "my stock.csv",
         2,
         'column 1 "fish"',
-        "mild grazer",
+        "mild grazer (Algaphilus mildus)",
     )
     assert (second.line, second.key, second.found) == (3, 'column 2 "qty"', '"lots"')
     assert (third.line, third.key) == (3, 'column 3 "size"')

@@ -34,7 +34,7 @@ def line_of(text: str, part: str, *, after: str) -> int:
 @pytest.mark.parametrize(
     ("extra", "key", "word"),
     [
-        ("water_level = 60", "tank.water_level", "the tank's height"),
+        ("water_level = '60 cm'", "tank.water_level", "the tank's height"),
         ('temperature = "300 F"', "tank.temperature", "34 C"),
         ('volume = "200 US gal"', "tank.volume", "15 % below"),
         ('volume = "75 gal"', "tank.volume", "US gal"),

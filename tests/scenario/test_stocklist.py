@@ -174,7 +174,7 @@ def test_the_scientific_name_counts_and_the_common_one_fills_in() -> None:
         ('species,m\n"A b,1\n', "row", "quotation mark"),
         ("", "header", "header line"),
         ("\n\n", "header", "header line"),
-        ("A b,1,3\n", "header", "header line"),
+        ("A b,1,3\n", "row", "header line"),
         ("species,m\nA b,500\n", 'column 2 "m"', "120"),
         ("species,m\n", "rows", "at least one"),
         ("species,m\0\n", "file", "save as CSV"),

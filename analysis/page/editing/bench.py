@@ -84,7 +84,8 @@ def alike(one: Scenario, other: Scenario) -> bool:
 
 
 def _compared(scenario: Scenario) -> list[Any]:
-    rows = [{**dataclasses.asdict(row), "left_out": sorted(row.left_out)} for row in scenario.stock]
+    same = {"typed": ""}  # one species by two of its names
+    rows = [{**dataclasses.asdict(row), "left_out": sorted(row.left_out), **same} for row in scenario.stock]
     run = {**dataclasses.asdict(scenario.run), "watch": None}
     tank, rock = dataclasses.asdict(scenario.tank), dataclasses.asdict(scenario.rock)
     return [tank, rock, run, rows, _events(scenario), dict(scenario.parameters)]

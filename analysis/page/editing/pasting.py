@@ -53,7 +53,7 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
     else:
         write_in_list(bench)
     there = bench.sheet.get("stock") or []
-    bench.put(("stock",), [*there, *(row_values(row, {}) for row in rows)])
+    bench.put(("stock",), [*there, *({**row_values(row, {}), "species": row.typed} for row in rows)])
     return bench.done(), said
 
 

@@ -153,7 +153,7 @@ async function add(draft, fields, problems) {
 export function mountPaste(parent, draft) {
   const more = details(parent, "Paste a list");
   const columns = "the first names the columns: species, males, females, unsexed, length";
-  const label = `Rows as copied from a spreadsheet; ${columns}`;
+  const label = `Rows as copied from a spreadsheet; ${columns}. Or a line for each: 1m3f yellow lab, 6 acei 3 in`;
   const field = new TextField(more, draft, { place: "paste", label, area: "textarea", props: { rows: 5 } });
   const said = put(null, "div", null, { class: "told" });
   const row = buttonRow(more);

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from ....sim.scenario.reading.limits import Limit
+from ....sim.species.names import find
 from ....sim.species.sources import bibliography
-from ....sim.species.species import TRAITS, WORDS, Species, Trait, TraitRule, Word, WordRule, find, library
+from ....sim.species.species import TRAITS, WORDS, Species, Trait, TraitRule, Word, WordRule, library
 from ...document import as_json
 from ...questions.sources.source_counts import MEANINGS, parts
 from ...questions.sources.species_page import GROUPS, species_text

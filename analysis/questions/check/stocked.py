@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from ....sim.fish.population import GROWN_SHARE, SEXES, YOUNG_SHARE, individuals
+from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario, StockRow
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
@@ -23,8 +24,8 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
     ]
     for key in dict.fromkeys(row.species for row in scenario.stock):
         species = scenario.species[key]
-        name = ", ".join([key, *species.common[:1]])
-        lines.append(f"{name} (Lake {species.lake}; eats {foods(species)}; lives as {living(species)})")
+        name = shown_name(scenario, key, in_full=True)
+        lines.append(f"{name}, of Lake {species.lake}; eats {foods(species)}; lives as {living(species)}")
         rows = [row for row in scenario.stock if row.species == key]
         for row in rows:
             lines.append(deeper(f"{who(row)}, {when(row, scenario)}"))

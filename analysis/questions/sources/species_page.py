@@ -94,9 +94,11 @@ def species_text(species: Species) -> Document:
         for group, said in GROUPS.items()
     )
     common = f" ({', '.join(species.common)})" if species.common else ""
+    trade = ", ".join(species.trade)
     head = flush(
         f"{species.key}{common}, of Lake {species.lake}",
         f"Formerly {', '.join(species.synonyms)}." if species.synonyms else "",
+        f"In the trade also {trade} (common practice, no source)." if trade else "",
         species.note,
     )
     return document(head, *groups, flush(*_foot(species)))
@@ -156,7 +158,8 @@ def list_text(kinds: Iterable[Species], *, head: str) -> Document:
     lakes = (_of_lake(lake, every) for lake in sorted({one.lake for one in every}))
     closing = (
         f"{many(len(every), 'species', 'species')}. Lengths are the greatest total lengths. rockshy species "
-        "NAME says more of one; any of its names will do."
+        "NAME says more of one; any of its names will do, one of the trade too. Names of the trade are "
+        "common practice, no source."
     )
     return document(flush(head), *lakes, flush(closing))
 
@@ -200,6 +203,7 @@ def species_json(species: Species) -> dict[str, object]:
         "name": species.key,
         "common": list(species.common),
         "synonyms": list(species.synonyms),
+        "trade": list(species.trade),
         "lake": species.lake,
         "note": species.note,
         "traits": traits,

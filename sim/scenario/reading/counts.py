@@ -27,9 +27,10 @@ _WORDS = {
     "unsexed": ("u", "j", "?", "unsexed", "unknown", "juv", "juvs", "juvenile", "juveniles"),
 }
 _SEX_OF = {word: sex for sex, words in _WORDS.items() for word in words}
-_NAMED = {"pair": Fish(1, 1, 0), "trio": Fish(1, 2, 0)}  # one male: common practice, no source
+NAMED = {"pair": Fish(1, 1, 0), "trio": Fish(1, 2, 0)}  # one male: common practice, no source
 _ANY_SEX = "|".join(re.escape(word) for word in sorted(_SEX_OF, key=len, reverse=True))
-_LETTERED = re.compile(rf"([0-9]{{1,6}}) ?({_ANY_SEX})(?![a-z])")
+_LETTERED = re.compile(rf"([0-9]{{1,6}}) ?({_ANY_SEX})(?![a-z])", re.IGNORECASE)
+MOST = LIMITS["stock.unsexed"]
 _BETWEEN = re.compile(r"(?:[ ,./+&;]|and)*")
 _PARTED = re.compile(r"([0-9]{1,6})([./:,])([0-9]{1,6})(?:\2([0-9]{1,6}))?")
 _WHOLE = re.compile(r"x? ?([0-9]{1,6}) ?x?")
@@ -60,7 +61,7 @@ def _read(row: Cells) -> Fish:
     if not splits:
         if total is None and word is None:
             raise _WrongError("no number", f"how many: {ALLOWED}", key="count")
-        splits = [_of_sex(word or "unsexed", 1 if total is None else total)]
+        splits = [of_sex(word or "unsexed", 1 if total is None else total)]
     _check_agreement(row, splits, total, word)
     return splits[0]
 
@@ -98,29 +99,33 @@ def _check_agreement(row: Cells, splits: list[Fish], total: int | None, word: st
     said = sum(fish)
     key = next((name for name in ("count", "sex", *_WORDS) if row.get(name)), "count")
     agree = all(split == fish for split in splits) and total in (None, said)
-    if not agree or (word is not None and fish != _of_sex(word, said)):
+    if not agree or (word is not None and fish != of_sex(word, said)):
         allowed = "columns that give the same numbers of males, females and unsexed"
         raise _WrongError("numbers that do not agree with each other", allowed, key=key)
-    most = LIMITS["stock.unsexed"]
-    if max(fish) > most.high:
-        raise _WrongError("", most.say(), key=key)
+    if max(fish) > MOST.high:
+        raise _WrongError("", MOST.say(), key=key)
 
 
 def _split(text: str) -> Fish | None:
     """Numbers by sex from "1m3f", "1/3", "1.3.4", "pair"."""
     if len(text) > LONGEST_TEXT:
         return None
-    if text in _NAMED:
-        return _NAMED[text]
+    if text in NAMED:
+        return NAMED[text]
     parted = _PARTED.fullmatch(text)
     if parted:
         return Fish(int(parted[1]), int(parted[3]), int(parted[4] or 0))
-    if not _LETTERED.search(text) or not _BETWEEN.fullmatch(_LETTERED.sub("", text)):
-        return None
+    fish, rest = lettered(text)
+    return fish if _BETWEEN.fullmatch(rest) else None
+
+
+def lettered(text: str) -> tuple[Fish | None, str]:
+    """The fish of "1m3f" within a text, None where there are none, and the text without them."""
+    found = _LETTERED.findall(text)
     numbers = dict.fromkeys(_WORDS, 0)
-    for number, word in _LETTERED.findall(text):
-        numbers[_SEX_OF[word]] += int(number)
-    return Fish(**numbers)
+    for number, word in found:
+        numbers[_SEX_OF[word.lower()]] += int(number)
+    return (Fish(**numbers), _LETTERED.sub(" ", text)) if found else (None, text)
 
 
 def _total(text: str) -> int | None:
@@ -134,5 +139,6 @@ def _number(text: str) -> int | None:
     return int(whole[1]) if whole else None
 
 
-def _of_sex(sex: str, number: int) -> Fish:
+def of_sex(sex: str, number: int) -> Fish:
+    """So many fish, all males, females or unsexed."""
     return Fish(**{**dict.fromkeys(_WORDS, 0), sex: number})

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
+from ...species.names import find, meant, nearest, of_genus, other_fish
 from ...species.overrides import with_overrides
-from ...species.species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule, find
+from ...species.species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule
 from .. import units
 from ..hints import Hint, hint_at
 from . import limits
@@ -16,10 +18,20 @@ from .problems import NOTHING, Book, OwnWords, Place, Problem, show
 from .tables import Table, one_of, read_amount
 
 _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
+_MOST_CANDIDATES = 3  # species that a message offers for a name that fits several
+_OF_ONES_OWN = '[species."NAME"] with like = "the most similar species"'
+
+
+class NoSpecies(NamedTuple):
+    """What is wrong with a name that means no species, or several."""
+
+    found: OwnWords
+    allowed: str
+    nearest: Hint = ""
 
 
 class Names:
-    """The species of a scenario, found by any name that :func:`rockshy.sim.species.species.find` knows."""
+    """The species of a scenario, found by any name that :func:`rockshy.sim.species.names.find` knows."""
 
     def __init__(self, species: Mapping[str, Species]) -> None:
         self.species = dict(species)
@@ -33,20 +45,35 @@ class Names:
         found = find(name, among=self.species)
         return found.key if found else None
 
-    def explain(self, name: str) -> tuple[str, Hint]:
-        """What is allowed in the place of a name that is not resolved, and a hint at the nearest."""
-        last = name.casefold().split()[-1:]
-        several = [key for key in self.species if last and key.casefold().split()[-1:] == last]
-        if len(several) > 1:  # "moorii" is an epithet of three
-            allowed = f"the whole name of one species, such as {one_of(several)}"
-        else:
-            allowed = "a species of the library by scientific or common name, or one from [species]"
-        full = [spelled for one in self.species.values() for spelled in (one.key, *one.common, *one.synonyms)]
-        return allowed, hint_at(name, full, otherwise=several[0] if several else "")
+    def explain(self, name: str) -> NoSpecies:
+        """What is wrong with a name that is not resolved, what is allowed, and the nearest."""
+        if several := meant(name, among=self.species) or of_genus(name, among=self.species):
+            keys = [one.key for one in several]
+            found = (
+                f"{show(name)}, which can mean {len(keys)} species"
+                if len(keys) > 1
+                else f"{show(name)}, a genus"
+            )
+            return NoSpecies(OwnWords(found), f"the whole name of one species: {_few(keys)}")
+        if (other := other_fish(name)) is not None:
+            found = f"{show(name)}: {other.what} are not rock dwellers ({other.why})"
+            allowed = (
+                "rock dwellers of Lakes Malawi and Tanganyika; leave these out and read the answer as one "
+                f"without them, or, if yours do hold ground in the rock, describe them: {_OF_ONES_OWN}"
+            )
+            return NoSpecies(OwnWords(found), allowed)
+        allowed = f"a species of the library (rockshy species lists them) or your own: {_OF_ONES_OWN}"
+        return NoSpecies(OwnWords(show(name)), allowed, lambda: ", ".join(nearest(name, among=self.species)))
 
     def unknown(self, name: object) -> Problem:
         """What is wrong with a species that is not resolved."""
-        return Problem(None, "species", show(name), *self.explain(str(name or "")))
+        return Problem(None, "species", *self.explain(str(name or "")))
+
+
+def _few(keys: Sequence[str]) -> str:
+    """The first of some species, and how many more there are."""
+    more = len(keys) - _MOST_CANDIDATES
+    return f"{', '.join(keys[:_MOST_CANDIDATES])} and {more} more" if more > 0 else one_of(keys)
 
 
 def read_own_species(table: Table, names: Names) -> None:
@@ -97,9 +124,8 @@ def _base(row: Table, name: str, library: Names) -> Species | None:
     known = library.resolve(name)
     if not has_like:
         if known is None:
-            allowed, near = library.explain(name)
-            said = f"for {show(name)}, which the library does not have: {allowed}"
-            row.problem("like", allowed=said, nearest=near)
+            none = library.explain(name)
+            row.problem("like", allowed=f"for {none.found}: {none.allowed}", nearest=none.nearest)
         return library.species[known] if known else None
     asked = row.text("like", default=None, longest=limits.LONGEST_NAME)
     if known is not None:
@@ -108,8 +134,8 @@ def _base(row: Table, name: str, library: Names) -> Species | None:
         return None
     key = library.resolve(asked)
     if key is None and asked:
-        allowed, near = library.explain(asked)
-        row.problem("like", allowed=allowed, nearest=near)
+        none = library.explain(asked)
+        row.problem("like", found=none.found, allowed=none.allowed, nearest=none.nearest)
     return library.species[key] if key else None
 
 

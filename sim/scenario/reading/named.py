@@ -6,7 +6,8 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from ...species.species import Species, find
+from ...species.names import find
+from ...species.species import Species
 from ..hints import Refusal, hint_at
 from ..stock import Individual, StockRow, individuals, say_fish
 from .problems import show

@@ -7,7 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from ...fish.population import SEXES, individuals
-from ...species.species import Species, find
+from ...species.names import find
+from ...species.species import Species
 from ..hints import Hint, hint_at
 from ..scenario import Scenario, StockRow, TankSpec
 from ..stock_changes import ChangeError, Stock, Which, counted, dated, exchanged, numbers, taken_out
@@ -128,8 +129,8 @@ def _replace(entry: Table, new: Restocked) -> Make:
     name = entry.text("by", default=None, longest=limits.LONGEST_NAME)
     by = new.names.resolve(name) if name else None
     if name and by is None:
-        allowed, near = new.names.explain(name)
-        entry.problem("by", allowed=allowed, nearest=near)
+        none = new.names.explain(name)
+        entry.problem("by", found=none.found, allowed=none.allowed, nearest=none.nearest)
     length = read_length(entry.raw("length"), entry.problem) if "length" in entry else None
     if by is not None:
         check_row(Asked(species=by, length_cm=length, report=entry.problem), new.names, new.tank)

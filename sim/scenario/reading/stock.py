@@ -38,7 +38,8 @@ class Asked(StockRow):
 
     def row(self, species: str) -> StockRow:
         """The row alone, of the species of a key."""
-        return StockRow(species, **{one.name: getattr(self, one.name) for one in fields(StockRow)[1:]})
+        rest = {one.name: getattr(self, one.name) for one in fields(StockRow)[1:]}
+        return StockRow(species, **{**rest, "typed": self.species})
 
 
 def read_rows(rows: Sequence[Table]) -> list[Asked]:
@@ -65,6 +66,9 @@ def read_length(value: object, report: Report, *, plain: str = "cm") -> tuple[fl
     if text.upper().endswith("TL"):
         value = text[:-2]
     limit = LIMITS["stock.length"]
+    if isinstance(value, list) and any(map(units.is_imperial, value)) and any(map(units.is_bare, value)):
+        report("length", allowed='both with their unit: ["2 in", "3 in"] or "2-3 in"')
+        return None
     try:
         low, high = units.length_range_cm(value, plain=plain)
     except units.UnitError as error:
@@ -102,8 +106,8 @@ def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
     """Hold one row against its species and the tank; None when the species is unknown."""
     key = names.resolve(asked.species) if asked.species else None
     if key is None and asked.species:
-        allowed, near = names.explain(asked.species)
-        asked.report("species", allowed=allowed, nearest=near)
+        none = names.explain(asked.species)
+        asked.report("species", found=none.found, allowed=none.allowed, nearest=none.nearest)
     if asked.out_day is not None and asked.out_day <= asked.day:
         asked.report("out", allowed=f"a day after the day they are added, {asked.day:g}")
     if asked.good:

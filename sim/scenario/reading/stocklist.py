@@ -5,6 +5,7 @@ UTF-16 with one, Windows-1252; headers in many spellings; numbers in a count or 
 "4", "1m3f", "1/3" or "1.3.4" (males.females.unsexed: common practice among breeders, no source).
 Where there are a scientific and a common name the scientific one counts; columns with other
 headers are left alone unless they look like a slip of the pen. Rows that say 0 are left out.
+A list whose first lines have no header of fish is read line by line (:mod:`.typed_lines`).
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from . import counts, limits
 from .limits import LIMITS
 from .problems import NOTHING, Problem, printable, show
 from .stock import Asked, read_length
+from .typed_lines import read_lines
 
 _HEADERS = {
     "species": ("species", "scientific name", "latin name", "scientific", "latin"),
@@ -53,7 +55,7 @@ _SLIP = 0.8  # likeness from which an unknown header counts as a misspelled one
 class Column(NamedTuple):
     number: int  # from 1
     header: str  # as written
-    unit: str  # of bare numbers
+    unit: str  # of bare numbers, "" where the header gives none: cm
 
 
 class Notes(NamedTuple):
@@ -99,6 +101,8 @@ def decode(data: bytes) -> str:
 def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
     """The rows of a stock list; what is wrong is added to ``problems``, later by the rows' ``report`` too."""
     notes = Notes(file, problems)
+    if text.strip() and "\0" not in text and not _has_header(text):
+        return _fish_or_problem(read_lines(text, notes), notes)
     rows = _split(text, notes)
     if rows is None:
         return []
@@ -109,11 +113,23 @@ def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
         return []
     line, names = rows[header]
     columns = _columns(names, line, notes)
-    read = [_read_row(_cells(line, texts, len(names), columns, notes)) for line, texts in rows[header + 1 :]]
-    asked = [one for one in read if one is not None]
-    if not asked and not problems:
+    cells = [_cells(line, texts, len(names), columns, notes) for line, texts in rows[header + 1 :]]
+    _check_units(cells)
+    read = [_read_row(one) for one in cells]
+    return _fish_or_problem([one for one in read if one is not None], notes)
+
+
+def _fish_or_problem(asked: list[Asked], notes: Notes) -> list[Asked]:
+    if not asked and not notes.problems:
         notes.add(None, "rows", "no fish", "at least one row with fish")
     return asked
+
+
+def _has_header(text: str) -> bool:
+    """Whether one of the first lines that are not blank has a cell that heads a column of fish."""
+    lines = [line for line in text.splitlines() if line.strip(" ;,\t|")][:_HEADER_WITHIN]
+    cells = (cell.strip('\ufeff" ') for line in lines for cell in re.split(r"[;,\t|]", line))
+    return any(_field(cell)[0] in ("species", "name") for cell in cells)
 
 
 def _split(text: str, notes: Notes) -> list[tuple[int, list[str]]] | None:
@@ -168,10 +184,10 @@ def _find_header(rows: Sequence[tuple[int, list[str]]]) -> int | None:
 
 
 def _field(header: str) -> tuple[str, str]:
-    """Field that a header names ("" when unknown) and the unit it gives to bare numbers."""
+    """Field that a header names ("" when unknown) and the unit it gives to bare numbers, "" for none."""
     plain = " ".join(re.sub(r"[()\[\],:_]", " ", header.lower()).split())
     if plain in _FIELD_OF:
-        return _FIELD_OF[plain], "cm"
+        return _FIELD_OF[plain], ""
     words = plain.split()
     unit = _UNIT_WORDS.get(words[-1], "") if len(words) > 1 else ""
     if unit:
@@ -179,7 +195,7 @@ def _field(header: str) -> tuple[str, str]:
     if len(words) > 1 and words[-1] == "tl":
         words = words[:-1]
     name = _FIELD_OF.get(" ".join(words), "")
-    return name, unit or "cm"
+    return name, unit
 
 
 def _columns(names: Sequence[str], line: int, notes: Notes) -> dict[str, Column]:
@@ -218,6 +234,16 @@ def _cells(line: int, texts: Sequence[str], width: int, columns: dict[str, Colum
     return Cells(line, found, columns, notes)
 
 
+def _check_units(rows: Sequence[Cells]) -> None:
+    """A bare length under a header without a unit is in cm; beside inches in its column it is asked about."""
+    lengths = [row.get("length") for row in rows]
+    inches = next((text for text in lengths if units.is_imperial(text)), None)
+    for row, text in zip(rows, lengths, strict=True):
+        if inches is not None and units.is_bare(text) and not row.columns["length"].unit:
+            allowed = f'its unit with it, "{text} in" or "{text} cm", beside {show(inches)} in its column'
+            row.problem("length", allowed=allowed)
+
+
 def _read_row(cells: Cells) -> Asked | None:
     """One row; None when it says that there are no such fish."""
     before = len(cells.notes.problems)
@@ -231,7 +257,7 @@ def _read_row(cells: Cells) -> Asked | None:
     length = None
     if cells.get("length").lower() not in _BLANK:
         column = cells.columns["length"]
-        length = read_length(cells.get("length"), cells.problem, plain=column.unit)
+        length = read_length(cells.get("length"), cells.problem, plain=column.unit or "cm")
     day = _day(cells, "day")
     asked = Asked(
         species,

@@ -21,7 +21,7 @@ from .run import read_parameters, read_run
 from .stock import Asked, check_stay, check_stock, read_rows
 from .stocklist import decode, read_list
 from .tables import Table
-from .tank import read_tank
+from .tank import check_units, read_tank
 from .toml import read_file, read_toml
 
 if TYPE_CHECKING:
@@ -116,6 +116,7 @@ def _assemble(
     title = table.text("title", default=Path(name).stem or name, longest=limits.LONGEST_TITLE)
     question = table.text("question", default="", longest=limits.LONGEST_QUESTION)
     argument = _read_argument(table)
+    check_units(table.table("tank"))
     tank = read_tank(table.table("tank"))
     rock, anew = read_rock(table.table("rock"), tank)
     before = len(table.book.problems)
