@@ -55,7 +55,7 @@ def coverage(world: World, *, repetitions: int, seed: int) -> tuple[float, float
     """Share of the printed 95 % intervals that hold the truth, and the mean number of trials run."""
     rng = np.random.default_rng(seed)
     fixed = world.guesses == 1
-    stated = world.until.looks(guesses=world.guesses)
+    stated = world.until.looks(a_round=world.guesses)
     draw = np.arange(stated[-1]) % world.guesses
     held = run = 0
     for _ in range(repetitions):
@@ -63,7 +63,7 @@ def coverage(world: World, *, repetitions: int, seed: int) -> tuple[float, float
         size = next(
             n
             for n in stated
-            if world.until.done(values[:n], draw=draw[:n], guesses=world.guesses, fixed=fixed)
+            if world.until.done(values[:n], draw=draw[:n], a_round=world.guesses, fixed=fixed)
         )
         if world.until.relative is None:
             printed = share_count(values[:size], draw=draw[:size], fixed=fixed)

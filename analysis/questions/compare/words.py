@@ -30,7 +30,7 @@ HOW_TO_READ = (
     "scales them."
 )
 UNEQUAL = "Means are over the simulated tanks of each, differences over those that both have."
-NO_RANGE = " There is no range over guesses: each had too few simulated tanks of its own."
+NO_RANGE = " There is no range over guesses: with so few simulated tanks of each it would be mostly luck."
 DEFINITION = (
     "Lost: of the free swimming the same fish has when nobody attacks. Pinned: at least half of its lit "
     "hours within one place and without a territory, and at most half as much free swimming away from it as "
