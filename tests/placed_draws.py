@@ -1,8 +1,8 @@
-"""Known worlds of many unmeasured numbers: do intervals from placed draws hold the truth, and how wide are they?
+"""Known worlds of many unmeasured numbers: intervals from placed draws, do they hold the truth, how wide.
 
 Run ``python -m tests.placed_draws`` for made-up worlds with many repetitions, beside 64 trials that take
 turns over 16 draws that are not placed; ``python -m tests.placed_draws tank 200`` for so many runs of one
-small simulated tank (about a second each) against the mean of 4,096 of it.
+small simulated tank against the mean of 4,096 of it.
 """
 
 from __future__ import annotations
@@ -79,7 +79,9 @@ def coverage(
     worlds: tuple[World, ...], *, repetitions: int, inputs: int = INPUTS
 ) -> dict[str, dict[str, tuple[float, float]]]:
     """Of each world and scheme: share of the 95 % intervals that hold the mean; half their mean width."""
-    told: dict[str, dict[str, list[tuple[bool, float]]]] = {one.name: {"new": [], "old": []} for one in worlds}
+    told: dict[str, dict[str, list[tuple[bool, float]]]] = {
+        one.name: {"new": [], "old": []} for one in worlds
+    }
     known = {one.name: truth(one, inputs=inputs) for one in worlds}
     for seed in range(repetitions):
         rng = np.random.default_rng(seed)
@@ -95,32 +97,35 @@ def coverage(
                 found = estimate(values, draw=draws_of(run, run.trials))
                 told[one.name][scheme].append((found.low <= mean <= found.high, (found.high - found.low) / 2))
     return {
-        name: {key: (float(np.mean(each, axis=0)[0]), float(np.mean(each, axis=0)[1])) for key, each in of.items()}
+        name: {
+            key: (float(np.mean(each, axis=0)[0]), float(np.mean(each, axis=0)[1]))
+            for key, each in of.items()
+        }
         for name, of in told.items()
     }
 
 
 # ---- the simulator
 
-TANK = """title = "Five fish for two hours"
+TANK = """title = "Four fish for a bit over an hour"
 [tank]
-length = "100 cm"
-front_to_back = "40 cm"
-height = "40 cm"
+length = "60 cm"
+front_to_back = "30 cm"
+height = "30 cm"
 [rock]
 cover = "40 %"
-height = "25 cm"
+height = "20 cm"
 [[stock]]
 species = "Tropheus moorii"
 males = 1
-females = 2
+females = 1
 [[stock]]
 species = "Petrochromis trewavasae"
 males = 1
 females = 1
 [run]
-days = 0.2
-settle = 0.1
+days = 0.12
+settle = 0.02
 [[alternative]]
 name = "more rock"
 rock = { cover = "70 %" }
@@ -164,8 +169,8 @@ def runs_of_tank(repetitions: int, executor: Executor) -> Iterator[str]:
         spread = of_whole.between / TURNS + of_whole.within / OLD.trials
         old = float(stats.t.ppf(0.975, TURNS - 1)) * np.sqrt(spread)
         yield (
-            f"{name:24s} mean {of_whole.value:.4g}, held by {held:.3f} of {repetitions}; half width {wide:.3g}, "
-            f"{wide / old:.2f} of that of {TURNS} draws; ignorance {of_whole.ignorance:.2f}"
+            f"{name:24s} mean {of_whole.value:.4g}, held by {held:.3f} of {repetitions}; half width "
+            f"{wide:.3g}, {wide / old:.2f} of that of {TURNS} draws; ignorance {of_whole.ignorance:.2f}"
         )
 
 

@@ -11,8 +11,8 @@ from fake_guesses import HOT, MILD, TINY, scenario
 from rockshy.analysis.questions.guesses.inputs import GuessError, columns_of, entries, guesses_of, scenario_at
 from rockshy.analysis.questions.guesses.watch import NO_RULE, range_of, to_watch, to_write
 from rockshy.sim.fish.population import draw_traits
-from rockshy.sim.rules.support.parameters import load, resolve
 from rockshy.sim.rules.support.draws import placed
+from rockshy.sim.rules.support.parameters import load, resolve
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.species.species import TRAITS
 

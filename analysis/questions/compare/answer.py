@@ -27,7 +27,10 @@ from ...statistics.stopping import share_count
 from .design import goal_bounds, is_fixed, paired_goal
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
-REPEATS, MOSTLY = 2, 0.5  # tanks a guess, or share of the variance owed to guesses, before their range is shown
+REPEATS, MOSTLY = (
+    2,
+    0.5,
+)  # tanks a guess, or share of the variance owed to guesses, before their range is shown
 
 
 @dataclass(frozen=True)
