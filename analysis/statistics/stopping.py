@@ -3,9 +3,9 @@
 Looking again and again and stopping as soon as an interval happens to be narrow
 gives intervals that miss the truth too often. Here the looks are stated
 beforehand and come after whole rounds of draws; the first is not before
-a least number of trials; two looks in a row must be narrow enough; and the
-interval must be so both with the draw and with the trial as the unit, since
-a spread seen over few guesses is sometimes small by luck. That the printed
+a least number of trials; two looks in a row must be narrow enough; and where
+there are not many blocks of draws the interval must be so with the trial as the
+unit too, since a spread seen over few units is sometimes small by luck. That the printed
 intervals then hold the truth is checked by simulation in the tests.
 """
 
@@ -17,11 +17,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .intervals import CONFIDENCE, Count, Estimate, Interval, count_estimate, estimate, score_interval
+from .intervals import (
+    CONFIDENCE,
+    Count,
+    Estimate,
+    Interval,
+    count_estimate,
+    estimate,
+    score_interval,
+    whole_blocks,
+)
 
 LEAST_TRIALS = 64
 GROWTH = 1.25  # of the number of rounds from look to look
 IN_A_ROW = 2
+MANY_BLOCKS = 16  # whose spread is trusted by itself (checked by simulation)
 
 RATE: Interval = (0.0, math.inf)
 
@@ -89,7 +99,7 @@ def enough_rate(values: ArrayLike, *, draw: ArrayLike, share: float, fixed: bool
     """Whether one look finds a rate known to within a share of itself.
 
     Judged by half the width of :func:`rockshy.analysis.statistics.intervals.estimate`, the
-    interval that is printed, and of the same with each trial as a unit.
+    interval that is printed, and of the same with each trial as a unit unless there are MANY_BLOCKS.
     A rate of 0 is never known to within a share.
 
     Parameters
@@ -100,7 +110,9 @@ def enough_rate(values: ArrayLike, *, draw: ArrayLike, share: float, fixed: bool
 
     Source: ChowRobbins1965; GlynnWhitt1992 (relative widths in simulation).
     """
-    for independent in (fixed, True):
+    blocks = whole_blocks(np.asarray(draw)[np.isfinite(np.asarray(values, dtype=float))])
+    trusted = not fixed and len(blocks) >= MANY_BLOCKS
+    for independent in (fixed,) if trusted else (fixed, True):
         found = estimate(values, draw=draw, bounds=RATE, fixed=independent)
         if not (found.value > 0 and _half_width(found) <= share * found.value):
             return False
