@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .intervals import ENOUGH_BLOCKS, Floats, draws_apart, units_of, whole_blocks
+from .intervals import Floats
+from .units import ENOUGH_BLOCKS, draws_apart, units_of, whole_blocks
 
 DRAWS = 20_000
 SAME = 1e-9  # of the spread of a draw: alternatives this near to each other share the win

@@ -1,10 +1,7 @@
 """Intervals: how precisely the runs measure the model, and how far the guesses spread.
 
-Trials of one draw share everything that was drawn, and the draws of a block were
-placed evenly together (:mod:`rockshy.sim.rules.support.draws`): what is independent of
-each other is the blocks, and where these are few the interval is taken over draws
-instead, which is rather too wide (:func:`units_of`). Beside the interval stands the
-range over guesses: a narrow interval says that the model was run often enough, not
+Beside the interval, over the units of :mod:`rockshy.analysis.statistics.units`, stands
+the range over guesses: a narrow interval says that the model was run often enough, not
 that its unmeasured numbers are known.
 """
 
@@ -18,14 +15,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
-from ...sim.rules.support.draws import BLOCK
+from .units import draws_apart, numbered, units_of
 
 CONFIDENCE = 0.95
 DRAW_PERCENTILES = (5.0, 95.0)
 ENOUGH_UNITS = 4  # independent units of an interval that says something: t is 12.7 with two, 4.3 with three
-ENOUGH_BLOCKS = (
-    4  # with fewer the draws themselves give the narrower intervals (measured: tests/placed_draws.py)
-)
+REPEATS = 2  # tanks a draw, before a range over draws says more than the luck of single tanks
 NAN = float("nan")
 
 Interval = tuple[float, float]
@@ -36,7 +31,7 @@ Floats = NDArray[np.float64]
 class Estimate:
     """A mean (or a ratio of means) over trials; nan where the runs cannot tell.
 
-    ``low`` to ``high`` is the 95 % interval, see :func:`units_of`;
+    ``low`` to ``high`` is the 95 % interval over units;
     ``guess_low`` to ``guess_high`` the 5th to 95th percentile of the means of
     the guesses. ``between`` and ``within`` split the variance of one trial
     between what was guessed (ignorance) and what differed by luck; nan when no draw was repeated.
@@ -61,7 +56,10 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Count:
-    """``hits`` of ``of`` simulated tanks; the intervals are shares of the tanks, 0..1."""
+    """``hits`` of ``of`` simulated tanks; the intervals are shares of the tanks, 0..1.
+
+    ``guess_low`` and ``guess_high`` are nan where guesses have fewer than REPEATS tanks each, on average.
+    """
 
     hits: int
     of: int
@@ -275,7 +273,8 @@ def count_estimate(hits: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> 
         return Count(0, 0, NAN, NAN, NAN, NAN)
     size = effective_size(happened.astype(float), draws_apart(group, fixed))
     low, high = score_interval(total / n, size)
-    spread = (NAN, NAN) if fixed else draw_range(happened.astype(float), draw=group)
+    single = fixed or n < REPEATS * len(np.unique(group))  # a share of one tank is 0 or 1
+    spread = (NAN, NAN) if single else draw_range(happened.astype(float), draw=group)
     return Count(total, n, low, high, *spread)
 
 
@@ -347,43 +346,6 @@ def _percentiles(means: Floats) -> Interval:
 
 def _variance(values: Floats) -> float:
     return float(values.var(ddof=1)) if len(values) > 1 else NAN
-
-
-def units_of(draw: NDArray[np.int64], fixed: bool) -> NDArray[np.int64]:
-    """The independent unit of each trial, numbered from 0 without gaps.
-
-    It is the block of draws where there are ENOUGH_BLOCKS :func:`whole_blocks`; draws of another block go
-    with one beside it. Otherwise it is that of :func:`draws_apart`.
-
-    Parameters
-    ----------
-    draw : [t] number of the draw of each trial, as the simulator counts them.
-    fixed : nothing was drawn, so each trial is independent.
-
-    Source: McKay1979 (draws of one block depend on each other); Cochran1977 (clusters).
-    """
-    blocks = whole_blocks(draw)
-    if fixed or len(blocks) < ENOUGH_BLOCKS:
-        return draws_apart(draw, fixed)
-    return np.maximum(np.searchsorted(blocks, draw // BLOCK, side="right") - 1, 0).astype(np.int64)
-
-
-def whole_blocks(draw: NDArray[np.int64]) -> NDArray[np.int64]:
-    """The blocks of draws of which at least half was run, ascending."""
-    blocks, had = np.unique(np.unique(draw) // BLOCK, return_counts=True)
-    return np.asarray(blocks[2 * had >= BLOCK], dtype=np.int64)
-
-
-def draws_apart(draw: NDArray[np.int64], fixed: bool) -> NDArray[np.int64]:
-    """Draws as units, numbered without gaps; trials when nothing was drawn or there is one draw only."""
-    if fixed or len(np.unique(draw)) < 2:
-        return np.arange(len(draw))
-    return numbered(draw)
-
-
-def numbered(labels: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Cluster labels as 0, 1, 2, ... without gaps, as ``bincount`` needs them."""
-    return np.unique(labels, return_inverse=True)[1].astype(np.int64)
 
 
 def _paired_finite(values: ArrayLike, cluster: ArrayLike) -> tuple[Floats, NDArray[np.int64]]:

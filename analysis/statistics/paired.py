@@ -2,7 +2,7 @@
 
 A trial has the same fish and the same guesses in every alternative, so
 differences are taken trial by trial and whatever both share drops out. The independent
-units are those of :mod:`rockshy.analysis.statistics.intervals`. How much the
+units are those of :mod:`rockshy.analysis.statistics.units`. How much the
 pairing was worth is reported beside each difference: the same values are also
 taken as if they came from unpaired seeds.
 """
@@ -23,12 +23,11 @@ from .intervals import (
     Floats,
     Interval,
     cluster_interval,
-    draws_apart,
     effective_size,
     score_interval,
-    units_of,
     variance_of_mean,
 )
+from .units import draws_apart, units_of
 
 SMALLEST_POWER, LARGEST_POWER = -12.0, -0.001  # p values of shares are sought between these powers of 10
 
@@ -88,7 +87,7 @@ def paired_difference(
     """Mean difference of a measured quantity between an alternative and the base.
 
     Student's t interval of the differences by trial, over the units of
-    :func:`rockshy.analysis.statistics.intervals.units_of`. The unpaired half width
+    :func:`rockshy.analysis.statistics.units.units_of`. The unpaired half width
     takes the two clustered variances of the means as independent, with the
     degrees of freedom of Welch.
 

@@ -25,8 +25,8 @@ from .intervals import (
     count_estimate,
     estimate,
     score_interval,
-    whole_blocks,
 )
+from .units import whole_blocks
 
 LEAST_TRIALS = 64
 GROWTH = 1.25  # of the number of rounds from look to look

@@ -8,15 +8,9 @@ import numpy as np
 import pytest
 from placed_draws import WORLDS, coverage
 from rockshy.analysis.statistics.allocation import standing
-from rockshy.analysis.statistics.intervals import (
-    ENOUGH_BLOCKS,
-    cluster_interval,
-    count_estimate,
-    draws_apart,
-    estimate,
-    units_of,
-)
+from rockshy.analysis.statistics.intervals import cluster_interval, count_estimate, estimate
 from rockshy.analysis.statistics.paired import paired_difference, paired_share
+from rockshy.analysis.statistics.units import ENOUGH_BLOCKS, draws_apart, units_of
 from rockshy.sim.rules.support.draws import BLOCK
 from rockshy.sim.run.set_ups import draws_of
 from rockshy.sim.scenario.scenario import RunSpec

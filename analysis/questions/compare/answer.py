@@ -20,17 +20,16 @@ from ...measures.pinned import WorstOff, pinned, worst_off
 from ...measures.rates import rate, tally, values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.allocation import chance_best
-from ...statistics.intervals import NAN, Count, Estimate, Floats, Interval, estimate
+from ...statistics.intervals import NAN, REPEATS, Count, Estimate, Floats, Interval, estimate
 from ...statistics.multiple import WORSE, holm, verdict
 from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
 from .design import goal_bounds, is_fixed, paired_goal
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
-REPEATS, MOSTLY = (
-    2,
-    0.5,
-)  # tanks a guess, or share of the variance owed to guesses, before their range is shown
+MOSTLY = (
+    0.5  # share of the variance owed to guesses from which their range is shown, however few tanks each has
+)
 
 
 @dataclass(frozen=True)
@@ -190,7 +189,9 @@ def _level(table: Trials, goal: str, group: Group) -> Estimate:
     if goal != PINNED:
         return found
     count = share_count(values, draw=draw, fixed=fixed)
-    return replace(found, low=count.low, high=count.high)
+    return replace(
+        found, **{name: getattr(count, name) for name in ("low", "high", "guess_low", "guess_high")}
+    )
 
 
 # ---- one alternative
@@ -243,16 +244,16 @@ def figure(mine: Floats, its: Floats, goal: str, other: Trials, base: Trials) ->
     here, there = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
     change = mine[here] - its[there]
     known = np.isfinite(change)
-    low, high = _over_guesses(change[known], base.arms[AS_STOCKED].draw[there][known], is_fixed(base))
+    low, high = _over_guesses(goal, change[known], base.arms[AS_STOCKED].draw[there][known], is_fixed(base))
     return Figure(
         goal, _mean(its[there][known]), _mean(mine[here][known]), found, found.told, found.narrowed, low, high
     )
 
 
-def _over_guesses(change: Floats, draw: NDArray[np.int64], fixed: bool) -> Interval:
+def _over_guesses(goal: str, change: Floats, draw: NDArray[np.int64], fixed: bool) -> Interval:
     """Range of a difference over guesses; none where it is the luck of single tanks for the most part."""
     one = estimate(change, draw=draw, fixed=fixed)
-    enough = one.trials >= REPEATS * one.guesses or one.ignorance >= MOSTLY
+    enough = one.trials >= REPEATS * one.guesses or (goal != PINNED and one.ignorance >= MOSTLY)
     return (one.guess_low, one.guess_high) if enough else (NAN, NAN)
 
 

@@ -24,9 +24,9 @@ from ...statistics.intervals import (
     Floats,
     cluster_interval,
     estimate,
-    units_of,
 )
 from ...statistics.paired import Difference
+from ...statistics.units import units_of
 from ...study.runner import Announce, Run
 from .changes import Change, LeftOut
 from .design import GOALS, Design, Plan

@@ -18,7 +18,8 @@ from ....sim.tank.tank import Tank
 from ...measures.registry import FREE
 from ...measures.row import TankRow, chief_chaser, value_of
 from ...measures.whom import FishGroup, Kind
-from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval, units_of
+from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval
+from ...statistics.units import units_of
 
 if TYPE_CHECKING:
     from .answer import Relief

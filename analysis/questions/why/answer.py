@@ -20,8 +20,8 @@ from ...statistics.intervals import (
     Floats,
     cluster_interval,
     estimate,
-    units_of,
 )
+from ...statistics.units import units_of
 from ...study.runner import Announce, Run
 from .design import GOALS, Design, Plan, Row, is_trouble
 from .game import everybody, exact_shares, in_whole_tokens, shares_along
