@@ -54,6 +54,8 @@ def test_differences_go_by_blocks_and_counts_by_draws() -> None:
     assert joint.free == 7 and stats.t.ppf(0.975, 7) * error == pytest.approx(found.half_width)
     none = count_estimate(np.zeros(72), draw=DRAW)
     assert none.high < stats.beta.ppf(0.975, 1, 60)  # not that of 0 in 8 blocks, 0.32
+    assert math.isnan(none.guess_low)  # of one tank a guess it would be 0 or 1
+    assert count_estimate(np.arange(64) % 16 < 4, draw=np.arange(64) % 16).guess_high == 1.0
     same = paired_share(np.zeros(72), base=np.zeros(72), draw=DRAW)
     assert same.half_width < 0.1
 
