@@ -14,6 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 from rockshy.analysis.statistics.intervals import estimate
 from rockshy.analysis.statistics.stopping import RATE, Until, share_count
+from rockshy.sim.rules.support.draws import BLOCK
+from rockshy.sim.run.set_ups import a_round, draws_of
+from rockshy.sim.scenario.scenario import RunSpec
 
 Draw = Callable[[np.random.Generator, NDArray[np.int64]], NDArray[np.float64]]
 
@@ -26,7 +29,7 @@ class World:
     truth: float
     draw: Draw
     until: Until
-    guesses: int = 1  # 1: nothing drawn, each trial independent
+    guesses: int | None = 1  # 1: nothing drawn, each trial independent; None: nearly a placed draw each
 
 
 def bernoulli(p: float, *, rho: float = 0.0) -> Draw:
@@ -51,19 +54,33 @@ def overdispersed(mean: float, *, k: float, spread: float = 0.0) -> Draw:
     return draw
 
 
+def placed_rate(luck: float, *, inputs: int = 12) -> Draw:
+    """A rate of mean 1 that so many numbers decide, placed as in the simulator, and the luck of tanks."""
+
+    def draw(rng: np.random.Generator, draw: NDArray[np.int64]) -> NDArray[np.float64]:
+        blocks = draw.max() // BLOCK + 1
+        order = rng.random((blocks, BLOCK, inputs)).argsort(axis=1)
+        points = ((order + rng.random(order.shape)) / BLOCK).reshape(-1, inputs)
+        steep = 0.8 / np.sqrt(np.arange(1, inputs + 1))
+        rates = (np.exp(steep * (points - 0.5)) * steep / (2.0 * np.sinh(steep / 2.0))).prod(axis=1)
+        return np.asarray(rates[draw] * rng.gamma(1 / luck**2, luck**2, len(draw)))
+
+    return draw
+
+
 def coverage(world: World, *, repetitions: int, seed: int) -> tuple[float, float]:
     """Share of the printed 95 % intervals that hold the truth, and the mean number of trials run."""
     rng = np.random.default_rng(seed)
     fixed = world.guesses == 1
-    stated = world.until.looks(guesses=world.guesses)
-    draw = np.arange(stated[-1]) % world.guesses
+    run_as = RunSpec(trials=world.until.cap, guesses=world.guesses, fixed=fixed)
+    whole = a_round(run_as)
+    stated = world.until.looks(a_round=whole)
+    draw = np.arange(stated[-1]) if fixed else draws_of(run_as, stated[-1])
     held = run = 0
     for _ in range(repetitions):
         values = world.draw(rng, draw)
         size = next(
-            n
-            for n in stated
-            if world.until.done(values[:n], draw=draw[:n], guesses=world.guesses, fixed=fixed)
+            n for n in stated if world.until.done(values[:n], draw=draw[:n], a_round=whole, fixed=fixed)
         )
         if world.until.relative is None:
             printed = share_count(values[:size], draw=draw[:size], fixed=fixed)
@@ -95,6 +112,7 @@ WORLDS = (
         Until(cap=1000, relative=0.2),
         16,
     ),
+    World("rate of 1, placed draws", 1.0, placed_rate(0.2), Until(cap=2000, relative=0.05), None),
 )
 
 

@@ -17,7 +17,7 @@ from .giving import Answer
 from .lasting import how_long
 from .long_run import Counted, check_file, long_run
 from .options import add_question, add_until
-from .until import came_to, capped, goal_of, guesses_of, until_of
+from .until import came_to, capped, goal_of, until_of
 
 if TYPE_CHECKING:
     from ...sim.run.table import Trials
@@ -193,12 +193,14 @@ def _no_alternatives(found: Found) -> str:
 
 
 def _sharer(base: Scenario, scenarios: int) -> Sharer:
+    from ...sim.run.set_ups import draws_of
     from ..statistics.sharing import Sharer
 
     run = base.run
     if run.trials < 2:
         raise RefusedError(f"--share-out: found {run.trials} simulated tank of each; allowed: 2 or more")
-    return Sharer(scenarios, budget=run.trials * scenarios, guesses=guesses_of(base), fixed=run.fixed)
+    budget = run.trials * scenarios
+    return Sharer(scenarios, budget=budget, draw=draws_of(run, budget // 2), fixed=run.fixed)
 
 
 def _run(task: Task, run: Counted) -> tuple[list[Trials], bool]:
@@ -250,7 +252,7 @@ def _plan(task: Task) -> tuple[Sharing, int]:
     if task.sharer is not None:
         return task.sharer.next_batch, task.sharer.budget
     if task.until is not None:
-        plan = until_plan(task.until, guesses=guesses_of(base), fixed=base.run.fixed)
+        plan = until_plan(task.until, base.run)
         return plan, count * task.until.cap
     return equally(base.run.trials, scenarios=count), count * base.run.trials
 

@@ -55,7 +55,6 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
         seed=given.get("seed", run.seed),
         fixed=run.fixed or line.fixed,
     )
-    run = replace(run, guesses=min(run.guesses, run.trials))
     typed = [
         part
         for name, value in given.items()

@@ -60,7 +60,7 @@ def _found(line: argparse.Namespace) -> Found:
     found = changed(line.file, line)
     run = found.scenario.run
     trials = line.trials or min(TRIALS, run.trials)
-    run = replace(run, trials=trials, guesses=min(run.guesses, trials))
+    run = replace(run, trials=trials)
     return replace(found, scenario=replace(found.scenario, run=run))
 
 

@@ -51,12 +51,6 @@ def capped(found: Found, until: Until) -> Found:
     return replace(found, scenario=everywhere(found.scenario, change), changes=changes)
 
 
-def guesses_of(scenario: Scenario) -> int:
-    """How many guesses the trials take turns over."""
-    run = scenario.run
-    return 1 if run.fixed else min(run.guesses, run.trials)
-
-
 def goal_of(until: Until) -> str:
     """The goal whose interval is to be narrow: the chance to be pinned or the chase rate."""
     from ..measures.registry import PINNED, RECEIVED
@@ -72,8 +66,7 @@ def came_to(
     from ..questions.compare.plans import stopped_of
 
     values = [values_of(table, measure=goal_of(until), group=group) for table in tables]
-    fixed = scenario.run.fixed
-    return stopped_of(until, values, names=names, guesses=guesses_of(scenario), fixed=fixed)
+    return stopped_of(until, values, names=names, run=scenario.run)
 
 
 def run_until(
@@ -93,7 +86,7 @@ def run_until(
     stops: list[bool] = []
     (trials,) = run_side_by_side(
         [scenario],
-        plan=until_plan(until, guesses=guesses_of(scenario), fixed=scenario.run.fixed),
+        plan=until_plan(until, scenario.run),
         goal=goal_of(until),
         group=Group(species=watched(scenario)[0]),
         arms=None,

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from .intervals import Floats, independent_units, numbered
+from .intervals import Floats
+from .units import ENOUGH_BLOCKS, draws_apart, units_of, whole_blocks
 
 DRAWS = 20_000
 SAME = 1e-9  # of the spread of a draw: alternatives this near to each other share the win
@@ -41,7 +42,7 @@ def standing(values: Sequence[ArrayLike], *, draw: ArrayLike, fixed: bool = Fals
 
     For one alternative the square root of the variance is the standard error of
     :func:`rockshy.analysis.statistics.paired.paired_difference`; the covariances come
-    from the same sums by draw.
+    from the same sums by unit.
 
     Parameters
     ----------
@@ -58,7 +59,10 @@ def standing(values: Sequence[ArrayLike], *, draw: ArrayLike, fixed: bool = Fals
     """
     runs = [np.asarray(one, dtype=float) for one in values]
     base = runs[0]
-    unit = independent_units(numbered(np.asarray(draw)[: len(base)]), fixed)
+    group = np.asarray(draw)[: len(base)]
+    in_all = group[: min(len(one) for one in runs)]
+    few = len(whole_blocks(in_all)) < ENOUGH_BLOCKS
+    unit = draws_apart(group, fixed) if few else units_of(group, fixed)
     if len(unit) < len(base):
         raise ValueError(f"guess has {len(unit)} values; allowed is one for each of {len(base)} trials")
     gain, shadow, free = np.full(len(runs), np.nan), np.zeros((unit.max(initial=0) + 1, len(runs))), len(unit)

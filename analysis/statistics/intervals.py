@@ -1,9 +1,8 @@
 """Intervals: how precisely the runs measure the model, and how far the guesses spread.
 
-Trials come as guesses x repeats. Repeats of one draw share everything that was
-drawn, so the draw, not the trial, is the independent unit of every interval
-here. Beside the interval stands the range over guesses: a narrow interval says
-that the model was run often enough, not that its unmeasured numbers are known.
+Beside the interval, over the units of :mod:`rockshy.analysis.statistics.units`, stands
+the range over guesses: a narrow interval says that the model was run often enough, not
+that its unmeasured numbers are known.
 """
 
 from __future__ import annotations
@@ -16,9 +15,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy import stats
 
+from .units import draws_apart, numbered, units_of
+
 CONFIDENCE = 0.95
 DRAW_PERCENTILES = (5.0, 95.0)
 ENOUGH_UNITS = 4  # independent units of an interval that says something: t is 12.7 with two, 4.3 with three
+REPEATS = 2  # tanks a draw, before a range over draws says more than the luck of single tanks
 NAN = float("nan")
 
 Interval = tuple[float, float]
@@ -29,10 +31,10 @@ Floats = NDArray[np.float64]
 class Estimate:
     """A mean (or a ratio of means) over trials; nan where the runs cannot tell.
 
-    ``low`` to ``high`` is the 95 % interval with the draw as the unit;
+    ``low`` to ``high`` is the 95 % interval over units;
     ``guess_low`` to ``guess_high`` the 5th to 95th percentile of the means of
     the guesses. ``between`` and ``within`` split the variance of one trial
-    between what was guessed (ignorance) and what differed by luck.
+    between what was guessed (ignorance) and what differed by luck; nan when no draw was repeated.
     """
 
     value: float
@@ -54,7 +56,10 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Count:
-    """``hits`` of ``of`` simulated tanks; the intervals are shares of the tanks, 0..1."""
+    """``hits`` of ``of`` simulated tanks; the intervals are shares of the tanks, 0..1.
+
+    ``guess_low`` and ``guess_high`` are nan where guesses have fewer than REPEATS tanks each, on average.
+    """
 
     hits: int
     of: int
@@ -138,7 +143,7 @@ def cluster_interval(values: ArrayLike, *, cluster: ArrayLike, confidence: float
     if not len(kept):
         return NAN, NAN
     centre = float(kept.mean())
-    half = _half_width(kept - centre, group, float(len(kept)), confidence)
+    half = _half_width(kept - centre, numbered(group), float(len(kept)), confidence)
     return centre - half, centre + half
 
 
@@ -156,7 +161,8 @@ def variance_split(values: ArrayLike, *, draw: ArrayLike) -> tuple[float, float]
 
     Source: the ANOVA estimator of Searle, Casella, McCulloch (1992) Variance Components (from memory).
     """
-    kept, group = _paired_finite(values, draw)
+    kept, labels = _paired_finite(values, draw)
+    group = numbered(labels)
     sizes, means = _cluster_means(kept, group)
     n, groups = len(kept), len(sizes)
     if groups < 2 or n == groups:
@@ -174,7 +180,7 @@ def draw_range(values: ArrayLike, *, draw: ArrayLike) -> Interval:
     too wide than too narrow; :func:`variance_split` takes the two apart.
     """
     kept, group = _paired_finite(values, draw)
-    return _percentiles(_cluster_means(kept, group)[1])
+    return _percentiles(_cluster_means(kept, numbered(group))[1])
 
 
 def estimate(
@@ -192,8 +198,7 @@ def estimate(
     kept, group = _paired_finite(values, draw)
     if not len(kept):
         return Estimate(NAN, NAN, NAN, NAN, NAN, NAN, NAN, 0, 0)
-    unit = independent_units(group, fixed)
-    low, high = cluster_interval(kept, cluster=unit)
+    low, high = cluster_interval(kept, cluster=units_of(group, fixed))
     spread = (NAN, NAN) if fixed else draw_range(kept, draw=group)
     between, within = (0.0, _variance(kept)) if fixed else variance_split(kept, draw=group)
     return Estimate(
@@ -234,14 +239,14 @@ def ratio_estimate(
         )
     both = np.isfinite(over) & np.isfinite(under)
     over, under = over[both], under[both]
-    group = numbered(np.asarray(draw)[both])
+    group = np.asarray(draw)[both]
     if not under.sum() > 0:
         return Estimate(NAN, NAN, NAN, NAN, NAN, NAN, NAN, len(over), len(np.unique(group)))
     ratio = float(over.sum() / under.sum())
     residual = (over - ratio * under) / float(under.mean())
-    half = _half_width(residual, independent_units(group, fixed), float(len(over)), CONFIDENCE)
+    half = _half_width(residual, units_of(group, fixed), float(len(over)), CONFIDENCE)
     stretch = math.exp(half / ratio) if ratio > 0 else NAN
-    spread = (NAN, NAN) if fixed else _percentiles(_cluster_ratios(over, under, group))
+    spread = (NAN, NAN) if fixed else _percentiles(_cluster_ratios(over, under, numbered(group)))
     between, within = (0.0, _variance(residual)) if fixed else variance_split(residual, draw=group)
     low, high = ratio / stretch, _clipped(ratio * stretch, (0.0, most / float(under.mean())))
     return Estimate(ratio, low, high, *spread, between, within, len(over), len(np.unique(group)))
@@ -250,8 +255,9 @@ def ratio_estimate(
 def count_estimate(hits: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> Count:
     """Count the tanks in which something happened, with an interval that knows about the guesses.
 
-    The interval is Wilson's with the number of trials divided by the design
-    effect (clustered over independent variance). When all trials agree no
+    The draw is the unit, whatever blocks there are: counts gain little by even placing, and 0 of 72 tanks
+    must not be held for 0 of 8 blocks. The interval is Wilson's with the number of trials divided by the
+    design effect (clustered over independent variance). When all trials agree no
     design effect can be measured and the number of guesses is taken: 0 of 64
     tanks from 16 guesses is held no more certain than 0 of 16. The size is also
     cut by how much wider t is with so few guesses (measured over 4,000 made-up
@@ -261,13 +267,14 @@ def count_estimate(hits: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> 
     KornGraubard1998 for the cut.
     """
     happened = np.asarray(hits, dtype=bool)
-    group = numbered(np.asarray(draw))
+    group = np.asarray(draw)
     n, total = len(happened), int(happened.sum())
     if n == 0:
         return Count(0, 0, NAN, NAN, NAN, NAN)
-    size = effective_size(happened.astype(float), independent_units(group, fixed))
+    size = effective_size(happened.astype(float), draws_apart(group, fixed))
     low, high = score_interval(total / n, size)
-    spread = (NAN, NAN) if fixed else draw_range(happened.astype(float), draw=group)
+    single = fixed or n < REPEATS * len(np.unique(group))  # a share of one tank is 0 or 1
+    spread = (NAN, NAN) if single else draw_range(happened.astype(float), draw=group)
     return Count(total, n, low, high, *spread)
 
 
@@ -341,18 +348,6 @@ def _variance(values: Floats) -> float:
     return float(values.var(ddof=1)) if len(values) > 1 else NAN
 
 
-def independent_units(group: NDArray[np.int64], fixed: bool) -> NDArray[np.int64]:
-    """The independent unit: the draw, or the trial when nothing was drawn or there is one draw only."""
-    if fixed or len(np.unique(group)) < 2:
-        return np.arange(len(group))
-    return group
-
-
-def numbered(labels: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Cluster labels as 0, 1, 2, ... without gaps, as ``bincount`` needs them."""
-    return np.unique(labels, return_inverse=True)[1].astype(np.int64)
-
-
 def _paired_finite(values: ArrayLike, cluster: ArrayLike) -> tuple[Floats, NDArray[np.int64]]:
     flat, group = np.asarray(values, dtype=float), np.asarray(cluster)
     if flat.shape != group.shape or flat.ndim != 1:
@@ -360,7 +355,7 @@ def _paired_finite(values: ArrayLike, cluster: ArrayLike) -> tuple[Floats, NDArr
             f"values have the shape {flat.shape} and clusters {group.shape}; allowed is one each a trial"
         )
     kept = np.isfinite(flat)
-    return flat[kept], numbered(group[kept])
+    return flat[kept], group[kept]
 
 
 def _check_confidence(confidence: float) -> None:

@@ -1,8 +1,8 @@
 """Differences between two set-ups that were run on the same trials.
 
 A trial has the same fish and the same guesses in every alternative, so
-differences are taken trial by trial and whatever both share drops out. As in
-:mod:`rockshy.analysis.statistics.intervals` the draw is the independent unit. How much the
+differences are taken trial by trial and whatever both share drops out. The independent
+units are those of :mod:`rockshy.analysis.statistics.units`. How much the
 pairing was worth is reported beside each difference: the same values are also
 taken as if they came from unpaired seeds.
 """
@@ -24,11 +24,10 @@ from .intervals import (
     Interval,
     cluster_interval,
     effective_size,
-    independent_units,
-    numbered,
     score_interval,
     variance_of_mean,
 )
+from .units import draws_apart, units_of
 
 SMALLEST_POWER, LARGEST_POWER = -12.0, -0.001  # p values of shares are sought between these powers of 10
 
@@ -87,8 +86,8 @@ def paired_difference(
 ) -> Difference:
     """Mean difference of a measured quantity between an alternative and the base.
 
-    Student's t interval of the differences by trial, clustered by draw as in
-    :func:`rockshy.analysis.statistics.intervals.cluster_interval`. The unpaired half width
+    Student's t interval of the differences by trial, over the units of
+    :func:`rockshy.analysis.statistics.units.units_of`. The unpaired half width
     takes the two clustered variances of the means as independent, with the
     degrees of freedom of Welch.
 
@@ -113,7 +112,7 @@ def paired_difference(
     Source: Student1908 (the paired interval); Welch1947.
     """
     here, there, group = _pairs(other, base, draw)
-    unit = independent_units(numbered(group), fixed)
+    unit = units_of(group, fixed)
     change = here - there
     value = float(change.mean()) if len(change) else NAN
     least, most = min(bounds[0], value), max(bounds[1], value)  # a mean may miss its bound by rounding
@@ -163,7 +162,7 @@ def paired_share(
     here, there, group = _pairs(other, base, draw)
     if not np.isin([here, there], (0.0, 1.0)).all():
         raise ValueError("paired_share takes whether something happened; allowed is True, False or nan")
-    unit = independent_units(numbered(group), fixed)
+    unit = draws_apart(group, fixed)
     change = here - there
     value = float(change.mean()) if len(change) else NAN
 

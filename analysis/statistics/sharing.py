@@ -41,7 +41,7 @@ class Sharer:
         alternatives: int,
         *,
         budget: int,
-        guesses: int,
+        draw: ArrayLike,
         first: int = 16,
         batch: int = 16,
         lower_is_better: bool = True,
@@ -53,7 +53,7 @@ class Sharer:
         ----------
         alternatives : how many, the base included.
         budget : trials of all alternatives together.
-        guesses : trial t belongs to draw t modulo this.
+        draw : [t] number of the draw of each trial, for as many as one alternative may get.
         first : trials of each in the first batch, fewer when the budget does not reach.
         batch : trials of all together in each further batch.
         clear : chance of the best at which to stop, above 0.5.
@@ -66,7 +66,6 @@ class Sharer:
         for name, number, least in (
             ("alternatives", alternatives, 2),
             ("budget", budget, 2 * alternatives),
-            ("guesses", guesses, 1),
             ("first", first, 2),
             ("batch", batch, 2),
         ):
@@ -74,7 +73,7 @@ class Sharer:
                 raise ValueError(f"{name} is {number}; allowed is {least} or more")
         if not 0.5 < clear < 1:
             raise ValueError(f"clear is {clear}; allowed is above 0.5 and below 1")
-        self.budget, self.guesses, self.batch = budget, guesses, batch
+        self.budget, self.draw, self.batch = budget, np.asarray(draw), batch
         self.first = min(first, budget // alternatives)
         self.lower_is_better, self.fixed, self.clear = lower_is_better, fixed, clear
         self.counts: Ints = np.zeros(alternatives, dtype=np.int64)
@@ -106,7 +105,7 @@ class Sharer:
             return []
         if not self.counts.any():
             return self._hand_out(np.full(len(runs), self.first, dtype=np.int64))
-        draw = np.arange(len(runs[0])) % self.guesses
+        draw = self.draw[: len(runs[0])]
         self.chances = chance_best(
             runs, draw=draw, lower_is_better=self.lower_is_better, fixed=self.fixed, draws=DRAWS_A_BATCH
         )

@@ -2,10 +2,10 @@
 
 Looking again and again and stopping as soon as an interval happens to be narrow
 gives intervals that miss the truth too often. Here the looks are stated
-beforehand and come after whole rounds of all guesses; the first is not before
-a least number of trials; two looks in a row must be narrow enough; and the
-interval must be so both with the draw and with the trial as the unit, since
-a spread seen over few guesses is sometimes small by luck. That the printed
+beforehand and come after whole rounds of draws; the first is not before
+a least number of trials; two looks in a row must be narrow enough; and where
+there are not many blocks of draws the interval must be so with the trial as the
+unit too, since a spread seen over few units is sometimes small by luck. That the printed
 intervals then hold the truth is checked by simulation in the tests.
 """
 
@@ -17,22 +17,32 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from .intervals import CONFIDENCE, Count, Estimate, Interval, count_estimate, estimate, score_interval
+from .intervals import (
+    CONFIDENCE,
+    Count,
+    Estimate,
+    Interval,
+    count_estimate,
+    estimate,
+    score_interval,
+)
+from .units import whole_blocks
 
 LEAST_TRIALS = 64
 GROWTH = 1.25  # of the number of rounds from look to look
 IN_A_ROW = 2
+MANY_BLOCKS = 16  # whose spread is trusted by itself (checked by simulation)
 
 RATE: Interval = (0.0, math.inf)
 
 
-def looks(cap: int, *, guesses: int, least: int = LEAST_TRIALS, growth: float = GROWTH) -> tuple[int, ...]:
+def looks(cap: int, *, a_round: int, least: int = LEAST_TRIALS, growth: float = GROWTH) -> tuple[int, ...]:
     """Numbers of trials at which it is looked whether they are enough.
 
     Parameters
     ----------
     cap : trials at most.
-    guesses : trials of a round; 1 when nothing was drawn.
+    a_round : trials of a round; 1 when nothing was drawn.
     least : trials before the first look.
     growth : each look has about this many times the rounds of the one before, one more at least.
 
@@ -44,19 +54,19 @@ def looks(cap: int, *, guesses: int, least: int = LEAST_TRIALS, growth: float = 
     Raises
     ------
     ValueError
-        For a cap, number of guesses or least number below 1, or a growth below 1.
+        For a cap, round or least number below 1, or a growth below 1.
     """
-    for name, number in (("cap", cap), ("guesses", guesses), ("least", least), ("growth", growth)):
+    for name, number in (("cap", cap), ("a_round", a_round), ("least", least), ("growth", growth)):
         if not number >= 1:
             raise ValueError(f"{name} is {number}; allowed is 1 or more")
-    if cap < guesses:
+    if cap < a_round:
         return (cap,)
-    rounds, last = math.ceil(least / guesses), cap // guesses
+    rounds, last = math.ceil(least / a_round), cap // a_round
     found = []
     while rounds < last:
-        found.append(rounds * guesses)
+        found.append(rounds * a_round)
         rounds = max(rounds + 1, math.ceil(rounds * growth))
-    return (*found, last * guesses)
+    return (*found, last * a_round)
 
 
 def enough_share(hits: ArrayLike, *, draw: ArrayLike, half_width: float, fixed: bool = False) -> bool:
@@ -89,7 +99,7 @@ def enough_rate(values: ArrayLike, *, draw: ArrayLike, share: float, fixed: bool
     """Whether one look finds a rate known to within a share of itself.
 
     Judged by half the width of :func:`rockshy.analysis.statistics.intervals.estimate`, the
-    interval that is printed, and of the same with each trial as a unit.
+    interval that is printed, and of the same with each trial as a unit unless there are MANY_BLOCKS.
     A rate of 0 is never known to within a share.
 
     Parameters
@@ -100,7 +110,9 @@ def enough_rate(values: ArrayLike, *, draw: ArrayLike, share: float, fixed: bool
 
     Source: ChowRobbins1965; GlynnWhitt1992 (relative widths in simulation).
     """
-    for independent in (fixed, True):
+    blocks = whole_blocks(np.asarray(draw)[np.isfinite(np.asarray(values, dtype=float))])
+    trusted = not fixed and len(blocks) >= MANY_BLOCKS
+    for independent in (fixed,) if trusted else (fixed, True):
         found = estimate(values, draw=draw, bounds=RATE, fixed=independent)
         if not (found.value > 0 and _half_width(found) <= share * found.value):
             return False
@@ -138,11 +150,11 @@ class Until:
             raise ValueError(f"the half-width is {given[0]}; allowed is above 0 and below 1")
         if self.in_a_row < 1:
             raise ValueError(f"in_a_row is {self.in_a_row}; allowed is 1 or more")
-        self.looks(guesses=1)
+        self.looks(a_round=1)
 
-    def looks(self, *, guesses: int) -> tuple[int, ...]:
+    def looks(self, *, a_round: int) -> tuple[int, ...]:
         """Numbers of trials to look at (see :func:`looks`)."""
-        return looks(self.cap, guesses=guesses, least=self.least, growth=self.growth)
+        return looks(self.cap, a_round=a_round, least=self.least, growth=self.growth)
 
     def enough(self, values: ArrayLike, *, draw: ArrayLike, fixed: bool = False) -> bool:
         """One look at all values, whatever was seen before."""
@@ -150,14 +162,14 @@ class Until:
             return enough_rate(values, draw=draw, share=self.relative, fixed=fixed)
         return enough_share(values, draw=draw, half_width=self.half_width or 0.0, fixed=fixed)
 
-    def done(self, values: ArrayLike, *, draw: ArrayLike, guesses: int, fixed: bool = False) -> bool:
+    def done(self, values: ArrayLike, *, draw: ArrayLike, a_round: int, fixed: bool = False) -> bool:
         """Whether to stop after these trials. A function of the values alone, so it can be asked again.
 
         Parameters
         ----------
         values : [t] hits or rates of trials 0, 1, 2, ..., in order; nan where a trial has none.
         draw : [t] number of the draw of each trial.
-        guesses : how many there are.
+        a_round : trials of a round of draws.
 
         Returns
         -------
@@ -165,7 +177,7 @@ class Until:
         enough; False between looks.
         """
         flat, group = np.asarray(values, dtype=float), np.asarray(draw)
-        stated = self.looks(guesses=1 if fixed else guesses)
+        stated = self.looks(a_round=1 if fixed else a_round)
         if len(flat) >= stated[-1]:
             return True
         if len(flat) not in stated:

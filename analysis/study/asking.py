@@ -49,10 +49,7 @@ def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None 
 
 def _rerun(scenario: Scenario, trials: int) -> Scenario:
     """With another number of trials, the alternatives too, all over the same guesses."""
-    guesses = min(scenario.run.guesses, trials)
-    return everywhere(
-        scenario, lambda one: replace(one, run=replace(one.run, trials=trials, guesses=guesses))
-    )
+    return everywhere(scenario, lambda one: replace(one, run=replace(one.run, trials=trials)))
 
 
 def kept_in(

@@ -14,18 +14,19 @@ from .dictionary import RUN_COLUMNS
 from .layout import DRAWS, EVENTS
 
 
-def draws_text(scenario: Scenario, guesses: Iterable[int]) -> str:
-    """One line a draw and parameter of the rules, then one a draw, species and numeric trait.
+def draws_text(scenario: Scenario, guesses: Iterable[int]) -> Iterator[str]:
+    """One line a draw and parameter of the rules, then one a draw, species and numeric trait; in pieces.
 
     Parameters
     ----------
-    guesses : numbers of the draws.
+    guesses : numbers of the draws; there are nearly as many as trials.
     """
-    rows = (row for draw in guesses for row in _draw(scenario, int(draw)))
-    return _text(DRAWS, rows)
+    yield _lines([RUN_COLUMNS[DRAWS]])
+    for draw in guesses:
+        yield _lines(_draw(scenario, int(draw)))
 
 
-def events_text(scenario: Scenario) -> str:
+def events_text(scenario: Scenario) -> Iterator[str]:
     """One line an event and fish, in order."""
     rows: list[tuple[object, ...]] = []
     for one in scenario.timeline.events:
@@ -33,7 +34,7 @@ def events_text(scenario: Scenario) -> str:
             rows += [(one.day, one.deed, label) for label in one.fish]
         else:
             rows.append((one.day, one.words(), ""))
-    return _text(EVENTS, rows)
+    yield _lines([RUN_COLUMNS[EVENTS], *rows])
 
 
 def _draw(scenario: Scenario, draw: int) -> Iterator[tuple[object, ...]]:
@@ -47,9 +48,7 @@ def _draw(scenario: Scenario, draw: int) -> Iterator[tuple[object, ...]]:
             yield draw, key, name, kind.traits[name].unit, value
 
 
-def _text(name: str, rows: Iterable[tuple[object, ...]]) -> str:
+def _lines(rows: Iterable[Iterable[object]]) -> str:
     text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(RUN_COLUMNS[name])
-    writer.writerows(rows)
+    csv.writer(text, lineterminator="\n").writerows(rows)
     return text.getvalue()

@@ -10,6 +10,7 @@ from dataclasses import fields, is_dataclass
 from typing import Any
 
 from ...sim.run.identity import release, sources
+from ...sim.run.set_ups import a_round
 from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.timeline import Event
 
@@ -173,7 +174,8 @@ def _contents(scenario: Scenario) -> dict[str, object]:
     parts["rules"] = scenario.rules.texts()
     flat = dict(_flat("", parts))
     run = scenario.run
-    flat["run.guesses"] = 1 if run.fixed else min(run.guesses, run.trials)
+    drawn_anew = run.guesses is None and not run.fixed
+    flat["run.guesses"] = "one for each tank" if drawn_anew else a_round(run)
     del flat["run.trials"]
     return flat
 

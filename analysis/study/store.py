@@ -184,18 +184,21 @@ def _mark_unfinished(place: Path) -> None:
 
 def _texts(trials: Trials, scenario: Scenario | None) -> dict[str, Callable[[], Iterable[bytes]]]:
     """The pieces of each file of text, in the order in which the finished files take their places."""
-    texts = {}
+    texts: dict[str, Callable[[], Iterable[str]]] = {}
     if scenario is not None:
         guesses = np.unique(trials.arms[AS_STOCKED].draw)
-        texts = {DRAWS: draws_text(scenario, guesses), EVENTS: events_text(scenario)}
+        texts = {DRAWS: partial(draws_text, scenario, guesses), EVENTS: partial(events_text, scenario)}
     named = {name: columns for name, columns in RUN_COLUMNS.items() if name in TABLES or name in texts}
-    texts |= {DICTIONARY: dictionary_text(named), RECIPE: _recipe_text(trials)}
+    texts |= {
+        DICTIONARY: partial(iter, [dictionary_text(named)]),
+        RECIPE: partial(iter, [_recipe_text(trials)]),
+    }
     tables = {name: partial(_csv_pieces, trials, make) for name, make in _MAKERS.items()}
-    return {**tables, **{name: partial(_whole, text) for name, text in texts.items()}}
+    return {**tables, **{name: partial(_encoded, text) for name, text in texts.items()}}
 
 
-def _whole(text: str) -> Iterable[bytes]:
-    return [text.encode("utf-8")]
+def _encoded(text: Callable[[], Iterable[str]]) -> Iterator[bytes]:
+    return (piece.encode("utf-8") for piece in text())
 
 
 def _csv_pieces(trials: Trials, make: Callable[[Arm], dict[str, Any]]) -> Iterator[bytes]:

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from ..rules.support.draws import placed
 from ..rules.support.parameters import draw_between
 from ..rules.support.random_numbers import generator, stream_key
 from ..scenario.scenario import Scenario
@@ -25,13 +26,13 @@ WARM_C = (22.0, 27.0)  # between these temperatures the Q10 applies, where the s
 
 
 def draw_traits(species: Species, *, seed: int, draw: int, fixed: bool) -> dict[str, float]:
-    """Numeric traits of a species in one draw; each trait has a generator of its own."""
+    """Numeric traits of a species in one draw; each trait is drawn by its name."""
     values: dict[str, float] = {}
     for name, trait in species.traits.items():
         if fixed or trait.low == trait.high:
             values[name] = trait.value
             continue
-        u = generator(seed, "guess", draw, "trait", species.key, name).random()
+        u = placed(seed, draw, "trait", species.key, name)
         values[name] = draw_between(trait.low, trait.high, TRAITS[name].drawn, u)
     return values
 

@@ -2,14 +2,54 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from ..fish.population import measured_individuals, mildest
-from ..scenario.scenario import Scenario
+from ..rules.support.draws import BLOCK
+from ..scenario.scenario import RunSpec, Scenario
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
+
+ROUND, FIRST_AGAIN = 9 * BLOCK, 5 * BLOCK  # trials; half of a round has repeats of its own (assumption)
 
 
 def draw_of(scenario: Scenario, trial: int) -> int:
-    """Which draw a trial belongs to: guesses take turns, so any number of trials spreads over them."""
-    return 0 if scenario.run.fixed else trial % min(scenario.run.guesses, scenario.run.trials)
+    """Which draw a trial belongs to; see :func:`draws_of`."""
+    return _turn(scenario.run, trial)
+
+
+def draws_of(run: RunSpec, trials: int) -> NDArray[np.int64]:
+    """[trials] the draw of each trial.
+
+    Every trial is a draw of its own, but in each round of nine blocks the sixth runs the draws of the fifth
+    once more, so that luck and what was drawn can be told apart. Where a number of guesses is
+    stated the trials take turns over so many draws. Any number of whole blocks of trials is balanced.
+    """
+    return np.array([_turn(run, trial) for trial in range(trials)], dtype=np.int64)
+
+
+def a_round(run: RunSpec) -> int:
+    """Number of trials after which every draw, or every part of each range, had its turn equally often."""
+    if run.fixed:
+        return 1
+    return BLOCK if run.guesses is None else min(run.guesses, run.trials)
+
+
+def draws_in(run: RunSpec) -> int:
+    """How many different draws all trials of a run have."""
+    if run.fixed or run.guesses is not None:
+        return a_round(run)
+    rounds, place = divmod(run.trials, ROUND)
+    return rounds * (ROUND - BLOCK) + min(place, max(FIRST_AGAIN, place - BLOCK))
+
+
+def _turn(run: RunSpec, trial: int) -> int:
+    if run.fixed:
+        return 0
+    if run.guesses is not None:
+        return trial % min(run.guesses, run.trials)
+    rounds, place = divmod(trial, ROUND)
+    return trial - BLOCK * (rounds + (place >= FIRST_AGAIN))
 
 
 def watched(scenario: Scenario) -> tuple[str, str]:

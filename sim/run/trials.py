@@ -22,7 +22,7 @@ from .drawing import draw_tank, draw_tanks_before
 from .identity import release
 from .model import TICK_S, TankModel
 from .running import each_done
-from .set_ups import draw_of, set_ups, watched
+from .set_ups import draw_of, draws_in, set_ups, watched
 from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
 
 
@@ -307,7 +307,7 @@ def recipe(scenario: Scenario) -> dict[str, object]:
         "stock_list": scenario.stock_list_text,
         "seed": run.seed,
         "trials": run.trials,
-        "guesses": 1 if run.fixed else min(run.guesses, run.trials),
+        "guesses": draws_in(run),
         "fixed": run.fixed,
         "lit_hours": run.lit_hours,
         "parameters": {name: float(p[name]) for name in p.dtype.names},

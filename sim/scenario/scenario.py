@@ -71,8 +71,8 @@ class RunSpec:
     days: float = 2.0  # simulated after the last arrival
     settle_days: float = 1.0  # of these, the first that are not measured
     lit_hours: float = 10.0
-    trials: int = 64
-    guesses: int = 16
+    trials: int = 72
+    guesses: int | None = None  # draws that the trials take turns over; None: mostly a draw each
     seed: int = 1
     fixed: bool = False  # True: nothing unmeasured is drawn
     controls: bool = True

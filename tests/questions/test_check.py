@@ -151,7 +151,7 @@ def test_watching_length_trials_and_limits_are_said() -> None:
     assert "Watched as the mild species: Eretmodus cyanostictus (the mildest" in text
     assert "From day 2, when the last fish is in, to day 6. Up to day 3.5" in text
     assert "then 30 lit hours are, at 12 lit hours a day" in text
-    assert "40 simulated tanks, from seed 9. They share out 16 guesses" in text
+    assert "40 simulated tanks, from seed 9. They share out 40 guesses" in text
     assert "Eretmodus cyanostictus with its own kind only and the same fish when nobody attacks" in text
     assert "2 of at most 120 fish" in text
 

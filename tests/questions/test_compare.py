@@ -21,6 +21,7 @@ from rockshy.analysis.questions.compare.answer import (
     Comparison,
     answer_of,
     chances,
+    figure,
     worst_in_tank,
 )
 from rockshy.analysis.questions.compare.design import equally, paired_goal, run_side_by_side
@@ -80,6 +81,19 @@ def test_the_range_over_guesses_wants_two_tanks_of_each() -> None:
     assert twice.chosen.figures[LOST].guess_low == pytest.approx(-0.4)
 
 
+def test_with_a_tank_to_a_guess_their_range_is_shown_where_guesses_decide() -> None:
+    scenario = club(FEWER, base=BASE.replace("trials = 8\nguesses = 4", "trials = 72"))
+    base, other = tables(scenario, trials=72)
+    draw, rng = base.arms[AS_STOCKED].draw, np.random.default_rng(0)
+    by_guess, by_luck = rng.uniform(0.0, 0.4, 64)[draw], rng.uniform(0.0, 0.4, 72)
+
+    def shown(values: np.ndarray, goal: str) -> bool:
+        return bool(np.isfinite(figure(values, np.zeros(72), goal, other, base).guess_low))
+
+    assert shown(by_guess + by_luck / 10, LOST) and not shown(by_luck, LOST)
+    assert not shown((by_guess > 0.2).astype(float), PINNED)  # of one tank 0 or 1 and nothing between
+
+
 def test_nothing_is_said_to_differ_where_only_luck_does() -> None:
     scenario = club(NOTHING)
     base = table(scenario)
@@ -111,9 +125,9 @@ def test_the_real_simulator_differs_by_exactly_nothing_where_nothing_changes() -
     assert pair[0].arms[AS_STOCKED].free_s.any()
     assert found.same
     for group in found.groups:
-        for figure in group.figures.values():
-            assert figure.difference.value == 0.0
-            assert (figure.difference.better, figure.difference.worse) == (0, 0)
+        for one in group.figures.values():
+            assert one.difference.value == 0.0
+            assert (one.difference.better, one.difference.worse) == (0, 0)
 
 
 def test_a_species_beside_the_mild_one_is_told_too() -> None:

@@ -134,7 +134,7 @@ def test_options_hold_for_the_alternatives_too(club: str) -> None:
     found = comparing.everything_changed(changed(line.file, line), line)
     for one in [found, *(other.scenario for other in found.alternatives)]:
         run = one.run
-        assert (run.trials, run.guesses, run.seed, run.fixed) == (3, 3, 9, True)
+        assert (run.trials, run.guesses, run.seed, run.fixed) == (3, 4, 9, True)
     fewer, later, first = (one.scenario.run for one in found.alternatives)
     assert (found.run.days, found.run.settle_days) == (1.0, 0.1)
     assert (fewer.days, fewer.settle_days) == (1.0, 0.1)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from fake_compare import BASE, FEWER, club, table
@@ -12,8 +14,10 @@ from rockshy.analysis.measures.registry import LOST
 from rockshy.analysis.questions.compare.plans import Shared, shared_of, stopped_of, until_plan
 from rockshy.analysis.statistics.sharing import Sharer
 from rockshy.analysis.statistics.stopping import Until
+from rockshy.sim.scenario.scenario import RunSpec
 
 MILD_GROUP = Group(species=MILD)
+FOUR = RunSpec(guesses=4)
 
 
 def test_saved_trials_are_those_that_equal_shares_would_have_taken_more() -> None:
@@ -33,7 +37,7 @@ def test_sharing_out_gives_the_hopeless_fewer_trials() -> None:
     worse = f'[[alternative]]\nname = "more"\nrecount = [{{ species = "{HOT}", males = 4 }}]\n'
     scenario = club(FEWER, worse, base=base)
     scenarios = [scenario, *(one.scenario for one in scenario.alternatives)]
-    sharer = Sharer(3, budget=192, guesses=4, first=8, batch=8)
+    sharer = Sharer(3, budget=192, draw=np.arange(96) % 4, first=8, batch=8)
     values: list[list[float]] = [[], [], []]
     while handed := sharer.next_batch(values):
         for which, trial in handed:
@@ -51,7 +55,7 @@ def test_sharing_out_gives_the_hopeless_fewer_trials() -> None:
 
 def looks_of(values: list[np.ndarray], until: Until) -> list[int]:
     """Trials of each that the plan had handed out after each batch, with these values."""
-    plan = until_plan(until, guesses=4, fixed=False)
+    plan = until_plan(until, FOUR)
     had: list[int] = [0]
     while handed := plan([one[: had[-1]] for one in values]):
         assert {which for which, _ in handed} == set(range(len(values)))
@@ -80,15 +84,17 @@ def test_until_does_not_wait_for_a_tank_without_the_fish() -> None:
 def test_what_was_reached_is_said_with_what_stood_in_the_way() -> None:
     until = Until(cap=64, half_width=0.05)
     hits = [np.zeros(64), np.random.default_rng(1).integers(0, 2, 64).astype(float)]
-    found = stopped_of(until, hits, names=["base", "other"], guesses=4, fixed=False)
+    found = stopped_of(until, hits, names=["base", "other"], run=FOUR)
     assert not found.reached
     said = " ".join(found.sentences())
     assert "Not reached with the cap of 64" in said
     assert "4 guesses are too few" in said
-    easy = stopped_of(Until(cap=64, half_width=0.4), hits, names=["base", "other"], guesses=4, fixed=False)
+    easy = stopped_of(Until(cap=64, half_width=0.4), hits, names=["base", "other"], run=FOUR)
     assert easy.reached
     assert "Enough after 64 simulated tanks of each, the cap." in " ".join(easy.sentences())
-    rate = stopped_of(Until(cap=64, relative=0.5), [hits[1] + 1], names=["base"], guesses=4, fixed=True)
+    rate = stopped_of(
+        Until(cap=64, relative=0.5), [hits[1] + 1], names=["base"], run=replace(FOUR, fixed=True)
+    )
     assert rate.half_widths[0] == pytest.approx(
         2.0 * np.std(hits[1], ddof=1) / 8 / np.mean(hits[1] + 1), rel=0.01
     )

@@ -11,8 +11,8 @@ from fake_guesses import HOT, MILD, TINY, scenario
 from rockshy.analysis.questions.guesses.inputs import GuessError, columns_of, entries, guesses_of, scenario_at
 from rockshy.analysis.questions.guesses.watch import NO_RULE, range_of, to_watch, to_write
 from rockshy.sim.fish.population import draw_traits
+from rockshy.sim.rules.support.draws import placed
 from rockshy.sim.rules.support.parameters import load, resolve
-from rockshy.sim.rules.support.random_numbers import generator
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.species.species import TRAITS
 
@@ -62,7 +62,7 @@ def test_a_point_sets_what_a_guess_would_draw_from_the_same_numbers() -> None:
     point = []
     for one in (one for each in guesses for one in each.inputs):
         own = ("trait", one.species, one.name) if one.species else ("parameter", one.name)
-        point.append(generator(seed, "guess", draw, *own).random())
+        point.append(placed(seed, draw, *own))
     found = scenario_at(asked, guesses, np.array(point))
     drawn = resolve({}, seed=seed, draw=draw, fixed=False)
     here = resolve(found.parameters, fixed=True)

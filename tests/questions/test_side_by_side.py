@@ -215,7 +215,7 @@ def test_a_run_that_was_broken_off_takes_the_same_decisions(monkeypatch: Patch, 
     scenarios = [scenario, *(one.scenario for one in scenario.alternatives)]
 
     def run(kept: Kept | None) -> tuple[list[Handed], list[Trials]]:
-        sharer = Sharer(3, budget=60, guesses=4, first=4, batch=6)
+        sharer = Sharer(3, budget=60, draw=np.arange(30) % 4, first=4, batch=6)
         handed: list[Handed] = []
 
         def plan(values: Sequence[np.ndarray]) -> Handed:

@@ -12,8 +12,8 @@ from rockshy.analysis.commands import main
 from rockshy.analysis.document import as_text
 from rockshy.analysis.questions.sources.species_page import BY_RATIO, EVENLY, GROUPS, how_drawn, species_text
 from rockshy.sim.fish.population import draw_traits
+from rockshy.sim.rules.support.draws import placed
 from rockshy.sim.rules.support.parameters import draw_between
-from rockshy.sim.rules.support.random_numbers import generator
 from rockshy.sim.species.sources import bibliography
 from rockshy.sim.species.species import TRAITS, WORDS, Trait, library
 
@@ -117,7 +117,7 @@ def test_how_a_trait_is_said_to_be_drawn_is_how_it_is_drawn(
     assert how_drawn(trait) == how
     kind = replace(library()["Tropheus moorii"], traits={name: trait})
     drawn = draw_traits(kind, seed=3, draw=5, fixed=False)[name]
-    u = generator(3, "guess", 5, "trait", kind.key, name).random()
+    u = placed(3, 5, "trait", kind.key, name)
     scale = {"": "uniform", EVENLY: "uniform", BY_RATIO: "log"}[how]
     assert drawn == draw_between(low, high, scale, u)
 

@@ -20,7 +20,7 @@ def test_a_short_scenario_takes_its_defaults() -> None:
     assert scenario.rock.cover == 0.0
     assert scenario.rock.crevices is None
     assert scenario.stock == (StockRow("Algaphilus mildus", males=1, females=3),)
-    assert (scenario.run.trials, scenario.run.guesses, scenario.run.days) == (64, 16, 2.0)
+    assert (scenario.run.trials, scenario.run.guesses, scenario.run.days) == (72, None, 2.0)
     assert scenario.species == {"Algaphilus mildus": LIBRARY["Algaphilus mildus"]}
     assert scenario.text == TANK + STOCK
 
@@ -85,7 +85,6 @@ def test_a_sketch() -> None:
 
 def test_a_settling_time_shorter_than_a_short_run() -> None:
     assert read(TANK + STOCK + "[run]\ndays = 1\n").run.settle_days == 0.5
-    assert read(TANK + STOCK + "[run]\ntrials = 3\n").run.guesses == 3
 
 
 def test_a_byte_order_mark_and_windows_line_ends() -> None:

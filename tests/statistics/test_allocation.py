@@ -135,7 +135,7 @@ def test_chance_of_three_is_the_multivariate_t() -> None:
     rng = np.random.default_rng(2)
     common = 3 * rng.standard_normal(30)
     runs = [common + rng.normal(mean, 1.0, 30) for mean in (0.3, 0.1, 0.0)]
-    found = chance_best(runs, draw=np.arange(30))
+    found = chance_best(runs, draw=np.arange(30), fixed=True)
     steps = np.stack([runs[2] - runs[0], runs[2] - runs[1]])
     exact = stats.multivariate_t(loc=steps.mean(axis=1), shape=np.cov(steps) / 30, df=29)
     assert found[2] == pytest.approx(exact.cdf([0.0, 0.0]), abs=0.012)

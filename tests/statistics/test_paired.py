@@ -60,7 +60,7 @@ def test_variance_identity() -> None:
     """var(x - y) = var x + var y - 2 cov(x, y), read back from the half width."""
     rng = np.random.default_rng(5)
     x, y = rng.multivariate_normal([0, 0], [[4.0, 2.4], [2.4, 3.0]], 40).T
-    found = paired_difference(x, base=y, draw=np.arange(40))
+    found = paired_difference(x, base=y, draw=np.arange(40), fixed=True)
     (xx, xy), (_, yy) = np.cov(x, y)
     error = found.half_width / stats.t.ppf(0.975, 39)
     assert error**2 == pytest.approx((xx + yy - 2 * xy) / 40, rel=1e-10)
@@ -74,9 +74,9 @@ def test_narrowed_is_what_the_correlation_is_worth() -> None:
     x, e = z[:, 0] / z[:, 0].std(), z[:, 1] / z[:, 1].std()
     e -= x * (x @ e) / (x @ x)
     other = 0.91 * x + math.sqrt(1 - 0.91**2) * e / e.std()
-    found = paired_difference(other, base=x, draw=np.arange(500))
+    found = paired_difference(other, base=x, draw=np.arange(500), fixed=True)
     assert found.narrowed == pytest.approx(0.7, abs=0.002)
-    worse = paired_difference(-x, base=x, draw=np.arange(500))
+    worse = paired_difference(-x, base=x, draw=np.arange(500), fixed=True)
     assert worse.narrowed < -0.4
 
 

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from rockshy.analysis.statistics.sharing import Sharer
 
+DRAW, FOUR = np.arange(384) % 16, np.arange(384) % 4  # draws that the trials take turns over
+
 
 def world(rng: np.random.Generator, *, means: list[float], trials: int) -> list[np.ndarray]:
     """Trials that share the greater part of their luck, and a guess that all alternatives share."""
@@ -23,7 +25,7 @@ def run_out(sharer: Sharer, runs: list[np.ndarray]) -> list[list[tuple[int, int]
 
 def test_batches_go_on_with_the_next_numbers_and_keep_the_base_ahead() -> None:
     runs = world(np.random.default_rng(0), means=[1.0, 0.1, 0.0, 3.0], trials=400)
-    sharer = Sharer(4, budget=150, guesses=16, first=10, batch=12)
+    sharer = Sharer(4, budget=150, draw=DRAW, first=10, batch=12)
     given = [0, 0, 0, 0]
     batches = run_out(sharer, runs)
     assert batches[0][:5] == [(0, 0), (1, 0), (2, 0), (3, 0), (0, 1)] and len(batches[0]) == 40
@@ -40,18 +42,18 @@ def test_batches_go_on_with_the_next_numbers_and_keep_the_base_ahead() -> None:
 
 def test_it_ends_once_the_best_is_clear_twice() -> None:
     runs = world(np.random.default_rng(1), means=[1.0, 5.0, -5.0], trials=200)
-    sharer = Sharer(3, budget=600, guesses=16, batch=12)
+    sharer = Sharer(3, budget=600, draw=DRAW, batch=12)
     batches = run_out(sharer, runs)
     assert sharer.reason == "clear" and sharer.best == 2 and len(batches) == 2
     assert sharer.next_batch([one[:n] for one, n in zip(runs, sharer.counts, strict=True)]) == []
-    higher = Sharer(3, budget=600, guesses=16, batch=12, lower_is_better=False)
+    higher = Sharer(3, budget=600, draw=DRAW, batch=12, lower_is_better=False)
     run_out(higher, runs)
     assert higher.best == 1
 
 
 def test_a_change_that_changes_nothing_counts_with_the_best() -> None:
     runs = world(np.random.default_rng(2), means=[0.0, 5.0], trials=200)
-    sharer = Sharer(3, budget=600, guesses=16)
+    sharer = Sharer(3, budget=600, draw=DRAW)
     run_out(sharer, [runs[0], runs[1], runs[0].copy()])
     assert sharer.reason == "clear"
     assert sharer.chances == pytest.approx([0.5, 0.0, 0.5], abs=1e-3)
@@ -59,18 +61,18 @@ def test_a_change_that_changes_nothing_counts_with_the_best() -> None:
 
 def test_a_small_budget_and_values_that_are_missing() -> None:
     runs = world(np.random.default_rng(3), means=[0.0, 1.0, 2.0], trials=100)
-    sharer = Sharer(3, budget=10, guesses=4)
+    sharer = Sharer(3, budget=10, draw=FOUR)
     assert [len(batch) for batch in run_out(sharer, runs)] == [9]  # one left over has no pair
     assert sharer.reason == "spent"
     runs[1][:] = np.nan
-    blind = Sharer(3, budget=60, guesses=4, first=4)
+    blind = Sharer(3, budget=60, draw=FOUR, first=4)
     run_out(blind, runs)
     assert blind.best is None and blind.counts.tolist() == [20, 20, 20]
 
 
 def test_the_same_values_get_the_same_batches() -> None:
     runs = world(np.random.default_rng(4), means=[0.5, 0.3, 0.0, 0.2], trials=300)
-    first, second = (run_out(Sharer(4, budget=300, guesses=16), runs) for _ in range(2))
+    first, second = (run_out(Sharer(4, budget=300, draw=DRAW), runs) for _ in range(2))
     assert first == second
 
 
@@ -80,13 +82,12 @@ def test_what_cannot_be_shared_out_is_refused() -> None:
         ({"budget": 5}, "budget is 5; allowed is 6 or more"),
         ({"first": 1}, "first is 1"),
         ({"batch": 1}, "batch is 1"),
-        ({"guesses": 0}, "guesses is 0"),
         ({"clear": 0.4}, "clear is 0.4"),
     ):
-        given = {"alternatives": 3, "budget": 90, "guesses": 4, **wrong}
+        given = {"alternatives": 3, "budget": 90, "draw": FOUR, **wrong}
         with pytest.raises(ValueError, match=said):
             Sharer(given.pop("alternatives"), **given)  # type: ignore[arg-type]
-    sharer = Sharer(2, budget=40, guesses=4, first=4)
+    sharer = Sharer(2, budget=40, draw=FOUR, first=4)
     sharer.next_batch([[], []])
     with pytest.raises(ValueError, match=r"\[4, 3\] trials; allowed is \[4, 4\]"):
         sharer.next_batch([[1.0] * 4, [1.0] * 3])
@@ -94,7 +95,7 @@ def test_what_cannot_be_shared_out_is_refused() -> None:
 
 def test_a_base_that_is_the_best_gets_pairs_not_more() -> None:
     runs = world(np.random.default_rng(6), means=[0.0, 0.2, 2.0], trials=300)
-    sharer = Sharer(3, budget=200, guesses=16)
+    sharer = Sharer(3, budget=200, draw=DRAW)
     run_out(sharer, runs)
     assert sharer.best == 0 and sharer.counts[0] == sharer.counts[1] > 2 * sharer.counts[2]
 
@@ -114,7 +115,7 @@ def test_sharing_out_needs_half_the_trials_of_equal_shares() -> None:
 
     right = 0
     for _ in range(60):
-        sharer = Sharer(8, budget=384, guesses=16, batch=32, clear=0.999999)
+        sharer = Sharer(8, budget=384, draw=DRAW, batch=32, clear=0.999999)
         run_out(sharer, world(rng, means=means, trials=384))
         assert sharer.counts.sum() <= 384
         right += sharer.best == 2
@@ -128,7 +129,7 @@ def test_equal_alternatives_are_seldom_called_apart() -> None:
     for _ in range(60):
         runs = world(rng, means=[0.5, 0.0, 0.0], trials=300)
         for clear in named:
-            sharer = Sharer(3, budget=300, guesses=16, clear=clear)
+            sharer = Sharer(3, budget=300, draw=DRAW, clear=clear)
             run_out(sharer, runs)
             named[clear] += sharer.reason == "clear"
     assert named[0.99] / 60 <= 0.1 + 2 * np.sqrt(0.1 * 0.9 / 60)

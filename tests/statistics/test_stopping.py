@@ -21,19 +21,19 @@ def floor(share: float, *, of: int) -> float:
 
 
 def test_looks_come_after_whole_rounds_and_end_at_the_cap() -> None:
-    found = looks(1000, guesses=16)
+    found = looks(1000, a_round=16)
     assert found[:4] == (64, 80, 112, 144) and found[-1] == 992
     assert all(size % 16 == 0 for size in found) and list(found) == sorted(set(found))
-    assert looks(300, guesses=1)[:3] == (64, 80, 100) and looks(300, guesses=1)[-1] == 300
-    assert looks(100, guesses=48) == (96,)
-    assert looks(10, guesses=16) == (10,)
-    assert looks(50, guesses=16) == (48,)
+    assert looks(300, a_round=1)[:3] == (64, 80, 100) and looks(300, a_round=1)[-1] == 300
+    assert looks(100, a_round=48) == (96,)
+    assert looks(10, a_round=16) == (10,)
+    assert looks(50, a_round=16) == (48,)
 
 
-@pytest.mark.parametrize("wrong", [{"cap": 0}, {"guesses": 0}, {"least": 0}, {"growth": 0.5}])
+@pytest.mark.parametrize("wrong", [{"cap": 0}, {"a_round": 0}, {"least": 0}, {"growth": 0.5}])
 def test_looks_refuse_what_is_no_number_of_trials(wrong: dict[str, float]) -> None:
     with pytest.raises(ValueError, match=f"{next(iter(wrong))} is .*; allowed is 1 or more"):
-        looks(**{"cap": 100, "guesses": 4, **wrong})  # type: ignore[arg-type]
+        looks(**{"cap": 100, "a_round": 4, **wrong})  # type: ignore[arg-type]
 
 
 def test_one_look_judges_by_the_printed_interval() -> None:
@@ -76,9 +76,9 @@ def test_two_looks_in_a_row_are_needed() -> None:
     values = np.full(1000, 10.0)
     values[64:72] = 70.0
     draw = np.zeros(1000, dtype=int)
-    stated = until.looks(guesses=1)[:-1]
+    stated = until.looks(a_round=1)[:-1]
     seen = [until.enough(values[:n], draw=draw[:n], fixed=True) for n in stated]
-    done = [until.done(values[:n], draw=draw[:n], guesses=1, fixed=True) for n in stated]
+    done = [until.done(values[:n], draw=draw[:n], a_round=1, fixed=True) for n in stated]
     assert seen[0] and not any(seen[1:3]) and all(seen[-2:])
     assert done == [False, *(now and before for before, now in zip(seen, seen[1:], strict=False))]
     assert seen != done
@@ -87,11 +87,11 @@ def test_two_looks_in_a_row_are_needed() -> None:
 def test_done_is_asked_between_looks_and_after_the_cap() -> None:
     until = Until(cap=150, half_width=0.4)
     hits, draw = np.zeros(200), np.arange(200) % 16
-    assert [n for n in range(1, 160) if until.done(hits[:n], draw=draw[:n], guesses=16)][:1] == [80]
-    assert until.done(hits, draw=draw, guesses=16)
-    assert not until.done(hits[:79], draw=draw[:79], guesses=16)
+    assert [n for n in range(1, 160) if until.done(hits[:n], draw=draw[:n], a_round=16)][:1] == [80]
+    assert until.done(hits, draw=draw, a_round=16)
+    assert not until.done(hits[:79], draw=draw[:79], a_round=16)
     strict = Until(cap=150, half_width=0.01)
-    ends = [n for n in range(1, 160) if strict.done(hits[:n], draw=draw[:n], guesses=16)]
+    ends = [n for n in range(1, 160) if strict.done(hits[:n], draw=draw[:n], a_round=16)]
     assert ends[0] == 144
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from ....sim.fish.population import mildest
-from ....sim.run.set_ups import watched
+from ....sim.run.set_ups import draws_in, watched
 from ....sim.scenario import units
 from ....sim.scenario.reading import limits
 from ....sim.scenario.reading.events import EVENT
@@ -95,7 +95,7 @@ def standards(values: Values, name: str) -> dict[str, Plain]:
         "tank.water_level": None if height is None else plain(height - limits.BELOW_RIM_CM),
         "rock.height": None if water is None else plain(water - limits.BELOW_SURFACE_CM),
         "run.settle": min(RunSpec.settle_days, (RunSpec.days if days is None else days) / 2.0),
-        "run.guesses": min(RunSpec.guesses, RunSpec.trials if trials is None else int(trials)),
+        "run.guesses": draws_in(RunSpec(trials=RunSpec.trials if trials is None else int(trials))),
     }
 
 
@@ -106,6 +106,8 @@ def in_scenario(scenario: Scenario, name: str) -> Plain:
         return _laid_anew(scenario)
     part = getattr(scenario, field.table) if field.table else scenario
     value = getattr(part, field.of) if field.of else None
+    if value is None and name == "run.guesses":
+        return draws_in(RunSpec(trials=scenario.run.trials))
     return plain(value) if isinstance(value, float) else value
 
 

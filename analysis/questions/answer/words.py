@@ -20,7 +20,7 @@ FISH_SHOWN = 24
 
 HOW_TO_READ = (
     '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
-    "nobody has measured (5th to 95th percentile)."
+    "nobody has measured (5th to 95th percentile; with a tank to a guess it holds their luck too)."
 )
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
 _ALIKE = (

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from ....sim.fish.population import individuals
-from ....sim.run.set_ups import set_ups, watched
+from ....sim.run.set_ups import draws_in, set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
 from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
 from ....sim.scenario.scenario import RunSpec, Scenario
@@ -203,7 +203,7 @@ def _guesses_sentence(scenario: Scenario) -> str:
     run = scenario.run
     if run.fixed:
         return "Nothing that is unmeasured is drawn: the middle of everything is taken."
-    guesses = many(min(run.guesses, run.trials), "guess", "guesses")
+    guesses = many(draws_in(run), "guess", "guesses")
     return f"They share out {guesses} at what nobody has measured, such as how far a chase frightens a fish."
 
 

@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.scenario.scenario import Scenario
@@ -19,14 +20,16 @@ from ...measures.pinned import WorstOff, pinned, worst_off
 from ...measures.rates import rate, tally, values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...statistics.allocation import chance_best
-from ...statistics.intervals import NAN, Count, Estimate, Floats, draw_range, estimate
+from ...statistics.intervals import NAN, REPEATS, Count, Estimate, Floats, Interval, estimate
 from ...statistics.multiple import WORSE, holm, verdict
 from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
 from .design import goal_bounds, is_fixed, paired_goal
 
 WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
-REPEATS = 2  # of each guess, at least, before a range over guesses is shown: one tank a guess is luck
+MOSTLY = (
+    0.5  # share of the variance owed to guesses from which their range is shown, however few tanks each has
+)
 
 
 @dataclass(frozen=True)
@@ -186,7 +189,9 @@ def _level(table: Trials, goal: str, group: Group) -> Estimate:
     if goal != PINNED:
         return found
     count = share_count(values, draw=draw, fixed=fixed)
-    return replace(found, low=count.low, high=count.high)
+    return replace(
+        found, **{name: getattr(count, name) for name in ("low", "high", "guess_low", "guess_high")}
+    )
 
 
 # ---- one alternative
@@ -239,12 +244,17 @@ def figure(mine: Floats, its: Floats, goal: str, other: Trials, base: Trials) ->
     here, there = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
     change = mine[here] - its[there]
     known = np.isfinite(change)
-    draw = base.arms[AS_STOCKED].draw[there][known]
-    enough = known.sum() >= REPEATS * len(np.unique(draw)) and not is_fixed(base)
-    low, high = draw_range(change[known], draw=draw) if enough else (NAN, NAN)
+    low, high = _over_guesses(goal, change[known], base.arms[AS_STOCKED].draw[there][known], is_fixed(base))
     return Figure(
         goal, _mean(its[there][known]), _mean(mine[here][known]), found, found.told, found.narrowed, low, high
     )
+
+
+def _over_guesses(goal: str, change: Floats, draw: NDArray[np.int64], fixed: bool) -> Interval:
+    """Range of a difference over guesses; none where it is the luck of single tanks for the most part."""
+    one = estimate(change, draw=draw, fixed=fixed)
+    enough = one.trials >= REPEATS * one.guesses or (goal != PINNED and one.ignorance >= MOSTLY)
+    return (one.guess_low, one.guess_high) if enough else (NAN, NAN)
 
 
 def _mean(values: Floats) -> float:

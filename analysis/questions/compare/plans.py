@@ -11,6 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from ....sim.run.set_ups import a_round, draws_of
+from ....sim.scenario.scenario import RunSpec
 from ...measures.registry import PINNED, RECEIVED
 from ...statistics.intervals import Floats, estimate
 from ...statistics.sharing import Sharer
@@ -75,7 +77,7 @@ class Stopped:
     trials: int
     cap: int
     reached: bool
-    guesses: int
+    guesses: int | None  # the number stated that trials take turns over
 
     def sentences(self) -> list[str]:
         """What was wanted, what was reached, and what stood in the way."""
@@ -95,7 +97,7 @@ class Stopped:
         return [f"{told} Not reached with {end} simulated tanks{each} (--trials sets the cap).", *self._why()]
 
     def _why(self) -> list[str]:
-        if self.goal != PINNED or self.guesses >= draws_needed(self.wanted):
+        if self.goal != PINNED or self.guesses is None or self.guesses >= draws_needed(self.wanted):
             return []
         return [
             f"Where it is pinned in all simulated tanks or in none, {self.guesses} guesses are too few for "
@@ -109,16 +111,15 @@ def _width(width: float, goal: str) -> str:
     return f"{width:.3f}" if goal == PINNED else f"{100 * width:.1f} %"
 
 
-def until_plan(until: Until, *, guesses: int, fixed: bool) -> Sharing:
+def until_plan(until: Until, run: RunSpec) -> Sharing:
     """A plan that gives all scenarios equally many trials, look by look, until each is known well enough.
 
-    Scenarios without a value in any trial are not waited for.
+    ``run`` says which draw each trial is of. Scenarios without a value in any trial are not waited for.
     """
-    stated = until.looks(guesses=1 if fixed else guesses)
+    stated, draw = until.looks(a_round=a_round(run)), draws_of(run, until.cap)
 
     def enough(values: Floats) -> bool:
-        draw = np.arange(len(values)) % guesses
-        found = until.done(values, draw=draw, guesses=guesses, fixed=fixed)
+        found = until.done(values, draw=draw[: len(values)], a_round=a_round(run), fixed=run.fixed)
         return found or not np.isfinite(values).any()
 
     def plan(values: Sequence[Floats]) -> list[tuple[int, int]]:
@@ -131,9 +132,7 @@ def until_plan(until: Until, *, guesses: int, fixed: bool) -> Sharing:
     return plan
 
 
-def stopped_of(
-    until: Until, values: Sequence[Floats], *, names: Sequence[str], guesses: int, fixed: bool
-) -> Stopped:
+def stopped_of(until: Until, values: Sequence[Floats], *, names: Sequence[str], run: RunSpec) -> Stopped:
     """What came of it.
 
     Parameters
@@ -141,20 +140,19 @@ def stopped_of(
     values : for each scenario its hits or rates, [t] by trial number.
     """
     goal = PINNED if until.half_width is not None else RECEIVED
-    draw = [np.arange(len(one)) % guesses for one in values]
-    pairs = list(zip(values, draw, strict=True))
+    pairs = [(one, draws_of(run, len(one))) for one in values]
     there = [(one, of) for one, of in pairs if np.isfinite(one).any()]
     trials = len(values[0])
-    looked = trials in until.looks(guesses=1 if fixed else guesses)
+    looked = trials in until.looks(a_round=a_round(run))
     return Stopped(
         goal=goal,
         wanted=until.half_width or until.relative or 0.0,
         names=tuple(names),
-        half_widths=tuple(_half_width(one, of, goal, fixed) for one, of in pairs),
+        half_widths=tuple(_half_width(one, of, goal, run.fixed) for one, of in pairs),
         trials=trials,
         cap=until.cap,
-        reached=looked and all(until.enough(one, draw=of, fixed=fixed) for one, of in there),
-        guesses=guesses,
+        reached=looked and all(until.enough(one, draw=of, fixed=run.fixed) for one, of in there),
+        guesses=None if run.fixed or run.guesses is None else a_round(run),
     )
 
 

@@ -28,7 +28,7 @@ from ...study.runner import each_kept_job
 from .design import ARMS, Done, by_scenario, comparable, is_fixed, paired_goal
 
 VERDICTS = (CALMER, UNTOLD, WORSE)
-TRIALS = 16  # of each species unless asked otherwise: one for each of the usual guesses
+TRIALS = 16  # of each species unless asked otherwise: two blocks of draws
 GOALS = (LOST, HIDDEN, PINNED)  # not chases: a fish that has given up coming out is chased less
 
 

@@ -26,11 +26,11 @@ HOW_TO_READ = (
     "How to read it: all four figures are better the lower. Differences of shares are in points: from 70 % "
     'to 55 % is -15. In brackets: the trials cannot tell it from nothing. "95 %" says how precisely these '
     'runs measure this model, "guesses" is the range over guesses at what nobody has measured (5th to 95th '
-    "percentile). Chases an hour (/h) are on model scale, the model's own, until a tally from the real tank "
-    "scales them."
+    "percentile; with a tank to a guess it holds their luck too). Chases an hour (/h) are on model scale, "
+    "the model's own, until a tally from the real tank scales them."
 )
 UNEQUAL = "Means are over the simulated tanks of each, differences over those that both have."
-NO_RANGE = " There is no range over guesses: each had too few simulated tanks of its own."
+NO_RANGE = " There is no range over guesses: with so few simulated tanks of each it would be mostly luck."
 DEFINITION = (
     "Lost: of the free swimming the same fish has when nobody attacks. Pinned: at least half of its lit "
     "hours within one place and without a territory, and at most half as much free swimming away from it as "

@@ -25,10 +25,9 @@ from ...statistics.intervals import (
     Floats,
     cluster_interval,
     estimate,
-    independent_units,
-    numbered,
 )
 from ...statistics.paired import Difference
+from ...statistics.units import units_of
 from ...study.runner import Announce, Run
 from .changes import Change, LeftOut
 from .design import GOALS, Design, Plan
@@ -218,7 +217,7 @@ def _widened(
 ) -> Difference:
     """With an interval that holds for so many comparisons at once (Bonferroni)."""
     known = np.isfinite(change)
-    unit = independent_units(numbered(draw[known].astype(np.int64)), fixed)
+    unit = units_of(draw[known].astype(np.int64), fixed)
     sure = 1 - (1 - CONFIDENCE) / max(1, comparisons)
     interval = cluster_interval(change[known], cluster=unit, confidence=sure)
     low, high = np.clip(interval, -furthest, furthest).tolist()

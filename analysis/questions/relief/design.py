@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from ....sim.run.set_ups import a_round
 from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
@@ -50,16 +51,15 @@ def plan_of(scenario: Scenario) -> Plan:
     ReliefError
         For fewer than LEAST_TRIALS trials.
     """
-    asked, guesses = scenario.run.trials, scenario.run.guesses
+    asked, whole = scenario.run.trials, a_round(scenario.run)
     if asked < LEAST_TRIALS:
         raise ReliefError(
             f"found {asked} simulated tanks; allowed: at least {LEAST_TRIALS}, half of them to sift the "
             "changes and half to confirm the best"
         )
     quarter = asked // 4
-    block = quarter // guesses * guesses if quarter >= guesses and not scenario.run.fixed else quarter
-    run = replace(scenario.run, guesses=min(guesses, asked))
-    return Plan(replace(scenario, run=run, alternatives=()), asked, block)
+    block = quarter // whole * whole if quarter >= whole else quarter
+    return Plan(replace(scenario, alternatives=()), asked, block)
 
 
 class Design(Study):

@@ -18,7 +18,8 @@ from ....sim.tank.tank import Tank
 from ...measures.registry import FREE
 from ...measures.row import TankRow, chief_chaser, value_of
 from ...measures.whom import FishGroup, Kind
-from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval, independent_units, numbered
+from ...statistics.intervals import CONFIDENCE, NAN, Floats, cluster_interval
+from ...statistics.units import units_of
 
 if TYPE_CHECKING:
     from .answer import Relief
@@ -208,7 +209,7 @@ def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Bu
 def _lower(values: Floats, draw: NDArray[np.int64], hours: int, fixed: bool) -> float:
     """Lower limit that holds for all hours at once; minus infinity where it cannot be told."""
     sure = 1 - (1 - CONFIDENCE) / hours
-    low, _ = cluster_interval(values, cluster=independent_units(numbered(draw), fixed), confidence=sure)
+    low, _ = cluster_interval(values, cluster=units_of(draw, fixed), confidence=sure)
     return low if math.isfinite(low) else -math.inf
 
 

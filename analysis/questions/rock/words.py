@@ -184,7 +184,6 @@ def _pinned_table(answer: RockAnswer, grid: Grid) -> Section:
                 _label(one),
                 f"{count.hits} of {count.of}" if count.of else "-",
                 span(count.low, count.high, percent),
-                span(count.guess_low, count.guess_high, percent),
                 _signed(against.value) if against else "-",
                 span(against.low, against.high, _signed) if against else "-",
             )
@@ -194,7 +193,7 @@ def _pinned_table(answer: RockAnswer, grid: Grid) -> Section:
         if grid.own is not None
         else "your own amount is not among those tried, so nothing is compared with it"
     )
-    heads = ("", "pinned", "95 %", "guesses", "against now", "95 %")
+    heads = ("", "pinned", "95 %", "against now", "95 %")
     shown = table(heads, rows, widths=_PINNED)
     return section(f"Pinned, in simulated tanks, by {_varied(grid)}", shown, Note(note))
 
@@ -222,7 +221,7 @@ def _figures(one: AmountFigures, rate: Estimate, share: Estimate) -> tuple[str, 
     return (_label(one), *estimate_cells(rate, tenths), *estimate_cells(share, percent))
 
 
-_PINNED = (31, 12, 13, 13, 13, 17)
+_PINNED = (31, 12, 13, 13, 17)
 _MEASURES = (31, 9, 13, 13, 8, 13, 13)
 
 

@@ -20,9 +20,8 @@ from ...statistics.intervals import (
     Floats,
     cluster_interval,
     estimate,
-    independent_units,
-    numbered,
 )
+from ...statistics.units import units_of
 from ...study.runner import Announce, Run
 from .design import GOALS, Design, Plan, Row, is_trouble
 from .game import everybody, exact_shares, in_whole_tokens, shares_along
@@ -191,7 +190,7 @@ def shared_out(
     left = np.array([row.worth[0][g] for row in rows])
     added = np.array([shares_of(row, players=players)[:, g] for row in rows]).reshape(len(rows), players)
     columns = [*added.T, left]
-    ten = _of_ten(columns, whole, independent_units(numbered(draw), fixed)) if explained else None
+    ten = _of_ten(columns, whole, units_of(draw, fixed)) if explained else None
     largest = _largest(added)
     clear = np.array([row.clear_view[g] for row in rows]) - whole
     shares = tuple(

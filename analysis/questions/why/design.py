@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....sim.fish.population import individuals
-from ....sim.run.set_ups import watched
+from ....sim.run.set_ups import a_round, watched
 from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import LOST, RECEIVED
@@ -197,9 +197,9 @@ class Design(Study):
         if self.plan.meant:
             return exact, asked
         trials = min(asked, max(LEAST_TRIALS, int(MOST_TICKS // each)))
-        guesses = self.plan.scenario.run.guesses
-        if guesses < trials < asked:
-            trials = trials // guesses * guesses
+        whole = a_round(self.plan.scenario.run)
+        if whole < trials < asked:
+            trials = trials // whole * whole
         return exact, trials
 
     def _ticks(self, coalitions: int) -> float:

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from .random_numbers import generator
+from .draws import placed
 
 HOW_DRAWN = ("fixed", "uniform", "log")
 
@@ -79,7 +79,7 @@ def resolve(
     Parameters
     ----------
     overrides : values set in the scenario; these are never drawn.
-    seed, draw : which draw; each parameter has a generator of its own, so that setting one
+    seed, draw : which draw; each parameter is drawn by its name, so that setting one
         leaves the draws of all others as they were.
     fixed : True takes every default.
     tick_s : length of a tick, s.
@@ -95,7 +95,7 @@ def resolve(
         elif fixed or parameter.draw == "fixed":
             values[name] = parameter.value
         else:
-            u = generator(seed, "guess", draw, "parameter", name).random()
+            u = placed(seed, draw, "parameter", name)
             values[name] = draw_between(parameter.low, parameter.high, parameter.draw, u)
     values["tick_s"] = tick_s
     record = np.zeros(1, [(name, "f8") for name in names()]).view(np.recarray)

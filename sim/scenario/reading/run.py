@@ -27,17 +27,16 @@ def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Col
 
     ``resolve`` gives the key of a species from any of its names, ``stocked`` are the keys of the stock.
     """
-    spec = RunSpec(**table.part("settle", "guesses", "watch"))
+    spec = RunSpec(**table.part("settle", "watch"))
     settle = table.amount("settle", default=min(RunSpec.settle_days, spec.days / 2.0))
     if (spec.days - settle) * spec.lit_hours < limits.LEAST_MEASURED_H - 1e-9:
         left = f"days minus settle must leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure"
         table.problem("settle" if "settle" in table else "days", allowed=left)
-    guesses = table.whole("guesses", default=min(RunSpec.guesses, spec.trials))
-    if guesses > spec.trials:
+    if spec.guesses is not None and spec.guesses > spec.trials:
         table.problem("guesses", allowed=f"at most the number of trials, {spec.trials}")
     watch = _read_watch(table, resolve, stocked)
     table.close()
-    return replace(spec, settle_days=settle, guesses=guesses, watch=watch)
+    return replace(spec, settle_days=settle, watch=watch)
 
 
 def _read_watch(table: Table, resolve: Callable[[str], str | None], stocked: Collection[str]) -> str | None:
