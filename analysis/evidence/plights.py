@@ -2,8 +2,8 @@
 
 In every ready scenario, with what nobody has measured drawn anew for each tank, it takes what the worst-off
 fish keep of the free swimming they would have if left alone, and what the watched species keeps among its own
-kind. Fish are at ease from the lower quartile of the second on, held back from the median of the first on,
-hard pressed from its lower quartile on; each bound is rounded to a twentieth.
+kind. Fish are at ease from the lower quartile of the second on; of the first the best quarter is held back, the
+middle half hard pressed and the worst quarter shut away. Each bound is rounded to a twentieth.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ def kept_in(scenario: Scenario, *, trials: int) -> tuple[float, float]:
 
 def bounds_of(worst: Sequence[float], own: Sequence[float]) -> list[float]:
     """The least shares kept of the first three words, descending."""
-    raw = (np.quantile(own, 0.25), np.quantile(worst, 0.5), np.quantile(worst, 0.25))
+    raw = (np.quantile(own, 0.25), np.quantile(worst, 0.75), np.quantile(worst, 0.25))
     return [round(float(one) * STEP) / STEP for one in raw]
 
 

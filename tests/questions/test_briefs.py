@@ -85,7 +85,7 @@ def test_the_bounds_are_those_of_the_recorded_tanks() -> None:
 
 
 def test_bounds_are_quartiles_in_twentieths() -> None:
-    assert bounds_of([0.2, 0.4, 0.6, 0.8, 0.9], [0.8, 0.9, 0.94, 1.0, 1.0]) == [0.9, 0.6, 0.4]
+    assert bounds_of([0.2, 0.4, 0.6, 0.8, 0.9], [0.8, 0.9, 0.94, 1.0, 1.0]) == [0.9, 0.8, 0.4]
 
 
 # ---- what the model is known to get wrong
