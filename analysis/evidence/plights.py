@@ -2,8 +2,8 @@
 
 In every ready scenario, with what nobody has measured drawn anew for each tank, it takes what the worst-off
 fish keep of the free swimming they would have if left alone, and what the watched species keeps among its own
-kind. Fish are at ease from the lower quartile of the second on; of the first the best quarter is held back, the
-middle half hard pressed and the worst quarter shut away. Each bound is rounded to a twentieth.
+kind. Fish are at ease from the lower quartile of the second on; of the first the best quarter is held back,
+the middle half hard pressed, the worst quarter shut away. Each bound is rounded to a twentieth.
 """
 
 from __future__ import annotations
