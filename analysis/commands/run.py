@@ -193,6 +193,7 @@ def _words(
     from ..document import Document, document, flush, section
     from ..questions.answer.answer import words
     from ..questions.answer.brief import brief_of
+    from ..questions.answer.remarks import gone_said
 
     brief = brief_of(answer, question=found.scenario.question).section
     counted = section("How many trials", *stopped.sentences()) if stopped is not None else None
@@ -201,7 +202,7 @@ def _words(
         whole = words(answer, scale="" if scale is None else scale.text)
         return Document((*opening, *whole.sections, _next(trials, found)))
     relief = command_line("rockshy", "relief", found.asked, *found.changes)
-    return Document((*opening, flush(f"What helps: {relief}", MORE)))
+    return Document((*opening, flush(*gone_said(answer), f"What helps: {relief}", MORE)))
 
 
 def _next(trials: Trials, found: Found) -> Section:

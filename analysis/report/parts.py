@@ -10,11 +10,12 @@ from pathlib import Path
 from ...sim.run.table import Trials
 from ...sim.scenario.scenario import Scenario
 from ...sim.species.sources import bibliography
-from ..document import Block, Document, Figure, Paragraph, as_html, as_text
+from ..document import Block, Document, Figure, Heading, Paragraph, as_html, as_text, flush
 from ..document.cautions import cautions
 from ..document.files import json_text
 from ..measures.whom import kinds_of
 from ..questions.answer.answer import answer
+from ..questions.answer.brief import first_lines
 from ..questions.answer.words import words
 from ..questions.check.checked import checked
 from ..study.layout import FISH, SUMMARY
@@ -88,7 +89,8 @@ def _shown(report: Report) -> dict[str, Sequence[Block]]:
     """The documents of the page by the names of their parts, in order."""
     found = answer(report.trials, alike=kinds_of(report.scenario))
     _, *said = words(found).blocks  # the first is the title, which the page has already
-    shown: dict[str, Sequence[Block]] = {"answer": said}
+    opening = flush(*first_lines(found))
+    shown: dict[str, Sequence[Block]] = {"answer": [*opening.blocks, Heading("All figures"), *said]}
     if report.compared is not None:
         picture = report.compared_picture
         shown["what-if"] = [*([] if picture is None else [picture]), *report.compared.blocks]

@@ -123,14 +123,14 @@ def test_the_try_tells_the_numbers_of_the_command_line(
     file = walk.download(files)
     assert file.read_bytes() == walk.text.encode()
     command = ("run", str(file), "--out", str(files / "run"))
-    printed, told = answered(capsys, *command).out, typed(capsys, *command)
+    printed, told = answered(capsys, *command, "--full").out, typed(capsys, *command)
     assert told["done"] == 16
     assert tried["json"] == told
     assert_printed(figures(walk, "tries"), printed)
     worst = told["alike"][0]
     headline = walk.find("#tries .headline p").first
-    verb = "lose" if len(worst["labels"]) > 1 else "loses"
-    expect(headline).to_contain_text(f"which {verb} {percent(worst['lost']['value'])}")
+    verb = "keep" if len(worst["labels"]) > 1 else "keeps"
+    expect(headline).to_contain_text(f"{verb} {percent(1 - worst['lost']['value'])}")
 
 
 def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Open, tried: dict[str, Any]) -> None:

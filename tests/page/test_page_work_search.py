@@ -53,7 +53,7 @@ def printed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capt
 
     def of(command: str, text: str, *options: str) -> str:
         work_in(tmp_path, monkeypatch, tiny=text)
-        return str(answered(capsys, command, "tiny.toml", *options).out)
+        return str(answered(capsys, command, "tiny.toml", *options, "--full").out)
 
     return of
 

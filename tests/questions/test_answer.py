@@ -11,10 +11,11 @@ from functools import cache
 import pytest
 from fake_trials import HOT, MILD, blank_arm, bullied_tank, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.document import as_text
+from rockshy.analysis.document.plain import called
 from rockshy.analysis.measures.pinned import PinnedRule
 from rockshy.analysis.measures.whom import Kind
 from rockshy.analysis.questions.answer.answer import Answer, answer, to_json, words
-from rockshy.analysis.questions.answer.headline import headline
+from rockshy.analysis.questions.answer.brief import brief_of
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Trials
 
 
@@ -64,8 +65,8 @@ def test_of_a_single_species_nobody_says_whose_the_worst_off_are() -> None:
     trials = bullied_tank()
     told = answer(with_arms(blank_arm(AS_STOCKED, fish=fish_list(mild=3, hot=0), trials=4)))
     for found in (told, replace(answer(trials), species=answer(trials).species[:1])):
-        assert "worst-off fish belonged" not in " ".join([as_text(words(found)), *headline(found)])
-    assert "worst-off fish belonged" in " ".join(headline(answer(trials)))
+        assert "worst-off fish belonged" not in " ".join(as_text(words(found)).split())
+    assert "worst-off fish belonged" in " ".join(as_text(words(answer(trials))).split())
 
 
 HOT_ALIKE = Kind(f"{HOT} males", HOT, (f"{HOT} 1", f"{HOT} 2"))
@@ -92,7 +93,7 @@ def test_fish_that_are_the_same_to_the_model_are_ranked_and_named_together() -> 
     assert "stand together" not in as_text(words(single))
 
 
-def test_the_headline_names_all_that_are_alike_and_their_mean_loss() -> None:
+def test_the_verdict_names_all_that_are_alike_and_what_they_keep_on_the_mean() -> None:
     """One of two mild fish loses three quarters, the other nothing: 3/8 of what both would have."""
     fish = fish_list(mild=2, hot=1)
     arm, alone = (blank_arm(name, fish=fish, trials=4) for name in (AS_STOCKED, LEFT_ALONE))
@@ -100,12 +101,12 @@ def test_the_headline_names_all_that_are_alike_and_their_mean_loss() -> None:
     free[:, 1] /= 4
     trials = with_arms(changed(arm, free_s=free), alone)
     mild = Kind(f"{MILD} females", MILD, (f"{MILD} 1", f"{MILD} 2"))
-    assert headline(answer(trials))[0].startswith(f"Worst off: {MILD} 2, which loses 75 %")
-    said = headline(answer(trials, alike=[mild]))[0]
-    assert said.startswith(f"Worst off: {MILD} females, 2 alike, which lose 38 %")
-    assert said.endswith("they would have if left alone.")
+    one = f"{called(f'{MILD} 2', MILD)} keeps 25 % of the swimming about it would do if left alone"
+    assert one in brief_of(answer(trials)).verdict
+    both = f"{called(mild.name, MILD, 2)} keep 62 % of the swimming about they would do if left alone"
+    assert both in brief_of(answer(trials, alike=[mild])).verdict
     gone = changed(arm, free_s=free, lit_s=arm.lit_s * [0, 1, 1])
-    assert headline(answer(with_arms(gone, alone), alike=[mild]))[0].startswith(f"Worst off: {MILD} 2, which")
+    assert one in brief_of(answer(with_arms(gone, alone), alike=[mild])).verdict
 
 
 def line(text: str, start: str, block: str) -> str:

@@ -12,7 +12,8 @@ from ...asking.found import first_tank
 from ...document import as_json
 from ...measures.whom import kinds_of
 from ...questions.answer.answer import Portrait, answer, run_json
-from ...questions.answer.headline import SAID, figure_said, headline, lost_said, pinned_said, reading
+from ...questions.answer.brief import first_lines
+from ...questions.answer.figures_said import SAID, figure_said, lost_said, pinned_said, reading
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.answer.words import named, words
 from ...statistics.intervals import Count, Estimate
@@ -40,7 +41,7 @@ def try_out(task: Task) -> None:
             "fish": [_fish(one) for one in answered.alike],
             "watch": answered.watch,
             "worst": answered.alike[0].labels[0],
-            "headline": headline(answered),
+            "headline": first_lines(answered),
             "reading": reading(),
             "tanks": [asdict(one) for one in tanks],
             "telling": telling,

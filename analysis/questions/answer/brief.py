@@ -11,6 +11,7 @@ from ...document.plain import called, capital, listed, percent, span
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
+from .remarks import gone_said
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait
@@ -35,6 +36,11 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
         sure=_sure(answer, worst.lost) if worst.lost is not None else "",
         flaw=flaw("run"),
     )
+
+
+def first_lines(answer: Answer) -> list[str]:
+    """The first lines without the question, and whoever was out before anything was measured."""
+    return [*brief_of(answer).sentences[1:], *gone_said(answer)]
 
 
 def verdict(answer: Answer, worst: Portrait) -> str:
