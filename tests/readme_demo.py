@@ -2,7 +2,7 @@
 
 Runs the demo and the picture of its middling tank, the questions asked of ready scenarios, a tally and a
 film with the installed package, and replaces what stands between their marks, and the pictures. It takes
-a quarter of an hour, and a browser for the picture of the film. With marks, such as ``demo rock``, only those.
+a quarter of an hour, and a browser for the picture of the film. With marks (``demo rock``) only those.
 """
 
 from __future__ import annotations
@@ -28,28 +28,27 @@ COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
 
 
 class Shown(NamedTuple):
-    """An answer that is quoted: its first parts, and its picture where it says what that is."""
+    """An answer that is quoted: between which marks, what is typed, and how many parts of it."""
 
     mark: str
     words: tuple[str, ...]
     parts: int = 1
-    picture: str = ""
 
 
 QUESTIONS = (
     Shown("compare", ("compare", "which-change")),
     Shown("relief", ("relief", "mild-with-hot")),
-    Shown("rock", ("rock", "enough-rock"), picture="Simulated tanks in which the gobies were pinned, by rock"),
+    Shown("rock", ("rock", "enough-rock")),
     Shown("why", ("why", "mild-with-hot")),
     Shown("guesses", ("guesses", "mild-with-hot")),
 )
-WATCHED = Shown("watch", ("sheet", "mild-with-hot", "--read", "tests/stonecomb-watch.csv"), parts=3)
+WATCHED = Shown("watch", ("sheet", "mild-with-hot", "--read", "tests/stonecomb-watch.csv"), parts=2)
 FILM = ("film", "which-change", "--alternative", "featherfins for threadfins", "--trials", "20")
 LEVERS = {  # verdicts on levers of keepers, and how each is said
-    "alive": "work as keepers say",
-    "dead": "do nothing",
-    "the other way": "work the other way round",
-    "cannot tell": "too close to call",
+    "alive": "What keepers do that works here as they say",
+    "dead": "What does nothing here",
+    "the other way": "What works the other way round here",
+    "cannot tell": "What is too close to call",
 }
 
 
@@ -78,18 +77,13 @@ def between(mark: str, text: str) -> None:
 
 def quoted(words: Sequence[str], text: str) -> str:
     """What was typed and what was printed."""
-    return f"`{' '.join(('rockshy', *words))}` answers:\n\n```text\n{text}\n```\n\n"
+    return f"`{' '.join(('rockshy', *words))}` answers:\n\n```text\n{text}\n```\n"
 
 
 def question(one: Shown) -> None:
-    """The first parts of an answer, and its picture."""
-    with tempfile.TemporaryDirectory() as folder:
-        drawn = Path(folder) / "drawn.png"
-        answer = said_by(*one.words, *(("--picture", str(drawn)) if one.picture else ()))
-        place = kept_picture(drawn, f"{one.mark}.png") if one.picture else ""
-    shown = "\n\n".join(answer.rstrip().split("\n\n")[: one.parts])
-    picture = f"![{one.picture}]({place})\n\n" if one.picture else ""
-    between(one.mark, quoted(one.words, shown) + picture)
+    """The first parts of an answer."""
+    parts = said_by(*one.words).rstrip().split("\n\n")
+    between(one.mark, quoted(one.words, "\n\n".join(parts[: one.parts])))
 
 
 def demo() -> None:
@@ -102,12 +96,9 @@ def demo() -> None:
         said = said_by(*typed[1].split(), "--out", f"{folder}/pictures")
         kept_picture(next(Path(folder, "pictures").glob("*-front.png")), PICTURE.name)
     caption = " ".join(re.split(r"\n(?=\S)", said)[0].split("\n", 1)[1].split())
-    between(
-        "demo",
-        f"{quoted(('run',), answer)}`rockshy {typed[1]}` draws four pictures of a middling one of these tanks. "
-        f"One of them:\n\n![The simulated tank from the front]({PICTURE.as_posix()})\n\n"
-        f"{textwrap.fill(caption, 118)}\n\n",
-    )
+    shown = f"`rockshy {typed[1]}` draws four pictures of a middling one of these tanks. One of them:"
+    picture = f"![{caption}]({PICTURE.as_posix()})"  # which says it too, but not to everybody
+    between("demo", f"{quoted(('run',), answer)}\n{shown}\n\n{picture}\n")
 
 
 def film() -> None:
@@ -126,28 +117,40 @@ def film() -> None:
             browser.close()
         place = kept_picture(shot, "film.png")
     between(
-        "show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n\n"
+        "show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n"
     )
 
 
 def evidence() -> None:
-    """What the recorded tables say: the headline, the faults that keepers should know, the levers."""
+    """What the recorded tables say: the counts, the faults that keepers should know, the levers."""
     folder = TOP / "analysis" / "evidence"
-    table, levers = (_recorded(folder / name) for name in ("table.json", "levers.json"))
-    wrong = {row["id"] for row in table["rows"] if row["verdict"] != "holds"}
+    rows, levers = (_rows(folder / name) for name in ("table.json", "levers.json"))
     flaws = tomllib.loads((folder / "flaws.toml").read_text(encoding="utf-8"))
-    told = [table["headline"][0], *(text for id_, text in flaws.items() if id_ in wrong)]
+    wrong = {row["id"] for row in rows if row["verdict"] != "holds"}
+    told = [_counted(rows), *(text for id_, text in flaws.items() if id_ in wrong)]
     for verdict, words in LEVERS.items():
-        names = [row["name"] for row in levers["rows"] if row["verdict"] == verdict]
+        names = [row["name"] for row in levers if row["verdict"] == verdict]
         if names:
-            told.append(f"Of what keepers do, {words} in the model: {'; '.join(names)}.")
+            told.append(f"{words}: {'; '.join(names)}.")
     items = (textwrap.fill(f"- {one}", 120, subsequent_indent="  ") for one in told)
-    between("evidence", "\n".join(items) + "\n\n")
+    between("evidence", "".join(f"{one}\n" for one in items))
 
 
-def _recorded(file: Path) -> dict[str, Any]:
-    told: dict[str, Any] = json.loads(file.read_text(encoding="utf-8"))
-    return told
+def _counted(rows: Sequence[dict[str, Any]]) -> str:
+    """How many published patterns hold that no rule states, and of those kept for the end."""
+    found = [row for row in rows if row["class"] == "emergent"]
+    all_of = [row["verdict"] for row in found]
+    unused = [row["verdict"] for row in found if row["lot"] == "test"]
+    holds, fails, is_open = (all_of.count(one) for one in ("holds", "does not hold", "cannot tell"))
+    return (
+        f"Of {len(found)} such patterns {holds} hold, {fails} do not, and the runs leave {is_open} open. "
+        f"Of the {len(unused)} by which no rule and no number was chosen, {unused.count('holds')} hold."
+    )
+
+
+def _rows(file: Path) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = json.loads(file.read_text(encoding="utf-8"))["rows"]
+    return rows
 
 
 def main(marks: Sequence[str]) -> None:

@@ -1,4 +1,4 @@
-"""Brings the tables in scenarios/REFERENCE.md up to date: ``python -m tests.readme_fields`` in the checkout."""
+"""Brings the tables in scenarios/REFERENCE.md up to date: ``python -m tests.readme_fields``."""
 
 from __future__ import annotations
 

@@ -165,14 +165,13 @@ def test_the_questions_are_quoted_in_a_few_lines(one: Shown) -> None:
     assert shown.startswith(f"`{' '.join(('rockshy', *one.words))}` answers:\n")
     (answer,) = blocks("text", shown)
     assert 3 <= len(answer.splitlines()) <= 12
-    assert "How sure: " in answer
-    assert (f"](.readme/{one.mark}.png)" in shown) == bool(one.picture)
+    assert "?" in answer  # the question
 
 
 def run_example(code: str, namespace: dict[str, object]) -> str:
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
-        exec(compile(code, "README.md", "exec"), namespace)
+        exec(compile(code, "<example>", "exec"), namespace)
     return out.getvalue()
 
 
