@@ -1,4 +1,4 @@
-"""Drafts shared by the tests of the page: the README's big example, copies, a stock list."""
+"""Drafts shared by the tests of the page: the big example of REFERENCE.md, copies, a stock list."""
 
 from __future__ import annotations
 
@@ -12,27 +12,27 @@ from rockshy.analysis.page.editing.edits import edited
 from rockshy.analysis.page.task import Draft, StockList
 from rockshy.analysis.page.viewing.view import scenario_of
 
-README = Path(__file__).resolve().parents[1] / "README.md"
+REFERENCE = Path(scenarios.__file__).with_name("REFERENCE.md")
 
 
-def readme_example() -> str:
+def whole_example() -> str:
     """The example that uses almost every name."""
-    blocks = re.findall(r"```toml\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    blocks = re.findall(r"```toml\n(.*?)```", REFERENCE.read_text(encoding="utf-8"), re.DOTALL)
     return next(block for block in blocks if block.startswith('title = "Long tank'))
 
 
-def readme_alternatives() -> str:
-    """The README's alternatives, beside the stock that they are changes of."""
-    blocks = re.findall(r"```text\n(\[\[alternative.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+def listed_alternatives() -> str:
+    """The alternatives of REFERENCE.md, beside the stock that they are changes of."""
+    blocks = re.findall(r"```text\n(\[\[alternative.*?)```", REFERENCE.read_text(encoding="utf-8"), re.DOTALL)
     return scenarios.text("mild-with-hot") + "\n" + blocks[0]
 
 
 def drafts() -> dict[str, Draft]:
-    """Every ready scenario and the examples of the README."""
+    """Every ready scenario and the examples of REFERENCE.md."""
     found = {name: Draft(scenarios.text(name), f"{name}.toml") for name in scenarios.names()}
-    found["readme"] = Draft(readme_example(), "long.toml")
-    found["alternatives"] = Draft(readme_alternatives(), "others.toml")
-    listed = readme_example()
+    found["whole"] = Draft(whole_example(), "long.toml")
+    found["alternatives"] = Draft(listed_alternatives(), "others.toml")
+    listed = whole_example()
     listed = listed[: listed.index("[[stock]]")] + listed[listed.index('[species."stair mbuna"]') :]
     rows = "Fish;Sex;Size;Added\nrusty cichlid;2m5f;3-3.5 in;\nLabidochromis caeruleus;6 juv;5-7 cm;4\n"
     found["listed"] = Draft(

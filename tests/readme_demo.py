@@ -2,7 +2,7 @@
 
 Runs the demo and the picture of its middling tank, the questions asked of ready scenarios, a tally and a
 film with the installed package, and replaces what stands between their marks, and the pictures. It takes
-a quarter of an hour, and a browser for the picture of the film.
+a quarter of an hour, and a browser for the picture of the film. With marks (``demo rock``) only those.
 """
 
 from __future__ import annotations
@@ -14,41 +14,42 @@ import subprocess
 import sys
 import tempfile
 import textwrap
+import tomllib
+from collections.abc import Sequence
 from pathlib import Path
+from typing import Any, NamedTuple
 
 from PIL import Image
 
 TOP = Path(__file__).resolve().parent.parent
 PICTURE = Path(".readme") / "demo.png"
 SIZE, COLOURS = (1280, 720), 128  # a picture of a page, not of a projector
-LEFT_OUT = (
-    "[...] by species and sex; spread of pinned hours; hierarchy; whether rates still move; definitions"
-)
 COMMAND = (sys.executable, "-m", "rockshy.analysis.commands")
-QUESTIONS = (  # marks, command, what the picture is, first words of what is left out
-    ("compare", ("compare", "which-change"), "What each alternative changes", "What if: half"),
-    ("rock", ("rock", "enough-rock"), "Simulated tanks in which the gobies were pinned, by rock", "Crevices"),
-    ("why", ("why", "mild-with-hot"), "What is behind the chases that the curvifrons get", "Of its free"),
-    ("guesses", ("guesses", "mild-with-hot"), "The guesses that decide", "Chases received"),
+
+
+class Shown(NamedTuple):
+    """An answer that is quoted: between which marks, what is typed, and how many parts of it."""
+
+    mark: str
+    words: tuple[str, ...]
+    parts: int = 1
+
+
+QUESTIONS = (
+    Shown("compare", ("compare", "which-change")),
+    Shown("relief", ("relief", "mild-with-hot")),
+    Shown("rock", ("rock", "enough-rock")),
+    Shown("why", ("why", "mild-with-hot")),
+    Shown("guesses", ("guesses", "mild-with-hot")),
 )
-WATCHED = ("sheet", "mild-with-hot", "--read", "tests/stonecomb-watch.csv")
+WATCHED = Shown("watch", ("sheet", "mild-with-hot", "--read", "tests/stonecomb-watch.csv"), parts=2)
 FILM = ("film", "which-change", "--alternative", "featherfins for threadfins", "--trials", "20")
-
-
-def quoted(answer: str) -> str:
-    """The answer up to the block of the watched species, and what it says to type next."""
-    parts = answer.rstrip().split("\n\n")
-    watched = next(k for k, part in enumerate(parts) if "(mild species:" in " ".join(part.split()))
-    return "\n\n".join([*parts[: watched + 1], LEFT_OUT, parts[-1]])
-
-
-def block(answer: str, caption: str) -> str:
-    """What stands between the marks."""
-    return (
-        f"`rockshy run` prints (shortened where it says [...]):\n\n```text\n{quoted(answer)}\n```\n\n"
-        "The first of the two commands at its end draws four pictures; this is one of them:\n\n"
-        f"![The simulated tank from the front]({PICTURE.as_posix()})\n\n{textwrap.fill(caption, 118)}\n\n"
-    )
+LEVERS = {  # verdicts on levers of keepers, and how each is said
+    "alive": "What keepers do that works here as they say",
+    "dead": "What does nothing here",
+    "the other way": "What works the other way round here",
+    "cannot tell": "What is too close to call",
+}
 
 
 def said_by(*words: str) -> str:
@@ -74,75 +75,94 @@ def between(mark: str, text: str) -> None:
     readme.write_text(whole, encoding="utf-8", newline="\n")
 
 
-def opening(answer: str, last: str) -> str:
-    """The answer up to the part that begins with some words; the rest is said to be left out."""
-    parts = answer.rstrip().split("\n\n")
-    end = next(k for k, part in enumerate(parts) if part.startswith(last))
-    return "\n\n".join([*parts[:end], f"[...] {'; '.join(part.splitlines()[0] for part in parts[end:])}"])
+def quoted(words: Sequence[str], text: str) -> str:
+    """What was typed and what was printed."""
+    return f"`{' '.join(('rockshy', *words))}` answers:\n\n```text\n{text}\n```\n"
 
 
-def questions(folder: Path) -> None:
-    """The two questions: which change, and how much rock."""
-    for mark, words, picture, last in QUESTIONS:
-        drawn = folder / f"{mark}.png"
-        answer = said_by(*words, "--picture", str(drawn))
-        place = kept_picture(drawn, f"{mark}.png")
-        typed = " ".join(("rockshy", *words))
-        text = (
-            f"`{typed}` prints (shortened where it says [...]):\n\n```text\n{opening(answer, last)}\n```\n\n"
-        )
-        between(mark, f"{text}![{picture}]({place})\n\n")
+def question(one: Shown) -> None:
+    """The first parts of an answer."""
+    parts = said_by(*one.words).rstrip().split("\n\n")
+    between(one.mark, quoted(one.words, "\n\n".join(parts[: one.parts])))
 
 
-def watching() -> None:
-    """A tally laid over the model."""
-    answer = said_by(*WATCHED)
-    typed = " ".join(("rockshy", *WATCHED))
-    shown = opening(answer, answer.rstrip().split("\n\n")[3].split("\n")[0])
-    between("watch", f"`{typed}` prints (shortened where it says [...]):\n\n```text\n{shown}\n```\n\n")
+def demo() -> None:
+    """The answer of the demo, and the simulated tank that its full figures say to look at."""
+    with tempfile.TemporaryDirectory() as folder:
+        answer = said_by("run", "--out", f"{folder}/result").rstrip()
+        full = said_by("run", "--full", "--out", f"{folder}/result")
+        typed = re.search(r"rockshy (show \S+ --trial \d+)", full)
+        assert typed is not None, "the full figures no longer say which tank to look at"
+        said = said_by(*typed[1].split(), "--out", f"{folder}/pictures")
+        kept_picture(next(Path(folder, "pictures").glob("*-front.png")), PICTURE.name)
+    caption = " ".join(re.split(r"\n(?=\S)", said)[0].split("\n", 1)[1].split())
+    shown = f"`rockshy {typed[1]}` draws four pictures of a middling one of these tanks. One of them:"
+    picture = f"![{caption}]({PICTURE.as_posix()})"  # which says it too, but not to everybody
+    between("demo", f"{quoted(('run',), answer)}\n{shown}\n\n{picture}\n")
 
 
-def showing(folder: Path) -> None:
+def film() -> None:
     """A moment of a film in a browser; needs Playwright and Chromium."""
     from playwright.sync_api import sync_playwright
 
-    page, shot = folder / "film.html", folder / "film.png"
-    said_by(*FILM, "--out", str(page))
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        view = browser.new_page(viewport={"width": 1600, "height": 900}, color_scheme="dark")
-        view.goto(page.as_uri())
-        view.wait_for_timeout(6000)
-        view.screenshot(path=shot)
-        browser.close()
-    place = kept_picture(shot, "film.png")
+    with tempfile.TemporaryDirectory() as folder:
+        page, shot = Path(folder) / "film.html", Path(folder) / "film.png"
+        said_by(*FILM, "--out", str(page))
+        with sync_playwright() as play:
+            browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+            view = browser.new_page(viewport={"width": 1600, "height": 900}, color_scheme="dark")
+            view.goto(page.as_uri())
+            view.wait_for_timeout(6000)
+            view.screenshot(path=shot)
+            browser.close()
+        place = kept_picture(shot, "film.png")
     between(
-        "show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n\n"
+        "show", f"![Two simulated tanks on the same clock, the tank as it is and another stock]({place})\n"
     )
 
 
 def evidence() -> None:
-    """The headline of the recorded table."""
-    table = json.loads((TOP / "analysis" / "evidence" / "table.json").read_text(encoding="utf-8"))
-    between("evidence", "".join(f"> {one}\n>\n" for one in table["headline"])[:-2] + "\n")
+    """What the recorded tables say: the counts, the faults that keepers should know, the levers."""
+    folder = TOP / "analysis" / "evidence"
+    rows, levers = (_rows(folder / name) for name in ("table.json", "levers.json"))
+    flaws = tomllib.loads((folder / "flaws.toml").read_text(encoding="utf-8"))
+    wrong = {row["id"] for row in rows if row["verdict"] != "holds"}
+    told = [_counted(rows), *(text for id_, text in flaws.items() if id_ in wrong)]
+    for verdict, words in LEVERS.items():
+        names = [row["name"] for row in levers if row["verdict"] == verdict]
+        if names:
+            told.append(f"{words}: {'; '.join(names)}.")
+    items = (textwrap.fill(f"- {one}", 120, subsequent_indent="  ") for one in told)
+    between("evidence", "".join(f"{one}\n" for one in items))
 
 
-def main() -> None:
-    """Run the demo, draw, rewrite."""
-    evidence()
-    watching()
-    with tempfile.TemporaryDirectory() as folder:
-        showing(Path(folder))
-        questions(Path(folder))
-    answer = said_by("run")
-    typed = re.search(r"rockshy (show \S+ --trial \d+)", answer)
-    assert typed is not None, "the answer no longer says what to type next"
-    with tempfile.TemporaryDirectory() as folder:
-        said = said_by(*typed[1].split(), "--out", folder)
-        kept_picture(next(Path(folder).glob("*-front.png")), PICTURE.name)
-    caption = " ".join(re.split(r"\n(?=\S)", said)[0].split("\n", 1)[1].split())
-    between("demo", block(answer, caption))
+def _counted(rows: Sequence[dict[str, Any]]) -> str:
+    """How many published patterns hold that no rule states, and of those kept for the end."""
+    found = [row for row in rows if row["class"] == "emergent"]
+    all_of = [row["verdict"] for row in found]
+    unused = [row["verdict"] for row in found if row["lot"] == "test"]
+    holds, fails, is_open = (all_of.count(one) for one in ("holds", "does not hold", "cannot tell"))
+    return (
+        f"Of {len(found)} such patterns {holds} hold, {fails} do not, and the runs leave {is_open} open. "
+        f"Of the {len(unused)} by which no rule and no number was chosen, {unused.count('holds')} hold."
+    )
+
+
+def _rows(file: Path) -> list[dict[str, Any]]:
+    rows: list[dict[str, Any]] = json.loads(file.read_text(encoding="utf-8"))["rows"]
+    return rows
+
+
+def main(marks: Sequence[str]) -> None:
+    """Bring the parts of these marks up to date; all of them when none is given."""
+    parts = {"evidence": evidence, "show": film, "demo": demo}
+    for mark, write in parts.items():
+        if not marks or mark in marks:
+            write()
+    for one in (WATCHED, *QUESTIONS):
+        if not marks or one.mark in marks:
+            question(one)
 
 
 if __name__ == "__main__":
-    main()
+    main(sys.argv[1:])

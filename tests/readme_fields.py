@@ -1,4 +1,4 @@
-"""Brings fields and species in README.md up to date: ``python -m tests.readme_fields`` in the checkout."""
+"""Brings the tables in scenarios/REFERENCE.md up to date: ``python -m tests.readme_fields``."""
 
 from __future__ import annotations
 
@@ -7,17 +7,23 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from rockshy.sim.scenario.reading.limits import FIELDS
-from rockshy.sim.species.species import LAKES, library
+from rockshy.sim.species.species import LAKES, TRAITS, WORDS, library
 
-README = Path(__file__).resolve().parent.parent / "README.md"
-BEGIN, END = "<!-- fields -->\n", "<!-- end of fields -->"
-SPECIES, END_OF_SPECIES = "<!-- species -->\n", "<!-- end of species -->"
+REFERENCE = Path(__file__).resolve().parent.parent / "scenarios" / "REFERENCE.md"
 
 
-def table() -> str:
+def fields() -> str:
     """Every declared field of a scenario file: what it is, what is allowed, what holds without it."""
     rows = [f"| `{one.name}` | {one.meaning} | {one.say()} | {one.say_without()} |\n" for one in FIELDS]
     return "| name | what it is | allowed | without it |\n|---|---|---|---|\n" + "".join(rows)
+
+
+def traits() -> str:
+    """Every trait that a file can set for a species."""
+    told = {name: (one.meaning, f"{one.low:g} to {one.high:g} ({one.unit})") for name, one in TRAITS.items()}
+    told |= {name: (one.meaning, str(one.allowed)) for name, one in WORDS.items()}
+    rows = [f"| `{name}` | {meaning} | {allowed} |\n" for name, (meaning, allowed) in told.items()]
+    return "| trait | what it is | allowed |\n|---|---|---|\n" + "".join(rows)
 
 
 def species() -> str:
@@ -32,13 +38,17 @@ def _genera(lake: str) -> Iterator[str]:
         yield f"{genus} {', '.join(one.key.split(' ', 1)[1] for one in kinds if one.genus == genus)}"
 
 
+MADE = {"fields": fields, "traits": traits, "species": species}  # what stands between which marks
+
+
 def main() -> None:
     """Replace what stands between the marks."""
-    text = README.read_text(encoding="utf-8")
-    for begin, new, end in ((BEGIN, table(), END), (SPECIES, species(), END_OF_SPECIES)):
-        before, rest = text.split(begin)
-        text = before + begin + new + end + rest.split(end, 1)[1]
-    README.write_text(text, encoding="utf-8", newline="\n")
+    text = REFERENCE.read_text(encoding="utf-8")
+    for mark, make in MADE.items():
+        before, rest = text.split(f"<!-- {mark} -->\n")
+        after = rest.split(f"<!-- end of {mark} -->", 1)[1]
+        text = f"{before}<!-- {mark} -->\n{make()}<!-- end of {mark} -->{after}"
+    REFERENCE.write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

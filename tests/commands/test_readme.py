@@ -1,4 +1,4 @@
-"""README.md: its commands parse, its examples run, its tables are those of the program."""
+"""README.md and scenarios/REFERENCE.md: commands parse, examples run, tables are those of the program."""
 
 from __future__ import annotations
 
@@ -10,31 +10,31 @@ import tomllib
 from pathlib import Path
 
 import pytest
-import readme_fields
 from command_line import Patch
-from readme_demo import PICTURE, QUESTIONS, TOP
+from readme_demo import PICTURE, QUESTIONS, TOP, Shown
+from readme_fields import MADE
 from rockshy import scenarios
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
 from rockshy.sim.scenario.reading import LIMITS, parse
 from rockshy.sim.species.species import TRAITS, WORDS, library
 
 README = (TOP / "README.md").read_text(encoding="utf-8")
-PROSE = " ".join(README.split())
+REFERENCE = (TOP / "scenarios" / "REFERENCE.md").read_text(encoding="utf-8")
 
 
-def blocks(language: str) -> list[str]:
-    return re.findall(rf"```{language}\n(.*?)```", README, flags=re.DOTALL)
+def blocks(language: str, text: str = REFERENCE) -> list[str]:
+    return re.findall(rf"```{language}\n(.*?)```", text, flags=re.DOTALL)
 
 
-def between(mark: str) -> str:
+def between(mark: str, text: str = README) -> str:
     """What stands between the marks of a name."""
-    return README.split(f"<!-- {mark} -->")[1].split(f"<!-- end of {mark} -->")[0]
+    return text.split(f"<!-- {mark} -->\n")[1].split(f"<!-- end of {mark} -->")[0]
 
 
-def command_lines() -> list[str]:
+def command_lines(text: str) -> list[str]:
     """Every ``rockshy ...`` in backquotes, in an indented block or in a quoted output."""
-    quoted_inline = re.findall(r"`(rockshy[^`\n]*)`", README)
-    shown = re.findall(r"^ +(?:.*&& )?\S*?(rockshy [^\n]*)$", README, flags=re.MULTILINE)
+    quoted_inline = re.findall(r"`(rockshy[^`\n]*)`", text)
+    shown = re.findall(r"^ +(?:.*&& )?\S*?(rockshy [^\n]*)$", text, flags=re.MULTILINE)
     return [line for line in [*quoted_inline, *shown] if re.match(r"rockshy( (\w+|--\w+)\b|$)", line)]
 
 
@@ -44,17 +44,37 @@ def test_the_readme_opens_with_one_paragraph_on_the_job() -> None:
     assert heading == "## Two commands"
     job = ("species", "males and females", "rock", "tank", "order", "before you buy", "pinned", "worst")
     assert [word for word in job if word not in " ".join(paragraph.split())] == []
+    assert paragraph.count(". ") + paragraph.count(".\n") == 1  # two sentences
+    assert len(README.splitlines()) < 350
 
 
-def test_every_command_line_parses() -> None:
+@pytest.mark.parametrize("text", [README, REFERENCE])
+def test_every_command_line_parses(text: str) -> None:
     parser = build_parser()
-    for line in command_lines():
+    for line in command_lines(text):
         assert parser.parse_args(shlex.split(line)[1:]).command in (None, *COMMANDS), line
 
 
-def test_command_lines_are_found_in_text_blocks_and_output() -> None:
-    found = {line.split()[1] for line in command_lines() if " " in line}
+def test_the_readme_names_every_command() -> None:
+    found = {line.split()[1] for line in command_lines(README) if " " in line}
     assert found == set(COMMANDS)
+
+
+@pytest.mark.parametrize("page", ["README.md", "scenarios/REFERENCE.md"])
+def test_links_lead_somewhere(page: str) -> None:
+    place = TOP / page
+    for link in re.findall(r"\]\(([^)#]*)(?:#([^)]*))?\)", place.read_text(encoding="utf-8")):
+        target = place.parent / link[0] if link[0] else place
+        assert target.is_file(), link
+        if link[1]:
+            headings = re.findall(r"^#+ (.*)$", target.read_text(encoding="utf-8"), flags=re.MULTILINE)
+            assert link[1] in {one.lower().replace(" ", "-") for one in headings}, link
+
+
+def test_every_picture_is_shown() -> None:
+    assert {one.name for one in (TOP / ".readme").iterdir()} == set(
+        re.findall(r"\]\(\.readme/([^)]*)\)", README)
+    )
 
 
 def test_the_two_commands_stand_there_for_both_kinds_of_system() -> None:
@@ -66,6 +86,19 @@ def test_the_two_commands_stand_there_for_both_kinds_of_system() -> None:
     assert all(line.endswith("rockshy run") and "-m pip install . &&" in line for line in starts)
     assert all("-c .ci/constraints.txt" in line for line in tests)
     assert (TOP / ".ci" / "constraints.txt").is_file()
+
+
+def test_the_short_file_of_the_readme_is_understood() -> None:
+    (example,) = blocks("toml", README)
+    scenario = parse(example, name="my-tank.toml")
+    assert scenario.question
+    assert [(row.males, row.females, row.day) for row in scenario.stock] == [(1, 5, 0), (2, 6, 3)]
+
+
+def test_the_alternatives_of_the_readme_are_those_of_the_ready_scenario() -> None:
+    (example,) = (block for block in blocks("text", README) if block.startswith("[[alternative]]"))
+    told = tomllib.loads(scenarios.text("which-change"))["alternative"]
+    assert [one for one in tomllib.loads(example)["alternative"] if one not in told] == []
 
 
 def test_the_example_of_a_whole_file_is_a_scenario_no_other_file_holds() -> None:
@@ -103,61 +136,47 @@ def test_the_examples_use_every_name_a_file_may_hold() -> None:
     assert set(LIMITS) <= used
 
 
-def test_the_table_of_fields_is_that_of_the_declared_fields() -> None:
+@pytest.mark.parametrize("mark", MADE)
+def test_the_tables_are_those_of_the_program(mark: str) -> None:
     """After a wanted change: ``python -m tests.readme_fields``."""
-    assert README.split(readme_fields.BEGIN)[1].split(readme_fields.END)[0] == readme_fields.table()
-    assert all(f"| `{key}` | " in readme_fields.table() for key in LIMITS)
+    assert between(mark, REFERENCE) == MADE[mark]()
 
 
-def test_every_trait_is_stated() -> None:
-    told = {name: (one.meaning, f"{one.low:g} to {one.high:g} ({one.unit})") for name, one in TRAITS.items()}
-    told |= {name: (one.meaning, str(one.allowed)) for name, one in WORDS.items()}
-    rows = [f"| `{name}` | {meaning} | {allowed} |" for name, (meaning, allowed) in told.items()]
-    assert [row for row in rows if row not in README] == []
-
-
-def test_every_species_of_the_library_is_named() -> None:
-    """After a new species: ``python -m tests.readme_fields``."""
-    told = README.split(readme_fields.SPECIES)[1].split(readme_fields.END_OF_SPECIES)[0]
-    assert told == readme_fields.species()
+def test_the_tables_leave_nothing_out() -> None:
+    assert [key for key in LIMITS if f"| `{key}` | " not in MADE["fields"]()] == []
+    assert [name for name in (*TRAITS, *WORDS) if f"| `{name}` | " not in MADE["traits"]()] == []
+    told = " ".join(MADE["species"]().split())
     epithets = [one.key.split(" ", 1)[1] for one in library().values()]
-    assert len(epithets) >= 80 and all(name in " ".join(told.split()) for name in epithets)
+    assert len(epithets) >= 80 and all(name in told for name in epithets)
 
 
 def test_the_demo_is_that_of_the_ready_scenario() -> None:
-    demo = between("demo")
     told = tomllib.loads(scenarios.text(scenarios.DEMO))
-    shown = " ".join(demo.split())
-    assert f"Question: {told['question']}" in shown
-    assert told["title"] in shown
-    assert "Worst-off fish" in shown
-    assert "64 simulated tanks" in shown
-    picture = (TOP / PICTURE).read_bytes()
-    assert picture.startswith(b"\x89PNG")
-    assert f"]({PICTURE.as_posix()})" in demo
+    shown = " ".join(between("demo").split())
+    assert told["question"] in shown
+    assert f"of {told['run']['trials']} simulated tanks" in shown
+    assert "Known fault: " in shown
+    assert f"]({PICTURE.as_posix()})" in shown
 
 
-@pytest.mark.parametrize(("mark", "name"), [(mark, words[1]) for mark, words, _, _ in QUESTIONS])
-def test_the_questions_are_those_of_the_ready_scenarios(mark: str, name: str) -> None:
-    shown = between(mark)
-    told = tomllib.loads(scenarios.text(name))
-    if mark in ("compare", "rock"):
-        assert f"Question: {told['question']}" in " ".join(shown.split())
-    assert told["title"] in shown
-    assert "[...]" in shown
-    assert f"](.readme/{mark}.png)" in shown
-    assert (TOP / ".readme" / f"{mark}.png").read_bytes().startswith(b"\x89PNG")
+@pytest.mark.parametrize("one", QUESTIONS)
+def test_the_questions_are_quoted_in_a_few_lines(one: Shown) -> None:
+    shown = between(one.mark)
+    assert shown.startswith(f"`{' '.join(('rockshy', *one.words))}` answers:\n")
+    (answer,) = blocks("text", shown)
+    assert 3 <= len(answer.splitlines()) <= 12
+    assert "?" in answer  # the question
 
 
 def run_example(code: str, namespace: dict[str, object]) -> str:
     out = io.StringIO()
     with contextlib.redirect_stdout(out):
-        exec(compile(code, "README.md", "exec"), namespace)
+        exec(compile(code, "<example>", "exec"), namespace)
     return out.getvalue()
 
 
 def test_a_rule_of_the_readers_own_changes_the_outcome() -> None:
-    example = blocks("python")[1]
+    (example,) = blocks("python")
     assert len(example.strip().split("\n")) <= 12
     ours, theirs = (int(line.split()[0]) for line in run_example(example, {}).splitlines())
     assert ours > 0
@@ -169,6 +188,6 @@ def test_the_python_example_answers(tmp_path: Path, monkeypatch: Patch) -> None:
     text = scenarios.text(scenarios.DEMO).split("[run]")[0] + "[run]\ndays = 0.4\n"
     (tmp_path / "my-tank.toml").write_text(text, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
-    said = run_example(blocks("python")[0].replace("trials=16", "trials=2"), {})
+    said = run_example(blocks("python", README)[0].replace("trials=16", "trials=2"), {})
     assert "2 simulated tanks" in " ".join(said.split()) or "2 of the 64" in said
     assert "Worst-off fish" in said

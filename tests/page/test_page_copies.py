@@ -185,7 +185,7 @@ def test_what_a_copy_keeps_is_written_as_it_was_typed() -> None:
 
 def test_ordinary_changes_can_be_written_down() -> None:
     """Those of relief: each reads as the very scenario that was tried, but where no file can say it."""
-    for draft in (small(), DRAFTS["mild-with-hot"], DRAFTS["readme"]):
+    for draft in (small(), DRAFTS["mild-with-hot"], DRAFTS["whole"]):
         base = scenario_of(draft)
         changes, _ = ordinary_changes(base, whom=asked_for(base, base.stock[0].species))
         assert len(changes) > 8

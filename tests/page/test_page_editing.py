@@ -153,7 +153,7 @@ def test_a_sketch_takes_the_place_of_a_cover_and_the_other_way_round() -> None:
 
 
 def test_what_hangs_on_a_cover_leaves_with_it() -> None:
-    draft = DRAFTS["readme"]
+    draft = DRAFTS["whole"]
     after = tomllib.loads(one({"do": "sketch", "rows": ["01"], "step": None}, draft))["rock"]
     assert set(after) == {"sketch", "piece_size", "object"}
     bare = tomllib.loads(one({"do": "bare"}, draft))["rock"]
@@ -161,7 +161,7 @@ def test_what_hangs_on_a_cover_leaves_with_it() -> None:
 
 
 def test_objects_that_stay_are_left_as_they_are_written() -> None:
-    draft = DRAFTS["readme"]
+    draft = DRAFTS["whole"]
     objects = view_of(draft, 0)["rock"]["objects"]
     assert one({"do": "objects", "objects": objects}, draft) == draft.text
     heater = {

@@ -104,7 +104,7 @@ def test_nobody_is_renumbered_in_a_copy() -> None:
 
 
 def test_traits_are_set_and_taken_back() -> None:
-    draft = DRAFTS["readme"]
+    draft = DRAFTS["whole"]
     own = {"value": 1.1, "low": 0.9, "high": 1.4}
     after = edited(
         draft, 0, [{"do": "trait", "species": "Iodotropheus sprengerae", "name": "temper", "value": own}]

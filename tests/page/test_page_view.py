@@ -87,7 +87,7 @@ def test_a_copy_that_is_not_there_is_the_tank_as_it_is(which: int) -> None:
 
 
 def test_rock_and_objects_in_cm() -> None:
-    (thing,) = view_of(DRAFTS["readme"], 0)["rock"]["objects"]
+    (thing,) = view_of(DRAFTS["whole"], 0)["rock"]["objects"]
     assert thing.pop("kind") == "filter"
     sides = ("from_left", "from_front", "above_base", "length", "front_to_back", "height")
     assert thing == dict(zip(sides, (167.64, 33.02, 15.24, 12.7, 10.16, 35.56), strict=True))
@@ -202,7 +202,7 @@ def test_no_text_breaks_the_view(text: str, which: int) -> None:
     json.dumps(view, allow_nan=False)
 
 
-@given(st.sampled_from(["readme", "alternatives", "enough-rock", "listed"]), st.data())
+@given(st.sampled_from(["whole", "alternatives", "enough-rock", "listed"]), st.data())
 @SLOW
 def test_no_half_typed_file_breaks_the_view(name: str, data: st.DataObject) -> None:
     text = DRAFTS[name].text
@@ -226,7 +226,7 @@ def test_every_species_has_a_page() -> None:
 
 
 def test_the_page_of_a_species_has_the_keepers_own_values_and_full_sources() -> None:
-    page = species_page(DRAFTS["readme"], "rusty cichlid")
+    page = species_page(DRAFTS["whole"], "rusty cichlid")
     traits = {one["name"]: one for one in page["traits"]}
     assert page["key"] == "Iodotropheus sprengerae"
     assert traits["timidity"]["own"] and traits["timidity"]["value"] == traits["timidity"]["low"] == 1.4
@@ -237,7 +237,7 @@ def test_the_page_of_a_species_has_the_keepers_own_values_and_full_sources() -> 
     cited = [one for one in page["traits"] if any(key in one["source"] for key in known)]
     assert cited and all(any(text in one["source_text"] for text in known.values()) for one in cited)
     assert any("1.4" in json.dumps(piece) for piece in page["pieces"])
-    assert species_page(DRAFTS["readme"], "stair mbuna")["key"] == "stair mbuna"
+    assert species_page(DRAFTS["whole"], "stair mbuna")["key"] == "stair mbuna"
     assert species_page(Draft("no toml [", "x"), "duboisi")["key"] == "Tropheus duboisi"
 
 

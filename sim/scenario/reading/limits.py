@@ -1,6 +1,6 @@
 """What a scenario file may say: every field, limit and allowed word, once.
 
-The reader, the form of the page and the table in README.md are made of :data:`FIELDS`. The limits keep a
+The reader, the form of the page and the table in REFERENCE.md are made of :data:`FIELDS`. The limits keep a
 run inside what the model is meant for and a computer can hold; they are the project's own choice, not
 findings.
 """
