@@ -46,7 +46,7 @@ day = 3                       # added three days after the first
 
 [run]
 days = 2                      # simulated once the last fish is in; day one settles, day two is measured
-trials = 64                   # how many times the tank is simulated
+trials = 72                   # how many times the tank is simulated
 # watch = "Tropheus duboisi"  # the mild species; the mildest of the stock without this line
 
 #[[alternative]]              # what else you think of; rockshy compare runs each beside this tank
