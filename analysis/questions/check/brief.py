@@ -90,7 +90,7 @@ def _look_alikes(scenario: Scenario) -> str:
     found = [
         f"{listed(_names(scenario, of))} ({pattern})" for pattern, of in by_pattern.items() if len(of) > 1
     ]
-    return f"Males alike: {_few(found)}; keepers avoid that (practice)." if found else ""
+    return f"Males alike: {_few(found)}; practice: avoid." if found else ""
 
 
 def _genera(scenario: Scenario) -> str:
@@ -99,7 +99,7 @@ def _genera(scenario: Scenario) -> str:
     for genus, of in flagged.of_one_genus(scenario).items():
         names = listed(_names(scenario, of))
         found.append(names if genus in names else f"{names} ({genus})")
-    return f"One genus, may cross: {_few(found)} (practice: avoid)." if found else ""
+    return f"One genus, may cross: {_few(found)}; practice: avoid." if found else ""
 
 
 def _females(scenario: Scenario) -> str:
@@ -109,7 +109,7 @@ def _females(scenario: Scenario) -> str:
         males, females, _ = flagged.heads(scenario, one.key)
         found.append(f"{flagged.name_of(scenario, one)} ({females or 'none'} for {many(males, 'male')})")
     wanted = f"practice: {flagged.FEMALES_A_MALE} to {flagged.TRIO_FEMALES} a male"
-    return f"Too few females: {_few(found, joint=', ')} ({wanted})." if found else ""
+    return f"Too few females: {_few(found, joint=', ')}; {wanted}." if found else ""
 
 
 def _partners(scenario: Scenario) -> str:
@@ -123,17 +123,16 @@ def _length(scenario: Scenario) -> str:
         return ""
     harem = any(one.words["mating"].value == "harem" for one in flagged.stocked(scenario))
     least, whose = (usual, "mixed mbuna") if harem else (flagged.PAIRS_CM, "fish that live as pairs")
-    return (
-        f"Short tank: {say_length_cm(tank)}; the usual minimum for {whose} is {say_length_cm(least)} "
-        "(practice)."
-    )
+    return f"Short tank: {say_length_cm(tank)}; practice: at least {say_length_cm(least)} for {whose}."
 
 
 def _rock(scenario: Scenario, drawn: DrawnTanks) -> str:
     found = []
     if flagged.hardly_any_rock(drawn):
         covers = between([one.cover for one in drawn.rock], percent)
-        found.append(f"hardly any, {covers} of the floor (assumption)" if drawn.most else "no crevice at all")
+        found.append(
+            f"{covers} of the floor (hardly any, an assumption)" if drawn.most else "no crevice at all"
+        )
     fish = most_at_once(scenario)
     if 0 < drawn.fewest < fish or (drawn.most and not drawn.fewest):
         found.append(f"as few as {many(drawn.fewest, 'crevice')} for {fish} fish (practice: one each)")
