@@ -1,4 +1,4 @@
-"""``rockshy check``: what was understood, what the model does not judge, which cautions apply."""
+"""``rockshy check``: what to look at before a run; in full what was understood, and which cautions apply."""
 
 from __future__ import annotations
 
@@ -9,20 +9,27 @@ from ..asking.found import Found, check_water
 from ..asking.progress import OF_A_TANK
 from .finding import find
 from .lasting import say_how_long
-from .options import add_file
+from .options import add_file, add_full
+
+MORE = "Practice: common practice, no source. All of it: the same line with --full at its end."
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
+    add_full(parser)
 
 
 def carry_out(line: argparse.Namespace) -> int:
     """Say it; nothing is run and nothing written."""
     scenario = find(line.file)
     check_water(Found(scenario, line.file, (), ""), then=OF_A_TANK)
-    from ..document import as_text
+    from ..document import as_text, document, flush
+    from ..questions.check.brief import brief_of
     from ..questions.check.checked import checked
+    from ..questions.check.drawn import draw_few
 
-    print(as_text(checked(scenario)))
+    brief = brief_of(scenario, draw_few(scenario))
+    rest = checked(scenario).sections if line.full else (flush(MORE),)
+    print(as_text(document(brief, *rest)))
     say_how_long(scenario)
     return DONE

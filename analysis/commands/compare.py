@@ -71,6 +71,7 @@ def carry_out(line: argparse.Namespace) -> int:
         from .swap import carry_out_swap
 
         return carry_out_swap(line)
+    from ..document.typed import as_typed
     from ..questions.compare.answer import answer_of
     from ..questions.compare.brief import brief_of
     from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
@@ -99,7 +100,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, tables, names=names, group=group), COLUMNS),
             draw=partial(_draw, answer),
             png=PNG,
-            brief=partial(brief_of, answer),
+            brief=lambda: as_typed(brief_of(answer), base),
         ).give(line, run.kept)
 
 

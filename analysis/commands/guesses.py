@@ -35,6 +35,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Share the spread out, print the answer, write what was asked for."""
     found = _shortened(line)
+    from ..document.typed import as_typed
     from ..questions.guesses.answer import answer_of as study_of
     from ..questions.guesses.brief import brief_of
     from ..questions.guesses.files import COLUMNS, CSV, JSON, rows_text, whole_json
@@ -55,7 +56,7 @@ def carry_out(line: argparse.Namespace) -> int:
             is_whole=not study.stopped,
             table=(CSV, partial(rows_text, study), COLUMNS),
             draw=partial(_draw, study),
-            brief=partial(brief_of, study),
+            brief=lambda: as_typed(brief_of(study), found.scenario),
         ).give(line, run.kept)
 
 

@@ -16,7 +16,7 @@ _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
 COMMANDS = {
     "page": "build, try and change a tank in the browser, on this computer alone",
     "new": "write a short scenario file to fill in",
-    "check": "say back what was understood, and what the model cannot judge",
+    "check": "warn of what stands out, and say back what was understood",
     "run": "run a scenario and print the answer, worst-off fish first",
     "compare": "what if: run the alternatives of a scenario beside it, on the same seeds",
     "relief": "try the ordinary changes a keeper could make, and say what helps and what it takes",

@@ -26,6 +26,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Try the changes, print the answer, write what was asked for."""
     found = changed(line.file, line)
+    from ..document.typed import as_typed
     from ..questions.relief.answer import answer_of
     from ..questions.relief.brief import brief_of
     from ..questions.relief.design import ReliefError, plan_of
@@ -47,5 +48,5 @@ def carry_out(line: argparse.Namespace) -> int:
             json=JSON,
             is_whole=not relief.stopped,
             table=(CSV, partial(rows_text, relief), COLUMNS),
-            brief=partial(brief_of, relief),
+            brief=lambda: as_typed(brief_of(relief), found.scenario),
         ).give(line, run.kept)

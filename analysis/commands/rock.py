@@ -44,6 +44,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Sweep, print the answer, write what was asked for."""
     found = changed(line.file, line)
+    from ..document.typed import as_typed
     from ..questions.rock.answer import answer_of, weighed
     from ..questions.rock.brief import brief_of
     from ..questions.rock.design import CountError, check_counts
@@ -74,7 +75,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, rows, columns_of(plan.grid)),
             draw=partial(_draw, answer, plan.grid),
             png=PNG,
-            brief=partial(brief_of, answer, plan.grid),
+            brief=lambda: as_typed(brief_of(answer, plan.grid), found.scenario),
         ).give(line, run.kept)
 
 

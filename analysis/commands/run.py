@@ -191,11 +191,12 @@ def _words(
     answer: Answer, trials: Trials, found: Found, stopped: Stopped | None, scale: Scale | None, *, full: bool
 ) -> Document:
     from ..document import Document, document, flush, section
+    from ..document.typed import as_typed
     from ..questions.answer.answer import words
     from ..questions.answer.brief import brief_of
     from ..questions.answer.remarks import gone_said
 
-    brief = brief_of(answer, question=found.scenario.question).section
+    brief = as_typed(brief_of(answer, question=found.scenario.question), found.scenario).section
     counted = section("How many trials", *stopped.sentences()) if stopped is not None else None
     opening = document(brief, counted).sections
     if full:

@@ -33,6 +33,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Share it out, print the answer, write what was asked for."""
     found = changed(line.file, line)
+    from ..document.typed import as_typed
     from ..questions.why.answer import answer_of
     from ..questions.why.behind import behind as behind_it
     from ..questions.why.brief import brief_of
@@ -60,7 +61,7 @@ def carry_out(line: argparse.Namespace) -> int:
             is_whole=not why.stopped,
             table=(CSV, partial(rows_text, why), COLUMNS),
             draw=partial(_draw, why),
-            brief=partial(brief_of, why),
+            brief=lambda: as_typed(brief_of(why), found.scenario),
         ).give(line, run.kept)
 
 

@@ -126,7 +126,7 @@ def test_a_fault_of_ours_is_one_line_and_the_traceback_is_kept_for_those_who_ask
     def break_down(*_: object) -> None:
         raise RuntimeError("a wheel came off")
 
-    monkeypatch.setattr("rockshy.analysis.questions.check.checked.checked", break_down)
+    monkeypatch.setattr("rockshy.analysis.questions.check.brief.brief_of", break_down)
     assert main(["check", small]) == 1
     said = capsys.readouterr().err
     assert "RuntimeError: a wheel came off" in said

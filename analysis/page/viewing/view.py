@@ -169,22 +169,14 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
 
 
 _PARTS = ("tank", "rock", "fish", "run")
-_OF_FISH = (
-    flags.food_flags,
-    flags.look_alike_flags,
-    flags.hybrid_flags,
-    flags.sex_ratio_flags,
-    flags.partner_flags,
-    flags.unsexed_flags,
-)
 
 
 def _flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[tuple[str, flags.Flag]]:
     """Every flag with the part of the page that it concerns."""
     groups = (
         (*flags.water_flags(scenario), *flags.length_flags(scenario)),
-        flags.crevice_flags(scenario, drawn),
-        itertools.chain(*(of(scenario) for of in _OF_FISH)),
+        flags.rock_flags(scenario, drawn),
+        itertools.chain(*(of(scenario) for of in flags.OF_FISH)),
         flags.date_flags(scenario),
     )
     for about, found in zip(_PARTS, groups, strict=True):

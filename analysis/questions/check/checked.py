@@ -1,4 +1,4 @@
-"""What is said of a scenario before anything is run: what was understood, what to judge, cautions."""
+"""What ``rockshy check --full`` says: what was understood, what to judge, cautions."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from .understood import understood
 
 
 def checked(scenario: Scenario) -> Document:
-    """The whole of what ``rockshy check`` says."""
+    """The whole of it, below the first lines."""
     drawn = draw_few(scenario)
     found = flags(scenario, drawn)
     judge: list[Text] = [
@@ -22,7 +22,7 @@ def checked(scenario: Scenario) -> Document:
     sources = cited(flag.rests_on for flag in found)
     return document(
         *understood(scenario, drawn).sections,
-        section("For you to judge, since the model does not", *(judge or [nothing])),
+        section("For you to judge", *(judge or [nothing])),
         section("Sources", *sources) if sources else None,
         section("Cautions", *(one.text for one in cautions(scenario))),
     )

@@ -30,7 +30,7 @@ def fish_sentences(scenario: Scenario, drawn: DrawnTanks) -> list[Text]:
         for row in rows:
             lines.append(deeper(f"{who(row)}, {when(row, scenario)}"))
             lines.append(deeper(how_long(row, species, fixed=fixed)))
-        lines += map(deeper, _fits(rows, species, drawn, fixed=fixed))
+        lines += map(deeper, _fits(scenario, species, drawn))
     return lines
 
 
@@ -93,6 +93,17 @@ def length_range_cm(row: StockRow, species: Species, *, sex: str, fixed: bool) -
     return low_share * low, high_share * high
 
 
+def middling_cm(scenario: Scenario, species: Species, *, sex: str = "") -> float:
+    """Midway between the shortest and the longest fish of a species, or of a sex of it, as stocked, cm."""
+    ends = [
+        length_range_cm(row, species, sex=one, fixed=scenario.run.fixed)
+        for row in scenario.stock
+        for one in ([sex] if sex else SEXES)
+        if row.species == species.key and count(row, one)
+    ]
+    return (min(low for low, _ in ends) + max(high for _, high in ends)) / 2.0
+
+
 def how_long(row: StockRow, species: Species, *, fixed: bool) -> str:
     """The lengths of a row, how they are found, and whether such fish are adult."""
     sexes = sexes_of([row])
@@ -119,12 +130,12 @@ def _grown(species: Species, low: float, high: float, *, fixed: bool) -> str:
     return "juvenile" if high < youngest else "some adult, some juvenile"
 
 
-def _fits(rows: list[StockRow], species: Species, drawn: DrawnTanks, *, fixed: bool) -> list[str]:
+def _fits(scenario: Scenario, species: Species, drawn: DrawnTanks) -> list[str]:
     """How many crevices let in a middling fish of each sex."""
     lines = []
+    rows = [row for row in scenario.stock if row.species == species.key]
     for sex in sexes_of(rows) if drawn.most else []:
-        ends = [length_range_cm(row, species, sex=sex, fixed=fixed) for row in rows if count(row, sex)]
-        middle_cm = (min(low for low, _ in ends) + max(high for _, high in ends)) / 2.0
+        middle_cm = middling_cm(scenario, species, sex=sex)
         depth_cm = middle_cm * species.traits["depth_ratio"].value
         named = "unsexed fish" if sex == "unsexed" else sex
         lines.append(
