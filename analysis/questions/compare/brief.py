@@ -5,13 +5,19 @@ from __future__ import annotations
 import math
 
 from ...document.brief import Brief
-from ...document.plain import listed, percent
+from ...document.plain import listed, many, percent
 from ...evidence.doubts import flaw
 from ...measures.plight import word
-from ...measures.registry import LOST, RECEIVED
+from ...measures.registry import HIDDEN, LOST, PINNED, RECEIVED
 from .answer import Comparison
-from .words import BY, best_sentences, form_of, signed, signed_span
+from .words import best_sentences, form_of, signed, signed_span
 
+KEPT = {
+    LOST: "of their swimming about they keep",
+    RECEIVED: "chased an hour (model scale)",
+    HIDDEN: "hidden, of the day,",
+    PINNED: "pinned, of the simulated tanks,",
+}
 NAMED = 4  # alternatives that make no difference, named at most
 
 
@@ -37,18 +43,25 @@ def _verdict(found: Comparison) -> str:
     order = _known(found)
     if not order:
         return best_sentences(found)[0]
-    best = order[0]
+    best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
-        return f"None of these is seen to help {found.whose}: {_level(found, 0)} in the tank as it is."
-    return f"Best for {found.whose}: {found.names[best]}. {_level(found, best)}, as it is {_level(found, 0)}."
+        return f"None of these is seen to help {found.whose}: {KEPT[found.goal]} {now} as the tank is."
+    return f"Best for {found.whose}: {found.names[best]}; {KEPT[found.goal]} {_level(found, best)} instead of {now}."
 
 
 def _level(found: Comparison, k: int) -> str:
-    """``"73 % of their swimming about kept (held back)"``, or the figure of another goal."""
+    """``"73 % (held back)"``, or the figure of another goal."""
     value = found.levels[k].value
     if found.goal == LOST:
-        return f"{percent(1 - value)} of their swimming about kept ({word(value)})"
-    return f"{form_of(found.goal)(value)} by {BY[found.goal]}"
+        return f"{percent(1 - value)} ({word(value)})"
+    return form_of(found.goal)(value)
+
+
+def _moved(value: float, goal: str) -> str:
+    """``"5 points more kept"``, or the difference in another goal."""
+    if goal != LOST:
+        return signed(value, goal)
+    return f"{many(abs(round(100 * value)), 'point')} {'more' if value < 0 else 'less'} kept"
 
 
 def _others(found: Comparison) -> str:
@@ -60,7 +73,7 @@ def _others(found: Comparison) -> str:
         if k in order or not figure.difference.trials:
             continue
         if figure.told:
-            told.append(f"{one.name} ({signed(figure.difference.value, found.goal)} lost)")
+            told.append(f"{one.name} ({_moved(figure.difference.value, found.goal)})")
         else:
             nothing.append(one.name)
     parts = [f"The others: {'; '.join(told)}." if told else ""]
@@ -82,9 +95,15 @@ def _sure(found: Comparison) -> str:
         return ""
     figure = found.against[order[0] - 1].chosen.figures[found.goal]
     change = figure.difference
-    luck = signed_span(change.low, change.high, found.goal)
-    wide = signed_span(figure.guess_low, figure.guess_high, found.goal)
+    turned = -1 if found.goal == LOST else 1  # lost less is kept more
+    luck = _span(turned, change.low, change.high, found.goal)
+    wide = _span(turned, figure.guess_low, figure.guess_high, found.goal)
     unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
-    moved = f"{signed(change.value, found.goal)}{'' if found.goal == RECEIVED else ' points'}"
+    moved = f"{signed(turned * change.value, found.goal)}{'' if found.goal == RECEIVED else ' points'}"
     better = f"better in {change.better} of {change.trials} simulated tanks"
     return f"How sure: {moved} ({luck} by the luck of these runs{unknown}), {better}."
+
+
+def _span(turned: int, low: float, high: float, goal: str) -> str:
+    ends = sorted((turned * low, turned * high))
+    return signed_span(ends[0], ends[1], goal)

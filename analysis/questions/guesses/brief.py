@@ -33,4 +33,7 @@ def brief_of(found: Study) -> Brief:
 def _watch(found: Study, name: str) -> str:
     """What to watch of the largest of them."""
     first = next((one for one in found.kept if one.name == name), None)
-    return f"Watch first: {to_watch(first)}" if first is not None else ""
+    if first is None:
+        return ""
+    what = to_watch(first)
+    return f"To narrow it, {what[0].lower()}{what[1:]}"
