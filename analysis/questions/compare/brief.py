@@ -46,7 +46,8 @@ def _verdict(found: Comparison) -> str:
     best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
         return f"None of these is seen to help {found.whose}: {KEPT[found.goal]} {now} as the tank is."
-    return f"Best for {found.whose}: {found.names[best]}; {KEPT[found.goal]} {_level(found, best)} instead of {now}."
+    then = _level(found, best)
+    return f"Best for {found.whose}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
 
 
 def _level(found: Comparison, k: int) -> str:
