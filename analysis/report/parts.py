@@ -89,7 +89,7 @@ def _shown(report: Report) -> dict[str, Sequence[Block]]:
     """The documents of the page by the names of their parts, in order."""
     found = answer(report.trials, alike=kinds_of(report.scenario))
     _, *said = words(found).blocks  # the first is the title, which the page has already
-    opening = flush(*first_lines(found))
+    opening = flush(*first_lines(found, report.scenario))
     shown: dict[str, Sequence[Block]] = {"answer": [*opening.blocks, Heading("All figures"), *said]}
     if report.compared is not None:
         picture = report.compared_picture

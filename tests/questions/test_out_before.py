@@ -77,7 +77,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     scenario = scenario_of(*random_stock(seed))
     trials = run_trials(scenario)
     found = answer(trials, alike=kinds_of(scenario))
-    said = "\n".join([as_text(words(found)), *first_lines(found)])
+    said = "\n".join([as_text(words(found)), *first_lines(found, scenario)])
     assert not NAN.search(said)
     assert not re.search(r"guessesleft|[a-z]own kind", said)
     json.dumps(run_json(found, question=""), allow_nan=False)
@@ -88,7 +88,7 @@ def test_any_dated_stock_is_answered(seed: int) -> None:
     assert {one.species for one in found.species} == {one.species for one in found.fish}
     assert found.species[0].species == found.watch
     assert sum(out for out, _ in found.gone.values()) == len(individuals(scenario.stock)) - len(there)
-    for text in (as_text(words(found)), " ".join(first_lines(found))):
+    for text in (as_text(words(found)), " ".join(first_lines(found, scenario))):
         assert ("Out before measuring begins" in text) == bool(found.gone)
 
 
@@ -169,8 +169,9 @@ def test_a_report_of_an_alternative_without_the_mild_ones(monkeypatch: Patch) ->
 
 
 def test_one_fish_alone_is_no_worst_off_fish() -> None:
-    found = answer(run_trials(scenario_of(row(MILD, females=1), row(HOT, males=1, out=0.01))))
-    said = "\n".join([as_text(words(found)), *first_lines(found)])
+    scenario = scenario_of(row(MILD, females=1), row(HOT, males=1, out=0.01))
+    found = answer(run_trials(scenario))
+    said = "\n".join([as_text(words(found)), *first_lines(found, scenario)])
     assert f"The only fish: {MILD} female 1" in said
     assert "worst-off fish belonged" not in said and "Worst" not in said
     assert re.search(r"guesses +own kind +left alone", said)

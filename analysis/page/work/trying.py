@@ -41,7 +41,7 @@ def try_out(task: Task) -> None:
             "fish": [_fish(one) for one in answered.alike],
             "watch": answered.watch,
             "worst": answered.alike[0].labels[0],
-            "headline": first_lines(answered),
+            "headline": first_lines(answered, scenario),
             "reading": reading(),
             "tanks": [asdict(one) for one in tanks],
             "telling": telling,

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 from ....sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from ...document.brief import Brief
 from ...document.plain import called, capital, listed, percent, span
+from ...document.typed import as_typed
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
 from .remarks import gone_said
 
 if TYPE_CHECKING:
+    from ....sim.scenario.scenario import Scenario
     from .answer import Answer, Portrait
 
 LITTLE = 0.1  # share of the chases below which nobody is named for them
@@ -38,9 +40,9 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
     )
 
 
-def first_lines(answer: Answer) -> list[str]:
+def first_lines(answer: Answer, scenario: Scenario) -> list[str]:
     """The first lines without the question, and whoever was out before anything was measured."""
-    return [*brief_of(answer).sentences[1:], *gone_said(answer)]
+    return [*as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
 
 
 def verdict(answer: Answer, worst: Portrait) -> str:
