@@ -35,7 +35,7 @@ from .command import finish, leave, parser, write
 from .levers_list import LEVERS, UP, Contrast, Lever
 
 ALIVE, DEAD, OTHER_WAY, UNTOLD = "alive", "dead", "the other way", "cannot tell"
-TRIALS, QUICK_TRIALS = 32, 8
+TRIALS, QUICK_TRIALS = 64, 8
 HERE = Path(__file__).parent
 NAME = "levers"
 # What a keeper would notice, a judgement: of a share, and of chases as a share of those of the base.
