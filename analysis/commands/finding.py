@@ -33,12 +33,14 @@ def find(asked: str) -> Scenario:
 
 
 def changed(asked: str, line: argparse.Namespace) -> Found:
-    """The scenario with ``--trials``, ``--days``, ``--seed`` and ``--fixed`` applied, and the line's rules.
+    """The scenario with ``--trials``, ``--days``, ``--seed``, ``--fixed`` and ``--fit``, and the line's rules.
 
     Raises
     ------
     RefusedError
         When what is left to measure is too short.
+    StoreError
+        When the fit is of another tank or cannot be read.
     """
     scenario = find(asked)
     if line.rules is not None:
@@ -65,7 +67,19 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     said = f"In the place of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
         said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"
-    return Found(replace(scenario, run=run), asked, tuple(typed), said)
+    found = Found(replace(scenario, run=run), asked, tuple(typed), said)
+    return found if line.fit is None else _fitted(found, line.fit)
+
+
+def _fitted(found: Found, folder: str) -> Found:
+    """With the draws that a tally of this tank has narrowed; it is said what they hold for."""
+    from ..questions.fit.fitted import with_fit
+    from ..questions.fit.words import ONLY_NOW
+
+    said = f"With the draws narrowed by the tally in {folder}. {ONLY_NOW}"
+    said = f"{found.said}\n{said}" if found.said else said
+    typed = (*found.changes, "--fit", folder)
+    return replace(found, scenario=with_fit(found.scenario, folder), changes=typed, said=said)
 
 
 def _with_days(run: RunSpec, days: float) -> RunSpec:

@@ -24,12 +24,20 @@ MEEKEST = 0.02  # a temper below this counts as this in a contest: assumption
 WARM_C = (22.0, 27.0)  # between these temperatures the Q10 applies, where the scenario switches it on
 
 
-def draw_traits(species: Species, *, seed: int, draw: int, fixed: bool) -> dict[str, float]:
-    """Numeric traits of a species in one draw; each trait has a generator of its own."""
+def draw_traits(
+    species: Species, *, seed: int, draw: int, fixed: bool, given: Mapping[str, float] | None = None
+) -> dict[str, float]:
+    """Numeric traits of a species in one draw; each trait has a generator of its own.
+
+    ``given``: values of this draw by name, which are not drawn.
+    """
     values: dict[str, float] = {}
     for name, trait in species.traits.items():
         if fixed or trait.low == trait.high:
             values[name] = trait.value
+            continue
+        if given and name in given:
+            values[name] = given[name]
             continue
         u = generator(seed, "guess", draw, "trait", species.key, name).random()
         values[name] = draw_between(trait.low, trait.high, TRAITS[name].drawn, u)
