@@ -26,7 +26,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "Watch with the sheet of rockshy sheet, fill in its blank, fit. What is written to the folder of --out "
         "goes into later runs of this tank with --fit. Ctrl-C: the same command goes on where it stopped."
     )
-    parser.add_argument("--tally", metavar="CSV", required=True, help="what you counted, as rockshy sheet has it")
+    parser.add_argument(
+        "--tally", metavar="CSV", required=True, help="what you counted, as rockshy sheet has it"
+    )
     trials = "how many simulated tanks to fit by, 200 or more; 256 without it"
     add_question(parser, picture=False, trials=trials)
 
@@ -34,7 +36,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Fit, print what came of it, write the narrowed draws."""
     if line.fit is not None:
-        raise RefusedError("--fit: found with rockshy fit; allowed: --tally with it, --fit with other commands")
+        raise RefusedError(
+            "--fit: found with rockshy fit; allowed: --tally with it, --fit with other commands"
+        )
     found = changed(line.file, line)
     from ..questions.fit.answer import answer_of
     from ..questions.fit.figures import NoFigureError

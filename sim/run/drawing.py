@@ -37,9 +37,7 @@ def traits_of(scenario: Scenario, draw: int) -> dict[str, dict[str, float]]:
     """The numeric traits of each species in one draw of a scenario."""
     run = scenario.run
     return {
-        key: draw_traits(
-            kind, seed=run.seed, draw=draw, fixed=run.fixed, given=scenario.given_at(draw, key)
-        )
+        key: draw_traits(kind, seed=run.seed, draw=draw, fixed=run.fixed, given=scenario.given_at(draw, key))
         for key, kind in scenario.species.items()
     }
 

@@ -169,9 +169,7 @@ def each_job(
     work : carries out one trial, in the place of :func:`run_trial`.
     """
     more: dict[str, Any] = {} if halted is None else {"halted": halted}
-    calls = (
-        (job, partial(work, scenarios[job.which], job.trial, arms=job.arms, **more)) for job in jobs
-    )
+    calls = ((job, partial(work, scenarios[job.which], job.trial, arms=job.arms, **more)) for job in jobs)
     return each_done(calls, executor=executor, halted=halted)
 
 

@@ -19,6 +19,7 @@ from .design import ADAPTED, DOUBTFUL, GOALS, MORE, OUTSIDE, Design, FitPlan, Re
 ENDS = (100 * (1 - LEVEL) / 2, 50.0, 100 * (1 + LEVEL) / 2)  # percentiles
 MOVED = 0.35  # standard deviations that a guess is moved at least to be named
 _NO_CHASE = 0.1  # an hour: added before the logarithm of a rate is taken
+LEAST = 0.01  # width before, of a share or chases an hour: a figure that varies less is known already
 _FEW = 50  # tanks in which a figure is known; with fewer it is not foretold
 
 
@@ -31,7 +32,7 @@ class Level:
     before: tuple[float, float, float]  # of the simulated tanks before the tally
     after: tuple[float, float, float]
     again: tuple[float, float, float]  # of the tanks of the moved draws, simulated again
-    longer: tuple[float, ...]  # width left with as many further watches as ``MORE`` says, of that before
+    longer: tuple[float, ...]  # width after as many further watches as ``MORE`` says
 
     @property
     def left(self) -> float:
@@ -83,14 +84,16 @@ class Fit:
         return not self.outside and self.beyond <= DOUBTFUL
 
     def left(self, goal: str) -> float:
-        """Mean width left of a figure over the groups; nan where it is told of none."""
-        known = [one.left for one in self.levels if one.goal == goal and np.isfinite(one.left)]
-        return float(np.mean(known)) if known else NAN
+        """Width left of a figure, over all groups together; nan where it is told of none."""
+        return self._left(goal, [one.after[2] - one.after[0] for one in self.levels if one.goal == goal])
 
     def longer(self, goal: str, which: int) -> float:
-        """Mean width that further watches would leave; ``which``: of ``MORE``."""
-        known = [one.longer[which] for one in self.levels if one.goal == goal and np.isfinite(one.left)]
-        return float(np.mean(known)) if known else NAN
+        """The same with further watches; ``which``: of ``MORE``."""
+        return self._left(goal, [one.longer[which] for one in self.levels if one.goal == goal])
+
+    def _left(self, goal: str, widths: list[float]) -> float:
+        before = sum(one.before[2] - one.before[0] for one in self.levels if one.goal == goal)
+        return sum(widths) / before if before > 0 else NAN
 
 
 def answer_of(plan: FitPlan, run: Run, *, told: Announce | None = None, renew: Renew | None = None) -> Fit:
@@ -155,7 +158,7 @@ def _levels(design: Design) -> list[Level]:
         for k, goal in enumerate(GOALS):
             values = figured[:, k, g]
             known = np.isfinite(values)
-            if known.sum() < _FEW or np.ptp(values[known]) <= 1e-9:
+            if known.sum() < _FEW or np.ptp(np.percentile(values[known], ENDS)) < LEAST:
                 continue
             own = _ends(again[:, k, g]) if again is not None else (NAN, NAN, NAN)
             found.append(_level(design, (group, goal), values, known, own))
@@ -166,12 +169,10 @@ def _level(design: Design, whose: tuple[str, str], values: Floats, known: Any, a
     goal, wanted = whose[1], evened(whose[1], values[known])
     here = fit(design.all_seen(0)[known], wanted)
     width = here.width()
-    longer = [
-        fit(design.all_seen(0, 1 + which)[known], wanted).width() / width for which in range(len(MORE))
-    ]
+    longer = [fit(design.all_seen(0, 1 + which)[known], wanted).width() / width for which in range(len(MORE))]
     after, before = foretold(goal, here, design.plan.figures.counted), _ends(values[known])
-    left = (after[2] - after[0]) / max(before[2] - before[0], 1e-12)
-    return Level(*whose, before, after, again, tuple(left * min(one, 1.0) for one in longer))
+    wide = after[2] - after[0]
+    return Level(*whose, before, after, again, tuple(wide * min(one, 1.0) for one in longer))
 
 
 def _ends(values: Floats) -> tuple[float, float, float]:

@@ -53,9 +53,7 @@ def _place(one: Input, values: Floats) -> Floats:
 
 def given_of(inputs: Sequence[Input], scores: Floats) -> GivenDraws:
     """The table of given draws of normal scores [n, inputs]."""
-    rows = [
-        tuple(one.at(float(u)) for one, u in zip(inputs, row, strict=True)) for row in ndtr(scores)
-    ]
+    rows = [tuple(one.at(float(u)) for one, u in zip(inputs, row, strict=True)) for row in ndtr(scores)]
     return GivenDraws(tuple(map(named, inputs)), tuple(rows))
 
 

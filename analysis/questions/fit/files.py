@@ -33,7 +33,7 @@ COLUMNS: dictionary.Columns = {
         for end in ("low", "middle", "high")
     },
     "width_left": ("share", "width after the tally, of that before"),
-    **{f"width_left_{more}_more": ("share", f"the same with {more} more such watches") for more in MORE},
+    **{f"width_{more}_more": ("as the figure", f"width with {more} more such watches") for more in MORE},
 }
 
 

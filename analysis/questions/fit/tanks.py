@@ -35,9 +35,7 @@ def watched_trial(
     for arm in arms or (AS_STOCKED, LEFT_ALONE):
         seen: dict[str, Any] = {}
         keep = arm == AS_STOCKED
-        with model_of_trial(
-            scenario, trial, arm=arm, tank=tank, tanks_before=before, keep=keep
-        ) as model:
+        with model_of_trial(scenario, trial, arm=arm, tank=tank, tanks_before=before, keep=keep) as model:
             if keep:
                 one = watch(model, trial)
                 quiet = np.array(one.quiet, np.int64).reshape(-1, 2)

@@ -10,7 +10,7 @@ from ...document.cautions import CAUTIONS
 from ...document.plain import Form, capital, listed, many, number, percent, span
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from .answer import Fit, Level, Said
-from .design import GOALS, MORE
+from .design import ADAPTED, GOALS, MORE
 
 _WIDTHS = (34, 20, 20, 8)
 _HEADS = {
@@ -58,13 +58,17 @@ def _verdict(found: Fit) -> Section:
     if found.doubtful:
         odd = _odd(found.said[:2])
         doubt = f"That is far out: believe the figures below less than they look ({odd})."
-    left = [f"{_SHORT[goal]} {percent(found.left(goal))}" for goal in GOALS if math.isfinite(found.left(goal))]
+    left = [
+        f"{_SHORT[goal]} {percent(found.left(goal))}" for goal in GOALS if math.isfinite(found.left(goal))
+    ]
     worst = [one for one in found.levels if one.goal == LOST]
     lost = "; ".join(
         f"{one.group} {_range(one.after, percent)} (before: {_range(one.before, percent)})" for one in worst
     )
     return section(
-        "Your fish can be fish of the model." if not found.doubtful else "Your fish may be fish of the model.",
+        "Your fish can be fish of the model."
+        if not found.doubtful
+        else "Your fish may be fish of the model.",
         f"{_watched(found)} {_as_far(found)}",
         doubt,
         f"Of the width that was, your tally leaves: {', '.join(left)}." if left else "",
@@ -128,7 +132,9 @@ def _further(found: Fit) -> Section:
     more = listed([f"{one} more" for one in MORE])
     return section(
         f"What further watches of {minutes:g} minutes would buy",
-        f"Width left with {more}, of that before any tally: {'; '.join(told)}." if told else "Nothing is told.",
+        f"Width left with {more}, of that before any tally: {'; '.join(told)}."
+        if told
+        else "Nothing is told.",
         "Worked out from the simulated tanks, watched so much longer.",
     )
 
@@ -163,10 +169,8 @@ def _how(found: Fit) -> Section:
     again = ""
     if math.isfinite(found.beyond_again):
         again = (
-            f"The draws were moved towards your tally and {many(len(found.given.rows), 'of them')} simulated "
-            f"again: {100 * found.beyond_again:.0f} of 100 of those tanks lie as far out as your tally."
-            if found.given is not None
-            else ""
+            f"The draws were moved towards your tally and {ADAPTED} of them simulated again: among those tanks "
+            f"{100 * found.beyond_again:.0f} of 100 lie as far from their middle as yours."
         )
     return section(
         "How it was done",
