@@ -33,7 +33,7 @@ def find(asked: str) -> Scenario:
 
 
 def changed(asked: str, line: argparse.Namespace) -> Found:
-    """The scenario with ``--trials``, ``--days``, ``--seed``, ``--fixed`` and ``--fit``, and the line's rules.
+    """The scenario with what the line says in the place of the file, and the line's rules.
 
     Raises
     ------

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "Watch with the sheet of rockshy sheet, fill in its blank, fit. What is written to the folder of --out "
-        "goes into later runs of this tank with --fit. Ctrl-C: the same command goes on where it stopped."
+        "Watch with the sheet of rockshy sheet, fill in its blank, fit. The folder of --out goes into later "
+        "runs of this tank with --fit. After Ctrl-C the same command goes on where it stopped."
     )
     parser.add_argument(
         "--tally", metavar="CSV", required=True, help="what you counted, as rockshy sheet has it"
@@ -73,9 +73,9 @@ def _plan(line: argparse.Namespace, found: Found) -> FitPlan:
     from ..questions.watching.reading import load_tally
 
     tally = load_tally(line.tally, found.scenario)
-    with refusing(line.tally, NoFigureError):
-        with refusing("--trials" if line.trials is not None else found.asked, FitError):
-            return plan_of(found.scenario, tally, trials=line.trials)
+    place = "--trials" if line.trials is not None else found.asked
+    with refusing(line.tally, NoFigureError), refusing(place, FitError):
+        return plan_of(found.scenario, tally, trials=line.trials)
 
 
 def _check(plan: FitPlan, found: Found) -> None:

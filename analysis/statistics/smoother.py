@@ -5,7 +5,7 @@ its values on the observations over all members. The luck of an observation is i
 is added. Where members are few, small correlations are luck: a value is moved by those observations alone
 with which it goes along clearly.
 
-Source: Evensen2018 (the ensemble smoother's update; cutting small correlations is common practice, no source).
+Source: Evensen2018 (the update; cutting small correlations is common practice, no source).
 """
 
 from __future__ import annotations

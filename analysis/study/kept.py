@@ -262,7 +262,7 @@ class Kept:
         self._checked.add(which)
 
     def renew(self, which: int, scenario: Scenario) -> None:
-        """Let a number in jobs stand for another scenario from here on; finished jobs of an earlier one go."""
+        """Let a number in jobs stand for this scenario from here on; finished jobs of another one go."""
         wanted = scenario_digest(scenario)
         if self._ask("SELECT 1 FROM scenario WHERE which = ? AND digest = ?", (which, wanted)):
             return

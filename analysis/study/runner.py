@@ -213,8 +213,8 @@ class Runner:
     work: Work = run_trial
 
     def __call__(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
-        how = {"kept": self.kept, "executor": self.executor, "progress": self.progress, "work": self.work}
-        return counted(scenarios, jobs, **how)
+        kept, executor, progress = self.kept, self.executor, self.progress
+        return counted(scenarios, jobs, kept=kept, executor=executor, progress=progress, work=self.work)
 
 
 def _left_on_disk(kept: Kept, job: Job, there: Sequence[Outcome] | None = None) -> tuple[Outcome, ...]:

@@ -144,7 +144,7 @@ class Scenario:
         return replace(self, rules=rules, alternatives=others)
 
     def given_at(self, draw: int, species: str = "") -> Mapping[str, float]:
-        """What is given for a draw: of the rules' parameters, or of the traits of a species; mostly nothing."""
+        """What is given for a draw, mostly nothing: parameters of the rules, or traits of a species."""
         return {} if self.given is None else self.given.at(draw, species)
 
     @property

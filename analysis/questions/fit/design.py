@@ -1,4 +1,4 @@
-"""Which tanks are simulated for a fit: one a draw over all that nobody has measured, then some of moved draws.
+"""Which tanks are simulated for a fit: one for each of many draws, then some of the moved draws.
 
 Scenario 0 has well-spread draws, each in a trial of its own. Only where the tally may be of such a tank, the
 draws are moved towards it and some of them simulated again, as scenario 1, which checks them.

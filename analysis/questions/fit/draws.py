@@ -1,4 +1,4 @@
-"""The draws of a scenario as a table of normal scores and back: what a smoother can move without leaving a range."""
+"""Draws of a scenario as normal scores and back, so that they can be moved without leaving their ranges."""
 
 from __future__ import annotations
 

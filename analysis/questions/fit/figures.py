@@ -1,7 +1,7 @@
 """A watch as a handful of figures: the same from a tally and from a simulated tank watched alike.
 
-A figure is of a group of fish: how many of them are hidden when the tank is looked over, how often they are
-chased and chase. Rates are taken as logarithms, shares as the arcsine of their root, so that a figure scatters
+A figure is of a group of fish: how many of them hide when the tank is looked over, how often they are chased
+and chase. Rates are taken as logarithms, shares as the arcsine of their root, so that a figure scatters
 about alike wherever it is. From three watches on, how much the watches differ is a figure too.
 """
 
@@ -57,7 +57,7 @@ class Figure:
 
 
 def _even(row: Row, top: Floats | float, bottom: Floats | float) -> Floats:
-    """A share or a rate on the scale on which it scatters alike; half an act keeps none from minus infinity."""
+    """A share or rate where it scatters alike; half an act keeps none from minus infinity."""
     if row.measure == HIDDEN:
         share: Floats = np.asarray(top) / np.maximum(bottom, 1e-9)
         return np.arcsin(np.sqrt(np.clip(share, 0.0, 1.0)))

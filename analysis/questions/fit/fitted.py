@@ -1,7 +1,7 @@
-"""The file of a fit: the moved draws, whose they are and what they rest on; read back and put under a scenario.
+"""The file of a fit: the moved draws, whose they are, what they rest on; put under a scenario again.
 
-It is JSON, with names that say what they hold: ``draws`` has a list of values for each name, one a draw, in the
-unit of the parameter or trait. A trait is called after its species: "Tropheus duboisi: temper".
+It is JSON, with names that say what they hold: ``draws`` has a list of values for each name, one a draw, in
+the unit of the parameter or trait. A trait is called after its species: "Tropheus duboisi: temper".
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""One simulated tank of a fit: run as it is and left alone, and all kept that a watcher could have seen of it."""
+"""One simulated tank of a fit, as it is and left alone, with all that a watcher could have seen of it."""
 
 from __future__ import annotations
 

@@ -22,10 +22,7 @@ _HEADS = {
 _SHORT = {LOST: "lost", HIDDEN: "hidden", RECEIVED: "chased", PINNED_FISH: "pinned"}
 FAR = 2.0  # standard deviations from which on a figure is named that does not fit
 _MOST = 4  # such figures
-ONLY_NOW = (
-    "The fit was checked against the tank as it is. What it says of a changed tank was not checked, and "
-    "differences between tanks hardly get narrower by it."
-)
+ONLY_NOW = "Only the tank as it is was checked: of a changed tank the fit promises nothing."
 
 
 def document_of(found: Fit) -> Document:
@@ -61,19 +58,25 @@ def _verdict(found: Fit) -> Section:
     left = [
         f"{_SHORT[goal]} {percent(found.left(goal))}" for goal in GOALS if math.isfinite(found.left(goal))
     ]
-    worst = [one for one in found.levels if one.goal == LOST]
-    lost = "; ".join(
-        f"{one.group} {_range(one.after, percent)} (before: {_range(one.before, percent)})" for one in worst
-    )
     return section(
-        "Your fish can be fish of the model."
-        if not found.doubtful
-        else "Your fish may be fish of the model.",
+        f"Your fish {'may' if found.doubtful else 'can'} be fish of the model.",
         f"{_watched(found)} {_as_far(found)}",
         doubt,
-        f"Of the width that was, your tally leaves: {', '.join(left)}." if left else "",
-        f"Free swimming lost, 9 times in 10: {lost}." if lost else "",
+        f"Of the width that was it leaves: {', '.join(left)}." if left else "",
+        _worst(found),
         ONLY_NOW,
+    )
+
+
+def _worst(found: Fit) -> str:
+    """The group that loses most, before and after."""
+    known = [one for one in found.levels if one.goal == LOST]
+    if not known:
+        return "What is lost of free swimming cannot be told of any of these fish."
+    one = max(known, key=lambda level: level.after[1])
+    after, before = _range(one.after, percent), _range(one.before, percent)
+    return (
+        f"Worst off: {one.group}; of their free swimming {after} is lost (before: {before}; 9 times in 10)."
     )
 
 
@@ -85,7 +88,7 @@ def _watched(found: Fit) -> str:
 def _as_far(found: Fit) -> str:
     of_hundred = 100 * found.beyond
     count = "fewer than 1" if of_hundred < 1 else f"{of_hundred:.0f}"
-    return f"Watched in the same way, {count} of 100 simulated tanks lie as far from the middle as yours."
+    return f"Watched alike, {count} of 100 simulated tanks lie as far from the middle."
 
 
 def _far(one: Said) -> bool:
@@ -169,8 +172,8 @@ def _how(found: Fit) -> Section:
     again = ""
     if math.isfinite(found.beyond_again):
         again = (
-            f"The draws were moved towards your tally and {ADAPTED} of them simulated again: among those tanks "
-            f"{100 * found.beyond_again:.0f} of 100 lie as far from their middle as yours."
+            f"The draws were moved towards your tally and {ADAPTED} of them simulated again: among those "
+            f"tanks {100 * found.beyond_again:.0f} of 100 lie as far from their middle as yours."
         )
     return section(
         "How it was done",

@@ -99,8 +99,8 @@ HOW_TO_WATCH = (
 PROTOCOL = (
     "Looks come first: they tell most. Once a minute go over the tank group by group and note who is out and "
     "who is hidden at that moment, not who was or will be (scan sampling).",
-    "Chases between the looks, if there is time: one stroke in the row of the fish that does it and the column "
-    "of the fish it is done to. Looks alone in one watch and chases alone in another are both fine.",
+    "Chases between the looks, if there is time: one stroke in the row of the fish that does it and the "
+    "column of the fish it is done to. Looks alone in one watch and chases alone in another are both fine.",
     "For chases choose before you begin: the whole tank if you can see every chase in it, else one fish for "
     "the whole watch (focal-animal sampling: every act it gives or gets, nobody else's).",
     "Fish you cannot sex or tell apart are one group: count how many are out. To follow one of them, take a "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import re
 from collections import Counter
 from pathlib import Path
@@ -53,7 +54,7 @@ _PLACES_ALLOWED = (
 )
 
 
-def load_tally(path: str | Path, scenario: Scenario) -> Tally:
+def load_tally(path: str | os.PathLike[str], scenario: Scenario) -> Tally:
     """Read and check a tally of a scenario's tank; raises ScenarioError with every problem of the file."""
     path = Path(path)
     also = ", in UTF-8 or Windows-1252"

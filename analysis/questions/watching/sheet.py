@@ -87,10 +87,10 @@ _EXPLAINED = (
     "",
     f"Three kinds of row, named in the column row: {SESSION}, {PLACE}, {ACT}. Cells that a row does not need "
     f"stay empty. The row {TANK} says whose tally it is; leave it as it is.",
-    f"{SESSION}: one for each watch: its number in the column watch, the minutes it lasted, and what you noted "
-    f"in it: {BOTH}, or places, or acts. A watch without a chase counts too, where acts were noted. watched "
-    "stays empty when you watched the whole tank, else the one fish you followed. light: when the light came "
-    "on, and start when you began, such as 9:00 and 18:00, both or neither.",
+    f"{SESSION}: one for each watch: its number in the column watch, the minutes it lasted, and what you "
+    f"noted in it: {BOTH}, or places, or acts. A watch without a chase counts too, where acts were noted. "
+    "watched stays empty when you watched the whole tank, else the one fish you followed. light: when the "
+    "light came on, and start when you began, such as 9:00 and 18:00, both or neither.",
     f"{PLACE}: where a fish was at a moment (minute, from the beginning of the watch). Of several alike: how "
     "many were there (count). out means seen, in neither hole nor corner; of several alike the rest are then "
     "taken for hidden. Rows without a place are not read.",
