@@ -22,7 +22,7 @@ from rockshy import Rules, scenarios
 from rockshy.analysis.measures.row import BOTH, row_of, value_of
 from rockshy.analysis.questions.fit.answer import evened, foretold
 from rockshy.analysis.questions.fit.design import DOUBTFUL, GOALS, OUTSIDE, groups_in
-from rockshy.analysis.questions.fit.figures import figures_of
+from rockshy.analysis.questions.fit.figures import Figures, figures_of
 from rockshy.analysis.questions.fit.tanks import parted, watched_trial
 from rockshy.analysis.questions.watching.windows import Watched, one_draw_each
 from rockshy.analysis.statistics.misfit import misfit
@@ -38,6 +38,7 @@ from made_tallies import tally_of  # noqa: E402
 
 SCENARIOS = ("mild-with-hot", "enough-rock", "several-males")
 MISSED = 0.2
+LEAST_WIDTH = 0.02  # before: a figure that varies less is known already
 
 
 def never_hides(i: int, chaser: int, shunned: int, tank: Any, shoal: Any, p: Any) -> int:
@@ -94,15 +95,14 @@ def simulated(scenario: Scenario, numbers: Sequence[int], *, out: str | None) ->
 
 def left_out(tanks: Tanks) -> Iterator[tuple[str, float, float, float]]:
     """For each figure: how often the interval held the truth, and mean width after and width before."""
-    told = figures_of(tanks.scenario, tally_of(tanks.scenario, tanks.seen[0]))
-    watched = np.array([told.watched(one) for one in tanks.seen])
-    counted = np.array([_counted(tanks.scenario, one) for one in tanks.seen])
+    watched = _watched(tanks)
+    counted = np.array([_counted(tanks, one) for one in tanks.seen])
     for k, goal in enumerate(GOALS):
         for g, group in enumerate(groups_in(tanks.scenario)):
             values = tanks.figured[:, k, g]
             known = np.flatnonzero(np.isfinite(values))
             before = np.ptp(np.percentile(values[known], (5, 95))) if len(known) else 0.0
-            if before < 0.02:
+            if before < LEAST_WIDTH:
                 continue
             hits, wide = [], []
             for i in known:
@@ -114,21 +114,49 @@ def left_out(tanks: Tanks) -> Iterator[tuple[str, float, float, float]]:
             yield f"{goal}, {group}", float(np.mean(hits)), float(np.mean(wide)), float(before)
 
 
-def _counted(scenario: Scenario, tank: Watched) -> np.ndarray:
-    return figures_of(scenario, tally_of(scenario, tank, missed=MISSED)).counted
+def _told(tanks: Tanks) -> Figures:
+    return figures_of(tanks.scenario, tally_of(tanks.scenario, tanks.seen[0]))
+
+
+def _watched(tanks: Tanks) -> np.ndarray:
+    told = _told(tanks)
+    return np.array([told.watched(one) for one in tanks.seen])
+
+
+def _counted(tanks: Tanks, tank: Watched) -> np.ndarray:
+    return figures_of(tanks.scenario, tally_of(tanks.scenario, tank, missed=MISSED)).counted
 
 
 def turned_away(tanks: Tanks, others: Tanks | None = None) -> np.ndarray:
     """Share of the tanks that lie as far out, for each of ``others``, or for each tank left out in turn."""
-    told = figures_of(tanks.scenario, tally_of(tanks.scenario, tanks.seen[0]))
-    watched = np.array([told.watched(one) for one in tanks.seen])
+    told = _told(tanks)
+    watched = told.levels_of(_watched(tanks))
     if others is not None:
-        return np.array([misfit(watched, _counted(tanks.scenario, one)).beyond for one in others.seen])
+        return np.array([misfit(watched, told.levels_of(_counted(tanks, one))).beyond for one in others.seen])
     each = [
-        misfit(np.delete(watched, i, axis=0), _counted(tanks.scenario, tanks.seen[i])).beyond
-        for i in range(0, len(watched), 5)
+        misfit(np.delete(watched, i, axis=0), told.levels_of(_counted(tanks, tanks.seen[i]))).beyond
+        for i in range(0, len(watched), 2)
     ]
     return np.array(each)
+
+
+def cover_of(tanks: Tanks, others: Tanks) -> str:
+    """How often the intervals hold what other tanks came to, by figure; those that hardly vary left out."""
+    watched, said = _watched(tanks), []
+    counted = np.array([_counted(tanks, one) for one in others.seen])
+    for k, goal in enumerate(GOALS):
+        hits = []
+        for g in range(tanks.figured.shape[2]):
+            values = tanks.figured[:, k, g]
+            known = np.isfinite(values)
+            if not known.any() or np.ptp(np.percentile(values[known], (5, 95))) < LEAST_WIDTH:
+                continue
+            fitted = fit(watched[known], evened(goal, values[known]))
+            for one, true in zip(counted, others.figured[:, k, g], strict=True):
+                low, _, high = foretold(goal, fitted, one)
+                hits.append(low <= true <= high)
+        said += [f"{goal} {np.mean(hits):.2f}"] if hits else []
+    return ", ".join(said)
 
 
 def _said(beyond: np.ndarray) -> str:
@@ -168,7 +196,9 @@ def _one(name: str, line: argparse.Namespace) -> None:
         with contextlib.suppress(KeyboardInterrupt):
             numbers = range(500, 500 + line.others)
             others = simulated(scenario.with_rules(rules), numbers, out=_folder(line, name, rule))
-            print(f"  turned away, {rule}: {_said(turned_away(tanks, others))}", flush=True)
+            print(
+                f"  turned away, {rule}: {_said(turned_away(tanks, others))}; cover {cover_of(tanks, others)}"
+            )
 
 
 def _folder(line: argparse.Namespace, name: str, what: str) -> str | None:

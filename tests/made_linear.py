@@ -1,4 +1,4 @@
-"""A made-up simulator without a tank: normal values, observations that go along with them, a figure to foretell."""
+"""A made-up simulator without a tank: normal values, what goes along with them, a figure to foretell."""
 
 from __future__ import annotations
 

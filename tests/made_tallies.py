@@ -34,7 +34,8 @@ def tally_of(
             acts += [Acts(f"{k}", "chase", own, other, count)] if count else []
         scans = cut.scans[window]
         every = np.round(np.linspace(0, len(scans) - 1, minutes)).astype(int)
-        out = (~is_hidden(scans[every]) & (scans[every] >= 0)) @ member.T
+        seen = ~is_hidden(scans[every]) & (scans[every] >= 0)
+        out = seen.astype(int) @ member.T.astype(int)
         for minute, row in enumerate(out, 1):
             looks += [
                 Look(f"{k}", float(minute), one, int(n), "out") for one, n in zip(groups, row, strict=True)

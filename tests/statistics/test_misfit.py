@@ -1,4 +1,4 @@
-"""How far out a case lies among others: by hand, against another package, and for cases that do not belong."""
+"""How far out a case lies among others: by hand, against another package, and where it does not belong."""
 
 from __future__ import annotations
 

@@ -10,7 +10,6 @@ import numpy as np
 from ....sim.scenario.given import GivenDraws
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...statistics.intervals import NAN, Floats
-from ...statistics.misfit import misfit
 from ...statistics.ridge import LEVEL, Fitted, fit
 from ...study.runner import Announce, Run
 from ..guesses.inputs import guesses_of
@@ -104,11 +103,11 @@ def answer_of(plan: FitPlan, run: Run, *, told: Announce | None = None, renew: R
     design = Design(plan, renew=renew)
     design.carry_out(run, told)
     found = design.misfit
-    names = plan.figures.names
+    names = [one.name for one in plan.figures.levels]
     said = [Said(*one) for one in zip(names, map(float, found.apart), map(float, found.against), strict=True)]
     outside = found.beyond <= OUTSIDE
     checked = not outside and design.is_checked
-    again = misfit(design.all_seen(1), plan.figures.counted).beyond if checked else NAN
+    again = design.misfit_in(1).beyond if checked else NAN
     return Fit(
         plan=plan,
         beyond=found.beyond,

@@ -152,7 +152,12 @@ class Design(Study):
     @cached_property
     def misfit(self) -> Misfit:
         """How the tally lies among the simulated tanks; all of them done."""
-        return misfit(self.all_seen(0), self.plan.figures.counted)
+        return self.misfit_in(0)
+
+    def misfit_in(self, which: int) -> Misfit:
+        """How it lies among the tanks of a scenario, by how much its figures are."""
+        figures = self.plan.figures
+        return misfit(figures.levels_of(self.all_seen(which)), figures.levels_of(figures.counted))
 
     @cached_property
     def scores(self) -> tuple[Floats, Floats]:

@@ -55,6 +55,15 @@ class Figure:
             return float(_even(self.row, top.sum(), bottom.sum()))
         return float(np.std(_even(self.row, top, bottom), ddof=1))
 
+    def far(self, values: Floats) -> Floats:
+        """Values of the figure on a scale that goes on where a share ends; half a look keeps it finite."""
+        if self.row.measure != HIDDEN:
+            return values
+        looks = float(np.nansum(self.seen.bottom))
+        hidden = looks * np.sin(values) ** 2
+        found: Floats = np.log((hidden + 0.5) / (looks - hidden + 0.5))
+        return found
+
 
 def _even(row: Row, top: Floats | float, bottom: Floats | float) -> Floats:
     """A share or rate where it scatters alike; half an act keeps none from minus infinity."""
@@ -75,6 +84,20 @@ class Figures:
     @property
     def names(self) -> tuple[str, ...]:
         return tuple(one.name for one in self.every)
+
+    @property
+    def levels(self) -> tuple[Figure, ...]:
+        """Those that say how much, not how much the watches differ, [l]."""
+        return tuple(one for one in self.every if not one.spread)
+
+    def levels_of(self, values: Floats) -> Floats:
+        """The levels among values of all figures, [..., p] to [..., l], where none and all lie far out.
+
+        Shares are logarithms of odds here: a tank in which nobody ever hides then is as far from one in which
+        somebody does as it should be.
+        """
+        every = [one for one in enumerate(self.every) if not one[1].spread]
+        return np.stack([one.far(values[..., k]) for k, one in every], axis=-1)
 
     @property
     def counted(self) -> Floats:
