@@ -11,6 +11,8 @@ import numpy as np
 import pytest
 import rockshy
 from command_line import Capsys, Patch, answered, assert_refused
+from rockshy.analysis.page.serving.answers import Desk
+from rockshy.analysis.page.serving.first import read_draft
 from rockshy.analysis.questions.fit.fitted import FITTED, with_fit
 from rockshy.analysis.questions.watching.sheet import blank_text, sheet_of
 from watched_tanks import HOT, MILD, TANK, act, place, session, tally_text
@@ -34,6 +36,8 @@ def here(tmp_path: Path, monkeypatch: Patch) -> Path:
     (tmp_path / "watch.csv").write_text(tally_text(*ROWS), encoding="utf-8")
     monkeypatch.setattr("rockshy.analysis.questions.fit.design.FEWEST", TANKS)
     monkeypatch.setattr("rockshy.analysis.questions.fit.answer._FEW", 20)
+    for module in ("design", "answer"):  # among few tanks none can be one in a hundred
+        monkeypatch.setattr(f"rockshy.analysis.questions.fit.{module}.OUTSIDE", 1.5 / (TANKS + 1))
     for module in ("design", "answer", "words"):
         monkeypatch.setattr(f"rockshy.analysis.questions.fit.{module}.ADAPTED", AGAIN)
     return tmp_path
@@ -125,7 +129,7 @@ def test_a_run_takes_its_draws_and_says_what_was_not_checked(fitted: Any, capsys
         used = [row for row in csv.DictReader(file) if row["name"] == "attack_rate_s"]
     assert [float(row["value"]) for row in used] == table()["attack_rate_s"][:4]
     assert_refused(
-        capsys, "run", "tank.toml", "--trials", "4", "--out", "run", said="narrowed by a tally are gone"
+        capsys, "run", "tank.toml", "--trials", "4", "--out", "run", said="of another run: the fit differs"
     )
 
 
@@ -183,3 +187,11 @@ def test_what_cannot_be_fitted_is_refused(here: Path, capsys: Capsys, monkeypatc
     (here / "watch.csv").write_text(tally_text(*ROWS).replace(",10,", ",100,", 1), encoding="utf-8")
     said = answered(capsys, *FIT, ends=2)
     assert "found a watch of 100 minutes" in said.err
+
+
+def test_the_page_tries_a_tank_under_the_same_draws(fitted: Any) -> None:
+    given = with_fit(rockshy.load("tank.toml"), "fitted").given
+    draft = read_draft(Path("tank.toml"))
+    assert draft is not None and given is not None
+    assert Desk(draft, given=given).scenario_of(draft).given == given
+    assert Desk(draft).scenario_of(draft).given is None

@@ -52,5 +52,6 @@ def test_what_the_keeper_has_set_and_the_middle_of_everything_stand_above_them()
 def test_kept_work_under_other_draws_is_told_apart() -> None:
     other = replace(GIVEN, rows=(*GIVEN.rows[:1], (0.022, 1.3)))
     assert len({scenario_digest(tank(one)) for one in (None, GIVEN, other)}) == 3
-    said = differences(recipe_of("run", tank()), recipe_of("run", tank(GIVEN)))
-    assert "narrowed by a tally" in said
+    recipes = [recipe_of("run", tank(one)) for one in (None, GIVEN, other)]
+    assert differences(recipes[0], recipes[1]) == "the fit differs"
+    assert differences(recipes[1], recipes[2]) == "the fit differs"
