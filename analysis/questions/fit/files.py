@@ -54,7 +54,7 @@ def whole_json(found: Fit, *, options: Sequence[str] = ()) -> dict[str, object]:
         "levels": [{**plain(one), "figure": UNITS[one.goal]} for one in found.levels],  # type: ignore[dict-item]
         "further_watches": list(MORE),
         "moved": plain(found.moves),
-        "share_as_far_out_after": found.beyond_again,
+        "share_as_far_out_after": plain(found.beyond_again),
         "simulated_tanks": found.tanks,
         "stopped": found.stopped,
         "recipe": recipe(plan.scenario),
