@@ -21,7 +21,7 @@ import numpy as np
 from rockshy import Rules, scenarios
 from rockshy.analysis.measures.row import BOTH, row_of, value_of
 from rockshy.analysis.questions.fit.answer import evened, foretold
-from rockshy.analysis.questions.fit.design import DOUBTFUL, GOALS, OUTSIDE, groups_in
+from rockshy.analysis.questions.fit.design import GOALS, OUTSIDE, SURELY, groups_in
 from rockshy.analysis.questions.fit.figures import Figures, figures_of
 from rockshy.analysis.questions.fit.tanks import parted, watched_trial
 from rockshy.analysis.questions.watching.windows import Watched, one_draw_each
@@ -160,7 +160,8 @@ def cover_of(tanks: Tanks, others: Tanks) -> str:
 
 
 def _said(beyond: np.ndarray) -> str:
-    return f"{(beyond <= OUTSIDE).sum()} at 1 %, {(beyond <= DOUBTFUL).sum()} at 5 %, of {len(beyond)}"
+    far, surely = (beyond <= OUTSIDE).sum(), (beyond <= SURELY).sum()
+    return f"{far} of {len(beyond)}, {surely} of them surely"
 
 
 def main(argv: Sequence[str] | None = None) -> None:

@@ -36,8 +36,6 @@ def here(tmp_path: Path, monkeypatch: Patch) -> Path:
     (tmp_path / "watch.csv").write_text(tally_text(*ROWS), encoding="utf-8")
     monkeypatch.setattr("rockshy.analysis.questions.fit.design.FEWEST", TANKS)
     monkeypatch.setattr("rockshy.analysis.questions.fit.answer._FEW", 20)
-    for module in ("design", "answer"):  # among few tanks none can be one in a hundred
-        monkeypatch.setattr(f"rockshy.analysis.questions.fit.{module}.OUTSIDE", 1.5 / (TANKS + 1))
     for module in ("design", "answer", "words"):
         monkeypatch.setattr(f"rockshy.analysis.questions.fit.{module}.ADAPTED", AGAIN)
     return tmp_path
@@ -63,7 +61,7 @@ def table() -> dict[str, list[float]]:
 def test_verdict_first_then_what_it_was_and_is(fitted: Any) -> None:
     top = fitted.out.split("\n\n")[1].split("\n")
     assert len(top) <= 8
-    assert top[0].startswith(("Your fish can be", "Your fish may be"))
+    assert top[0] == "Your fish can be fish of the model."
     assert "watch.csv: 1 watch, 10 minutes." in top[1]
     assert any(line.strip().startswith("Of the width that was it leaves: lost ") for line in top)
     assert "Only the tank as it is was checked" in top[-1]
@@ -169,7 +167,8 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
     odd = [act(f"{MILD} male 1", f"{HOT} male 1", "chase", 90), place(f"{HOT} male 1", 1, "not seen")]
     (here / "watch.csv").write_text(tally_text(*odd), encoding="utf-8")
     said = answered(capsys, *FIT)
-    assert "Your fish do not behave as the model's do: nothing was narrowed." in said.out
+    assert "Your fish hardly behave as the model's do: nothing was narrowed." in said.out
+    assert "Three in a hundred true tanks lie as far out." in " ".join(said.out.split())
     assert f"{MILD} male: chasing, much more than in the model" in said.out
     assert "with your tally" not in said.out
     assert not Path("fitted", FITTED).exists()  # that of the tally before would be taken for this one's

@@ -13,7 +13,7 @@ from ...statistics.intervals import NAN, Floats
 from ...statistics.ridge import LEVEL, Fitted, fit
 from ...study.runner import Announce, Run
 from ..guesses.inputs import guesses_of
-from .design import ADAPTED, DOUBTFUL, GOALS, MORE, OUTSIDE, Design, FitPlan, Renew
+from .design import ADAPTED, GOALS, MORE, OUTSIDE, SURELY, Design, FitPlan, Renew
 
 ENDS = (100 * (1 - LEVEL) / 2, 50.0, 100 * (1 + LEVEL) / 2)  # percentiles
 MOVED = 0.35  # standard deviations that a guess is moved at least to be named
@@ -79,8 +79,8 @@ class Fit:
         return self.beyond <= OUTSIDE
 
     @property
-    def doubtful(self) -> bool:
-        return not self.outside and self.beyond <= DOUBTFUL
+    def surely_outside(self) -> bool:
+        return self.beyond <= SURELY
 
     def left(self, goal: str) -> float:
         """Width left of a figure, over all groups together; nan where it is told of none."""

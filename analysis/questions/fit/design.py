@@ -31,8 +31,8 @@ from .tanks import parted
 DRAWS = 256
 FEWEST = 200  # with fewer draws the intervals hold the truth too seldom: measured on made-up true tanks
 ADAPTED = 64
-OUTSIDE = 0.01  # a tally is outside when no more than this share of simulated tanks lies as far out
-DOUBTFUL = 0.05
+OUTSIDE = 0.05  # a tally is outside when no more than this share of simulated tanks lies as far out
+SURELY = 0.01  # of true tanks next to none lies so far out, some lie between
 MORE = (1, 5)  # further watches whose worth is told
 GOALS = (LOST, HIDDEN, RECEIVED, PINNED_FISH)
 Renew = Callable[[int, Scenario], None]  # makes room for another scenario under a number

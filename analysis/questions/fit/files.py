@@ -49,7 +49,7 @@ def whole_json(found: Fit, *, options: Sequence[str] = ()) -> dict[str, object]:
         "minutes": plan.tally.minutes,
         "share_of_tanks_as_far_out": found.beyond,
         "outside": found.outside,
-        "doubtful": found.doubtful,
+        "surely_outside": found.surely_outside,
         "figures": plain(found.said),
         "levels": [{**plain(one), "figure": UNITS[one.goal]} for one in found.levels],  # type: ignore[dict-item]
         "further_watches": list(MORE),

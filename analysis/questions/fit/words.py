@@ -41,27 +41,28 @@ def document_of(found: Fit) -> Document:
 
 def _outside(found: Fit) -> Section:
     far = [one for one in found.said if _far(one)]
+    slip = "fish taken for others, a tally of another tank, looks and chases of unlike days"
+    then = f"Look first for a slip: {slip}. "
+    if found.surely_outside:
+        then += "If there is none, these fish follow other rules than the model's."
+    else:
+        then += "Three in a hundred true tanks lie as far out. Watch twice more, then fit again."
     return section(
-        "Your fish do not behave as the model's do: nothing was narrowed.",
-        f"{_watched(found)} {_as_far(found)} Whatever the model foretold of this tank would be worth little.",
-        f"What does not go together with it: {_odd(far or found.said[:1])}." if found.said else "",
-        "Look first for a slip: fish taken for others, looks and chases of other days, a tally of another "
-        "tank. If there is none, these fish follow other rules, and the model is not for them.",
+        f"Your fish {'do not' if found.surely_outside else 'hardly'} behave as the model's do: nothing was "
+        "narrowed.",
+        f"{_watched(found)} {_as_far(found)}",
+        f"What does not go together with it: {_odd(far or found.said[:1])}.",
+        then,
     )
 
 
 def _verdict(found: Fit) -> Section:
-    doubt = ""
-    if found.doubtful:
-        odd = _odd(found.said[:2])
-        doubt = f"That is far out: believe the figures below less than they look ({odd})."
     left = [
         f"{_SHORT[goal]} {percent(found.left(goal))}" for goal in GOALS if math.isfinite(found.left(goal))
     ]
     return section(
-        f"Your fish {'may' if found.doubtful else 'can'} be fish of the model.",
+        "Your fish can be fish of the model.",
         f"{_watched(found)} {_as_far(found)}",
-        doubt,
         f"Of the width that was it leaves: {', '.join(left)}." if left else "",
         _worst(found),
         ONLY_NOW,
