@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ... import scenarios
 from ..asking.errors import RefusedError
 from ..asking.found import Found
+from ..asking.progress import say
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import RunSpec, Scenario
@@ -72,14 +73,13 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
 
 
 def _fitted(found: Found, folder: str) -> Found:
-    """With the draws that a tally of this tank has narrowed; it is said what they hold for."""
+    """With the draws that a tally of this tank has narrowed; says what they hold for."""
     from ..questions.fit.fitted import with_fit
     from ..questions.fit.words import ONLY_NOW
 
-    said = f"With the draws narrowed by the tally in {folder}. {ONLY_NOW}"
-    said = f"{found.said}\n{said}" if found.said else said
-    typed = (*found.changes, "--fit", folder)
-    return replace(found, scenario=with_fit(found.scenario, folder), changes=typed, said=said)
+    scenario = with_fit(found.scenario, folder)
+    say(f"With the draws narrowed by the tally in {folder}. {ONLY_NOW}")
+    return replace(found, scenario=scenario, changes=(*found.changes, "--fit", folder))
 
 
 def _with_days(run: RunSpec, days: float) -> RunSpec:

@@ -68,7 +68,7 @@ def test_verdict_first_then_what_it_was_and_is(fitted: Any) -> None:
     for said in (
         "before",
         "with your tally",
-        "What further watches of 10 minutes would buy",
+        "What further watches would buy",
         "from the rest",
     ):
         assert said in fitted.out

@@ -171,7 +171,8 @@ def _level(design: Design, whose: tuple[str, str], values: Floats, known: Any, a
     longer = [fit(design.all_seen(0, 1 + which)[known], wanted).width() / width for which in range(len(MORE))]
     after, before = foretold(goal, here, design.plan.figures.counted), _ends(values[known])
     wide = after[2] - after[0]
-    return Level(*whose, before, after, again, tuple(wide * min(one, 1.0) for one in longer))
+    shares = np.minimum.accumulate([1.0, *longer])[1:]  # what is wider by luck is no wider
+    return Level(*whose, before, after, again, tuple(float(wide * one) for one in shares))
 
 
 def _ends(values: Floats) -> tuple[float, float, float]:

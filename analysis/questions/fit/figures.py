@@ -108,15 +108,16 @@ class Figures:
     def watched(self, tank: Watched, *, more: int = 0) -> Floats:
         """What somebody says of a simulated tank who watches it as the keeper did, [p].
 
-        A share of the acts is overlooked, another in each tank. ``more``: watches like the last one that are
-        added to those of the tally.
+        A share of the acts is overlooked, another in each tank. ``more``: watches that are added to those of
+        the tally, like the one in which most was noted.
 
         Raises NoFigureError when a watch is longer than the tank is for without night or meal.
         """
         rng = generator(self.scenario.run.seed, "watched as the keeper did", tank.trial, more)
         kept = rng.random(len(tank.events)) >= MOST_MISSED * rng.random()
         tank = replace(tank, events=tank.events[kept])
-        which = np.array([*range(len(self.tally.watches)), *[len(self.tally.watches) - 1] * more])
+        fullest = int(np.sum([one.seen.covered for one in self.every], axis=0).argmax())
+        which = np.array([*range(len(self.tally.watches)), *[fullest] * more])
         sums = np.zeros((len(which), len(self.every), 2))
         for kind, at in self._kinds(which).items():
             sums[at] = self._windows(tank, *kind, many=len(at), rng=rng)

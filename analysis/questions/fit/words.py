@@ -12,7 +12,7 @@ from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from .answer import Fit, Level, Said
 from .design import ADAPTED, GOALS, MORE
 
-_WIDTHS = (34, 20, 20, 8)
+_WIDTHS = (40, 16, 18, 7)
 _HEADS = {
     LOST: "Free swimming lost, of what it would have if left alone",
     HIDDEN: "Hidden, of the day",
@@ -127,7 +127,6 @@ def _cells(one: Level, form: Form) -> tuple[str, ...]:
 
 
 def _further(found: Fit) -> Section:
-    minutes = found.plan.tally.watches[-1].minutes
     told = [
         f"{_SHORT[goal]} {', '.join(percent(found.longer(goal, k)) for k in range(len(MORE)))}"
         for goal in GOALS
@@ -135,11 +134,11 @@ def _further(found: Fit) -> Section:
     ]
     more = listed([f"{one} more" for one in MORE])
     return section(
-        f"What further watches of {minutes:g} minutes would buy",
+        "What further watches would buy",
         f"Width left with {more}, of that before any tally: {'; '.join(told)}."
         if told
         else "Nothing is told.",
-        "Worked out from the simulated tanks, watched so much longer.",
+        "Worked out from the simulated tanks, watched again as in the fullest of your watches.",
     )
 
 
