@@ -43,11 +43,9 @@ class Counted:
         if new:
             took = how_long(scenarios, new, executor=self.executor)
             say(f"That takes {took} on this engine.")
-        work = {} if self.work is None else {"work": self.work}
+        kept, executor, work = self.kept, self.executor, self.work
         with Progress(len(new)) as progress, refusing_rock(self.asked):
-            yield from counted(
-                scenarios, jobs, kept=self.kept, executor=self.executor, progress=progress, **work
-            )
+            yield from counted(scenarios, jobs, kept=kept, executor=executor, progress=progress, work=work)
 
 
 @contextlib.contextmanager

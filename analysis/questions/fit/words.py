@@ -12,7 +12,7 @@ from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from .answer import Fit, Level, Said
 from .design import ADAPTED, GOALS, MORE
 
-_WIDTHS = (40, 16, 18, 7)
+_WIDTHS = (36, 14, 17, 14, 6)
 _HEADS = {
     LOST: "Free swimming lost, of what it would have if left alone",
     HIDDEN: "Hidden, of the day",
@@ -118,12 +118,17 @@ def _levels(found: Fit, goal: str) -> Section | None:
     form = number if goal == RECEIVED else percent
     return section(
         f"{_HEADS[goal]} (9 times in 10)",
-        table(("", "before", "with your tally", "left"), [_cells(one, form) for one in rows], widths=_WIDTHS),
+        table(
+            ("", "before", "with your tally", "under --fit", "left"),
+            [_cells(one, form) for one in rows],
+            widths=_WIDTHS,
+        ),
     )
 
 
 def _cells(one: Level, form: Form) -> tuple[str, ...]:
-    return one.group, _range(one.before, form), _range(one.after, form), percent(one.left)
+    ranges = (_range(ends, form) for ends in (one.before, one.after, one.again))
+    return one.group, *ranges, percent(one.left)
 
 
 def _further(found: Fit) -> Section:
@@ -173,7 +178,8 @@ def _how(found: Fit) -> Section:
     if math.isfinite(found.beyond_again):
         again = (
             f"The draws were moved towards your tally and {ADAPTED} of them simulated again: among those "
-            f"tanks {100 * found.beyond_again:.0f} of 100 lie as far from their middle as yours."
+            f"tanks {100 * found.beyond_again:.0f} of 100 lie as far from their middle as yours. What they "
+            "came to stands under --fit; where it lies beside your tally's range, believe that range."
         )
     return section(
         "How it was done",
