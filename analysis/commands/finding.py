@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ... import scenarios
 from ..asking.errors import RefusedError
 from ..asking.found import Found
+from ..asking.progress import say
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import RunSpec, Scenario
@@ -33,12 +34,14 @@ def find(asked: str) -> Scenario:
 
 
 def changed(asked: str, line: argparse.Namespace) -> Found:
-    """The scenario with ``--trials``, ``--days``, ``--seed`` and ``--fixed`` applied, and the line's rules.
+    """The scenario with what the line says in the place of the file, and the line's rules.
 
     Raises
     ------
     RefusedError
         When what is left to measure is too short.
+    StoreError
+        When the fit is of another tank or cannot be read.
     """
     scenario = find(asked)
     if line.rules is not None:
@@ -64,7 +67,18 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     said = f"In the place of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
         said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"
-    return Found(replace(scenario, run=run), asked, tuple(typed), said)
+    found = Found(replace(scenario, run=run), asked, tuple(typed), said)
+    return found if line.fit is None else _fitted(found, line.fit)
+
+
+def _fitted(found: Found, folder: str) -> Found:
+    """With the draws that a tally of this tank has narrowed; says what they hold for."""
+    from ..questions.fit.fitted import with_fit
+    from ..questions.fit.words import ONLY_NOW
+
+    scenario = with_fit(found.scenario, folder)
+    say(f"With the draws narrowed by the tally in {folder}. {ONLY_NOW}")
+    return replace(found, scenario=scenario, changes=(*found.changes, "--fit", folder))
 
 
 def _with_days(run: RunSpec, days: float) -> RunSpec:

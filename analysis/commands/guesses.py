@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..asking.errors import refusing
+from ..asking.errors import RefusedError, refusing
 from ..asking.fish import whom_or_mild_of
 from ..asking.found import Found, first_tank
 from ..asking.progress import say
@@ -34,6 +34,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def carry_out(line: argparse.Namespace) -> int:
     """Share the spread out, print the answer, write what was asked for."""
+    if line.fit is not None:
+        raise RefusedError("--fit: found with guesses, which moves all of it anyhow; allowed: without it")
     found = _shortened(line)
     from ..document.typed import as_typed
     from ..questions.guesses.answer import answer_of as study_of

@@ -19,7 +19,7 @@ from .lasting import how_long
 if TYPE_CHECKING:
     import argparse
 
-    from ...sim.run.trials import Job, Outcome
+    from ...sim.run.trials import Job, Outcome, Work
     from ...sim.scenario.scenario import Scenario
     from ..study.kept import Kept
 
@@ -31,6 +31,7 @@ class Counted:
     asked: str
     executor: Executor
     kept: Kept | None
+    work: Work | None = None  # carries out one trial; None: as any run does
 
     def __call__(
         self, scenarios: Sequence[Scenario], jobs: Sequence[Job]
@@ -42,8 +43,9 @@ class Counted:
         if new:
             took = how_long(scenarios, new, executor=self.executor)
             say(f"That takes {took} on this engine.")
+        kept, executor, work = self.kept, self.executor, self.work
         with Progress(len(new)) as progress, refusing_rock(self.asked):
-            yield from counted(scenarios, jobs, kept=self.kept, executor=self.executor, progress=progress)
+            yield from counted(scenarios, jobs, kept=kept, executor=executor, progress=progress, work=work)
 
 
 @contextlib.contextmanager
@@ -56,6 +58,7 @@ def long_run(
     others: bool = False,
     options: Mapping[str, object] | None = None,
     check: Callable[[Found], object] | None = None,
+    work: Work | None = None,
 ) -> Iterator[Counted]:
     """The folder of ``--out`` and the engine, both open; what was changed and what is there is said.
 
@@ -64,6 +67,7 @@ def long_run(
     scenario : what is run; as found when None.
     command, others, options : see :func:`kept_for`.
     check : looks at the rock before anything runs.
+    work : see :class:`Counted`.
 
     Raises
     ------
@@ -77,7 +81,7 @@ def long_run(
         if found.said:
             say(found.said)
         say_kept(kept)
-        yield Counted(found.asked, executor, kept)
+        yield Counted(found.asked, executor, kept, work)
 
 
 def kept_for(

@@ -101,3 +101,4 @@ def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simu
     add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
     add("--seed", metavar="S", type=within("run.seed"), help="where the luck starts: a whole number")
     add("--fixed", action="store_true", help="take the middle of everything nobody has measured")
+    add("--fit", metavar="DIR", help="draw it from what rockshy fit narrowed by your tally, and wrote there")

@@ -16,6 +16,7 @@ from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from .options import FILE_HELP
 
 if TYPE_CHECKING:
+    from ...sim.scenario.given import GivenDraws
     from ..page.task import Draft
 
 PORT = 18426  # always the same where it is free: a browser keeps what was typed for one address
@@ -42,6 +43,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=whole(LEAST_PORT, MOST_PORT, zero=True, allowed=_PORTS),
         help=f"listen on this port, 0 for any free one; default: {PORT}, or a free one where that is taken",
     )
+    parser.add_argument(
+        "--fit",
+        metavar="DIR",
+        help="draw what nobody has measured from what rockshy fit narrowed by your tally",
+    )
     parser.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
 
 
@@ -50,9 +56,10 @@ def carry_out(line: argparse.Namespace) -> int:
     if line.rules is not None:
         raise RefusedError("page: found rules of your own; allowed: any other command")
     first = _first(line.file)
+    given = None if line.fit is None else _given(line)
     listener = _listener(line.port)
     with contextlib.suppress(KeyboardInterrupt):
-        _serve(first, listener, browse=not line.no_browser)
+        _serve(first, listener, given, browse=not line.no_browser)
     say("The page has ended. What was typed is kept by the browser, for this address.")
     from . import _leave_at_once
 
@@ -77,6 +84,17 @@ def _first(asked: str) -> Draft:
     if is_too_long(draft):
         raise RefusedError(f"{asked}: is too long for the page, with its stock list; allowed: 900000 bytes")
     return draft
+
+
+def _given(line: argparse.Namespace) -> GivenDraws | None:
+    """The draws of ``--fit``, which must be of the tank that the page begins with."""
+    from ..questions.fit.fitted import with_fit
+    from ..questions.fit.words import ONLY_NOW
+    from .finding import find
+
+    given = with_fit(find(line.file), line.fit).given
+    say(f"Whatever is tried is run with the draws narrowed by the tally in {line.fit}. {ONLY_NOW}")
+    return given
 
 
 def _listener(port: int | None) -> socket.socket:
@@ -108,7 +126,7 @@ def _listener(port: int | None) -> socket.socket:
         return own
 
 
-def _serve(first: Draft, listener: socket.socket, *, browse: bool) -> None:
+def _serve(first: Draft, listener: socket.socket, given: GivenDraws | None, *, browse: bool) -> None:
     import secrets
 
     from ..page.serving.answers import Desk
@@ -118,7 +136,7 @@ def _serve(first: Draft, listener: socket.socket, *, browse: bool) -> None:
 
     port, token = listener.getsockname()[1], secrets.token_urlsafe(24)
     address = f"http://{HERE}:{port}/#{token}"
-    desk = Desk(first)
+    desk = Desk(first, given=given)
     app = make_app(desk, port=port, token=token)
     print(f"Open this address in a browser on this computer; Ctrl-C here ends it.\n  {address}", flush=True)
     threading.Thread(target=_prepare, name="preparing", daemon=True).start()

@@ -26,6 +26,7 @@ COMMANDS = {
     "film": "make a film of a simulated tank, or of two side by side, as a page, GIF or MP4",
     "show": "draw pictures of one simulated tank",
     "sheet": "print a sheet for watching your own tank, and lay your tally over the model",
+    "fit": "narrow what nobody has measured by what you counted in your own tank",
     "talk": "make slides, handout, film and speaker's notes for a talk at a fish club",
     "report": "put answer, pictures, film and data on one page, or a sheet to ask with",
     "species": "print what is known of a species, number by number, with its sources",

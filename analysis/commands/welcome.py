@@ -23,6 +23,7 @@ Then ask on:
   rockshy why my-tank.toml               why the worst-off fish is bullied
   rockshy guesses my-tank.toml           which of the things nobody has measured decide the answer
   rockshy sheet my-tank.toml             a form to watch your own tank with, and your tally read back
+  rockshy fit my-tank.toml --tally CSV   what your tally says of this tank
 
 Show it to others:
   rockshy show my-tank.toml --trial 0    pictures of one of the simulated tanks

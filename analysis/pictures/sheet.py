@@ -1,4 +1,4 @@
-"""The printed sheet for a watch: what to do and what counts, who chases whom, where each fish is."""
+"""The printed sheet for a watch: what to do and what counts, who is out and who hidden, who chases whom."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ _FOLLOWED = 4  # empty lines for fish that are followed, where rows are of sever
 
 
 def sheet_pages(content: Content, *, paper: str = "a4") -> list[Sheet]:
-    """All pages of a sheet: instructions, then the grids.
+    """All pages of a sheet: instructions, the looks, then the chases.
 
     Parameters
     ----------
@@ -43,11 +43,11 @@ def sheet_pages(content: Content, *, paper: str = "a4") -> list[Sheet]:
     paper : "a4" or "letter".
     """
     pages = [_instructions(content, paper)]
+    for scans in _chunks(list(content.scans), SCANS_A_PAGE):
+        pages += [_places(content, paper, rows, scans) for rows in _chunks(list(content.lines), LINES_A_PAGE)]
     blocks = _chunks(list(content.lines), LINES_A_PAGE - 1)
     for rows in blocks:
         pages += [_grid(content, paper, rows, columns) for columns in blocks]
-    for scans in _chunks(list(content.scans), SCANS_A_PAGE):
-        pages += [_places(content, paper, rows, scans) for rows in _chunks(list(content.lines), LINES_A_PAGE)]
     for k, page in enumerate(pages, 1):
         page.put(content.title, EDGE, 24, size=LEAST, room=page.room - 80)
         page.put(f"page {k} of {len(pages)}", page.width - EDGE, 24, size=LEAST, ha="right")
@@ -63,7 +63,7 @@ def save_sheet(content: Content, path: str | Path, *, paper: str = "a4") -> int:
         When it cannot be written.
     """
     pages = sheet_pages(content, paper=paper)
-    subject = f"A sheet for a watch of {content.minutes} minutes: acts, who chases whom, places"
+    subject = f"A sheet for a watch of {content.minutes} minutes: who is out and who hidden, who chases whom"
     save_pdf(pages, path, title=f"Watching your own tank: {content.title}", subject=subject)
     return len(pages)
 
@@ -156,7 +156,7 @@ def _grid(content: Content, paper: str, rows: list[Line], columns: list[Line]) -
         "The fish of the row does it to the fish of the column. One stroke for a chase; B for a bite, in a "
         "chase too; L and F for a lateral and a frontal display; M for a mouth-fight; A for an approach."
     )
-    top = _top(page, "Who chases whom", told)
+    top = _top(page, "Then, if there is time: who chases whom", told)
     rows, columns = [*rows, _OTHER], [*columns, _OTHER]
     widest = max(page.wide(text, size=LEAST) for line in columns for text in _names(content, line))
     heads = min(widest + 10, 130.0)
@@ -213,16 +213,18 @@ def _minute(minute: float) -> str:
 def _places(content: Content, paper: str, rows: list[Line], scans: list[float]) -> Sheet:
     page = Sheet(paper)
     codes = "lH, mO, rC ...: third of the tank and place, as on the first page"
-    look = "At each moment look over the tank once and write"
+    look = "At each full minute go over the tank once, group by group, and write"
     if content.single:
-        told = f"{look} where each fish is then ({codes})."
+        told = (
+            f"{look} where each fish is then ({codes}; the last letter alone will do, N for not to be found)."
+        )
     else:
         told = (
             f"{look} how many of them you see OUT, in neither hole nor corner. In the empty rows: one fish "
             f"you follow, by its marks, and where it is then ({codes})."
         )
     when = f"minute {_minute(scans[0])} to {_minute(scans[-1])}"
-    top = _top(page, f"Where they are, every 30 seconds: {when}", told)
+    top = _top(page, f"First: who is out, who is hidden, once a minute ({when})", told)
     every = [*rows, *[Line("", "", "", 0)] * (0 if content.single else _FOLLOWED)]
     cell = (page.room - _NAMES) / len(scans)
     high = min(30.0, (top - 20 - EDGE) / len(every))

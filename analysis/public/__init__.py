@@ -6,7 +6,7 @@
     print(result)
     table = result.to_frame()
 
-The other questions are asked the same way: compare, relief, rock, why, guesses.
+The other questions are asked the same way: compare, relief, rock, why, guesses, fit.
 
 A tank is a Mesa model, :class:`TankModel`; its fish, :class:`Fish`, are Mesa agents. Rules of behaviour are
 a value, :class:`Rules`. Nothing heavy is imported before it is used.
@@ -21,11 +21,13 @@ if TYPE_CHECKING:
     from rockshy.analysis.questions.answer.answer import answer as answer
     from rockshy.analysis.questions.answer.words import words as words
     from rockshy.analysis.questions.calls import compare as compare
+    from rockshy.analysis.questions.calls import fit as fit
     from rockshy.analysis.questions.calls import guesses as guesses
     from rockshy.analysis.questions.calls import relief as relief
     from rockshy.analysis.questions.calls import rock as rock
     from rockshy.analysis.questions.calls import run as run
     from rockshy.analysis.questions.calls import why as why
+    from rockshy.analysis.questions.fit.simulate import Simulator as Simulator
     from rockshy.analysis.study.layout import StoreError as StoreError
     from rockshy.analysis.study.result import Result as Result
     from rockshy.scenarios import load as load
@@ -53,11 +55,14 @@ _WHERE = {
     "Scenario": "sim.scenario.scenario",
     "ScenarioError": "sim.scenario.reading",
     "Shoal": "sim.fish.shoal",
+    "Simulator": "analysis.questions.fit.simulate",
     "StoreError": "analysis.study.layout",
     "TankModel": "sim.run.model",
     "Trials": "sim.run.table",
     "answer": "analysis.questions.answer.answer",
-    **dict.fromkeys(("compare", "guesses", "relief", "rock", "run", "why"), "analysis.questions.calls"),
+    **dict.fromkeys(
+        ("compare", "fit", "guesses", "relief", "rock", "run", "why"), "analysis.questions.calls"
+    ),
     "each_trial": "sim.run.trials",
     "load": "scenarios",
     "run_trials": "sim.run.trials",

@@ -20,6 +20,8 @@ from ..study.result import Result
 from ..study.runner import Progress, Runner, kept_trials
 
 if TYPE_CHECKING:
+    from .watching.tally import Tally
+
     Folder = str | os.PathLike[str] | None
 
 Call = TypeVar("Call", bound=Callable[..., Result])
@@ -332,3 +334,43 @@ def guesses(
     return Result(
         "guesses", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS)
     )
+
+
+@_helped(
+    """``answer`` is a :class:`Fit`: what the tally says and changed, and the narrowed draws.
+    ``to_frame()`` has a row a group and figure: low, middle and high before, after, and simulated again.""",
+    raises=" Also when the tally has problems or says nothing, or for too few tanks.",
+    source="Ranges are CV+ intervals of ridge regression (BarberEtAl2021), draws are moved by an ensemble\n"
+    "smoother (Evensen2018).",
+)
+def fit(
+    scenario: Asked,
+    tally: Tally | str | os.PathLike[str],
+    *,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: Folder = None,
+    progress: Progress | None = None,
+) -> Result:
+    """What nobody has measured, narrowed by a tally of this very tank: ``rockshy fit`` in one call.
+
+    tally : what was counted, or the path of the file of it.
+    trials : how many simulated tanks to fit by, 200 or more; 256 when None.
+    """
+    from .fit.answer import answer_of
+    from .fit.design import plan_of
+    from .fit.files import COLUMNS, rows_text, whole_json
+    from .fit.tanks import watched_trial
+    from .fit.words import document_of
+    from .watching.reading import load_tally
+    from .watching.tally import Tally as Told
+
+    asked = scenario_of(scenario, rules=rules)
+    told_of = tally if isinstance(tally, Told) else load_tally(tally, asked)
+    plan = plan_of(asked, told_of, trials=trials)
+    with kept_in(folder, "fit", plan.scenario) as kept:
+        run = Runner(kept, executor, progress, watched_trial)
+        found = answer_of(plan, run, renew=None if kept is None else kept.renew)
+    words, told = partial(document_of, found), partial(whole_json, found)
+    return Result("fit", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))

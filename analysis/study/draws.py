@@ -6,8 +6,8 @@ import csv
 import io
 from collections.abc import Iterable, Iterator
 
-from ...sim.fish.population import draw_traits
-from ...sim.rules.support.parameters import load, resolve
+from ...sim.rules.support.parameters import load
+from ...sim.run.drawing import parameters_of, traits_of
 from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.timeline.fish import OfFish
 from .dictionary import RUN_COLUMNS
@@ -38,14 +38,12 @@ def events_text(scenario: Scenario) -> Iterator[str]:
 
 
 def _draw(scenario: Scenario, draw: int) -> Iterator[tuple[object, ...]]:
-    run = scenario.run
-    values = resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed)
+    values = parameters_of(scenario, draw)
     for name, parameter in load().items():
         yield draw, "", name, parameter.unit, float(values[name])
-    for key, kind in scenario.species.items():
-        traits = draw_traits(kind, seed=run.seed, draw=draw, fixed=run.fixed)
+    for key, traits in traits_of(scenario, draw).items():
         for name, value in traits.items():
-            yield draw, key, name, kind.traits[name].unit, value
+            yield draw, key, name, scenario.species[key].traits[name].unit, value
 
 
 def _lines(rows: Iterable[Iterable[object]]) -> str:

@@ -261,6 +261,15 @@ class Kept:
             )
         self._checked.add(which)
 
+    def renew(self, which: int, scenario: Scenario) -> None:
+        """Let a number in jobs stand for this scenario from here on; finished jobs of another one go."""
+        wanted = scenario_digest(scenario)
+        if self._ask("SELECT 1 FROM scenario WHERE which = ? AND digest = ?", (which, wanted)):
+            return
+        for table in ("done", "scenario"):
+            self._ask(f"DELETE FROM {table} WHERE which = ?", (which,))
+        self._checked.discard(which)
+
     # ---- the file
 
     def _ask(self, statement: str, values: Sequence[object] = ()) -> list[Any]:

@@ -137,6 +137,8 @@ def _part(name: str) -> str:
     if which:
         return which
     part = re.split(r"[. ]", what)[0]
+    if part == "given":
+        return "the fit"
     if part == "species":
         return f"what is assumed of {what.split('.')[1]}"
     return {"parameters": "[parameters]", "run": "[run]", "option": "what was asked for"}.get(
@@ -149,6 +151,8 @@ def _told(name: str, there: Mapping[str, object], here: Mapping[str, object]) ->
         return f"they were simulated by rockshy {there.get(name)}, and this is rockshy {here.get(name)}"
     if name == "sources":
         return "they were simulated before the simulator was changed"
+    if name.startswith("given"):
+        return "the fit differs"
     return f"{_spoken(name)} is {_value(there, name)} there and {_value(here, name)} here"
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from ...sim.run.compact import ReadWhole
 from ...sim.run.table import Trials
-from ...sim.run.trials import Job, Outcome, each_job, table_of
+from ...sim.run.trials import Job, Outcome, Work, each_job, table_of
 from ...sim.scenario.scenario import Scenario
 from ..measures.registry import LOST
 from ..measures.row import BOTH, TankRow, Yardstick, row_of, value_of, yardstick_of
@@ -129,6 +129,7 @@ def each_kept_job(
     *,
     kept: Kept | None = None,
     executor: Executor | None = None,
+    work: Work | None = None,
 ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
     """Like :func:`rockshy.sim.run.trials.each_job`, but finished jobs come from disk and new ones go there.
 
@@ -141,7 +142,7 @@ def each_kept_job(
 
     Parameters
     ----------
-    scenarios, jobs, executor : see :func:`rockshy.sim.run.trials.each_job`.
+    scenarios, jobs, executor, work : see :func:`rockshy.sim.run.trials.each_job`.
     kept : an open folder; None keeps nothing.
 
     Raises
@@ -149,8 +150,9 @@ def each_kept_job(
     StoreError
         See :class:`Kept`.
     """
+    own: Any = {} if work is None else {"work": work}
     if kept is None:
-        yield from each_job(scenarios, jobs, executor=executor)
+        yield from each_job(scenarios, jobs, executor=executor, **own)
         return
     rest = iter(jobs)
     there: deque[Job] = deque()
@@ -170,7 +172,7 @@ def each_kept_job(
         yield job, _left_on_disk(kept, job)
     else:
         return
-    new: Any = each_job(scenarios, itertools.chain([job], missing()), executor=executor)
+    new: Any = each_job(scenarios, itertools.chain([job], missing()), executor=executor, **own)
     with contextlib.closing(new):
         for job, outcomes in new:
             kept.add(job, outcomes)
@@ -189,11 +191,12 @@ def counted(
     kept: Kept | None,
     executor: Executor | None,
     progress: Progress | None,
+    work: Work | None = None,
 ) -> Iterator[Done]:
     """See :func:`each_kept_job`; ``progress`` is called with (done, asked) of the jobs that are new."""
     there = {job for job in jobs if kept is not None and job in kept}
     done = 0
-    for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor):
+    for job, outcomes in each_kept_job(scenarios, jobs, kept=kept, executor=executor, work=work):
         yield job, outcomes
         if job not in there:
             done += 1
@@ -208,9 +211,11 @@ class Runner:
     kept: Kept | None
     executor: Executor | None
     progress: Progress | None
+    work: Work | None = None
 
     def __call__(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
-        return counted(scenarios, jobs, kept=self.kept, executor=self.executor, progress=self.progress)
+        kept, executor, progress = self.kept, self.executor, self.progress
+        return counted(scenarios, jobs, kept=kept, executor=executor, progress=progress, work=self.work)
 
 
 def _left_on_disk(kept: Kept, job: Job, there: Sequence[Outcome] | None = None) -> tuple[Outcome, ...]:

@@ -25,12 +25,20 @@ MEEKEST = 0.02  # a temper below this counts as this in a contest: assumption
 WARM_C = (22.0, 27.0)  # between these temperatures the Q10 applies, where the scenario switches it on
 
 
-def draw_traits(species: Species, *, seed: int, draw: int, fixed: bool) -> dict[str, float]:
-    """Numeric traits of a species in one draw; each trait is drawn by its name."""
+def draw_traits(
+    species: Species, *, seed: int, draw: int, fixed: bool, given: Mapping[str, float] | None = None
+) -> dict[str, float]:
+    """Numeric traits of a species in one draw; each trait is drawn by its name.
+
+    ``given``: values of this draw by name, which are not drawn.
+    """
     values: dict[str, float] = {}
     for name, trait in species.traits.items():
         if fixed or trait.low == trait.high:
             values[name] = trait.value
+            continue
+        if given and name in given:
+            values[name] = given[name]
             continue
         u = placed(seed, draw, "trait", species.key, name)
         values[name] = draw_between(trait.low, trait.high, TRAITS[name].drawn, u)

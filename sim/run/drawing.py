@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import itertools
+from typing import Any
 
+from ..fish.population import draw_traits
 from ..rules.support.parameters import resolve
 from ..rules.support.random_numbers import generator, stream_key
 from ..scenario.scenario import Scenario
@@ -19,10 +21,25 @@ def draw_tank(scenario: Scenario, *, trial: int = 0, draw: int = 0, laying: int 
     ``laying``: 0 for the tank as the rock is laid first, 1 for the tank once it was laid anew, and so on;
     that of the last laying, which is measured, when None.
     """
-    run = scenario.run
-    p = resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed)
+    p = parameters_of(scenario, draw)
     rock = draw_trial_rock(scenario, trial=trial, draw=draw, laying=laying)
     return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)
+
+
+def parameters_of(scenario: Scenario, draw: int) -> Any:
+    """The parameters of the rules in one draw of a scenario; see :func:`resolve`."""
+    run = scenario.run
+    given = scenario.given_at(draw)
+    return resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed, given=given)
+
+
+def traits_of(scenario: Scenario, draw: int) -> dict[str, dict[str, float]]:
+    """The numeric traits of each species in one draw of a scenario."""
+    run = scenario.run
+    return {
+        key: draw_traits(kind, seed=run.seed, draw=draw, fixed=run.fixed, given=scenario.given_at(draw, key))
+        for key, kind in scenario.species.items()
+    }
 
 
 def draw_tanks_before(scenario: Scenario, *, trial: int = 0, draw: int = 0) -> tuple[Tank, ...]:
@@ -40,7 +57,7 @@ def times_laid_anew(scenario: Scenario) -> int:
 def draw_trial_rock(scenario: Scenario, *, trial: int = 0, draw: int = 0, laying: int | None = None) -> Rock:
     """The rock that :func:`draw_tank` builds the tank of one trial from."""
     run = scenario.run
-    p = resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed)
+    p = parameters_of(scenario, draw)
     which = times_laid_anew(scenario) if laying is None else laying
     again = () if which == 0 else ("laid anew", *range(2, which + 1)[-1:])
     rng = generator(stream_key(run.seed, "trial", trial), "rock", *again)

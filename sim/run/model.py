@@ -19,7 +19,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from ..fish.agent import Fish
-from ..fish.population import bind, derive, draw_traits, fill, individuals
+from ..fish.population import bind, derive, fill, individuals
 from ..fish.shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from ..fish.traits import STATE
 from ..rules.support.parameters import resolve
@@ -29,7 +29,7 @@ from ..scenario.scenario import Scenario, StockRow
 from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
-from .drawing import draw_tank, draw_tanks_before
+from .drawing import draw_tank, draw_tanks_before, traits_of
 from .ledger import Ledger, new_ledger
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
@@ -105,11 +105,15 @@ class TankModel(mesa.Model):
         overrides = dict(scenario.parameters)
         if arm == LEFT_ALONE:
             overrides["attack_rate_s"] = 0.0
-        self.parameters = resolve(overrides, seed=run.seed, draw=draw, fixed=run.fixed, tick_s=tick_s)
-        self.traits = {
-            key: draw_traits(kind, seed=run.seed, draw=draw, fixed=run.fixed)
-            for key, kind in scenario.species.items()
-        }
+        self.parameters = resolve(
+            overrides,
+            seed=run.seed,
+            draw=draw,
+            fixed=run.fixed,
+            tick_s=tick_s,
+            given=scenario.given_at(draw),
+        )
+        self.traits = traits_of(scenario, draw)
         stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
         if tank is None:
             tank = draw_tank(scenario, trial=trial, draw=draw)

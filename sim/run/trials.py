@@ -135,6 +135,9 @@ def outcome_of(model: TankModel, *, name: str, trial: int, draw: int) -> Outcome
     return Outcome(name, trial, draw, shared(tuple(model.people)), packed(columns))
 
 
+Work = Callable[..., tuple[Outcome, ...]]  # called as run_trial is
+
+
 @dataclass(frozen=True)
 class Job:
     """One trial of one of several scenarios that are compared, with the set-ups to run."""
@@ -150,6 +153,7 @@ def each_job(
     *,
     executor: Executor | None = None,
     halted: Callable[[], bool] | None = None,
+    work: Work | None = None,
 ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
     """Run jobs and yield each as it ends.
 
@@ -162,11 +166,11 @@ def each_job(
     executor : see :func:`rockshy.sim.run.running.each_done`. A job depends on its scenario and its number
         alone, so neither engine nor order matters.
     halted : once it says yes, trials that run are given up within a simulated hour; threads only.
+    work : carries out one trial; :func:`run_trial` when None.
     """
     more: dict[str, Any] = {} if halted is None else {"halted": halted}
-    calls = (
-        (job, partial(run_trial, scenarios[job.which], job.trial, arms=job.arms, **more)) for job in jobs
-    )
+    one = work or run_trial
+    calls = ((job, partial(one, scenarios[job.which], job.trial, arms=job.arms, **more)) for job in jobs)
     return each_done(calls, executor=executor, halted=halted)
 
 

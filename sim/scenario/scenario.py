@@ -8,6 +8,7 @@ from functools import cached_property
 
 from ..rules.support.rule_set import Rules
 from ..species.species import Species
+from .given import GivenDraws
 from .stock import StockRow as StockRow
 from .timeline import Event, Timeline, TimelineError, timeline_of
 
@@ -92,6 +93,7 @@ class Scenario:
     species, parameters : what the fish are like, and numbers of the rules set in the place of the project's.
     alternatives : what else the keeper thinks of, each with a scenario of its own.
     rules : how the fish behave; see :meth:`with_rules`.
+    given : values of draws in the place of drawn ones; see rockshy fit.
 
     Source
     ------
@@ -112,6 +114,7 @@ class Scenario:
     events: tuple[Event, ...] = ()  # besides the days of the stock's rows
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
     rules: Rules = Rules()  # how the fish behave; no file sets it
+    given: GivenDraws | None = None  # no file sets it either
 
     @cached_property
     def timeline(self) -> Timeline:
@@ -139,6 +142,10 @@ class Scenario:
         """The same tank and fish, in the alternatives too, under another set of rules."""
         others = tuple(replace(one, scenario=one.scenario.with_rules(rules)) for one in self.alternatives)
         return replace(self, rules=rules, alternatives=others)
+
+    def given_at(self, draw: int, species: str = "") -> Mapping[str, float]:
+        """What is given for a draw, mostly nothing: parameters of the rules, or traits of a species."""
+        return {} if self.given is None else self.given.at(draw, species)
 
     @property
     def measured_fish(self) -> frozenset[str]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -63,7 +65,7 @@ def test_the_blank_filled_in_comes_back() -> None:
     assert tally.acts[1].chased.labels == frozenset(
         f"{MILD} {one}" for one in ("male 1", "female 1", "female 2")
     ) | {f"{HOT} male 1"}
-    assert [one.minute for one in tally.looks] == [k / 2 for k in range(1, 17)]
+    assert [one.minute for one in tally.looks] == list(range(1, 9))
     assert {(one.place, one.side) for one in tally.looks} == {("corner", "left")}
 
 
@@ -216,3 +218,43 @@ def test_a_file_that_is_not_there_is_refused_with_the_nearest(tmp_path: Path) ->
         load_tally(tmp_path, tank())
     with pytest.raises(ScenarioError, match="allowed"):
         load_tally("\0", tank())
+
+
+def noted_session(watch: int, noted: str, light: str = "", start: str = "18:00") -> str:
+    return f"{watch},session,2025-03-01,{start},10,,,,,,,,,,{noted},{light}"
+
+
+def test_places_alone_and_acts_alone_in_a_watch() -> None:
+    header = f"{HEADER},noted,light"
+    seen = read("\n".join([header, noted_session(1, "looks", "9:00"), noted_session(2, "chases", "9.30 am")]))
+    assert [(one.acts, one.places, one.hour) for one in seen.watches] == [
+        (False, True, 9),
+        (True, False, 8.5),
+    ]
+    assert [one.name for one in seen.of_acts] == ["2"]
+    both = read("\n".join([header, noted_session(1, "")])).watches[0]
+    assert (both.acts, both.places, both.hour) == (True, True, None)
+
+
+@pytest.mark.parametrize(
+    ("noted", "row", "told"),
+    [
+        ("places", act(f"{HOT} male 1", MILD), "no acts in watch 1, in which places alone were noted"),
+        ("acts", place(f"{MILD} male 1", 1, "lC"), "no places in watch 1, in which acts alone were noted"),
+        ("placs", "", "nearest: places"),
+    ],
+)
+def test_what_was_not_noted_cannot_stand_there(noted: str, row: str, told: str) -> None:
+    with pytest.raises(ScenarioError, match=re.escape(told)):
+        read("\n".join([f"{HEADER},noted,light", noted_session(1, noted), row]))
+
+
+def test_light_needs_the_hour_of_the_watch() -> None:
+    with pytest.raises(ScenarioError, match="a time of day such as 9:30"):
+        read("\n".join([f"{HEADER},noted,light", noted_session(1, "", "9:00", start="evening")]))
+
+
+def test_a_blank_of_another_tank_is_refused() -> None:
+    other = replace(tank(), tank=replace(tank().tank, length_cm=120.0))
+    with pytest.raises(ScenarioError, match="a tally of this tank: Tropheus duboisi: 1 male, 2 female"):
+        read(blank_text(sheet_of(other)))

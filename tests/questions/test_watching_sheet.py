@@ -117,6 +117,7 @@ def test_the_first_page_says_what_to_do() -> None:
     wanted += [f"{place.name}: {place.meaning}" for place in PLACES]
     wanted += ["for 10 minutes", "Before anything else", "does not eat, hangs in a corner", "date", "nitrite"]
     wanted += ["Test the water first", "temperature", "last fed at", "focal-animal sampling", "scan sampling"]
+    wanted += ["Looks come first", "a mark that stays", "both fine"]
     wanted += ["Altmann J (1974) Observational study of behavior: sampling methods. Behaviour 49:227-267"]
     assert [word for word in wanted if word not in first] == []
     assert "…" not in first
@@ -128,10 +129,10 @@ def test_few_fish_have_a_row_and_a_column_each() -> None:
     assert content.single
     mild = [f"Tropheus duboisi {one}" for one in ("male 1", "female 1", "female 2")]
     assert [line.name for line in content.lines] == [*mild, "Petrochromis trewavasae male 1"]
-    _, grid, places = sheet_pages(content)
+    _, places, grid = sheet_pages(content)
     assert cells(grid) == 5 * 5  # with a row and a column for fish not made out
     assert sum(patch.get_facecolor()[3] > 0 for patch in grid.axes.patches) == 4  # nobody chases itself
-    assert cells(places) == 4 * 20
+    assert cells(places) == 4 * 10
 
 
 def test_many_fish_stand_by_species_and_sex() -> None:
@@ -139,7 +140,7 @@ def test_many_fish_stand_by_species_and_sex() -> None:
     assert content.fish == 40
     assert not content.single
     assert len(content.lines) == 15
-    grid, places = (words_on(page) for page in sheet_pages(content)[1:])
+    places, grid = (words_on(page) for page in sheet_pages(content)[1:])
     assert "females (4)" in grid
     assert "P. trewavasae" in grid
     assert "write how many of them you see OUT" in places
@@ -154,13 +155,13 @@ def test_very_many_kinds_stand_by_species_alone() -> None:
     assert [line.name for line in content.lines] == list(names)
 
 
-@pytest.mark.parametrize(("minutes", "pages"), [(5, 3), (10, 3), (30, 5), (60, 8)])
+@pytest.mark.parametrize(("minutes", "pages"), [(5, 3), (10, 3), (30, 4), (60, 5)])
 def test_a_longer_watch_has_more_pages(minutes: int, pages: int) -> None:
     content = sheet_of(tank(), minutes=minutes)
     made = sheet_pages(content)
     assert len(made) == pages
     assert f"page {pages} of {pages}" in words_on(made[-1])
-    assert sum(cells(page) for page in made[2:]) == 4 * 2 * minutes
+    assert sum(cells(page) for page in made[1:-1]) == 4 * minutes
 
 
 @pytest.mark.parametrize("paper", SIZES)

@@ -25,6 +25,7 @@ from .shown import Shown
 from .wire import PageRequest
 
 if TYPE_CHECKING:
+    from ....sim.scenario.given import GivenDraws
     from ....sim.scenario.scenario import Scenario
 
 SUPERSEDED = "Another film was asked for in the meantime."
@@ -40,6 +41,15 @@ class Desk:
     first: Draft
     jobs: Jobs = field(default_factory=Jobs)
     shown: Shown = field(default_factory=Shown)
+    given: GivenDraws | None = None  # draws that a tally has narrowed, for whatever is tried
+
+    def scenario_of(self, draft: Draft) -> Scenario:
+        """The scenario of a draft, as it is tried out."""
+        from ...questions.fit.draws import under
+        from ..viewing.view import scenario_of
+
+        found = scenario_of(draft)
+        return found if self.given is None else under(found, self.given)
 
 
 def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
@@ -127,14 +137,17 @@ def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 def start(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Begin to try something out."""
-    from ..viewing.view import scenario_of
     from ..work import WORK
 
     wire.only(told, "draft", "what")
     draft, what = wire.draft_of(told), wire.what_of(told, WORK)
     desk.jobs.check_free(page)
-    work, scenario = WORK[what["kind"]], scenario_of(draft)
+    work, scenario = WORK[what["kind"]], desk.scenario_of(draft)
     at_first = PREPARING if must_prepare(last=OF_A_RUN) else ""
+    if desk.given is not None:
+        from ...questions.fit.words import ONLY_NOW
+
+        at_first = f"{at_first} With the draws narrowed by your tally. {ONLY_NOW}".strip()
     given: Answer = {"draft": draft, "scenario": scenario, "what": what, "show": desk.shown.put}
     return {"job": desk.jobs.start(page, work=work, at_first=at_first, **given).name}
 
@@ -149,7 +162,6 @@ def stop(desk: Desk, page: str, told: PageRequest) -> Answer:
 def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -> Answer:
     """A film of one of the simulated tanks, kept to be shown."""
     from ....sim.run.model import HaltedError
-    from ..viewing.view import scenario_of
     from ..work.filming import film_of
 
     wire.only(told, "draft", "which", "trial", "beside", "change", "minutes")
@@ -157,7 +169,7 @@ def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
     change = wire.taken(told, "change", dict, empty=True)
     try:
         document, said = film_of(
-            scenario_of(draft),
+            desk.scenario_of(draft),
             which=which,
             trial=wire.trial_of(told),
             beside=wire.copy_of(told, "beside", empty=True),

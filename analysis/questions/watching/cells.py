@@ -32,6 +32,8 @@ COLUMNS = {
     "minute": ("minute", "time", "at", "at minute"),
     "place": ("place", "where"),
     "note": ("note", "notes", "remark", "remarks"),
+    "noted": ("noted", "noted down", "what was noted"),
+    "light": ("light", "light on", "light on at", "light came on", "light came on at"),
 }
 NEEDED = ("row", "minutes", "chaser", "chased", "act")
 MOST_ROWS = 20_000

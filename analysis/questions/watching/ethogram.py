@@ -86,7 +86,8 @@ EVERY_PLACE = (*PLACES, OUT, UNSEEN)
 SIDES = {"left": "l", "middle": "m", "right": "r"}
 SIDE_SPELLINGS = {"centre": "middle", "center": "middle", "mid": "middle"}
 
-SCAN_S = 30  # seconds from one look over the tank to the next
+SCAN_S = 30  # seconds from one look over a simulated tank to the next
+LOOK_S = 60  # the same of a watcher: a look over every group takes its time
 
 HOW_TO_WATCH = (
     "Sit down where they see you and keep still for five minutes before you count: fish behave to you first.",
@@ -96,11 +97,14 @@ HOW_TO_WATCH = (
     "One watch tells little. Five on five days, written down also when nothing happened, tell a good deal.",
 )
 PROTOCOL = (
-    "Choose before you begin, not by what catches your eye: the whole tank if you can see every chase in it, "
-    "else one fish for the whole watch (focal-animal sampling: every act it gives or gets, nobody else's).",
-    "Each act is one stroke in the row of the fish that does it and the column of the fish it is done to.",
-    "Every 30 seconds look over the tank once and note where each fish is at that moment, not where it was "
-    "or is going (scan sampling).",
+    "Looks come first: they tell most. Once a minute go over the tank group by group and note who is out and "
+    "who is hidden at that moment, not who was or will be (scan sampling).",
+    "Chases between the looks, if there is time: one stroke in the row of the fish that does it and the "
+    "column of the fish it is done to. Looks alone in one watch and chases alone in another are both fine.",
+    "For chases choose before you begin: the whole tank if you can see every chase in it, else one fish for "
+    "the whole watch (focal-animal sampling: every act it gives or gets, nobody else's).",
+    "Fish you cannot sex or tell apart are one group: count how many are out. To follow one of them, take a "
+    "mark that stays, such as a nick in a fin, a missing scale or an odd bar, and write it down.",
     "Stop when the time is up, in the middle of a chase too.",
 )
 PROTOCOL_SOURCE = (

@@ -102,7 +102,7 @@ def _tables(
     tally: Tally, by_length: dict[float, list[Windows]], fish: int, seed: int
 ) -> list[NDArray[np.int64]]:
     """Who chased whom in each simulated tank, watched once as the real one was."""
-    whole = [watch for watch in tally.watches if watch.watched is None]
+    whole = [watch for watch in tally.of_acts if watch.watched is None]
     found = []
     for t in range(len(next(iter(by_length.values())))):
         rng = generator(seed, "watched for ranks", t)
@@ -121,13 +121,14 @@ def _scale(
 ) -> tuple[Scale | None, str]:
     """The factor from all chases of the watched fish, whichever they were in each watch."""
     chases = [one for one in tally.acts if one.act == CHASE]
-    counted = [sum(one.count for one in chases if one.watch == watch.name) for watch in tally.watches]
+    counted = [sum(one.count for one in chases if one.watch == watch.name) for watch in tally.of_acts]
     model = [
-        [_chases_with(by_length[watch.minutes][t], watch, labels) for watch in tally.watches]
+        [_chases_with(by_length[watch.minutes][t], watch, labels) for watch in tally.of_acts]
         for t in range(len(next(iter(by_length.values()))))
     ]
     try:
-        return of_tank(fit_scale(counted, model, minutes=tally.minutes), scenario), ""
+        minutes = sum(watch.minutes for watch in tally.of_acts)
+        return of_tank(fit_scale(counted, model, minutes=minutes), scenario), ""
     except NoScaleError as problem:
         return None, str(problem)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import re
 from collections import Counter
 from pathlib import Path
@@ -19,10 +20,20 @@ from ....sim.scenario.units import UnitError, number
 from ...measures.whom import FishGroupError, said_of
 from .cells import Row, read_cells
 from .ethogram import ACTS, EVERY_PLACE, SIDE_SPELLINGS, SIDES
+from .scale import sides_of, stock_of
 from .tally import Acts, Look, Tally, Watch, Who
 
-SESSION, ACT, PLACE = "session", "act", "place"
+SESSION, ACT, PLACE, TANK = "session", "act", "place", "tank"
 _ROWS = {SESSION: SESSION, "watch": SESSION, ACT: ACT, "acts": ACT, "event": ACT, PLACE: PLACE, "scan": PLACE}
+_ROWS |= {"look": PLACE, "looks": PLACE, TANK: TANK}
+BOTH = "places and acts"
+_NOTED = {
+    **dict.fromkeys(
+        ("", BOTH, "acts and places", "both", "places and chases", "looks and chases"), (True, True)
+    ),
+    **dict.fromkeys(("acts", "chases", "acts only", "chases only"), (True, False)),
+    **dict.fromkeys(("places", "looks", "places only", "looks only"), (False, True)),
+}  # whether acts, and whether places, were to be noted
 _UNKNOWN = ("?", "unknown", "not known", "unsure")
 _WHOLE = ("", "whole tank", "the whole tank", "whole", "all", "all fish", "tank", "-")
 LONGEST_WATCH = 120.0  # min
@@ -30,6 +41,7 @@ MOST_ACTS = 999  # in one row
 UNKNOWN_NAME = "a fish not made out"
 _CLOCK = re.compile(r"(\d{1,3}):([0-5]\d)")
 _CLOCK_WITH_HOURS = re.compile(r"(\d{1,2}):([0-5]\d):([0-5]\d)")
+_TIME = re.compile(r"(\d{1,2})[:.]([0-5]\d)(?:[:.][0-5]\d)? ?(am|pm)?")
 _ACT_OF = {word: one.name for one in ACTS for word in (one.name, *one.spellings)}
 _PLACE_OF = {word: one.name for one in EVERY_PLACE for word in (one.name, *one.spellings)}
 _CODE_OF = {one.code.lower(): one.name for one in EVERY_PLACE if one.code}
@@ -42,7 +54,7 @@ _PLACES_ALLOWED = (
 )
 
 
-def load_tally(path: str | Path, scenario: Scenario) -> Tally:
+def load_tally(path: str | os.PathLike[str], scenario: Scenario) -> Tally:
     """Read and check a tally of a scenario's tank; raises ScenarioError with every problem of the file."""
     path = Path(path)
     also = ", in UTF-8 or Windows-1252"
@@ -94,6 +106,9 @@ class _Reader:
             near = hint_at(row.get("row"), _ROWS) if row.get("row") else _likely(row)
             row.problem("row", allowed=f"{SESSION}, {ACT} or {PLACE}", nearest=near)
             return
+        if kind == TANK:
+            self._check_tank(row)
+            return
         watch = re.sub(r"^watch\s*", "", row.get("watch").lower()).removesuffix(".0") or "1"
         if len(watch) > LONGEST_NAME:
             row.problem("watch", allowed="the number of the watch, such as 1")
@@ -119,7 +134,17 @@ class _Reader:
         watched = None
         if row.get("watched").lower() not in _WHOLE:
             watched = self._who(row, "watched")
-        return Watch(watch, minutes, watched, row.get("date"), row.get("start"), row.get("note"))
+        noted = row.get("noted").lower()
+        if noted not in _NOTED:
+            row.problem("noted", allowed=f"{BOTH}, places or acts", nearest=hint_at(noted, _NOTED))
+        acts, places = _NOTED.get(noted, (True, True))
+        said = row.get("date"), row.get("start"), row.get("note")
+        return Watch(watch, minutes, watched, *said, acts, places, _hour(row))
+
+    def _check_tank(self, row: Row) -> None:
+        """The tank that the blank was made for is this one."""
+        if row.get("note").lower() != tank_said(self.scenario).lower():
+            row.problem("note", allowed=f"a tally of this tank: {tank_said(self.scenario)}")
 
     def _act(self, row: Row, watch: str) -> Acts | None:
         if not any(row.get(name) for name in ("chaser", "chased", "act", "count", "minute", "note")):
@@ -197,6 +222,8 @@ class _Reader:
 
     def _check_watched(self, act: Acts) -> None:
         watch = self.watches.get(act.watch)
+        if watch is not None and not watch.acts and act.count:
+            self._check_noted(act, "acts", f"no acts in watch {watch.name}, in which places alone were noted")
         if watch is None or watch.watched is None:
             return
         if not (watch.covers(act.chaser.labels) or watch.covers(act.chased.labels)):
@@ -204,10 +231,17 @@ class _Reader:
             found = f"{act.chaser.name} and {act.chased.name}"
             self.problems.append(Problem(self.line_of[id(act)], "columns chaser and chased", found, allowed))
 
+    def _check_noted(self, one: Acts | Look, found: str, allowed: str) -> None:
+        self.problems.append(Problem(self.line_of[id(one)], "column noted", found, allowed))
+
     def _check_looks(self) -> None:
-        """No more fish at one moment than there are."""
+        """None where none was noted, and no more fish at one moment than there are."""
         seen: Counter[tuple[str, float, frozenset[str]]] = Counter()
         for look in self.looks:
+            watch = self.watches.get(look.watch)
+            if watch is not None and not watch.places:
+                allowed = f"no places in watch {watch.name}, in which acts alone were noted"
+                self._check_noted(look, "a place", allowed)
             key = (look.watch, look.minute, look.fish.labels)
             seen[key] += look.count
             if seen[key] > len(look.fish.labels):
@@ -215,6 +249,27 @@ class _Reader:
                 allowed = f"at most {len(look.fish.labels)} at one moment"
                 place = self.line_of[id(look)], "columns fish and count"
                 self.problems.append(Problem(*place, found, allowed))
+
+
+def tank_said(scenario: Scenario) -> str:
+    """Stock and glass in one line, as a blank carries it."""
+    glass = " x ".join(f"{side:g}" for side in sides_of(scenario))
+    return f"{'; '.join(stock_of(scenario))}; {glass} cm"
+
+
+def _hour(row: Row) -> float | None:
+    """Hours from light to watch; None where it is not noted when the light came on."""
+    if not row.get("light"):
+        return None
+    times = []
+    for name in ("light", "start"):
+        found = _TIME.fullmatch(row.get(name).lower())
+        if found is None or int(found[1]) > 23:
+            row.problem(name, allowed="a time of day such as 9:30 or 18:00, since the light's is noted")
+            return None
+        half = {"pm": 12, "am": 0}.get(found[3], 0)
+        times.append((int(found[1]) % 12 + half if found[3] else int(found[1])) + int(found[2]) / 60)
+    return (times[1] - times[0]) % 24
 
 
 def _likely(row: Row) -> str:

@@ -73,7 +73,7 @@ def rows_of(scenario: Scenario, tally: Tally) -> list[Row]:
     that a watch was of or whose places were noted.
     """
     people = individuals(scenario.stock)
-    groups = _groups(people)
+    groups = groups_of(people)
     everybody = frozenset(one.label for one in people)
     rows = [Row(CHASES, "all fish", everybody), Row(BITES, "all fish", everybody)]
     followed = [watch.watched for watch in tally.watches if watch.watched is not None]
@@ -87,7 +87,7 @@ def rows_of(scenario: Scenario, tally: Tally) -> list[Row]:
     return rows
 
 
-def _groups(people: Sequence[Individual]) -> dict[str, frozenset[str]]:
+def groups_of(people: Sequence[Individual]) -> dict[str, frozenset[str]]:
     """Species, and their sexes as stocked, by the name a tally gives them; never all fish again."""
     found: dict[str, list[str]] = {}
     species = list(dict.fromkeys(one.species for one in people))

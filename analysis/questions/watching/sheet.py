@@ -11,8 +11,8 @@ from ....sim.fish.population import Individual, individuals
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.units import say_length_cm
 from .cells import COLUMNS
-from .ethogram import ACTS, EVERY_PLACE, SCAN_S, SIDES
-from .reading import ACT, PLACE, SESSION
+from .ethogram import ACTS, EVERY_PLACE, LOOK_S, SIDES
+from .reading import ACT, BOTH, PLACE, SESSION, TANK, tank_said
 
 MOST_SINGLE = 14  # fish up to which each has a row and a column of its own
 MOST_GROUPS = 20  # rows by species and sex up to which the sexes are told apart
@@ -42,6 +42,7 @@ class Sheet:
     minutes: int
     lines: tuple[Line, ...]
     single: bool  # each line is one fish
+    told: str = ""  # stock and glass, to know the tally by
 
     @property
     def fish(self) -> int:
@@ -50,7 +51,7 @@ class Sheet:
     @property
     def scans(self) -> tuple[float, ...]:
         """Minutes of the looks over the tank."""
-        return tuple((k + 1) * SCAN_S / 60 for k in range(round(self.minutes * 60 / SCAN_S)))
+        return tuple((k + 1) * LOOK_S / 60 for k in range(round(self.minutes * 60 / LOOK_S)))
 
 
 def sheet_of(scenario: Scenario, *, minutes: int = 10) -> Sheet:
@@ -64,7 +65,8 @@ def sheet_of(scenario: Scenario, *, minutes: int = 10) -> Sheet:
         lines = _grouped(people, by_sex=False)
     tank = scenario.tank
     sides = " x ".join(say_length_cm(side) for side in (tank.length_cm, tank.width_cm, tank.height_cm))
-    return Sheet(scenario.title, f"{sides}; {len(people)} fish", minutes, lines, single)
+    in_words = f"{sides}; {len(people)} fish"
+    return Sheet(scenario.title, in_words, minutes, lines, single, tank_said(scenario))
 
 
 def _grouped(people: list[Individual], *, by_sex: bool) -> tuple[Line, ...]:
@@ -83,16 +85,17 @@ _EXPLAINED = (
     "A tally of: {title}",
     "Lines that begin with # are for you and are not read. Fill in with any spreadsheet and save as CSV.",
     "",
-    f"Three kinds of row, named in the column row: {SESSION}, {ACT}, {PLACE}. Cells that a row does not need "
-    "stay empty.",
-    f"{SESSION}: one for each watch: its number in the column watch, the minutes it lasted; watched stays "
-    "empty when you watched the whole tank, else the one fish you followed. A watch without a chase counts "
-    "too.",
-    f"{ACT}: who did it (chaser), to whom (chased), what (act), how often (count; empty: once); minute may "
-    "stay empty. ? where you could not make the fish out.",
+    f"Three kinds of row, named in the column row: {SESSION}, {PLACE}, {ACT}. Cells that a row does not need "
+    f"stay empty. The row {TANK} says whose tally it is; leave it as it is.",
+    f"{SESSION}: one for each watch: its number in the column watch, the minutes it lasted, and what you "
+    f"noted in it: {BOTH}, or places, or acts. A watch without a chase counts too, where acts were noted. "
+    "watched stays empty when you watched the whole tank, else the one fish you followed. light: when the "
+    "light came on, and start when you began, such as 9:00 and 18:00, both or neither.",
     f"{PLACE}: where a fish was at a moment (minute, from the beginning of the watch). Of several alike: how "
     "many were there (count). out means seen, in neither hole nor corner; of several alike the rest are then "
     "taken for hidden. Rows without a place are not read.",
+    f"{ACT}: who did it (chaser), to whom (chased), what (act), how often (count; empty: once); minute may "
+    "stay empty. ? where you could not make the fish out.",
     "More watches: more rows, with 2, 3 ... in the column watch.",
     "",
     "Acts: {acts}",
@@ -115,11 +118,12 @@ def blank_text(sheet: Sheet) -> str:
         text.write(f"# {line.format(**told)}".rstrip() + "\n")
     rows = csv.DictWriter(text, fieldnames=list(COLUMNS), lineterminator="\n")
     rows.writeheader()
-    rows.writerow({"watch": 1, "row": SESSION, "minutes": sheet.minutes})
-    rows.writerows({"watch": 1, "row": ACT} for _ in range(EMPTY_ACTS))
+    rows.writerow({"row": TANK, "note": sheet.told})
+    rows.writerow({"watch": 1, "row": SESSION, "minutes": sheet.minutes, "noted": BOTH})
     rows.writerows(
         {"watch": 1, "row": PLACE, "fish": line.name, "minute": f"{minute:g}"}
         for minute in sheet.scans
         for line in sheet.lines
     )
+    rows.writerows({"watch": 1, "row": ACT} for _ in range(EMPTY_ACTS))
     return text.getvalue()

@@ -27,10 +27,13 @@ class Watch:
     date: str = ""  # as written
     start: str = ""
     note: str = ""
+    acts: bool = True  # acts were to be noted
+    places: bool = True  # places were
+    hour: float | None = None  # hours since the light came on, when it began; None: not noted
 
     def covers(self, labels: frozenset[str]) -> bool:
         """Whether every act of these fish was to be noted."""
-        return self.watched is None or labels <= self.watched.labels
+        return self.acts and (self.watched is None or labels <= self.watched.labels)
 
 
 @dataclass(frozen=True)
@@ -69,6 +72,11 @@ class Tally:
     @property
     def minutes(self) -> float:
         return sum(one.minutes for one in self.watches)
+
+    @property
+    def of_acts(self) -> tuple[Watch, ...]:
+        """The watches in which acts were to be noted."""
+        return tuple(one for one in self.watches if one.acts)
 
     def count(self, act: str) -> int:
         """How many acts of a kind were noted in all."""

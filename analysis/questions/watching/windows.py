@@ -47,6 +47,7 @@ class Windows:
     chases: Ints  # [e, 3] window, actor, target
     bites: Ints  # [e, 3]
     scans: Codes  # [w, s, n]
+    starts: Ints  # [w] ticks
 
 
 def one_draw_each(scenario: Scenario) -> Scenario:
@@ -60,13 +61,14 @@ def watch_trial(scenario: Scenario, trial: int) -> Watched:
     Its outcome is that of any other run of it, bit for bit. For its guess see :func:`one_guess_each`.
     """
     with model_of_trial(scenario, trial, keep=True) as model:
-        model.ledger.state.keeps[0] = False
-        _go_to(model, model.measured_from)
-        model.ledger.state.keeps[0] = True
-        return _watch(model, trial)
+        return watch(model, trial)
 
 
-def _watch(model: TankModel, trial: int) -> Watched:
+def watch(model: TankModel, trial: int) -> Watched:
+    """Run a model that keeps what happens, and keep what a watcher could see of its measured time."""
+    model.ledger.state.keeps[0] = False
+    _go_to(model, model.measured_from)
+    model.ledger.state.keeps[0] = True
     cells, refuges = codes_of_cells(model.tank), codes_of_refuges(model.tank)
     every = max(1, round(SCAN_S / TICK_S))
     # The last one is a tick before the light goes.
@@ -158,7 +160,8 @@ def windows_of(watched: Watched, *, minutes: float) -> Windows:
     scans = np.zeros((len(looks), fewest, watched.scans.shape[1]), np.int8)
     for k, one in enumerate(looks):
         scans[k] = one[:fewest]
-    return Windows(len(starts), rows[inside & (kind == CHASE)], rows[inside & (kind == BITE)], scans)
+    chases, bites = (rows[inside & (kind == one)] for one in (CHASE, BITE))
+    return Windows(len(starts), chases, bites, scans, starts)
 
 
 def labels_of(scenario: Scenario) -> tuple[str, ...]:

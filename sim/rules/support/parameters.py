@@ -72,7 +72,13 @@ def draw_between(low: float, high: float, how: str, uniform: float) -> float:
 
 
 def resolve(
-    overrides: Mapping[str, float], *, seed: int = 0, draw: int = 0, fixed: bool = True, tick_s: float = 1.0
+    overrides: Mapping[str, float],
+    *,
+    seed: int = 0,
+    draw: int = 0,
+    fixed: bool = True,
+    tick_s: float = 1.0,
+    given: Mapping[str, float] | None = None,
 ) -> Any:
     """The parameter values of one draw.
 
@@ -83,6 +89,7 @@ def resolve(
         leaves the draws of all others as they were.
     fixed : True takes every default.
     tick_s : length of a tick, s.
+    given : values of this draw by name, which are not drawn.
 
     Returns
     -------
@@ -94,6 +101,8 @@ def resolve(
             values[name] = float(overrides[name])
         elif fixed or parameter.draw == "fixed":
             values[name] = parameter.value
+        elif given and name in given:
+            values[name] = given[name]
         else:
             u = placed(seed, draw, "parameter", name)
             values[name] = draw_between(parameter.low, parameter.high, parameter.draw, u)
