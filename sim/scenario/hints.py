@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable
 Hint = str | Callable[[], str]  # the nearest valid name or value, or how to find it; "" when there is none
 
 _LONGEST = 60  # characters that are compared
+_ALIKE = 0.65  # by difflib: at its own 0.6 "leash" is near "eat_s"
 
 
 class Hinted:
@@ -48,7 +49,7 @@ class Refusal(Hinted, ValueError):
 def nearest(word: str, names: Iterable[str]) -> str:
     """The valid name most like ``word``, letter case ignored; empty when none is near."""
     by_lower = {name.lower(): name for name in names}
-    close = difflib.get_close_matches(word.lower()[:_LONGEST], list(by_lower), n=1)
+    close = difflib.get_close_matches(word.lower()[:_LONGEST], list(by_lower), n=1, cutoff=_ALIKE)
     return by_lower[close[0]] if close else ""
 
 
