@@ -95,7 +95,7 @@ def assert_refused(capsys: pytest.CaptureFixture[str], *argv: str, said: str) ->
     assert contents(Path()) == before
 
 
-# ---- in the place of what takes long
+# ---- instead of what takes long
 
 
 def build_no_tank(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -110,7 +110,7 @@ def tables(scenario: Scenario, *, trials: int = 8, **how: object) -> list[Trials
 
 
 def simulated_as(monkeypatch: pytest.MonkeyPatch, *, stop_after: int | None = None) -> list[tuple[int, int]]:
-    """Put made-up outcomes in the place of the simulator, one job after another.
+    """Put made-up outcomes instead of the simulator, one job after another.
 
     The list fills with (number of fish, trial) of each run. With ``stop_after`` the next one is Ctrl-C.
     """

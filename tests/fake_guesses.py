@@ -81,7 +81,7 @@ def outcome(asked: Scenario, trial: int, arm: str, *, luck: float) -> Outcome:
 
 
 class Tanks:
-    """In the place of the simulator; counts what it is asked for."""
+    """Instead of the simulator; counts what it is asked for."""
 
     def __init__(self, *, luck: float = 0.05, stop_after: int | None = None) -> None:
         self.luck, self.stop_after = luck, stop_after

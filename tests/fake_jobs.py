@@ -30,7 +30,7 @@ def scenario(*, trials: int = 6, **run: object) -> Scenario:
 
 
 def made_up(asked: Scenario, trial: int, *, arms: Sequence[str] | None = None) -> tuple[Outcome, ...]:
-    """In the place of ``run_trial``: every column of an outcome, with awkward numbers among them."""
+    """Instead of ``run_trial``: every column of an outcome, with awkward numbers among them."""
     people = tuple(individuals(asked.stock))
     names = (AS_STOCKED, LEFT_ALONE) if arms is None else arms
     return tuple(
@@ -57,7 +57,7 @@ def _columns(*seed: int) -> dict[str, np.ndarray]:
 
 
 def simulated_as(monkeypatch: pytest.MonkeyPatch) -> list[int]:
-    """Put made-up outcomes in the place of the simulator; the list fills with the trials run, in turn."""
+    """Put made-up outcomes instead of the simulator; the list fills with the trials run, in turn."""
     numbers: list[int] = []
 
     def run_trial(asked: Scenario, trial: int, *, arms: Sequence[str] | None = None) -> tuple[Outcome, ...]:

@@ -193,7 +193,7 @@ def bench(
 
 
 def put_in_place(monkeypatch: pytest.MonkeyPatch, name: str, **functions: Any) -> None:
-    """Functions in the place of those of a module of the page."""
+    """Functions instead of those of a module of the page."""
     whole = f"rockshy.analysis.page.{name}"
     made = ModuleType(whole)
     vars(made).update(functions)

@@ -153,7 +153,7 @@ def plan(*, trials: int = 32, scenario: Scenario | None = None) -> Plan:
 
 # ---- worlds with a known effect, and what is found in them
 
-TALLER = "rock up to 30 cm (12 in) in the place of 20 cm (7.9 in)"
+TALLER = "rock up to 30 cm (12 in) instead of 20 cm (7.9 in)"
 LESS, MORE = 0.3, 0.3
 
 

@@ -1,4 +1,4 @@
-"""Made-up simulated tanks in the place of the simulator, for commands and for work of a page alike."""
+"""Made-up simulated tanks instead of the simulator, for commands and for work of a page alike."""
 
 from __future__ import annotations
 

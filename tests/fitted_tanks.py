@@ -42,22 +42,22 @@ LEAST_WIDTH = 0.02  # before: a figure that varies less is known already
 
 
 def never_hides(i: int, chaser: int, shunned: int, tank: Any, shoal: Any, p: Any) -> int:
-    """In the place of choose_refuge: no fish ever finds a shelter."""
+    """Instead of choose_refuge: no fish ever finds a shelter."""
     return -1
 
 
 def fearless(i: int, shoal: Any, p: Any) -> float:
-    """In the place of attack_rate: fright and satiation hold nobody back."""
+    """Instead of attack_rate: fright and satiation hold nobody back."""
     return p.attack_rate_s * shoal.fish.temper[i] if shoal.fish.provoked[i] > 0.0 else 0.0
 
 
 def comes_out(i: int, is_meal: bool, shoal: Any, p: Any) -> float:
-    """In the place of come_out_rate: neither fright nor dominants keep a fish in."""
+    """Instead of come_out_rate: neither fright nor dominants keep a fish in."""
     return p.out_rate_s
 
 
 def never_lets_be(i: int, j: int, tick: int, shoal: Any, p: Any) -> bool:
-    """In the place of lets_be: losers are attacked as often as anybody."""
+    """Instead of lets_be: losers are attacked as often as anybody."""
     return False
 
 

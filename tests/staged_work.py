@@ -58,7 +58,7 @@ Works = dict[str, Staged]  # by kind
 
 @pytest.fixture
 def work(monkeypatch: pytest.MonkeyPatch) -> Works:
-    """Staged work of every kind in the place of the real one."""
+    """Staged work of every kind instead of the real one."""
     staged = {kind: Staged() for kind in ("try", "compare", "relief", "rock")}
     monkeypatch.setattr("rockshy.analysis.page.work.WORK", staged)
     return staged
@@ -153,7 +153,7 @@ def relieved() -> dict[str, Any]:
         "whom": f"{MILD} females",
         "changes": [
             {"number": 4, "text": "one male out", "verdict": "put forward", **common}
-            | {"words": ["They lose 40 % in the place of 60 %.", "Others: none worse off beyond doubt."]},
+            | {"words": ["They lose 40 % instead of 60 %.", "Others: none worse off beyond doubt."]},
             {"number": 7, "text": NASTY, "verdict": "makes it worse", "words": ["Worse."]}
             | {"cost": "a lot", "can_copy": False},
         ],

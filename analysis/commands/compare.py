@@ -60,7 +60,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=goal)
     add("--share-out", action="store_true", help="send the trials where they decide which is best")
     add_until(parser)
-    add("--swap", metavar="SPECIES", help="try each species of the library in the place of this one")
+    add("--swap", metavar="SPECIES", help="try each species of the library instead of this one")
     add_question(parser, whose="whom to look at", without="the mild species")
 
 

@@ -34,7 +34,7 @@ def find(asked: str) -> Scenario:
 
 
 def changed(asked: str, line: argparse.Namespace) -> Found:
-    """The scenario with what the line says in the place of the file, and the line's rules.
+    """The scenario with what the line says instead of the file, and the line's rules.
 
     Raises
     ------
@@ -64,7 +64,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
         for part in (f"--{name}", f"{value:.12g}" if name == "days" else str(value))
     ]
     typed += ["--fixed"] if line.fixed else []
-    said = f"In the place of what the file says: {' '.join(typed)}" if typed else ""
+    said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
         said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"
     found = Found(replace(scenario, run=run), asked, tuple(typed), said)

@@ -95,8 +95,8 @@ def add_until(parser: argparse.ArgumentParser) -> None:
 
 
 def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simulated tanks") -> None:
-    """Options in the place of what the file says."""
-    add = parser.add_argument_group("in the place of what the file says").add_argument
+    """Options instead of what the file says."""
+    add = parser.add_argument_group("instead of what the file says").add_argument
     add("--trials", metavar="N", type=within("run.trials"), help=trials)
     add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
     add("--seed", metavar="S", type=within("run.seed"), help="where the luck starts: a whole number")

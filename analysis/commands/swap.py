@@ -1,4 +1,4 @@
-"""``rockshy compare --swap``: each species of the library in the place of one."""
+"""``rockshy compare --swap``: each species of the library instead of one."""
 
 from __future__ import annotations
 

@@ -22,7 +22,7 @@ _WHY = {
     "EROFS": "that disk can only be read",
     "EIO": "that disk fails",
     "ENOENT": "its folder is not there",
-    "ENOTDIR": "a file is in the place of its folder",
+    "ENOTDIR": "there is a file where its folder should be",
     "EISDIR": "a folder has that name",
     "ENAMETOOLONG": "its name is too long",
     "EACCES": _HELD,

@@ -19,7 +19,7 @@ def read_line(argv: Sequence[str] | None) -> argparse.Namespace:
     made = parser(
         "",
         "Runs every registered pattern from published papers in the model and says which hold.",
-        quick="fewer trials: minutes in the place of half an hour",
+        quick="fewer trials: minutes instead of half an hour",
         record="write the full table beside the sources of a checkout",
     )
     made.add_argument(

@@ -25,7 +25,7 @@ PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its to
 _SAID = {
     "dead": "do nothing in the model",
     "the other way": "work the other way round in the model",
-    "cannot tell": "could not be told from nothing in the model",
+    "cannot tell": "were too close to call in the model",
 }
 _SO = {
     "rock": "Do not take this answer for what rock does in a living tank.",

@@ -41,7 +41,7 @@ def set_up(
     rows : the stock list.
     tank, rock : what they swim in.
     days, settle : simulated after the last arrival, and of these not measured.
-    parameters : set in the place of the default.
+    parameters : set in place of the default.
     """
     return Scenario(
         title="set-up",

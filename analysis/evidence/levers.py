@@ -117,7 +117,7 @@ def bench(
 
     Parameters
     ----------
-    rules, parameters : in the place of the project's rules and of some parameters' values.
+    rules, parameters : instead of the project's rules and of some parameters' values.
     only : ids of levers; all when None.
     trials : tanks of each scenario, 2 or more; the same fish, rock and draws in all scenarios of a lever.
     fixed : nothing that nobody has measured is drawn.

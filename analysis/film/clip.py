@@ -105,7 +105,7 @@ def _own_colours(film: Mapping[str, Any]) -> NDArray[np.uint8]:
 
 
 def _parted(pixels: Pixels, count: int) -> NDArray[np.uint8]:
-    """A few colours in the place of many, [k, 3]."""
+    """A few colours instead of many, [k, 3]."""
     if not len(pixels):
         return np.zeros((0, 3), np.uint8)
     image = Image.fromarray(_parts(pixels)[None])

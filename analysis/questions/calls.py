@@ -33,7 +33,7 @@ Parameters
 scenario : a scenario, the path of a scenario file, or the name of a ready scenario.
 {own}
 executor : any of ``concurrent.futures``; threads, one a core, when None.
-rules : in the place of the scenario's.
+rules : instead of the scenario's.
 folder : keeps each finished simulated tank at once; the same call, or the same command with
     ``--out``, goes on from there. None keeps nothing.
 progress : called with (done, asked) after each simulated tank, batch by batch.

@@ -26,8 +26,8 @@ def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None 
     Parameters
     ----------
     asked : a scenario, the path of a file, or the name of a ready one.
-    trials : in the place of what it says.
-    rules : in the place of its own.
+    trials : instead of what it says.
+    rules : instead of its own.
 
     Raises
     ------

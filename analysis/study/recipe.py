@@ -15,7 +15,7 @@ from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.timeline import Event
 
 _NO_MATTER = ("title", "question", "argument", "text", "stock_list_text", "alternatives")  # changes no trial
-_NONE = object()  # in the place of a value that is not there
+_NONE = object()  # instead of a value that is not there
 _SHOWN = 4  # parts that a message names
 _LONG = 40  # signs of a value that a message shows
 _FILE = {  # what a part of a scenario is called in its file, where that is another name

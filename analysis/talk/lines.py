@@ -71,7 +71,7 @@ def hidden(one: SetUp) -> str:
     return f"{10 * one.hidden:.1f} of 10 hours" if one.hidden == one.hidden else "unknown"
 
 
-SHORT_WAYS = {BETTER: "more about", WORSE: "less about", SAME: "next to no difference", OPEN: "cannot tell"}
+SHORT_WAYS = {BETTER: "out more", WORSE: "out less", SAME: "next to no difference", OPEN: "cannot tell"}
 
 
 def verdict_line(verdict: Verdict) -> str:

@@ -10,7 +10,7 @@ A fish is helped when it loses less of its free swimming. The verdict is
 - the second camp: surely more is lost, and it is not surely pinned in fewer; or the change surely moves
   the loss by no more than LITTLE either way, and pinning not surely at all;
 - neither: free swimming and pinning surely go opposite ways;
-- unresolved: everything else, most often that the difference cannot be told from nothing; and where
+- unresolved: everything else, most often that the difference is too close to call; and where
   nothing at all was different in any tank, so that the claim was not put to the test.
 
 "Surely" is the 95 % interval of the difference in the same simulated tanks; LITTLE is this project's own

@@ -57,7 +57,7 @@ class TankModel(mesa.Model):
     draw : which draw of what nobody has measured; 0 in a fixed scenario takes the defaults.
     arm : AS_STOCKED, OWN_KIND (only the watched species) or LEFT_ALONE (nobody attacks).
     watch : species key for OWN_KIND.
-    rules : in the place of the scenario's; names of rules with plain functions of your own do as well
+    rules : instead of the scenario's; names of rules with plain functions of your own do as well
         (see :meth:`rockshy.sim.rules.support.rule_set.Rules.with_rule`).
     tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
         run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.

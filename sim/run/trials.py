@@ -261,7 +261,7 @@ def run_trials(
     trials : how many; as the scenario says when None.
     executor : see :func:`each_trial`.
     progress : called with (done, asked) after each trial.
-    rules : in the place of the scenario's.
+    rules : instead of the scenario's.
 
     Returns
     -------

@@ -57,7 +57,7 @@ def recounted(
 
 
 def replaced(scenario: Scenario, species: str, *, by: Species) -> Scenario:
-    """With as many fish of another species in the place of one; see :func:`exchanged`."""
+    """With as many fish of another species instead of one; see :func:`exchanged`."""
     return restocked(scenario, exchanged(scenario.stock, Which(species), by=by), species=[by])
 
 

@@ -1,4 +1,4 @@
-"""Draws that are given in the place of drawn ones, such as those that a tally of a tank has narrowed."""
+"""Draws that are given instead of drawn ones, such as those that a tally of a tank has narrowed."""
 
 from __future__ import annotations
 

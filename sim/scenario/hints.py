@@ -1,4 +1,4 @@
-"""What was probably meant in the place of a wrong name.
+"""What was probably meant instead of a wrong name.
 
 Finding the nearest of many names takes about a millisecond, and a file can hold tens of thousands of wrong
 ones. So a message carries a hint, which is worked out only when the message is shown.
@@ -12,7 +12,6 @@ from collections.abc import Callable, Iterable
 Hint = str | Callable[[], str]  # the nearest valid name or value, or how to find it; "" when there is none
 
 _LONGEST = 60  # characters that are compared
-_ALIKE = 0.65  # by difflib: at its own 0.6 "leash" is near "eat_s"
 
 
 class Hinted:
@@ -49,7 +48,7 @@ class Refusal(Hinted, ValueError):
 def nearest(word: str, names: Iterable[str]) -> str:
     """The valid name most like ``word``, letter case ignored; empty when none is near."""
     by_lower = {name.lower(): name for name in names}
-    close = difflib.get_close_matches(word.lower()[:_LONGEST], list(by_lower), n=1, cutoff=_ALIKE)
+    close = difflib.get_close_matches(word.lower()[:_LONGEST], list(by_lower), n=1)
     return by_lower[close[0]] if close else ""
 
 

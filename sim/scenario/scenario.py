@@ -90,10 +90,10 @@ class Scenario:
     tank, rock : sides and heights in cm, temperature in C.
     stock : rows of fish; lengths in cm, days from 0.
     run : what is simulated and measured: days, lit hours, trials, seed.
-    species, parameters : what the fish are like, and numbers of the rules set in the place of the project's.
+    species, parameters : what the fish are like, and numbers of the rules set in place of the project's.
     alternatives : what else the keeper thinks of, each with a scenario of its own.
     rules : how the fish behave; see :meth:`with_rules`.
-    given : values of draws in the place of drawn ones; see rockshy fit.
+    given : values of draws instead of drawn ones; see rockshy fit.
 
     Source
     ------

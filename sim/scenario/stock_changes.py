@@ -151,7 +151,7 @@ def _hold_to(rows: list[StockRow], species: str, wanted: int) -> None:
 def exchanged(
     stock: Stock, which: Which, *, by: Species, length_cm: tuple[float, float] | None = None
 ) -> Stock:
-    """As many fish of another species, of the same sexes and days, in the place of some.
+    """As many fish of another species, of the same sexes and days, instead of some.
 
     Their length is drawn unless given, and none of them hold where the new species lays in caves.
 
@@ -176,7 +176,7 @@ def exchanged(
 def _of_species(
     kind: Species, row: StockRow, fish: Sequence[Individual], length_cm: tuple[float, float] | None
 ) -> StockRow:
-    """Fish of another species in the place of some of a row."""
+    """Fish of another species instead of some of a row."""
     count = Counter(one.sex for one in fish)
     return StockRow(
         species=kind.key,

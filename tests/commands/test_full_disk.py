@@ -24,7 +24,7 @@ COMMANDS = {
 
 @pytest.fixture(autouse=True)
 def made_up(tmp_path: Path, monkeypatch: Patch) -> None:
-    """Made-up tanks in the place of simulated ones."""
+    """Made-up tanks instead of simulated ones."""
     build_no_tank(monkeypatch)
     for command in ("relief", "rock"):
         monkeypatch.setattr(f"rockshy.analysis.commands.{command}.first_tank", lambda *_, **__: None)

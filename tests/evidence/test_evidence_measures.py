@@ -32,7 +32,7 @@ def staged(rows: list[tuple[int, ...]]) -> TankModel:
 
 
 def put_in(model: TankModel, rows: list[tuple[int, ...]]) -> None:
-    """Events in the place of those of a run."""
+    """Events instead of those of a run."""
     for k, row in enumerate(rows):
         model.ledger.events[k] = row
     model.ledger.state.n_events[0] = len(rows)

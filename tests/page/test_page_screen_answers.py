@@ -188,7 +188,7 @@ def test_copies_are_compared_in_words_and_drawings_and_watched_in_step(
     mild = against.locator(".group").nth(1).locator(".differences > li")
     told = "60 % to 40 %; -20 (95 %: -25 to -15); better in 7 of 8 tanks; that is better"
     expect(mild.first).to_contain_text(told)
-    expect(mild.last).to_contain_text("cannot tell it from nothing")
+    expect(mild.last).to_contain_text("too close to call in these trials")
     one.press("Watch it beside the tank as it is")
     expect(one.find("#film iframe")).to_be_visible()
     assert (films[-1]["which"], films[-1]["beside"], films[-1]["trial"]) == (0, 1, 1)
@@ -203,7 +203,7 @@ def test_what_helps_is_one_click_from_the_worst_off_fish(answered: Open, work: W
     work["relief"].finish(staged_work.relieved())
     first = one.find("#what-if ol.changes > li")
     expect(first).to_have_count(1)
-    expect(first).to_contain_text("They lose 40 % in the place of 60 %.")
+    expect(first).to_contain_text("They lose 40 % instead of 60 %.")
     expect(first).to_contain_text("Takes: 1 fish to catch")
     expect(first.locator("svg.difference")).to_be_visible()
     expect(one.find("#what-if .caution").first).to_contain_text("separated first")

@@ -172,7 +172,7 @@ def test_a_pasted_list_is_added_or_takes_the_place_of_all_rows(one: Open) -> Non
     area = one.find("#fish textarea")
     for text, name, rows in (
         ("species\tmales\tfemales\nTropheus moorii\t1\t2\n", "Add these rows", 2),
-        ("species,unsexed\nTropheus moorii,5\n", "In the place of all rows", 1),
+        ("species,unsexed\nTropheus moorii,5\n", "Instead of all rows", 1),
     ):
         area.fill(text)
         one.press(name)

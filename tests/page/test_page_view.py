@@ -75,7 +75,7 @@ def test_a_copy_shows_what_it_comes_to_and_which_of_it_is_its_own() -> None:
     assert view["fields"]["tank.height"]["own"] is False and view["fields"]["tank.height"]["value"] == 50
     assert view["fields"]["run.trials"]["shared"] and not view["fields"]["run.days"]["shared"]
     assert [row["species"] for row in view["stock"]][1] == "Ophthalmotilapia ventralis"
-    assert "in the place of" in view["copies"][2]["changes"][0]
+    assert "instead of" in view["copies"][2]["changes"][0]
     assert any("200 cm" in one["text"] for one in view["checks"]["tank"])
     first = view_of(DRAFTS["alternatives"], 1)
     assert first["rock"]["kind"] == "drawn" and first["fields"]["rock.cover"]["value"] == 0.6

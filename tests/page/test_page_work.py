@@ -150,7 +150,7 @@ def test_copies_compared_end_as_the_command_prints_them(compared: FakeTask, prin
             assert f"{figure['before']} {figure['after']} {figure['difference']}" in words
     fewer, rock = last["against"]
     assert (fewer["name"], rock["name"]) == ("one <i>fewer</i>", "more <i>rock</i>")
-    assert fewer["changes"] == ["Tropheus moorii: 1 female in the place of 2"]
+    assert fewer["changes"] == ["Tropheus moorii: 1 female instead of 2"]
     goals = ("lost", "received", "hidden", "pinned")
     told = {(one["role"], one["goal"]) for one in fewer["figures"]}
     assert told == {(role, goal) for role in ("worst", "mild", "others") for goal in goals}
@@ -180,7 +180,7 @@ def test_the_report_is_the_page_that_the_command_writes(
 
 
 def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
-    """In the place of pictures and film, which take long, what they are of."""
+    """Instead of pictures and film, which take long, what they are of."""
     making = "rockshy.analysis.report.making"
     monkeypatch.setattr(
         f"{making}._pictures", lambda scenario, trial, halted: [Figure(b"png", f"Picture of tank {trial}")]

@@ -1,4 +1,4 @@
-"""What if: the numbers and the words of a base beside its alternatives, and species in the place of one."""
+"""What if: the numbers and the words of a base beside its alternatives, and species instead of one."""
 
 from __future__ import annotations
 

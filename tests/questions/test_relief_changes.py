@@ -44,11 +44,11 @@ def test_every_ordinary_change_is_there() -> None:
         f"2 more females of {HOT}",
         f"2 of the 4 {HOT} out",
         "a second pile with a gap, of the same rock",
-        "rock up to 30 cm (12 in) in the place of 20 cm (7.9 in)",
-        "rock on 50 % of the floor in the place of 30 %",
+        "rock up to 30 cm (12 in) instead of 20 cm (7.9 in)",
+        "rock on 50 % of the floor instead of 30 %",
         "the same rock re-arranged",
         f"{MILD} in 1 day before all others",
-        "a tank 150 cm (59 in) long in the place of 100 cm (39 in), rock on the same share of the floor",
+        "a tank 150 cm (59 in) long instead of 100 cm (39 in), rock on the same share of the floor",
         f"{MILD} with its own kind only",
     ]
     assert left_out == {
@@ -119,11 +119,9 @@ def test_what_is_measured_stays_where_it_was() -> None:
 def test_rock_changes_do_what_they_say() -> None:
     rock = base().rock
     assert made("a second pile with a gap, of the same rock").rock == replace(rock, piles=2)
-    assert made("rock up to 30 cm (12 in) in the place of 20 cm (7.9 in)").rock == replace(rock, height_cm=30)
-    assert made("rock on 50 % of the floor in the place of 30 %").rock == replace(rock, cover=0.5)
-    longer = made(
-        "a tank 150 cm (59 in) long in the place of 100 cm (39 in), rock on the same share of the floor"
-    )
+    assert made("rock up to 30 cm (12 in) instead of 20 cm (7.9 in)").rock == replace(rock, height_cm=30)
+    assert made("rock on 50 % of the floor instead of 30 %").rock == replace(rock, cover=0.5)
+    longer = made("a tank 150 cm (59 in) long instead of 100 cm (39 in), rock on the same share of the floor")
     assert longer.tank == replace(base().tank, length_cm=150.0) and longer.rock == rock
     high = base("height = 20", "height = 39")
     assert "rock up to 40 cm" not in "".join(tried(high)[0])
@@ -153,7 +151,7 @@ def test_a_bare_tank_has_no_rock_to_change_but_can_be_given_some() -> None:
     new = changes["rock on 30 % of the floor, up to 40 cm (16 in) high"]
     assert new.scenario is not None
     assert (new.scenario.rock.cover, new.scenario.rock.height_cm) == (0.3, 40)
-    longer = changes["a tank 150 cm (59 in) long in the place of 100 cm (39 in)"]
+    longer = changes["a tank 150 cm (59 in) long instead of 100 cm (39 in)"]
     assert longer.cost.rock_kg is None and longer.cost.new_tank
 
 
@@ -205,12 +203,12 @@ def test_kilograms_by_hand() -> None:
     changes, _ = tried(base())
     all_of_it = kg_of(amount_of(base()).bulk_l.middle)
     assert changes["the same rock re-arranged"].cost.rock_kg == pytest.approx(all_of_it)
-    more = changes["rock on 50 % of the floor in the place of 30 %"]
+    more = changes["rock on 50 % of the floor instead of 30 %"]
     assert more.scenario is not None and more.cost.rock_kg is not None
     added = kg_of(amount_of(more.scenario).bulk_l.middle - amount_of(base()).bulk_l.middle)
     assert more.cost.rock_kg == pytest.approx(added)
     longer = changes[
-        "a tank 150 cm (59 in) long in the place of 100 cm (39 in), rock on the same share of the floor"
+        "a tank 150 cm (59 in) long instead of 100 cm (39 in), rock on the same share of the floor"
     ]
     assert longer.scenario is not None and longer.cost.rock_kg is not None
     assert longer.cost.rock_kg == pytest.approx(kg_of(amount_of(longer.scenario).bulk_l.middle))

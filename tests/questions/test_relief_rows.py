@@ -111,7 +111,7 @@ def test_words_begin_with_the_fish_itself_and_end_with_what_to_watch() -> None:
         "Put forward: it helps them",
         "better in 16 of 16 simulated",
         "Takes: ",
-        "Cannot be told from nothing",
+        "Too close to call",
         "How it was found",
         "What to watch in the real tank",
         "What would prove the model wrong about your tank",

@@ -1,4 +1,4 @@
-"""Each species of the library in the place of one: three lists and nothing finer."""
+"""Each species of the library instead of one: three lists and nothing finer."""
 
 from __future__ import annotations
 

@@ -23,7 +23,7 @@ def tank(*names: str, question: str = "") -> Scenario:
 
 
 def said(text: str, *names: str) -> str:
-    """A text in the place of the verdict, after all names were said once."""
+    """A text instead of the verdict, after all names were said once."""
     first = " ".join(name for name in (LAB, ZEBRA, DEMASONI))
     return as_typed(Brief(first, text), tank(*names)).verdict
 

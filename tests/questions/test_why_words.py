@@ -28,7 +28,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
         "sight: it would be chased more without, by about",
         "left whatever is changed",
         "The two disagree, beyond doubt, on: sight.",
-        "Cannot be told from nothing: ",
+        "Too close to call: ",
         "there are 8 fish",
         "3 of the 7 other fish look like it",
         'What "off" means',

@@ -26,12 +26,12 @@ OTHER = "Scena altera"
 
 
 def often(i: int, shoal: Shoal, p: Parameters) -> float:
-    """A reader's own rule in the place of attack_rate."""
+    """A reader's own rule instead of attack_rate."""
     return 1.0 if shoal.fish.provoked[i] > 0.0 else 0.0
 
 
 def never_tires(shoal: Shoal, p: Parameters, seconds: float) -> None:
-    """In the place of fade: nothing fades."""
+    """Instead of fade: nothing fades."""
 
 
 WAR = Rules().with_rule(attack_rate=often)

@@ -170,7 +170,7 @@ def test_all_workers_killed_is_said(workplace: Workplace) -> None:
 
 
 class Scheduler:
-    """In the place of a client: says how many threads each worker has, time after time; None: no answer."""
+    """Instead of a client: says how many threads each worker has, time after time; None: no answer."""
 
     def __init__(self, *threads: int | None) -> None:
         self.threads = list(threads)

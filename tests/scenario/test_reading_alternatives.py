@@ -54,7 +54,7 @@ length = "3 in"
     assert list(one.scenario.species) == [MILD, HOT, CAVE]
     assert one.changes == (
         "without Algaphilus mildus female 2",
-        "Algaphilus calidus: 1 male in the place of 3",
+        "Algaphilus calidus: 1 male instead of 3",
         "Cavicola calidus: 2 females added, in on day 3, 7.6 cm (3 in) long",
     )
 
@@ -76,34 +76,33 @@ def test_a_single_change_needs_no_list() -> None:
         ),
         (
             "recount = [{HOT, males = 3, females = 6, holding = 2}]",
-            "CALIDUS: 3 males as before, 6 females in the place of 5, 2 holding in the place of none",
+            "CALIDUS: 3 males as before, 6 females instead of 5, 2 holding instead of none",
         ),
-        ("recount = [{HOT, males = 0}]", "CALIDUS: no males in the place of 3"),
+        ("recount = [{HOT, males = 0}]", "CALIDUS: no males instead of 3"),
         (
             'replace = [{HOT, sex = "male", by = "cave brooder", length = [6, 7]}]',
-            "Cavicola calidus in the place of the males of CALIDUS: "
-            "3 males, 6 cm (2.4 in) to 7 cm (2.8 in) long",
+            "Cavicola calidus instead of the males of CALIDUS: 3 males, 6 cm (2.4 in) to 7 cm (2.8 in) long",
         ),
         (
             "when = [{HOT, day = 0}]",
-            "CALIDUS: in on day 0 in the place of day 2",
+            "CALIDUS: in on day 0 instead of day 2",
         ),
         (
             'when = [{HOT, fish = "male 3", out = 4}]',
-            "CALIDUS male 3: taken out on day 4 in the place of never",
+            "CALIDUS male 3: taken out on day 4 instead of never",
         ),
-        ('rock = {cover = "60 %"}', "rock: cover 60 % in the place of 40 %"),
-        ("rock = {piles = 3}", "rock: piles 3 in the place of 1"),
-        ('rock = {height = "16 in"}', "rock: height 41 cm (16 in) in the place of 35 cm (14 in)"),
+        ('rock = {cover = "60 %"}', "rock: cover 60 % instead of 40 %"),
+        ("rock = {piles = 3}", "rock: piles 3 instead of 1"),
+        ('rock = {height = "16 in"}', "rock: height 41 cm (16 in) instead of 35 cm (14 in)"),
         (
             'rock = {sketch = ["12", "10"]}',
-            "rock: a sketch of 2 rows in the place of 40 % cover, 35 cm (14 in) high, in 1 pile",
+            "rock: a sketch of 2 rows instead of 40 % cover, 35 cm (14 in) high, in 1 pile",
         ),
-        ('tank = {length = "60 in"}', "tank: length 152 cm (60 in) in the place of 122 cm (48 in)"),
-        ('tank = {temperature = "78 F"}', "tank: temperature 25.6 C (78 F) in the place of 26 C (79 F)"),
-        ("tank = {temperature_effect = true}", "tank: temperature effect on in the place of off"),
-        ("run = {lit_hours = 12}", "run: lit hours a day 12 in the place of 10"),
-        ('run = {watch = "hot grazer"}', "watched: CALIDUS in the place of Algaphilus mildus"),
+        ('tank = {length = "60 in"}', "tank: length 152 cm (60 in) instead of 122 cm (48 in)"),
+        ('tank = {temperature = "78 F"}', "tank: temperature 25.6 C (78 F) instead of 26 C (79 F)"),
+        ("tank = {temperature_effect = true}", "tank: temperature effect on instead of off"),
+        ("run = {lit_hours = 12}", "run: lit hours a day 12 instead of 10"),
+        ('run = {watch = "hot grazer"}', "watched: CALIDUS instead of Algaphilus mildus"),
     ],
 )
 def test_each_change_is_said_in_plain_words(body: str, said: str) -> None:

@@ -93,7 +93,7 @@ def _rewritten(text: str, luck: random.Random) -> str:
 
 
 def _counted(text: str, luck: random.Random) -> str:
-    """Another number in the place of one."""
+    """Another number instead of one."""
     numbers = list(re.finditer(r"[0-9.]+", text))
     if not numbers:
         return text

@@ -182,7 +182,7 @@ def test_alternatives_and_options_are_part_of_the_recipe() -> None:
 
 
 def test_many_differences_are_told_in_a_few_words() -> None:
-    """A species in the place of another, in the tank as it is and in both alternatives."""
+    """A species instead of another, in the tank as it is and in both alternatives."""
     base = scenario()
     new = kind("Scena nova")
     other = replace(base, stock=(replace(base.stock[0], species="Scena nova"),), species={"Scena nova": new})

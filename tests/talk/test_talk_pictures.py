@@ -117,7 +117,7 @@ def test_a_pinned_tank_is_told_by_its_words_and_a_filled_fish_by_its_count() -> 
     held, free, row = map(words_of, slides)
     assert sum(word.endswith(" pinned") for word in held) == 20
     assert not any(re.fullmatch(r"\d+ pinned", word) for word in free)
-    assert "20 of 20" in row and "0 of 20" in row and "more about" in row
+    assert "20 of 20" in row and "0 of 20" in row and "out more" in row
 
 
 # ---- layout

@@ -1,7 +1,7 @@
 """The difference between two stocks as the changes of a copy: remove, recount, replace, when and add.
 
 The shortest way is looked for species by species: fish taken out, counts and days changed in their
-rows, or one species put in the place of another; what cannot be reached so is taken out and added
+rows, or one species put in place of another; what cannot be reached so is taken out and added
 anew, and with it what comes after, since earlier rows settle first. Nobody is renumbered without need.
 """
 
@@ -82,7 +82,7 @@ class _Search:
         self.later = {row.species: len(_of(wanted, row.species)) for row in wanted}  # rows that may stay
         gone = [key for key in self.here if key not in self.later]
         new = [key for key in self.later if key not in self.here]
-        self.swaps = dict(zip(gone, new, strict=False))  # species that leave, and one in the place of each
+        self.swaps = dict(zip(gone, new, strict=False))  # species that leave, and one instead of each
 
     def ways(self) -> tuple[list[list[Step]], int]:
         """The steps for each species of the base, and how many of the wanted rows are there then."""

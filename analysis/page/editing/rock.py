@@ -21,7 +21,7 @@ _OBJECT = ("kind", *OBJECT_SIDES)
 
 
 def sketched(bench: Bench, change: Mapping[str, Any]) -> None:
-    """A sketch in the place of the rock; stones stay as large, crevices listed for other rock leave."""
+    """A sketch instead of the rock; stones stay as large, crevices listed for other rock leave."""
     rows, step = change.get("rows"), change.get("step")
     if not isinstance(rows, list) or any(not isinstance(row, str) or len(row) > MOST_SKETCH for row in rows):
         raise EditError(f"rows: found {show(rows)}; allowed: a list of rows of at most {MOST_SKETCH} digits")

@@ -37,7 +37,7 @@ export function mountRockFields(parent, draft) {
   on(piled, "focusout", () => setTimeout(show));
 }
 
-/** What to type for rock in the place of a drawing, or of none: sent as a whole. */
+/** What to type for rock instead of a drawing, or of none: sent as a whole. */
 function mountAnew(form, draft) {
   const group = put(form, "div");
   const row = put(group, "div", null, { class: "fields" });

@@ -165,6 +165,6 @@ export function mountPaste(parent, draft) {
     say(told.join(" "));
   };
   actButton(row, "Add these rows", () => send(false));
-  actButton(row, "In the place of all rows", () => send(true));
+  actButton(row, "Instead of all rows", () => send(true));
   more.append(said);
 }

@@ -123,7 +123,7 @@ function drawFigure(list, found, { label, before, after, difference, interval: s
     const ends = { ...found.difference, guess_low: found.guess_low, guess_high: found.guess_high };
     interval(put(item, "div", null, { class: "drawing" }), ends, scale, "difference");
   }
-  const way = found.told ? (found.difference.value < 0 ? "that is better" : "that is worse") : "the trials cannot tell it from nothing";
+  const way = found.told ? (found.difference.value < 0 ? "that is better" : "that is worse") : "too close to call in these trials";
   const told = [`${before} to ${after}`, `${difference} (95 %: ${span})`, `better in ${better} tanks`, way];
   put(item, "p", told.join("; "), { class: "figure" });
 }

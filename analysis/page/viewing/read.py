@@ -52,7 +52,7 @@ def values_of(text: str) -> dict[str, Any] | None:
 
 
 def copies_of(values: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    """The tables of the copies as written; an empty one in the place of what is none."""
+    """The tables of the copies as written; an empty one instead of what is none."""
     rows = values.get("alternative")
     return [row if isinstance(row, Mapping) else {} for row in rows] if isinstance(rows, list) else []
 

@@ -140,7 +140,7 @@ def _mouth(low: float, high: float) -> str:
 
 
 def own_values(scenario: Scenario) -> list[str]:
-    """Traits and parameters that the keeper set in the place of the project's."""
+    """Traits and parameters that the keeper set in place of the project's."""
     lines = []
     for species in scenario.species.values():
         for trait in species.traits.values():

@@ -1,4 +1,4 @@
-"""Each species of the library in the place of one: what that does to the other fish.
+"""Each species of the library instead of one: what that does to the other fish.
 
 The answer is one of three words a species and nothing finer. Temperaments are assumptions, so ranks and
 scores would pretend to know what nobody has measured.
@@ -67,7 +67,7 @@ class Swap:
 
 
 def plan_swap(scenario: Scenario, species: str, *, goal: str = LOST, group: Group | None = None) -> SwapPlan:
-    """Every other species of the library in the place of a stocked one: same sexes, holding and days.
+    """Every other species of the library instead of a stocked one: same sexes, holding and days.
 
     Their lengths are drawn. It is judged for ``group``; without one for the mild species or, when that is
     swapped itself, for all other fish.

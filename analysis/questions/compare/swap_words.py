@@ -1,4 +1,4 @@
-"""Species in the place of one, in words: three lists in alphabetical order, no ranks and no scores."""
+"""Species instead of one, in words: three lists in alphabetical order, no ranks and no scores."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def _opening(found: Swap) -> Section:
     drawn = "nothing unmeasured was drawn" if found.fixed else many(found.guesses, "guess", "guesses")
     count = len(found.verdicts)
     return flush(
-        f"What if another species stood in the place of {found.out} ({found.count})? {found.title}",
+        f"What if another species stood in place of {found.out} ({found.count})? {found.title}",
         f"Judged for {found.whose}, by {BY[found.goal]}: beside each of {count} species against the tank as "
         f"it is, in {found.trials} simulated tanks each ({drawn}), on the same seeds: the same other fish, "
         f"guesses and rock. Told where a difference stands out from luck after Holm's correction for {count} "

@@ -24,7 +24,7 @@ SAME_SEEDS = (
 )
 HOW_TO_READ = (
     "How to read it: all four figures are better the lower. Differences of shares are in points: from 70 % "
-    'to 55 % is -15. In brackets: the trials cannot tell it from nothing. "95 %" says how precisely these '
+    'to 55 % is -15. In brackets: too close to call in these trials. "95 %" says how precisely these '
     'runs measure this model, "guesses" is the range over guesses at what nobody has measured (5th to 95th '
     "percentile; with a tank to a guess it holds their luck too). Chases an hour (/h) are on model scale, "
     "the model's own, until a tally from the real tank scales them."
@@ -240,7 +240,7 @@ def sentence(one: Against, found: Comparison) -> str:
     main = figures[found.goal].difference
     times = f"by {BY[found.goal]}, better in {main.better} of {main.trials} simulated tanks"
     if not told:
-        return f"the trials cannot tell any difference for {whose} from nothing; {times}; {_others(one)}."
+        return f"no difference is seen for {whose}; {times}; {_others(one)}."
     said = " but ".join(listed(part) for part in (good, bad) if part)
     return f"{whose} {said}{_beside_chases(figures)}; {times}; {_others(one)}."
 

@@ -37,7 +37,7 @@ class Figure:
     """One figure of a tally, and where it comes from."""
 
     seen: TalliedRow
-    spread: bool = False  # how much the watches differ, in the place of what they say together
+    spread: bool = False  # how much the watches differ, instead of what they say together
 
     @property
     def row(self) -> Row:

@@ -216,7 +216,7 @@ def _how(found: Study) -> Section:
         "Screening: all guesses moved at once; for each answer a line and a bend fitted for one guess after "
         f"another, at a level of {percent(found.screening.level)} for all guesses together. Shares: Sobol "
         "indices (Saltelli2010) of what the screening's fit leaves over, and of the fit; their "
-        "intervals by drawing rows again. Products of different tanks in the place of squares keep luck out. "
+        "intervals by drawing rows again. Products of different tanks instead of squares keep luck out. "
         "By chance a share may come out below 0, above "
         "100 %, or by itself above in all.",
         "Shares hold for the ranges that are drawn now: a wider range carries more. What a file settles is "

@@ -38,7 +38,7 @@ HELPS, HARMS, SIFTED, UNTOLD, WORSE, ITSELF = (
     "put forward",
     "helps, but others are worse off",
     "looked better when sifted, not followed up",
-    "cannot be told from nothing",
+    "too close to call",
     "makes it worse",
     "takes the fish itself out",
 )

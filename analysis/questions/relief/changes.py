@@ -309,7 +309,7 @@ class _Maker:
                 f"it reaches to {say_length_cm(BELOW_SURFACE_CM)} below the surface already"
             )
         new = self._fits(sim.with_rock(self.base, height_cm=new_cm))
-        name = f"rock up to {say_length_cm(new_cm)} in the place of {say_length_cm(height)}"
+        name = f"rock up to {say_length_cm(new_cm)} instead of {say_length_cm(height)}"
         return Change(name, new, rock_lifted(self._more_kg(new)))
 
     def more_cover(self) -> Change:
@@ -324,7 +324,7 @@ class _Maker:
         if cover > LIMITS["rock.cover"].high:
             raise _NotApplicableError(f"rock is on {percent(rock.cover)} of the floor already")
         new = self._fits(sim.with_rock(self.base, cover=cover))
-        name = f"rock on {percent(cover)} of the floor in the place of {percent(rock.cover)}"
+        name = f"rock on {percent(cover)} of the floor instead of {percent(rock.cover)}"
         return Change(name, new, rock_lifted(self._more_kg(new)))
 
     def rearranged(self) -> Change:
@@ -354,7 +354,7 @@ class _Maker:
         kg = None if self._bare() else added(self._kg(), self._more_kg(new))
         cost = Cost(nets=fish, rock_kg=kg, new_tank=True, undone="undone only with the old tank")
         share = "" if self._bare() else ", rock on the same share of the floor"
-        name = f"a tank {say_length_cm(length)} long in the place of {say_length_cm(tank.length_cm)}{share}"
+        name = f"a tank {say_length_cm(length)} long instead of {say_length_cm(tank.length_cm)}{share}"
         return Change(name, new, cost)
 
     def _bare(self) -> bool:

@@ -35,7 +35,7 @@ def document_of(found: Relief, watch: Watch, *, typed: bool = True) -> Document:
             SIFTED,
             "Looked better in the sift but was not followed up; more simulated tanks would tell",
         ),
-        _list(found, UNTOLD, "Cannot be told from nothing"),
+        _list(found, UNTOLD, "Too close to call"),
         _list(found, WORSE, "Makes it worse"),
         _itself(found),
         _how(found, typed),

@@ -129,7 +129,7 @@ def how_read(said: str) -> str:
 
 
 def all_numbers(*, species: Mapping[str, Species] | None = None) -> list[Number]:
-    """Every number of rules, species and code; ``species`` in the place of the library's."""
+    """Every number of rules, species and code; ``species`` instead of the library's."""
     kinds = library() if species is None else species
     of_rules = [
         Number(RULES, "", one.name, f"{one.value:g}", one.unit, one.source, one.meaning)

@@ -201,7 +201,7 @@ class Switches:
             "shelter",
             "no own crevice",
             "because it has no crevice of its own",
-            "every fish gets a crevice of its own in the place of those the rock happens to have: its mouth "
+            "every fish gets a crevice of its own instead of those the rock happens to have: its mouth "
             "just admits that fish, no larger one. About as many in all as before "
             f"({round(self.crevices)} on the average), at least one for each fish, spread over "
             "the tank",

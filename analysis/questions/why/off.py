@@ -146,7 +146,7 @@ def with_parameter(scenario: Scenario, name: str, value: float) -> Scenario:
 
 
 def own_crevices(scenario: Scenario, *, drawn: float) -> Scenario:
-    """A crevice of its own for each fish, in the place of those that the rock happens to have.
+    """A crevice of its own for each fish, instead of those that the rock happens to have.
 
     Its mouth is as high as the body of that fish can be deep, so that no larger one gets in; it is as deep
     as a piece of rock is large. There are about as many as before, but one for each fish at least. They

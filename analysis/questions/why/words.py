@@ -74,7 +74,7 @@ def _goal(found: Why, goal: str, behind: Behind) -> Section:
         f"Of {UNIT[goal]}:",
         *(share_sentence(found, goal, one, behind) for one in shared.ranked if one.told),
         left_sentence(shared),
-        f"Cannot be told from nothing: {untold}." if untold else "",
+        f"Too close to call: {untold}." if untold else "",
     )
 
 
@@ -83,7 +83,7 @@ def share_sentence(found: Why, goal: str, one: Share, behind: Behind) -> str:
     mechanism, reason = named(found, one.code), because(one.code, found.switches, behind)
     ten = one.of_ten
     if not one.told:
-        return f"{_untold(found, one, behind)}: cannot be told from nothing."
+        return f"{_untold(found, one, behind)}: too close to call."
     if ten.value < 0:
         much = about(ten, turned=True)
         return f"{mechanism.name}: it would {IT_WOULD[goal]} without, by {much}: {reason}."
@@ -101,7 +101,7 @@ def left_sentence(shared: Shared) -> str:
     ten = left.of_ten
     if not left.told:
         return (
-            "What is left whatever is changed cannot be told from nothing "
+            "What is left whatever is changed is too close to call "
             f"({_tenth(ten.low)} to {_tenth(ten.high)})."
         )
     verb = "is" if ten.tokens <= 1 else "are"
@@ -231,7 +231,7 @@ def _how(found: Why) -> Section:
         + ("" if found.exact else "; sampled orders: Castro2009, abstract")
         + "). The shares and what is left add up to the whole, exactly, in every tank. Two mechanisms "
         "that only work together share what they do half and half.",
-        'In brackets: 95 % intervals, each for itself, the guess as the unit. "Cannot be told from nothing": '
+        'In brackets: 95 % intervals, each for itself, the guess as the unit. "Too close to call": '
         'the interval holds 0. "Off on its own": with that one off and all others on, in those of the tanks '
         'that were simulated so; these do not add up. "Most in": tanks in which none added more.',
         "Causes in the model, not in your tank: they are as good as its rules. Every way is run from the "

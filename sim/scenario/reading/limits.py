@@ -102,7 +102,7 @@ class Field:
         That of ``rock.rescape_day`` becomes an event.
     without : what holds where it is absent, in words, where the default does not say it.
     allowed : in words, where there is no limit.
-    own_default : in the place of that of the part.
+    own_default : instead of that of the part.
     """
 
     name: str

@@ -10,7 +10,7 @@ from ..stock_changes import Which
 from ..units import say_length_cm, say_temperature_c
 from .limits import FIELDS
 
-INSTEAD = "in the place of"
+INSTEAD = "instead of"
 SEX_OF = {"males": "male", "females": "female", "unsexed": "unsexed"}
 
 
@@ -41,7 +41,7 @@ def removed(which: Which, numbers: Mapping[str, int]) -> str:
 
 
 def recounted(species: str, before: Mapping[str, int], after: Mapping[str, int], asked: Iterable[str]) -> str:
-    """``"Tropheus moorii: 1 male in the place of 3, 2 holding as before"``."""
+    """``"Tropheus moorii: 1 male instead of 3, 2 holding as before"``."""
     parts = []
     for field in asked:
         new = many(after[field], SEX_OF[field]) if field in SEX_OF else f"{after[field] or 'none'} holding"
@@ -51,7 +51,7 @@ def recounted(species: str, before: Mapping[str, int], after: Mapping[str, int],
 
 
 def replaced(which: Which, by: str, numbers: Mapping[str, int], length_cm: tuple[float, float] | None) -> str:
-    """``"Tropheus moorii in the place of Tropheus duboisi: 1 male, 3 females, length drawn"``."""
+    """``"Tropheus moorii instead of Tropheus duboisi: 1 male, 3 females, length drawn"``."""
     return f"{by} {INSTEAD} {who(which)}: {counts(numbers)}, {lengths(length_cm)}"
 
 

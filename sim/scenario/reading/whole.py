@@ -67,7 +67,7 @@ def parse(
     name : what messages call it; its stem is the title of a scenario without one.
     folder : where a stock list is looked for; None: only ``stock_list_text`` can give one.
     stock_list_text : the stock list itself, as a recipe keeps it; then no file is read.
-    library, parameters : in the place of the project's own species and parameters.
+    library, parameters : instead of the project's own species and parameters.
 
     Raises
     ------
