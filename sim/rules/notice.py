@@ -32,39 +32,80 @@ def home_of(i: int, shoal: Shoal) -> int:
 
 
 @small
-def notice(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
-    """Sum the provocation in view, count the dominants in view, and see where company is.
+def takes_in(i: int, shoal: Shoal) -> bool:
+    """Whether fish i takes in what is in view at this look. Source: assumption."""
+    doing = shoal.fish.doing[i]
+    return shoal.fish.present[i] and (doing == SWIMMING or doing == SHELTERED)
+
+
+@small
+def begin_look(i: int, shoal: Shoal) -> None:
+    """Nothing is in view yet. Source: computed (sums begin at 0)."""
+    shoal.fish.provoked[i] = 0.0
+    shoal.fish.dominants[i] = 0.0
+    shoal.fish.pull_x[i] = 0.0
+    shoal.fish.pull_y[i] = 0.0
+    shoal.fish.pull_z[i] = 0.0
+
+
+@small
+def notice(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
+    """Fish i takes in fish j, which is in view: its provocation, whether it is a dominant, where company is.
 
     A dominant is a fish that i judges to be clearly stronger; it counts by its temper, up to 1, and
     by how near it is against its radius for such as i.
 
     Source: LeiserItzkowitz (one response for several intruders); assumption.
     """
-    provoked = 0.0
-    dominants = 0.0
-    x = y = z = 0.0
-    looks_for_trouble = shoal.fish.doing[i] == SWIMMING and p.attack_rate_s > 0.0
-    for j in range(len(shoal.fish)):
-        if j == i or not shoal.fish.present[j] or not sees(i, j, tank, shoal):
-            continue
-        if looks_for_trouble:
-            provoked += provocation(i, j, tank, shoal, p)
-        if (
-            shoal.pair.weight[j, i] > 0.0
-            and judged_odds(i, j, shoal.fish.cell[i], tank, shoal, p) < -p.stand_odds
-        ):
-            dominants += min(1.0, shoal.fish.temper[j]) * trespass(j, i, tank, shoal, p)
-        if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
-            x += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
-            y += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]
-            z += tank.cells.z[shoal.fish.cell[j]] - tank.cells.z[shoal.fish.cell[i]]
-    shoal.fish.provoked[i] = provoked
-    shoal.fish.dominants[i] = dominants
+    if shoal.fish.doing[i] == SWIMMING and p.attack_rate_s > 0.0:
+        shoal.fish.provoked[i] += provocation(i, j, tank, shoal, p)
+    if (
+        shoal.pair.weight[j, i] > 0.0
+        and judged_odds(i, j, shoal.fish.cell[i], tank, shoal, p) < -p.stand_odds
+    ):
+        shoal.fish.dominants[i] += min(1.0, shoal.fish.temper[j]) * trespass(j, i, tank, shoal, p)
+    if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
+        shoal.fish.pull_x[i] += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
+        shoal.fish.pull_y[i] += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]
+        shoal.fish.pull_z[i] += tank.cells.z[shoal.fish.cell[j]] - tank.cells.z[shoal.fish.cell[i]]
+
+
+@small
+def end_look(i: int, shoal: Shoal, p: Parameters) -> None:
+    """The way to company becomes a pull of its own length. Source: assumption."""
+    x, y, z = shoal.fish.pull_x[i], shoal.fish.pull_y[i], shoal.fish.pull_z[i]
     length = math.sqrt(x * x + y * y + z * z)
     pull = 0.0 if length == 0.0 else p.company_pull * shoal.fish.company[i] / length
     shoal.fish.pull_x[i] = x * pull
     shoal.fish.pull_y[i] = y * pull
     shoal.fish.pull_z[i] = z * pull
+
+
+@small
+def look_round(tank: Water, shoal: Shoal, p: Parameters) -> None:
+    """All fish take in who is in view, on the same picture; each two are looked at once, for both of them.
+
+    Source: computed (sight is symmetric; every fish adds up the others in their order).
+    """
+    n = len(shoal.fish)
+    for i in range(n):
+        if takes_in(i, shoal):
+            begin_look(i, shoal)
+    for i in range(n):
+        if not shoal.fish.present[i]:
+            continue
+        mine = takes_in(i, shoal)
+        for j in range(i + 1, n):
+            theirs = takes_in(j, shoal)
+            if not shoal.fish.present[j] or not (mine or theirs) or not sees(i, j, tank, shoal):
+                continue
+            if mine:
+                notice(i, j, tank, shoal, p)
+            if theirs:
+                notice(j, i, tank, shoal, p)
+    for i in range(n):
+        if takes_in(i, shoal):
+            end_look(i, shoal, p)
 
 
 @small

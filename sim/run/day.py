@@ -26,7 +26,7 @@ from ..rules.contest import decide_contest
 from ..rules.feed import draw_to_food, eat, end_meal, get_hungry, give_meal, graze, hunger_share, meal_ticks
 from ..rules.flight import arrive, calms_down, come_out, hide
 from ..rules.fright import fade
-from ..rules.notice import look_home, notice
+from ..rules.notice import look_home, look_round
 from ..rules.support.compiled import rule, small
 from ..rules.support.parameter_record import Parameters
 from ..rules.swim import choose_step, go, step_towards, turning_table
@@ -72,9 +72,7 @@ def notice_all(is_meal: bool, tank: Water, shoal: Shoal, p: Parameters, food: ND
             look_home(i, tank, shoal, p)
             if is_meal and shoal.fish.doing[i] == SWIMMING:
                 draw_to_food(i, tank, shoal, food)
-    for i in range(len(shoal.fish)):
-        if shoal.fish.present[i] and (shoal.fish.doing[i] == SWIMMING or shoal.fish.doing[i] == SHELTERED):
-            notice(i, tank, shoal, p)
+    look_round(tank, shoal, p)
 
 
 @small
@@ -184,14 +182,11 @@ def move_all(
     for sub_step in range(steps):
         for turn in range(n):
             i = turn if tick % 2 == 0 else n - 1 - turn
-            if not shoal.fish.present[i]:
+            doing = shoal.fish.doing[i]
+            if not shoal.fish.present[i] or doing == SHELTERED or doing == CONTESTING:
                 continue
             shoal.fish.credit_cm[i] += speed_cm_s(i, shoal, p) * seconds
-            if (
-                shoal.fish.credit_cm[i] > 0.0
-                and shoal.fish.doing[i] != SHELTERED
-                and shoal.fish.doing[i] != CONTESTING
-            ):
+            if shoal.fish.credit_cm[i] > 0.0:
                 shoal.fish.credit_cm[i] -= move(i, tick, sub_step, turning, tank, shoal, p, ledger)
             if shoal.fish.doing[i] == FLEEING or shoal.fish.doing[i] == RETREATING:
                 refuge = shoal.fish.refuge[i]

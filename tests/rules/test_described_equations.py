@@ -16,7 +16,7 @@ from rockshy.sim.rules.attack import attack_rate, goes_for_it, lets_be, stands_g
 from rockshy.sim.rules.claims import fade_claims, fought_over, stay
 from rockshy.sim.rules.contest import contest_ends, contest_odds, judged_odds, remember
 from rockshy.sim.rules.fright import lesson
-from rockshy.sim.rules.notice import notice
+from rockshy.sim.rules.notice import look_round
 from rockshy.sim.rules.odds import logistic
 from rockshy.sim.rules.support.random_numbers import uniform
 from rockshy.sim.rules.territory import nearness, provocation, trespass
@@ -145,8 +145,7 @@ def test_noticing(tank):
     pair.odds[0] = 0.0, -9.0, -9.0
     pair.odds[1] = 9.0, 0.0, 9.0
     fish.temper[1] = 1.7
-    for i in (0, 1):
-        notice(i, *at(tank))
+    look_round(*at(tank))
     dominants = sum(min(1, fish.temper[j]) * trespass(j, 0, *at(tank)) for j in (1, 2))
     assert fish.dominants[0] == pytest.approx(dominants)
     assert fish.dominants[1] == 0.0
@@ -157,7 +156,7 @@ def test_noticing(tank):
 
 def test_the_sum_of_provocation_in_view(tank):
     states("provoked[i] = sum of w[i, j]")
-    notice(0, *at(tank))
+    look_round(*at(tank))
     wanted = provocation(0, 1, *at(tank)) + provocation(0, 2, *at(tank))
     assert tank.shoal.fish.provoked[0] == pytest.approx(wanted)
     assert wanted > 0.0

@@ -5,7 +5,7 @@ import pytest
 from rockshy.sim.fish.population import derive
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING
 from rockshy.sim.rules.claims import HELD, claim_at, fade_claims, fought_over, stay
-from rockshy.sim.rules.notice import home_of, look_home, notice
+from rockshy.sim.rules.notice import home_of, look_home, look_round
 from rockshy.sim.rules.territory import claims_most, keeps_centre, settle_at, take_centre
 from staging import OWN, at, claim, hole, holes, kind, needs_compiling, put, row, stage, steps, still
 
@@ -276,7 +276,7 @@ def test_company_draws_towards_ones_own_kind_in_view(company):
     )  # fmt: skip
     for i, place in enumerate([(2, 2, 2), (5, 2, 2), (2, 6, 2), (2, 2, 7)]):
         put(model, i, *place)
-    notice(0, *at(model))
+    look_round(*at(model))
     fish = model.shoal.fish
     pull = np.array([fish.pull_x[0], fish.pull_y[0], fish.pull_z[0]])
     assert pull == pytest.approx(0.5 * company * np.array([3, 4, 0]) / 5)
@@ -313,11 +313,11 @@ def test_dominants_are_those_judged_clearly_stronger_by_temper_and_by_how_far_on
     )  # fmt: skip
     for i, x in enumerate((2, 5, 5, 3)):
         put(model, i, x, 4, 4)
-    notice(0, *at(model))
+    look_round(*at(model))
     radius = model.shoal.pair.radius_cm[1, 0]
     weight = 1 / (1 + (15.0 / (model.parameters.individual_distance * radius)) ** 4)
     assert model.shoal.fish.dominants[0] == pytest.approx((1.0 + 0.3) * weight)
-    notice(1, *at(model))
+    look_round(*at(model))
     assert model.shoal.fish.dominants[1] == 0.0
 
 
@@ -328,6 +328,6 @@ def test_a_dominant_counts_from_farther_on_ground_that_it_claims():
     found = []
     for claims in (0.0, 0.9):
         claim(model, 1, claims)
-        notice(0, *at(model))
+        look_round(*at(model))
         found.append(model.shoal.fish.dominants[0])
     assert 0.0 < found[0] < found[1]
