@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from rockshy.sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED, SWIMMING
 from rockshy.sim.rules.attack import attack, attack_rate, choose_target, goes_for_it, lets_be, stands_ground
-from rockshy.sim.rules.notice import notice
+from rockshy.sim.rules.notice import look_round
 from rockshy.sim.rules.senses import distance_cm
 from rockshy.sim.rules.territory import nearness, provocation
 from staging import (
@@ -168,11 +168,11 @@ def test_only_who_is_in_view_is_summed_up():
     model = stage(row(males=3), rock=holes(hole(2.5)))
     for i, x in enumerate((2, 6, 10)):
         put(model, i, x, 4, 4)
-    notice(0, *at(model))
+    look_round(*at(model))
     alone = [provocation(0, j, *at(model)) for j in (1, 2)]
     assert model.shoal.fish.provoked[0] == pytest.approx(sum(alone))
     model.water.sight[model.shoal.fish.cell[0]] = 0
-    notice(0, *at(model))
+    look_round(*at(model))
     assert model.shoal.fish.provoked[0] == 0.0
 
 
@@ -225,7 +225,7 @@ def test_the_total_does_not_depend_on_colour():
     rates = []
     for look_alike in (1.0, 3.0):
         model = two_targets(look_alike)
-        notice(0, *at(model))
+        look_round(*at(model))
         rates.append(attack_rate(0, model.shoal, model.parameters))
     assert rates[0] == rates[1] > 0.0
 
