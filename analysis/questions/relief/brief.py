@@ -35,8 +35,11 @@ def _verdict(found: Relief, who: str) -> str:
     helps = found.of(HELPS)
     if not helps:
         return f"{now} Nothing that was tried helps for sure. {why_none(found)}"
-    after = helps[0].figures[LOST].after
-    return f"{now} Most helps: {helps[0].change.name}; then they keep {percent(1 - after)} ({word(after)})."
+    best = helps[0]
+    milder = any(one.gain < best.gain for one in helps)  # those that take out most of the stock come last
+    most = "Most helps, short of most of the fish out" if milder else "Most helps"
+    after = best.figures[LOST].after
+    return f"{now} {most}: {best.change.name}; then they keep {percent(1 - after)} ({word(after)})."
 
 
 def _first(one: Tried) -> str:
