@@ -197,7 +197,7 @@ def test_ordinary_changes_can_be_written_down() -> None:
             new = with_change(draft, change.name, change.scenario)
             got = scenario_of(new).alternatives[-1]
             assert alike(got.scenario, change.scenario), change.name
-            assert got.name == change.name[:80]
+            assert got.name == change.name[:80].strip()
 
 
 def test_a_change_that_no_file_can_say_is_refused() -> None:

@@ -102,7 +102,7 @@ def test_nothing_is_said_to_differ_where_only_luck_does() -> None:
     (one,) = found.against
     assert not one.chosen.figures[LOST].told
     assert one.worse == ()
-    assert "cannot tell" in sentence(one, found)
+    assert "no difference is seen" in sentence(one, found)
     assert f"({100 * one.chosen.figures[LOST].difference.value:+.0f})" in as_text(document_of(found))
 
 
