@@ -27,7 +27,10 @@ def test_typing_changes_the_file_around_its_comments_and_the_checks_follow(one: 
     one.field("tank.length").press_sequentially("3 ft 6 in")
     expect(one.understood("tank")).to_contain_text("107 cm (42 in) long")
     assert 'length = "3 ft 6 in"   # as measured' in one.text
-    assert one.text.replace('"3 ft 6 in"', '"80 cm"') == FIRST
+    said = FIRST.replace("front_to_back = 40", 'front_to_back = "40 cm"').replace(
+        "height = 40", 'height = "40 cm"'
+    )
+    assert one.text.replace('"3 ft 6 in"', '"80 cm"') == said  # bare sides were cm, and say so beside inches
 
 
 def test_a_bare_number_is_in_the_units_that_are_shown_and_switching_changes_nothing(one: Open) -> None:
@@ -40,7 +43,7 @@ def test_a_bare_number_is_in_the_units_that_are_shown_and_switching_changes_noth
     one.field("tank.length").press("Enter")
     expect(one.field("tank.length")).to_have_value("36 in")
     tank = one.file["tank"]
-    assert (tank["front_to_back"], tank["temperature"], tank["length"]) == (40, "78 F", "36 in")
+    assert (tank["front_to_back"], tank["temperature"], tank["length"]) == ("40 cm", "78 F", "36 in")
     one.page.get_by_label("cm, C, L").check()
     expect(one.field("tank.length")).to_have_value("91.44 cm")
     one.type("tank.length", "90", "90 cm")

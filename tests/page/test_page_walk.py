@@ -81,7 +81,10 @@ def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: O
     expect(walk.understood("tank")).to_contain_text("53 L (14 US gal")
     walk.page.get_by_label("cm, C, L").check()
     expect(walk.field("tank.length")).to_have_value("66.04 cm")
-    assert walk.text == TANK.replace('"60 cm"', '"26 in"')
+    said = TANK.replace("front_to_back = 30", 'front_to_back = "30 cm"').replace(
+        "height = 30", 'height = "30 cm"'
+    )
+    assert walk.text == said.replace('"60 cm"', '"26 in"')  # bare numbers were cm, and say so beside inches
 
 
 def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: Open) -> None:
@@ -92,7 +95,7 @@ def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: O
     expect(walk.find(".stock > li")).to_have_count(2)
     walk.type(walk.cell(0, "Males"), "2")
     expect(walk.understood("fish")).to_contain_text("2 males, from the start")
-    expect(walk.understood("fish")).to_contain_text(f"{GOBY}, {CLOWN}")
+    expect(walk.understood("fish")).to_contain_text(f"{CLOWN} ({GOBY})")
     stock = walk.file["stock"]
     assert [(one["species"], one["males"]) for one in stock] == [("Tropheus duboisi", 2), (CLOWN, 1)]
     assert 'species = "Tropheus duboisi"   # bought together' in walk.text

@@ -13,6 +13,8 @@ from typing import Any
 from ....sim.scenario.reading.limits import MOST_BYTES
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.reading.tables import one_of
+from ....sim.scenario.reading.tank import SIDES
+from ....sim.scenario.units import is_bare, is_imperial
 from ....sim.species.species import TRAITS, WORDS, unknown_trait
 from ..task import Draft
 from ..viewing.fields import FIELDS, NAME, SHARED
@@ -78,8 +80,19 @@ def _set(bench: Bench, change: Change) -> None:
         raise EditError(f"field: found {show(field)}; allowed: {one_of([*FIELDS, NAME])}")
     place = tuple(str(field).split("."))
     bench.put(place, value)
+    if place[0] == "tank" and is_imperial(value):
+        _say_cm(bench)
     if value is not None:
         bench.prune([place])
+
+
+def _say_cm(bench: Bench) -> None:
+    """Write its unit beside each side that is a bare number: beside inches the reader would ask about it."""
+    for table in dict.fromkeys([(), bench.own]):
+        for side in SIDES:
+            value = bench.sheet.get(*table, "tank", side)
+            if is_bare(value):
+                bench.sheet.put((*table, "tank", side), f"{value} cm")
 
 
 def _trait(bench: Bench, change: Change) -> None:

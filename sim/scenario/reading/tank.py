@@ -11,12 +11,12 @@ from . import limits
 from .problems import OwnWords, show
 from .tables import Table
 
-_SIDES = ("length", "front_to_back", "height", "water_level")
+SIDES = ("length", "front_to_back", "height", "water_level")
 
 
 def check_units(table: Table) -> None:
     """A bare number is in cm; beside a side in inches it is asked about."""
-    written = {key: table.raw(key) for key in _SIDES if key in table}
+    written = {key: table.raw(key) for key in SIDES if key in table}
     inches = next((value for value in written.values() if units.is_imperial(value)), None)
     for key, value in written.items():
         if inches is not None and units.is_bare(value):
