@@ -206,13 +206,20 @@ chase.rate = 1
 }
 
 
+@pytest.mark.parametrize("layout", ODD)
+def test_a_side_in_inches_writes_cm_beside_the_bare_ones(layout: str) -> None:
+    draft = edited(Draft(ODD[layout], "odd.toml"), 0, [setting("tank.length", "48 in")])
+    tank = tomllib.loads(draft.text)["tank"]
+    assert (tank["length"], tank["front_to_back"], tank["height"]) == ("48 in", "40 cm", "45 cm")
+
+
 @pytest.mark.parametrize("layout", sorted(ODD))
 def test_any_layout_can_be_changed_and_changed_back(layout: str) -> None:
     draft = Draft(ODD[layout], "odd.toml")
     comments = {line.split("#")[1] for line in draft.text.split("\n") if "#" in line}
     changes = [
         (setting("tank.temperature", "78 F"), setting("tank.temperature", None)),
-        (setting("tank.length", "48 in"), setting("tank.length", 100)),
+        (setting("tank.length", "122 cm"), setting("tank.length", 100)),
         (setting("run.seed", 7), setting("run.seed", None)),
         (setting("question", "Why?"), setting("question", None)),
         (in_row(0, "females", 4), in_row(0, "females", None)),
