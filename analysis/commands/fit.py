@@ -30,7 +30,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--tally", metavar="CSV", required=True, help="what you counted, as rockshy sheet has it"
     )
     trials = "how many simulated tanks to fit by, 200 or more; 256 without it"
-    add_question(parser, picture=False, trials=trials)
+    add_question(parser, picture=False, full=False, trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:

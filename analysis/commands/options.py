@@ -20,6 +20,7 @@ def add_question(
     whose: str = "",
     without: str = "",
     picture: bool = True,
+    full: bool = True,
     trials: str = "how many simulated tanks",
 ) -> None:
     """What every question of many simulated tanks takes.
@@ -28,6 +29,7 @@ def add_question(
     ----------
     whose, without : for ``--for``, read by :func:`rockshy.analysis.measures.whom.said_of`: which fish are
         meant, and which are without it; the command has an option of its own for them when empty.
+    full : whether there are first lines, and more below them.
     trials : what ``--trials`` says.
     """
     add_file(parser)
@@ -38,7 +40,8 @@ def add_question(
         )
     if picture:
         parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
-    add_full(parser)
+    if full:
+        add_full(parser)
     add_json(parser)
     add_long_run(parser)
     add_changes(parser, trials=trials)

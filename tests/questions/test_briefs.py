@@ -15,7 +15,7 @@ from rockshy.analysis.evidence import doubts
 from rockshy.analysis.evidence.plights import bounds_of
 from rockshy.analysis.measures import plight
 from rockshy.analysis.measures.givers import givers
-from rockshy.analysis.questions.answer.answer import answer
+from rockshy.analysis.questions.answer.answer import answer, words
 from rockshy.analysis.questions.answer.brief import brief_of
 from rockshy.sim.run.table import AS_STOCKED
 
@@ -82,6 +82,10 @@ def test_the_bounds_are_those_of_the_recorded_tanks() -> None:
     )
     worst, own = zip(*record["kept"].values(), strict=True)
     assert list(plight.bounds()) == bounds_of(worst, own)
+
+
+def test_the_whole_answer_says_that_the_words_are_no_judgement_of_welfare() -> None:
+    assert plight.IS_OWN in " ".join(as_text(words(answer(bullied_tank()))).split())
 
 
 def test_bounds_are_quartiles_in_twentieths() -> None:

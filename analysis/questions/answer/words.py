@@ -10,6 +10,7 @@ from ....sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from ...document import WIDTH, Document, Heading, Note, Section, Table, document, flush, section, table
 from ...document.cautions import CAUTIONS
 from ...document.plain import Form, estimate_cells, number, percent, span
+from ...measures.plight import IS_OWN
 from ...statistics.intervals import Count, Estimate
 from .remarks import few_said, gain_said, gone_said, hunted_said
 
@@ -274,7 +275,7 @@ def _closing(answer: Answer) -> tuple[Section, Section]:
         "count. The definition is this project's own. A fish here is a fish of the model, not one of yours. "
         "A pinned fish is chased less because it has given up coming out."
     )
-    return flush(definition), flush(" ".join(one.text for one in CAUTIONS))
+    return flush(definition, IS_OWN), flush(" ".join(one.text for one in CAUTIONS))
 
 
 def named(one: Portrait, *, room: int = WIDTH) -> str:

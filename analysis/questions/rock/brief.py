@@ -9,7 +9,7 @@ from ...document.plain import called, number, percent, span
 from ...evidence.doubts import flaw
 from .answer import AmountFigures, RockAnswer, least_of_use
 from .grid import Grid
-from .least import FOUND
+from .least import FOUND, NONE_DOES
 from .words import one_in
 
 
@@ -42,7 +42,7 @@ def _verdict(answer: RockAnswer, grid: Grid, own: AmountFigures | None) -> str:
             f"({found.pinned.hits} of {found.pinned.of})."
         )
     last = answer.amounts[line.places[-1]]
-    which = "Not clear yet which is" if line.found is not None else "None tried is"
+    which = "None tried is" if line.least.verdict == NONE_DOES else "Not clear yet which is"
     most = f"with {grid.along(line.places[-1])} it is {last.pinned.hits} of {last.pinned.of}"
     return f"{which} enough to have them pinned in no more than {level}: {most}."
 
