@@ -12,6 +12,7 @@ import pytest
 from fake_trials import HOT, MILD, blank_arm, bullied_tank, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.plain import called
+from rockshy.analysis.measures import plight
 from rockshy.analysis.measures.pinned import PinnedRule
 from rockshy.analysis.measures.whom import Kind
 from rockshy.analysis.questions.answer.answer import Answer, answer, to_json, words
@@ -150,7 +151,8 @@ def test_without_controls_the_answer_says_what_it_cannot_tell() -> None:
     assert not told.freedom_checked and told.fish[0].lost is None and told.fish[0].label == f"{MILD} 1"
     for part in ("No controls were run", "swims free least stands first", "freedom could not be compared"):
         assert part in " ".join(text.split())
-    assert "own kind" not in text.replace("times own kind", "")
+    said = " ".join(text.split()).replace(plight.IS_OWN, "").replace("times own kind", "")
+    assert "own kind" not in said
 
 
 def test_broken_off_runs_say_so() -> None:
