@@ -112,9 +112,11 @@ class Lab:
     Parameters
     ----------
     runner : of all studies; its executor's workers share memory with this process.
+    under : what is made of each scenario before it is run, such as the same with other draws.
     """
 
     runner: Runner = Runner(None, None, None)
+    under: Callable[[Scenario], Scenario] | None = None
     _kept: dict[Any, Any] = field(default_factory=dict)
 
     def count(self, scenario: Scenario, trials: int, count: Count) -> list[Any]:
@@ -128,18 +130,23 @@ class Lab:
         )
 
     def _counted(self, scenarios: Sequence[Scenario], jobs: Sequence[Job], count: Count) -> list[Any]:
-        found = {job.trial: count(outcome) for job, (outcome,) in self.runner(scenarios, jobs)}
+        changed = [self._under(one) for one in scenarios]
+        found = {job.trial: count(outcome) for job, (outcome,) in self.runner(changed, jobs)}
         return [found[job.trial] for job in jobs]
 
     def run(self, runs: Sequence[MeasuredRun]) -> list[Any]:
         """What was measured in each of some runs that are looked into, in their order."""
         found: dict[int, Any] = {}
-        calls = ((place, run.carry_out) for place, run in enumerate(runs))
+        changed = [replace(run, scenario=self._under(run.scenario)) for run in runs]
+        calls = ((place, run.carry_out) for place, run in enumerate(changed))
         for place, measured in each_done(calls, executor=self.runner.executor):
             found[place] = measured
             if self.runner.progress is not None:
                 self.runner.progress(len(found), len(runs))
         return [found[place] for place in range(len(runs))]
+
+    def _under(self, scenario: Scenario) -> Scenario:
+        return scenario if self.under is None else self.under(scenario)
 
     def once(self, key: Any, make: Callable[[], Any]) -> Any:
         """What ``make`` gives, made only the first time that ``key`` is asked for."""

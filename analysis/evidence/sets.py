@@ -1,0 +1,100 @@
+"""What the training patterns come to under one set of values for the parameters that nobody has measured."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ...sim.rules.support.parameters import Parameter, draw_between, load
+from ...sim.run.running import each_done
+from ...sim.scenario.given import GivenDraws
+from ...sim.scenario.scenario import Scenario
+from .experiments import EXPERIMENTS
+from .lab import Lab
+from .registered import chosen
+
+Floats = NDArray[np.float64]
+TRIALS = 2  # of each set-up; tanks repeated under one set tell less than as many sets
+SEEDS_FROM = 1_000  # of rock, fish, luck and traits: each set has a seed of its own
+
+
+@dataclass(frozen=True)
+class Part:
+    """One figure of a pattern: its id and the part's name."""
+
+    pattern: str
+    name: str
+
+
+def drawn() -> list[Parameter]:
+    """The parameters that are drawn, in the order of their file."""
+    return [one for one in load().values() if one.draw != "fixed" and one.low < one.high]
+
+
+def parts() -> list[Part]:
+    """Every figure of the training patterns."""
+    return [Part(pattern.id, part.name) for pattern in chosen("training") for part in pattern.parts]
+
+
+def figures(places: Floats, *, number: int, trials: int = TRIALS) -> list[float]:
+    """What the parts come to under one set of parameters; nan where it cannot be told.
+
+    Parameters
+    ----------
+    places : [parameters] where in its range each drawn parameter lies, from 0 to 1.
+    number : of the set. Its tanks, and the traits of its species, are its own.
+    trials : of each set-up.
+    """
+    lab = Lab(under=_under(places, SEEDS_FROM + number))
+    found = {pattern.id: EXPERIMENTS[pattern.id](lab, trials) for pattern in chosen("training")}
+    return [found[part.pattern][part.name].value for part in parts()]
+
+
+def _under(places: Floats, seed: int) -> Callable[[Scenario], Scenario]:
+    """Puts the values into a scenario; what its experiment sets stands above them."""
+    row = tuple(
+        draw_between(one.low, one.high, one.draw, float(u)) for one, u in zip(drawn(), places, strict=True)
+    )
+    given = GivenDraws(tuple(one.name for one in drawn()), (row,))
+
+    def change(scenario: Scenario) -> Scenario:
+        run = replace(scenario.run, fixed=False, guesses=1, seed=seed)
+        return replace(scenario, given=given, run=run)
+
+    return change
+
+
+def run_sets(
+    sets: Sequence[tuple[int, Floats]], *, file: Path, executor: Executor | None, trials: int = TRIALS
+) -> Iterator[int]:
+    """Run sets that the file has not yet, each kept as a line as soon as it is done; yields their numbers."""
+    done = {number for number, _ in read_sets(file)}
+    places = {number: at for number, at in sets if number not in done}
+    calls = ((n, _call(at, n, trials)) for n, at in places.items())
+    with file.open("a", encoding="utf-8") as kept:
+        for number, found in each_done(calls, executor=executor):
+            kept.write(json.dumps([number, [round(float(u), 6) for u in places[number]], found]) + "\n")
+            kept.flush()
+            yield number
+
+
+def _call(places: Floats, number: int, trials: int) -> Callable[[], list[float]]:
+    return lambda: figures(places, number=number, trials=trials)
+
+
+def read_sets(file: Path) -> list[tuple[int, list[list[float]]]]:
+    """The sets in a file by number: [places, figures] each; a last line cut short is left out."""
+    found = []
+    for line in file.read_text(encoding="utf-8").splitlines() if file.exists() else []:
+        try:
+            number, *row = json.loads(line)
+        except json.JSONDecodeError:
+            break
+        found.append((number, row))
+    return found
