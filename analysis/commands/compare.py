@@ -163,7 +163,7 @@ def everything_changed(found: Found, line: argparse.Namespace) -> Scenario:
         held = late if abs(run.days - before.days - late) < 1e-9 else 0.0
         held = max(held, -base.run.settle_days)
         new = replace(run, trials=base.run.trials, guesses=base.run.guesses, seed=base.run.seed)
-        new = replace(new, fixed=base.run.fixed)
+        new = replace(new, fixed=base.run.fixed, wide=base.run.wide)
         if line.days is None:
             return new
         return replace(new, days=base.run.days + held, settle_days=base.run.settle_days + held)

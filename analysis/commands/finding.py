@@ -57,6 +57,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
         trials=given.get("trials", run.trials),
         seed=given.get("seed", run.seed),
         fixed=run.fixed or line.fixed,
+        wide=run.wide or line.draws is not None,
     )
     typed = [
         part
@@ -64,6 +65,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
         for part in (f"--{name}", f"{value:.12g}" if name == "days" else str(value))
     ]
     typed += ["--fixed"] if line.fixed else []
+    typed += ["--draws", line.draws] if line.draws else []
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
         said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"

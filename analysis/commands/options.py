@@ -104,4 +104,5 @@ def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simu
     add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
     add("--seed", metavar="S", type=within("run.seed"), help="where the luck starts: a whole number")
     add("--fixed", action="store_true", help="take the middle of everything nobody has measured")
+    add("--draws", choices=["wide"], help="draw it over whole ranges, not from what is still possible")
     add("--fit", metavar="DIR", help="draw it from what rockshy fit narrowed by your tally, and wrote there")

@@ -1,12 +1,13 @@
-"""What the training patterns come to under one set of values for the parameters that nobody has measured."""
+"""What published patterns come to under one set of values for the parameters that nobody has measured."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Executor
+from concurrent.futures import Executor, Future
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,8 +16,10 @@ from ...sim.rules.support.parameters import Parameter, draw_between, load
 from ...sim.run.running import each_done
 from ...sim.scenario.given import GivenDraws
 from ...sim.scenario.scenario import Scenario
+from ..study.runner import Runner
 from .experiments import EXPERIMENTS
 from .lab import Lab
+from .lot import TRAINING
 from .registered import chosen
 
 Floats = NDArray[np.float64]
@@ -31,18 +34,21 @@ class Part:
     pattern: str
     name: str
 
+    def __str__(self) -> str:
+        return f"{self.pattern}, {self.name}"
+
 
 def drawn() -> list[Parameter]:
     """The parameters that are drawn, in the order of their file."""
     return [one for one in load().values() if one.draw != "fixed" and one.low < one.high]
 
 
-def parts() -> list[Part]:
-    """Every figure of the training patterns."""
-    return [Part(pattern.id, part.name) for pattern in chosen("training") for part in pattern.parts]
+def parts(side: str = TRAINING) -> list[Part]:
+    """Every figure of the training or of the test patterns."""
+    return [Part(pattern.id, part.name) for pattern in chosen(side) for part in pattern.parts]
 
 
-def figures(places: Floats, *, number: int, trials: int = TRIALS) -> list[float]:
+def figures(places: Floats, *, number: int, trials: int = TRIALS, side: str = TRAINING) -> list[float]:
     """What the parts come to under one set of parameters; nan where it cannot be told.
 
     Parameters
@@ -50,10 +56,22 @@ def figures(places: Floats, *, number: int, trials: int = TRIALS) -> list[float]
     places : [parameters] where in its range each drawn parameter lies, from 0 to 1.
     number : of the set. Its tanks, and the traits of its species, are its own.
     trials : of each set-up.
+    side : of the lot, see :mod:`.lot`.
     """
-    lab = Lab(under=_under(places, SEEDS_FROM + number))
-    found = {pattern.id: EXPERIMENTS[pattern.id](lab, trials) for pattern in chosen("training")}
-    return [found[part.pattern][part.name].value for part in parts()]
+    lab = Lab(Runner(None, _Here(), None), under=_under(places, SEEDS_FROM + number))
+    found = {pattern.id: EXPERIMENTS[pattern.id](lab, trials) for pattern in chosen(side)}
+    return [found[part.pattern][part.name].value for part in parts(side)]
+
+
+class _Here(Executor):
+    """Carries a call out where it is handed in: sets run beside each other, the tanks of one do not."""
+
+    places = 1
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
+        done: Future[Any] = Future()
+        done.set_result(fn(*args, **kwargs))
+        return done
 
 
 def _under(places: Floats, seed: int) -> Callable[[Scenario], Scenario]:
@@ -71,12 +89,17 @@ def _under(places: Floats, seed: int) -> Callable[[Scenario], Scenario]:
 
 
 def run_sets(
-    sets: Sequence[tuple[int, Floats]], *, file: Path, executor: Executor | None, trials: int = TRIALS
+    sets: Sequence[tuple[int, Floats]],
+    *,
+    file: Path,
+    executor: Executor | None,
+    trials: int = TRIALS,
+    side: str = TRAINING,
 ) -> Iterator[int]:
     """Run sets that the file has not yet, each kept as a line as soon as it is done; yields their numbers."""
     done = {number for number, _ in read_sets(file)}
     places = {number: at for number, at in sets if number not in done}
-    calls = ((n, _call(at, n, trials)) for n, at in places.items())
+    calls = ((n, _call(at, n, trials, side)) for n, at in places.items())
     with file.open("a", encoding="utf-8") as kept:
         for number, found in each_done(calls, executor=executor):
             kept.write(json.dumps([number, [round(float(u), 6) for u in places[number]], found]) + "\n")
@@ -84,8 +107,8 @@ def run_sets(
             yield number
 
 
-def _call(places: Floats, number: int, trials: int) -> Callable[[], list[float]]:
-    return lambda: figures(places, number=number, trials=trials)
+def _call(places: Floats, number: int, trials: int, side: str) -> Callable[[], list[float]]:
+    return lambda: figures(places, number=number, trials=trials, side=side)
 
 
 def read_sets(file: Path) -> list[tuple[int, list[list[float]]]]:

@@ -29,7 +29,7 @@ class Emulator:
     ----------
     weights, offset : of the columns, the mean over the folds.
     pairs : the inputs whose products are columns.
-    error : standard deviation of what it misses beyond luck.
+    error : standard deviation of what it misses beyond luck, at least of what luck moves it by itself.
     luck : that of the runs it was fitted to.
     spread : that of the figure over all cases, luck and all.
     out : [n] misses of each case, foretold without its own fold.
@@ -72,17 +72,25 @@ def fit(places: Floats, figure: Floats, *, luck: float) -> Emulator:
     luck : standard deviation of the figure between runs of the same inputs.
     """
     pairs = tuple(itertools.combinations(_weightiest(places, figure), 2))
-    fitted = ridge.fit(columns_of(places, pairs), figure)
+    columns = columns_of(places, pairs)
+    fitted = ridge.fit(columns, figure)
     missed = float(np.mean(fitted.miss**2))
     return Emulator(
         weights=fitted.weights.mean(axis=0),
         offset=float(fitted.offset.mean()),
         pairs=pairs,
-        error=math.sqrt(max(missed - luck**2, 0.0)),
+        error=math.sqrt(max(missed - luck**2, _own_variance(fitted, columns))),
         luck=luck,
         spread=float(figure.std()),
         out=fitted.miss,
     )
+
+
+def _own_variance(fitted: ridge.Fitted, columns: Floats) -> float:
+    """How far it would move if other cases had been run, on the mean: a jackknife over the folds."""
+    said = columns @ fitted.weights.T + fitted.offset
+    folds = said.shape[1]
+    return float((folds - 1) * said.var(axis=1).mean())
 
 
 def _weightiest(places: Floats, figure: Floats) -> list[int]:

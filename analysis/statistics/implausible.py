@@ -1,11 +1,12 @@
 """What cannot be: inputs whose figures lie too far from what was published, whatever is allowed for.
 
-A figure's implausibility is how far its emulated mean lies outside its margin, in standard deviations of what is not
-known: the emulator's error and an allowance for what the model leaves out. The spread of what was published is the
-margin itself. Three deviations rule out, since whatever the shape of an error with one peak 95 % of it lies within.
+A figure's implausibility is how far its emulated mean lies outside its margin, in standard deviations of what
+is not known: the emulator's error and an allowance for what the model leaves out. The spread of what was
+published is the margin itself. Three deviations rule out, since whatever the shape of an error with one peak
+95 % of it lies within.
 
-Source: VernonEtAl2010 (implausibility, waves, an allowance for the model); AndrianakisEtAl2015 (for models with
-luck); Pukelsheim1994 (three deviations).
+Source: VernonEtAl2010 (implausibility, waves, an allowance for the model); AndrianakisEtAl2015 (for models
+with luck); Pukelsheim1994 (three deviations).
 """
 
 from __future__ import annotations
@@ -62,7 +63,9 @@ def worst_of(waves: Sequence[Wave], places: Floats) -> Floats:
     return found
 
 
-def survivors(waves: Sequence[Wave], *, inputs: int, wanted: int, rng: np.random.Generator) -> tuple[Floats, float]:
+def survivors(
+    waves: Sequence[Wave], *, inputs: int, wanted: int, rng: np.random.Generator
+) -> tuple[Floats, float]:
     """Places that no wave rules out, spread evenly over what is left, and which share of all that is.
 
     Parameters

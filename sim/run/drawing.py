@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Mapping
 from typing import Any
 
 from ..fish.population import draw_traits
 from ..rules.support.parameters import resolve
+from ..rules.support.possible import possible
 from ..rules.support.random_numbers import generator, stream_key
+from ..rules.support.rule_set import Rules
 from ..scenario.scenario import Scenario
 from ..scenario.timeline import RockAnew
 from ..tank.crevices import RockDraw
@@ -26,11 +29,20 @@ def draw_tank(scenario: Scenario, *, trial: int = 0, draw: int = 0, laying: int 
     return build_tank(scenario.tank, rock, sight_cm=p.sight_cm)
 
 
-def parameters_of(scenario: Scenario, draw: int) -> Any:
-    """The parameters of the rules in one draw of a scenario; see :func:`resolve`."""
+def parameters_of(
+    scenario: Scenario, draw: int, *, tick_s: float = 1.0, instead: Mapping[str, float] | None = None
+) -> Any:
+    """The parameters of the rules in one draw of a scenario; see :func:`resolve`.
+
+    Unless the scenario gives draws or wants them wide, they are those that published work does not rule out.
+    That was found under the project's rules and says nothing of others. ``instead``: set whatever the
+    scenario says.
+    """
     run = scenario.run
-    given = scenario.given_at(draw)
-    return resolve(scenario.parameters, seed=run.seed, draw=draw, fixed=run.fixed, given=given)
+    narrowed = scenario.given is None and not run.wide and scenario.rules == Rules()
+    given = possible(run.seed, draw) if narrowed else scenario.given_at(draw)
+    settled = {**scenario.parameters, **(instead or {})}
+    return resolve(settled, seed=run.seed, draw=draw, fixed=run.fixed, tick_s=tick_s, given=given)
 
 
 def traits_of(scenario: Scenario, draw: int) -> dict[str, dict[str, float]]:

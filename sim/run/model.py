@@ -22,14 +22,13 @@ from ..fish.agent import Fish
 from ..fish.population import bind, derive, fill, individuals
 from ..fish.shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
 from ..fish.traits import STATE
-from ..rules.support.parameters import resolve
 from ..rules.support.random_numbers import generator, stream_key
 from ..rules.support.rule_set import Rules
 from ..scenario.scenario import Scenario, StockRow
 from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
-from .drawing import draw_tank, draw_tanks_before, traits_of
+from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .ledger import Ledger, new_ledger
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
@@ -102,17 +101,8 @@ class TankModel(mesa.Model):
         if rules is None:
             rules = scenario.rules
         self._loop = (rules if isinstance(rules, Rules) else Rules().with_rule(**rules)).loop()
-        overrides = dict(scenario.parameters)
-        if arm == LEFT_ALONE:
-            overrides["attack_rate_s"] = 0.0
-        self.parameters = resolve(
-            overrides,
-            seed=run.seed,
-            draw=draw,
-            fixed=run.fixed,
-            tick_s=tick_s,
-            given=scenario.given_at(draw),
-        )
+        instead = {"attack_rate_s": 0.0} if arm == LEFT_ALONE else None
+        self.parameters = parameters_of(scenario, draw, tick_s=tick_s, instead=instead)
         self.traits = traits_of(scenario, draw)
         stock = tuple(row for row in scenario.stock if arm != OWN_KIND or row.species == watch)
         if tank is None:

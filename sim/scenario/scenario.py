@@ -76,6 +76,7 @@ class RunSpec:
     guesses: int | None = None  # draws that the trials take turns over; None: mostly a draw each
     seed: int = 1
     fixed: bool = False  # True: nothing unmeasured is drawn
+    wide: bool = False  # True: drawn over whole ranges, also where published work speaks against it
     controls: bool = True
     watch: str | None = None  # species key of the mild species; None: chosen and said
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import tomlkit
 
-from ....sim.rules.support.parameters import resolve
+from ....sim.run.drawing import parameters_of
 from ....sim.run.set_ups import draw_of
 from ....sim.scenario.reading import ScenarioError
 from ....sim.scenario.scenario import Scenario
@@ -92,8 +92,7 @@ def _built(laid: Laid, trial: int) -> Tank:
 
 def _sight_cm(laid: Laid, trial: int) -> float:
     """How far a fish sees, in the guess of a trial."""
-    run, draw = laid.run, draw_of(laid.scenario, trial)
-    return float(resolve(dict(laid.parameters), seed=run.seed, draw=draw, fixed=run.fixed).sight_cm)
+    return float(parameters_of(laid.scenario, draw_of(laid.scenario, trial)).sight_cm)
 
 
 def _sight(laid: Laid, trial: int, place: Place) -> View:

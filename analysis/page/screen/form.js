@@ -17,7 +17,7 @@ export const FINER = ["tank.volume", "tank.cell", "tank.temperature_effect"];
 export const PILES = ["rock.cover", "rock.height", "rock.piles"];
 export const ROCK_FINER = ["rock.rescape_day", "rock.sketch_step"];
 export const RUN = ["run.trials", "run.days", "run.settle", "run.watch"];
-export const RUN_FINER = ["run.lit_hours", "run.guesses", "run.seed", "run.fixed", "run.controls"];
+export const RUN_FINER = ["run.lit_hours", "run.guesses", "run.seed", "run.fixed", "run.wide", "run.controls"];
 
 export class Fields {
   #fields = new Map();

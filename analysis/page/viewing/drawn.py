@@ -26,7 +26,7 @@ class Laid:
     @classmethod
     def of(cls, scenario: Scenario) -> Laid:
         run = scenario.run
-        draws = RunSpec(seed=run.seed, trials=run.trials, guesses=run.guesses, fixed=run.fixed)
+        draws = RunSpec(seed=run.seed, trials=run.trials, guesses=run.guesses, fixed=run.fixed, wide=run.wide)
         anew = tuple(one for one in scenario.events if isinstance(one, RockAnew))
         return cls(scenario.tank, scenario.rock, draws, tuple(sorted(scenario.parameters.items())), anew)
 

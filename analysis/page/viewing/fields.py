@@ -22,7 +22,15 @@ from ....sim.scenario.timeline import RockAnew
 Values = Mapping[str, Any]
 Plain = str | int | float | bool | None
 
-SHARED = ("title", "question", "run.trials", "run.guesses", "run.seed", "run.fixed")  # by tank and copies
+SHARED = (
+    "title",
+    "question",
+    "run.trials",
+    "run.guesses",
+    "run.seed",
+    "run.fixed",
+    "run.wide",
+)  # by tank and copies
 NAME = "copy.name"
 
 

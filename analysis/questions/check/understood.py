@@ -204,7 +204,9 @@ def _guesses_sentence(scenario: Scenario) -> str:
     if run.fixed:
         return "Nothing that is unmeasured is drawn: the middle of everything is taken."
     guesses = many(draws_in(run), "guess", "guesses")
-    return f"They share out {guesses} at what nobody has measured, such as how far a chase frightens a fish."
+    where = "from the whole of their ranges" if run.wide else "such as published work does not rule out"
+    about = "what nobody has measured, such as how far a chase frightens a fish"
+    return f"They share out {guesses} at {about}: {where}."
 
 
 def _controls_sentence(scenario: Scenario, watch: str) -> str:

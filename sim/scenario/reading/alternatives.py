@@ -31,7 +31,13 @@ from .tank import read_tank
 _OF_DRAWN = ("cover", "height", "piles", "crevice", RESCAPE)  # of the rock: no place beside a sketch
 _OF_SKETCH = ("sketch", "sketch_step", "crevice")
 _SIDES = ("length", "front_to_back", "height", "water_level")
-_PAIRED = ("trials", "guesses", "seed", "fixed")  # of the run; the same for the base and everything beside it
+_PAIRED = (
+    "trials",
+    "guesses",
+    "seed",
+    "fixed",
+    "wide",
+)  # of the run; the same for the base and everything beside it
 _WHY_PAIRED = (
     "the base's alone, in [run]: base and alternatives are compared on the same simulated tanks, "
     "with the same seed and guesses"

@@ -232,6 +232,7 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("run.guesses", "Guesses at what nobody has measured", _TANKS, "guesses", _GUESSES),
     Field("run.seed", "Seed of the draws", Limit(0, 2**53, "whole"), "seed"),  # JSON holds it too
     Field("run.fixed", "Nothing unmeasured is drawn", None, "fixed"),
+    Field("run.wide", "Drawn over whole ranges, also where published work speaks against it", None, "wide"),
     Field("run.controls", "Controls are run beside", None, "controls"),
     Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
 )
