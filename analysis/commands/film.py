@@ -133,8 +133,8 @@ def _targets(line: argparse.Namespace, found: Found) -> list[Path | None]:
             check_file(name, option=option, ending=ending)
     if line.mp4 is not None and ffmpeg() is None:
         raise RefusedError(
-            "--mp4: there is no ffmpeg on this computer; allowed: install ffmpeg, or the extra [video] "
-            '(pip install "rockshy[video]"), or ask for --gif'
+            "--mp4: there is no ffmpeg on this computer; install ffmpeg, or the extra [video] "
+            '(pip install "rockshy[video]"), or use --gif'
         )
     return [None if name is None else Path(name) for name, *_ in names]
 
@@ -150,12 +150,12 @@ def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]
     names = [one.name for one in others]
     if not names:
         raise RefusedError(
-            f"{found.asked}: found no [[alternative]]; allowed: no --alternative, or a file with one"
+            f"{found.asked} has no [[alternative]]; leave out --alternative, or use a file with one"
         )
     near = nearest(line.alternative, names)
     raise RefusedError(
-        f"--alternative: found {show(line.alternative)}; allowed: {', '.join(names)}"
-        + (f"; nearest: {near}" if near else "")
+        f"--alternative is {show(line.alternative)}; use {', '.join(names)}"
+        + (f". Did you mean {near}?" if near else "")
     )
 
 

@@ -102,6 +102,6 @@ def check_writable(folder: str) -> None:
     while not above.exists():
         above = above.parent
     if not above.is_dir():
-        raise RefusedError(f"{folder}: {above} is a file; allowed: a folder, new or not")
+        raise RefusedError(f"{folder}: {above} is a file; use a folder, new or not")
     if not os.access(above, os.W_OK):
-        raise RefusedError(f"{folder}: nothing can be written in {above}; allowed: a folder of your own")
+        raise RefusedError(f"{folder}: {above} cannot be written to; use a folder of your own")

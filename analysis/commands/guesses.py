@@ -35,7 +35,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Share the spread out, print the answer, write what was asked for."""
     if line.fit is not None:
-        raise RefusedError("--fit: found with guesses, which moves all of it anyhow; allowed: without it")
+        raise RefusedError(
+            "--fit does not go with guesses, which tries the whole of every range anyway; leave it out"
+        )
     found = _shortened(line)
     from ..document.typed import as_typed
     from ..questions.guesses.answer import answer_of as study_of

@@ -65,11 +65,11 @@ def carry_out(line: argparse.Namespace) -> int:
     path = Path(line.file)
     if path.suffix.lower() != ".toml":
         hint = f"; nearest: {path.name}.toml" if path.name and not path.suffix else ""
-        raise RefusedError(f'found "{line.file[:200]}"; allowed: a file name that ends with .toml{hint}')
+        raise RefusedError(f'FILE is "{line.file[:200]}"; use a name that ends with .toml{hint}')
     if path.is_symlink() or path.exists():
-        raise RefusedError(f"{path}: is there already; allowed: the name of a file that is not")
+        raise RefusedError(f"{path} exists already; use a new name")
     if not path.parent.is_dir():
-        raise RefusedError(f"{path}: there is no folder {path.parent}; allowed: a folder that exists")
+        raise RefusedError(f"{path}: there is no folder {path.parent}; make it first, or use one that exists")
     write_text(path, TEMPLATE)
     print(f"Wrote {path}. Put your own tank into it with any text editor, then type:")
     print(f"  {command_line('rockshy', 'check', str(path))}")

@@ -12,6 +12,14 @@ from typing import NoReturn
 from ..asking.errors import REFUSED
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+_PLAIN = (  # what argparse says, and what is said here
+    (r"^argument (.+?): invalid choice: '(.*)' \(choose from '?(.*?)'?\)$", r'\1 is "\2"; use \3'),
+    (r"^argument (.+?): expected one argument$", r"\1 needs a value after it"),
+    (r"^argument (.+?): is ", r"\1 is "),
+    (r"^argument ", ""),
+    (r"^the following arguments are required: ", "please add "),
+    (r"^unrecognized arguments: ", "this command does not take "),
+)
 
 COMMANDS = {
     "page": "build, try and change a tank in the browser, on this computer alone",
@@ -42,7 +50,10 @@ class _Parser(argparse.ArgumentParser):
             from ...sim.scenario.reading.problems import printable
 
             message = printable(message)
-        self.exit(REFUSED, f"{self.prog}: {message.removeprefix('argument ')}; see {self.prog} --help\n")
+        for theirs, ours in _PLAIN:
+            message = re.sub(theirs, ours, message).replace("', '", ", ")
+        stop = "" if message.endswith("?") else "."
+        self.exit(REFUSED, f"{self.prog}: {message}{stop} See {self.prog} --help\n")
 
 
 def read_line(argv: Sequence[str]) -> argparse.Namespace:
@@ -51,11 +62,11 @@ def read_line(argv: Sequence[str]) -> argparse.Namespace:
     parser = build_parser(next((word for word in argv if word in COMMANDS), ""))
     odd = next((word for word in argv if _CONTROL.search(word)), None)
     if odd is not None:  # it would come back raw wherever a path or a name is printed
-        parser.error(f'found "{odd[:60]}"; allowed: words without control characters')
+        parser.error(f'"{odd[:60]}" has control characters; leave them out')
     if first and not first.startswith("-") and first not in COMMANDS:
         near = difflib.get_close_matches(first, COMMANDS, n=1)
-        hint = f"; nearest: {near[0]}" if near else ""
-        parser.error(f'found "{first[:60]}"; allowed: {", ".join(COMMANDS)}{hint}')
+        hint = f". Did you mean {near[0]}?" if near else ""
+        parser.error(f'there is no command "{first[:60]}"; use {", ".join(COMMANDS)}{hint}')
     return parser.parse_args(argv)
 
 

@@ -33,7 +33,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Run what is needed and write the page."""
     found = changed(line.file, line)
     if line.tally is not None and not line.ask:
-        raise RefusedError("--tally: found without --ask; allowed: together with it")
+        raise RefusedError("--tally needs --ask; use both")
     path = _page_path(line.page, found, ending="ask" if line.ask else "report")
     if line.ask:
         return _ask(found, path, line.tally)

@@ -99,7 +99,7 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
 
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
-        raise RefusedError("found --cover, --height and --piles; allowed: at most two of them at once")
+        raise RefusedError("--cover, --height and --piles are too many at once; use at most two")
     level = LEVEL if line.level is None else line.level
     with refusing(found.asked, GridError):
         grid = watered_grid(found.scenario, names, level=level)

@@ -90,13 +90,13 @@ def _write_blank(sheet: Sheet, line: argparse.Namespace) -> None:
 def _check_blank(name: str) -> None:
     check_file(name, option="--blank", ending=".csv")
     if Path(name).exists():
-        raise RefusedError(f"--blank: {name} is there already; allowed: the name of a file that is not")
+        raise RefusedError(f"--blank: {name} exists already; use a new name")
 
 
 def _check_options(line: argparse.Namespace, names: tuple[str, ...], allowed: str) -> None:
     given = [f"--{name}" for name in names if getattr(line, name) not in (None, False)]
     if given:
-        raise RefusedError(f"found {', '.join(given)}; allowed: {allowed}")
+        raise RefusedError(f"{', '.join(given)} cannot be used here; use {allowed}")
 
 
 # --- the tally --------------------------------------------------------------------
@@ -107,7 +107,7 @@ def _read(line: argparse.Namespace) -> int:
     found = changed(line.file, line)
     trials = found.scenario.run.trials
     if trials < FEWEST_TANKS:
-        raise RefusedError(f"--trials: found {trials}; allowed: at least {FEWEST_TANKS} to lay a tally over")
+        raise RefusedError(f"--trials is {trials}; use at least {FEWEST_TANKS} to compare a tally with")
     if line.scale is not None:
         check_file(line.scale, option="--scale", ending=".toml")
     from ..questions.watching.reading import load_tally
@@ -142,9 +142,9 @@ def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
         return overlay(found.scenario, tally, watched)
     except NoWindowError as problem:
         raise RefusedError(
-            f"{tally.name}: found a watch of {problem} minutes; allowed: at most "
+            f"{tally.name}: a watch of {problem} minutes is too long; use at most "
             f"{longest_quiet_minutes(watched):.0f}, the longest stretch that the model measures without a "
-            "night or a meal; more days in the scenario measure more"
+            "night or a meal, or more days in the scenario"
         ) from problem
 
 

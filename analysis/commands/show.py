@@ -29,7 +29,7 @@ def carry_out(line: argparse.Namespace) -> int:
     found = changed(line.file, line)
     trial, trials = line.trial, found.scenario.run.trials
     if trial >= trials:
-        raise RefusedError(f"--trial: found {trial}; allowed: a whole number from 0 to {trials - 1}")
+        raise RefusedError(f"--trial is {trial}; use a whole number from 0 to {trials - 1}")
     folder = _folder(line.out, found, trial)
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")

@@ -63,7 +63,5 @@ def _meant(asked: str, kinds: Mapping[str, Species], file: str | None) -> Specie
     if (key := names.resolve(asked)) is not None:
         return kinds[key]
     if file is not None and (known := find(asked)) is not None:
-        raise RefusedError(
-            f"NAME: {known.key} is not in {file}; allowed: {', '.join(kinds)}; or leave --file out"
-        )
+        raise RefusedError(f"{known.key} is not in {file}; use {', '.join(kinds)}, or leave --file out")
     raise RefusedError(str(replace(names.unknown(asked), key="NAME")))

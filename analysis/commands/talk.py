@@ -106,8 +106,8 @@ def _check_days(found: Found) -> None:
         late = [event.day for event in one.scenario.timeline.of(FishOut) if event.day >= end]
         if late:
             raise RefusedError(
-                f"--days: found a run that ends on day {end:g}; allowed: one that goes on after day "
-                f'{max(late):g}, on which "{one.name}" takes a fish out'
+                f"--days: the run ends on day {end:g}; use more days, so that it goes on after day "
+                f'{max(late):g}, when "{one.name}" takes a fish out'
             )
 
 

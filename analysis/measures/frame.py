@@ -88,8 +88,8 @@ def _hours_of_a_day(trials: Trials) -> int:
     found = trials.recipe.get("lit_hours")
     if not isinstance(found, int | float) or found < 1 or found != int(found):
         raise ValueError(
-            f"days: found {'no' if found is None else found} lit hours a day in the recipe of the trials; "
-            "allowed: a whole number of them"
+            f"days: the recipe of the trials has {'no' if found is None else found} lit hours a day; use "
+            "trials with a whole number of them"
         )
     return int(found)
 

@@ -89,7 +89,7 @@ def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
 
 ODD = {
     "no TOML": (b"title = [\n", "line"),
-    "too long": (b"# " + b"a" * 1_000_000, "allowed: at most 1000000"),
+    "too long": (b"# " + b"a" * 1_000_000, "use at most 1000000"),
     "binary": (bytes(range(256)) * 4, "no text in UTF-8"),
     "zeros": (b"\x00" * 20, "line 1"),
 }

@@ -231,7 +231,7 @@ def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -
 
 def test_rock_drawn_by_hand_is_not_swept_and_it_is_said_what_to_do(walk: Open) -> None:
     walk.press("How much rock?", "#how-much-rock")
-    expect(walk.find("#how-much-rock .problems")).to_contain_text("found a sketch")
+    expect(walk.find("#how-much-rock .problems")).to_contain_text("where each stone stands")
     expect(walk.find("#how-much-rock .answer")).to_be_hidden()
 
 

@@ -142,19 +142,17 @@ def test_a_fit_of_another_tank_or_a_damaged_one_is_refused(fitted: Any, here: Pa
     (here / "long.toml").write_text(TANK.replace("length = 80", "length = 100"), encoding="utf-8")
     (here / "rock.toml").write_text(TANK.replace("30 %", "40 %"), encoding="utf-8")
     run = ("--fit", "fitted")
-    assert_refused(capsys, "run", "long.toml", *run, said="allowed: a fit of this tank")
+    assert_refused(capsys, "run", "long.toml", *run, said="use a fit of this tank")
     assert_refused(capsys, "run", "rock.toml", *run, said="under other rock, rules or numbers")
-    assert_refused(capsys, "run", "tank.toml", "--fixed", *run, said="found together with --fixed")
-    assert_refused(
-        capsys, "run", "tank.toml", "--fit", "nowhere", said="allowed: the folder that rockshy fit"
-    )
-    assert_refused(capsys, *FIT, *run, said="--fit: found with")
+    assert_refused(capsys, "run", "tank.toml", "--fixed", *run, said="does not go with --fixed")
+    assert_refused(capsys, "run", "tank.toml", "--fit", "nowhere", said="use the folder that rockshy fit")
+    assert_refused(capsys, *FIT, *run, said="--fit does not go with rockshy fit")
     assert_refused(capsys, "guesses", "tank.toml", *run, said="--fit")
     file = Path("fitted", FITTED)
     told = json.loads(file.read_text(encoding="utf-8"))
     told["draws"]["attack_rate_s"][0] = 99.0
     file.write_text(json.dumps(told), encoding="utf-8")
-    assert_refused(capsys, "run", "tank.toml", *run, said="attack_rate_s: found 99.0; allowed: numbers from")
+    assert_refused(capsys, "run", "tank.toml", *run, said="attack_rate_s is 99.0; use a number from")
     file.write_text(json.dumps({**told, "draws": {}}), encoding="utf-8")
     assert_refused(capsys, "run", "tank.toml", *run, said="damaged, draws holds other names")
 
@@ -173,7 +171,7 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
 
 
 def test_what_cannot_be_fitted_is_refused(here: Path, capsys: Capsys, monkeypatch: Patch) -> None:
-    assert_refused(capsys, *FIT[:4], "--trials", "20", said=f"allowed: at least {TANKS} to fit by")
+    assert_refused(capsys, *FIT[:4], "--trials", "20", said=f"use at least {TANKS}")
     other = blank_text(sheet_of(rockshy.load("mild-with-hot")))
     (here / "watch.csv").write_text(other, encoding="utf-8")
     assert_refused(capsys, *FIT, said="a tally of this tank")
@@ -183,7 +181,7 @@ def test_what_cannot_be_fitted_is_refused(here: Path, capsys: Capsys, monkeypatc
     assert_refused(capsys, *FIT, said="neither a look nor a chase")
     (here / "watch.csv").write_text(tally_text(*ROWS).replace(",10,", ",100,", 1), encoding="utf-8")
     said = answered(capsys, *FIT, ends=2)
-    assert "found a watch of 100 minutes" in said.err
+    assert "a watch of 100 minutes is longer" in said.err
 
 
 def test_the_page_tries_a_tank_under_the_same_draws(fitted: Any) -> None:

@@ -150,7 +150,7 @@ def test_the_number_of_tanks_decides_the_rows() -> None:
     assert plan_of(asked, tanks=usual.tanks - 1).rows == 32
     assert plan_of(asked, tanks=2 * usual.tanks).rows == 128
     least = plan_of(asked, tanks=usual.tanks // 8).tanks
-    with pytest.raises(GuessError, match=f"found {least - 1} simulated tanks; allowed: at least {least}"):
+    with pytest.raises(GuessError, match=f"{least - 1} simulated tanks are too few; use at least {least}"):
         plan_of(asked, tanks=least - 1)
 
 

@@ -304,4 +304,4 @@ def test_an_unknown_key_is_refused(capsys: Capsys, asked: str) -> None:
     said = capsys.readouterr()
     assert said.out == ""
     assert len(said.err.splitlines()) == 1
-    assert ("nearest: Kohda" in said.err) == (asked == "Kohda19")
+    assert ("Did you mean Kohda" in said.err) == (asked == "Kohda19")

@@ -62,7 +62,7 @@ def plan_of(scenario: Scenario, tally: Tally, *, trials: int | None = None) -> F
     """
     many = DRAWS if trials is None else trials
     if many < FEWEST:
-        raise FitError(f"found {many} simulated tanks; allowed: at least {FEWEST} to fit by")
+        raise FitError(f"{many} simulated tanks are too few; use at least {FEWEST}")
     run = replace(scenario.run, trials=many, guesses=many, controls=False)
     wide = replace(scenario, run=run, alternatives=())
     try:

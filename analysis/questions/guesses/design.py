@@ -78,7 +78,7 @@ def plan_of(scenario: Scenario, *, tanks: int | None = None) -> Plan:
     guesses = guesses_of(scenario)
     if len(guesses) < 2:
         raise GuessError(
-            f"only one thing is left open, {guesses[0].name}: it carries all of the spread; allowed: a "
+            f"only one thing is left open, {guesses[0].name}, so all of the spread comes from it; use a "
             "scenario that leaves at least two open"
         )
     counts = [2**k for k in range(3, 12)]
@@ -89,8 +89,8 @@ def plan_of(scenario: Scenario, *, tanks: int | None = None) -> Plan:
     fitting = [one for one in plans if one.rows >= LEAST_ROWS and one.tanks <= asked]
     if not fitting:
         raise GuessError(
-            f"found {asked} simulated tanks; allowed: at least {plans[0].tanks}, since every point needs "
-            "some and many points are needed"
+            f"{asked} simulated tanks are too few; use at least {plans[0].tanks}: many sets of guesses are "
+            "tried, with some tanks for each"
         )
     return fitting[-1]
 
@@ -173,9 +173,7 @@ class Design(Study):
         self.goals = tuple(goal for goal in ANSWERS if not self.why[goal])
         if not self.goals:
             said = "; ".join(f"{goal}: {reason}" for goal, reason in self.why.items())
-            raise GuessError(
-                f"nothing varies that could be shared out ({said}); allowed: fish that are chased"
-            )
+            raise GuessError(f"there is no spread to share out ({said}); use fish that are chased")
         varying = [self.screened[ANSWERS.index(goal)] for goal in self.goals]
         found = screen(self.points, varying, columns=self.columns, most=plan.most)
         if len(plan.guesses) <= plan.most + 1:  # all are kept where there are few enough
