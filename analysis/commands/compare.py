@@ -49,16 +49,16 @@ class Task:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "The alternatives are the [[alternative]] tables of the file. Ctrl-C ends it with the answer of the "
-        "simulated tanks done so far (exit status 130)."
+        "The alternatives are the [[alternative]] tables of the file. Ctrl-C stops it and prints the "
+        "answer so far (exit status 130)."
     )
     goal = (
-        "what best is looked for by: free swimming lost (without it), chases received, time hidden, or how "
-        "often it is pinned; the lower the better"
+        "what decides which is best: free swimming lost (default), chases received, time hidden, or how "
+        "often it is pinned; lower is better"
     )
     add = parser.add_argument
     add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=goal)
-    add("--share-out", action="store_true", help="send the trials where they decide which is best")
+    add("--share-out", action="store_true", help="spend the simulated tanks where they decide which is best")
     add_until(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library instead of this one")
     add_question(parser, whose="whom to look at", without="the mild species")

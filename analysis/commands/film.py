@@ -27,7 +27,7 @@ CLIP_SPEED = 5.0  # times as fast as the tank; faster, nobody sees a chase
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "The lights go on at 08:00 (assumption; earlier where the lit day is longer than 16 hours). The page "
-        "needs no network. Give the changes you gave to run, to see one of the same simulated tanks."
+        "needs no network. Type the same options as for run to see one of the same simulated tanks."
     )
     add_file(parser)
     add = parser.add_argument
@@ -35,7 +35,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--trial",
         metavar="N",
         type=within("run.trials", low=0),
-        help="which simulated tank, from 0; without it, a typical one, for which all of them are run",
+        help="which simulated tank, from 0; default: a typical one, and to find it all of them are run",
     )
     add(
         "--alternative", metavar="NAME", help="show this alternative of the file beside it, on the same clock"
@@ -45,7 +45,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         dest="begin",
         metavar="HH:MM",
         type=_time,
-        help="when it begins; without it, when the mild species is chased most",
+        help="when it begins; default: when the mild species is chased most",
     )
     add(
         "--minutes",
@@ -58,7 +58,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--day",
         metavar="D",
         type=whole(1, 1000, allowed="a whole number from 1"),
-        help="which lit day, the first is 1; without it, a measured one",
+        help="which lit day, the first is 1; default: a measured one",
     )
     add(
         "--speed",
@@ -69,7 +69,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add(
         "--follow",
         metavar="FISH",
-        help='the fish to follow, such as "duboisi female 2"; without it, the one of the mild species that '
+        help='the fish to follow, such as "duboisi female 2"; default: the one of the mild species that '
         "swims free least",
     )
     add(

@@ -66,7 +66,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     typed += ["--fixed"] if line.fixed else []
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
-        said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"
+        said += f"; of the {run.days:g} days the fish settle in the first {run.settle_days:g}"
     found = Found(replace(scenario, run=run), asked, tuple(typed), said)
     return found if line.fit is None else _fitted(found, line.fit)
 
@@ -77,7 +77,7 @@ def _fitted(found: Found, folder: str) -> Found:
     from ..questions.fit.words import ONLY_NOW
 
     scenario = with_fit(found.scenario, folder)
-    say(f"With the draws narrowed by the tally in {folder}. {ONLY_NOW}")
+    say(f"With the guesses narrowed by the tally in {folder}. {ONLY_NOW}")
     return replace(found, scenario=scenario, changes=(*found.changes, "--fit", folder))
 
 

@@ -102,5 +102,5 @@ def _write(line: argparse.Namespace, fit: Fit, kept: Kept) -> None:
         say("Nothing was narrowed, so there is nothing for --fit.")
         return
     write_text(file, fitted_text(fit))
-    say(f"Wrote {file}. Carry it into later runs of this tank and of its alternatives with:")
+    say(f"Wrote {file}. Use it in later runs of this tank and its alternatives with:")
     say(f"  {command_line('rockshy', 'run', line.file, '--fit', str(kept.folder))}")

@@ -14,11 +14,11 @@ from .options import add_changes, add_file, add_long_run
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "With --out a run that was broken off goes on from the simulated tanks finished there."
+    parser.epilog = "With --out a run that was broken off carries on from the simulated tanks finished there."
     add = parser.add_argument
     add_file(parser)
-    add("--page", metavar="FILE.html", help="the file to write; NAME-report.html without it")
-    add("--no-film", action="store_true", help="leave the film out: a smaller page")
+    add("--page", metavar="FILE.html", help="the file to write; default: NAME-report.html")
+    add("--no-film", action="store_true", help="leave the film out, for a smaller page")
     add(
         "--ask",
         action="store_true",

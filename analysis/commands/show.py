@@ -15,7 +15,7 @@ from .options import add_changes, add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "Give the changes you gave to run, to see one of the same simulated tanks."
+    parser.epilog = "Type the same options as for run to see one of the same simulated tanks."
     add_file(parser)
     parser.add_argument(
         "--trial", metavar="N", required=True, type=within("run.trials", low=0), help="which one, from 0"

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def add_options(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("name", metavar="NAME", nargs="*", help="any of its names; without one, all species are listed")
-    add("--file", metavar="FILE", help="as this scenario has it, with the keeper's own values")
+    add("--file", metavar="FILE", help="as this scenario file describes it, with your own values")
     add("--json", action="store_true", help="print it as JSON")
 
 

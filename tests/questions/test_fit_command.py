@@ -61,14 +61,14 @@ def table() -> dict[str, list[float]]:
 def test_verdict_first_then_what_it_was_and_is(fitted: Any) -> None:
     top = fitted.out.split("\n\n")[1].split("\n")
     assert len(top) <= 8
-    assert top[0] == "Your fish can be fish of the model."
+    assert top[0] == "Your fish fit the model."
     assert "watch.csv: 1 watch, 10 minutes." in top[1]
     assert any(line.strip().startswith("Of the width that was it leaves: lost ") for line in top)
-    assert "Only the tank as it is was checked" in top[-1]
+    assert "The fit was checked for the tank as it is" in top[-1]
     for said in (
         "before",
         "with your tally",
-        "What further watches would buy",
+        "What more watches would bring",
         "from the rest",
     ):
         assert said in fitted.out
@@ -121,7 +121,7 @@ def test_another_tally_uses_the_tanks_that_are_there(fitted: Any, here: Path, ca
 def test_a_run_takes_its_draws_and_says_what_was_not_checked(fitted: Any, capsys: Capsys) -> None:
     said = answered(capsys, "run", "tank.toml", "--trials", "4", "--fit", "fitted", "--out", "run")
     (line,) = [one for one in said.err.split("\n") if "narrowed by the tally" in one]
-    assert "Only the tank as it is was checked: of a changed tank the fit promises nothing." in line
+    assert "The fit was checked for the tank as it is; for a changed tank it promises nothing." in line
     assert "--fit fitted" in said.out  # to look at one of the same tanks
     with Path("run", "draws.csv").open(encoding="utf-8") as file:
         used = [row for row in csv.DictReader(file) if row["name"] == "attack_rate_s"]
@@ -163,7 +163,7 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
     odd = [act(f"{MILD} male 1", f"{HOT} male 1", "chase", 90), place(f"{HOT} male 1", 1, "not seen")]
     (here / "watch.csv").write_text(tally_text(*odd), encoding="utf-8")
     said = answered(capsys, *FIT)
-    assert "Your fish hardly behave as the model's do: nothing was narrowed." in said.out
+    assert "Your fish hardly behave like the model's, so nothing was narrowed." in said.out
     assert "Three in a hundred true tanks lie as far out." in " ".join(said.out.split())
     assert f"{MILD} male: chasing, much more than in the model" in said.out
     assert "with your tally" not in said.out

@@ -35,7 +35,7 @@ PROBED = 2  # rows in which every left-alone control is run
 ROWS = 64
 LONGEST_DAYS = 1.0  # simulated after the last arrival, unless asked for
 SELDOM = 0.02  # a pinned chance below this leaves nothing to share out (assumption)
-NOT_JUDGED = "in some simulated tanks none of them can be judged (holding females do not count as pinned)"
+NOT_JUDGED = "in some simulated tanks none of them can be judged, as holding females do not count as pinned"
 CONSTANT = {
     LOST: "they lose the same in every simulated tank",
     RECEIVED: "they are chased equally often in every simulated tank",
@@ -137,16 +137,16 @@ class Design(Study):
         """
         self.scenarios += [scenario_at(self.plan.scenario, self.plan.guesses, point) for point in self.points]
         jobs = [Job(k, k, BOTH) for k in range(self.plan.screened)]
-        yield Batch("Screening: every guess moved at once", jobs)
+        yield Batch("A first look: every guess varied at once (screening)", jobs)
         self._follow_up()
         probed = range(min(PROBED, self.plan.rows))
-        what = "The first rows of points, every one with its own left-alone control"
+        what = "The first sets of guesses, each with the same fish left alone for comparison"
         yield Batch(what, self._jobs(probed))
         found = self._controls
         differ = {slot for (row, slot, k), one in found.items() if not _is_same(one, found[row, 0, k])}
         self.same_alone = tuple(k for k in range(FIRST_SLOTS, self.pages.slots) if k not in differ)
         self._controls = {}
-        yield Batch("The other rows, to share the spread out", self._jobs(range(probed.stop, self.plan.rows)))
+        yield Batch("The other sets of guesses, to share the spread out", self._jobs(range(probed.stop, self.plan.rows)))
 
     @property
     def can_answer(self) -> bool:
@@ -249,7 +249,7 @@ def _why_not(goal: str, values: Floats) -> str:
     if np.ptp(values) <= 1e-12:
         return CONSTANT[goal]
     if goal == PINNED_FISH and values.mean() < SELDOM:
-        return f"it is {100.0 * values.mean():.1f} % over all guesses, too little to share out"
+        return f"it is {100.0 * values.mean():.1f} % whatever is guessed, too little to share out"
     return ""
 
 
