@@ -292,7 +292,7 @@ def test_what_a_copy_cannot_be_is_refused_with_the_readers_words() -> None:
     with pytest.raises(EditError, match=r"^length is .*use a length from 1 cm"):
         edited(draft, 1, [{"do": "add row", "values": {"species": DUBOISI, "males": 1, "length": "90 m"}}])
     bad = edited(draft, 0, [setting("tank.length", "wide")])
-    with pytest.raises(EditError, match="put these right first"):
+    with pytest.raises(EditError, match="fix these first"):
         edited(bad, 1, [in_row(0, "males", 2)])
 
 

@@ -201,7 +201,7 @@ def test_a_wall_hides_what_lies_behind_it() -> None:
 
 def test_a_place_inside_rock_gives_the_nearest_water_and_says_so() -> None:
     sight = rock_view(draft(WALL), 0, (45.0, 5.0, 5.0))["sight"]
-    assert sight["said"][0] == "That place is inside rock, wood or equipment; the nearest water is taken."
+    assert sight["said"][0] == "That place is inside rock, wood or equipment, so the nearest water is used."
     assert abs(sight["place"][0] - 45.0) > 4
     assert not any("inside rock" in said for said in rock_view(draft(WALL), 0, LEFT_FRONT)["sight"]["said"])
 

@@ -21,7 +21,7 @@ from ..viewing.stock import COUNTS, Spelled, spelling
 from .text import Sheet, drop_at
 from .written import EditError
 
-BEFORE = "the tank as it is has problems; put these right first"
+BEFORE = "the tank as it is has problems; fix these first"
 NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer than it
 
 

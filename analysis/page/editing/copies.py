@@ -78,7 +78,7 @@ def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
     """The tank as it is and the stock of the copy that is meant; EditError when either has problems."""
     with refusing(BEFORE):
         base = alone(bench.draft, bench.sheet.values, 0)
-    with refusing("this copy has problems; put these right first"):
+    with refusing("this copy has problems; fix these first"):
         return base, shown(bench.alone(), 1).stock
 
 

@@ -222,7 +222,7 @@ def _taken_change(desk: Desk, page: str, change: PageRequest) -> tuple[str, Scen
     number = wire.number_of(change, "number", most=10_000)
     changes: Mapping[int, tuple[str, Scenario]] = job.kept.get("changes", {})
     if number is None or number not in changes:
-        raise RefusalError(MISSING, "This change is no longer kept; look for what helps once more.")
+        raise RefusalError(MISSING, "This change is no longer kept; look for what helps again.")
     return changes[number]
 
 

@@ -15,7 +15,7 @@ from .asked import scenario_of
 
 Change = tuple[str, Scenario | None]
 
-FIRST = "It is the first of all; which one is typical is known once the tank was tried."
+FIRST = "It is the first of all; which one is typical is known once the tank has been tried."
 MIDDLE = (
     "It is a middling one of those that were simulated, by how much the fish that are looked at swim free."
 )
