@@ -71,7 +71,9 @@ def _shortened(line: argparse.Namespace) -> Found:
     found = changed(line.file, line)
     if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
         return found
-    say(f"Trying so many guesses takes long, so each is run for {LONGEST_DAYS:g} day; for longer, set --days.")
+    say(
+        f"Trying so many guesses takes long, so each is run for {LONGEST_DAYS:g} day; for longer, set --days."
+    )
     return changed(line.file, argparse.Namespace(**{**vars(line), "days": LONGEST_DAYS}))
 
 

@@ -35,9 +35,7 @@ def add_question(
     add_file(parser)
     if whose:
         such = 'such as "duboisi female 2", "duboisi females" or "duboisi"'
-        parser.add_argument(
-            "--for", dest="fish", metavar="FISH", help=f"{whose}, {such}; default: {without}"
-        )
+        parser.add_argument("--for", dest="fish", metavar="FISH", help=f"{whose}, {such}; default: {without}")
     if picture:
         parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
     if full:
@@ -104,4 +102,8 @@ def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simu
     add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
     add("--seed", metavar="S", type=within("run.seed"), help="a whole number; another one gives other luck")
     add("--fixed", action="store_true", help="use the middle value for everything nobody has measured")
-    add("--fit", metavar="DIR", help="use the guesses that rockshy fit narrowed by your tally and wrote to DIR")
+    add(
+        "--fit",
+        metavar="DIR",
+        help="use the guesses that rockshy fit narrowed by your tally and wrote to DIR",
+    )

@@ -77,7 +77,7 @@ def _worst(found: Fit) -> str:
     one = max(known, key=lambda level: level.after[1])
     after, before = _range(one.after, percent), _range(one.before, percent)
     return (
-        f"Worst off: {one.group}; they lose {after} of their free swimming (before: {before}; right 9 times in 10)."
+        f"Worst off: {one.group}; they lose {after} of their free swimming (before: {before}; 9 times in 10)."
     )
 
 
@@ -149,7 +149,9 @@ def _further(found: Fit) -> Section:
 
 def _moves(found: Fit) -> Section:
     if not found.moves:
-        return section("What it says about things nobody has measured", "None of them moved clearly on its own.")
+        return section(
+            "What it says about things nobody has measured", "None of them moved clearly on its own."
+        )
     rows = [(capital(one.name), number(one.before), number(one.after), one.unit) for one in found.moves]
     return section(
         "What it says about things nobody has measured",
@@ -177,9 +179,10 @@ def _how(found: Fit) -> Section:
     again = ""
     if math.isfinite(found.beyond_again):
         again = (
-            f"The guesses were moved towards your tally and {ADAPTED} of them simulated again: of those tanks "
-            f"{100 * found.beyond_again:.0f} in 100 lie as far from their middle as yours. Their figures are "
-            "under --fit; where they differ from \"with your tally\", believe the latter."
+            f"The guesses were moved towards your tally and {ADAPTED} of them simulated again: of those "
+            f"tanks {100 * found.beyond_again:.0f} in 100 lie as far from their middle as yours. Their "
+            "figures are "
+            'under --fit; where they differ from "with your tally", believe the latter.'
         )
     return section(
         "How it was done",

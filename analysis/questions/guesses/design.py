@@ -146,7 +146,10 @@ class Design(Study):
         differ = {slot for (row, slot, k), one in found.items() if not _is_same(one, found[row, 0, k])}
         self.same_alone = tuple(k for k in range(FIRST_SLOTS, self.pages.slots) if k not in differ)
         self._controls = {}
-        yield Batch("The other sets of guesses, to share the spread out", self._jobs(range(probed.stop, self.plan.rows)))
+        yield Batch(
+            "The other sets of guesses, to share the spread out",
+            self._jobs(range(probed.stop, self.plan.rows)),
+        )
 
     @property
     def can_answer(self) -> bool:

@@ -66,8 +66,8 @@ def _head(found: Study) -> Section:
     alike = f"; the figures are the means of {len(whom.labels)} fish" if len(whom.labels) > 1 else ""
     return section(
         f"For: {whom.name} ({whom.why}{alike})",
-        f"{len(plan.guesses)} things that nobody has measured are guessed in this tank. The shares are of how "
-        "far the answer varies with these guesses, without the luck of single tanks. "
+        f"{len(plan.guesses)} things that nobody has measured are guessed in this tank. The shares are of "
+        "how far the answer varies with these guesses, without the luck of single tanks. "
         '"By itself": the part that would go if this one alone were known. "In all": with what it does '
         "only together with others, so these may add up to more than the whole.",
         "Stopped by Ctrl-C: this is what was done so far." if found.stopped else "",
@@ -149,7 +149,8 @@ def _luck(shares: Shares) -> str:
         return ""
     return (
         f"Of the differences between single simulated tanks {_small(luck)} are luck (rock, fish, chance) and "
-        f"the rest guesses; of those between sets of guesses (means of {shares.trials} tanks), {_small(of_point)}."
+        f"the rest guesses; of those between sets of guesses (means of {shares.trials} tanks), "
+        f"{_small(of_point)}."
     )
 
 
@@ -219,8 +220,8 @@ def _how(found: Study) -> Section:
         "intervals by drawing rows again. Products of different tanks instead of squares keep luck out. "
         "By chance a share may come out below 0, above "
         "100 %, or by itself above in all.",
-        "The shares hold for the present ranges: a wider range decides more. What the file sets is not guessed, "
-        "and numbers that the project holds fixed are left out.",
+        "The shares hold for the present ranges: a wider range decides more. What the file sets is not "
+        "guessed, and numbers that the project holds fixed are left out.",
     )
 
 
