@@ -69,7 +69,7 @@ def test_a_page_holds_every_value_and_fits_100_columns(key: str) -> None:
         if trait.low < trait.high:
             assert f"{trait.low:g} to {trait.high:g}" in flat, trait.name
     assert all(name in flat for name in (key, species.lake, *species.common, *species.synonyms))
-    assert (f"In the trade also {', '.join(species.trade)} (common practice" in flat) == bool(species.trade)
+    assert (f"Also traded as {', '.join(species.trade)} (common practice" in flat) == bool(species.trade)
     assert "".join(species.note.split()) in "".join(text.split())
 
 
