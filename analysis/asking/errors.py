@@ -38,7 +38,7 @@ def say_fault(fault: BaseException, *, along: str) -> str:
     what = " ".join(f"{type(fault).__name__}: {fault}".split())
     return (
         f"rockshy has a fault: {what[:200]}. Please report it to the project, with {along} and the "
-        f"scenario; with {TRACEBACK}=1 set it says where."
+        f"scenario. Set {TRACEBACK}=1 to see where it happened."
     )
 
 

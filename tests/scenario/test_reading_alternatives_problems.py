@@ -68,7 +68,7 @@ from rockshy.sim.scenario.reading.restock import COUNTS
         ("tank = {length = '50 m'}", "tank.length", "400 cm"),
         ("tank = {lenght = 90}", "tank.lenght", "length"),
         ("tank = {height = 30}", "rock.height", "the tank's height"),
-        ("tank = {volume = '500 L'}", "tank.volume", "less 15 %"),
+        ("tank = {volume = '500 L'}", "tank.volume", "15 % below"),
         ("tank = {cell = 3, length = 400, front_to_back = 150}", "tank.cell", "at most 25000"),
         ("rock = {cover = 60}", "rock.cover", "60 %"),
         ("rock = {height = 60}", "rock.height", "the tank's height"),

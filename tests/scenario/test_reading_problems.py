@@ -36,7 +36,7 @@ def line_of(text: str, part: str, *, after: str) -> int:
     [
         ("water_level = '60 cm'", "tank.water_level", "the tank's height"),
         ('temperature = "300 F"', "tank.temperature", "34 C"),
-        ('volume = "200 US gal"', "tank.volume", "less 15 %"),
+        ('volume = "200 US gal"', "tank.volume", "15 % below"),
         ('volume = "75 gal"', "tank.volume", "US gal"),
         ("cell = 1", "tank.cell", "3 cm"),
         ("temperature_effect = 1", "tank.temperature_effect", "true or false"),

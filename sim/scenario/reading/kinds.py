@@ -58,8 +58,8 @@ class Names:
         if (other := other_fish(name)) is not None:
             found = f"{show(name)}, and {other.what} are not rock dwellers ({other.why})"
             allowed = (
-                "rock dwellers of Lakes Malawi and Tanganyika: leave these out and read the answer as one "
-                f"without them, or, if yours do hold ground in the rock, describe them: {_OF_ONES_OWN}"
+                "only rock dwellers of Lakes Malawi and Tanganyika: leave these out and read the answer as "
+                f"one without them, or, if yours do hold ground in the rock, describe them: {_OF_ONES_OWN}"
             )
             return NoSpecies(Shown(found), allowed)
         allowed = (

@@ -68,7 +68,7 @@ def _again(one: StockRow, row: Table, noted: set[tuple[str, str]]) -> Asked:
     """A row that was read, to be checked again; problems go to the line of the alternative, each once."""
 
     def report(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
-        shown = found or OwnWords(f"{one.species} is {said.lengths(one.length_cm)}")
+        shown = found or OwnWords(f"{one.species} ({said.lengths(one.length_cm)})")
         if (str(shown), allowed) not in noted:
             noted.add((str(shown), allowed))
             row.book.add(row.at, found=shown, allowed=allowed, nearest=nearest)

@@ -119,8 +119,8 @@ def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
         if start + size > most:
             row.problem(
                 key,
-                found=OwnWords(f"it ends at {start:g} + {size:g} = {start + size:g} cm"),
-                allowed=f"a place and size that end within {most:g} cm, {side}",
+                found=OwnWords(f"it ends at {start:g} + {size:g} = {start + size:.4g} cm"),
+                allowed=f"a place and size that end within {most:.4g} cm, {side}",
             )
     row.close()
     return spec
