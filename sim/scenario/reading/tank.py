@@ -48,8 +48,8 @@ def _check_volume(table: Table, spec: TankSpec, volume: float) -> None:
         table.problem(
             "volume",
             found=Shown(f"{units.say_volume_l(volume)}, which does not fit the sides of the tank"),
-            allowed=f"{units.say_volume_l(low)} to {units.say_volume_l(high)} ({percent} below the volume up to the "
-            f"water level to {percent} above that up to the rim)",
+            allowed=f"{units.say_volume_l(low)} to {units.say_volume_l(high)} ({percent} below the volume "
+            f"up to the water level to {percent} above that up to the rim)",
             nearest=f"{floor * spec.height_cm:.0f} L",
         )
 
