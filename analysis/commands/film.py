@@ -38,7 +38,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="which simulated tank, from 0; default: a typical one, and to find it all of them are run",
     )
     add(
-        "--alternative", metavar="NAME", help="show this alternative of the file beside it, on the same clock"
+        "--alternative", metavar="NAME", help="show this alternative of the file next to it, on the same clock"
     )
     add(
         "--from",
@@ -64,7 +64,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--speed",
         metavar="X",
         type=between(1.0, 60.0, "times as fast"),
-        help="how many times as fast as the tank it begins; default: 10, in a GIF or MP4 5",
+        help="speed at the start, in times as fast as the tank; default: 10, in a GIF or MP4 5",
     )
     add(
         "--follow",

@@ -22,7 +22,7 @@ COLUMNS = {
     "scenario": "title of the scenario",
     "set_up": "as stocked, own kind (the watched species by itself) or left alone (nobody attacks)",
     "trial": "number of the simulated tank",
-    "draw": "which draw of what nobody has measured",
+    "draw": "which guess at what nobody has measured",
     "fish": "label of the fish; empty for a whole tank",
     "other": "of an act between two fish the one it was done to; empty otherwise",
     "species": "species of the fish",

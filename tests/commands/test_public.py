@@ -76,5 +76,5 @@ def test_an_unknown_name_is_refused_with_the_nearest() -> None:
     ) as caught:
         rockshy.load("mild-wiht-hot")
     assert all(name in str(caught.value) for name in names())
-    with pytest.raises(rockshy.ScenarioError, match='no file "nowhere.toml"'):
+    with pytest.raises(rockshy.ScenarioError, match='"nowhere.toml" does not exist'):
         rockshy.load("nowhere.toml")

@@ -20,7 +20,7 @@ from rockshy.sim.scenario.reading import parse
 @pytest.mark.parametrize(
     ("said", "check", "odd"),
     [
-        ("the address that the terminal", guard.check_host, [None, "", " 127.0.0.1:18426", "[::1]:18426"]),
+        ("the one that the terminal", guard.check_host, [None, "", " 127.0.0.1:18426", "[::1]:18426"]),
         ("another site", guard.check_origin, ["null", "", "https://127.0.0.1:18426", "http://127.0.0.1"]),
         ("printed last", guard.check_token, [None, "", "secre", "secrets", "s\u00e9cret", "\ud800"]),
         ("32 hexadecimal", guard.check_page, [None, "", "abc", PAGE.upper(), PAGE + "0", PAGE + "\n"]),

@@ -106,7 +106,7 @@ def test_the_file_comes_back(tmp_path: Path) -> None:
         ("factor = 1.8", "factor = nan", "scale.factor"),
         ("factor = 1.8", "faktor = 1.8", "Did you mean factor"),
         ("factor = 1.8", 'factor = "big"', "scale.factor"),
-        ("low = 1.2", "low = 2.0", "low no more than factor"),
+        ("low = 1.2", "low = 2.0", "a factor between low and high"),
         ("[scale]", "[scal]", "Did you mean scale"),
         ("stock = [", "stock = [1, ", "a list of at most"),
         ("tank_cm = [80", "tank_cm = [-80", "length, width and height"),

@@ -130,7 +130,7 @@ def test_a_text_with_too_much_in_it_is_not_parsed(text: str, most: str, tmp_path
 
 def test_the_line_of_what_is_too_much_is_named() -> None:
     found = problem(TANK + "\n" + "a" + ".a" * 2000 + " = 1\n")
-    assert (found.line, found.found) == (6, "more than 12 parts of a name, with points between them")
+    assert (found.line, found.found) == (6, "there are more than 12 parts in a name, with dots between them")
 
 
 @pytest.mark.parametrize(

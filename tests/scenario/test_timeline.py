@@ -217,7 +217,7 @@ def test_an_alternative_has_events_beside_those_of_the_base() -> None:
 def test_a_change_that_an_event_of_the_base_forbids_is_refused_at_the_alternative() -> None:
     more = '[[alternative]]\nname = "later"\nwhen = {species = "moorii", fish = "male 2", day = 2.5}\n'
     told = problems(OUT_BACK_OUT, more)
-    assert [one.partition(":")[0] for one in told] == ["  line 30, alternative"] * 2
+    assert [one.partition(":")[0] for one in told] == ["  line 30, alternative 1"] * 2
     assert "taken out on day 2, but not in the tank then" in told[0]
     assert "put back on day 3, but in the tank already" in told[1]
 

@@ -223,7 +223,7 @@ class _Reader:
     def _check_watched(self, act: Acts) -> None:
         watch = self.watches.get(act.watch)
         if watch is not None and not watch.acts and act.count:
-            self._check_noted(act, "acts", f"no acts in watch {watch.name}, for which only places were noted")
+            self._check_noted(act, "there are acts", f"none in watch {watch.name}, for which only places were noted")
         if watch is None or watch.watched is None:
             return
         if not (watch.covers(act.chaser.labels) or watch.covers(act.chased.labels)):
@@ -240,8 +240,8 @@ class _Reader:
         for look in self.looks:
             watch = self.watches.get(look.watch)
             if watch is not None and not watch.places:
-                allowed = f"no places in watch {watch.name}, for which only acts were noted"
-                self._check_noted(look, "a place", allowed)
+                allowed = f"none in watch {watch.name}, for which only acts were noted"
+                self._check_noted(look, "there is a place", allowed)
             key = (look.watch, look.minute, look.fish.labels)
             seen[key] += look.count
             if seen[key] > len(look.fish.labels):

@@ -133,7 +133,7 @@ def _base(row: Table, name: str, library: Names) -> Species | None:
         return library.species[known] if known else None
     asked = row.text("like", default=None, longest=limits.LONGEST_NAME)
     if known is not None:
-        allowed = f"traits alone: {show(name)} is in the library"
+        allowed = f"no like: {show(name)} is in the library, so change its traits alone"
         row.problem("like", allowed=allowed)
         return None
     key = library.resolve(asked)
