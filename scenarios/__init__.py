@@ -71,8 +71,8 @@ def load(asked: str | os.PathLike[str]) -> Scenario:
         if not text.endswith(_ENDING):
             near = nearest(text, [*names(), *(one.name for one in Path().glob(f"*{_ENDING}"))])
             raise UnknownScenarioError(
-                f"found {show(text)}, which is no file here; allowed: a scenario file or a ready scenario: "
-                f"{', '.join(names())}" + (f"; nearest: {near}" if near else "")
+                f"there is no file {show(text)} here; use a scenario file, or a ready scenario: "
+                f"{', '.join(names())}" + (f". Did you mean {near}?" if near else "")
             )
     return load_file(text)
 

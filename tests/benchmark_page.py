@@ -153,7 +153,7 @@ def main(argv: list[str] | None = None) -> int:
         with page(thirty) as (_, address):
             tab = opened(browser, address)
             tried(tab)
-            tab.get_by_role("button", name="A middling tank").first.click()
+            tab.get_by_role("button", name="A typical tank").first.click()
             tab.wait_for_selector("#film iframe")
             tell_frames(tab)
             stopped(tab)

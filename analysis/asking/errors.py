@@ -24,10 +24,13 @@ def refusing(place: str, *kinds: type[Exception]) -> Iterator[None]:
     try:
         yield
     except kinds as problem:
-        raise RefusedError(f"{place}: {problem}") from problem
+        from ...sim.scenario.hints import Refusal
+
+        told = problem.at(place) if isinstance(problem, Refusal) else f"{place}: {problem}"
+        raise RefusedError(told) from problem
 
 
-NO_MEMORY = "There is not enough memory for this tank: allowed is a smaller tank, larger cells or fewer fish."
+NO_MEMORY = "There is not enough memory for this tank; use a smaller tank, larger cells or fewer fish."
 
 
 def say_fault(fault: BaseException, *, along: str) -> str:
@@ -35,7 +38,7 @@ def say_fault(fault: BaseException, *, along: str) -> str:
     what = " ".join(f"{type(fault).__name__}: {fault}".split())
     return (
         f"rockshy has a fault: {what[:200]}. Please report it to the project, with {along} and the "
-        f"scenario; with {TRACEBACK}=1 set it says where."
+        f"scenario. Set {TRACEBACK}=1 to see where it happened."
     )
 
 

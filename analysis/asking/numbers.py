@@ -68,7 +68,7 @@ def refused(text: str, allowed: object) -> argparse.ArgumentTypeError:
     """What was found after an option, and what is allowed."""
     from ...sim.scenario.reading.problems import show
 
-    return argparse.ArgumentTypeError(f"found {show(text)}; allowed: {allowed}")
+    return argparse.ArgumentTypeError(f"is {show(text)}; use {allowed}")
 
 
 def _number(text: str, read: Callable[[str], float] | None = None) -> float:

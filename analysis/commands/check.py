@@ -11,7 +11,7 @@ from .finding import find
 from .lasting import say_how_long
 from .options import add_file, add_full
 
-MORE = "Practice: common practice, no source. All of it: the same line with --full at its end."
+MORE = "Practice means common practice, without a source. For everything add --full."
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

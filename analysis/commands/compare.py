@@ -49,16 +49,16 @@ class Task:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "The alternatives are the [[alternative]] tables of the file. Ctrl-C ends it with the answer of the "
-        "simulated tanks done so far (exit status 130)."
+        "The alternatives are the [[alternative]] tables of the file. Ctrl-C stops it and prints the "
+        "answer so far (exit status 130)."
     )
     goal = (
-        "what best is looked for by: free swimming lost (without it), chases received, time hidden, or how "
-        "often it is pinned; the lower the better"
+        "what decides which is best: free swimming lost (default), chases received, time hidden, or how "
+        "often it is pinned; lower is better"
     )
     add = parser.add_argument
     add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=goal)
-    add("--share-out", action="store_true", help="send the trials where they decide which is best")
+    add("--share-out", action="store_true", help="spend the simulated tanks where they decide which is best")
     add_until(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library instead of this one")
     add_question(parser, whose="whom to look at", without="the mild species")
@@ -114,11 +114,11 @@ def _check_options(line: argparse.Namespace) -> None:
     }
     together = [name for name in given if given[name]]
     if len(together) > 1:
-        raise RefusedError(f"found {' and '.join(together)}; allowed: one of them at a time")
+        raise RefusedError(f"{' and '.join(together)} do not go together; use one at a time")
     if line.swap is not None and line.goal == "received":
         raise RefusedError(
-            "--goal received: found together with --swap; allowed: lost, hidden or pinned, since a fish "
-            "that has given up coming out is chased less"
+            "--goal received does not go with --swap; use lost, hidden or pinned: a fish that has given up "
+            "coming out is chased less"
         )
 
 
@@ -141,8 +141,8 @@ def _task(line: argparse.Namespace) -> Task:
     for name, scenario in zip(task.names, scenarios, strict=True):
         if not is_there(scenario, group):
             raise RefusedError(
-                f"--share-out: {group.name} is not measured in {name}; allowed: a fish or species, with "
-                "--for, that is in all of them, or no --share-out"
+                f"--share-out: {group.name} is not in {name} while it is measured; use --for with a fish or "
+                "species that is in all of them, or leave --share-out out"
             )
     return replace(task, sharer=_sharer(base, len(scenarios)))
 
@@ -188,8 +188,8 @@ def _no_alternatives(found: Found) -> str:
     examples.append((name, f'rock = {{ cover = "{cover}"{height} }}'))
     written = "\n\n".join(f'[[alternative]]\nname = "{name}"\n{change}' for name, change in examples)
     return (
-        f"{found.asked}: found no [[alternative]] to compare with; allowed: --swap SPECIES, or one or more "
-        f"at the end of the file, such as\n\n{written}"
+        f"{found.asked} has no [[alternative]] to compare with; use --swap SPECIES, or write one or more at "
+        f"the end of the file, such as\n\n{written}"
     )
 
 
@@ -199,7 +199,7 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
 
     run = base.run
     if run.trials < 2:
-        raise RefusedError(f"--share-out: found {run.trials} simulated tank of each; allowed: 2 or more")
+        raise RefusedError(f"--share-out: {run.trials} simulated tank of each is too few; use 2 or more")
     budget = run.trials * scenarios
     return Sharer(scenarios, budget=budget, draw=draws_of(run, budget // 2), fixed=run.fixed)
 

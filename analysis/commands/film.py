@@ -27,7 +27,7 @@ CLIP_SPEED = 5.0  # times as fast as the tank; faster, nobody sees a chase
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "The lights go on at 08:00 (assumption; earlier where the lit day is longer than 16 hours). The page "
-        "needs no network. Give the changes you gave to run, to see one of the same simulated tanks."
+        "needs no network. Type the same options as for run to see one of the same simulated tanks."
     )
     add_file(parser)
     add = parser.add_argument
@@ -35,17 +35,19 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--trial",
         metavar="N",
         type=within("run.trials", low=0),
-        help="which simulated tank, from 0; without it, a typical one, for which all of them are run",
+        help="which simulated tank, from 0; default: a typical one, and to find it all of them are run",
     )
     add(
-        "--alternative", metavar="NAME", help="show this alternative of the file beside it, on the same clock"
+        "--alternative",
+        metavar="NAME",
+        help="show this alternative of the file next to it, on the same clock",
     )
     add(
         "--from",
         dest="begin",
         metavar="HH:MM",
         type=_time,
-        help="when it begins; without it, when the mild species is chased most",
+        help="when it begins; default: when the mild species is chased most",
     )
     add(
         "--minutes",
@@ -58,18 +60,18 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--day",
         metavar="D",
         type=whole(1, 1000, allowed="a whole number from 1"),
-        help="which lit day, the first is 1; without it, a measured one",
+        help="which lit day, the first is 1; default: a measured one",
     )
     add(
         "--speed",
         metavar="X",
         type=between(1.0, 60.0, "times as fast"),
-        help="how many times as fast as the tank it begins; default: 10, in a GIF or MP4 5",
+        help="speed at the start, in times as fast as the tank; default: 10, in a GIF or MP4 5",
     )
     add(
         "--follow",
         metavar="FISH",
-        help='the fish to follow, such as "duboisi female 2"; without it, the one of the mild species that '
+        help='the fish to follow, such as "duboisi female 2"; default: the one of the mild species that '
         "swims free least",
     )
     add(
@@ -133,8 +135,8 @@ def _targets(line: argparse.Namespace, found: Found) -> list[Path | None]:
             check_file(name, option=option, ending=ending)
     if line.mp4 is not None and ffmpeg() is None:
         raise RefusedError(
-            "--mp4: there is no ffmpeg on this computer; allowed: install ffmpeg, or the extra [video] "
-            '(pip install "rockshy[video]"), or ask for --gif'
+            "--mp4: there is no ffmpeg on this computer; install ffmpeg, or the extra [video] "
+            '(pip install "rockshy[video]"), or use --gif'
         )
     return [None if name is None else Path(name) for name, *_ in names]
 
@@ -150,12 +152,12 @@ def _alternative(line: argparse.Namespace, found: Found) -> tuple[str, Scenario]
     names = [one.name for one in others]
     if not names:
         raise RefusedError(
-            f"{found.asked}: found no [[alternative]]; allowed: no --alternative, or a file with one"
+            f"{found.asked} has no [[alternative]]; leave out --alternative, or use a file with one"
         )
     near = nearest(line.alternative, names)
     raise RefusedError(
-        f"--alternative: found {show(line.alternative)}; allowed: {', '.join(names)}"
-        + (f"; nearest: {near}" if near else "")
+        f"--alternative is {show(line.alternative)}; use {', '.join(names)}"
+        + (f". Did you mean {near}?" if near else "")
     )
 
 

@@ -68,7 +68,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     typed += ["--draws", line.draws] if line.draws else []
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
-        said += f"; of the {run.days:g} days the first {run.settle_days:g} settle"
+        said += f"; of the {run.days:g} days the fish settle in the first {run.settle_days:g}"
     found = Found(replace(scenario, run=run), asked, tuple(typed), said)
     return found if line.fit is None else _fitted(found, line.fit)
 
@@ -79,7 +79,7 @@ def _fitted(found: Found, folder: str) -> Found:
     from ..questions.fit.words import ONLY_NOW
 
     scenario = with_fit(found.scenario, folder)
-    say(f"With the draws narrowed by the tally in {folder}. {ONLY_NOW}")
+    say(f"With the guesses narrowed by the tally in {folder}. {ONLY_NOW}")
     return replace(found, scenario=scenario, changes=(*found.changes, "--fit", folder))
 
 
@@ -104,6 +104,6 @@ def check_writable(folder: str) -> None:
     while not above.exists():
         above = above.parent
     if not above.is_dir():
-        raise RefusedError(f"{folder}: {above} is a file; allowed: a folder, new or not")
+        raise RefusedError(f"{folder}: {above} is a file; use a folder, new or not")
     if not os.access(above, os.W_OK):
-        raise RefusedError(f"{folder}: nothing can be written in {above}; allowed: a folder of your own")
+        raise RefusedError(f"{folder}: {above} cannot be written to; use a folder of your own")

@@ -29,7 +29,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--tally", metavar="CSV", required=True, help="what you counted, as rockshy sheet has it"
     )
-    trials = "how many simulated tanks to fit by, 200 or more; 256 without it"
+    trials = "how many simulated tanks to fit with, 200 or more (default: 256)"
     add_question(parser, picture=False, full=False, trials=trials)
 
 
@@ -37,7 +37,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Fit, print what came of it, write the narrowed draws."""
     if line.fit is not None:
         raise RefusedError(
-            "--fit: found with rockshy fit; allowed: --tally with it, --fit with other commands"
+            "--fit does not go with rockshy fit; use --tally here, and --fit with other commands"
         )
     found = changed(line.file, line)
     from ..questions.fit.answer import answer_of
@@ -87,8 +87,8 @@ def _check(plan: FitPlan, found: Found) -> None:
 
 def _too_long(plan: FitPlan, minutes: str) -> str:
     return (
-        f"{plan.tally.name}: found a watch of {minutes} minutes; allowed: no longer than the model measures "
-        "without a night or a meal; more days in the scenario measure more"
+        f"{plan.tally.name}: a watch of {minutes} minutes is longer than the model measures without a night "
+        "or a meal; use shorter watches, or more days in the scenario"
     )
 
 
@@ -102,5 +102,5 @@ def _write(line: argparse.Namespace, fit: Fit, kept: Kept) -> None:
         say("Nothing was narrowed, so there is nothing for --fit.")
         return
     write_text(file, fitted_text(fit))
-    say(f"Wrote {file}. Carry it into later runs of this tank and of its alternatives with:")
+    say(f"Wrote {file}. Use it in later runs of this tank and its alternatives with:")
     say(f"  {command_line('rockshy', 'run', line.file, '--fit', str(kept.folder))}")

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 P = ParamSpec("P")
 T = TypeVar("T")
 
-MORE = "All figures: the same line with --full at its end; with --out DIR nothing is simulated twice."
+MORE = "For all figures add --full; with --out DIR nothing is simulated twice."
 
 
 class Files:

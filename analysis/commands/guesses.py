@@ -25,17 +25,19 @@ if TYPE_CHECKING:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "It takes several minutes: many guesses, a day each unless --days says otherwise. Ctrl-C ends it "
-        "with the answer of what was done so far (exit status 130)."
+        "It takes several minutes: many sets of guesses are tried, for one day each unless you set --days. "
+        "Ctrl-C stops it and prints the answer so far (exit status 130)."
     )
-    trials = "at most so many simulated tanks in all; more of them, narrower intervals"
-    add_question(parser, whose="whose answer", without="the mild species", trials=trials)
+    trials = "at most this many simulated tanks in all; more of them narrow the answer"
+    add_question(parser, whose="which fish the answer is about", without="the mild species", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:
     """Share the spread out, print the answer, write what was asked for."""
     if line.fit is not None:
-        raise RefusedError("--fit: found with guesses, which moves all of it anyhow; allowed: without it")
+        raise RefusedError(
+            "--fit does not go with guesses, which tries the whole of every range anyway; leave it out"
+        )
     found = _shortened(line)
     from ..document.typed import as_typed
     from ..questions.guesses.answer import answer_of as study_of
@@ -69,7 +71,9 @@ def _shortened(line: argparse.Namespace) -> Found:
     found = changed(line.file, line)
     if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
         return found
-    say(f"So many points take long, so each is run for {LONGEST_DAYS:g} day; --days says otherwise.")
+    say(
+        f"Trying so many guesses takes long, so each is run for {LONGEST_DAYS:g} day; for longer, set --days."
+    )
     return changed(line.file, argparse.Namespace(**{**vars(line), "days": LONGEST_DAYS}))
 
 

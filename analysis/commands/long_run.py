@@ -137,9 +137,11 @@ def check_file(name: str, *, option: str = "--picture", ending: str = ".png") ->
     """
     path = Path(name)
     if path.suffix.lower() != ending:
-        raise RefusedError(f"{option}: found {name}; allowed: a file name that ends with {ending}")
+        raise RefusedError(f"{option} is {name}; use a name that ends with {ending}")
     if not path.parent.is_dir():
-        raise RefusedError(f"{option}: there is no folder {path.parent}; allowed: a folder that exists")
+        raise RefusedError(
+            f"{option}: there is no folder {path.parent}; make it first, or use one that exists"
+        )
     if path.is_dir():
-        raise RefusedError(f"{option}: {name} is a folder; allowed: the name of a file")
+        raise RefusedError(f"{option}: {name} is a folder; use the name of a file")
     check_writable(str(path.parent))

@@ -10,7 +10,7 @@ from ..asking.found import command_line
 from ..document.writing import write_text
 
 TEMPLATE = """\
-# A tank for Rockshy. Whatever follows a # is for you and is not read. Change every value to your own.
+# A tank for Rockshy. What follows a # is a note for you. Change every value to your own.
 # Lengths: "48 in", "4 ft", "120 cm" or a bare number of cm. Temperature: "78 F" or "25 C".
 
 title = "My tank"
@@ -33,7 +33,7 @@ piece_size = "15 cm"          # a typical stone; it decides how wide the crevice
 species = "Tropheus duboisi"  # scientific or common name
 males = 1
 females = 3
-length = "8-10 cm"            # nose to tip of the tail; without this line it is drawn
+length = "8-10 cm"            # nose to tip of the tail; without this line it is left to chance
 # holding = 1                 # how many of the females carry eggs
 # unsexed = 6                 # juveniles nobody can tell apart yet
 
@@ -45,11 +45,11 @@ day = 3                       # added three days after the first
 # out = 10                    # taken out again on day 10
 
 [run]
-days = 2                      # simulated once the last fish is in; day one settles, day two is measured
+days = 2                      # simulated once the last fish is in; they settle on day one, day two is measured
 trials = 72                   # how many times the tank is simulated
 # watch = "Tropheus duboisi"  # the mild species; the mildest of the stock without this line
 
-#[[alternative]]              # what else you think of; rockshy compare runs each beside this tank
+#[[alternative]]              # another idea; rockshy compare runs each next to this tank
 #name = "one female more, lower rock"
 #recount = [{species = "Tropheus duboisi", females = 4}]
 #rock = {height = "25 cm"}
@@ -64,12 +64,12 @@ def carry_out(line: argparse.Namespace) -> int:
     """Write the template; an existing file is never overwritten."""
     path = Path(line.file)
     if path.suffix.lower() != ".toml":
-        hint = f"; nearest: {path.name}.toml" if path.name and not path.suffix else ""
-        raise RefusedError(f'found "{line.file[:200]}"; allowed: a file name that ends with .toml{hint}')
+        hint = f". Did you mean {path.name}.toml?" if path.name and not path.suffix else ""
+        raise RefusedError(f'FILE is "{line.file[:200]}"; use a name that ends with .toml{hint}')
     if path.is_symlink() or path.exists():
-        raise RefusedError(f"{path}: is there already; allowed: the name of a file that is not")
+        raise RefusedError(f"{path} exists already; use a new name")
     if not path.parent.is_dir():
-        raise RefusedError(f"{path}: there is no folder {path.parent}; allowed: a folder that exists")
+        raise RefusedError(f"{path}: there is no folder {path.parent}; make it first, or use one that exists")
     write_text(path, TEMPLATE)
     print(f"Wrote {path}. Put your own tank into it with any text editor, then type:")
     print(f"  {command_line('rockshy', 'check', str(path))}")

@@ -35,9 +35,7 @@ def add_question(
     add_file(parser)
     if whose:
         such = 'such as "duboisi female 2", "duboisi females" or "duboisi"'
-        parser.add_argument(
-            "--for", dest="fish", metavar="FISH", help=f"{whose}, {such}; {without} without it"
-        )
+        parser.add_argument("--for", dest="fish", metavar="FISH", help=f"{whose}, {such}; default: {without}")
     if picture:
         parser.add_argument("--picture", metavar="FILE.png", help="draw the answer for a projector")
     if full:
@@ -49,7 +47,7 @@ def add_question(
 
 def add_full(parser: argparse.ArgumentParser) -> None:
     """The whole answer and not its first lines only."""
-    parser.add_argument("--full", action="store_true", help="print all figures below the first lines")
+    parser.add_argument("--full", action="store_true", help="print all figures, not just the first lines")
 
 
 def add_json(parser: argparse.ArgumentParser, what: str = "print the answer as JSON") -> None:
@@ -62,7 +60,7 @@ def add_long_run(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--out",
         metavar="DIR",
-        help="write the result folder, and go on from the simulated tanks finished in it",
+        help="write the result to this folder, and carry on from the simulated tanks finished in it",
     )
     parser.add_argument(
         "--cluster",
@@ -87,13 +85,13 @@ def add_until(parser: argparse.ArgumentParser) -> None:
         "--until",
         metavar="W",
         type=part(0.005, 0.4),
-        help="run until half the 95 %% interval of the chance to be pinned is at most this, such as 0.05",
+        help="run until the chance of being pinned is known to plus or minus this (95 %%), such as 0.05",
     )
     parser.add_argument(
         "--until-rate",
         metavar="P",
         type=part(0.01, 0.9),
-        help="run until half the 95 %% interval of the chase rate is at most this share of it, such as 10%%",
+        help="run until the chase rate is known to plus or minus this share of it (95 %%), such as 10%%",
     )
 
 
@@ -102,7 +100,11 @@ def add_changes(parser: argparse.ArgumentParser, *, trials: str = "how many simu
     add = parser.add_argument_group("instead of what the file says").add_argument
     add("--trials", metavar="N", type=within("run.trials"), help=trials)
     add("--days", metavar="D", type=within("run.days"), help="days simulated after the last arrival")
-    add("--seed", metavar="S", type=within("run.seed"), help="where the luck starts: a whole number")
-    add("--fixed", action="store_true", help="take the middle of everything nobody has measured")
-    add("--draws", choices=["wide"], help="draw it over whole ranges, not from what is still possible")
-    add("--fit", metavar="DIR", help="draw it from what rockshy fit narrowed by your tally, and wrote there")
+    add("--seed", metavar="S", type=within("run.seed"), help="a whole number; another one gives other luck")
+    add("--fixed", action="store_true", help="use the middle value for everything nobody has measured")
+    add("--draws", choices=["wide"], help="guess over whole ranges, also where published work is against it")
+    add(
+        "--fit",
+        metavar="DIR",
+        help="use the guesses that rockshy fit narrowed by your tally and wrote to DIR",
+    )

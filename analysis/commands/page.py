@@ -46,7 +46,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fit",
         metavar="DIR",
-        help="draw what nobody has measured from what rockshy fit narrowed by your tally",
+        help="use the guesses that rockshy fit narrowed by your tally",
     )
     parser.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
 
@@ -54,13 +54,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Serve the page until Ctrl-C."""
     if line.rules is not None:
-        raise RefusedError("page: found rules of your own; allowed: any other command")
+        raise RefusedError("page does not take rules of your own; use any other command")
     first = _first(line.file)
     given = None if line.fit is None else _given(line)
     listener = _listener(line.port)
     with contextlib.suppress(KeyboardInterrupt):
         _serve(first, listener, given, browse=not line.no_browser)
-    say("The page has ended. What was typed is kept by the browser, for this address.")
+    say("The page has ended. The browser keeps what you typed, for this address.")
     from . import _leave_at_once
 
     _leave_at_once(DONE)
@@ -80,9 +80,9 @@ def _first(asked: str) -> Draft:
         from .finding import find
 
         find(asked)  # says what is wrong with it
-        raise RefusedError(f"{asked}: cannot be read; allowed: a scenario file in UTF-8")
+        raise RefusedError(f"{asked} cannot be read; use a scenario file in UTF-8")
     if is_too_long(draft):
-        raise RefusedError(f"{asked}: is too long for the page, with its stock list; allowed: 900000 bytes")
+        raise RefusedError(f"{asked} is too long for the page, with its stock list; use at most 900000 bytes")
     return draft
 
 
@@ -93,7 +93,7 @@ def _given(line: argparse.Namespace) -> GivenDraws | None:
     from .finding import find
 
     given = with_fit(find(line.file), line.fit).given
-    say(f"Whatever is tried is run with the draws narrowed by the tally in {line.fit}. {ONLY_NOW}")
+    say(f"Everything you try is run with the guesses narrowed by the tally in {line.fit}. {ONLY_NOW}")
     return given
 
 
@@ -112,16 +112,15 @@ def _listener(port: int | None) -> socket.socket:
             return listen(port)
         except OSError as problem:
             raise RefusedError(
-                f"--port: {port} cannot be had ({problem.strerror}); allowed: a port that nothing listens "
-                "on, or 0 for any free one"
+                f"--port {port} cannot be used ({problem.strerror}); use a free port, or 0 for any free one"
             ) from problem
     try:
         return listen(PORT)
     except OSError:
         own = listen(0)
         say(
-            f"Port {PORT} is taken, perhaps by another page of Rockshy: this one gets another address, and "
-            "the browser does not find there what it kept for the usual one."
+            f"Port {PORT} is taken, perhaps by another page of Rockshy. This page gets another address, "
+            "where the browser will not find what it kept for the usual one."
         )
         return own
 

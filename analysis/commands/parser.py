@@ -12,25 +12,33 @@ from typing import NoReturn
 from ..asking.errors import REFUSED
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f]")
+_PLAIN = (  # what argparse says, and what is said here
+    (r"^argument (.+?): invalid choice: '(.*)' \(choose from '?(.*?)'?\)$", r'\1 is "\2"; use \3'),
+    (r"^argument (.+?): expected one argument$", r"\1 needs a value after it"),
+    (r"^argument (.+?): is ", r"\1 is "),
+    (r"^argument ", ""),
+    (r"^the following arguments are required: ", "please add "),
+    (r"^unrecognized arguments: ", "this command does not take "),
+)
 
 COMMANDS = {
-    "page": "build, try and change a tank in the browser, on this computer alone",
+    "page": "build a tank in the browser, try it and change it",
     "new": "write a short scenario file to fill in",
-    "check": "warn of what stands out, and say back what was understood",
+    "check": "warn of what stands out, and say how the file was understood",
     "run": "run a scenario and print the answer, worst-off fish first",
-    "compare": "what if: run the alternatives of a scenario beside it, on the same seeds",
+    "compare": "what if: run a tank and its alternatives side by side, with the same luck",
     "relief": "try the ordinary changes a keeper could make, and say what helps and what it takes",
-    "why": "say why a fish is bullied: its trouble shared out among the mechanisms",
-    "guesses": "say which of the things nobody has measured decide the answer, and what to watch",
-    "rock": "find how much rock a species needs so as to be seldom pinned",
+    "why": "say why a fish is bullied: how much is owed to size, looks, shelter and so on",
+    "guesses": "say which unknowns decide the answer, and what to watch to narrow them",
+    "rock": "find how much rock a species needs to be seldom pinned",
     "film": "make a film of a simulated tank, or of two side by side, as a page, GIF or MP4",
     "show": "draw pictures of one simulated tank",
-    "sheet": "print a sheet for watching your own tank, and lay your tally over the model",
-    "fit": "narrow what nobody has measured by what you counted in your own tank",
+    "sheet": "print a sheet for watching your own tank, and compare your tally with the model",
+    "fit": "use your own counts to narrow what nobody has measured",
     "talk": "make slides, handout, film and speaker's notes for a talk at a fish club",
-    "report": "put answer, pictures, film and data on one page, or a sheet to ask with",
-    "species": "print what is known of a species, number by number, with its sources",
-    "sources": "list the publications, what rests on each, and how many numbers rest on what",
+    "report": "put answer, pictures, film and data on one page, or make a sheet to ask somebody with",
+    "species": "print what is known about a species, with a source for every number",
+    "sources": "list the publications and what each is used for, and say where all numbers come from",
     "scenarios": "list the ready scenarios with their questions",
 }
 
@@ -42,7 +50,10 @@ class _Parser(argparse.ArgumentParser):
             from ...sim.scenario.reading.problems import printable
 
             message = printable(message)
-        self.exit(REFUSED, f"{self.prog}: {message.removeprefix('argument ')}; see {self.prog} --help\n")
+        for theirs, ours in _PLAIN:
+            message = re.sub(theirs, ours, message).replace("', '", ", ")
+        stop = "" if message.endswith("?") else "."
+        self.exit(REFUSED, f"{self.prog}: {message}{stop} See {self.prog} --help\n")
 
 
 def read_line(argv: Sequence[str]) -> argparse.Namespace:
@@ -51,11 +62,11 @@ def read_line(argv: Sequence[str]) -> argparse.Namespace:
     parser = build_parser(next((word for word in argv if word in COMMANDS), ""))
     odd = next((word for word in argv if _CONTROL.search(word)), None)
     if odd is not None:  # it would come back raw wherever a path or a name is printed
-        parser.error(f'found "{odd[:60]}"; allowed: words without control characters')
+        parser.error(f'"{odd[:60]}" has control characters; leave them out')
     if first and not first.startswith("-") and first not in COMMANDS:
         near = difflib.get_close_matches(first, COMMANDS, n=1)
-        hint = f"; nearest: {near[0]}" if near else ""
-        parser.error(f'found "{first[:60]}"; allowed: {", ".join(COMMANDS)}{hint}')
+        hint = f". Did you mean {near[0]}?" if near else ""
+        parser.error(f'there is no command "{first[:60]}"; use {", ".join(COMMANDS)}{hint}')
     return parser.parse_args(argv)
 
 

@@ -16,10 +16,10 @@ from .options import add_question
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "Half of the simulated tanks sift the changes, half confirm the best of them. Ctrl-C ends it with "
-        "the answer of what was done so far (exit status 130)."
+        "Half of the simulated tanks sift the changes, half confirm the best of them. Ctrl-C stops it and "
+        "prints the answer so far (exit status 130)."
     )
-    trials = "at most so many simulated tanks for each change"
+    trials = "at most this many simulated tanks for each change"
     add_question(parser, whose="which fish to help", without="the worst off", picture=False, trials=trials)
 
 

@@ -14,11 +14,11 @@ from .options import add_changes, add_file, add_long_run
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "With --out a run that was broken off goes on from the simulated tanks finished there."
+    parser.epilog = "With --out a run that was broken off carries on from the simulated tanks finished there."
     add = parser.add_argument
     add_file(parser)
-    add("--page", metavar="FILE.html", help="the file to write; NAME-report.html without it")
-    add("--no-film", action="store_true", help="leave the film out: a smaller page")
+    add("--page", metavar="FILE.html", help="the file to write; default: NAME-report.html")
+    add("--no-film", action="store_true", help="leave the film out, for a smaller page")
     add(
         "--ask",
         action="store_true",
@@ -33,7 +33,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Run what is needed and write the page."""
     found = changed(line.file, line)
     if line.tally is not None and not line.ask:
-        raise RefusedError("--tally: found without --ask; allowed: together with it")
+        raise RefusedError("--tally needs --ask; use both")
     path = _page_path(line.page, found, ending="ask" if line.ask else "report")
     if line.ask:
         return _ask(found, path, line.tally)

@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "Without --height or --piles the share of the floor is varied; with two of the three at once the "
-        "answer is a map. Ctrl-C ends it with the answer of what was done so far (exit status 130)."
+        "Without --height or --piles the share of the floor under rock is varied; with two of the three the "
+        "answer is a map. Ctrl-C stops it and prints the answer so far (exit status 130)."
     )
     add = parser.add_argument
     add("--cover", action="store_true", help="vary the share of the floor under rock")
@@ -37,8 +37,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--for", dest="species", metavar="SPECIES", help="whose; the mild species without it")
     level = "wanted chance to be pinned at most; 0.1 without it"
     add("--level", metavar="L", type=part(0.01, 0.9), help=level)
-    add("--monotone", action="store_true", help="judge a fitted curve that never rises with more rock")
-    add_question(parser, trials="at most so many simulated tanks at each amount")
+    add("--monotone", action="store_true", help="judge by a smoothed curve that never rises with more rock")
+    add_question(parser, trials="at most this many simulated tanks at each amount")
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -99,7 +99,7 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
 
     names = [name for name in AXES if getattr(line, name)] or [COVER]
     if len(names) > 2:
-        raise RefusedError("found --cover, --height and --piles; allowed: at most two of them at once")
+        raise RefusedError("--cover, --height and --piles are too many at once; use at most two")
     level = LEVEL if line.level is None else line.level
     with refusing(found.asked, GridError):
         grid = watered_grid(found.scenario, names, level=level)

@@ -30,10 +30,10 @@ if TYPE_CHECKING:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "Ctrl-C ends it with the answer of the simulated tanks done so far (exit status 130). With --out "
-        "every finished one is on disk at once: however a run ended, the same command goes on from there."
+        "Ctrl-C stops it and prints the answer so far (exit status 130). With --out every finished tank is "
+        "on disk at once: however a run ended, the same command carries on from there."
     )
-    parser.add_argument("file", metavar="FILE", nargs="?", help=f"{FILE_HELP}; without it, the demo")
+    parser.add_argument("file", metavar="FILE", nargs="?", help=f"{FILE_HELP}; default: the demo")
     add_full(parser)
     add_json(parser)
     parser.add_argument(
@@ -129,7 +129,7 @@ def _write(trials: Trials, found: Found, kept: Kept) -> bool:
             paths = paths_of(found.scenario, trials=telling, digest=kept.digest)
         except KeyboardInterrupt:
             is_whole = False
-            say("Stopped by Ctrl-C before their movements were kept; the same command makes up for it.")
+            say("Stopped by Ctrl-C before their movements were kept; type the same command to do so.")
     write(trials, out, paths=paths, scenario=found.scenario)
     say(f"Result folder: {out}")
     return is_whole
@@ -216,6 +216,6 @@ def _next(trials: Trials, found: Found) -> Section:
     def look(trial: int) -> Code:
         return Code((command_line("rockshy", "show", found.asked, "--trial", str(trial), *found.changes),))
 
-    middling = f"See the simulated tank in which {trials.watch} swam free a middling share of its time:"
-    least = (Paragraph("and the one in which it swam free least:"), look(worst))
+    middling = f"To see the simulated tank in which {trials.watch} did about average:"
+    least = (Paragraph("and the one in which it did worst:"), look(worst))
     return Section((Paragraph(middling), look(middle), *(least if worst != middle else ())))

@@ -16,7 +16,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Print each name and question."""
     from ..document import as_text, document, flush, section
 
-    head = f"Ready scenarios; a name can stand in place of a file, as in: rockshy run {scenarios.DEMO}"
+    head = f"Ready scenarios; you can type a name instead of a file, as in: rockshy run {scenarios.DEMO}"
     parts = (
         section(f"{name} (the demo)" if name == scenarios.DEMO else name, question)
         for name, question in scenarios.questions().items()

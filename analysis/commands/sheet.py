@@ -33,7 +33,7 @@ _READING = ("json", "scale", "trials", "days", "seed", "fixed")
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "Print the sheet, watch, fill in the blank CSV at the computer, read it back with --read. "
-        "Ctrl-C while it is read back: the answer from the simulated tanks done so far (exit status 130)."
+        "Ctrl-C while it is read back prints the answer so far (exit status 130)."
     )
     add_file(parser)
     add = parser.add_argument_group("the sheet").add_argument
@@ -41,9 +41,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--paper", choices=PAPERS, help="size of the paper; default: a4")
     minutes = whole(1, LONGEST_MIN, allowed=f"a whole number from 1 to {LONGEST_MIN}")
     add("--minutes", metavar="M", type=minutes, help="how long you will watch; default: 10")
-    add("--blank", metavar="CSV", help="also write an empty tally to fill in, a file that is not there yet")
+    add("--blank", metavar="CSV", help="also write an empty tally to fill in; the file must not exist yet")
     add = parser.add_argument_group("the tally").add_argument
-    add("--read", metavar="CSV", help="read a filled-in tally and lay it over the simulated tanks")
+    add("--read", metavar="CSV", help="read a filled-in tally and compare it with the simulated tanks")
     add("--json", action="store_true", help="print what was found as JSON")
     add("--scale", metavar="TOML", help="write the factor from model to tank, for run --scale")
     add_changes(parser)
@@ -71,7 +71,7 @@ def _make(line: argparse.Namespace) -> int:
     files = Files()
     pages = files(save_sheet, sheet, out, paper=line.paper or PAPERS[0])
     if pages is not None:
-        print(f"Wrote {out}: {pages} pages. Print it in its own size, not fitted to the page.")
+        print(f"Wrote {out}: {pages} pages. Print it at actual size, not fitted to the page.")
     if line.blank is not None:
         files(_write_blank, sheet, line)
     files.check()
@@ -90,13 +90,13 @@ def _write_blank(sheet: Sheet, line: argparse.Namespace) -> None:
 def _check_blank(name: str) -> None:
     check_file(name, option="--blank", ending=".csv")
     if Path(name).exists():
-        raise RefusedError(f"--blank: {name} is there already; allowed: the name of a file that is not")
+        raise RefusedError(f"--blank: {name} exists already; use a new name")
 
 
 def _check_options(line: argparse.Namespace, names: tuple[str, ...], allowed: str) -> None:
     given = [f"--{name}" for name in names if getattr(line, name) not in (None, False)]
     if given:
-        raise RefusedError(f"found {', '.join(given)}; allowed: {allowed}")
+        raise RefusedError(f"{', '.join(given)} cannot be used here; use {allowed}")
 
 
 # --- the tally --------------------------------------------------------------------
@@ -107,7 +107,7 @@ def _read(line: argparse.Namespace) -> int:
     found = changed(line.file, line)
     trials = found.scenario.run.trials
     if trials < FEWEST_TANKS:
-        raise RefusedError(f"--trials: found {trials}; allowed: at least {FEWEST_TANKS} to lay a tally over")
+        raise RefusedError(f"--trials is {trials}; use at least {FEWEST_TANKS} to compare a tally with")
     if line.scale is not None:
         check_file(line.scale, option="--scale", ending=".toml")
     from ..questions.watching.reading import load_tally
@@ -130,7 +130,7 @@ def _watched(found: Found, line: argparse.Namespace) -> list[Watched]:
     if len(done) < FEWEST_TANKS:
         raise KeyboardInterrupt
     if len(done) < scenario.run.trials:
-        say(f"Stopped by Ctrl-C: laid over {len(done)} of {scenario.run.trials} simulated tanks.")
+        say(f"Stopped by Ctrl-C: compared with {len(done)} of {scenario.run.trials} simulated tanks.")
     return done
 
 
@@ -142,9 +142,9 @@ def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
         return overlay(found.scenario, tally, watched)
     except NoWindowError as problem:
         raise RefusedError(
-            f"{tally.name}: found a watch of {problem} minutes; allowed: at most "
+            f"{tally.name}: a watch of {problem} minutes is too long; use at most "
             f"{longest_quiet_minutes(watched):.0f}, the longest stretch that the model measures without a "
-            "night or a meal; more days in the scenario measure more"
+            "night or a meal, or more days in the scenario"
         ) from problem
 
 
@@ -172,5 +172,5 @@ def _write_scale(overlay: Overlay, line: argparse.Namespace) -> None:
         raise RefusedError(f"--scale: nothing is written, since {overlay.no_scale}")
     path = Path(line.scale)
     write_text(path, scale_text(overlay.scale, name=path.name))
-    say(f"Wrote {path}. Carry it into later runs of this tank and of its alternatives with:")
+    say(f"Wrote {path}. Use it in later runs of this tank and its alternatives with:")
     say(f"  {command_line('rockshy', 'run', line.file, '--scale', str(path))}")

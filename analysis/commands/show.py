@@ -15,7 +15,7 @@ from .options import add_changes, add_file
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
-    parser.epilog = "Give the changes you gave to run, to see one of the same simulated tanks."
+    parser.epilog = "Type the same options as for run to see one of the same simulated tanks."
     add_file(parser)
     parser.add_argument(
         "--trial", metavar="N", required=True, type=within("run.trials", low=0), help="which one, from 0"
@@ -29,7 +29,7 @@ def carry_out(line: argparse.Namespace) -> int:
     found = changed(line.file, line)
     trial, trials = line.trial, found.scenario.run.trials
     if trial >= trials:
-        raise RefusedError(f"--trial: found {trial}; allowed: a whole number from 0 to {trials - 1}")
+        raise RefusedError(f"--trial is {trial}; use a whole number from 0 to {trials - 1}")
     folder = _folder(line.out, found, trial)
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")

@@ -40,7 +40,5 @@ def _known(asked: str) -> str:
     if asked.strip().lower() in by_lower:
         return by_lower[asked.strip().lower()]
     near = nearest(asked.strip(), by_lower.values())
-    hint = f"; nearest: {near}" if near else ""
-    raise RefusedError(
-        f"KEY: found {show(asked)}; allowed: a key of the bibliography, which rockshy sources lists{hint}"
-    )
+    hint = f". Did you mean {near}?" if near else ""
+    raise RefusedError(f"KEY is {show(asked)}; use a key that rockshy sources lists{hint}")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def add_options(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("name", metavar="NAME", nargs="*", help="any of its names; without one, all species are listed")
-    add("--file", metavar="FILE", help="as this scenario has it, with the keeper's own values")
+    add("--file", metavar="FILE", help="as this scenario file describes it, with your own values")
     add("--json", action="store_true", help="print it as JSON")
 
 
@@ -63,7 +63,5 @@ def _meant(asked: str, kinds: Mapping[str, Species], file: str | None) -> Specie
     if (key := names.resolve(asked)) is not None:
         return kinds[key]
     if file is not None and (known := find(asked)) is not None:
-        raise RefusedError(
-            f"NAME: {known.key} is not in {file}; allowed: {', '.join(kinds)}; or leave --file out"
-        )
+        raise RefusedError(f"{known.key} is not in {file}; use {', '.join(kinds)}, or leave --file out")
     raise RefusedError(str(replace(names.unknown(asked), key="NAME")))

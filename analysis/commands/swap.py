@@ -31,7 +31,7 @@ OF_BOTH = 0.6  # of the time that a tank as stocked and left alone takes, withou
 def carry_out_swap(line: argparse.Namespace) -> int:
     """Run base and species, print the answer, write what was asked for."""
     if line.picture is not None:
-        raise RefusedError("--picture: found together with --swap; allowed: --picture without it")
+        raise RefusedError("--picture does not go with --swap; leave one of them out")
     from ...sim.run.trials import recipe
     from ..document.files import plain
     from ..questions.compare.swap import swap_of
@@ -79,7 +79,7 @@ def _run(found: Found, plan: SwapPlan, run: Counted) -> tuple[list[Done], bool]:
     from ..questions.compare.swap import base_jobs, swap_jobs
 
     trials = found.scenario.run.trials
-    say(f"The tank as it is, {trials} simulated tanks; then {len(plan.tried)} species in its place.")
+    say(f"The tank as it is, {trials} simulated tanks; then {len(plan.tried)} species instead.")
     began: list[float] = []
     done, is_whole = _jobs(found, plan, base_jobs(trials), run, began)
     if not is_whole:

@@ -61,11 +61,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add_file(parser)
     add = parser.add_argument
     add("--out", metavar="DIR", required=True, help="the folder to write")
-    add("--theme", choices=THEMES, default="both", help="for a dark or a bright room; both without it")
+    add("--theme", choices=THEMES, default="both", help="for a dark or a bright room; default: both")
     add("--no-film", action="store_true", help="leave the film out")
-    add("--no-why", action="store_true", help="leave the reasons out, which take longest")
+    add("--no-why", action="store_true", help="leave out the reasons, which take longest")
     add("--no-rock", action="store_true", help="leave out how much rock it needs")
-    trials = "how many simulated tanks of each set-up; 20 without it, which are shown one by one"
+    trials = "how many simulated tanks of each set-up; default: 20, which are shown one by one"
     add_changes(parser, trials=trials)
 
 
@@ -106,8 +106,8 @@ def _check_days(found: Found) -> None:
         late = [event.day for event in one.scenario.timeline.of(FishOut) if event.day >= end]
         if late:
             raise RefusedError(
-                f"--days: found a run that ends on day {end:g}; allowed: one that goes on after day "
-                f'{max(late):g}, on which "{one.name}" takes a fish out'
+                f"--days: the run ends on day {end:g}; use more days, so that it goes on after day "
+                f'{max(late):g}, when "{one.name}" takes a fish out'
             )
 
 

@@ -33,7 +33,7 @@ def until_of(line: argparse.Namespace, found: Found) -> Until | None:
     if line.until is None and line.until_rate is None:
         return None
     if line.until is not None and line.until_rate is not None:
-        raise RefusedError("found --until and --until-rate; allowed: one of them at a time")
+        raise RefusedError("--until and --until-rate do not go together; use one at a time")
     from ..statistics.stopping import Until
 
     cap = line.trials or max(CAP, found.scenario.run.trials)

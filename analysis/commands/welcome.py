@@ -13,17 +13,17 @@ Type one of these next:
   rockshy run                            the demo: a mild species kept with a hot-tempered one
   rockshy scenarios                      all ready scenarios, each with its question
   rockshy new my-tank.toml               write a short scenario file to fill in with your own tank
-  rockshy check my-tank.toml             hear what was understood, and what the model cannot judge
+  rockshy check my-tank.toml             see what was understood, and what the model cannot judge
   rockshy run my-tank.toml               the answer for your tank
 
-Then ask on:
-  rockshy compare my-tank.toml           your tank beside the alternatives you wrote into the file
+Then ask:
+  rockshy compare my-tank.toml           your tank beside the alternatives you wrote in the file
   rockshy relief my-tank.toml            which ordinary change helps, and what it takes
   rockshy rock my-tank.toml              how much rock your mild species needs
   rockshy why my-tank.toml               why the worst-off fish is bullied
-  rockshy guesses my-tank.toml           which of the things nobody has measured decide the answer
-  rockshy sheet my-tank.toml             a form to watch your own tank with, and your tally read back
-  rockshy fit my-tank.toml --tally CSV   what your tally says of this tank
+  rockshy guesses my-tank.toml           which unknowns decide the answer, and what to watch
+  rockshy sheet my-tank.toml             a form for watching your own tank
+  rockshy fit my-tank.toml --tally CSV   what your counts say about this tank
 
 Show it to others:
   rockshy show my-tank.toml --trial 0    pictures of one of the simulated tanks
@@ -32,10 +32,10 @@ Show it to others:
   rockshy talk my-tank.toml --out DIR    slides, film, notes and handout for a club evening
 
 Where it comes from:
-  rockshy species Tropheus duboisi       what is assumed of a species
-  rockshy sources                        the publications, and how many numbers rest on what
+  rockshy species Tropheus duboisi       what is assumed about a species
+  rockshy sources                        the publications, and where all numbers come from
 
-What a command can do besides: rockshy run --help"""
+What else a command can do: rockshy run --help"""
 
 
 def welcome() -> int:

@@ -22,11 +22,10 @@ if TYPE_CHECKING:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "Mechanisms (size, looks, sight, shelter, temper, crowding, sex ratio) are switched off by turns in "
-        "the same simulated tanks. Ctrl-C ends it with the answer of the tanks that were finished (exit "
-        "status 130)."
+        "Size, looks, sight, shelter, temper, crowding and sex ratio are switched off in turn in the same "
+        "simulated tanks. Ctrl-C stops it and prints the answer so far (exit status 130)."
     )
-    trials = "how many tanks, each simulated with mechanisms on and off by turns"
+    trials = "how many tanks, each simulated with these on and off in turn"
     add_question(parser, whose="which fish", without="the worst off of the mild species", trials=trials)
 
 

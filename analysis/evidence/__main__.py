@@ -98,9 +98,9 @@ def _folder(line: argparse.Namespace) -> Path | None:
         return None
     folder = Path(line.out)
     if folder.exists() and not folder.is_dir():
-        raise RefusedError(f'--out: "{folder}" is a file; allowed: a folder, or a name that is free')
+        raise RefusedError(f'--out: "{folder}" is a file; use a folder, or a new name')
     if folder.resolve() == HERE.resolve():
-        raise RefusedError("--out: that is where the recorded table lies; use --record")
+        raise RefusedError("--out: the recorded table is there; use --record")
     return folder
 
 

@@ -157,7 +157,7 @@ def chosen(only: Sequence[str] | None) -> list[Lever]:
     if only is None:
         return list(LEVERS)
     if wrong := [id_ for id_ in only if id_ not in known]:
-        raise ValueError(f'found "{wrong[0][:40]}"; allowed: {", ".join(known)}')
+        raise ValueError(f'there is no lever "{wrong[0][:40]}"; use {", ".join(known)}')
     return [known[id_] for id_ in known if id_ in only]
 
 

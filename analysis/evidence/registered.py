@@ -91,7 +91,7 @@ def _pattern(id_: str, entry: Mapping[str, Any], problems: list[str]) -> Pattern
     if len(problems) > before:
         return None
     if entry["class"] not in CLASSES:
-        problems.append(f'{id_}: class is "{entry["class"]}"; allowed: {", ".join(CLASSES)}')
+        problems.append(f'{id_}: class is "{entry["class"]}"; use {", ".join(CLASSES)}')
     if not is_known(entry["source"]):
         problems.append(f'{id_}: "{entry["source"]}" has a key that is not in the bibliography')
     if not isinstance(entry.get("restated", ""), str):
@@ -161,7 +161,9 @@ def chosen(words: str | None) -> list[Pattern]:
         meant = lot[word] if word in _SIDES else [id_ for id_ in known if id_.lower() in _meant(word, id_)]
         if not meant:
             near = difflib.get_close_matches(word.upper(), known, n=1, cutoff=0.0)
-            raise RegistrationError(f'found "{word[:40]}"; allowed: {", ".join(known)}; nearest: {near[0]}')
+            raise RegistrationError(
+                f'there is no pattern "{word[:40]}"; use {", ".join(known)}. Did you mean {near[0]}?'
+            )
         wanted.update(meant)
     return [pattern for id_, pattern in known.items() if id_ in wanted]
 

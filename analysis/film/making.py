@@ -132,25 +132,25 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
     """
     run = scenario.run
     if wish.trial is not None and not 0 <= wish.trial < run.trials:
-        raise WishError(f"--trial: found {wish.trial}; allowed: a whole number from 0 to {run.trials - 1}")
+        raise WishError(f"--trial is {wish.trial}; use a whole number from 0 to {run.trials - 1}")
     most = min(MINUTES_MOST, 60.0 * run.lit_hours)
     if not MINUTES_LEAST <= wish.minutes <= most:
-        raise WishError(f"--minutes: found {wish.minutes:g}; allowed: {MINUTES_LEAST:g} to {most:g}")
+        raise WishError(f"--minutes is {wish.minutes:g}; use {MINUTES_LEAST:g} to {most:g}")
     lit, dark = lights_on_s(run.lit_hours), lights_on_s(run.lit_hours) + round(3600 * run.lit_hours)
     lit_day = f"the lit day, {say_time(lit)} to {say_time(dark)}"
     if wish.from_s is not None:
         if not lit <= wish.from_s < dark:
-            raise WishError(f"--from: found {say_time(wish.from_s)}; allowed: a time within {lit_day}")
+            raise WishError(f"--from is {say_time(wish.from_s)}; use a time within {lit_day}")
         left = (dark - wish.from_s) / 60.0
         if wish.minutes > left + 1e-9:
             raise WishError(
-                f"--minutes: found {wish.minutes:g} from {say_time(wish.from_s)}; allowed: at most {left:g}, "
-                f"since {lit_day}, is over then"
+                f"--minutes is {wish.minutes:g} from {say_time(wish.from_s)}; use at most {left:g}, as "
+                f"{lit_day}, is over then"
             )
     if wish.day is not None:
         days = _days(scenario)
         if not 1 <= wish.day <= days:
-            raise WishError(f"--day: found {wish.day}; allowed: 1 to {days}, the days of the run")
+            raise WishError(f"--day is {wish.day}; use 1 to {days}, the days of the run")
 
 
 def _days(scenario: Scenario) -> int:
@@ -168,7 +168,7 @@ def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window
             return busiest_window(run, watch=watch, minutes=wish.minutes, day=wish.day)
         except ValueError as problem:
             raise WishError(
-                f"--minutes: found {wish.minutes:g}; allowed: no more than the run has of that lit day"
+                f"--minutes is {wish.minutes:g}; use no more than the run has of that lit day"
             ) from problem
     day = wish.day if wish.day is not None else (run.last_tick - 1) // run.lit_ticks + 1
     into = round((wish.from_s - lights_on_s(scenario.run.lit_hours)) / TICK_S)
@@ -178,8 +178,8 @@ def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window
     if start + ticks > run.last_tick:
         end = say_window(run.last_tick - 1, 0, lit_ticks=run.lit_ticks, lit_hours=scenario.run.lit_hours)
         raise WishError(
-            f"--from: found {say_time(wish.from_s)} on day {day} for {wish.minutes:g} minutes; allowed: "
-            f"minutes before the end of the run on {end.rpartition(' to ')[0]}"
+            f"--from is {say_time(wish.from_s)} on day {day} for {wish.minutes:g} minutes; use minutes "
+            f"before the end of the run on {end.rpartition(' to ')[0]}"
         )
     return Window(start, ticks, "")
 
@@ -196,6 +196,6 @@ def _same_clock(other: Scenario, trial: int, start: int, run: WholeRun) -> int:
     with model_of_trial(other, trial) as model:
         measured, last, lit = model.measured_from, model.last_tick, model.lit_ticks
     if lit != run.lit_ticks:
-        raise WishError("--alternative: its lit day is not as long as that of the base; allowed: one that is")
+        raise WishError("--alternative: its lit day is not as long as that of the tank; use one that is")
     found = start + round((measured - run.measured_from) / lit) * lit
     return found if found < last else start

@@ -22,7 +22,7 @@ COLUMNS = {
     "scenario": "title of the scenario",
     "set_up": "as stocked, own kind (the watched species by itself) or left alone (nobody attacks)",
     "trial": "number of the simulated tank",
-    "draw": "which draw of what nobody has measured",
+    "draw": "which guess at what nobody has measured",
     "fish": "label of the fish; empty for a whole tank",
     "other": "of an act between two fish the one it was done to; empty otherwise",
     "species": "species of the fish",
@@ -88,8 +88,8 @@ def _hours_of_a_day(trials: Trials) -> int:
     found = trials.recipe.get("lit_hours")
     if not isinstance(found, int | float) or found < 1 or found != int(found):
         raise ValueError(
-            f"days: found {'no' if found is None else found} lit hours a day in the recipe of the trials; "
-            "allowed: a whole number of them"
+            f"days: the recipe of the trials has {'no' if found is None else found} lit hours a day; use "
+            "trials with a whole number of them"
         )
     return int(found)
 

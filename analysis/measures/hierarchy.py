@@ -80,7 +80,7 @@ def linearity_test(wins: ArrayLike, *, randomisations: int = 10_000, seed: int =
     """
     table = _checked(wins)
     if randomisations < 1:
-        raise ValueError(f"randomisations is {randomisations}; allowed is 1 or more")
+        raise ValueError(f"randomisations is {randomisations}; use 1 or more")
     rng = np.random.default_rng(seed)
     filled = _h_with_coins(_dominance(table), _unknown(table), randomisations, rng)
     everyone = ~np.eye(len(table), dtype=bool)
@@ -107,7 +107,7 @@ def dyadic_shares(wins: ArrayLike, *, index: Index = "D") -> Floats:
     elif index == "D":
         share = np.where(acts > 0, (table + 0.5) / (acts + 1), 0.0)
     else:
-        raise ValueError(f"index is {index!r}; allowed is 'D' or 'P'")
+        raise ValueError(f"index is {index!r}; use 'D' or 'P'")
     np.fill_diagonal(share, 0.0)
     return share
 
@@ -185,11 +185,9 @@ def _unknown(table: Floats) -> NDArray[np.bool_]:
 def _checked(wins: ArrayLike) -> Floats:
     table = np.asarray(wins, dtype=float)
     if table.ndim != 2 or table.shape[0] != table.shape[1] or len(table) < 2:
-        raise ValueError(
-            f"wins has the shape {table.shape}; allowed is a square table of two or more animals"
-        )
+        raise ValueError(f"wins has the shape {table.shape}; use a square table of two or more animals")
     if not np.isfinite(table).all() or (table < 0).any():
-        raise ValueError("wins holds a number below 0, nan or inf; allowed are counts of 0 and more")
+        raise ValueError("wins holds a number below 0, nan or inf; use counts of 0 and more")
     if np.diagonal(table).any():
         raise ValueError("wins has an animal that wins against itself; the diagonal must be 0")
     return table

@@ -42,7 +42,7 @@ class PinnedRule:
         for setting in fields(self):
             value = getattr(self, setting.name)
             if not 0 <= value <= 1:
-                raise ValueError(f"{setting.name} is {value}; allowed is 0 to 1")
+                raise ValueError(f"{setting.name} is {value}; use 0 to 1")
 
 
 @dataclass(frozen=True)

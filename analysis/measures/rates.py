@@ -38,7 +38,7 @@ class Tally:
     def parts(self, name: str) -> Parts:
         """Top and bottom of a measure; raises ValueError for an unknown one."""
         if name not in MEASURES:
-            raise ValueError(f'measure is "{name}"; allowed is one of {", ".join(MEASURES)}')
+            raise ValueError(f'measure is "{name}"; use one of {", ".join(MEASURES)}')
         if name not in self._parts:
             self._parts[name] = MEASURES[name].parts(self.run)
         return self._parts[name]

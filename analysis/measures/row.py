@@ -135,7 +135,7 @@ def value_of(row: TankRow, *, measure: str, labels: Iterable[str]) -> float:
     """
     name = PINNED_FISH if measure == PINNED else measure
     if name not in row.parts:
-        raise ValueError(f'measure is "{measure}"; allowed is one of {", ".join((*KEPT, PINNED))}')
+        raise ValueError(f'measure is "{measure}"; use one of {", ".join((*KEPT, PINNED))}')
     who, parts = row.of(labels), row.parts[name]
     top, bottom = np.array(parts.top[who].sum()), np.array(parts.bottom[who].sum())
     return float(MEASURES[measure].value(top, bottom, rule=RULE))

@@ -133,9 +133,9 @@ def compare(
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     if goal not in GOALS:
-        raise ValueError(f'goal: found "{goal}"; allowed: {", ".join(GOALS)}')
+        raise ValueError(f'goal is "{goal}"; use {", ".join(GOALS)}')
     if not asked.alternatives:
-        raise ValueError("found no alternative to compare with; allowed: [[alternative]] tables in the file")
+        raise ValueError("there is no alternative to compare with; use a file with [[alternative]] tables")
     group = group_asked(asked, fish)
     others = {one.name: one.scenario for one in asked.alternatives}
     stops: list[bool] = []
@@ -234,9 +234,7 @@ def rock(
     asked = scenario_of(scenario, trials=trials, rules=rules)
     names = [name for name in AXES if name in vary]
     if not 1 <= len(names) <= 2 or set(vary) != set(names):
-        raise ValueError(
-            f"vary: found {', '.join(vary) or 'nothing'}; allowed: one or two of {', '.join(AXES)}"
-        )
+        raise ValueError(f"vary is {', '.join(vary) or 'empty'}; use one or two of {', '.join(AXES)}")
     level = LEVEL if level is None else level
     if not 0.01 <= level <= 0.9:
         raise ValueError(f"level: found {level}; allowed: 0.01 to 0.9")

@@ -64,7 +64,7 @@ def standing(values: Sequence[ArrayLike], *, draw: ArrayLike, fixed: bool = Fals
     few = len(whole_blocks(in_all)) < ENOUGH_BLOCKS
     unit = draws_apart(group, fixed) if few else units_of(group, fixed)
     if len(unit) < len(base):
-        raise ValueError(f"guess has {len(unit)} values; allowed is one for each of {len(base)} trials")
+        raise ValueError(f"guess has {len(unit)} values; use one for each of {len(base)} trials")
     gain, shadow, free = np.full(len(runs), np.nan), np.zeros((unit.max(initial=0) + 1, len(runs))), len(unit)
     for i, one in enumerate(runs):
         both = min(len(one), len(base))
@@ -197,9 +197,9 @@ def _check_ocba(mean: Floats, variance: Floats, had: Ints, budget: int) -> None:
     if not mean.shape == variance.shape == had.shape or mean.ndim != 1 or not len(mean):
         raise ValueError(
             f"means have the shape {mean.shape}, variances {variance.shape} and counts {had.shape}; "
-            "allowed is one of each an alternative"
+            "use one of each an alternative"
         )
     if not (np.isfinite(mean).all() and np.isfinite(variance).all()):
-        raise ValueError("means and variances are not all finite; allowed are finite numbers")
+        raise ValueError("means and variances are not all finite; use finite numbers")
     if (variance < 0).any() or (had < 0).any() or budget < 0:
-        raise ValueError("a variance, a count or the budget is negative; allowed is 0 or more")
+        raise ValueError("a variance, a count or the budget is negative; use 0 or more")

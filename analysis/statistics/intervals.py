@@ -89,7 +89,7 @@ def wilson_interval(hits: int, *, trials: int, confidence: float = CONFIDENCE) -
     """
     _check_confidence(confidence)
     if not 0 <= hits <= trials:
-        raise ValueError(f"hits is {hits}; allowed is 0 to {trials}, the number of trials")
+        raise ValueError(f"hits is {hits}; use 0 to {trials}, the number of trials")
     if trials == 0:
         return NAN, NAN
     found = stats.binomtest(hits, trials).proportion_ci(confidence_level=confidence, method="wilson")
@@ -115,9 +115,9 @@ def poisson_interval(count: int, *, exposure: float = 1.0, confidence: float = C
     """
     _check_confidence(confidence)
     if count < 0:
-        raise ValueError(f"count is {count}; allowed is 0 or more")
+        raise ValueError(f"count is {count}; use 0 or more")
     if not exposure > 0:
-        raise ValueError(f"exposure is {exposure}; allowed is anything above 0")
+        raise ValueError(f"exposure is {exposure}; use anything above 0")
     tail = (1 - confidence) / 2
     low = 0.0 if count == 0 else float(stats.chi2.ppf(tail, 2 * count)) / 2
     high = float(stats.chi2.ppf(1 - tail, 2 * count + 2)) / 2
@@ -234,9 +234,7 @@ def ratio_estimate(
     """
     over, under = np.asarray(top, dtype=float), np.asarray(bottom, dtype=float)
     if over.shape != under.shape:
-        raise ValueError(
-            f"top has {over.shape} values and bottom {under.shape}; allowed is one of each a trial"
-        )
+        raise ValueError(f"top has {over.shape} values and bottom {under.shape}; use one of each a trial")
     both = np.isfinite(over) & np.isfinite(under)
     over, under = over[both], under[both]
     group = np.asarray(draw)[both]
@@ -352,7 +350,7 @@ def _paired_finite(values: ArrayLike, cluster: ArrayLike) -> tuple[Floats, NDArr
     flat, group = np.asarray(values, dtype=float), np.asarray(cluster)
     if flat.shape != group.shape or flat.ndim != 1:
         raise ValueError(
-            f"values have the shape {flat.shape} and clusters {group.shape}; allowed is one each a trial"
+            f"values have the shape {flat.shape} and clusters {group.shape}; use one each a trial"
         )
     kept = np.isfinite(flat)
     return flat[kept], group[kept]
@@ -360,4 +358,4 @@ def _paired_finite(values: ArrayLike, cluster: ArrayLike) -> tuple[Floats, NDArr
 
 def _check_confidence(confidence: float) -> None:
     if not 0 < confidence < 1:
-        raise ValueError(f"confidence is {confidence}; allowed is above 0 and below 1")
+        raise ValueError(f"confidence is {confidence}; use a number above 0 and below 1")

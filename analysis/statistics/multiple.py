@@ -39,7 +39,7 @@ def holm(p_values: ArrayLike) -> Floats:
     raw = np.asarray(p_values, dtype=float)
     made = np.flatnonzero(np.isfinite(raw))
     if ((raw[made] < 0) | (raw[made] > 1)).any():
-        raise ValueError(f"p values are {raw.tolist()}; allowed is 0 to 1")
+        raise ValueError(f"p values are {raw.tolist()}; use 0 to 1")
     order = made[np.argsort(raw[made], kind="stable")]
     corrected = np.full(raw.shape, np.nan)
     corrected[order] = np.minimum(np.maximum.accumulate(raw[order] * np.arange(len(order), 0, -1)), 1.0)
@@ -60,7 +60,7 @@ def verdict(difference: Difference, *, level: float = LEVEL, p_value: float | No
         Unless 0 < level < 1.
     """
     if not 0 < level < 1:
-        raise ValueError(f"level is {level}; allowed is above 0 and below 1")
+        raise ValueError(f"level is {level}; use a number above 0 and below 1")
     p = difference.p_value if p_value is None else p_value
     if not p <= level:  # nan is not told either
         return UNTOLD

@@ -161,7 +161,7 @@ def paired_share(
     """
     here, there, group = _pairs(other, base, draw)
     if not np.isin([here, there], (0.0, 1.0)).all():
-        raise ValueError("paired_share takes whether something happened; allowed is True, False or nan")
+        raise ValueError("paired_share takes whether something happened; use True, False or nan")
     unit = draws_apart(group, fixed)
     change = here - there
     value = float(change.mean()) if len(change) else NAN
@@ -208,7 +208,7 @@ def paired_shares_interval(
     """
     table = (both, first_only, second_only, neither)
     if min(table) < 0:
-        raise ValueError(f"the fourfold table is {table}; allowed is 0 or more")
+        raise ValueError(f"the fourfold table is {table}; use 0 or more")
     size = sum(table)
     if size == 0:
         return NAN, NAN
@@ -307,7 +307,7 @@ def _pairs(other: ArrayLike, base: ArrayLike, draw: ArrayLike) -> tuple[Floats, 
     if not here.shape == there.shape == group.shape or here.ndim != 1:
         raise ValueError(
             f"other has the shape {here.shape}, base {there.shape} and guess {group.shape}; "
-            "allowed is one of each a trial"
+            "use one of each a trial"
         )
     known = np.isfinite(here) & np.isfinite(there)
     return here[known], there[known], group[known]

@@ -70,9 +70,9 @@ class Sharer:
             ("batch", batch, 2),
         ):
             if number < least:
-                raise ValueError(f"{name} is {number}; allowed is {least} or more")
+                raise ValueError(f"{name} is {number}; use {least} or more")
         if not 0.5 < clear < 1:
-            raise ValueError(f"clear is {clear}; allowed is above 0.5 and below 1")
+            raise ValueError(f"clear is {clear}; use a number above 0.5 and below 1")
         self.budget, self.draw, self.batch = budget, np.asarray(draw), batch
         self.first = min(first, budget // alternatives)
         self.lower_is_better, self.fixed, self.clear = lower_is_better, fixed, clear
@@ -183,7 +183,7 @@ class Sharer:
         found = [len(one) for one in runs]
         if found != self.counts.tolist():
             raise ValueError(
-                f"there are values of {found} trials; allowed is {self.counts.tolist()}, all handed out"
+                f"there are values of {found} trials; use {self.counts.tolist()}, all handed out"
             )
 
 

@@ -58,7 +58,7 @@ def looks(cap: int, *, a_round: int, least: int = LEAST_TRIALS, growth: float = 
     """
     for name, number in (("cap", cap), ("a_round", a_round), ("least", least), ("growth", growth)):
         if not number >= 1:
-            raise ValueError(f"{name} is {number}; allowed is 1 or more")
+            raise ValueError(f"{name} is {number}; use 1 or more")
     if cap < a_round:
         return (cap,)
     rounds, last = math.ceil(least / a_round), cap // a_round
@@ -145,11 +145,11 @@ class Until:
     def __post_init__(self) -> None:
         given = [width for width in (self.half_width, self.relative) if width is not None]
         if len(given) != 1:
-            raise ValueError(f"{len(given)} of half_width and relative are given; allowed is one of them")
+            raise ValueError(f"{len(given)} of half_width and relative are given; use one of them")
         if not 0 < given[0] < 1:
-            raise ValueError(f"the half-width is {given[0]}; allowed is above 0 and below 1")
+            raise ValueError(f"the half-width is {given[0]}; use a number above 0 and below 1")
         if self.in_a_row < 1:
-            raise ValueError(f"in_a_row is {self.in_a_row}; allowed is 1 or more")
+            raise ValueError(f"in_a_row is {self.in_a_row}; use 1 or more")
         self.looks(a_round=1)
 
     def looks(self, *, a_round: int) -> tuple[int, ...]:
@@ -196,7 +196,7 @@ def draws_needed(half_width: float) -> int:
     there are guesses; with fewer guesses such a run goes on to its cap.
     """
     if not 0 < half_width < 1:
-        raise ValueError(f"half_width is {half_width}; allowed is above 0 and below 1")
+        raise ValueError(f"half_width is {half_width}; use a number above 0 and below 1")
     number = 1
     while _width(score_interval(0.0, number, CONFIDENCE)) / 2 > half_width:
         number += 1

@@ -40,7 +40,7 @@ def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None 
     if trials is not None:
         limit = LIMITS["run.trials"]
         if not isinstance(trials, Integral) or not limit.holds(trials):
-            raise ValueError(f"trials: found {trials!r}; allowed: {limit.say()}")
+            raise ValueError(f"trials is {trials!r}; use {limit.say()}")
         found = _rerun(found, int(trials))
     for one in (found, *(other.scenario for other in found.alternatives)):
         check_water(one)

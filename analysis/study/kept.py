@@ -24,7 +24,7 @@ from .packing import pack, unpack
 from .recipe import canonical, differences, digest, scenario_digest
 
 FORMAT = "rockshy work 1"
-_OWN = "allowed: a new folder, an empty one, or one in which this very run was begun"
+_OWN = "use a new folder, an empty one, or the one in which this very run was begun"
 _TABLES = """
     CREATE TABLE told (name TEXT PRIMARY KEY, value TEXT NOT NULL);
     CREATE TABLE scenario (which INTEGER PRIMARY KEY, digest TEXT NOT NULL);
@@ -191,7 +191,7 @@ class Kept:
         try:
             told = dict(self._ask("SELECT name, value FROM told"))
             if told.get("format") != FORMAT:
-                raise StoreError(f'{self.file}: not of this version; allowed is the format "{FORMAT}"')
+                raise StoreError(f'{self.file} is not of this version ("{FORMAT}"); use another folder')
             there = json.loads(told["recipe"])
             if digest(there) != told["sum"]:
                 raise ValueError("its checksum differs")
@@ -256,9 +256,7 @@ class Kept:
         self._ask("INSERT OR IGNORE INTO scenario VALUES (?, ?)", (which, wanted))
         there = self._ask("SELECT digest FROM scenario WHERE which = ?", (which,))[0][0]
         if there != wanted:
-            raise StoreError(
-                f"{self.folder}: holds finished trials of another scenario {which} than this; {_OWN}"
-            )
+            raise StoreError(f"{self.folder} holds finished trials of another scenario {which}; {_OWN}")
         self._checked.add(which)
 
     def renew(self, which: int, scenario: Scenario) -> None:
@@ -280,9 +278,7 @@ class Kept:
             raise self._said(problem) from problem
 
     def _damaged(self, how: str) -> StoreError:
-        return StoreError(
-            f"{self.file}: damaged ({how}); allowed: a copy of it that is whole, or another folder"
-        )
+        return StoreError(f"{self.file} is damaged ({how}); use a sound copy of it, or another folder")
 
     def _said(self, problem: sqlite3.Error | UnicodeDecodeError) -> StoreError:
         if isinstance(problem, UnicodeDecodeError):
@@ -291,11 +287,11 @@ class Kept:
         if code in (0, sqlite3.SQLITE_ERROR, sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
             return self._damaged(str(problem)[:80])  # 0: text that is none; it may be told in full
         told = {
-            sqlite3.SQLITE_BUSY: "another rockshy works in this folder; allowed: wait for it or name another",
-            sqlite3.SQLITE_FULL: "the disk is full; what was finished is kept: make room, then type the same "
+            sqlite3.SQLITE_BUSY: "another rockshy is working in this folder; wait for it or use another",
+            sqlite3.SQLITE_FULL: "the disk is full; what is finished is kept. Make room, then type the same "
             "command again",
-            sqlite3.SQLITE_READONLY: "cannot be written; allowed: a folder of your own",
-            sqlite3.SQLITE_CANTOPEN: "cannot be opened or made; allowed: a folder of your own",
+            sqlite3.SQLITE_READONLY: "it cannot be written; use a folder of your own",
+            sqlite3.SQLITE_CANTOPEN: "it cannot be opened or made; use a folder of your own",
         }
         return StoreError(f"{self.file}: {told.get(code, f'the disk or the file fails ({problem})')}")
 
@@ -309,14 +305,14 @@ def check_work_folder(folder: str | os.PathLike[str]) -> None:
     """
     place = Path(folder)
     if place.exists() and not place.is_dir():
-        raise StoreError(f"{place}: is a file; {_OWN}")
+        raise StoreError(f"{place} is a file; {_OWN}")
     if (place / WORK).exists() or not place.is_dir() or not any(place.iterdir()):
         return
     if (place / RECIPE).exists():
         raise StoreError(
-            f"{place}: holds a result but not the finished trials it was made from ({WORK}); {_OWN}"
+            f"{place} holds a result but not the finished trials it was made from ({WORK}); {_OWN}"
         )
-    raise StoreError(f"{place}: holds other files and is no result folder; {_OWN}")
+    raise StoreError(f"{place} holds other files and is not a result folder; {_OWN}")
 
 
 def _key(job: Job) -> tuple[int, int, str]:

@@ -29,7 +29,7 @@ def pack(outcomes: Sequence[Outcome]) -> bytes:
     columns = [np.asarray(column) for outcome in outcomes for column in outcome.columns.values()]
     for column in columns:
         if column.dtype.kind not in _PLAIN:
-            raise ValueError(f"a column of kind {column.dtype} cannot be kept; allowed are plain numbers")
+            raise ValueError(f"a column of kind {column.dtype} cannot be kept; use plain numbers")
     head = json.dumps([_head(outcome) for outcome in outcomes], ensure_ascii=True)
     parts = [head.encode("ascii"), b"\n", *(column.tobytes() for column in columns)]
     return zlib.compress(b"".join(parts))

@@ -48,7 +48,7 @@ def read(folder: str | os.PathLike[str]) -> Trials:
     for file, table in tables.items():
         unknown = set(table["arm"]) - set(arms)
         if unknown:
-            raise StoreError(f"{place / file}: unknown arm {min(unknown)!r}; allowed are {', '.join(arms)}")
+            raise StoreError(f"{place / file}: there is no arm {min(unknown)!r}; use {', '.join(arms)}")
     return Trials(told["title"], told["watch"], told["watch_reason"], arms, told["asked"], told["recipe"])
 
 
@@ -67,21 +67,21 @@ def read_paths(folder: str | os.PathLike[str]) -> dict[str, NDArray] | None:
         with np.load(file, allow_pickle=False) as kept:
             return {name: kept[name] for name in kept.files}
     except Exception as problem:  # numpy raises half a dozen kinds for a damaged archive
-        raise StoreError(f"{file}: damaged, cannot be read as stored movements") from problem
+        raise StoreError(f"{file} is damaged and cannot be read as stored movements") from problem
 
 
 def _read_recipe(place: Path) -> dict[str, Any]:
     file = place / RECIPE
     if not place.is_dir():
-        raise StoreError(f"{place}: there is no such folder; allowed is a folder written with --out")
+        raise StoreError(f"there is no folder {place}; use one written with --out")
     try:
         told = json.loads(file.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        raise StoreError(f"{place}: no {RECIPE} in it, so it is no finished result") from None
+        raise StoreError(f"{place} has no {RECIPE}, so it is not a finished result") from None
     except (OSError, ValueError) as problem:
-        raise StoreError(f"{file}: damaged, cannot be read as JSON in UTF-8 ({problem})") from None
+        raise StoreError(f"{file} is damaged and cannot be read as JSON in UTF-8 ({problem})") from None
     if not isinstance(told, dict) or told.get("format") != FORMAT:
-        raise StoreError(f'{file}: not a result of this version; allowed is "format": "{FORMAT}"')
+        raise StoreError(f'{file} is not a result of this version ("format": "{FORMAT}"); run it again')
     if told.get("unfinished"):
         raise StoreError(f"{place}: writing this result was broken off; write it again")
     for key, kind in TOLD.items():
@@ -192,12 +192,12 @@ class _Reader:
         try:
             return self.rows[column].to_numpy(dtype=np.float64)
         except (TypeError, ValueError):
-            raise self._bad(column, "something that is no number; allowed are numbers") from None
+            raise self._bad(column, "something that is not a number") from None
 
     def whole(self, column: str) -> NDArray[np.int64]:
         found = self.number(column)
         if not np.isfinite(found).all() or (found != np.floor(found)).any():
-            raise self._bad(column, "something that is no whole number; allowed are whole numbers")
+            raise self._bad(column, "something that is not a whole number")
         return found.astype(np.int64)
 
     def word(self, column: str, allowed: tuple[str, ...]) -> NDArray[np.int64]:

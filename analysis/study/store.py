@@ -123,12 +123,12 @@ def check_folder(folder: str | os.PathLike[str]) -> None:
     A folder with finished trials in it is one for a result.
     """
     place = Path(folder)
-    allowed = "allowed is a new folder, an empty one or an earlier result"
+    allowed = "use a new folder, an empty one or an earlier result"
     if place.exists() and not place.is_dir():
-        raise StoreError(f"{place}: is a file; {allowed}")
+        raise StoreError(f"{place} is a file; {allowed}")
     is_ours = is_result(place) or (place / WORK).exists()
     if place.is_dir() and any(place.iterdir()) and not is_ours:
-        raise StoreError(f"{place}: holds other files and is no result folder; {allowed}")
+        raise StoreError(f"{place} holds other files and is not a result folder; {allowed}")
 
 
 def _write_all(

@@ -27,7 +27,7 @@ class Question:
 
     def __post_init__(self) -> None:
         if not 2 <= len(self.choices) <= MOST:
-            raise ValueError(f"{len(self.choices)} choices; allowed: 2 to {MOST}")
+            raise ValueError(f"{len(self.choices)} choices; use 2 to {MOST}")
 
 
 _RIGHT = ("the first camp", "the second camp", "neither of them", "nobody can tell")

@@ -36,7 +36,7 @@ def check_address(address: str) -> str:
     """The address itself. Raises ClusterError when it is not of the form tcp://HOST:PORT."""
     form = _ADDRESS.fullmatch(address)
     if form is None or not 1 <= int(form[2]) <= 65535:
-        raise ClusterError(f'found "{address[:80]}"; allowed: {ALLOWED}')
+        raise ClusterError(f'"{address[:80]}" is not an address; use {ALLOWED}')
     return address
 
 
@@ -73,8 +73,8 @@ class ClusterExecutor(Executor):
         self._lost = now if self._lost is None else self._lost
         if now - self._lost >= LOST_S:
             raise ClusterError(
-                f"all workers are lost: there has been none for {LOST_S:g} s; allowed: at least one that "
-                "stays up; with --out the same command goes on from what was finished"
+                f"all workers are lost: there has been none for {LOST_S:g} s. Start at least one; with --out "
+                "the same command carries on from what is finished"
             )
 
     def _has_workers(self) -> bool:
@@ -95,8 +95,8 @@ def _on_worker(
 ) -> Any:
     if sources() != source:
         raise ClusterError(
-            f"a worker runs another simulator (rockshy {release()}, sources {sources()}); allowed: the one "
-            f"installed here (rockshy {version}, sources {source})"
+            f"a worker runs another simulator (rockshy {release()}, sources {sources()}); install the one "
+            f"used here on it (rockshy {version}, sources {source})"
         )
     return fn(*args, **kwargs)
 
@@ -118,7 +118,7 @@ def cluster(address: str, *, patience_s: float = PATIENCE_S) -> Iterator[Cluster
         _wait_for_worker(client, patience_s)
         yield ClusterExecutor(client)
     except CancelledError:
-        raise ClusterError("the scheduler was lost during the run; allowed: one that stays up") from None
+        raise ClusterError("the scheduler was lost during the run; start it again") from None
     except Exception as fault:
         told = _explained(fault)
         if told is None:
@@ -134,7 +134,7 @@ def _connected(address: str, patience_s: float) -> Any:
         distributed = import_module("distributed")
     except ImportError as problem:
         raise ClusterError(
-            f"the extra for clusters is not installed ({problem}); allowed after: "
+            f"the extra for clusters is not installed ({problem}); type "
             'python -m pip install "rockshy[cluster]"'
         ) from None
     _hush()
@@ -154,7 +154,7 @@ def _connected(address: str, patience_s: float) -> Any:
             return client
         if not isinstance(client, OSError | ValueError):
             raise client
-    raise ClusterError(f"nobody answers at {address} within {patience_s:g} s; allowed: a running scheduler")
+    raise ClusterError(f"nothing answers at {address} within {patience_s:g} s; start the scheduler first")
 
 
 def _hush() -> None:
@@ -169,7 +169,7 @@ def _wait_for_worker(client: Any, patience_s: float) -> None:
         client.wait_for_workers(1, timeout=patience_s)
     except TimeoutError:
         raise ClusterError(
-            f"the scheduler answers but has no worker after {patience_s:g} s; allowed: at least one"
+            f"the scheduler answers but has no worker after {patience_s:g} s; start at least one"
         ) from None
 
 
@@ -178,12 +178,12 @@ def _explained(fault: Exception) -> ClusterError | None:
     name = type(fault).__name__
     if name == "KilledWorker":
         return ClusterError(
-            "one trial ended several workers one after the other; their memory may be too small"
+            "one simulated tank ended several workers in a row; they may have too little memory"
         )
     is_missing = isinstance(fault, ModuleNotFoundError) and str(fault.name).startswith("rockshy")
     if is_missing or "deserializ" in str(fault).lower():
         return ClusterError(
-            f"the scheduler or a worker cannot take the job ({name}); allowed: rockshy {release()} installed "
+            f"the scheduler or a worker cannot take the job ({name}); install rockshy {release()} "
             "beside each of them"
         )
     return None

@@ -60,7 +60,7 @@ class Column(Generic[N]):
 
     def __set__(self, holder: Any, values: NDArray[Any]) -> None:
         if not np.can_cast(values.dtype, self._kind, "same_kind"):
-            raise TypeError(f"{self._name} is of {values.dtype}; allowed: {self._kind}")
+            raise TypeError(f"{self._name} is of {values.dtype}; use {self._kind}")
         holder.__dict__[self._name] = narrowed(values)
 
 

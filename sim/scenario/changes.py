@@ -19,6 +19,7 @@ from typing import Any
 
 from ..fish.population import individuals
 from ..species.species import Species, library
+from .hints import Shown
 from .scenario import Scenario, StockRow, TankSpec
 from .stock_changes import ChangeError, Stock, Which, counted, exchanged, taken_out
 from .timeline import Event, RockAnew
@@ -110,7 +111,9 @@ def _built(scenario: Scenario) -> Scenario:
     """Rock that stands in its tank."""
     highest, rim = scenario.rock.height_cm, scenario.tank.height_cm
     if highest > rim:
-        raise ChangeError("height", f"rock {highest:g} cm high", f"at most {rim:g} cm, the tank's height")
+        raise ChangeError(
+            "height", f"the rock is {highest:g} cm high", f"at most {rim:g} cm, the tank's height"
+        )
     return replace(scenario, alternatives=())
 
 
@@ -150,16 +153,20 @@ def restocked(scenario: Scenario, stock: Stock, *, species: Iterable[Species] = 
     here = dict.fromkeys(one.species for one in individuals(stock))
     stock = tuple(row for row in stock if row.species in here)
     if not stock:
-        raise ChangeError("", "no fish left", "a stock of at least one fish")
+        raise ChangeError("", "no fish are left", "a stock of at least one")
     watch = scenario.run.watch
     if watch is not None and watch not in here:
         raise ChangeError(
-            "watch", f"no {watch} left, the species watched", "a species of the stock: " + ", ".join(here)
+            "watch",
+            f"no {watch} are left, the species that is watched",
+            "a species of the stock: " + ", ".join(here),
         )
     known = {**scenario.species, **{one.key: one for one in species}}
     if missing := [key for key in here if key not in known]:
         known |= {key: one for key, one in library().items() if key in missing}
     for key in here:
         if key not in known:
-            raise ChangeError("species", f'"{key}"', "a species of the scenario, of the library or handed in")
+            raise ChangeError(
+                "species", Shown(f'"{key}"'), "a species of the scenario or the library, or hand it in"
+            )
     return replace(scenario, stock=stock, species={key: known[key] for key in here}, alternatives=())

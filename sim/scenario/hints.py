@@ -1,4 +1,4 @@
-"""What was probably meant instead of a wrong name.
+"""How a message says what is wrong, and what was probably meant instead of a wrong name.
 
 Finding the nearest of many names takes about a millisecond, and a file can hold tens of thousands of wrong
 ones. So a message carries a hint, which is worked out only when the message is shown.
@@ -14,6 +14,29 @@ Hint = str | Callable[[], str]  # the nearest valid name or value, or how to fin
 _LONGEST = 60  # characters that are compared
 
 
+class OwnWords(str):
+    """Words of the program's own, shown without quotation marks."""
+
+
+class Shown(OwnWords):
+    """A value as a message shows it, so that the message can say "is": ``tank.length is "4 ftt"``."""
+
+
+NOTHING = OwnWords("nothing")  # found where something must stand
+
+
+def wrong(found: str, allowed: str, *, place: str = "") -> str:
+    """What is wrong, in a sentence: ``stock 2, sex is "x"; use male, female or unsexed``.
+
+    ``found``: a value, :class:`Shown`, or words that say it all; ``allowed``: a noun, or what follows "use".
+    """
+    if found == NOTHING:
+        return f"{place} is missing; write {allowed}" if place else f"nothing there; write {allowed}"
+    if not isinstance(found, Shown):
+        return f"{place}: {found}; use {allowed}" if place else f"{found}; use {allowed}"
+    return f"{place} is {found}; use {allowed}" if place else f"{found} is not valid; use {allowed}"
+
+
 class Hinted:
     """Something wrong, with a hint."""
 
@@ -27,7 +50,7 @@ class Hinted:
     def hinted(self, text: str) -> str:
         """A message with what is nearest at its end."""
         nearest = self.nearest
-        return f"{text}; nearest: {nearest}" if nearest else text
+        return f"{text}. Did you mean {nearest}?" if nearest else text
 
 
 class Refusal(Hinted, ValueError):
@@ -38,11 +61,15 @@ class Refusal(Hinted, ValueError):
 
     def __init__(self, found: str, allowed: str, hint: Hint = "", *, key: str = "") -> None:
         super().__init__(key, found, allowed)
-        self.key, self.found, self.allowed, self.hint = key, found, allowed, hint
+        self.found = found if isinstance(found, OwnWords) else OwnWords(found)
+        self.key, self.allowed, self.hint = key, allowed, hint
+
+    def at(self, place: str) -> str:
+        """The message with its place: an option, a file; the key follows it."""
+        return self.hinted(wrong(self.found, self.allowed, place=", ".join(filter(None, (place, self.key)))))
 
     def __str__(self) -> str:
-        place = f"{self.key}: " if self.key else ""
-        return self.hinted(f"{place}found {self.found}; allowed: {self.allowed}")
+        return self.at("")
 
 
 def nearest(word: str, names: Iterable[str]) -> str:

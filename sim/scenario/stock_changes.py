@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from ..fish.population import SEXES, Individual, individuals
 from ..species.species import Species
-from .hints import Hint, Refusal, hint_at
+from .hints import Hint, Refusal, Shown, hint_at
 from .scenario import StockRow
 from .stock import say_fish
 
@@ -51,14 +51,14 @@ class Which:
         if not of_kind:
             there = list(dict.fromkeys(one.species for one in everybody))
             allowed = f"a species of the stock: {', '.join(there)}"
-            raise ChangeError("species", f'"{self.species}"', allowed, hint_at(self.species, there))
+            raise ChangeError("species", Shown(f'"{self.species}"'), allowed, hint_at(self.species, there))
         if self.fish is not None:
             return self._named(self.fish, of_kind)
         found = [one for one in of_kind if self.sex in (None, one.sex)]
         if not found:
             sexes = [sex for sex in SEXES if any(one.sex == sex for one in of_kind)]
-            allowed = f"a sex of {self.species} that is there: {', '.join(sexes)}"
-            raise ChangeError("sex", f'"{self.sex}"', allowed, hint_at(str(self.sex), sexes))
+            allowed = f"a sex of {self.species} in the stock: {', '.join(sexes)}"
+            raise ChangeError("sex", Shown(f'"{self.sex}"'), allowed, hint_at(str(self.sex), sexes))
         return found
 
     def _named(self, fish: str, of_kind: list[Individual]) -> list[Individual]:
@@ -66,8 +66,10 @@ class Which:
         found = [one for one in of_kind if one.name == wanted]
         if not found:
             alike = [one for one in of_kind if wanted.startswith(one.sex)] or of_kind
-            allowed = f"a fish of {self.species} that is there: {say_fish(of_kind, of_species=False)}"
-            raise ChangeError("fish", f'"{fish}"', allowed, hint_at(wanted, [one.name for one in alike]))
+            allowed = f"a fish of {self.species} in the stock: {say_fish(of_kind, of_species=False)}"
+            raise ChangeError(
+                "fish", Shown(f'"{fish}"'), allowed, hint_at(wanted, [one.name for one in alike])
+            )
         return found
 
 
@@ -138,7 +140,7 @@ def _hold_to(rows: list[StockRow], species: str, wanted: int) -> None:
     """Let the first females that do not hold do so, or the last that hold no longer."""
     females = numbers(tuple(rows), species)["females"]
     if wanted > females:
-        raise ChangeError("holding", str(wanted), f"at most the number of females, {females}")
+        raise ChangeError("holding", Shown(str(wanted)), f"at most the number of females, {females}")
     of_kind = [k for k, row in enumerate(rows) if row.species == species]
     while (more := wanted - numbers(tuple(rows), species)["holding"]) != 0:
         if more > 0:
@@ -160,7 +162,7 @@ def exchanged(
     apart = _apart(stock)
     out = which.among(apart)
     if by.key == which.species:
-        raise ChangeError("by", f'"{by.key}"', f"another species than {by.key}")
+        raise ChangeError("by", Shown(f'"{by.key}"'), "another species")
     new = {
         k: _of_species(by, row, [one for one in out if one.row is row], length_cm)
         for k, row in enumerate(apart)
@@ -219,8 +221,8 @@ def _redated(row: StockRow, day: float | None, out_day: float | None) -> StockRo
     end = row.out_day if out_day is None else None if math.isinf(out_day) else out_day
     if end is not None and end <= start:
         key = "out" if out_day is not None else "day"
-        found = f"fish in on day {start:g} and out on day {end:g}"
-        raise ChangeError(key, found, "a day out after the day in")
+        found = f"the fish go in on day {start:g} and come out on day {end:g}"
+        raise ChangeError(key, found, "a day out that is after the day in")
     return replace(row, day=start, out_day=end)
 
 

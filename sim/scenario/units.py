@@ -69,11 +69,11 @@ _TEMPERATURES = {
     "c|deg c|degrees c|celsius|degrees celsius": _Unit(1.0),
     "f|deg f|degrees f|fahrenheit|degrees fahrenheit": _Unit(5.0 / 9.0, 32.0),
 }
-_LENGTH = _kind('a length such as "48 in", "4 ft" or "120 cm"; a bare number is in cm', "cm", _LENGTHS)
+_LENGTH = _kind('a length such as "48 in", "4 ft" or "120 cm" (a bare number is in cm)', "cm", _LENGTHS)
 _VOLUME = _kind(
-    'a volume such as "200 L", "55 US gal" or "20 imperial gal"; a bare number is in L', "l", _VOLUMES
+    'a volume such as "200 L", "55 US gal" or "20 imperial gal" (a bare number is in L)', "l", _VOLUMES
 )
-_TEMPERATURE = _kind('a temperature such as "26 C" or "78 F"; a bare number is in C', "c", _TEMPERATURES)
+_TEMPERATURE = _kind('a temperature such as "26 C" or "78 F" (a bare number is in C)', "c", _TEMPERATURES)
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _FRACTION = r"[0-9]+/[0-9]+"

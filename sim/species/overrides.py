@@ -45,7 +45,7 @@ def with_overrides(species: Species, traits: Mapping[str, object], *, key: str |
             problems.append((name, str(error)))
     problems = problems or order_problems(numbers)
     if key is not None and not key.strip():
-        problems.append(("key", "a species of one's own needs a name"))
+        problems.append(("key", "a species of your own needs a name"))
     if problems:
         raise SpeciesError(problems, where=key or species.key)
     if key is None:

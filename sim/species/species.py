@@ -153,22 +153,22 @@ _ORDERED = (
 
 def _number(raw: object, rule: TraitRule) -> float:
     """Return ``raw`` as a float inside the bounds of ``rule``, or raise ValueError."""
-    allowed = f"allowed is a number from {rule.low:g} to {rule.high:g} ({rule.unit})"
+    allowed = f"use a number from {rule.low:g} to {rule.high:g} ({rule.unit})"
     if isinstance(raw, bool) or not isinstance(raw, int | float) or not math.isfinite(raw):
-        raise ValueError(f"found {raw!r}; {allowed}")
+        raise ValueError(f"{raw!r} is not valid; {allowed}")
     if not rule.low <= raw <= rule.high:
-        raise ValueError(f"found {raw:g}; {allowed}")
+        raise ValueError(f"{raw:g} is not valid; {allowed}")
     return float(raw)
 
 
 def _range(raw: object, rule: TraitRule) -> tuple[float, float]:
     if not isinstance(raw, list | tuple) or len(raw) != 2:
-        raise ValueError(f"found range {raw!r}; allowed is a pair of numbers, [low, high]")
+        raise ValueError(f"range {raw!r} is not valid; use two numbers, [low, high]")
     low, high = (_number(end, rule) for end in raw)
     if low > high:
-        raise ValueError(f"found range [{low:g}, {high:g}]; the first number may not exceed the second")
+        raise ValueError(f"range [{low:g}, {high:g}] is the wrong way round; write the lower number first")
     if rule.drawn == "log" and low == 0 < high:
-        raise ValueError("found a range that starts at 0; it is drawn by its logarithm and needs more than 0")
+        raise ValueError("the range starts at 0, but it is drawn by its logarithm; use more than 0")
     return low, high
 
 
@@ -182,13 +182,13 @@ def read_trait(raw: object, rule: TraitRule, source: str) -> Trait:
     if isinstance(raw, Mapping):
         unknown = set(raw) - {"value", "range", "unit", "source"}
         if unknown or "value" not in raw:
-            raise ValueError("allowed is a table with value, and if wanted range, unit and source")
+            raise ValueError("use a table with value and, if you like, range, unit and source")
         if raw.get("unit", rule.unit) != rule.unit:
-            raise ValueError(f"found unit {raw['unit']!r}; the unit is {rule.unit!r}")
+            raise ValueError(f"the unit is {raw['unit']!r}; use {rule.unit!r}")
         value = _number(raw["value"], rule)
         low, high = _range(raw.get("range", [value, value]), rule)
         if not low <= value <= high:
-            raise ValueError(f"found {value:g} outside of its range [{low:g}, {high:g}]")
+            raise ValueError(f"{value:g} lies outside its range [{low:g}, {high:g}]")
     elif isinstance(raw, list | tuple):
         low, high = _range(raw, rule)
         value = _middle(low, high, rule)
@@ -201,7 +201,7 @@ def read_word(raw: object, rule: WordRule, source: str) -> Word:
     """Read a word, or a table with ``value``."""
     value = raw.get("value") if isinstance(raw, Mapping) else raw
     if not isinstance(value, str) or not re.fullmatch(rule.form, value):
-        raise ValueError(f"found {value!r}; allowed is {rule.allowed}")
+        raise ValueError(f"{value!r} is not valid; use {rule.allowed}")
     return Word(rule.name, value, source)
 
 
@@ -220,7 +220,7 @@ def order_problems(traits: Mapping[str, Trait]) -> list[tuple[str, str]]:
 def _source(raw: object) -> str:
     source = raw.get("source") if isinstance(raw, Mapping) else None
     if not isinstance(source, str) or not is_known(source):
-        raise ValueError(f"found source {source!r}; allowed are the keys of sources.toml and the plain kinds")
+        raise ValueError(f"there is no source {source!r}; use a key of sources.toml or a plain kind")
     return source
 
 
@@ -228,7 +228,7 @@ def unknown_trait(name: str) -> str:
     """What is wrong with a name that is no trait: the nearest one, and all that are allowed."""
     near = difflib.get_close_matches(name, [*TRAITS, *WORDS], n=1)
     hint = f" (did you mean {near[0]}?)" if near else ""
-    return f"no such trait{hint}; allowed are {', '.join([*TRAITS, *WORDS])}"
+    return f"there is no such trait{hint}; use {', '.join([*TRAITS, *WORDS])}"
 
 
 def _is_name_list(raw: object) -> bool:
@@ -240,17 +240,19 @@ def _head_problems(data: Mapping[str, object]) -> list[tuple[str, str]]:
     name = data.get("name")
     if not isinstance(name, str) or not re.fullmatch(r"[A-Z][a-z]+ (sp\. )?[a-z]+", name):
         allowed = "a genus and a species, e.g. 'Tropheus duboisi' or 'Tropheus sp. ikola'"
-        problems.append(("name", f"found {name!r}; allowed is {allowed}"))
+        problems.append(("name", f"{name!r} is not valid; use {allowed}"))
     if data.get("lake") not in LAKES:
-        problems.append(("lake", f"found {data.get('lake')!r}; allowed are {' and '.join(LAKES)}"))
+        problems.append(("lake", f"{data.get('lake')!r} is not valid; use {' or '.join(LAKES)}"))
     for entry in ("common", "trade", "synonyms"):
         if not _is_name_list(data.get(entry, [])):
-            problems.append((entry, f"found {data[entry]!r}; allowed is a list of names"))
+            problems.append((entry, f"{data[entry]!r} is not valid; use a list of names"))
     for entry in ("traits", "words"):
         if not isinstance(data.get(entry, {}), dict):
-            problems.append((entry, f"found {data[entry]!r}; allowed is a table"))
+            problems.append((entry, f"{data[entry]!r} is not valid; use a table"))
     known = {"name", "common", "trade", "synonyms", "lake", "note", "traits", "words"}
-    return problems + [(entry, "no such entry in a species file") for entry in sorted(set(data) - known)]
+    return problems + [
+        (entry, "there is no such entry in a species file") for entry in sorted(set(data) - known)
+    ]
 
 
 def _read_each(

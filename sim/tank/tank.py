@@ -42,8 +42,8 @@ class WaterError(ValueError):
             f"{'hardly any' if cells else 'no'} water {where}: {cells} connected cells of {cell_cm:g} cm"
         )
         super().__init__(
-            f"rock: found {self.found}; allowed: at least {CELLS_MIN} such cells; less or lower rock, or "
-            "smaller cells, leave more"
+            f"rock: {self.found}; use less or lower rock, or smaller cells, so that at least {CELLS_MIN} "
+            "such cells are left"
         )
 
 

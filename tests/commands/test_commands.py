@@ -77,7 +77,7 @@ def test_help_names_every_command_and_each_has_its_own(capsys: Capsys) -> None:
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (["rnu"], "nearest: run"),
+        (["rnu"], "Did you mean run"),
         (["run", "--trials", "0"], "a whole number from 1 to 10000"),
         (["run", "--trials", "2.5"], "a whole number from 1 to 10000"),
         (["run", "--days", "nan"], "a number from 0.1 to 60"),
@@ -85,25 +85,25 @@ def test_help_names_every_command_and_each_has_its_own(capsys: Capsys) -> None:
         (["run", "--seed", "true"], "a whole number from 0"),
         (["run", "--seed", "-1"], "a whole number from 0"),
         (["run", "--tri", "3"], "--tri"),
-        (["run", "mild-with-hto"], "nearest: mild-with-hot"),
-        (["run", "nowhere.toml"], 'no file "nowhere.toml"'),
+        (["run", "mild-with-hto"], "Did you mean mild-with-hot"),
+        (["run", "nowhere.toml"], '"nowhere.toml" does not exist'),
         (["run", "."], "a folder"),
-        (["run", "\0"], "allowed"),
-        (["run", ""], "allowed"),
+        (["run", "\0"], "leave them out"),
+        (["run", ""], "this is a folder"),
         (["run", "small.toml", "--days", "0.1"], "at least 0.2"),
         (["run", "small.toml", "--out", "small.toml"], "is a file"),
         (["run", "small.toml", "--out", "small.toml/deeper"], "is a file"),
-        (["run", "small.toml", "--out", "full"], "no result folder"),
+        (["run", "small.toml", "--out", "full"], "not a result folder"),
         (["run", "broken.toml"], "line 2, tank.lenght"),
         (["run", "rock.toml"], "less or lower rock"),
         (["check", "broken.toml"], "line 2, tank.lenght"),
-        (["check", "latin.toml"], "not UTF-8"),
-        (["check", "empty.toml"], "an empty file"),
+        (["check", "latin.toml"], "not saved as UTF-8"),
+        (["check", "empty.toml"], "it is empty"),
         (["show", "small.toml"], "--trial"),
         (["show", "small.toml", "--trial", "3"], "from 0 to 2"),
         (["show", "small.toml", "--trial", "0", "--out", "small.toml"], "is a file"),
-        (["new", "small.toml"], "is there already"),
-        (["new", "small"], "nearest: small.toml"),
+        (["new", "small.toml"], "exists already"),
+        (["new", "small"], "Did you mean small.toml"),
         (["new", "nowhere/small.toml"], "no folder nowhere"),
     ],
 )
@@ -217,7 +217,7 @@ def test_run_prints_json_alone_on_stdout(small: str, capsys: Capsys) -> None:
 
 def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(small: str, capsys: Capsys) -> None:
     out, err = answered(capsys, "run", small, "--trials", "1", "--days", "0.2", "--full")
-    assert "of the 0.2 days the first 0.1 settle" in err
+    assert "of the 0.2 days the fish settle in the first 0.1" in err
     assert "; 1 lit hour measured" in out
 
 

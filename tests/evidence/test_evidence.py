@@ -186,7 +186,7 @@ def test_words_choose_patterns() -> None:
         id_ for id_ in patterns() if id_ == "P1" or id_ in lot.committed()["test"]
     ]
     assert len(chosen(None)) == len(standing())
-    with pytest.raises(RegistrationError, match="nearest: P1"):
+    with pytest.raises(RegistrationError, match="Did you mean P1"):
         chosen("P1,Q1")
 
 
@@ -317,7 +317,7 @@ def test_ctrl_c_leaves_the_recorded_table(
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--only", "P99"], 'found "P99"; allowed: P1,'),
+        (["--only", "P99"], 'no pattern "P99"; use P1,'),
         (["--record", "--quick"], "only the full table is recorded"),
         (["--record", "--only", "P1"], "only the full table is recorded"),
         (["--reword", "--quick"], "goes with no other option"),

@@ -91,7 +91,7 @@ def test_the_bench_takes_rules_and_parameters() -> None:
     assert next(one.base for one in usual.moved if one.contrast.measure == RECEIVED) > 0
     (slow,) = bench(parameters={"attack_rate_s": 1e-6}, only=["height"], trials=2)
     assert slow.moved != usual.moved
-    with pytest.raises(ValueError, match='found "stone"; allowed: rock, height'):
+    with pytest.raises(ValueError, match='no lever "stone"; use rock, height'):
         bench(only=["stone"])
 
 
@@ -150,7 +150,7 @@ def test_the_worst_off_fish_of_each_tank_is_looked_at() -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--only", "stone"], 'found "stone"; allowed: rock'),
+        (["--only", "stone"], 'no lever "stone"; use rock'),
         (["--record", "--quick"], "only the full table is recorded"),
         (["--record", "--only", "rock"], "only the full table is recorded"),
     ],

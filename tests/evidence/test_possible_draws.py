@@ -83,10 +83,6 @@ def test_waves_leave_what_the_figure_leaves_and_go_on_from_what_was_run(
 def test_a_figure_out_of_everybodys_reach_is_set_aside_and_said(
     made_world: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    out_of_reach = {"of_a_ratio": 0.01, "parts": dict(ruling_out._allowances()[1])}
-    monkeypatch.setattr(
-        ruling_out, "_allowances", lambda: (out_of_reach["of_a_ratio"], out_of_reach["parts"])
-    )
     real = ruling_out.target_of
     far = ruling_out.Target(math.log(5000), math.log(6000), 0.01)
     monkeypatch.setattr(ruling_out, "target_of", lambda part: far if str(part) == STEEP else real(part))

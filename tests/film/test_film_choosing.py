@@ -126,12 +126,12 @@ def test_two_tanks_are_on_the_same_clock_although_one_is_measured_later() -> Non
 @pytest.mark.parametrize(
     ("wish", "says"),
     [
-        (Wish(trial=20), "--trial: found 20; allowed: a whole number from 0 to 19"),
-        (Wish(from_s=7 * 3600), "--from: found 07:00; allowed: a time within the lit day, 08:00 to 09:00"),
-        (Wish(from_s=9 * 3600), "--from: found 09:00"),
-        (Wish(from_s=8 * 3600 + 1800, minutes=31), "allowed: at most 30"),
-        (Wish(minutes=61), "--minutes: found 61; allowed: 0.5 to 60"),
-        (Wish(day=4), "--day: found 4; allowed: 1 to 3"),
+        (Wish(trial=20), "--trial is 20; use a whole number from 0 to 19"),
+        (Wish(from_s=7 * 3600), "--from is 07:00; use a time within the lit day, 08:00 to 09:00"),
+        (Wish(from_s=9 * 3600), "--from is 09:00"),
+        (Wish(from_s=8 * 3600 + 1800, minutes=31), "use at most 30"),
+        (Wish(minutes=61), "--minutes is 61; use 0.5 to 60"),
+        (Wish(day=4), "--day is 4; use 1 to 3"),
     ],
 )
 def test_what_cannot_be_shown_is_refused_before_anything_runs(wish: Wish, says: str) -> None:

@@ -165,17 +165,17 @@ def test_without_a_trial_the_command_says_why_it_took_this_one(
 
 
 _REFUSED = [
-    (["--from", "07:15"], "--from: found 07:15; allowed: a time within the lit day, 08:00 to 18:00"),
+    (["--from", "07:15"], "--from is 07:15; use a time within the lit day, 08:00 to 18:00"),
     (["--from", "noon"], "a time of day such as 09:30"),
-    (["--from", "17:50", "--minutes", "20"], "allowed: at most 10"),
+    (["--from", "17:50", "--minutes", "20"], "use at most 10"),
     (["--from", "16:00", "--day", "1"], "before the end of the run on day 1"),
-    (["--minutes", "500"], "allowed: 0.5 to 120"),
-    (["--minutes", "0"], "allowed: 0.5 to 120"),
-    (["--speed", "fast"], "allowed: 1 to 60"),
-    (["--trial", "3"], "--trial: found 3; allowed: a whole number from 0 to 2"),
-    (["--day", "0"], "allowed: a whole number from 1"),
-    (["--day", "7"], "--day: found 7; allowed: 1 to 1"),
-    (["--alternative", "no thredfins"], "allowed: no threadfins; nearest: no threadfins"),
+    (["--minutes", "500"], "use 0.5 to 120"),
+    (["--minutes", "0"], "use 0.5 to 120"),
+    (["--speed", "fast"], "use 1 to 60"),
+    (["--trial", "3"], "--trial is 3; use a whole number from 0 to 2"),
+    (["--day", "0"], "use a whole number from 1"),
+    (["--day", "7"], "--day is 7; use 1 to 1"),
+    (["--alternative", "no thredfins"], "use no threadfins. Did you mean no threadfins"),
     (["--follow", "duboisi male 9"], "--follow:"),
     (["--out", "nowhere/a.html"], "there is no folder"),
     (["--out", "a.htm"], "ends with .html"),
@@ -210,4 +210,4 @@ def test_an_alternative_of_a_file_without_any_is_refused(
 ) -> None:
     (tank / "tank.toml").write_text(TANK.split("[[alternative]]")[0], encoding="utf-8")
     assert asked("--trial", "0", "--alternative", "x") == 2
-    assert "found no [[alternative]]" in capsys.readouterr().err
+    assert "has no [[alternative]]" in capsys.readouterr().err

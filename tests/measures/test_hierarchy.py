@@ -202,7 +202,7 @@ def test_bad_tables_are_refused(wins: list[list[float]], message: str) -> None:
 
 
 def test_bad_settings_are_refused() -> None:
-    with pytest.raises(ValueError, match="allowed is 'D' or 'P'"):
+    with pytest.raises(ValueError, match="use 'D' or 'P'"):
         dyadic_shares([[0, 1], [0, 0]], index="Q")  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="randomisations"):
         linearity_test([[0, 1], [0, 0]], randomisations=0)

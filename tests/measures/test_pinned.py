@@ -131,7 +131,7 @@ def test_every_number_is_a_setting() -> None:
         assert not pinned(trials, rule=stricter).pinned.any(), stricter
     half = shoal([True, False], mild=2)
     assert pinned(half, rule=PinnedRule(species_share=0.6)).count_species(species=MILD).hits == 0
-    with pytest.raises(ValueError, match="place_share is 80; allowed is 0 to 1"):
+    with pytest.raises(ValueError, match="place_share is 80; use 0 to 1"):
         PinnedRule(place_share=80)
 
 

@@ -116,13 +116,13 @@ def test_a_tank_of_a_sweep_has_the_guess_it_had_there() -> None:
 @pytest.mark.parametrize(
     ("how", "said"),
     [
-        ({"trial": 20}, "trial: found 20; allowed: a whole number from 0 to 19"),
-        ({"which": 3}, "which: found 3; allowed: a whole number from 0, the tank as it is, to 2, its last"),
-        ({"beside": 3}, "beside: found 3; allowed: a whole number from 0"),
-        ({"beside": 0}, "beside: found 0, the very tank that is shown; allowed: another one, or null"),
-        ({"beside": 1, "change": ("x", None)}, "found both beside and change; allowed: one of them"),
+        ({"trial": 20}, "trial is 20; use a whole number from 0 to 19"),
+        ({"which": 3}, "which is 3; use a whole number from 0 (the tank as it is) to 2 (its last"),
+        ({"beside": 3}, "beside is 3; use a whole number from 0"),
+        ({"beside": 0}, "beside is 0, the tank that is shown already; use another one, or null"),
+        ({"beside": 1, "change": ("x", None)}, "both beside and change are given; use one of them"),
         ({"change": ("chief out", None)}, "chief out: it is another fish in each simulated tank"),
-        ({"minutes": 0.1}, "minutes: found 0.1; allowed: 0.5 to 60"),
+        ({"minutes": 0.1}, "minutes is 0.1; use 0.5 to 60"),
     ],
 )
 def test_what_cannot_be_shown_is_refused(how: dict[str, Any], said: str) -> None:

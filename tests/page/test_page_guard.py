@@ -20,7 +20,7 @@ from rockshy.sim.scenario.reading import parse
 @pytest.mark.parametrize(
     ("said", "check", "odd"),
     [
-        ("the address that the terminal", guard.check_host, [None, "", " 127.0.0.1:18426", "[::1]:18426"]),
+        ("the one that the terminal", guard.check_host, [None, "", " 127.0.0.1:18426", "[::1]:18426"]),
         ("another site", guard.check_origin, ["null", "", "https://127.0.0.1:18426", "http://127.0.0.1"]),
         ("printed last", guard.check_token, [None, "", "secre", "secrets", "s\u00e9cret", "\ud800"]),
         ("32 hexadecimal", guard.check_page, [None, "", "abc", PAGE.upper(), PAGE + "0", PAGE + "\n"]),
@@ -61,15 +61,15 @@ def test_all_pages_together_have_a_rate_too_and_few_are_remembered() -> None:
     ("said", "bodies"),
     [
         ("no JSON", [b"", b"{"]),
-        ("found a list; allowed: a table", [b"[]"]),
-        ("found text", [b'"text"']),
-        ("found a number", [b"1.5"]),
-        ("found null", [b"null"]),
+        ("is a list; use a table", [b"[]"]),
+        ("is text", [b'"text"']),
+        ("is a number", [b"1.5"]),
+        ("is null", [b"null"]),
         ("not UTF-8", [b"\xff\xfe", b'{"a": "\\ud800"}', b'{"\\ud800": 1}']),
-        ("found NaN", [b'{"a": NaN}']),
-        ("found -Infinity", [b'{"a": -Infinity}']),
-        ("found 1e999", [b'{"a": 1e999}']),
-        ("found 9007199254740993", [b'{"a": 9007199254740993}']),
+        ("is NaN", [b'{"a": NaN}']),
+        ("is -Infinity", [b'{"a": -Infinity}']),
+        ("is 1e999", [b'{"a": 1e999}']),
+        ("is 9007199254740993", [b'{"a": 9007199254740993}']),
         ("ordinary size", [b'{"a": ' + b"9" * 100_000 + b"}"]),
         ("twice", [b'{"a": 1, "a": 2}']),
         (
@@ -90,7 +90,7 @@ def test_an_ordinary_table_and_a_draft_come_through_unchanged() -> None:
         assert wire.draft_of({"draft": asdict(one)}) == one
 
 
-NO_NAME = "draft.name: found a name that cannot be shown; allowed: the name of a file without its folder"
+NO_NAME = "draft.name is a name that cannot be shown; use the name of a file without its folder"
 DO = {"do": "bare"}
 TRY = {"kind": "try", "which": 1}
 
@@ -98,14 +98,14 @@ TRY = {"kind": "try", "which": 1}
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"text": None}, "draft.text: found null; allowed: text"),
-        ({"text": 5}, "draft.text: found a whole number"),
-        ({"text": ["a"]}, "draft.text: found a list"),
+        ({"text": None}, "draft.text is null; use text"),
+        ({"text": 5}, "draft.text is a whole number"),
+        ({"text": ["a"]}, "draft.text is a list"),
         *(({"name": name}, NO_NAME) for name in ("", "../../etc/passwd", "..", "a\0b", "a\nb", "x" * 201)),
-        ({"stock_list": "x.csv"}, "draft.stock_list: found text; allowed: a table"),
-        ({"stock_list": {"name": "x.csv"}}, "draft.stock_list.text: found nothing"),
+        ({"stock_list": "x.csv"}, "draft.stock_list is text; use a table"),
+        ({"stock_list": {"name": "x.csv"}}, "draft.stock_list.text is nothing"),
         ({"stock_list": {"name": "a/b.csv", "text": ""}}, "draft.stock_list.name"),
-        ({"path": "/etc/passwd"}, 'found "path"; allowed: text, name, stock_list'),
+        ({"path": "/etc/passwd"}, 'is "path"; use text, name, stock_list'),
     ],
 )
 def test_an_odd_draft_is_refused_with_its_place(change: dict[str, Any], said: str) -> None:
@@ -132,15 +132,15 @@ def test_each_part_of_a_question_has_its_kind(name: str, read: Any, good: list[A
         assert read({name: list(one) if isinstance(one, tuple) else one}) == one
     for one in odd:
         said = refused(400, read, {name: one})
-        assert said.startswith(name) and "found" in said and "allowed" in said
+        assert said.startswith(name) and " is " in said and "; use " in said
 
 
 def test_only_known_work_is_begun() -> None:
     kinds = ("try", "compare")
     assert wire.what_of({"what": TRY}, kinds) == TRY
     for what, said in (
-        ({"kind": "rm"}, 'found "rm"; allowed: try, compare'),
-        ({"kind": "try", "which": -1}, "which: found -1"),
+        ({"kind": "rm"}, 'is "rm"; use try, compare'),
+        ({"kind": "try", "which": -1}, "which is -1"),
         ({"kind": "try", "x": "y" * 20_000}, "a long table"),
     ):
         assert said in refused(400, wire.what_of, {"what": what}, kinds)
@@ -154,7 +154,7 @@ def test_faults_of_what_was_asked_keep_their_words_and_those_of_ours_one_sentenc
     several = refusal_of(end.value)
     assert several.status == 422 and len(several.problems) > 1
     assert any("tank.lenght" in one for one in several.problems)
-    worded = ValueError("rock: none"), ValueError("1; allowed: 2")
+    worded = ValueError("rock: none"), ValueError("1; use 2")
     for fault in (RefusedError("no"), FishGroupError("no", "some"), *worded):
         assert (refusal_of(fault).status, refusal_of(fault).problems) == (422, (str(fault),))
     assert "not enough memory" in refusal_of(MemoryError()).problems[0]

@@ -117,7 +117,7 @@ def test_a_new_result_is_due_at_first_and_then_after_a_while(jobs: Jobs, clock: 
 @pytest.mark.parametrize(
     ("fault", "state", "said"),
     [
-        (RefusedError("found a pike; allowed: cichlids"), "failed", "found a pike"),
+        (RefusedError("found a pike; use cichlids"), "failed", "found a pike"),
         (ValueError("rock: leaves no water"), "failed", "leaves no water"),
         (RuntimeError("a wheel came off"), "failed", "rockshy has a fault: RuntimeError: a wheel came off"),
         (HaltedError("given up"), "stopped", ""),

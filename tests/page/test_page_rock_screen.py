@@ -151,7 +151,7 @@ def test_digits_are_applied_as_they_are_typed_and_what_is_wrong_is_said_in_words
     expect(desk.get_by_label("Places along the tank")).to_have_value("4")
     typed.fill("012\n0b2")
     typed.blur()
-    expect(desk.locator(".problems:visible").first).to_contain_text("allowed: rows of digits")
+    expect(desk.locator(".problems:visible").first).to_contain_text("use rows of digits")
     expect(desk.get_by_text("The pictures show the rock as it last could be drawn")).to_be_visible()
     typed.fill("012\n022")
     typed.blur()
@@ -163,7 +163,7 @@ def test_the_rock_is_laid_onto_a_finer_grid(one: Open, desk: Any) -> None:
     desk.get_by_text("Type the heights as digits").click()
     desk.get_by_label("Places along the tank").fill("20")
     desk.get_by_label("Height of one step, cm").fill("2")
-    one.press("Lay it onto this grid", "#rock-drawing")
+    one.press("Use this grid", "#rock-drawing")
     finer = ["".join(2 * str(2 * int(digit)) for digit in row) for row in SKETCH]
     stands(one, finer)
     assert one.file["rock"]["sketch_step"] == 2
@@ -192,7 +192,7 @@ def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: A
 
 def test_what_is_in_view_is_told_and_shaded_in_both_pictures(one: Open, desk: Any, served: Served) -> None:
     front, above = picture(desk, ".rock-front"), picture(desk, ".rock-above canvas")
-    one.press("See from the marked place", "#rock-drawing")
+    one.press("Look from the marked place", "#rock-drawing")
     for label, number in (("left", "20"), ("front", "5"), ("base", "10")):
         desk.get_by_label(re.compile(f"(From the {label}|Above the {label}), cm")).fill(number)
     told = {"draft": {"text": FILE, "name": "rock.toml"}, "which": 0, "place": [20, 5, 10]}
@@ -204,7 +204,7 @@ def test_what_is_in_view_is_told_and_shaded_in_both_pictures(one: Open, desk: An
     one.until(lambda: picture(desk, ".rock-front") != shaded)
     expect(desk.get_by_label("From the front, cm")).to_have_value("5")
     expect(desk.get_by_label("From the left, cm")).not_to_have_value("20")
-    one.press("Show no lines of sight", "#rock-drawing")
+    one.press("Hide the lines of sight", "#rock-drawing")
     expect(desk.locator(".rock-said")).to_be_empty()
     assert one.text == FILE
 

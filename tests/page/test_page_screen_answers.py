@@ -167,7 +167,7 @@ def test_tanks_to_watch_by_button_number_and_mark(one: Open, work: Works, films:
 
 
 def test_a_film_is_kept_apart_from_the_page_and_can_be_saved(answered: Open, tmp_path: Path) -> None:
-    answered.press("A middling tank")
+    answered.press("A typical tank")
     expect(answered.find("#film iframe")).to_have_attribute("sandbox", "allow-scripts")
     expect(answered.page.frame_locator("#film iframe").locator("p")).to_have_text("A film.")
     saved = answered.download(tmp_path, answered.page.get_by_role("link", name="Save the film"))
@@ -189,7 +189,7 @@ def test_copies_are_compared_in_words_and_drawings_and_watched_in_step(
     told = "60 % to 40 %; -20 (95 %: -25 to -15); better in 7 of 8 tanks; that is better"
     expect(mild.first).to_contain_text(told)
     expect(mild.last).to_contain_text("too close to call in these trials")
-    one.press("Watch it beside the tank as it is")
+    one.press("Watch it next to the tank as it is")
     expect(one.find("#film iframe")).to_be_visible()
     assert (films[-1]["which"], films[-1]["beside"], films[-1]["trial"]) == (0, 1, 1)
 
@@ -207,14 +207,14 @@ def test_what_helps_is_one_click_from_the_worst_off_fish(answered: Open, work: W
     expect(first).to_contain_text("Takes: 1 fish to catch")
     expect(first.locator("svg.difference")).to_be_visible()
     expect(one.find("#what-if .caution").first).to_contain_text("separated first")
-    first.get_by_role("button", name="Watch it beside").click()
+    first.get_by_role("button", name="Watch side by side").click()
     expect(one.find("#film iframe")).to_be_visible()
     assert films[-1]["change"][0] == "one male out"
-    one.find("#what-if summary", has_text="not put forward").click()
+    one.find("#what-if summary", has_text="not suggested").click()
     expect(one.page.get_by_text("Makes it worse")).to_be_visible()
     expect(one.page.get_by_text(NASTY)).to_be_visible()  # as text
     assert one.page.evaluate("window.hit") is None
-    expect(one.page.get_by_role("button", name=f"Take it as a copy: {NASTY}")).to_have_count(0)
+    expect(one.page.get_by_role("button", name=f"Make it a copy: {NASTY}")).to_have_count(0)
 
 
 def test_the_sweep_fills_in_and_a_point_is_seen_and_taken(one: Open, work: Works) -> None:

@@ -134,8 +134,8 @@ def test_undo_and_redo_by_key_and_by_button_restore_the_text_to_the_byte(one: Op
     for key, said in (
         ("Control+z", "Undone: Height: 45"),
         ("Control+z", "Undone: Length"),
-        ("Control+z", "Nothing left to be undone"),
-        ("Control+Shift+z", "Done again: Length"),
+        ("Control+z", "Nothing left to undo"),
+        ("Control+Shift+z", "Redone: Length"),
     ):
         if said.startswith("Nothing"):
             expect(length).to_have_value("80 cm")
@@ -143,7 +143,7 @@ def test_undo_and_redo_by_key_and_by_button_restore_the_text_to_the_byte(one: Op
         one.page.keyboard.press(key)
         one.said(said)
     one.press("Redo")
-    one.said("Done again: Height")
+    one.said("Redone: Height")
     assert one.text == after
 
 
@@ -175,7 +175,7 @@ def test_a_pasted_list_is_added_or_takes_the_place_of_all_rows(one: Open) -> Non
     area = one.find("#fish textarea")
     for text, name, rows in (
         ("species\tmales\tfemales\nTropheus moorii\t1\t2\n", "Add these rows", 2),
-        ("species,unsexed\nTropheus moorii,5\n", "Instead of all rows", 1),
+        ("species,unsexed\nTropheus moorii,5\n", "Replace all rows", 1),
     ):
         area.fill(text)
         one.press(name)

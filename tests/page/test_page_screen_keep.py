@@ -69,7 +69,7 @@ def test_a_file_that_names_a_stock_list_asks_for_it(one: Open) -> None:
 def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
     one.page.get_by_label("A ready scenario").select_option("bare-tank")
     one.press("Start from it")
-    one.said("one undo away")
+    one.said("Undo brings back")
     expect(one.find("#file-name")).to_have_text("bare-tank.toml")
     one.page.get_by_text("The file as text").click()
     area = one.page.get_by_label("Scenario file")
@@ -89,7 +89,7 @@ def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
 
 ODD = {
     "no TOML": (b"title = [\n", "line"),
-    "too long": (b"# " + b"a" * 1_000_000, "allowed: at most 1000000"),
+    "too long": (b"# " + b"a" * 1_000_000, "use at most 1000000"),
     "binary": (bytes(range(256)) * 4, "no text in UTF-8"),
     "zeros": (b"\x00" * 20, "line 1"),
 }
@@ -228,7 +228,7 @@ def test_markup_in_names_is_text_in_page_film_and_report(one: Open) -> None:
     expect(one.find("#what-if .against h4")).to_have_text(NASTY)
     expect(one.far("what-if")).to_contain_text("Done")
     unharmed(page)
-    one.press("Watch it beside the tank as it is")
+    one.press("Watch it next to the tank as it is")
     assert NASTY in one.film().locator("body").inner_text()
     unharmed(page)
     one.press("Make the report")

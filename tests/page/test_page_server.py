@@ -149,7 +149,7 @@ def test_a_malformed_body_is_refused_in_words(served: Bench, monkeypatch: pytest
             answer = served.client.post(path, content=body, headers=HEADERS)
             assert answer.status_code == 400, (path, body[:40], answer.text)
             assert len(answer.text) < 1000
-            assert all("found" in one and "allowed" in one for one in answer.json()["problems"])
+            assert all("; use " in one for one in answer.json()["problems"])
     assert_goes_on(served)
 
 

@@ -136,7 +136,7 @@ def test_a_problem_stands_at_its_field_or_row(before: str, after: str, place: st
     assert not view["good"] and view["checks"] == {"tank": [], "rock": [], "fish": [], "run": []}
     assert view["flags"] == [] and view["problems"] == []
     (problem,) = flat(view)
-    assert "allowed: " in problem
+    assert "use " in problem
     row, _, key = place.rpartition(" ")
     problems = view["stock"][int(row)]["problems"] if row else view["fields"][key]
     assert (problems[key] if row else problems["problems"]) == [problem]
@@ -242,9 +242,9 @@ def test_the_page_of_a_species_has_the_keepers_own_values_and_full_sources() -> 
 
 
 def test_an_unknown_species_is_refused_with_the_nearest() -> None:
-    with pytest.raises(EditError, match='found "Tropheus dubosi"; allowed: .*; nearest: Tropheus duboisi'):
+    with pytest.raises(EditError, match='is "Tropheus dubosi"; use .*. Did you mean Tropheus duboisi'):
         species_page(small(), "Tropheus dubosi")
     with pytest.raises(EditError, match="the whole name of one species"):
         species_page(small(), "moorii")
-    with pytest.raises(EditError, match="allowed"):
+    with pytest.raises(EditError, match="use "):
         species_page(small(), " ")

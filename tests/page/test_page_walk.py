@@ -152,7 +152,7 @@ def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Open, tried:
 
 
 def test_a_tank_is_watched_and_its_film_plays(walk: Open, tried: dict[str, Any]) -> None:
-    walk.press("A middling tank", "#tries")
+    walk.press("A typical tank", "#tries")
     trial = tried["telling"]["middle"]
     shows(walk, f"simulated tank {trial}$")
     expect(walk.find("#film h3")).to_be_focused()
@@ -194,7 +194,7 @@ def test_the_copy_is_compared_as_the_command_line_does_it(
 
 
 def test_both_are_watched_in_step(walk: Open) -> None:
-    walk.press("Watch it beside the tank as it is", "#what-if")
+    walk.press("Watch it next to the tank as it is", "#what-if")
     shows(walk, FEWER)
     film = walk.film()
     assert film.evaluate("window.film.views.length") == 2
@@ -212,7 +212,7 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
     names = [one["name"] for one in told["changes"]]
     assert len(names) > 2 and [one["text"] for one in result["changes"]] == names
     expect(walk.find("#what-if .headline")).to_contain_text(result["whom"])
-    walk.find("#what-if summary", has_text="not put forward").click()
+    walk.find("#what-if summary", has_text="not suggested").click()
     shown = walk.find("#what-if .changes > li > .name")
     expect(shown).to_have_count(len(names))
     assert sorted(shown.all_text_contents()) == sorted(names)
@@ -220,7 +220,7 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
 
 def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -> None:
     before = walk.text
-    taken = walk.page.get_by_role("button", name=re.compile("^Take it as a copy: ")).first
+    taken = walk.page.get_by_role("button", name=re.compile("^Make it a copy: ")).first
     taken.click()
     expect(walk.find("#what-if .copies li")).to_have_count(2)
     assert len(walk.file["alternative"]) == 2 and walk.file["alternative"][1]["name"]
@@ -231,7 +231,7 @@ def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -
 
 def test_rock_drawn_by_hand_is_not_swept_and_it_is_said_what_to_do(walk: Open) -> None:
     walk.press("How much rock?", "#how-much-rock")
-    expect(walk.find("#how-much-rock .problems")).to_contain_text("found a sketch")
+    expect(walk.find("#how-much-rock .problems")).to_contain_text("where each stone stands")
     expect(walk.find("#how-much-rock .answer")).to_be_hidden()
 
 
@@ -241,7 +241,7 @@ def test_the_sweep_fills_in_as_the_command_line_does_it(
     walk.press("Draw it anew in every simulated tank", "#rock")
     expect(walk.page.get_by_text("The pictures show tank 1 of 16")).to_be_visible()
     part = walk.find("#how-much-rock")
-    part.get_by_label("What is varied").select_option("piles")
+    part.get_by_label("What to vary").select_option("piles")
     part.get_by_label("It may be pinned").select_option("0.25")
     walk.press("How much rock?", "#how-much-rock")
     result = walk.done("how-much-rock", "rock")

@@ -86,7 +86,7 @@ def assert_sound(one: Open, *, everywhere: bool = False) -> None:
 
 
 def test_axe_finds_nothing_serious_while_the_tank_is_built(one: Open) -> None:
-    one.press("See from the marked place")
+    one.press("Look from the marked place")
     expect(one.find(".rock-said")).to_contain_text("of the water")
     for summary in one.find("main details > summary:visible").all():
         summary.click()

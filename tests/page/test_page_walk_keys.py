@@ -72,7 +72,7 @@ def test_a_species_and_its_males_are_typed(walk: Open, hands: Hands) -> None:
 
 
 def test_what_is_assumed_of_a_species_is_read_and_left_again(walk: Open, hands: Hands) -> None:
-    about = walk.row(0).get_by_role("button", name=re.compile("^What is assumed of it"))
+    about = walk.row(0).get_by_role("button", name=re.compile("^What is assumed about it"))
     hands.push(about)
     dialog = walk.page.get_by_role("dialog")
     expect(dialog.locator(".trait").first).to_be_visible()
@@ -107,7 +107,7 @@ def test_the_tank_is_tried_and_the_focus_stays(walk: Open, hands: Hands) -> None
 
 
 def test_tanks_are_watched_by_button_and_by_their_marks(walk: Open, hands: Hands) -> None:
-    hands.push(walk.button("A middling tank", "#tries"), "Space")
+    hands.push(walk.button("A typical tank", "#tries"), "Space")
     expect(walk.find("#film iframe")).to_be_visible()
     hands.stays(walk.find("#film h3"))
     film = walk.film()

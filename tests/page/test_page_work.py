@@ -212,8 +212,8 @@ def test_halted_before_there_is_anything_to_show_there_is_no_answer(
         done(kind, text, stop_after=after)
 
 
-ONE_OR_TWO = "allowed: a list of one or two of cover, height, piles"
-SHARE = "allowed: a share from 0.01 to 0.9"
+ONE_OR_TWO = "use a list of one or two of cover, height, piles"
+SHARE = "use a share from 0.01 to 0.9"
 SKETCHED, BARE = (
     TEXT.replace("cover = 0.3\nheight = 20\npiles = 1", rock)
     for rock in ('sketch = ["0022", "0011"]', "cover = 0")
@@ -223,34 +223,34 @@ SKETCHED, BARE = (
 @pytest.mark.parametrize(
     ("kind", "text", "what", "said"),
     [
-        *(("try", TINY, {"which": odd}, "allowed: 0") for odd in (-1, True, "0", None, 0.0)),
-        ("try", TINY, {"which": 1}, "what.which: found 1; allowed: 0"),
-        ("try", TINY, {"trials": 3}, 'what: found "trials"; allowed: kind, which'),
-        ("try", ONE_COPY, {"which": 2}, "found 2; allowed: a whole number from 0, the tank as it is, to 1"),
-        ("compare", TINY, {}, "found no copy of the tank to compare with; allowed: one or more"),
-        ("compare", COPIES, {"which": 1}, 'what: found "which"; allowed: kind'),
+        *(("try", TINY, {"which": odd}, "use 0") for odd in (-1, True, "0", None, 0.0)),
+        ("try", TINY, {"which": 1}, "what.which is 1; use 0"),
+        ("try", TINY, {"trials": 3}, 'what has "trials"; use kind, which'),
+        ("try", ONE_COPY, {"which": 2}, "is 2; use a whole number from 0 (the tank as it is) to 1"),
+        ("compare", TINY, {}, "there is no copy of the tank to compare with; make one or more"),
+        ("compare", COPIES, {"which": 1}, 'what has "which"; use kind'),
         ("compare", COPIES + WALLED, {}, 'tiny.toml: alternative "walled", line 33, rock: '),
-        ("report", REPORTED, {"which": 0}, 'found "which"; allowed: kind'),
-        ("relief", TEXT, {"fish": 3}, "what.fish: found 3; allowed: the name of a fish, or null"),
+        ("report", REPORTED, {"which": 0}, 'has "which"; use kind'),
+        ("relief", TEXT, {"fish": 3}, "what.fish is 3; use the name of a fish, or null"),
         ("relief", TEXT, {"fish": "Tropheus duboisi female 9"}, "what.fish: found"),
-        ("relief", TEXT, {"fish": "Tropheus dubiosi male 1"}, "allowed: a fish or a species of this tank"),
-        ("relief", TEXT, {"which": 0}, 'what: found "which"; allowed: kind, fish'),
+        ("relief", TEXT, {"fish": "Tropheus dubiosi male 1"}, "use a fish or a species of this tank"),
+        ("relief", TEXT, {"which": 0}, 'what has "which"; use kind, fish'),
         (
             "relief",
             TEXT.replace("trials = 32", "trials = 8"),
             {},
-            "run.trials: found 8 simulated tanks; allowed: at",
+            "run.trials: 8 simulated tanks are too few; use at",
         ),
-        ("rock", TEXT, {"vary": "cover"}, f'found "cover"; {ONE_OR_TWO}'),
+        ("rock", TEXT, {"vary": "cover"}, f'is "cover"; {ONE_OR_TWO}'),
         *(
             ("rock", TEXT, {"vary": odd}, ONE_OR_TWO)
             for odd in ([], ["cover"] * 2, ["cover", "height", "piles"], [["cover"]])
         ),
-        ("rock", TEXT, {"level": 0.95}, f"what.level: found 0.95; {SHARE}"),
+        ("rock", TEXT, {"level": 0.95}, f"what.level is 0.95; {SHARE}"),
         *(("rock", TEXT, {"level": odd}, SHARE) for odd in (True, "0.1")),
-        ("rock", TEXT, {"species": "x"}, 'what: found "species"; allowed: kind, which, vary, level'),
-        ("rock", SKETCHED, {}, "found a sketch, which says where each stone stands"),
-        ("rock", BARE, {"vary": ["height"]}, "height: found a tank without rock"),
+        ("rock", TEXT, {"species": "x"}, 'what has "species"; use kind, which, vary, level'),
+        ("rock", SKETCHED, {}, "rock.sketch says where each stone stands"),
+        ("rock", BARE, {"vary": ["height"]}, "height: this tank has no rock"),
     ],
 )
 def test_what_cannot_be_done_is_refused(kind: str, text: str, what: dict[str, Any], said: str) -> None:

@@ -204,20 +204,20 @@ def test_help_of_every_call_is_whole() -> None:
 @pytest.mark.parametrize(
     ("name", "how", "said"),
     [
-        ("run", {"trials": 0}, "trials: found 0; allowed: a whole number from 1"),
-        ("run", {"trials": 2.5}, "trials: found 2.5; allowed: a whole number from 1"),
-        ("rock", {"trials": 0}, "trials: found 0; allowed"),
-        ("compare", {"goal": "peace"}, 'goal: found "peace"; allowed: lost, received'),
-        ("compare", {"fish": "moorii femal 1"}, "nearest: moorii"),
-        ("relief", {"trials": 16, "fish": "moorii female 9"}, "allowed: a fish of Tropheus moorii"),
-        ("relief", {"trials": 4}, "found 4 simulated tanks; allowed: at least 16"),
+        ("run", {"trials": 0}, "trials is 0; use a whole number from 1"),
+        ("run", {"trials": 2.5}, "trials is 2.5; use a whole number from 1"),
+        ("rock", {"trials": 0}, "trials is 0; use"),
+        ("compare", {"goal": "peace"}, 'goal is "peace"; use lost, received'),
+        ("compare", {"fish": "moorii femal 1"}, "Did you mean moorii"),
+        ("relief", {"trials": 16, "fish": "moorii female 9"}, "use a fish of Tropheus moorii"),
+        ("relief", {"trials": 4}, "4 simulated tanks are too few; use at least 16"),
         ("why", {"trials": 2}, "found 2 simulated tanks; allowed: at least 16"),
-        ("guesses", {"trials": 16}, "found 16 simulated tanks; allowed: at least"),
-        ("guesses", {"days": 0.05}, "days: found 0.05; allowed: at least"),
-        ("rock", {"vary": ["depth"]}, "vary: found depth; allowed: one or two of"),
-        ("rock", {"vary": []}, "vary: found nothing"),
+        ("guesses", {"trials": 16}, "16 simulated tanks are too few; use at least"),
+        ("guesses", {"days": 0.05}, "days is 0.05; use at least"),
+        ("rock", {"vary": ["depth"]}, "vary is depth; use one or two of"),
+        ("rock", {"vary": []}, "vary is empty"),
         ("rock", {"level": 0}, "level: found 0; allowed: 0.01 to 0.9"),
-        ("rock", {"species": "Tropheus duboisi"}, "allowed: a species of this tank: Tropheus moorii"),
+        ("rock", {"species": "Tropheus duboisi"}, "use a species of this tank: Tropheus moorii"),
     ],
 )
 def test_what_cannot_be_asked_is_refused_before_anything_runs(
@@ -233,26 +233,26 @@ def test_a_folder_of_something_else_is_refused(tiny: str) -> None:
     full_folder(Path())
     with pytest.raises(rockshy.StoreError, match="holds other files"):
         rockshy.run(tiny, folder="full", trials=1)
-    with pytest.raises(ValueError, match="found no alternative"):
+    with pytest.raises(ValueError, match="no alternative to compare"):
         rockshy.compare("mild-alone", trials=1)
 
 
 ANY = (
     ("", "FILE"),
-    ("tyni.toml", "nearest: tiny.toml"),
+    ("tyni.toml", "Did you mean tiny.toml"),
     ("tiny.toml --trials 0", "a whole number from 1"),
     ("tiny.toml --out tiny.toml", "is a file"),
     ("tiny.toml --out full", "holds other files"),
     ("tiny.toml --cluster nowhere", "tcp://"),
     ("tiny.toml --for Tropheus_duboisi", "of this tank: Tropheus moorii"),
-    ("tiny.toml --for eretmodus_cyanostictos", "nearest: Eretmodus cyanostictus"),
+    ("tiny.toml --for eretmodus_cyanostictos", "Did you mean Eretmodus cyanostictus"),
 )
 DRAWN = (
-    ("tiny.toml --picture it.jpg", "--picture: found it.jpg; allowed: a file name that ends with .png"),
+    ("tiny.toml --picture it.jpg", "--picture is it.jpg; use a name that ends with .png"),
     ("tiny.toml --picture nowhere/it.png", "there is no folder nowhere"),
 )
 OF_A_FISH = (
-    ("tiny.toml --for moorii_female_3", "nearest: Tropheus moorii female"),
+    ("tiny.toml --for moorii_female_3", "Did you mean Tropheus moorii female"),
     ("gone.toml --for moorii", "all out before day 0.1, when measuring begins"),
 )
 REFUSED = {
@@ -260,14 +260,14 @@ REFUSED = {
     "relief": (
         *ANY,
         *OF_A_FISH,
-        ("tiny.toml --trials 15", "--trials: found 15 simulated tanks; allowed: at least 16"),
+        ("tiny.toml --trials 15", "--trials: 15 simulated tanks are too few; use at least 16"),
     ),
     "why": (
         *ANY,
         *DRAWN,
         *OF_A_FISH,
         ("tiny.toml --trials 15", "--trials: found 15 simulated tanks; allowed: at least 16"),
-        ("one.toml", f"one.toml: found one fish, {MOORII} male 1, that nobody can bully"),
+        ("one.toml", f"one.toml: there is one fish, {MOORII} male 1, and nobody to bully it"),
     ),
     "guesses": (
         *ANY,
@@ -275,14 +275,14 @@ REFUSED = {
         *OF_A_FISH,
         ("tiny.toml --fixed", "--fixed: nothing is drawn when everything nobody has measured is fixed"),
         ("fixed.toml", "fixed.toml: nothing is drawn"),
-        ("tiny.toml --trials 191", "--trials: found 191 simulated tanks; allowed: at least 192"),
+        ("tiny.toml --trials 191", "--trials: 191 simulated tanks are too few; use at least 192"),
     ),
     "rock": (
         *ANY,
         *DRAWN,
         ("tiny.toml --level 1", "a share from 0.01 to 0.9"),
         ("tiny.toml --level 150_%", "a share from 0.01 to 0.9"),
-        ("tiny.toml --level often", 'found "often"'),
+        ("tiny.toml --level often", '--level is "often"'),
         ("tiny.toml --cover --height --piles", "at most two of them"),
         ("sketch.toml", 'cover = "50 %", height = "10 cm"'),
         ("listed.toml", "1 crevice listed one by one"),

@@ -151,7 +151,7 @@ def test_whoever_is_not_in_an_alternative_has_no_figures_there() -> None:
 
 
 def test_as_many_tables_as_scenarios_are_wanted() -> None:
-    with pytest.raises(ValueError, match="allowed: 2, the base's first"):
+    with pytest.raises(ValueError, match="use 2, the base's first"):
         answer_of(club(FEWER), [table(club())], group=MILD_GROUP)
 
 

@@ -41,32 +41,32 @@ def club(tmp_path: Path, monkeypatch: Patch) -> str:
     [
         (
             ["club.toml", "--for", "Tropheus moorii"],
-            '--for: found "Tropheus moorii"; allowed: a fish or a species of this tank',
+            '--for is "Tropheus moorii"; use a fish or a species of this tank',
         ),
-        (["club.toml", "--for", "tropheus dubiosi"], "nearest: Tropheus duboisi"),
+        (["club.toml", "--for", "tropheus dubiosi"], "Did you mean Tropheus duboisi"),
         (
             ["club.toml", "--for", f"{MILD} male 2"],
-            f'--for: found "{MILD} male 2"; allowed: a fish of {MILD} that is there',
+            f'--for is "{MILD} male 2"; use a fish of {MILD} in this tank',
         ),
-        (["club.toml", "--goal", "peace"], "invalid choice: 'peace'"),
+        (["club.toml", "--goal", "peace"], '--goal is "peace"; use lost, received'),
         (["club.toml", "--until", "0.9"], "a share from 0.005 to 0.4"),
-        (["club.toml", "--until", "narrow"], 'found "narrow"'),
+        (["club.toml", "--until", "narrow"], '--until is "narrow"'),
         (["club.toml", "--until-rate", "0 %"], "a share from 0.01 to 0.9"),
         (
             ["club.toml", "--until", "0.1", "--share-out"],
-            "found --share-out and --until; allowed: one of them",
+            "--share-out and --until do not go together",
         ),
-        (["club.toml", "--swap", MILD, "--until-rate", "10%"], "found --swap and --until-rate"),
+        (["club.toml", "--swap", MILD, "--until-rate", "10%"], "--swap and --until-rate do not go together"),
         (
             ["club.toml", "--swap", HOT, "--goal", "received"],
             "a fish that has given up coming out is chased less",
         ),
         (["club.toml", "--swap", "Tropheus moorii"], "--swap: found"),
         (["club.toml", "--swap", HOT, "--for", HOT], "no fish to judge it for"),
-        (["club.toml", "--swap", HOT, "--picture", "a.png"], "--picture: found together with --swap"),
+        (["club.toml", "--swap", HOT, "--picture", "a.png"], "--picture does not go with --swap"),
         (["club.toml", "--share-out", "--for", f"{MILD} female 2"], "is not measured in no mild female 2"),
         (["club.toml", "--share-out", "--trials", "1"], "2 or more"),
-        (["plain.toml"], "found no [[alternative]] to compare with"),
+        (["plain.toml"], "has no [[alternative]] to compare with"),
     ],
 )
 def test_what_cannot_be_done_is_refused_before_anything_runs(

@@ -90,7 +90,7 @@ def test_a_watch_at_an_hour_is_laid_over_windows_of_that_hour() -> None:
 
 def test_too_few_tanks_and_nothing_drawn_are_refused() -> None:
     told = read(act(f"{HOT} male 1", f"{MILD} male 1", "chase", 5))
-    with pytest.raises(FitError, match="allowed: at least 200"):
+    with pytest.raises(FitError, match="use at least 200"):
         plan_of(tank(), told, trials=64)
     fixed = replace(tank(), run=replace(tank().run, fixed=True))
     with pytest.raises(FitError, match="nothing is drawn"):

@@ -61,14 +61,14 @@ def table() -> dict[str, list[float]]:
 def test_verdict_first_then_what_it_was_and_is(fitted: Any) -> None:
     top = fitted.out.split("\n\n")[1].split("\n")
     assert len(top) <= 8
-    assert top[0] == "Your fish can be fish of the model."
+    assert top[0] == "Your fish fit the model."
     assert "watch.csv: 1 watch, 10 minutes." in top[1]
     assert any(line.strip().startswith("Of the width that was it leaves: lost ") for line in top)
-    assert "Only the tank as it is was checked" in top[-1]
+    assert "The fit was checked for the tank as it is" in top[-1]
     for said in (
         "before",
         "with your tally",
-        "What further watches would buy",
+        "What more watches would bring",
         "from the rest",
     ):
         assert said in fitted.out
@@ -121,7 +121,7 @@ def test_another_tally_uses_the_tanks_that_are_there(fitted: Any, here: Path, ca
 def test_a_run_takes_its_draws_and_says_what_was_not_checked(fitted: Any, capsys: Capsys) -> None:
     said = answered(capsys, "run", "tank.toml", "--trials", "4", "--fit", "fitted", "--out", "run")
     (line,) = [one for one in said.err.split("\n") if "narrowed by the tally" in one]
-    assert "Only the tank as it is was checked: of a changed tank the fit promises nothing." in line
+    assert "The fit was checked for the tank as it is; for a changed tank it promises nothing." in line
     assert "--fit fitted" in said.out  # to look at one of the same tanks
     with Path("run", "draws.csv").open(encoding="utf-8") as file:
         used = [row for row in csv.DictReader(file) if row["name"] == "attack_rate_s"]
@@ -142,19 +142,17 @@ def test_a_fit_of_another_tank_or_a_damaged_one_is_refused(fitted: Any, here: Pa
     (here / "long.toml").write_text(TANK.replace("length = 80", "length = 100"), encoding="utf-8")
     (here / "rock.toml").write_text(TANK.replace("30 %", "40 %"), encoding="utf-8")
     run = ("--fit", "fitted")
-    assert_refused(capsys, "run", "long.toml", *run, said="allowed: a fit of this tank")
+    assert_refused(capsys, "run", "long.toml", *run, said="use a fit of this tank")
     assert_refused(capsys, "run", "rock.toml", *run, said="under other rock, rules or numbers")
-    assert_refused(capsys, "run", "tank.toml", "--fixed", *run, said="found together with --fixed")
-    assert_refused(
-        capsys, "run", "tank.toml", "--fit", "nowhere", said="allowed: the folder that rockshy fit"
-    )
-    assert_refused(capsys, *FIT, *run, said="--fit: found with")
+    assert_refused(capsys, "run", "tank.toml", "--fixed", *run, said="does not go with --fixed")
+    assert_refused(capsys, "run", "tank.toml", "--fit", "nowhere", said="use the folder that rockshy fit")
+    assert_refused(capsys, *FIT, *run, said="--fit does not go with rockshy fit")
     assert_refused(capsys, "guesses", "tank.toml", *run, said="--fit")
     file = Path("fitted", FITTED)
     told = json.loads(file.read_text(encoding="utf-8"))
     told["draws"]["attack_rate_s"][0] = 99.0
     file.write_text(json.dumps(told), encoding="utf-8")
-    assert_refused(capsys, "run", "tank.toml", *run, said="attack_rate_s: found 99.0; allowed: numbers from")
+    assert_refused(capsys, "run", "tank.toml", *run, said="attack_rate_s is 99.0; use a number from")
     file.write_text(json.dumps({**told, "draws": {}}), encoding="utf-8")
     assert_refused(capsys, "run", "tank.toml", *run, said="damaged, draws holds other names")
 
@@ -165,7 +163,7 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
     odd = [act(f"{MILD} male 1", f"{HOT} male 1", "chase", 90), place(f"{HOT} male 1", 1, "not seen")]
     (here / "watch.csv").write_text(tally_text(*odd), encoding="utf-8")
     said = answered(capsys, *FIT)
-    assert "Your fish hardly behave as the model's do: nothing was narrowed." in said.out
+    assert "Your fish hardly behave like the model's, so nothing was narrowed." in said.out
     assert "Three in a hundred true tanks lie as far out." in " ".join(said.out.split())
     assert f"{MILD} male: chasing, much more than in the model" in said.out
     assert "with your tally" not in said.out
@@ -173,7 +171,7 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
 
 
 def test_what_cannot_be_fitted_is_refused(here: Path, capsys: Capsys, monkeypatch: Patch) -> None:
-    assert_refused(capsys, *FIT[:4], "--trials", "20", said=f"allowed: at least {TANKS} to fit by")
+    assert_refused(capsys, *FIT[:4], "--trials", "20", said=f"use at least {TANKS}")
     other = blank_text(sheet_of(rockshy.load("mild-with-hot")))
     (here / "watch.csv").write_text(other, encoding="utf-8")
     assert_refused(capsys, *FIT, said="a tally of this tank")
@@ -183,7 +181,7 @@ def test_what_cannot_be_fitted_is_refused(here: Path, capsys: Capsys, monkeypatc
     assert_refused(capsys, *FIT, said="neither a look nor a chase")
     (here / "watch.csv").write_text(tally_text(*ROWS).replace(",10,", ",100,", 1), encoding="utf-8")
     said = answered(capsys, *FIT, ends=2)
-    assert "found a watch of 100 minutes" in said.err
+    assert "a watch of 100 minutes is longer" in said.err
 
 
 def test_the_page_tries_a_tank_under_the_same_draws(fitted: Any) -> None:

@@ -38,7 +38,7 @@ def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
     for line in (["long.toml"], ["long.toml", "--days", "2"], [tiny]):
         assert main(["guesses", *line]) == 0
     assert [one.run.days for one in asked] == [1.0, 2.0, 0.2]
-    assert "each is run for 1 day; --days says otherwise" in capsys.readouterr().err
+    assert "each is run for 1 day; for longer, set --days" in capsys.readouterr().err
 
 
 def test_ctrl_c_answers_from_the_rows_that_are_done(tiny: str, capsys: Capsys, monkeypatch: Patch) -> None:
@@ -48,7 +48,7 @@ def test_ctrl_c_answers_from_the_rows_that_are_done(tiny: str, capsys: Capsys, m
     )
     left = stay_after_ctrl_c(monkeypatch)
     assert (
-        "Stopped by Ctrl-C: of what was done so far."
+        "Stopped by Ctrl-C: this is what was done so far."
         in answered(capsys, "guesses", tiny, "--full", ends=130).out
     )
     assert left == [130]

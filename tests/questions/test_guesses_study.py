@@ -150,7 +150,7 @@ def test_the_number_of_tanks_decides_the_rows() -> None:
     assert plan_of(asked, tanks=usual.tanks - 1).rows == 32
     assert plan_of(asked, tanks=2 * usual.tanks).rows == 128
     least = plan_of(asked, tanks=usual.tanks // 8).tanks
-    with pytest.raises(GuessError, match=f"found {least - 1} simulated tanks; allowed: at least {least}"):
+    with pytest.raises(GuessError, match=f"{least - 1} simulated tanks are too few; use at least {least}"):
         plan_of(asked, tanks=least - 1)
 
 
@@ -174,7 +174,7 @@ def test_the_answer_is_said_in_plain_words_of_at_most_100_columns() -> None:
         f"For: {MILD} (as you asked; 2 fish, the figures are their means)",
         "Of the spread in free swimming lost, about",
         f"from {RATE}",
-        "What to watch in your own tank, the most telling first",
+        "What to watch in your own tank, what tells most first",
         "Count the chases one grown male starts in ten minutes",
         "Then in the file:\n      [parameters]\n      attack_rate_s = 0.03",
         'Then in the file: [species."Tropheus moorii"]',

@@ -267,9 +267,9 @@ def test_fish_can_be_named_in_several_ways(text: str, name: str, fish: int) -> N
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("duboisi female 4", f"nearest: {MILD} female"),
-        ("female 2", f"allowed: a fish or a species of this tank: {MILD} male 1, {MILD} female 1 to 3"),
-        ("trewavasai", "nearest: trewavasae"),
+        ("duboisi female 4", f"Did you mean {MILD} female"),
+        ("female 2", f"use a fish or a species of this tank: {MILD} male 1, {MILD} female 1 to 3"),
+        ("trewavasai", "Did you mean trewavasae"),
         ("duboisi unsexed", f"a fish of {MILD} that is there"),
         ("", "allowed"),
         ("the big one", "allowed"),

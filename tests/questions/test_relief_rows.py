@@ -54,7 +54,7 @@ def test_the_goals_are_those_of_every_other_comparison() -> None:
         losses = [value_of(row, measure=LOST, labels=[one]) for one in row.labels]
         assert worst_loss(row, labels=row.labels) == pytest.approx(max(losses))
     assert np.isnan(value_of(row, measure=LOST, labels=["nobody"]))
-    with pytest.raises(ValueError, match="allowed is one of"):
+    with pytest.raises(ValueError, match="use one of"):
         value_of(row, measure="calm", labels=row.labels)
 
 

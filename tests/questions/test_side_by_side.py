@@ -113,7 +113,7 @@ def test_several_fish_are_taken_together() -> None:
 
 def test_an_unknown_goal_and_a_missing_yardstick_are_refused() -> None:
     trials = two_fish()
-    with pytest.raises(ValueError, match="allowed is one of lost, received"):
+    with pytest.raises(ValueError, match="use one of lost, received"):
         values_of(trials, measure="peace", group=Group())
     with pytest.raises(ValueError, match="left alone"):
         values_of(with_arms(trials.arms[AS_STOCKED]), measure="lost", group=Group())
@@ -184,7 +184,7 @@ def test_a_plan_sees_all_values_by_trial_number_once_a_batch_is_complete(monkeyp
 def test_a_plan_that_leaves_a_number_out_is_refused(monkeypatch: Patch) -> None:
     simulated_as(monkeypatch)
     plans = iter([[(0, 0), (1, 0), (0, 2)]])
-    with pytest.raises(ValueError, match=r"the trials \[0, 2\]; allowed: 0, 1, 2 and so on"):
+    with pytest.raises(ValueError, match=r"the trials \[0, 2\]; use 0, 1, 2 and so on"):
         run_side_by_side(both(), plan=lambda _: next(plans))
 
 

@@ -285,7 +285,7 @@ def test_the_whole_list(capsys: Capsys) -> None:
     assert max(map(len, text.splitlines())) <= 100
     flat = "".join(text.split())
     assert all(f"{key}:{''.join(citation.split())}" in flat for key, citation in bibliography().items())
-    assert text.index("Yanagisawa") < text.index("How many numbers rest on what")
+    assert text.index("Yanagisawa") < text.index("Where the numbers come from")
 
 
 def test_json_adds_up(capsys: Capsys) -> None:
@@ -304,4 +304,4 @@ def test_an_unknown_key_is_refused(capsys: Capsys, asked: str) -> None:
     said = capsys.readouterr()
     assert said.out == ""
     assert len(said.err.splitlines()) == 1
-    assert ("nearest: Kohda" in said.err) == (asked == "Kohda19")
+    assert ("Did you mean Kohda" in said.err) == (asked == "Kohda19")

@@ -69,7 +69,7 @@ def test_a_page_holds_every_value_and_fits_100_columns(key: str) -> None:
         if trait.low < trait.high:
             assert f"{trait.low:g} to {trait.high:g}" in flat, trait.name
     assert all(name in flat for name in (key, species.lake, *species.common, *species.synonyms))
-    assert (f"In the trade also {', '.join(species.trade)} (common practice" in flat) == bool(species.trade)
+    assert (f"Also traded as {', '.join(species.trade)} (common practice" in flat) == bool(species.trade)
     assert "".join(species.note.split()) in "".join(text.split())
 
 
@@ -133,8 +133,8 @@ def test_any_name_will_do(capsys: Capsys, name: str) -> None:
 @pytest.mark.parametrize(
     ("asked", "told"),
     [
-        ("Trofeus dubosi", "nearest: Tropheus duboisi"),
-        ("", 'found ""'),
+        ("Trofeus dubosi", "Did you mean Tropheus duboisi"),
+        ("", 'NAME is ""'),
         ("moorii", "Gephyrochromis moorii, Tropheus moorii or Variabilichromis moorii"),
         ("zzzzzz", "rockshy species lists them"),
     ],
@@ -182,7 +182,7 @@ def test_a_scenario_lists_its_species_alone(capsys: Capsys, own: str) -> None:
     assert main(["species", "Tropheus moorii", "--file", own]) == 2
     said = capsys.readouterr().err
     assert "Tropheus moorii is not in" in said
-    assert "allowed: Tropheus duboisi, Eretmodus cyanostictus" in said
+    assert "use Tropheus duboisi, Eretmodus cyanostictus" in said
     assert main(["species", "duboisi", "--file", "no-such-file"]) == 2
     assert "no-such-file" in capsys.readouterr().err
 

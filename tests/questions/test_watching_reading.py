@@ -129,34 +129,34 @@ def test_without_a_column_for_the_watch_there_is_one() -> None:
     [
         (
             act("Tropheus dubiosi male 1", f"{MILD} male 1"),
-            'line 3, column 7 "chaser": found "Tropheus dubiosi',
+            'line 3, column 7 "chaser" is "Tropheus dubiosi',
         ),
-        (act("Tropheus dubiosi", f"{MILD} male 1"), f"nearest: {MILD}"),
-        (act(f"{HOT} male 2", f"{MILD} male 1"), f"allowed: a fish of {HOT} that is there"),
-        (act("", f"{MILD} male 1"), 'column 7 "chaser": found nothing'),
-        (act(f"{HOT} male 1", f"{HOT} male 1"), "another fish than the chaser"),
-        (act(f"{HOT} male 1", f"{MILD} male 1", "chsae"), 'column 9 "act": found "chsae"; allowed: approach'),
-        (act(f"{HOT} male 1", f"{MILD} male 1", "chsae"), "nearest: chase"),
-        (act(f"{HOT} male 1", f"{MILD} male 1", "quiver"), "allowed: approach, lateral display"),
-        (act(f"{HOT} male 1", f"{MILD} male 1", "chase", "many"), 'column 10 "count": found "many"'),
+        (act("Tropheus dubiosi", f"{MILD} male 1"), f"Did you mean {MILD}"),
+        (act(f"{HOT} male 2", f"{MILD} male 1"), f"use a fish of {HOT} in this tank"),
+        (act("", f"{MILD} male 1"), 'column 7 "chaser" is missing'),
+        (act(f"{HOT} male 1", f"{HOT} male 1"), "a fish other than the chaser"),
+        (act(f"{HOT} male 1", f"{MILD} male 1", "chsae"), 'column 9 "act" is "chsae"; use approach'),
+        (act(f"{HOT} male 1", f"{MILD} male 1", "chsae"), "Did you mean chase"),
+        (act(f"{HOT} male 1", f"{MILD} male 1", "quiver"), "use approach, lateral display"),
+        (act(f"{HOT} male 1", f"{MILD} male 1", "chase", "many"), 'column 10 "count" is "many"'),
         (act(f"{HOT} male 1", f"{MILD} male 1", "chase", "-1"), "a whole number"),
         (act(f"{HOT} male 1", f"{MILD} male 1", "chase", "1.5"), "a whole number from 0 to 999"),
         (act(f"{HOT} male 1", f"{MILD} male 1", watch=2), "a watch with a session row: 1"),
-        (place(f"{MILD} male 1", "0.5", "left middle"), 'column 13 "place": found "left middle"'),
+        (place(f"{MILD} male 1", "0.5", "left middle"), 'column 13 "place" is "left middle"'),
         (place(f"{MILD} male 1", "0.5", "r"), "such as left rock or lR"),
-        (place(f"{MILD} male 1", "0.5", "shelfer"), "nearest: shelter"),
-        (place(f"{MILD} male 1", "", "shelter"), 'column 12 "minute": found nothing'),
-        (place(f"{MILD} male 1", "02:30:00", "shelter"), "nearest: 2:30"),
-        (place(f"{MILD} male 1", "11", "shelter"), "from 0 to 10, the minutes of watch 1"),
+        (place(f"{MILD} male 1", "0.5", "shelfer"), "Did you mean shelter"),
+        (place(f"{MILD} male 1", "", "shelter"), 'column 12 "minute" is missing'),
+        (place(f"{MILD} male 1", "02:30:00", "shelter"), "Did you mean 2:30"),
+        (place(f"{MILD} male 1", "11", "shelter"), "use 0 to 10, the minutes of watch 1"),
         (place(f"{MILD} females", "1", "out"), "how many of the 2 Tropheus duboisi females were there"),
         (place(f"{MILD} females", "1", "out", 3), "at most 2"),
-        ("1,sesion,,,10,,,,,,,,,", "nearest: session"),
-        ("1,,,,,,Tropheus duboisi male 1,,,,,,,", "nearest: act"),
+        ("1,sesion,,,10,,,,,,,,,", "Did you mean session"),
+        ("1,,,,,,Tropheus duboisi male 1,,,,,,,", "Did you mean act"),
         (session(1), "there is one already"),
-        (session(2, minutes=""), 'column 5 "minutes": found nothing'),
+        (session(2, minutes=""), 'column 5 "minutes" is missing'),
         (session(2, minutes="900"), "a number from 1 to 120"),
         (session(2, watched="Tropheus moorii"), 'column 6 "watched"'),
-        (act(f"{HOT} male 1", f"{MILD} male 1") + ",,5", "decimal commas need semicolons"),
+        (act(f"{HOT} male 1", f"{MILD} male 1") + ",,5", "semicolons between cells if decimals have commas"),
     ],
 )
 def test_what_is_wrong_is_named_with_its_place(row: str, said: str) -> None:
@@ -194,16 +194,16 @@ def test_every_problem_is_told_at_once() -> None:
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "an empty file"),
+        ("", "the file is empty"),
         ("what a nice day\n", "a header line with the columns watch, row"),
-        (HEADER + "\n", "no rows"),
+        (HEADER + "\n", "rows: there are none"),
         (HEADER + "\n" + act(f"{HOT} male 1", f"{MILD} male 1"), "no session row"),
-        (FULL.replace("chaser,", "chazer,"), "nearest: chaser"),
-        (FULL.replace("note", "act"), "is one already"),
+        (FULL.replace("chaser,", "chazer,"), "Did you mean chaser"),
+        (FULL.replace("note", "act"), "already is"),
         ("watch,row,minutes,chaser,chased\n", "no column act"),
-        (FULL + '1,act,,,,,"x', "every quotation mark is closed"),
-        ("\0" + FULL, "a file that is not text"),
-        (FULL + "1,act\n" * 20_001, "at most 20000 rows"),
+        (FULL + '1,act,,,,,"x', "a closing quotation mark for every opening one"),
+        ("\0" + FULL, "it is not text"),
+        (FULL + "1,act\n" * 20_001, "use at most 20000"),
     ],
 )
 def test_a_file_that_is_no_tally_is_refused(text: str, said: str) -> None:
@@ -212,11 +212,11 @@ def test_a_file_that_is_no_tally_is_refused(text: str, said: str) -> None:
 
 def test_a_file_that_is_not_there_is_refused_with_the_nearest(tmp_path: Path) -> None:
     (tmp_path / "watch.csv").write_text(FULL, encoding="utf-8")
-    with pytest.raises(ScenarioError, match="nearest: watch.csv"):
+    with pytest.raises(ScenarioError, match="Did you mean watch.csv"):
         load_tally(tmp_path / "wacth.csv", tank())
     with pytest.raises(ScenarioError, match="a folder"):
         load_tally(tmp_path, tank())
-    with pytest.raises(ScenarioError, match="allowed"):
+    with pytest.raises(ScenarioError, match="does not exist; use "):
         load_tally("\0", tank())
 
 
@@ -239,9 +239,9 @@ def test_places_alone_and_acts_alone_in_a_watch() -> None:
 @pytest.mark.parametrize(
     ("noted", "row", "told"),
     [
-        ("places", act(f"{HOT} male 1", MILD), "no acts in watch 1, in which places alone were noted"),
-        ("acts", place(f"{MILD} male 1", 1, "lC"), "no places in watch 1, in which acts alone were noted"),
-        ("placs", "", "nearest: places"),
+        ("places", act(f"{HOT} male 1", MILD), "none in watch 1, for which only places were noted"),
+        ("acts", place(f"{MILD} male 1", 1, "lC"), "none in watch 1, for which only acts were noted"),
+        ("placs", "", "Did you mean places"),
     ],
 )
 def test_what_was_not_noted_cannot_stand_there(noted: str, row: str, told: str) -> None:

@@ -102,12 +102,12 @@ def test_the_file_comes_back(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ("factor = 1.8", "factor = 0", "line 7, scale.factor: found 0"),
+        ("factor = 1.8", "factor = 0", "line 7, scale.factor is 0"),
         ("factor = 1.8", "factor = nan", "scale.factor"),
-        ("factor = 1.8", "faktor = 1.8", "nearest: factor"),
+        ("factor = 1.8", "faktor = 1.8", "Did you mean factor"),
         ("factor = 1.8", 'factor = "big"', "scale.factor"),
-        ("low = 1.2", "low = 2.0", "low no more than factor"),
-        ("[scale]", "[scal]", "nearest: scale"),
+        ("low = 1.2", "low = 2.0", "a factor between low and high"),
+        ("[scale]", "[scal]", "Did you mean scale"),
         ("stock = [", "stock = [1, ", "a list of at most"),
         ("tank_cm = [80", "tank_cm = [-80", "length, width and height"),
         ("tank_cm = [80", "tank_cm = [true", "length, width and height"),

@@ -242,7 +242,7 @@ def test_one_outcome_alone_is_shared_out_where_the_other_is_nothing() -> None:
 @pytest.mark.parametrize(
     ("text", "trials", "message"),
     [
-        ("males = 1", 16, "found one fish, Tropheus duboisi male 1, that nobody can bully"),
+        ("males = 1", 16, "there is one fish, Tropheus duboisi male 1, and nobody"),
         ("males = 1\nfemales = 3", 15, f"found 15 simulated tanks; allowed: at least {LEAST_TRIALS}"),
     ],
 )

@@ -118,7 +118,7 @@ def test_the_sheet_is_written_without_a_run(tmp_path: Path, monkeypatch: pytest.
     [
         (["--page", "page.pdf"], "ends with .html"),
         (["--page", "nowhere/page.html"], "no folder nowhere"),
-        (["--tally", "watch.csv"], "--tally: found without --ask"),
+        (["--tally", "watch.csv"], "--tally needs --ask"),
         (["--ask", "--tally", "none.csv"], "none.csv"),
         (["--trials", "0"], "--trials"),
     ],

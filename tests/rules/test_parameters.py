@@ -169,7 +169,7 @@ def test_what_a_rule_divides_by_may_not_be_zero_in_a_file(name):
 
 @pytest.mark.parametrize("name", ["tolerance", "claim_beaten", "memory_step", "known_experience"])
 def test_a_share_is_never_above_one_in_a_file(name):
-    with pytest.raises(ScenarioError, match=f"parameters.{name}: found 1.1; allowed: .*from 0 to 1"):
+    with pytest.raises(ScenarioError, match=f"parameters.{name} is 1.1; use .*from 0 to 1"):
         parse(f"{TANK}{name} = 1.1", name="x")
     for least in (0, 1):
         parse(f"{TANK}{name} = {least}", name="x")

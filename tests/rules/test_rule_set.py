@@ -205,4 +205,4 @@ def test_a_command_line_of_ones_own_simulates_under_its_rules(
 
 def test_the_page_refuses_rules_of_ones_own(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["page", "--no-browser"], rules=WAR) == 2
-    assert "page: found rules of your own; allowed: any other command" in capsys.readouterr().err
+    assert "page does not take rules of your own; use any other command" in capsys.readouterr().err

@@ -222,7 +222,7 @@ def test_a_malformed_address_is_refused(address: str, capsys: pytest.CaptureFixt
     with pytest.raises(SystemExit) as end:
         main(["run", "one-male", "--cluster", address])
     assert end.value.code == 2
-    assert "allowed: tcp://HOST:PORT" in capsys.readouterr().err
+    assert "use tcp://HOST:PORT" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("address", ["tcp://a:1", "tcp://192.168.1.5:8786", "tcp://[::1]:65535"])

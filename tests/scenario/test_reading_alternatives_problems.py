@@ -60,7 +60,7 @@ from rockshy.sim.scenario.reading.restock import COUNTS
         ("when = [{HOT, day = 61}]", "when.day", "60"),
         ("when = [{HOT, out = 'nevr'}]", "when.out", "a number"),
         ("when = [{HOT, out = 1}]", "when.out", "after the day in"),
-        ("add = [{HOT}]", "add.males", "at least one"),
+        ("add = [{HOT}]", "add.males", "above 0"),
         ("add = [{species = 'nobody', males = 1}]", "add.species", "library"),
         ("add = [{HOT, males = 1, length = 40}]", "add.length", "1.5 times"),
         ("add = [{species = 'cave brooder', females = 1, holding = 1}]", "add.holding", "mouth"),
@@ -69,7 +69,7 @@ from rockshy.sim.scenario.reading.restock import COUNTS
         ("tank = {lenght = 90}", "tank.lenght", "length"),
         ("tank = {height = 30}", "rock.height", "the tank's height"),
         ("tank = {volume = '500 L'}", "tank.volume", "15 % below"),
-        ("tank = {cell = 3, length = 400, front_to_back = 150}", "tank.cell", "25000 cells"),
+        ("tank = {cell = 3, length = 400, front_to_back = 150}", "tank.cell", "at most 25000"),
         ("rock = {cover = 60}", "rock.cover", "60 %"),
         ("rock = {height = 60}", "rock.height", "the tank's height"),
         ("rock = {cover = 1, height = 50}", "rock", "at least 10 %"),
@@ -83,8 +83,8 @@ from rockshy.sim.scenario.reading.restock import COUNTS
         ("run = {settle = 2}", "run.settle", "lit hour"),
         ("run = {watch = 'cave brooder'}", "run.watch", "a species of the stock"),
         ("remove = [{species = 'mildus'}]", "", 'run = {watch = "its name"}'),
-        ("remove = [{species = 'mildus'}, {HOT}]", "", "at least one fish"),
-        ("recount = [{species = 'mildus', females = 120}]", "", "at most 120 fish"),
+        ("remove = [{species = 'mildus'}, {HOT}]", "", "leave at least one"),
+        ("recount = [{species = 'mildus', females = 120}]", "", "at most 120"),
         ("when = [{species = 'mildus', out = 1}, {HOT, out = 2.5}]", "", "stays longer"),
     ],
 )
@@ -108,7 +108,7 @@ def test_a_replaced_fish_does_not_hold_what_it_cannot() -> None:
         "recount = [{species = 'cave brooder', holding = 1}]",
         base=BASE + STOCK.replace("mild grazer", "cave brooder"),
     )
-    assert "does not carry its eggs" in found.allowed
+    assert "does not hold eggs" in found.allowed
 
 
 @pytest.mark.parametrize(
@@ -117,8 +117,8 @@ def test_a_replaced_fish_does_not_hold_what_it_cannot() -> None:
         ("", "1 to 80"),
         ("   ", "1 to 80"),
         ("x" * 81, "1 to 80"),
-        ("\u200b", "can be printed"),
-        ("Other", f"line {START + 1} is the same"),
+        ("\u200b", "printable"),
+        ("Other", f"line {START + 1} has this one"),
     ],
 )
 def test_names_are_short_and_unique(name: str, word: str) -> None:

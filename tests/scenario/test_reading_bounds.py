@@ -130,7 +130,7 @@ def test_a_text_with_too_much_in_it_is_not_parsed(text: str, most: str, tmp_path
 
 def test_the_line_of_what_is_too_much_is_named() -> None:
     found = problem(TANK + "\n" + "a" + ".a" * 2000 + " = 1\n")
-    assert (found.line, found.found) == (6, "more than 12 parts of a name, with points between them")
+    assert (found.line, found.found) == (6, "there are more than 12 parts in a name, with dots between them")
 
 
 @pytest.mark.parametrize(
@@ -153,7 +153,7 @@ def test_a_stock_list_of_more_rows_than_it_may_have() -> None:
     row = "mild grazer,0\n"
     read(LISTED, stock_list_text="species,count\nmild grazer,2\n" + row * (MOST_ROWS - 2))
     found = problem(LISTED, stock_list_text="species,count\n" + "nobody,1\n" * (MOST_ROWS + 1))
-    assert (found.key, found.allowed) == ("rows", f"at most {MOST_ROWS} rows")
+    assert (found.key, found.allowed) == ("rows", f"at most {MOST_ROWS}")
 
 
 def test_a_list_that_repeats_a_cell_is_one_problem() -> None:

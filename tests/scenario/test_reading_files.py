@@ -50,18 +50,18 @@ def file_problem(path: Path) -> Problem:
 def test_files_that_are_none(tmp_path: Path) -> None:
     (tmp_path / "my-tank.toml").write_text(TANK + STOCK)
     missing = file_problem(tmp_path / "my-tnk.toml")
-    assert "no file" in missing.found
+    assert "does not exist" in missing.found
     assert missing.nearest == "my-tank.toml"
-    assert file_problem(tmp_path).found == "a folder"
+    assert file_problem(tmp_path).found == "this is a folder"
     empty = tmp_path / "empty.toml"
     empty.touch()
-    assert file_problem(empty).found == "an empty file"
+    assert file_problem(empty).found == "it is empty"
     latin = tmp_path / "latin.toml"
     latin.write_bytes("a = 1\nb = 'Höhle'\n".encode("latin-1"))
-    assert (file_problem(latin).line, file_problem(latin).found) == (2, "a byte that is not UTF-8")
+    assert (file_problem(latin).line, file_problem(latin).found) == (2, "it is not saved as UTF-8")
     huge = tmp_path / "huge.toml"
     huge.write_bytes(b"#" * 1_000_001)
-    assert file_problem(huge).found == "1000001 bytes"
+    assert file_problem(huge).found == "it has 1000001 bytes"
     assert file_problem(Path("a\0b")).key == "file"
     assert file_problem(tmp_path / ("x" * 5000)).key == "file"
 
@@ -96,7 +96,7 @@ def test_problems_of_a_stock_list_name_line_and_column() -> None:
     )
     assert (second.line, second.key, second.found) == (3, 'column 2 "qty"', '"lots"')
     assert (third.line, third.key) == (3, 'column 3 "size"')
-    assert str(second).startswith('my stock.csv, line 3, column 2 "qty": found "lots"; allowed: ')
+    assert str(second).startswith('my stock.csv, line 3, column 2 "qty" is "lots"; use ')
 
 
 def test_problems_of_file_and_list_together() -> None:
@@ -106,9 +106,9 @@ def test_problems_of_file_and_list_together() -> None:
 
 def test_stock_lists_that_are_none(tmp_path: Path) -> None:
     assert problem(LISTED).key == "stock_list"
-    assert problem(LISTED, folder=tmp_path).found.startswith("no file")
+    assert problem(LISTED, folder=tmp_path).found.endswith("does not exist")
     (tmp_path / "my stock.csv").mkdir()
-    assert problem(LISTED, folder=tmp_path).found == "a folder"
+    assert problem(LISTED, folder=tmp_path).found == "this is a folder"
     assert problem(LISTED + STOCK).allowed.endswith("not both")
     assert problem("stock_list = 3\n" + TANK).key == "stock_list"
 

@@ -115,7 +115,10 @@ def test_an_alternative_with_rock_laid_anew_is_measured_on_the_days_of_the_base(
     [
         ("rescape_day = 0", "from 0.1 to 60"),
         ('rescape_day = "soon"', "soon"),
-        ("rescape_day = 1\n[[rock.crevice]]\nfrom_left=5\nfrom_front=5\nmouth=5\ndepth=9", "only with cover"),
+        (
+            "rescape_day = 1\n[[rock.crevice]]\nfrom_left=5\nfrom_front=5\nmouth=5\ndepth=9",
+            "its crevices are listed; use cover",
+        ),
     ],
 )
 def test_what_cannot_be_laid_anew_is_refused(rock: str, said: str) -> None:
@@ -127,7 +130,7 @@ def test_what_cannot_be_laid_anew_is_refused(rock: str, said: str) -> None:
 @pytest.mark.parametrize("what", [" " * 100_000, "male " * 20_000, ["moorii male 1"] * 121, [], "", [[1]]])
 def test_what_names_no_fish_is_refused_in_one_line_at_once(what: object) -> None:
     (told,) = problems(f"[[event]]\nday = 2\nout = {json.dumps(what)}\n")
-    assert told.startswith("  line 20, event.out: found ") and "allowed: fish of the stock, such as" in told
+    assert told.startswith("  line 20, event 1, out is ") and "use fish of the stock, such as" in told
     assert len(told) < 250
 
 
@@ -150,17 +153,17 @@ def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> No
         + event(2, "")
     )
     assert told == [
-        "  line 19, event.day: found 500; allowed: a number from 0.1 to 120",
-        '  line 23, event.out: found "moorii male 3"; allowed: a fish of Tropheus moorii that is there: '
-        "Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2; nearest: Tropheus moorii male 2",
-        "  line 26, event.back: found out and back; allowed: one of out, back or rock",
-        '  line 30, event.rock: found "new"; allowed: "anew": all of it is taken out and laid anew',
-        "  line 34, event.settle: found false; allowed: true, or nothing, with rock",
-        '  line 37, event.out: found 7; allowed: fish of the stock, such as "Tropheus duboisi male 2", or a '
+        "  line 19, event 1, day is 500; use a number from 0.1 to 120",
+        '  line 23, event 2, out is "moorii male 3"; use a fish of Tropheus moorii in this tank: '
+        "Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2. Did you mean Tropheus moorii male 2?",
+        "  line 26, event 3, back: out and back in one event; use one of out, back or rock",
+        '  line 30, event 4, rock is "new"; use "anew": all rock is taken out and laid anew',
+        "  line 34, event 5, settle is false; use true with rock, or leave it out",
+        '  line 37, event 6, out is 7; use fish of the stock, such as "Tropheus duboisi male 2", or a '
         "list of them",
-        '  line 40, event.otu: found the unknown name "otu"; allowed: day, out, back, rock or settle; '
-        "nearest: out",
-        "  line 41, event: found nothing; allowed: one of out, back or rock",
+        "  line 40, event 7, otu: there is no such field; use day, out, back, rock or settle. "
+        "Did you mean out?",
+        "  line 41, event 8: nothing happens; use one of out, back or rock",
     ]
 
 
@@ -168,10 +171,10 @@ def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> No
     ("events", "line", "words"),
     [
         (event(2, 'out = "moorii male 2"') * 2, 21, "not in the tank then"),
-        (event(2, 'back = "moorii male 2"'), 18, "in the tank then"),
-        (event(0.5, 'back = "Tropheus duboisi female 1"'), 18, "never in before"),
+        (event(2, 'back = "moorii male 2"'), 18, "in the tank already"),
+        (event(0.5, 'back = "Tropheus duboisi female 1"'), 18, "never in the tank before"),
         (event(0.5, 'out = "Tropheus duboisi female 1"'), 18, "not in the tank then"),
-        (event(1, 'out = "Tropheus duboisi female 1"'), 18, "in on that very day"),
+        (event(1, 'out = "Tropheus duboisi female 1"'), 18, "only put in that day"),
         (event(3, 'out = "Tropheus duboisi female 1"'), 13, "not in the tank then"),
     ],
 )
@@ -182,9 +185,11 @@ def test_what_cannot_happen_is_refused_at_its_line(events: str, line: int, words
 
 def test_rock_that_is_sketched_cannot_be_laid_anew() -> None:
     text = TOML.replace("cover = 0.4\n", "").replace('height = "25 cm"\n', 'sketch = ["0011", "0110"]\n')
-    with pytest.raises(ScenarioError, match="line 17, event: found rock laid anew on day 2, and a sketch"):
+    with pytest.raises(
+        ScenarioError, match="line 17, event 1: the rock is laid anew on day 2, but it is a sketch"
+    ):
         parse(text.format(events=event(2, 'rock = "anew"'), more=""), name="tank.toml")
-    with pytest.raises(ScenarioError, match="only with cover"):
+    with pytest.raises(ScenarioError, match="use cover, without a sketch"):
         parse(text.replace("[rock]", "[rock]\nrescape_day = 1").format(events="", more=""), name="tank.toml")
 
 
@@ -212,9 +217,9 @@ def test_an_alternative_has_events_beside_those_of_the_base() -> None:
 def test_a_change_that_an_event_of_the_base_forbids_is_refused_at_the_alternative() -> None:
     more = '[[alternative]]\nname = "later"\nwhen = {species = "moorii", fish = "male 2", day = 2.5}\n'
     told = problems(OUT_BACK_OUT, more)
-    assert [one.partition(":")[0] for one in told] == ["  line 30, alternative"] * 2
+    assert [one.partition(":")[0] for one in told] == ["  line 30, alternative 1"] * 2
     assert "taken out on day 2, but not in the tank then" in told[0]
-    assert "put back on day 3, but in the tank then" in told[1]
+    assert "put back on day 3, but in the tank already" in told[1]
 
 
 def test_events_are_said_in_order_with_the_measured_time() -> None:
@@ -260,7 +265,7 @@ def test_a_later_return_is_measured_later_and_rock_laid_anew_on_the_days_of_the_
 
 
 def test_impossible_events_made_in_python_are_refused() -> None:
-    with pytest.raises(TimelineError, match="not in the tank then; allowed: fish that are in the tank"):
+    with pytest.raises(TimelineError, match="not in the tank then; use fish that are in the tank"):
         with_events(staged(*AWAY), FishOut(day=2.75, fish=(HE,)))
 
 

@@ -103,7 +103,7 @@ def test_it_is_said_back_refused_and_tried_in_an_alternative_like_any_other() ->
     (both,) = scenario.alternatives
     assert both.changes[0].startswith("Tropheus moorii male 1, Tropheus moorii unsexed 1 to 11 cm")
     for bad in (GROWN.replace("4 in", "4 f"), "7"):
-        with pytest.raises(ScenarioError, match=r"line 13, event\.grown: found (a table|7); allowed: "):
+        with pytest.raises(ScenarioError, match=r"line 13, event 1, grown is (a table|7); use "):
             read(bad)
-    with pytest.raises(ScenarioError, match="out of the tank; allowed: fish that are in the tank"):
+    with pytest.raises(ScenarioError, match="out of the tank; use fish that are in the tank"):
         read(more='[[event]]\nday = 0.2\nout = "moorii male 1"')

@@ -113,7 +113,7 @@ def test_a_line_that_cannot_be_read_is_named_and_hides_no_other(line: str, key: 
 def test_names_of_a_typed_list_are_held_against_the_library() -> None:
     text = '[tank]\nlength = "150 cm"\nfront_to_back = "50 cm"\nheight = "50 cm"\n'
     text = f'stock_list = "list.csv"\n{text}'
-    with pytest.raises(ValueError, match='line 2, species: found "OB peacock": peacocks are not rock'):
+    with pytest.raises(ValueError, match='line 2, species is "OB peacock", and peacocks are not rock'):
         parse(text, name="a", stock_list_text="6 labs\n1 OB peacock\n4 kenyi\n")
     stock = parse(text, name="a", stock_list_text="1m3f yellow labs\n12 demasoni 2 in\n").stock
     assert [(one.species, one.typed) for one in stock] == [
@@ -142,7 +142,7 @@ def test_whatever_is_typed_is_read_or_named(line: str) -> None:
 def test_a_bare_side_beside_inches_is_asked_about(bare: str) -> None:
     found = problem(SIDES.replace('"21 in"', bare) + STOCK)
     assert (found.line, found.key) == (4, "tank.height")
-    assert found.allowed.endswith(f'"{bare.strip(chr(34))} cm", beside "4 ft"')
+    assert found.allowed.endswith(f'"{bare.strip(chr(34))} cm": another side is "4 ft"')
 
 
 def test_bare_sides_are_in_cm() -> None:

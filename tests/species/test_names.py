@@ -94,7 +94,7 @@ def test_a_name_that_several_share_is_not_guessed(typed: str) -> None:
     several = meant(typed)
     assert len(several) > 1 and find(typed) is None
     said = NAMES.explain(typed)
-    assert f"can mean {len(several)} species" in said.found
+    assert f"can be any of {len(several)} species" in said.found
     assert [one.key in said.allowed for one in several] == [k < 3 for k in range(len(several))]
     assert (f"and {len(several) - 3} more" in said.allowed) == (len(several) > 3)
 

@@ -232,7 +232,7 @@ def test_values_lie_in_their_intervals(rows: list[tuple[float, float, int]]) -> 
 
 
 def test_bad_input_is_refused() -> None:
-    with pytest.raises(ValueError, match="allowed is 0 to 3"):
+    with pytest.raises(ValueError, match="use 0 to 3"):
         wilson_interval(4, trials=3)
     with pytest.raises(ValueError, match="0 or more"):
         poisson_interval(-1)

@@ -79,7 +79,7 @@ def test_the_same_values_get_the_same_batches() -> None:
 def test_what_cannot_be_shared_out_is_refused() -> None:
     for wrong, said in (
         ({"alternatives": 1}, "alternatives is 1"),
-        ({"budget": 5}, "budget is 5; allowed is 6 or more"),
+        ({"budget": 5}, "budget is 5; use 6 or more"),
         ({"first": 1}, "first is 1"),
         ({"batch": 1}, "batch is 1"),
         ({"clear": 0.4}, "clear is 0.4"),
@@ -89,7 +89,7 @@ def test_what_cannot_be_shared_out_is_refused() -> None:
             Sharer(given.pop("alternatives"), **given)  # type: ignore[arg-type]
     sharer = Sharer(2, budget=40, draw=FOUR, first=4)
     sharer.next_batch([[], []])
-    with pytest.raises(ValueError, match=r"\[4, 3\] trials; allowed is \[4, 4\]"):
+    with pytest.raises(ValueError, match=r"\[4, 3\] trials; use \[4, 4\]"):
         sharer.next_batch([[1.0] * 4, [1.0] * 3])
 
 

@@ -32,7 +32,7 @@ def test_looks_come_after_whole_rounds_and_end_at_the_cap() -> None:
 
 @pytest.mark.parametrize("wrong", [{"cap": 0}, {"a_round": 0}, {"least": 0}, {"growth": 0.5}])
 def test_looks_refuse_what_is_no_number_of_trials(wrong: dict[str, float]) -> None:
-    with pytest.raises(ValueError, match=f"{next(iter(wrong))} is .*; allowed is 1 or more"):
+    with pytest.raises(ValueError, match=f"{next(iter(wrong))} is .*; use 1 or more"):
         looks(**{"cap": 100, "a_round": 4, **wrong})  # type: ignore[arg-type]
 
 
@@ -108,7 +108,7 @@ def test_guesses_needed_to_know_of_nothing() -> None:
     [
         ({}, "0 of half_width and relative"),
         ({"half_width": 0.1, "relative": 0.1}, "2 of half_width"),
-        ({"half_width": 5.0}, "half-width is 5.0; allowed is above 0 and below 1"),
+        ({"half_width": 5.0}, "half-width is 5.0; use a number above 0 and below 1"),
         ({"relative": 0.0}, "half-width is 0.0"),
         ({"relative": 0.1, "cap": 0}, "cap is 0"),
         ({"relative": 0.1, "in_a_row": 0}, "in_a_row is 0"),

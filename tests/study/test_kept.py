@@ -46,7 +46,7 @@ def test_fish_of_one_stock_list_are_shared_among_trials() -> None:
 
 def test_what_is_no_number_is_not_packed() -> None:
     for column in (np.array([None]), np.array(["a"])):
-        with pytest.raises(ValueError, match="allowed are plain numbers"):
+        with pytest.raises(ValueError, match="use plain numbers"):
             pack([replace(made_up(scenario(), 0)[0], columns={"odd": column})])
 
 
@@ -129,7 +129,7 @@ ASKED = scenario()
         (replace(ASKED, stock=(replace(ASKED.stock[0], males=2),)), "stock 1.males is 1 there and 2 here"),
         (replace(ASKED, rock=replace(ASKED.rock, piece_cm=9.0)), "rock.piece_size is 12 there and 9 here"),
         (replace(ASKED, tank=replace(ASKED.tank, height_cm=31.0)), "tank.height is .* there and 31 here"),
-        (replace(ASKED, stock=ASKED.stock * 2), "another run: the stock differs; allowed"),
+        (replace(ASKED, stock=ASKED.stock * 2), "another run: the stock differs; use"),
         (replace(ASKED, parameters={"attack_rate_s": 0.1}), "parameters.attack_rate_s is not set there"),
     ],
 )
@@ -139,7 +139,7 @@ def test_work_on_another_scenario_is_refused_and_said_how(other: Scenario, said:
     with pytest.raises(StoreError, match=said) as caught, opened(tmp_path, other):
         pass
     assert str(tmp_path / "out") in str(caught.value)
-    assert "allowed: a new folder" in str(caught.value)
+    assert "use a new folder" in str(caught.value)
     assert (tmp_path / "out" / WORK).read_bytes() == before
 
 
@@ -326,7 +326,7 @@ def test_a_garbled_file_is_named_and_left_alone(tmp_path: Path) -> None:
     torn[4096:8192] = bytes(4096)
     for broken in (b"rubbish" * 1000, whole[: len(whole) // 2], whole[:100], bytes(torn)):
         file.write_bytes(broken)
-        assert f"{file}: damaged" in refused(tmp_path, "allowed: a copy of it that is whole")
+        assert f"{file} is damaged" in refused(tmp_path, "use a sound copy of it")
         assert file.read_bytes() == broken
 
 
@@ -366,7 +366,7 @@ def test_a_file_that_may_only_be_read_is_said(tmp_path: Path) -> None:
     fill(tmp_path, trials=1)
     with opened(tmp_path) as kept:
         kept._ask("PRAGMA query_only = 1")
-        with pytest.raises(StoreError, match="cannot be written; allowed: a folder of your own"):
+        with pytest.raises(StoreError, match="cannot be written; use a folder of your own"):
             kept.add(Job(0, 1), made_up(scenario(), 1))
 
 

@@ -140,7 +140,7 @@ def test_a_folder_holds_the_tables_of_one_run_only(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["notes.txt", "fish.csv", "recipe.json"])
 def test_a_folder_of_something_else_is_not_touched(name: str, tmp_path: Path) -> None:
     (tmp_path / name).write_text('{"format": "cake"}')
-    with pytest.raises(StoreError, match="no result folder; allowed is a new folder"):
+    with pytest.raises(StoreError, match="is not a result folder; use a new folder"):
         write(random_trials(), tmp_path)
     assert [item.name for item in tmp_path.iterdir()] == [name]
     assert not is_result(tmp_path)

@@ -63,14 +63,14 @@ def draw_few(monkeypatch: pytest.MonkeyPatch) -> None:
         ([], "FILE"),
         (["club.toml"], "--out"),
         (["nothing.toml", "--out", "x"], "nothing.toml"),
-        (["club.toml", "--out", "plain.toml"], "plain.toml is a file; allowed: a folder, new or not"),
+        (["club.toml", "--out", "plain.toml"], "plain.toml is a file; use a folder, new or not"),
         (["club.toml", "--out", "plain.toml/x"], "plain.toml is a file"),
-        (["club.toml", "--out", "x", "--theme", "grey"], "invalid choice: 'grey'"),
+        (["club.toml", "--out", "x", "--theme", "grey"], '--theme is "grey"; use'),
         (["club.toml", "--out", "x", "--trials", "0"], "a whole number from 1"),
         (["club.toml", "--out", "x", "--days", "0.01"], "--days"),
         (
             ["late.toml", "--out", "x", "--days", "2"],
-            'allowed: one that goes on after day 3, on which "one out"',
+            'use more days, so that it goes on after day 3, when "one out"',
         ),
     ],
 )

@@ -21,7 +21,7 @@ from ..viewing.stock import COUNTS, Spelled, spelling
 from .text import Sheet, drop_at
 from .written import EditError
 
-BEFORE = "the tank as it is has problems; put these right first"
+BEFORE = "the tank as it is has problems; fix these first"
 NO_TANK = TankSpec(math.nan, math.nan, math.nan, math.nan)  # nothing is longer than it
 
 
@@ -35,7 +35,7 @@ class Bench:
         self.sheet = Sheet(draft.text)
         copies = len(copies_of(self.sheet.values))
         if not 0 <= which <= copies:
-            raise EditError(f"which: found copy {which}; allowed: 0, the tank as it is, to {copies}")
+            raise EditError(f"there is no copy {which}; use 0 for the tank as it is, or 1 to {copies}")
         self.own: Place = ("alternative", which - 1) if which else ()
 
     def done(self) -> Draft:

@@ -30,7 +30,7 @@ def copied(bench: Bench, name: str | None) -> None:
 def _add(bench: Bench, table: Mapping[str, Any]) -> None:
     number = len(copies_of(bench.sheet.values))
     if number >= limits.MOST_ALTERNATIVES:
-        raise EditError(f"copies: found one more; allowed: at most {limits.MOST_ALTERNATIVES}")
+        raise EditError(f"there are {limits.MOST_ALTERNATIVES} copies already; take one out first")
     bench.sheet.put(("alternative", number), table)
 
 
@@ -38,7 +38,7 @@ def _free_name(values: Mapping[str, Any], name: str | None) -> str:
     """The name as typed, or where none is given one that no other copy has."""
     if name is not None:
         if not isinstance(name, str) or not name.strip():
-            raise EditError(f"name: found {show(name)}; allowed: text, or nothing for a name made up")
+            raise EditError(f"name is {show(name)}; use text, or nothing to have one made up")
         return name
     number = len(copies_of(values)) + 1
     taken = _taken(values)
@@ -55,7 +55,7 @@ def renamed(bench: Bench, name: object, *, do: str = "rename") -> None:
     """Another name of a copy."""
     check_copy(bench, do)
     if not isinstance(name, str):
-        raise EditError(f"name: found {show(name)}; allowed: text")
+        raise EditError(f"name is {show(name)}; use text")
     bench.put(("name",), name)
 
 
@@ -68,7 +68,7 @@ def dropped(bench: Bench) -> None:
 def check_copy(bench: Bench, do: str) -> None:
     """Refuse the tank as it is where only a copy can be meant."""
     if not bench.which:
-        raise EditError(f"{do}: found the tank as it is; allowed: one of its copies")
+        raise EditError(f"{do} does not work on the tank as it is; use one of its copies")
 
 
 # ---- the stock of a copy
@@ -78,7 +78,7 @@ def stock_of_copy(bench: Bench) -> tuple[Scenario, tuple[StockRow, ...]]:
     """The tank as it is and the stock of the copy that is meant; EditError when either has problems."""
     with refusing(BEFORE):
         base = alone(bench.draft, bench.sheet.values, 0)
-    with refusing("this copy has problems; put these right first"):
+    with refusing("this copy has problems; fix these first"):
         return base, shown(bench.alone(), 1).stock
 
 

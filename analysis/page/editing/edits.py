@@ -42,7 +42,7 @@ def edited(draft: Draft, which: int, changes: Sequence[Change]) -> Draft:
 def edited_and_said(draft: Draft, which: int, changes: Sequence[Change]) -> tuple[Draft, list[str]]:
     """As :func:`edited`, with what there is to say of it: copies that no longer apply, and why."""
     if len(changes) > MOST_CHANGES:
-        raise EditError(f"changes: found {len(changes)}; allowed: at most {MOST_CHANGES} in one go")
+        raise EditError(f"there are {len(changes)} changes; use at most {MOST_CHANGES} in one go")
     said: list[str] = []
     for change in changes:
         if change.get("do") == "text":
@@ -53,7 +53,7 @@ def edited_and_said(draft: Draft, which: int, changes: Sequence[Change]) -> tupl
             said += bench.said
         size = len(draft.text.encode("utf-8", "surrogatepass"))
         if size > MOST_BYTES:
-            raise EditError(f"the file: found {size} bytes; allowed: at most {MOST_BYTES}")
+            raise EditError(f"the file has {size} bytes; use at most {MOST_BYTES}")
     return draft, said
 
 
@@ -61,7 +61,7 @@ def _changed(draft: Draft, which: int, change: Change) -> Bench:
     """One change made; a field that tank and copies share is set for all of them."""
     do = change.get("do")
     if not isinstance(do, str) or do not in _DO:
-        raise EditError(f"do: found {show(do)}; allowed: {one_of([*_DO, 'text'])}")
+        raise EditError(f"do is {show(do)}; use {one_of([*_DO, 'text'])}")
     if do == "copy":
         which = _of(change.get("of", which))
     is_shared = do == "trait" or (do == "set" and change.get("field") in SHARED)
@@ -77,7 +77,7 @@ def _set(bench: Bench, change: Change) -> None:
         renamed(bench, value)
         return
     if field not in FIELDS:
-        raise EditError(f"field: found {show(field)}; allowed: {one_of([*FIELDS, NAME])}")
+        raise EditError(f"field is {show(field)}; use {one_of([*FIELDS, NAME])}")
     place = tuple(str(field).split("."))
     bench.put(place, value)
     if place[0] == "tank" and is_imperial(value):
@@ -112,14 +112,14 @@ def _trait_value(name: str, value: Any) -> Any:
         return plain_value(name, value)
     for key in value:
         if key not in ENDS:
-            raise EditError(f"{name}: found the unknown name {show(key)}; allowed: value, low and high")
+            raise EditError(f"{name}: there is no {show(key)}; use value, low and high")
     given = {key: plain_value(f"{name}.{key}", value[key]) for key in ENDS if key in value}
     return {key: one for key, one in given.items() if one is not None}
 
 
 def _of(of: object) -> int:
     if type(of) is not int:
-        raise EditError(f"of: found {show(of)}; allowed: 0 for the tank as it is, or the number of a copy")
+        raise EditError(f"of is {show(of)}; use 0 for the tank as it is, or the number of a copy")
     return of
 
 
@@ -127,7 +127,7 @@ def _text(draft: Draft, change: Change) -> Draft:
     """The file typed as a whole: taken as it is, whatever it says."""
     text = change.get("text")
     if not isinstance(text, str):
-        raise EditError(f"text: found {show(text)}; allowed: text")
+        raise EditError(f"text is {show(text)}; use text")
     return replace(draft, text=text)
 
 

@@ -34,13 +34,13 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
     Raises EditError with every problem of the list, each with its line and column.
     """
     if len(text) > MOST_BYTES:
-        raise EditError(f"{LIST}: found {len(text)} characters; allowed: at most {MOST_BYTES}")
+        raise EditError(f"{LIST} has {len(text)} characters; use at most {MOST_BYTES}")
     bench = Bench(draft, which)
     names = names_of(bench.sheet.values)
     text, said = _headed(text, names)
     rows = _read(text, names, headed=bool(said))
     if len(rows) > MOST_FISH:
-        raise EditError(f"{LIST}: found {len(rows)} rows of fish; allowed: at most {MOST_FISH} fish in all")
+        raise EditError(f"{LIST} has {len(rows)} rows of fish; use at most {MOST_FISH} fish in all")
     said += [f"{added(row)}." for row in rows]
     if which:
         base, before = stock_of_copy(bench)

@@ -24,9 +24,9 @@ def sketched(bench: Bench, change: Mapping[str, Any]) -> None:
     """A sketch instead of the rock; stones stay as large, crevices listed for other rock leave."""
     rows, step = change.get("rows"), change.get("step")
     if not isinstance(rows, list) or any(not isinstance(row, str) or len(row) > MOST_SKETCH for row in rows):
-        raise EditError(f"rows: found {show(rows)}; allowed: a list of rows of at most {MOST_SKETCH} digits")
+        raise EditError(f"rows is {show(rows)}; use a list of rows of at most {MOST_SKETCH} digits")
     if not 0 < len(rows) <= MOST_SKETCH:
-        raise EditError(f"rows: found {len(rows)}; allowed: 1 to {MOST_SKETCH}")
+        raise EditError(f"there are {len(rows)} rows; use 1 to {MOST_SKETCH}")
     gone = _DRAWN if _holds(bench, "sketch") else (*_DRAWN, "crevice")
     given = {"sketch": rows} | ({} if step is None else {"sketch_step": plain_value("step", step)})
     _changed(bench, gone, given, in_doubt=_SKETCH)
@@ -80,13 +80,13 @@ def furnished(bench: Bench, change: Mapping[str, Any]) -> None:
 
 def _objects(rows: object) -> list[dict[str, Any]]:
     if not isinstance(rows, list) or not all(isinstance(row, Mapping) for row in rows):
-        raise EditError(f"objects: found {show(rows)}; allowed: a list of things")
+        raise EditError(f"objects is {show(rows)}; use a list of things")
     if len(rows) > MOST_OBJECTS:
-        raise EditError(f"objects: found {len(rows)}; allowed: at most {MOST_OBJECTS}")
+        raise EditError(f"there are {len(rows)} objects; use at most {MOST_OBJECTS}")
     for row in rows:
         for key in row:
             if key not in _OBJECT:
-                raise EditError(f"objects: found the unknown name {show(key)}; allowed: {one_of(_OBJECT)}")
+                raise EditError(f"objects: there is no {show(key)}; use {one_of(_OBJECT)}")
     given = [{key: plain_value(key, row[key]) for key in _OBJECT if row.get(key) is not None} for row in rows]
     return [{key: one for key, one in row.items() if not _is_floor(key, one)} for row in given]
 
@@ -113,4 +113,4 @@ def plain_value(name: str, value: object) -> Any:
     """A value that can be written: text, a number, a switch; None takes the key out."""
     if value is None or isinstance(value, str | int | float | bool):
         return value
-    raise EditError(f"{name}: found {show(value)}; allowed: text, a number, true or false")
+    raise EditError(f"{name} is {show(value)}; use text, a number, true or false")

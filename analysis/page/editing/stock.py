@@ -48,10 +48,10 @@ def add_row(bench: Bench, change: Mapping[str, Any]) -> None:
     """
     values = change.get("values")
     if not isinstance(values, Mapping):
-        raise EditError(f"values: found {show(values)}; allowed: the names and values of a row")
+        raise EditError(f"values is {show(values)}; use the names and values of a row")
     row = {field: _value(field, value) for field, value in values.items() if value is not None}
     if not row:
-        raise EditError("values: found nothing; allowed: at least a species")
+        raise EditError("values is empty; name at least a species")
     if bench.which:
         base, rows = stock_of_copy(bench)
         new = _read(bench, row)
@@ -60,7 +60,8 @@ def add_row(bench: Bench, change: Mapping[str, Any]) -> None:
     number = len(_own_rows(bench))
     if number >= MOST_FISH:
         raise EditError(
-            f"stock: found one row more; allowed: at most {MOST_FISH}, since each is of at least one fish"
+            f"there are {number} rows of stock already; use at most {MOST_FISH}, as each has at least one "
+            "fish"
         )
     bench.put(("stock", number), row)
 
@@ -88,14 +89,14 @@ def _own_rows(bench: Bench) -> list[Any]:
 
 def _row_number(row: object, rows: int) -> int:
     if type(row) is not int or not 0 <= row < rows:
-        allowed = f"0 to {rows - 1}" if rows else "none, there are no rows"
-        raise EditError(f"row: found {show(row)}; allowed: {allowed}")
+        allowed = f"0 to {rows - 1}" if rows else "none: there are no rows"
+        raise EditError(f"row is {show(row)}; use {allowed}")
     return row
 
 
 def _value(field: object, value: object) -> Any:
     if field not in FIELDS:
-        raise EditError(f"field: found {show(field)}; allowed: {one_of(FIELDS)}")
+        raise EditError(f"field is {show(field)}; use {one_of(FIELDS)}")
     if field == "length" and isinstance(value, list) and len(value) == 2:
         return [plain_value("length", one) for one in value]
     return plain_value(str(field), value)
@@ -152,7 +153,7 @@ def _counted(rows: tuple[StockRow, ...], k: int, field: str, wanted: int) -> Sto
     new = replace(row, **fish, left_out=left_out)
     new = replace(new, holding=min(new.holding, new.females))
     if not any(value for name, value in present(new).items() if name != "holding"):
-        raise EditError(f"{field}: found no fish; allowed: at least one fish in the row, or take the row out")
+        raise EditError("no fish are left in the row; keep at least one, or take the row out")
     return new
 
 

@@ -35,7 +35,7 @@ class Sheet:
             self.values: dict[str, Any] = loads(text)
             self._blocks = blocks_of(text)
         except (tomllib.TOMLDecodeError, OversizeError) as error:
-            raise EditError(f"the file as text: {error}; put that right first, or undo it") from None
+            raise EditError(f"the file as text: {error}; fix that first, or undo it") from None
         except (RecursionError, ValueError, AssertionError, IndexError):
             raise EditError("the file as text: nested too deep, or numbers too long, to be changed") from None
 

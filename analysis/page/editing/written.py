@@ -88,9 +88,7 @@ def key(name: str) -> str:
 def written(value: object, *, left: int = DEEPEST) -> str:
     """A value as TOML; raises EditError when TOML has no such value, or it is out of all proportion."""
     if left == 0:
-        raise EditError(
-            f"found lists and tables nested too deep; allowed: at most {DEEPEST} within one another"
-        )
+        raise EditError(f"lists and tables are nested too deep; use at most {DEEPEST} inside one another")
     if isinstance(value, Item) and not isinstance(value, Table):
         return value.as_string()  # as it is written already
     if isinstance(value, bool):
@@ -104,13 +102,13 @@ def written(value: object, *, left: int = DEEPEST) -> str:
         return f"{{ {inner} }}" if inner else "{}"
     if isinstance(value, list | tuple):
         return _list([written(one, left=left - 1) for one in _few(value)], apart=_is_sketch(value))
-    raise EditError(f"found {show(str(value))}; allowed: text, a number, true or false")
+    raise EditError(f"{show(str(value))} is not valid; use text, a number, true or false")
 
 
 def number(value: int | float) -> str:
     """A number as short as it would be typed: 0.3, never 0.30000000000000004."""
     if not math.isfinite(value) or abs(value) >= _LARGEST:
-        raise EditError(f"found {show(value)}; allowed: a number of ordinary size")
+        raise EditError(f"{show(value)} is too large; use a number of ordinary size")
     if isinstance(value, int) or value == int(value):
         return str(int(value))
     return f"{value:.{_DIGITS}g}"
@@ -118,15 +116,15 @@ def number(value: int | float) -> str:
 
 def _text(value: str) -> str:
     if len(value) > LONGEST_TEXT:
-        raise EditError(f"found a text of {len(value)} characters; allowed: at most {LONGEST_TEXT}")
+        raise EditError(f"the text has {len(value)} characters; use at most {LONGEST_TEXT}")
     if any("\ud800" <= sign <= "\udfff" for sign in value):
-        raise EditError("found half a sign (a lone surrogate); allowed: text")
+        raise EditError("the text has half a character (a lone surrogate); use whole ones")
     return tomlkit.string(value).as_string()
 
 
 def _few(value: list[object] | tuple[object, ...]) -> list[object] | tuple[object, ...]:
     if len(value) > MOST_ITEMS:
-        raise EditError(f"found a list of {len(value)}; allowed: at most {MOST_ITEMS}")
+        raise EditError(f"the list has {len(value)} entries; use at most {MOST_ITEMS}")
     return value
 
 

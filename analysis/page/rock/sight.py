@@ -79,7 +79,7 @@ def _said(
         f"off than a fish sees, {say_length_cm(sight_cm)}."
     ]
     if _is_solid(tank, spec, place):
-        said.insert(0, "That place is inside rock, wood or equipment; the nearest water is taken.")
+        said.insert(0, "That place is inside rock, wood or equipment, so the nearest water is used.")
     crevices = int((~tank.refuge_corner).sum())
     if crevices:
         said.append(f"It looks into {looked_into} of {many(crevices, 'crevice')}.")

@@ -72,7 +72,7 @@ def rock_view(
     scenario = _copy_of(draft, which)
     tanks = scenario.run.trials
     if not 0 <= trial < tanks:
-        raise RefusalError(CANNOT, f"trial: found {trial + 1}; allowed: simulated tank 1 to {tanks}")
+        raise RefusalError(CANNOT, f"there is no simulated tank {trial + 1}; use 1 to {tanks}")
     laid = Laid.of(scenario)
     return {
         **_picture(laid, trial),
@@ -159,7 +159,7 @@ def _copy_of(draft: Draft, which: int) -> Scenario:
     values = values_of(draft.text) or {}
     copies = len(copies_of(values))
     if not 0 <= which <= copies:
-        raise RefusalError(CANNOT, f"which: found copy {which}; allowed: 0, the tank as it is, to {copies}")
+        raise RefusalError(CANNOT, f"there is no copy {which}; use 0 for the tank as it is, or 1 to {copies}")
     try:
         return shown(alone(draft, values, which) if values else scenario_of(draft), min(which, 1))
     except ScenarioError as problem:

@@ -13,7 +13,7 @@ export class Refused extends Error {
   }
 }
 
-const NO_ANSWER = "Rockshy does not answer: it was ended in its terminal, or the computer slept.";
+const NO_ANSWER = "Rockshy does not answer: it was stopped in its terminal, or the computer was asleep.";
 
 /** Ask the server at a path such as "/edit"; a `signal` gives the question up, and the promise throws its reason. */
 export async function ask(path, body = {}, { signal } = {}) {

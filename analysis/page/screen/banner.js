@@ -41,8 +41,8 @@ const WHEN_GONE =
   "Type rockshy page in the terminal again, then open the address it prints. Nothing you typed is lost: this browser " +
   "keeps it, and it can still be downloaded here.";
 const WHEN_UNKNOWN =
-  "Open the address that rockshy page printed in its terminal, with all that stands behind the #. This browser keeps " +
-  "what you typed; a page opened anew offers it.";
+  "Open the address that rockshy page printed in its terminal, with everything after the #. This browser keeps " +
+  "what you typed and offers it when the page opens again.";
 
 function show(box, problems, advice, retry, draft) {
   const told = [...problems, advice].join(" ");
@@ -88,7 +88,7 @@ function offer(list, { page, title, name, when, isOpen }, draft, box) {
   const drop = () => {
     stored.forget(page);
     leave();
-    say(`${told} is forgotten.`);
+    say(`${told} is deleted.`);
   };
   button(line, isOpen ? "Go on with a copy" : "Go on with it", goOn, { "aria-label": `Go on with ${told}` });
   if (!isOpen) button(line, "Forget it", drop, { class: "link", "aria-label": `Forget ${told}` });

@@ -50,10 +50,10 @@ function isTyping(element) {
 }
 
 async function go(draft, forth) {
-  let told = `Nothing left to be ${forth ? "done again" : "undone"}.`;
+  let told = `Nothing left to ${forth ? "redo" : "undo"}.`;
   const fault = await refusal(async () => {
     const said = await (forth ? draft.redo() : draft.undo());
-    if (said !== null) told = `${forth ? "Done again" : "Undone"}: ${said}.`;
+    if (said !== null) told = `${forth ? "Redone" : "Undone"}: ${said}.`;
   });
   say(fault ? fault.message : told);
 }

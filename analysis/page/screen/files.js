@@ -39,7 +39,7 @@ export async function listTextOf(file, most) {
 
 async function bytesOf(file, most) {
   if (file.size > most)
-    throw new UnreadableError(`${file.name} has ${file.size} bytes; allowed: at most ${most}.`);
+    throw new UnreadableError(`${file.name} has ${file.size} bytes; use at most ${most}.`);
   try {
     return await file.arrayBuffer();
   } catch {

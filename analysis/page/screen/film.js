@@ -71,10 +71,10 @@ function show({ shown, why, trial }, title, quiet) {
   const props = { src: shown, title: `Film: ${name}`, sandbox: "allow-scripts", allow: "fullscreen", class: "player" };
   put(PARTS.place, "iframe", null, props);
   clear(PARTS.links);
-  put(PARTS.links, "a", "Open it in a page of its own", { href: shown, target: "_blank", rel: "noopener", class: "button" });
+  put(PARTS.links, "a", "Open it in a new tab", { href: shown, target: "_blank", rel: "noopener", class: "button" });
   put(PARTS.links, "a", "Save the film", { href: shown, download: fileName(name), class: "button" });
   if (quiet) return;
-  say(`The film is there: ${name}.`);
+  say(`The film is ready: ${name}.`);
   goTo(PARTS.head);
 }
 

@@ -90,7 +90,7 @@ export class Fields {
       const label = made.label.textContent;
       const change = { do: "set", field: made.input.dataset.field, value: null };
       const props = { class: "small", "aria-label": `${label}: as the tank is` };
-      actButton(made.note, "As the tank is", () => draft.edit([change], `${label} as the tank is`), props);
+      actButton(made.note, "Same as the tank", () => draft.edit([change], `${label} as the tank is`), props);
     }
     made.describe();
   }

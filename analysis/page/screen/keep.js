@@ -89,7 +89,7 @@ function mountOpen(box, draft) {
   };
   const open = take(textOf, async ({ name }, text) => {
     await draft.open({ name, text, stock_list: null }, `${name} opened`);
-    say(`${name} is open. What was there before is one undo away.`);
+    say(`${name} is open. Undo brings back what was there before.`);
   });
   const openList = take(listTextOf, async ({ name }, text) => {
     await draft.open({ ...draft.file, stock_list: { name, text } }, `stock list ${name} opened`);
@@ -128,7 +128,7 @@ function mountReady(parent, draft) {
   const start = async () => {
     if (!choice.value) return choice.focus();
     await draft.open({ scenario: choice.value }, `started from ${choice.value}`);
-    return say(`${draft.view.title} is on the page. What was there before is one undo away.`);
+    return say(`${draft.view.title} is on the page. Undo brings back what was there before.`);
   };
   actButton(row, "Start from it", start, { id: "start-from" });
   const asks = put(box, "p", null, { class: "soft", id: `${choice.id}-asks` });

@@ -71,7 +71,7 @@ async function attempt(box, mount) {
   } catch (fault) {
     console.warn(fault);
     clear(box);
-    put(box, "p", "This part of the page could not be shown. The others go on as they are.", { class: "soft" });
+    put(box, "p", "This part of the page could not be shown. The others still work.", { class: "soft" });
   }
 }
 

@@ -12,7 +12,7 @@ const HARMS = "helps, but others are worse off";
 
 export class Relief extends Runner {
   constructor(parent, draft) {
-    const fish = labelled(parent, "Whom it should help", "select").input;
+    const fish = labelled(parent, "Which fish to help", "select").input;
     fish.append(new Option(ANYONE, ""));
     const told = "Ordinary changes of stock, rock and order are tried on the tank as it is, each in many simulated tanks.";
     put(parent, "p", told, { class: "soft" });
@@ -23,7 +23,7 @@ export class Relief extends Runner {
     cautionsAt(box, draft, ["sick fish"]);
     this.forward = put(box, "div");
     cautionsAt(box, draft, ["rock", "power", "law"]);
-    const title = "What was tried and is not put forward";
+    const title = "Tried, but not suggested";
     this.others = detailsBox(box, title, (inside, rest) => this.#listRest(inside, rest));
     on(draft, "fish-known", ({ detail }) => this.#offer(detail));
     on(draft, "help-wanted", ({ detail }) => this.help(detail));
@@ -39,7 +39,7 @@ export class Relief extends Runner {
 
   brief({ changes }) {
     const those = changes.filter((one) => one.verdict === FORWARD).map((one) => one.text);
-    return those.length ? `Put forward: ${those.join("; ")}.` : "Nothing is put forward so far.";
+    return those.length ? `Suggested: ${those.join("; ")}.` : "Nothing to suggest so far.";
   }
 
   /** Offer the fish of the last try, worst off first; what was chosen stays chosen. */
@@ -79,10 +79,10 @@ export class Relief extends Runner {
     clear(this.forward);
     const those = changes.filter((one) => one.verdict === FORWARD);
     if (!those.length) {
-      put(this.forward, "p", "Nothing is put forward: no change was seen to help beyond doubt.", { class: "soft", tabindex: -1 });
+      put(this.forward, "p", "Nothing to suggest: no change clearly helped.", { class: "soft", tabindex: -1 });
     } else {
       const scale = scaleAround(those.flatMap(({ numbers }) => [numbers?.low, numbers?.high]), points, { most: 5, atLeast: 0.2 });
-      if (those.some((one) => one.numbers)) axis(this.forward, scale, "Change of what they lose, in points: left of 0 they lose less");
+      if (those.some((one) => one.numbers)) axis(this.forward, scale, "Change in what they lose, in points: left of 0 they lose less");
       const list = put(this.forward, "ol", null, { class: "changes" });
       for (const one of those) this.#entry(put(list, "li"), one, scale);
     }
@@ -96,8 +96,8 @@ export class Relief extends Runner {
     const isTold = one.words.some((text) => text.includes(one.cost));
     paragraphs(item, isTold ? one.words : [...one.words, `Takes: ${one.cost}`]);
     const line = buttonRow(item);
-    if (one.can_film) button(line, "Watch it beside", () => this.#watch(one), { "aria-label": `Watch it beside the tank as it is: ${one.text}` });
-    if (one.can_copy) actButton(line, "Take it as a copy", () => this.#take(one), { "aria-label": `Take it as a copy: ${one.text}` });
+    if (one.can_film) button(line, "Watch side by side", () => this.#watch(one), { "aria-label": `Watch it next to the tank as it is: ${one.text}` });
+    if (one.can_copy) actButton(line, "Make it a copy", () => this.#take(one), { "aria-label": `Make it a copy: ${one.text}` });
   }
 
   #listRest(inside, rest) {

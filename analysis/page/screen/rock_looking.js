@@ -13,8 +13,8 @@ export class Looking {
     const box = put(parent, "fieldset", null, { class: "rock-sight" });
     put(box, "legend", "Lines of sight");
     const buttons = buttonRow(box);
-    button(buttons, "See from the marked place", () => this.from(...this.deeds.middle));
-    this.off = button(buttons, "Show no lines of sight", () => this.state.look(null), { hidden: true });
+    button(buttons, "Look from the marked place", () => this.from(...this.deeds.middle));
+    this.off = button(buttons, "Hide the lines of sight", () => this.state.look(null), { hidden: true });
     this.fields = put(box, "div", null, { class: "fields", hidden: true });
     this.inputs = AXES.map((label, axis) => this.#axis(label, axis));
     this.said = put(box, "div", null, { class: "rock-said", role: "status" });

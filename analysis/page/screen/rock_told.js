@@ -3,8 +3,8 @@
 import { clear, details, on, paragraphs, problemBox, put, showPieces, showProblems, showUnderstood } from "./dom.js";
 import { showCautions } from "./told.js";
 
-const LATE = "The pictures show the rock as it last could be drawn. Put right what is listed, and they follow.";
-const NEVER = "The rock is drawn here once what is listed at the top is put right.";
+const LATE = "The pictures show the rock as it could last be drawn. Fix what is listed, and they follow.";
+const NEVER = "The rock is drawn here once you fix what is listed at the top.";
 
 export class Told {
   constructor(parent, state) {
@@ -36,7 +36,7 @@ export class Told {
     clear(this.weight);
     const { pieces, sources } = answer.weight;
     showPieces(this.weight, pieces);
-    if (sources.length) paragraphs(details(this.weight, "What these weights rest on"), sources, { class: "soft" });
+    if (sources.length) paragraphs(details(this.weight, "Where these weights come from"), sources, { class: "soft" });
     this.#showCautions();
   }
 

@@ -34,12 +34,12 @@ export function mountTyped(parent, deeds) {
 function mountGrid(box, state) {
   const { draft } = state;
   const group = put(box, "fieldset", null, { class: "rock-grid" });
-  put(group, "legend", "The grid to draw on; what stands there is laid onto the new one");
+  put(group, "legend", "The grid to draw on; the rock you have is moved to the new one");
   const row = put(group, "div", null, { class: "fields" });
   const columns = countField(row, "Places along the tank");
   const rows = countField(row, "Places front to back");
   const step = new LengthField(row, draft, { label: "Height of one step", cm: state.step, least: 0.1 });
-  const press = actButton(buttonRow(group), "Lay it onto this grid", () => {
+  const press = actButton(buttonRow(group), "Use this grid", () => {
     const [across, deep] = [columns, rows].map((one) => held(Math.round(one.valueAsNumber) || 1, 200, 1));
     const cm = tenths(step.cm);
     const highest = held(Math.floor(state.size[2] / cm + 1e-9), 9);

@@ -5,7 +5,7 @@ import { refusal } from "./ask.js";
 import { markOf, startJob, takeUp } from "./job.js";
 import { showCautions } from "./told.js";
 
-const ENDED = { done: "Done", failed: "Could not go on" };
+const ENDED = { done: "Done", failed: "Could not continue" };
 
 /**
  * Controls of one kind of work and a place for its answer, at the end of a parent; a subclass says the rest.
@@ -146,8 +146,8 @@ export class Runner {
     const isOther = this.isWhich && of && of.which !== this.draft.which;
     const isOld = of && markOf(of.file) !== markOf(this.draft.file);
     this.older.hidden = !result || !(isOld || isOther);
-    const whose = isOther ? `"${of.name}", not of the tank that is shown now` : "the tank before your last changes";
-    this.older.textContent = this.older.hidden ? "" : `This answer is of ${whose}. To have it of this one, start again.`;
+    const whose = isOther ? `"${of.name}", not the tank that is shown now` : "the tank before your last changes";
+    this.older.textContent = this.older.hidden ? "" : `This answer is for ${whose}. For this one, start again.`;
   }
 
   /** At the first numbers and at the end, not at every step. */

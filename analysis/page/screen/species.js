@@ -51,14 +51,14 @@ export class SpeciesPage {
   #build(page) {
     clear(this.body);
     if (page.common.length) this.head.textContent = `${page.key} (${page.common.join(", ")})`;
-    put(this.body, "p", "Your own value holds for this file alone and stands in it.", { class: "soft" });
+    put(this.body, "p", "Your own value is written into this file and holds for it alone.", { class: "soft" });
     let group = null;
     for (const trait of page.traits) {
       if (trait.group !== group) put(this.body, "h3", trait.group);
       group = trait.group;
       this.#rows.set(trait.name, new TraitRow(this.body, this.draft, page.key, trait));
     }
-    showPieces(details(this.body, "All of it in words"), page.pieces);
+    showPieces(details(this.body, "Everything in words"), page.pieces);
   }
 }
 

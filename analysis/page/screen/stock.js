@@ -49,7 +49,7 @@ export class Stock {
     const below = put(group, "div", null, { class: "under" });
     line.common = put(below, "bdi", null, { class: "common" });
     const open = () => this.openSpecies(line.row.species);
-    line.about = button(below, "What is assumed of it", open, { class: "link" });
+    line.about = button(below, "What is assumed about it", open, { class: "link" });
     line.more = details(below, "More");
     const others = put(line.more, "div", null, { class: "row more" });
     line.fields.holding = this.#count(others, line, k, "holding");
@@ -87,7 +87,7 @@ export class Stock {
     line.common.textContent = row.common ?? "";
     line.common.hidden = !row.common || row.common === row.written;
     line.about.hidden = !row.species;
-    set(line.about, "aria-label", `What is assumed of it: ${name}`);
+    set(line.about, "aria-label", `What is assumed about it: ${name}`);
     set(line.drop, "aria-label", `Take out of the list: row ${row.row + 1}, ${name}`);
     this.#sayMore(line, row);
   }
@@ -165,6 +165,6 @@ export function mountPaste(parent, draft) {
     say(told.join(" "));
   };
   actButton(row, "Add these rows", () => send(false));
-  actButton(row, "Instead of all rows", () => send(true));
+  actButton(row, "Replace all rows", () => send(true));
   more.append(said);
 }

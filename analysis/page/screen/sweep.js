@@ -23,10 +23,10 @@ class Sweep extends Runner {
     const least = "the least amount with which the mild species is seldom pinned to one place";
     put(parent, "p", `The same fish are tried with less and with more rock, to find ${least}.`, { class: "soft" });
     const line = put(parent, "div", null, { class: "asked" });
-    const vary = choice(line, "What is varied", VARIED);
+    const vary = choice(line, "What to vary", VARIED);
     const level = choice(line, "It may be pinned in at most", WANTED);
     level.value = "";
-    super(parent, draft, { kind: "rock", action: "How much rock?", name: "The sweep over rock", isWhich: true });
+    super(parent, draft, { kind: "rock", action: "How much rock?", name: "The search for enough rock", isWhich: true });
     Object.assign(this, { vary, level });
     this.#makeAnswer(this.answer);
   }

@@ -41,7 +41,7 @@ function showFlag(box, { text, rests_on: restsOn }, sources) {
   const flag = put(box, "div", null, { class: "flag" });
   paragraphs(flag, [text]);
   if (!restsOn) return;
-  const more = details(flag, "What this rests on");
+  const more = details(flag, "Where this comes from");
   paragraphs(more, [restsOn]);
   paragraphs(more, sources.filter((one) => restsOn.includes(one.split(":")[0])), { class: "source" });
 }
@@ -56,7 +56,7 @@ function showAll(box, view) {
   const atFields = countAtFields(view);
   box.hidden = !view.problems?.length && !atFields;
   if (box.hidden) return;
-  put(box, "h3", "To put right before it can be tried");
+  put(box, "h3", "Fix these before you try it");
   const list = put(box, "ul");
   for (const problem of view.problems ?? []) put(list, "li", problem, { dir: "auto" });
   if (!atFields) return;

@@ -18,7 +18,7 @@ class Tries extends Runner {
 
   constructor(parent, draft) {
     const first = "The first numbers come after a moment and get sharper.";
-    put(parent, "p", `Many simulated tanks are run of the tank that is shown. ${first}`, { class: "soft" });
+    put(parent, "p", `The tank that is shown is simulated many times. ${first}`, { class: "soft" });
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true });
     this.#makeAnswer(this.answer);
     on(draft, "view", () => this.#nameIt());
@@ -113,7 +113,7 @@ class Tries extends Runner {
   #showTelling({ telling, tanks }) {
     const of = (trial) => tanks.find((tank) => tank.trial === trial);
     const offered = [
-      { text: "A middling tank", trial: telling?.middle },
+      { text: "A typical tank", trial: telling?.middle },
       { text: "The one where it swam free least", trial: telling?.worst },
       { text: "One where it was pinned", trial: telling?.pinned, none: "Pinned in none so far" },
       { text: "One where it was not pinned", trial: telling?.unpinned, none: "Pinned in all so far" },

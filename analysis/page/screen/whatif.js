@@ -65,7 +65,7 @@ class Compare extends Runner {
     box.changes = put(box, "p", "", { class: "soft", dir: "auto" });
     box.sentence = put(box, "p", "", { dir: "auto", class: "sentence" });
     box.drawings = put(box, "div");
-    button(buttonRow(box), "Watch it beside the tank as it is", () => box.watch());
+    button(buttonRow(box), "Watch it next to the tank as it is", () => box.watch());
     return box;
   }
 

@@ -73,7 +73,7 @@ def open_file(desk: Desk, page: str, told: PageRequest) -> Answer:
         name = wire.taken(told, "scenario", str)
         if name not in scenarios.names():
             allowed = ", ".join(scenarios.names())
-            raise RefusalError(CANNOT, f'scenario: found "{name[:40]}"; allowed: {allowed}')
+            raise RefusalError(CANNOT, f'scenario is "{name[:40]}"; use {allowed}')
         return _viewed(ready_draft(name), 0)
     wire.only(told, "draft")
     draft = wire.draft_of(told)
@@ -100,7 +100,7 @@ def edit(desk: Desk, page: str, told: PageRequest) -> Answer:
     draft, which, changes = wire.draft_of(told), wire.which_of(told), wire.changes_of(told)
     if any(change["do"] == "take change" for change in changes):
         if len(changes) > 1:
-            raise RefusalError(CANNOT, "changes: found more than one; allowed: a change that helps, alone")
+            raise RefusalError(CANNOT, "there are several changes; use one change that helps, alone")
         return _viewed(_with_taken(desk, page, draft, changes[0]), which)
     new, said = edited_and_said(draft, which, changes)
     return {**_viewed(new, which), "said": said}
@@ -222,7 +222,7 @@ def _taken_change(desk: Desk, page: str, change: PageRequest) -> tuple[str, Scen
     number = wire.number_of(change, "number", most=10_000)
     changes: Mapping[int, tuple[str, Scenario]] = job.kept.get("changes", {})
     if number is None or number not in changes:
-        raise RefusalError(MISSING, "This change is no longer kept; look for what helps once more.")
+        raise RefusalError(MISSING, "This change is no longer kept; look for what helps again.")
     return changes[number]
 
 

@@ -46,7 +46,7 @@ def check_host(host: str | None, *, port: int) -> None:
     if host not in hosts(port):
         raise RefusalError(
             FORBIDDEN,
-            f"This address is not answered: allowed is the address that the terminal printed, on {HERE}.",
+            f"Nothing is served at this address; use the one that the terminal printed, on {HERE}.",
         )
 
 
@@ -68,7 +68,7 @@ def check_token(given: str | None, *, token: str) -> None:
 def check_page(name: str | None) -> str:
     """The name that a page gave itself: 32 hexadecimal digits."""
     if name is None or not _PAGE.fullmatch(name):
-        raise RefusalError(MALFORMED, "The page gave no name of its own; allowed: 32 hexadecimal digits.")
+        raise RefusalError(MALFORMED, "The page gave no name; use 32 hexadecimal digits.")
     return name
 
 
@@ -76,7 +76,7 @@ def check_kind(content_type: str | None) -> None:
     """Refuse a body that is not sent as JSON; a form of a foreign page cannot send JSON."""
     kind, _, rest = (content_type or "").partition(";")
     if kind.strip().lower() != "application/json" or rest.strip().lower() not in ("", "charset=utf-8"):
-        raise RefusalError(NOT_JSON, "What was sent is not JSON; allowed: application/json.")
+        raise RefusalError(NOT_JSON, "What was sent is not JSON; use application/json.")
 
 
 def check_length(told: str | None) -> None:
@@ -92,7 +92,7 @@ def check_length(told: str | None) -> None:
 def too_big() -> RefusalError:
     """What was sent is longer than one request may be."""
     return RefusalError(
-        TOO_BIG, f"What was sent is too long; allowed: {MOST_BYTES} bytes for the file and its stock list."
+        TOO_BIG, f"That is too long; use at most {MOST_BYTES} bytes for the file and its stock list."
     )
 
 

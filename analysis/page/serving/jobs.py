@@ -29,7 +29,7 @@ MOST_KEPT = 6  # finished jobs of a page
 
 UNSEEN = "Nobody was watching this page any more, so it was stopped; what is done is kept."
 ASKED_TO = "Stopped; what is done is kept."
-ENDED = "Rockshy was ended."
+ENDED = "Rockshy has ended."
 
 
 @dataclass(frozen=True)
@@ -109,7 +109,7 @@ class Jobs:
         with self._lock:
             job = self._pages.get(page, {}).get(name)
             if job is None:
-                raise RefusalError(MISSING, "This is no longer kept; try it once more.")
+                raise RefusalError(MISSING, "This is no longer kept; try it again.")
             self._pages.move_to_end(page)
             return job
 

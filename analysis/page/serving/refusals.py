@@ -54,4 +54,4 @@ def _is_worded(fault: BaseException) -> bool:
     if not isinstance(fault, ValueError):
         return False
     said = str(fault)
-    return type(fault).__module__.startswith(_OWN) or said.startswith("rock:") or "; allowed" in said
+    return type(fault).__module__.startswith(_OWN) or said.startswith("rock:") or "; use " in said

@@ -45,7 +45,7 @@ class Shown:
         """The document of a name; raises RefusalError when there is none, or no more."""
         with self._lock:
             if name not in self._there:
-                raise RefusalError(MISSING, "This film or report is no longer kept; make it once more.")
+                raise RefusalError(MISSING, "This film or report is no longer kept; make it again.")
             self._there.move_to_end(name)
             return self._there[name]
 

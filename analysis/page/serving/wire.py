@@ -56,7 +56,7 @@ def read(body: bytes) -> dict[str, Any]:
 
 
 def _malformed(found: str, allowed: str, *, where: str = "what was sent") -> RefusalError:
-    return RefusalError(MALFORMED, f"{where}: found {found}; allowed: {allowed}")
+    return RefusalError(MALFORMED, f"{where} is {found}; use {allowed}")
 
 
 def _refuse_number(text: str) -> NoReturn:

@@ -117,16 +117,15 @@ def _place(view: dict[str, Any], problems: Sequence[Problem], which: int) -> Non
     rows = {row["row"]: row for row in view["stock"]}
     for one in problems:
         place, mine = _shown_place(one, which)
-        text = _text(one)
         name = ".".join(str(part) for part in place[:2])
         if one.file or not mine or not place:
             view["problems"].append(str(one))
         elif name in view["fields"]:
-            view["fields"][name]["problems"].append(text)
+            view["fields"][name]["problems"].append(one.said)
         elif place[:1] == ("name",) and which:
-            view["fields"][NAME]["problems"].append(text)
+            view["fields"][NAME]["problems"].append(one.said)
         elif place[0] == "stock" and len(place) == 3 and place[1] in rows and not which:
-            rows[place[1]]["problems"].setdefault(str(place[2]), []).append(text)
+            rows[place[1]]["problems"].setdefault(str(place[2]), []).append(one.said)
         else:
             view["problems"].append(str(one))
 
@@ -137,11 +136,6 @@ def _shown_place(one: Problem, which: int) -> tuple[tuple[str | int, ...], bool]
         inherited = which and one.place[:1] in (("stock",), ("tank",), ("rock",))
         return one.place, not inherited
     return one.place[2:], bool(which) and one.place[1:2] == (which - 1,)
-
-
-def _text(one: Problem) -> str:
-    near = f"; nearest: {one.nearest}" if one.nearest else ""
-    return f"found {one.found}; allowed: {one.allowed}{near}"
 
 
 # ---- what is said of it

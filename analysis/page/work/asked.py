@@ -16,7 +16,7 @@ def only(task: Task, *names: str) -> None:
     """Refuse names in what was asked that mean nothing here."""
     for name in task.what:
         if name not in ("kind", *names):
-            raise RefusedError(f"what: found {show(name)}; allowed: {', '.join(('kind', *names))}")
+            raise RefusedError(f"what has {show(name)}; use {', '.join(('kind', *names))}")
 
 
 def which_of(task: Task) -> tuple[int, Scenario, Found]:
@@ -30,9 +30,9 @@ def scenario_of(base: Scenario, which: Any, *, where: str = "what.which") -> tup
     """Name and scenario of the tank as it is (0) or of a copy; raises RefusedError where there is none."""
     most = len(base.alternatives)
     if type(which) is not int or not 0 <= which <= most:
-        allowed = f"a whole number from 0, the tank as it is, to {most}, its last copy" if most else "0"
+        allowed = f"a whole number from 0 (the tank as it is) to {most} (its last copy)" if most else "0"
         said = "nothing" if which is None else show(which)
-        raise RefusedError(f"{where}: found {said}; allowed: {allowed}")
+        raise RefusedError(f"{where} is {said}; use {allowed}")
     if which == 0:
         return BASE, base
     other = base.alternatives[which - 1]

@@ -32,7 +32,7 @@ def compare_copies(task: Task) -> None:
     base = task.scenario
     if not base.alternatives:
         raise RefusedError(
-            "found no copy of the tank to compare with; allowed: one or more, each with a change"
+            "there is no copy of the tank to compare with; make one or more, each with a change"
         )
     group = Group(species=watched(base)[0])
     if not is_there(base, group):

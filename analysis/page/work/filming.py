@@ -15,7 +15,7 @@ from .asked import scenario_of
 
 Change = tuple[str, Scenario | None]
 
-FIRST = "It is the first of all; which one is typical is known once the tank was tried."
+FIRST = "It is the first of all; which one is typical is known once the tank has been tried."
 MIDDLE = (
     "It is a middling one of those that were simulated, by how much the fish that are looked at swim free."
 )
@@ -75,16 +75,14 @@ def _other(
     """What is shown beside the tank, with its name."""
     if change is not None:
         if beside is not None:
-            raise RefusedError("found both beside and change; allowed: one of them")
+            raise RefusedError("both beside and change are given; use one of them")
         name, changed = change
         if changed is None:
             raise RefusedError(
-                f"{name}: it is another fish in each simulated tank, so it cannot be shown; allowed: a "
+                f"{name}: that is a different fish in each simulated tank, so it cannot be shown; use a "
                 "change that is the same in all of them"
             )
         return name, changed
     if beside == which:
-        raise RefusedError(
-            f"beside: found {beside}, the very tank that is shown; allowed: another one, or null"
-        )
+        raise RefusedError(f"beside is {beside}, the tank that is shown already; use another one, or null")
     return None if beside is None else scenario_of(scenario, beside, where="beside")

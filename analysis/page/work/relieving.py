@@ -58,7 +58,7 @@ def _whom(task: Task) -> FishGroup | None:
     if asked is None:
         return None
     if not isinstance(asked, str):
-        raise RefusedError(f"what.fish: found {show(asked)}; allowed: the name of a fish, or null")
+        raise RefusedError(f"what.fish is {show(asked)}; use the name of a fish, or null")
     try:
         whom = asked_for(task.scenario, asked)
         check_stays(task.scenario, whom)

@@ -47,7 +47,7 @@ def _varied(task: Task) -> list[str]:
     known = isinstance(asked, list) and all(isinstance(one, str) and one in AXES for one in asked)
     if not known or not 1 <= len(asked) <= 2 or len(set(asked)) < len(asked):
         allowed = f"a list of one or two of {', '.join(AXES)}"
-        raise RefusedError(f"what.vary: found {show(asked)}; allowed: {allowed}")
+        raise RefusedError(f"what.vary is {show(asked)}; use {allowed}")
     return [name for name in AXES if name in asked]
 
 
@@ -64,7 +64,7 @@ def _level(task: Task) -> float:
         return LEVEL
     low, high = LEVELS
     if type(asked) not in (int, float) or not low <= asked <= high:
-        raise RefusedError(f"what.level: found {show(asked)}; allowed: a share from {low:g} to {high:g}")
+        raise RefusedError(f"what.level is {show(asked)}; use a share from {low:g} to {high:g}")
     return float(asked)
 
 

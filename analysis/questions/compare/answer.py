@@ -144,9 +144,7 @@ def answer_of(
     """
     base, alternatives = tables[0], base_scenario.alternatives
     if len(tables) != len(alternatives) + 1:
-        raise ValueError(
-            f"there are {len(tables)} tables; allowed: {len(alternatives) + 1}, the base's first"
-        )
+        raise ValueError(f"there are {len(tables)} tables; use {len(alternatives) + 1}, the base's first")
     if not base.arms[AS_STOCKED].lit_s.any():
         raise ValueError("no fish was in the tank in the measured time; measure longer or later")
     values = [values_of(table, measure=goal, group=group) for table in tables]

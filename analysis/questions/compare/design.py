@@ -146,7 +146,8 @@ class Design(Study):
         found = by_scenario(self.done)
         if len(found) < len(self.scenarios):
             raise ValueError(
-                f"the plan gave trials to {len(found)} of {len(self.scenarios)} scenarios; allowed: to all"
+                f"the plan gave trials to {len(found)} of {len(self.scenarios)} scenarios; use one that "
+                "gives some to all"
             )
         return [table_of(one, found[k], asked=len(found[k])) for k, one in enumerate(self.scenarios)]
 
@@ -185,7 +186,7 @@ def run_side_by_side(
 def _in_order(values: dict[int, float]) -> Floats:
     """Values by trial number; numbers must be 0, 1, 2, ... without a gap."""
     if sorted(values) != list(range(len(values))):
-        raise ValueError(f"a plan handed out the trials {sorted(values)}; allowed: 0, 1, 2 and so on")
+        raise ValueError(f"a plan handed out the trials {sorted(values)}; use 0, 1, 2 and so on")
     return np.array([values[trial] for trial in range(len(values))], dtype=float)
 
 

@@ -107,7 +107,7 @@ def _others(scenario: Scenario, species: str, group: Group | None) -> Group:
         fish = [one for one in fish if one.species == group.species and group.label in ("", one.label)]
     if not fish:
         raise ValueError(
-            f"no fish to judge it for, with {species} taken out; allowed: a fish or species that stays"
+            f"no such fish is left once {species} is taken out; use --for with a fish or species that stays"
         )
     return Group(labels=frozenset(one.label for one in fish), title=name)
 

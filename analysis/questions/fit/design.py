@@ -62,7 +62,7 @@ def plan_of(scenario: Scenario, tally: Tally, *, trials: int | None = None) -> F
     """
     many = DRAWS if trials is None else trials
     if many < FEWEST:
-        raise FitError(f"found {many} simulated tanks; allowed: at least {FEWEST} to fit by")
+        raise FitError(f"{many} simulated tanks are too few; use at least {FEWEST}")
     run = replace(scenario.run, trials=many, guesses=many, controls=False)
     wide = replace(scenario, run=run, alternatives=())
     try:
@@ -101,14 +101,14 @@ class Design(Study):
     def batches(self) -> Iterator[Batch]:
         """The well-spread draws; then, unless the tally lies outside, some of the moved ones."""
         jobs = [Job(0, trial, BOTH) for trial in range(self.plan.trials)]
-        yield Batch("One simulated tank for each draw of what nobody has measured", jobs)
+        yield Batch("One simulated tank for each guess at what nobody has measured", jobs)
         if self.misfit.beyond <= OUTSIDE:
             return
         self.scenarios.append(self.adapted)
         if self._renew is not None:
             self._renew(1, self.adapted)
         again = [Job(1, trial, BOTH) for trial in range(ADAPTED)]
-        yield Batch("Your tally has moved the draws; some are simulated again as a check", again)
+        yield Batch("Your tally has moved the guesses; some are simulated again as a check", again)
 
     @property
     def can_answer(self) -> bool:

@@ -177,5 +177,5 @@ def figures_of(scenario: Scenario, tally: Tally) -> Figures:
             if seen.covered.sum() >= FEWEST_SPREAD:
                 found.append(Figure(seen, spread=True))
     if not found:
-        raise NoFigureError("neither a look nor a chase of fish that could be told apart")
+        raise NoFigureError("it has neither a look nor a chase of fish that could be told apart")
     return Figures(scenario, tally, tuple(found))

@@ -72,17 +72,17 @@ def with_fit(scenario: Scenario, folder: str | os.PathLike[str]) -> Scenario:
     file = place / FITTED if place.is_dir() or not place.suffix else place
     told = _read(file)
     if scenario.run.fixed:
-        raise StoreError(f"{file}: found together with --fixed; allowed: one of the two")
+        raise StoreError(f"{file} does not go with --fixed; use one of the two")
     here = tank_said(scenario)
     if told["tank"] != here:
-        raise StoreError(f"{file}: fitted to {told['tank']}; allowed: a fit of this tank, {here}")
+        raise StoreError(f"{file} was fitted to {told['tank']}; use a fit of this tank, {here}")
     if told["digest"] != tank_digest(scenario):
         raise StoreError(
-            f"{file}: fitted to this stock and glass, but under other rock, rules or numbers of the file; "
-            "allowed: a fit of the scenario as it is now"
+            f"{file} was fitted to this stock and glass, but with other rock, rules or numbers; run rockshy "
+            "fit again for the scenario as it is now"
         )
     if told["simulator"] != sources():
-        raise StoreError(f"{file}: fitted before the simulator was changed; allowed: a new rockshy fit")
+        raise StoreError(f"{file} was fitted before the simulator was changed; run rockshy fit again")
     return under(scenario, _draws(file, told["draws"], scenario))
 
 
@@ -90,15 +90,15 @@ def _read(file: Path) -> Mapping[str, Any]:
     try:
         told = json.loads(file.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        raise StoreError(f"{file}: not there; allowed: the folder that rockshy fit wrote") from None
+        raise StoreError(f"there is no {file}; use the folder that rockshy fit wrote") from None
     except (OSError, ValueError) as problem:
-        raise StoreError(f"{file}: damaged, cannot be read as JSON in UTF-8 ({problem})") from None
+        raise StoreError(f"{file} is damaged and cannot be read as JSON in UTF-8 ({problem})") from None
     kinds = {"tank": str, "digest": str, "simulator": str, "draws": dict}
     if not isinstance(told, dict) or told.get("format") != FORMAT:
-        raise StoreError(f'{file}: no fit of this version; allowed is "format": "{FORMAT}"')
+        raise StoreError(f'{file} is not a fit of this version ("format": "{FORMAT}"); run rockshy fit again')
     for key, kind in kinds.items():
         if not isinstance(told.get(key), kind):
-            raise StoreError(f"{file}: damaged, {key} is missing or of another kind")
+            raise StoreError(f"{file} is damaged: {key} is missing or of another kind")
     return told
 
 
@@ -107,14 +107,14 @@ def _draws(file: Path, told: Mapping[str, Any], scenario: Scenario) -> GivenDraw
     inputs = {named(one): one for one in inputs_of(scenario)}
     lengths = {len(values) if isinstance(values, list) else 0 for values in told.values()}
     if set(told) != set(inputs) or len(lengths) != 1 or not min(lengths):
-        raise StoreError(f"{file}: damaged, draws holds other names or numbers of values than it should")
+        raise StoreError(f"{file} is damaged: draws has other names or numbers of values than it should")
     for name, values in told.items():
         one, slack = inputs[name], _SLACK * (inputs[name].high - inputs[name].low)
         for value in values:
             is_number = isinstance(value, int | float) and math.isfinite(value)
             if not is_number or not one.low - slack <= value <= one.high + slack:
                 allowed = f"{one.low:g} to {one.high:g}"
-                raise StoreError(f"{file}: {name}: found {value!r}; allowed: numbers from {allowed}")
+                raise StoreError(f"{file}: {name} is {value!r}; use a number from {allowed}")
     names = tuple(inputs)
     rows = zip(*(map(float, told[name]) for name in names), strict=True)
     return GivenDraws(names, tuple(rows))

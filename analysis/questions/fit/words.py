@@ -16,19 +16,19 @@ _WIDTHS = (36, 14, 17, 14, 6)
 _HEADS = {
     LOST: "Free swimming lost, of what it would have if left alone",
     HIDDEN: "Hidden, of the day",
-    RECEIVED: "Chased, times an hour and fish (the model's own scale)",
+    RECEIVED: "Chased, times an hour for each fish (the model's own scale)",
     PINNED_FISH: "Pinned, of these fish",
 }
 _SHORT = {LOST: "lost", HIDDEN: "hidden", RECEIVED: "chased", PINNED_FISH: "pinned"}
 FAR = 2.0  # standard deviations from which on a figure is named that does not fit
 _MOST = 4  # such figures
-ONLY_NOW = "Only the tank as it is was checked: of a changed tank the fit promises nothing."
+ONLY_NOW = "The fit was checked for the tank as it is; for a changed tank it promises nothing."
 
 
 def document_of(found: Fit) -> Document:
     """The whole answer."""
     return document(
-        flush(f"{found.plan.scenario.title}: what your tally tells"),
+        flush(f"{found.plan.scenario.title}: what your tally says"),
         _outside(found) if found.outside else _verdict(found),
         *(() if found.outside else (_levels(found, goal) for goal in GOALS)),
         None if found.outside else _further(found),
@@ -41,17 +41,17 @@ def document_of(found: Fit) -> Document:
 
 def _outside(found: Fit) -> Section:
     far = [one for one in found.said if _far(one)]
-    slip = "fish taken for others, a tally of another tank, looks and chases of unlike days"
-    then = f"Look first for a slip: {slip}. "
+    slip = "one fish taken for another, a tally of another tank, looks and chases from different days"
+    then = f"First look for a slip: {slip}. "
     if found.surely_outside:
-        then += "If there is none, these fish follow other rules than the model's."
+        then += "If there is none, your fish do not follow the model's rules."
     else:
-        then += "Three in a hundred true tanks lie as far out. Watch twice more, then fit again."
+        then += "Three in a hundred good tallies lie as far out. Watch twice more, then fit again."
     return section(
-        f"Your fish {'do not' if found.surely_outside else 'hardly'} behave as the model's do: nothing was "
+        f"Your fish {'do not' if found.surely_outside else 'hardly'} behave like the model's, so nothing was "
         "narrowed.",
         f"{_watched(found)} {_as_far(found)}",
-        f"What does not go together with it: {_odd(far or found.said[:1])}.",
+        f"What does not fit: {_odd(far or found.said[:1])}.",
         then,
     )
 
@@ -61,9 +61,9 @@ def _verdict(found: Fit) -> Section:
         f"{_SHORT[goal]} {percent(found.left(goal))}" for goal in GOALS if math.isfinite(found.left(goal))
     ]
     return section(
-        "Your fish can be fish of the model.",
+        "Your fish fit the model.",
         f"{_watched(found)} {_as_far(found)}",
-        f"Of the width that was it leaves: {', '.join(left)}." if left else "",
+        f"Left of the width before your tally: {', '.join(left)}." if left else "",
         _worst(found),
         ONLY_NOW,
     )
@@ -73,11 +73,11 @@ def _worst(found: Fit) -> str:
     """The group that loses most, before and after."""
     known = [one for one in found.levels if one.goal == LOST]
     if not known:
-        return "What is lost of free swimming cannot be told of any of these fish."
+        return "How much free swimming these fish lose cannot be told."
     one = max(known, key=lambda level: level.after[1])
     after, before = _range(one.after, percent), _range(one.before, percent)
     return (
-        f"Worst off: {one.group}; of their free swimming {after} is lost (before: {before}; 9 times in 10)."
+        f"Worst off: {one.group}; they lose {after} of their free swimming (before: {before}; 9 times in 10)."
     )
 
 
@@ -89,7 +89,7 @@ def _watched(found: Fit) -> str:
 def _as_far(found: Fit) -> str:
     of_hundred = 100 * found.beyond
     count = "fewer than 1" if of_hundred < 1 else f"{of_hundred:.0f}"
-    return f"Watched alike, {count} of 100 simulated tanks lie as far from the middle."
+    return f"Watched the same way, {count} of 100 simulated tanks lie as far from the middle."
 
 
 def _far(one: Said) -> bool:
@@ -104,7 +104,7 @@ def _odd(said: Sequence[Said]) -> str:
 def _way(one: Said) -> str:
     if abs(one.apart) >= FAR:
         return "much more than in the model" if one.apart > 0 else "much less than in the model"
-    return f"{'more' if one.against > 0 else 'less'} than goes with the rest of your tally"
+    return f"{'more' if one.against > 0 else 'less'} than the rest of your tally suggests"
 
 
 def _range(ends: tuple[float, float, float], form: Form) -> str:
@@ -139,22 +139,24 @@ def _further(found: Fit) -> Section:
     ]
     more = listed([f"{one} more" for one in MORE])
     return section(
-        "What further watches would buy",
-        f"Width left with {more}, of that before any tally: {'; '.join(told)}."
+        "What more watches would bring",
+        f"Left of the width before any tally, with {more}: {'; '.join(told)}."
         if told
-        else "Nothing is told.",
-        "Worked out from the simulated tanks, watched again as in the fullest of your watches.",
+        else "That cannot be told.",
+        "Worked out from the simulated tanks, watched again the way of your fullest watch.",
     )
 
 
 def _moves(found: Fit) -> Section:
     if not found.moves:
-        return section("What it says of things nobody has measured", "No single one of them moved clearly.")
+        return section(
+            "What it says about things nobody has measured", "None of them moved clearly on its own."
+        )
     rows = [(capital(one.name), number(one.before), number(one.after), one.unit) for one in found.moves]
     return section(
-        "What it says of things nobody has measured",
+        "What it says about things nobody has measured",
         table(("", "before", "after", "unit"), rows, widths=(44, 10, 10, 10), left=(0, 3)),
-        "The middle of the draws. A tally moves what goes together; it measures none of these by itself.",
+        "The middle of the guesses. A tally moves several together; it measures none of these by itself.",
     )
 
 
@@ -164,7 +166,7 @@ def _figures(found: Fit) -> Section:
         "Your figures beside the model's",
         table(("", "from its mean", "from the rest"), rows, widths=(54, 14, 14)),
         "In standard deviations of the simulated tanks; beyond 2 stands out. From the rest: from what your "
-        "other figures let expect.",
+        "other figures suggest.",
     )
 
 
@@ -173,18 +175,19 @@ def _signed(value: float) -> str:
 
 
 def _how(found: Fit) -> Section:
-    missed = "a watcher there overlooks up to 60 % of the acts"
+    missed = "the watcher there misses up to 60 % of the acts"
     again = ""
     if math.isfinite(found.beyond_again):
         again = (
-            f"The draws were moved towards your tally and {ADAPTED} of them simulated again: among those "
-            f"tanks {100 * found.beyond_again:.0f} of 100 lie as far from their middle as yours. What they "
-            "came to stands under --fit; where it lies beside your tally's range, believe that range."
+            f"The guesses were moved towards your tally and {ADAPTED} of them simulated again: of those "
+            f"tanks {100 * found.beyond_again:.0f} in 100 lie as far from their middle as yours. Their "
+            "figures are "
+            'under --fit; where they differ from "with your tally", believe the latter.'
         )
     return section(
         "How it was done",
-        f"{found.plan.trials} simulated tanks, each with a draw of its own of what nobody has measured, were "
-        f"watched as you watched yours; {missed}. Ranges hold the truth in about nine of ten made-up true "
-        "tanks, as long as fish follow the model's rules.",
+        f"{found.plan.trials} simulated tanks, each with its own guess at what nobody has measured, were "
+        f"watched as you watched yours; {missed}. In tests on made-up tanks the ranges held the truth about "
+        "nine times in ten, as long as the fish follow the model's rules.",
         again,
     )

@@ -35,7 +35,7 @@ PROBED = 2  # rows in which every left-alone control is run
 ROWS = 64
 LONGEST_DAYS = 1.0  # simulated after the last arrival, unless asked for
 SELDOM = 0.02  # a pinned chance below this leaves nothing to share out (assumption)
-NOT_JUDGED = "in some simulated tanks none of them can be judged (holding females do not count as pinned)"
+NOT_JUDGED = "in some simulated tanks none of them can be judged, as holding females do not count as pinned"
 CONSTANT = {
     LOST: "they lose the same in every simulated tank",
     RECEIVED: "they are chased equally often in every simulated tank",
@@ -78,7 +78,7 @@ def plan_of(scenario: Scenario, *, tanks: int | None = None) -> Plan:
     guesses = guesses_of(scenario)
     if len(guesses) < 2:
         raise GuessError(
-            f"only one thing is left open, {guesses[0].name}: it carries all of the spread; allowed: a "
+            f"only one thing is left open, {guesses[0].name}, so all of the spread comes from it; use a "
             "scenario that leaves at least two open"
         )
     counts = [2**k for k in range(3, 12)]
@@ -89,8 +89,8 @@ def plan_of(scenario: Scenario, *, tanks: int | None = None) -> Plan:
     fitting = [one for one in plans if one.rows >= LEAST_ROWS and one.tanks <= asked]
     if not fitting:
         raise GuessError(
-            f"found {asked} simulated tanks; allowed: at least {plans[0].tanks}, since every point needs "
-            "some and many points are needed"
+            f"{asked} simulated tanks are too few; use at least {plans[0].tanks}: many sets of guesses are "
+            "tried, with some tanks for each"
         )
     return fitting[-1]
 
@@ -137,16 +137,19 @@ class Design(Study):
         """
         self.scenarios += [scenario_at(self.plan.scenario, self.plan.guesses, point) for point in self.points]
         jobs = [Job(k, k, BOTH) for k in range(self.plan.screened)]
-        yield Batch("Screening: every guess moved at once", jobs)
+        yield Batch("A first look: every guess varied at once (screening)", jobs)
         self._follow_up()
         probed = range(min(PROBED, self.plan.rows))
-        what = "The first rows of points, every one with its own left-alone control"
+        what = "The first sets of guesses, each with the same fish left alone for comparison"
         yield Batch(what, self._jobs(probed))
         found = self._controls
         differ = {slot for (row, slot, k), one in found.items() if not _is_same(one, found[row, 0, k])}
         self.same_alone = tuple(k for k in range(FIRST_SLOTS, self.pages.slots) if k not in differ)
         self._controls = {}
-        yield Batch("The other rows, to share the spread out", self._jobs(range(probed.stop, self.plan.rows)))
+        yield Batch(
+            "The other sets of guesses, to share the spread out",
+            self._jobs(range(probed.stop, self.plan.rows)),
+        )
 
     @property
     def can_answer(self) -> bool:
@@ -173,9 +176,7 @@ class Design(Study):
         self.goals = tuple(goal for goal in ANSWERS if not self.why[goal])
         if not self.goals:
             said = "; ".join(f"{goal}: {reason}" for goal, reason in self.why.items())
-            raise GuessError(
-                f"nothing varies that could be shared out ({said}); allowed: fish that are chased"
-            )
+            raise GuessError(f"there is no spread to share out ({said}); use fish that are chased")
         varying = [self.screened[ANSWERS.index(goal)] for goal in self.goals]
         found = screen(self.points, varying, columns=self.columns, most=plan.most)
         if len(plan.guesses) <= plan.most + 1:  # all are kept where there are few enough
@@ -251,7 +252,7 @@ def _why_not(goal: str, values: Floats) -> str:
     if np.ptp(values) <= 1e-12:
         return CONSTANT[goal]
     if goal == PINNED_FISH and values.mean() < SELDOM:
-        return f"it is {100.0 * values.mean():.1f} % over all guesses, too little to share out"
+        return f"it is {100.0 * values.mean():.1f} % whatever is guessed, too little to share out"
     return ""
 
 

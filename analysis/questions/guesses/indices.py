@@ -152,7 +152,7 @@ def shares_of(values: Floats, *, seed: int, known: Known | None = None, resample
     rows, slots, trials = values.shape
     if rows < LEAST_ROWS or rows & (rows - 1) or slots < FIRST_SLOTS + 2 or not np.isfinite(values).all():
         raise ValueError(
-            f"{values.shape} values: allowed are finite ones, rows by a power of 2 "
+            f"{values.shape} values: use finite ones, rows by a power of 2 "
             f"from {LEAST_ROWS}, two guesses or more"
         )
     by_slot = values.transpose(1, 2, 0)  # [slots, trials, rows]

@@ -82,8 +82,8 @@ def guesses_of(scenario: Scenario) -> tuple[Guess, ...]:
     """
     if scenario.run.fixed:
         raise GuessError(
-            "nothing is drawn when everything nobody has measured is fixed; allowed: a scenario without "
-            '"fixed" and no --fixed'
+            "nothing is left open: everything nobody has measured is fixed; take fixed out of the scenario "
+            "and leave --fixed out"
         )
     found = [
         Guess(entries()[name].name, name, (_of_parameter(one),))
@@ -93,7 +93,7 @@ def guesses_of(scenario: Scenario) -> tuple[Guess, ...]:
     for key in dict.fromkeys(row.species for row in scenario.stock):
         found += _of_species(key, scenario.species[key].traits)
     if not found:
-        raise GuessError("every number is settled by the file; allowed: a scenario that leaves some open")
+        raise GuessError("the file sets every number; use a scenario that leaves some open")
     return tuple(found)
 
 

@@ -63,14 +63,14 @@ def parts_in_ten(share: float) -> str:
 
 def _head(found: Study) -> Section:
     whom, plan = found.whom, found.plan
-    alike = f"; {len(whom.labels)} fish, the figures are their means" if len(whom.labels) > 1 else ""
+    alike = f"; the figures are the means of {len(whom.labels)} fish" if len(whom.labels) > 1 else ""
     return section(
         f"For: {whom.name} ({whom.why}{alike})",
-        f"{len(plan.guesses)} things that nobody has measured are drawn in this tank. Shares are of the "
-        "spread of the answer over these guesses, the luck of single tanks taken out. "
-        '"By itself": the part that would go if it alone were known. "In all": with what it does only '
-        "together with others, so these may add up to more than the whole.",
-        "Stopped by Ctrl-C: of what was done so far." if found.stopped else "",
+        f"{len(plan.guesses)} things that nobody has measured are guessed in this tank. The shares are of "
+        "how far the answer varies with these guesses, without the luck of single tanks. "
+        '"By itself": the part that would go if this one alone were known. "In all": with what it does '
+        "only together with others, so these may add up to more than the whole.",
+        "Stopped by Ctrl-C: this is what was done so far." if found.stopped else "",
     )
 
 
@@ -103,7 +103,7 @@ def sentences(found: Study, one: Answer) -> list[str]:
     told = (
         [_carried(one.goal, named)]
         if named
-        else [f"Of the spread in {OF[one.goal]} no single guess is seen to carry a part by itself."]
+        else [f"No single guess can be seen to decide a part of the spread in {OF[one.goal]} by itself."]
     )
     told += [_others(found, shares), _together(shares), _luck(shares)]
     return [text for text in told if text]
@@ -121,11 +121,11 @@ def _others(found: Study, shares: Shares) -> str:
         return ""
     rest = shares.shares[-1]
     if rest.total < LITTLE:
-        return f"{capital(rest_name(found))} carry hardly any of it."
+        return f"{capital(rest_name(found))} decide hardly any of it."
     _, high = rest.total_interval
     most = f" (95 %: at most {percent(min(high, 1.0))})" if math.isfinite(high) else ""
-    why = "" if found.unfollowed else "; none of them showed enough by itself to be followed up"
-    return f"{capital(rest_name(found))} carry {parts_in_ten(rest.total)} of it{most}{why}."
+    why = "" if found.unfollowed else "; none of them did enough by itself to be followed up"
+    return f"{capital(rest_name(found))} decide {parts_in_ten(rest.total)} of it{most}{why}."
 
 
 def _together(shares: Shares) -> str:
@@ -134,13 +134,13 @@ def _together(shares: Shares) -> str:
     if not math.isfinite(low):
         return ""
     sum_of = f"{percent(shares.alone)} of the spread (95 %: {_span((low, high))})"
-    added = f"What each carries by itself adds up to {sum_of}"
+    added = f"What each decides by itself adds up to {sum_of}"
     if high < 1.0 - LITTLE:
         left = parts_in_ten(1.0 - shares.alone)
-        return f"{added}: {left} show only where several of them meet, when what one does depends on another."
+        return f"{added}: {left} show only in combination, where what one does depends on another."
     if low > 1.0 - 2 * LITTLE:
-        return f"{added}: each acts by itself, and hardly any of it needs two of them at once."
-    return f"{added}; how much shows only where several of them meet cannot be told yet."
+        return f"{added}: each acts by itself, and hardly any of it takes two of them at once."
+    return f"{added}; how much shows only in combination cannot be told yet."
 
 
 def _luck(shares: Shares) -> str:
@@ -149,7 +149,8 @@ def _luck(shares: Shares) -> str:
         return ""
     return (
         f"Of the differences between single simulated tanks {_small(luck)} are luck (rock, fish, chance) and "
-        f"the rest guesses; of those between points, the means of {shares.trials} tanks, {_small(of_point)}."
+        f"the rest guesses; of those between sets of guesses (means of {shares.trials} tanks), "
+        f"{_small(of_point)}."
     )
 
 
@@ -165,12 +166,12 @@ def _cells(share: Share) -> tuple[str, str, str, str]:
 def _watch(found: Study) -> Section:
     """The guesses that matter for any answer, the most telling first, and what to watch for each."""
     return section(
-        "What to watch in your own tank, the most telling first",
+        "What to watch in your own tank, what tells most first",
         Bullets(tuple(_to_watch(draw, said) for draw, said in telling(found))),
         Note(
-            "The numbers after the equals signs are those guessed now; put your own in their place. Where a "
+            "The numbers after the equals signs are the present guesses; put your own there instead. Where a "
             "count does not give the number itself, run the file with a low, a middle and a high value and "
-            "keep what comes nearest to your count. Then run this again: the spread left is shared out anew."
+            "keep the one that comes nearest to your count. Then run this again to see what is left."
         ),
     )
 
@@ -200,9 +201,9 @@ def _dropped(found: Study) -> Section | None:
     unfollowed = found.unfollowed
     unseen = [one for one in found.others if one not in unfollowed]
     return section(
-        "Dropped by the screening",
-        f"An effect was seen, but others tell more: {_names(unfollowed)}." if unfollowed else "",
-        f"No effect that could be seen ({len(unseen)}): {_names(unseen)}." if unseen else "",
+        "What was left out after a first look (screening)",
+        f"These have an effect, but others have more: {_names(unfollowed)}." if unfollowed else "",
+        f"No effect could be seen ({len(unseen)}): {_names(unseen)}." if unseen else "",
     )
 
 
@@ -211,16 +212,16 @@ def _how(found: Study) -> Section:
     return section(
         "How it was found",
         f"{many(found.tanks, 'simulated tank')} of {many_days(run.days)} after the last arrival, the first "
-        f"{many_days(run.settle_days)} settling: {found.screening.points} to screen, then {found.rows} rows "
-        f"of points, each point the mean of {plan.trials} tanks, the same in all points of a row.",
+        f"{many_days(run.settle_days)} to settle: {found.screening.points} sets of guesses to screen, then "
+        f"{found.rows} rows of sets, each the mean of {plan.trials} tanks, the same in all of a row.",
         "Screening: all guesses moved at once; for each answer a line and a bend fitted for one guess after "
         f"another, at a level of {percent(found.screening.level)} for all guesses together. Shares: Sobol "
         "indices (Saltelli2010) of what the screening's fit leaves over, and of the fit; their "
         "intervals by drawing rows again. Products of different tanks instead of squares keep luck out. "
         "By chance a share may come out below 0, above "
         "100 %, or by itself above in all.",
-        "Shares hold for the ranges that are drawn now: a wider range carries more. What a file settles is "
-        "not drawn, and numbers that the project holds fixed are not asked about.",
+        "The shares hold for the present ranges: a wider range decides more. What the file sets is not "
+        "guessed, and numbers that the project holds fixed are left out.",
     )
 
 

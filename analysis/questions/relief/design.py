@@ -54,8 +54,8 @@ def plan_of(scenario: Scenario) -> Plan:
     asked, whole = scenario.run.trials, a_round(scenario.run)
     if asked < LEAST_TRIALS:
         raise ReliefError(
-            f"found {asked} simulated tanks; allowed: at least {LEAST_TRIALS}, half of them to sift the "
-            "changes and half to confirm the best"
+            f"{asked} simulated tanks are too few; use at least {LEAST_TRIALS}: half of them to sift the "
+            "changes, half to confirm the best"
         )
     quarter = asked // 4
     block = quarter // whole * whole if quarter >= whole else quarter
@@ -134,7 +134,7 @@ class Design(Study):
                 self._own_place[k] = len(self.scenarios)
                 self.scenarios.append(change.scenario)
         if not self.changes:
-            raise ReliefError("found one fish and nothing that could be changed; allowed: a tank with more")
+            raise ReliefError("there is one fish and nothing to change; use a tank with more")
 
     def _turn(self, which: Sequence[int], trials: range, what: str) -> Batch:
         jobs = [

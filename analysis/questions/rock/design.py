@@ -98,7 +98,7 @@ def check_counts(scenario: Scenario, species: str) -> None:
         raise CountError(f"{species}: all of it is out before day {begins:g}, when measuring begins")
     if all(one.holding for one in staying):
         raise CountError(
-            f"{species}: found only holding females, which never count as pinned; allowed: another species"
+            f"{species} has only holding females, which never count as pinned; use another species"
         )
 
 

@@ -136,7 +136,7 @@ def grid_of(
         For a sketch or listed crevices, which fix the rock, or where there is nothing to vary.
     """
     if not 1 <= len(names) <= 2 or len(set(names)) != len(names) or not set(names) <= set(AXES):
-        raise ValueError(f"names are {list(names)}; allowed are one or two different ones of {list(AXES)}")
+        raise ValueError(f"names are {list(names)}; use one or two different ones of {list(AXES)}")
     _check(scenario, names)
     base, remarks = _with_rock(scenario, names)
     axes = tuple(_axis(base, name, sides=len(names), bare=scenario.rock.cover == 0) for name in names)
@@ -184,19 +184,18 @@ def _check(scenario: Scenario, names: Sequence[str]) -> None:
         covered = sum(digit > 0 for digit in digits) / len(digits)
         highest = max(digits) * rock.sketch_step_cm
         raise GridError(
-            "rock.sketch: found a sketch, which says where each stone stands and cannot be made more or "
-            f'less; allowed in its place: cover = "{percent(covered)}", height = "{highest:g} cm" and '
-            "piles = a number; so much is in the sketch"
+            "rock.sketch says where each stone stands, so there cannot be more or less of it; use "
+            f'cover = "{percent(covered)}", height = "{highest:g} cm" and piles = a number instead, which is '
+            "as much as the sketch has"
         )
     if rock.crevices is not None:
         raise GridError(
-            f"rock.crevice: found {many(len(rock.crevices), 'crevice')} listed one by one, which would "
-            "stay as they are whatever the rock; allowed: none listed, they are then drawn for each amount"
+            f"rock.crevice: the file lists {many(len(rock.crevices), 'crevice')}, which would stay as they "
+            "are whatever the rock; use none, and they are drawn for each amount"
         )
     if COVER not in names and rock.cover == 0:
         raise GridError(
-            f"--{names[0]}: found a tank without rock (rock.cover is 0); allowed: a cover above 0, or "
-            "--cover as well"
+            f"--{names[0]}: this tank has no rock (rock.cover is 0); use a cover above 0, or --cover as well"
         )
 
 

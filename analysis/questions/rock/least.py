@@ -111,9 +111,9 @@ def least(
         Without amounts, or for a level outside 0 to 1.
     """
     if not tried:
-        raise ValueError("no amount of rock was tried; allowed is at least one")
+        raise ValueError("no amount of rock was tried; use at least one")
     if not 0 < level < 1:
-        raise ValueError(f"level is {level}; allowed is above 0 and below 1")
+        raise ValueError(f"level is {level}; use a number above 0 and below 1")
     drawn = shares_drawn(tried, rng=rng, draws=draws)
     raw = np.array([one.share for one in tried])
     trials = np.array([len(one.hits) for one in tried], dtype=float)

@@ -271,7 +271,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     if not place.is_file():
         print(
             f"{place}: no such file. The description belongs to the checkout and is not installed with the "
-            f"package; allowed: --file with the path of its sim/{NAME}",
+            f"package; type --file and the path of its sim/{NAME}",
             file=sys.stderr,
         )
         return 2

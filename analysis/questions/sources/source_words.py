@@ -15,9 +15,9 @@ from .source_counts import CODE, GROUPS, MEANINGS, PUBLISHED, RULES, SPECIES, WA
 from .source_uses import Uses
 
 COUNTING = (
-    "A number counts once, for its weakest part: one whose direction was read in a paper but whose size "
-    "is a guess is an assumption. How many of a row have such a paper behind them stands in the last "
-    "column. Of each species every trait is a number, its words (diet, mating, colours) included."
+    "Each number counts once, by its weakest part: one whose direction comes from a paper but whose size "
+    "is a guess is an assumption. The last column says how many of a row have such a paper behind them. "
+    "Every trait of a species counts as a number, also those in words (diet, mating, colours)."
 )
 _HEADS = {RULES: "rules", SPECIES: "species", WATER: "lake water", CODE: "in code"}
 _GROUPS_MEAN = (
@@ -40,7 +40,7 @@ _SHORT = {
     sources.ASSUMED: "nobody has measured it",
     sources.KEEPER: "set in a scenario",
 }
-_NOTHING = "No number, rule or pattern rests on it; it stands behind a test or was read for the whole."
+_NOTHING = "No number, rule or pattern comes from it; it is behind a test, or was read for background."
 _WIDTHS = (48, 6, 8, 11, 8, 6, 13)
 
 
@@ -48,8 +48,8 @@ def list_text(uses: Mapping[str, Uses], counts: Counts) -> Document:
     """Every entry with a line on what rests on it, then the counts."""
     known = bibliography()
     head = flush(
-        f"{many(len(known), 'publication')}, each with what rests on it in this project. "
-        "rockshy sources KEY says more of one."
+        f"{many(len(known), 'publication')}, each with what it is used for in this project. "
+        "For one in full: rockshy sources KEY."
     )
     entries = [
         one
@@ -65,7 +65,7 @@ def counts_text(counts: Counts) -> Document:
     sums = [counts.of_group(group) for group in GROUPS]
     rows = [*_kind_rows(counts), ("all", *map(str, sums), str(counts.total))]
     return document(
-        section("How many numbers rest on what", table(heads, rows, widths=_WIDTHS)),
+        section("Where the numbers come from", table(heads, rows, widths=_WIDTHS)),
         flush(COUNTING, _GROUPS_MEAN),
     )
 

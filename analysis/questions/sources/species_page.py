@@ -98,7 +98,7 @@ def species_text(species: Species) -> Document:
     head = flush(
         f"{species.key}{common}, of Lake {species.lake}",
         f"Formerly {', '.join(species.synonyms)}." if species.synonyms else "",
-        f"In the trade also {trade} (common practice, no source)." if trade else "",
+        f"Also traded as {trade} (common practice, no source)." if trade else "",
         species.note,
     )
     return document(head, *groups, flush(*_foot(species)))
@@ -132,8 +132,8 @@ def _foot(species: Species) -> list[str]:
     sources += [one.source for one in species.words.values()]
     drawn = dict.fromkeys(how_drawn(trait) for trait in species.traits.values())
     lines = [
-        "A range is what is believed; each guess of a run takes one value out of it, for all fish of the "
-        "species alike. " + " ".join(_HOW_DRAWN[how] for how in drawn if how),
+        "A range is what is thought likely; each guess of a run takes one value from it, the same for all "
+        "fish of the species. " + " ".join(_HOW_DRAWN[how] for how in drawn if how),
         "A body length here is the standard length, without the tail fin; all other lengths are total.",
     ]
     every = [part for source in sources for part in parts(source)]
@@ -157,9 +157,9 @@ def list_text(kinds: Iterable[Species], *, head: str) -> Document:
     every = sorted(kinds, key=lambda one: one.key)
     lakes = (_of_lake(lake, every) for lake in sorted({one.lake for one in every}))
     closing = (
-        f"{many(len(every), 'species', 'species')}. Lengths are the greatest total lengths. rockshy species "
-        "NAME says more of one; any of its names will do, one of the trade too. Names of the trade are "
-        "common practice, no source."
+        f"{many(len(every), 'species', 'species')}. Lengths are the greatest total lengths. For one in "
+        "full: rockshy species NAME, by any of its names, trade names too. Trade names are common practice, "
+        "no source."
     )
     return document(flush(head), *lakes, flush(closing))
 

@@ -41,7 +41,7 @@ _FIELD_OF = {heading: name for name, headings in COLUMNS.items() for heading in 
 _SEPARATORS = (";", "\t", ",", "|")
 _HEADER_WITHIN = 60  # lines from the top in which the header is looked for, comments included
 _SLIP = 0.8  # likeness from which an unknown heading counts as a misspelled one
-_ALLOWED = f"a header line with the columns {', '.join(COLUMNS)}; needed are {', '.join(NEEDED)}"
+_ALLOWED = f"a header line with the columns {', '.join(COLUMNS)}; it needs {', '.join(NEEDED)}"
 
 
 @dataclass
@@ -73,14 +73,14 @@ def read_cells(text: str, problems: list[Problem]) -> list[Row]:
     known = [{_FIELD_OF.get(_plain(cell)) for cell in cells} - {None} for _, cells in split]
     at = next((k for k, fields in enumerate(known) if len(fields) >= 3), None)
     if at is None:
-        first = show(split[0][1][0]) if split else "an empty file"
+        first = show(split[0][1][0]) if split else "the file is empty"
         problems.append(Problem(split[0][0] if split else None, "header", first, _ALLOWED))
         return []
     line, names = split[at]
     headings = _headings(names, line, problems)
     rows = [_row(line, cells, names, headings, problems) for line, cells in split[at + 1 :]]
     if len(rows) > MOST_ROWS:
-        problems.append(Problem(None, "rows", str(len(rows)), f"at most {MOST_ROWS} rows"))
+        problems.append(Problem(None, "rows", f"there are {len(rows)}", f"at most {MOST_ROWS}"))
         return []
     return rows
 
@@ -89,8 +89,8 @@ def _split(text: str, problems: list[Problem]) -> list[tuple[int, list[str]]] | 
     """Rows that are neither blank nor a comment, each with the line it begins on."""
     text = text.removeprefix("\ufeff")
     if "\0" in text:
-        allowed = "text: in a spreadsheet, save as CSV"
-        problems.append(Problem(None, "file", "a file that is not text", allowed))
+        allowed = "a CSV file: choose CSV when you save the spreadsheet"
+        problems.append(Problem(None, "file", "it is not text", allowed))
         return None
     kept = list(_without_comments(text))
     body = "".join(line for _, line in kept)
@@ -104,12 +104,12 @@ def _split(text: str, problems: list[Problem]) -> list[tuple[int, list[str]]] | 
                 rows.append((kept[at][0], tidy))
             if sum(map(bool, tidy)) > MOST_COLUMNS:
                 allowed = f"at most {MOST_COLUMNS} cells that are not blank"
-                problems.append(Problem(kept[at][0], "row", f"{len(tidy)} cells", allowed))
+                problems.append(Problem(kept[at][0], "row", f"it has {len(tidy)} cells", allowed))
                 return None
             at = min(reader.line_num, len(kept) - 1)
     except csv.Error as error:
-        allowed = f"cells in which every quotation mark is closed ({error})"
-        problems.append(Problem(kept[at][0], "row", "a row that cannot be split into cells", allowed))
+        allowed = f"a closing quotation mark for every opening one ({error})"
+        problems.append(Problem(kept[at][0], "row", "the row cannot be split into cells", allowed))
         return None
     return rows
 
@@ -150,13 +150,13 @@ def _headings(names: Sequence[str], line: int, problems: list[Problem]) -> dict[
                 problems.append(Problem(line, place, show(heading), allowed, close[0]))
         elif name in headings:
             first = headings[name]
-            allowed = f"one column {name}; column {first[0]} {show(first[1])} is one already"
+            allowed = f"one column {name}: column {first[0]} {show(first[1])} already is"
             problems.append(Problem(line, place, show(heading), allowed))
         else:
             headings[name] = (number, heading)
     for name in NEEDED:
         if name not in headings and not any(one.line == line and one.nearest == name for one in problems):
-            problems.append(Problem(line, "header", f"no column {name}", _ALLOWED))
+            problems.append(Problem(line, "header", f"there is no column {name}", _ALLOWED))
     return headings
 
 
@@ -170,7 +170,7 @@ def _row(
     texts = {name: cells[number - 1] for name, (number, _) in headings.items() if number <= len(cells)}
     row = Row(line, texts, headings, problems)
     if any(cells[len(names) :]):
-        found = OwnWords(f"{len(cells)} cells")
-        allowed = f"{len(names)} cells as in the header; decimal commas need semicolons between the cells"
-        problems.append(Problem(line, f"column {len(names) + 1}", str(found), allowed))
+        found = OwnWords(f"the row has {len(cells)} cells")
+        allowed = f"{len(names)} cells as in the header, and semicolons between cells if decimals have commas"
+        problems.append(Problem(line, f"column {len(names) + 1}", found, allowed))
     return row

@@ -13,7 +13,7 @@ from ....sim.scenario.hints import hint_at
 from ....sim.scenario.reading import ScenarioError
 from ....sim.scenario.reading.files import UnreadableError, one_problem, read_bytes
 from ....sim.scenario.reading.limits import LONGEST_NAME
-from ....sim.scenario.reading.problems import NOTHING, OwnWords, Problem, listed, show
+from ....sim.scenario.reading.problems import NOTHING, Problem, Shown, listed, show
 from ....sim.scenario.reading.stocklist import decode
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.units import UnitError, number
@@ -128,7 +128,7 @@ class _Reader:
 
     def _session(self, row: Row, watch: str) -> Watch | None:
         if watch in self.tried:
-            row.problem("watch", allowed=f"one session row for watch {watch}; there is one already")
+            row.problem("watch", allowed=f"one session row for watch {watch}: there is one already")
         self.tried[watch] = None
         minutes = _number(row, "minutes", 1.0, LONGEST_WATCH, "minutes the watch lasted")
         watched = None
@@ -155,7 +155,7 @@ class _Reader:
             row.problem("act", allowed=", ".join(names), nearest=hint_at(row.get("act"), _ACT_OF))
         chaser, chased = self._who(row, "chaser"), self._who(row, "chased")
         if chaser.is_one and chaser == chased:
-            row.problem("chased", allowed="another fish than the chaser")
+            row.problem("chased", allowed="a fish other than the chaser")
         return Acts(watch, act, chaser, chased, _count(row), _minute(row, needed=False))
 
     def _look(self, row: Row, watch: str) -> Look | None:
@@ -169,7 +169,7 @@ class _Reader:
         if not row.get("count") and not fish.is_one and fish.name:
             row.problem("count", allowed=f"how many of the {len(fish.labels)} {fish.name} were there")
         if count > len(fish.labels):
-            row.problem("count", allowed=f"at most {len(fish.labels)}, as many as there are of {fish.name}")
+            row.problem("count", allowed=f"at most {len(fish.labels)}, the number of {fish.name}")
         minute = _minute(row, needed=True)
         place, side = found or ("", "")
         return Look(watch, math.nan if minute is None else minute, fish, count, place, side)
@@ -184,7 +184,7 @@ class _Reader:
         found = self.known[text]
         if isinstance(found, Who):
             return found
-        shown = OwnWords(found.found) if text else NOTHING
+        shown = found.found if text else NOTHING
         row.problem(column, allowed=found.allowed, found=shown, nearest=found.hint)
         return Who("", self.everybody)
 
@@ -198,10 +198,10 @@ class _Reader:
     def check(self, rows: list[Row]) -> None:
         """What can be told only when all rows are read."""
         if not rows:
-            self.problems.append(Problem(None, "rows", "no rows", "a session row and what was seen"))
+            self.problems.append(Problem(None, "rows", "there are none", "a session row and what was seen"))
         elif not self.tried:
             allowed = "one for each watch, with its minutes"
-            self.problems.append(Problem(None, "rows", "no session row", allowed))
+            self.problems.append(Problem(None, "rows", "there is no session row", allowed))
         seen: list[Acts | Look] = [*self.acts, *self.looks]
         for one in seen:
             self._check_time(one)
@@ -217,17 +217,19 @@ class _Reader:
                 allowed = f"a watch with a session row: {listed(list(self.tried))}"
                 self.problems.append(Problem(line, "column watch", show(one.watch), allowed))
         elif one.minute is not None and not 0 <= one.minute <= watch.minutes:
-            allowed = f"from 0 to {watch.minutes:g}, the minutes of watch {watch.name}"
-            self.problems.append(Problem(line, "column minute", f"{one.minute:g}", allowed))
+            allowed = f"0 to {watch.minutes:g}, the minutes of watch {watch.name}"
+            self.problems.append(Problem(line, "column minute", Shown(f"{one.minute:g}"), allowed))
 
     def _check_watched(self, act: Acts) -> None:
         watch = self.watches.get(act.watch)
         if watch is not None and not watch.acts and act.count:
-            self._check_noted(act, "acts", f"no acts in watch {watch.name}, in which places alone were noted")
+            self._check_noted(
+                act, "there are acts", f"none in watch {watch.name}, for which only places were noted"
+            )
         if watch is None or watch.watched is None:
             return
         if not (watch.covers(act.chaser.labels) or watch.covers(act.chased.labels)):
-            allowed = f"acts that {watch.watched.name} gives or gets, since watch {watch.name} is of it alone"
+            allowed = f"acts that {watch.watched.name} gives or gets: watch {watch.name} is of it alone"
             found = f"{act.chaser.name} and {act.chased.name}"
             self.problems.append(Problem(self.line_of[id(act)], "columns chaser and chased", found, allowed))
 
@@ -240,8 +242,8 @@ class _Reader:
         for look in self.looks:
             watch = self.watches.get(look.watch)
             if watch is not None and not watch.places:
-                allowed = f"no places in watch {watch.name}, in which acts alone were noted"
-                self._check_noted(look, "a place", allowed)
+                allowed = f"none in watch {watch.name}, for which only acts were noted"
+                self._check_noted(look, "there is a place", allowed)
             key = (look.watch, look.minute, look.fish.labels)
             seen[key] += look.count
             if seen[key] > len(look.fish.labels):
@@ -265,7 +267,7 @@ def _hour(row: Row) -> float | None:
     for name in ("light", "start"):
         found = _TIME.fullmatch(row.get(name).lower())
         if found is None or int(found[1]) > 23:
-            row.problem(name, allowed="a time of day such as 9:30 or 18:00, since the light's is noted")
+            row.problem(name, allowed="a time of day such as 9:30 or 18:00, as for the lights")
             return None
         half = {"pm": 12, "am": 0}.get(found[3], 0)
         times.append((int(found[1]) % 12 + half if found[3] else int(found[1])) + int(found[2]) / 60)
@@ -319,7 +321,7 @@ def _minute(row: Row, *, needed: bool) -> float | None:
             return number(text)
         except UnitError:
             pass
-    allowed = "minutes since the watch began, such as 2.5 or 2:30 (in a spreadsheet, as text)"
+    allowed = "minutes since the watch began, such as 2.5 or 2:30 (as text in a spreadsheet)"
     row.problem("minute", allowed=allowed, nearest=near)
     return None
 

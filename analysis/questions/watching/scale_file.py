@@ -32,13 +32,13 @@ def load_scale(path: str | Path) -> Scale:
 def _read(table: Table) -> Scale:
     own, tank = table.table("scale"), table.table("tank")
     if "scale" not in table:
-        table.problem("scale", allowed="a file as rockshy sheet --read ... --scale writes it")
+        table.problem("scale", allowed="a file that rockshy sheet --read ... --scale wrote")
         table.close()
         return Scale(*[math.nan] * 9)  # type: ignore[arg-type]
     factor, low, high = (own.amount(key, limit=_FACTOR) for key in ("factor", "low", "high"))
     if low > factor or factor > high:
-        found = OwnWords(f"low {low:g}, factor {factor:g}, high {high:g}")
-        own.problem("factor", found=found, allowed="low no more than factor, factor no more than high")
+        found = OwnWords(f"low is {low:g}, factor {factor:g}, high {high:g}")
+        own.problem("factor", found=found, allowed="a factor between low and high")
     chases, minutes, watches, expected, tanks = (
         own.amount(key, limit=_COUNT) for key in ("chases", "minutes", "watches", "expected", "tanks")
     )

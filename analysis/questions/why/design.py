@@ -67,7 +67,7 @@ def plan_of(scenario: Scenario, *, meant: bool = False) -> Plan:
     people = individuals(scenario.stock)
     if len(people) < 2:
         raise WhyError(
-            f"found one fish, {people[0].label}, that nobody can bully; allowed: a tank of two or more"
+            f"there is one fish, {people[0].label}, and nobody to bully it; use a tank of two or more"
         )
     trials = scenario.run.trials
     if trials < LEAST_TRIALS:

@@ -39,8 +39,8 @@ _PAIRED = (
     "wide",
 )  # of the run; the same for the base and everything beside it
 _WHY_PAIRED = (
-    "the base's alone, in [run]: base and alternatives are compared on the same simulated tanks, "
-    "with the same seed and guesses"
+    "[run] of the tank itself: all alternatives are compared with it on the same simulated tanks, with the "
+    "same seed and guesses"
 )
 
 
@@ -61,7 +61,7 @@ def read_alternatives(base: Base) -> tuple[Alternative, ...]:
     """Every ``[[alternative]]``; those that stand, in the order of the file."""
     rows = base.table.rows("alternative")
     if len(rows) > limits.MOST_ALTERNATIVES:
-        found = OwnWords(f"{len(rows)} alternatives")
+        found = OwnWords(f"there are {len(rows)} alternatives")
         base.table.problem("alternative", found=found, allowed=f"at most {limits.MOST_ALTERNATIVES}")
     taken: dict[str, Place] = {}
     read = [_read_one(row, _read_name(row, taken), base) for row in rows[: limits.MOST_ALTERNATIVES]]
@@ -75,11 +75,11 @@ def _read_name(row: Table, taken: dict[str, Place]) -> str:
     place = (*row.at, "name")
     if name.casefold() in taken:
         line = row.book.line(taken[name.casefold()])
-        row.problem("name", allowed=f"a name of its own; that of line {line} is the same")
+        row.problem("name", allowed=f"another name: line {line} has this one")
     elif name:
         taken[name.casefold()] = place
     elif len(row.book.problems) == before:
-        row.problem("name", allowed="a name with at least one sign that can be printed")
+        row.problem("name", allowed="a name with at least one printable character")
     return name
 
 
@@ -199,8 +199,8 @@ def _watching(row: Table, scenario: Scenario, base: Scenario) -> Scenario:
     watch, _ = watched(base)
     own = scenario.run.watch
     if own is None and watch not in scenario.species:
-        found = OwnWords(f"no {watch} left, the mild species that is watched")
-        allowed = 'changes that leave some of it, or another species to watch, run = {watch = "its name"}'
+        found = OwnWords(f"no {watch} are left, the mild species that is watched")
+        allowed = 'changes that leave some, or name another species to watch, run = {watch = "its name"}'
         row.book.add(row.at, found=found, allowed=allowed)
         return scenario
     if own is None and (base.run.watch is not None or watched(scenario)[0] != watch):

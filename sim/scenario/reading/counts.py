@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from ..hints import Refusal
 from ..units import LONGEST_TEXT
 from .limits import LIMITS
-from .problems import OwnWords
 
 if TYPE_CHECKING:
     from .stocklist import Cells
@@ -46,7 +45,7 @@ def read(row: Cells) -> Fish | None:
     try:
         return _read(row)
     except _WrongError as wrong:
-        row.problem(wrong.key, allowed=wrong.allowed, found=OwnWords(wrong.found) if wrong.found else None)
+        row.problem(wrong.key, allowed=wrong.allowed, found=wrong.found if wrong.found else None)
         return None
 
 
@@ -60,7 +59,7 @@ def _read(row: Cells) -> Fish:
     splits = [one for one in (_own_columns(row), _split(sex), _split(count)) if one is not None]
     if not splits:
         if total is None and word is None:
-            raise _WrongError("no number", f"how many: {ALLOWED}", key="count")
+            raise _WrongError("how many is missing", ALLOWED, key="count")
         splits = [of_sex(word or "unsexed", 1 if total is None else total)]
     _check_agreement(row, splits, total, word)
     return splits[0]
@@ -100,8 +99,8 @@ def _check_agreement(row: Cells, splits: list[Fish], total: int | None, word: st
     key = next((name for name in ("count", "sex", *_WORDS) if row.get(name)), "count")
     agree = all(split == fish for split in splits) and total in (None, said)
     if not agree or (word is not None and fish != of_sex(word, said)):
-        allowed = "columns that give the same numbers of males, females and unsexed"
-        raise _WrongError("numbers that do not agree with each other", allowed, key=key)
+        allowed = "the same numbers of males, females and unsexed in all columns"
+        raise _WrongError("the columns do not agree", allowed, key=key)
     if max(fish) > MOST.high:
         raise _WrongError("", MOST.say(), key=key)
 

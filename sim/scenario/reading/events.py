@@ -10,7 +10,7 @@ from ..stock import StockRow
 from ..timeline import EVENTS, Event, EventError, Timeline
 from . import limits
 from .named import NobodyError, fish_said
-from .problems import NOTHING, Book, OwnWords, Place
+from .problems import Book, OwnWords, Place
 from .tables import Table, one_of
 
 LONGEST = 2 * limits.LONGEST_NAME  # characters of the label of a fish
@@ -43,7 +43,7 @@ def read_events(rows: Sequence[Table], *, stocked: StockedFish | None) -> tuple[
     ``stocked``: None when something was wrong with the stock: then no fish is looked for.
     """
     if len(rows) > limits.MOST_EVENTS:
-        found = OwnWords(f"{len(rows)} events")
+        found = OwnWords(f"there are {len(rows)} events")
         rows[0].book.add(rows[0].at[:-1], found=found, allowed=f"at most {limits.MOST_EVENTS}")
     read = [_read_one(row, stocked) for row in rows[: limits.MOST_EVENTS]]
     return tuple(one for one in read if one is not None)
@@ -60,19 +60,19 @@ def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
     if not given and len(row.book.problems) > unknown:
         return None  # most likely the name of what happens is misspelled
     if len(given) != 1:
-        found = OwnWords(" and ".join(given)) if given else NOTHING
+        found = OwnWords(f"{' and '.join(given)} in one event") if given else OwnWords("nothing happens")
         row.book.add((*row.at, *given[1:2]), found=found, allowed=f"one of {one_of(list(EVENTS))}")
         return None
     kind = EVENTS[given[0]]
     if kind.may_settle not in (None, when.get("settle", kind.may_settle)):
         word = "true" if kind.may_settle else "false"
-        row.problem("settle", allowed=f"{word}, or nothing, with {kind.key}")
+        row.problem("settle", allowed=f"{word} with {kind.key}, or leave it out")
     if len(row.book.problems) > before or stocked is None:
         return None
     try:
         return kind.read(row.raw(kind.key), stocked=stocked, **when)
     except EventError as error:
-        shown = OwnWords(error.found) if error.found else None
+        shown = error.found if error.found else None
         row.problem(kind.key, found=shown, allowed=error.allowed, nearest=error.nearest)
         return None
 

@@ -33,17 +33,20 @@ def read_bytes(path: Path, ending: str, *, also: str = "") -> bytes:
     hint: Hint = ""
     try:
         if path.is_dir():
-            found, hint = "a folder", next((str(path / name) for name in _names_in(path, ending)), "")
+            found, hint = "this is a folder", next((str(path / name) for name in _names_in(path, ending)), "")
         elif not path.exists():
-            found, hint = f"no file {show(str(path))}", hint_at(path.name, _names_in(path.parent, ending))
+            found, hint = (
+                f"{show(str(path))} does not exist",
+                hint_at(path.name, _names_in(path.parent, ending)),
+            )
         elif not path.is_file():
-            found = "something that is no ordinary file"
+            found = "this is not an ordinary file"
         elif path.stat().st_size > limits.MOST_BYTES:
-            found = f"{path.stat().st_size} bytes"
+            found = f"it has {path.stat().st_size} bytes"
         else:
             return path.read_bytes()
     except (OSError, ValueError) as error:
-        found = f"a file that cannot be read ({getattr(error, 'strerror', None) or error})"
+        found = f"it cannot be read ({getattr(error, 'strerror', None) or error})"
     raise UnreadableError(found, allowed, hint)
 
 

@@ -14,7 +14,7 @@ from .. import units
 from ..hints import Hint, hint_at
 from . import limits
 from .limits import Limit
-from .problems import NOTHING, Book, OwnWords, Place, Problem, show
+from .problems import NOTHING, Book, OwnWords, Place, Problem, Shown, show
 from .tables import Table, one_of, read_amount
 
 _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
@@ -50,20 +50,22 @@ class Names:
         if several := meant(name, among=self.species) or of_genus(name, among=self.species):
             keys = [one.key for one in several]
             found = (
-                f"{show(name)}, which can mean {len(keys)} species"
+                f"{show(name)}, which can be any of {len(keys)} species"
                 if len(keys) > 1
                 else f"{show(name)}, a genus"
             )
-            return NoSpecies(OwnWords(found), f"the whole name of one species: {_few(keys)}")
+            return NoSpecies(Shown(found), f"the whole name of one species: {_few(keys)}")
         if (other := other_fish(name)) is not None:
-            found = f"{show(name)}: {other.what} are not rock dwellers ({other.why})"
+            found = f"{show(name)}, and {other.what} are not rock dwellers ({other.why})"
             allowed = (
-                "rock dwellers of Lakes Malawi and Tanganyika; leave these out and read the answer as one "
-                f"without them, or, if yours do hold ground in the rock, describe them: {_OF_ONES_OWN}"
+                "only rock dwellers of Lakes Malawi and Tanganyika: leave these out and read the answer as "
+                f"one without them, or, if yours do hold ground in the rock, describe them: {_OF_ONES_OWN}"
             )
-            return NoSpecies(OwnWords(found), allowed)
-        allowed = f"a species of the library (rockshy species lists them) or your own: {_OF_ONES_OWN}"
-        return NoSpecies(OwnWords(show(name)), allowed, lambda: ", ".join(nearest(name, among=self.species)))
+            return NoSpecies(Shown(found), allowed)
+        allowed = (
+            f"a species of the library (rockshy species lists them), or describe your own: {_OF_ONES_OWN}"
+        )
+        return NoSpecies(show(name), allowed, lambda: ", ".join(nearest(name, among=self.species)))
 
     def unknown(self, name: object) -> Problem:
         """What is wrong with a species that is not resolved."""
@@ -106,9 +108,9 @@ def _read_one(row: Table, name: str, library: Names) -> Species | None:
         own = with_overrides(base, given, key=None if library.resolve(name) else name)
     except SpeciesError as error:
         for trait, text in error.problems:
-            allowed = TRAITS[trait].meaning if trait in TRAITS else "a valid species"
+            meaning = f" ({TRAITS[trait].meaning})" if trait in TRAITS else ""
             place = (*row.at, trait) if trait in row.values else row.at
-            row.book.add(place, found=OwnWords(f"{trait}: {text}"), allowed=allowed)
+            row.book.add(place, found=OwnWords(text), allowed=f"a value that fits{meaning}")
         return None
     return replace(own, lake=lake) if lake else own
 
@@ -118,18 +120,20 @@ def _base(row: Table, name: str, library: Names) -> Species | None:
     has_like = "like" in row
     if not name[:1].isalpha() or len(name) > limits.LONGEST_NAME or not name.isprintable():
         row.book.add(
-            row.at, found=name, allowed=f"a name of 1 to {limits.LONGEST_NAME} characters, a letter first"
+            row.at,
+            found=name,
+            allowed=f"a name of 1 to {limits.LONGEST_NAME} characters that begins with a letter",
         )
         return None
     known = library.resolve(name)
     if not has_like:
         if known is None:
             none = library.explain(name)
-            row.problem("like", allowed=f"for {none.found}: {none.allowed}", nearest=none.nearest)
+            row.problem("like", allowed=none.allowed, nearest=none.nearest)
         return library.species[known] if known else None
     asked = row.text("like", default=None, longest=limits.LONGEST_NAME)
     if known is not None:
-        allowed = f'no "like" for {show(name)}, which is in the library: override its traits alone'
+        allowed = f"no like: {show(name)} is in the library, so change its traits alone"
         row.problem("like", allowed=allowed)
         return None
     key = library.resolve(asked)
@@ -157,15 +161,13 @@ def _read_trait(book: Book, place: Place, value: object, rule: TraitRule) -> obj
         return _trait_number(book, place, value, limit)
     for key in value:
         if key not in ("value", "low", "high"):
-            book.add(
-                (*place, key), found=OwnWords(f"the unknown name {show(key)}"), allowed="value, low and high"
-            )
+            book.add((*place, key), found=OwnWords("there is no such field"), allowed="value, low and high")
     middle = _trait_number(book, (*place, "value"), value.get("value", NOTHING), limit)
     low = _trait_number(book, (*place, "low"), value["low"], limit) if "low" in value else middle
     high = _trait_number(book, (*place, "high"), value["high"], limit) if "high" in value else middle
     if middle < low or middle > high:
-        found = OwnWords(f"low {low:g}, value {middle:g}, high {high:g}")
-        book.add(place, found=found, allowed="low no more than value, value no more than high")
+        found = OwnWords(f"low is {low:g}, value {middle:g}, high {high:g}")
+        book.add(place, found=found, allowed="a value between low and high")
     return {"value": middle, "range": [low, high]}
 
 

@@ -152,21 +152,21 @@ class Field:
 
 _A_NAME = f"a name of the library or of your own, at most {LONGEST_NAME} characters"
 _SKETCH = f"rows of digits of equal length, at most {MOST_SKETCH} of {MOST_SKETCH}"
-_ANEW = "the rock stays; with a day all of it is taken out and laid anew, and settling begins then"
-_BOTH = "none; either both or none"
+_ANEW = "the rock stays; with a day, all of it is taken out and laid anew, and the fish settle again"
+_BOTH = "none; write both or neither"
 _KINDS = f"{', '.join(OBJECT_KINDS[:-1])} or {OBJECT_KINDS[-1]}"
 _DAYS, _TANKS = Limit(0, 60, "number"), Limit(1, 10_000, "whole")
 _FEW_EVENTS = f"needed; at most {MOST_EVENTS} events"
 _ABOVE, _FISH = Limit(0, 120, "length"), Limit(0, MOST_FISH, "whole")
 
 _BARE = "0, a tank without rock"
-_MILDEST = "the mildest that is in while it is measured, and said so"
+_MILDEST = "the mildest in the tank while it is measured, which the answer names"
 _SETTLE = f"{RunSpec.settle_days:g}, or half of days"
 _GUESSES = "one for each tank; one tank in nine repeats one"
 _WATER = f"{BELOW_RIM_CM:g} cm below the rim; never above it"
-_DRAWN = "drawn, and said so; shorter than the tank"
+_DRAWN = "drawn at random, which the answer says; less than the tank's length"
 _ROCK = f"{BELOW_SURFACE_CM:g} cm below the water level; never higher than the tank"
-_SOLD = "Volume it was sold with (checks the sides)"
+_SOLD = "Volume it was sold as (checks the sides)"
 _LONG = Limit(1, LONGEST_QUESTION, "text")
 _A_FISH = "fish of the stock, or a list of them"
 _LAID = '"anew": as `rock.rescape_day`, any number of times'
@@ -197,7 +197,7 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("tank.temperature_effect", "Fish are livelier when warmer", None, "temperature_effect"),
     Field("tank.cell", "Cell that fish move by", Limit(3, 10, "length"), "cell_cm"),
     Field("rock.cover", "Share of the floor under rock", Limit(0, 1, "share"), "cover", _BARE),
-    Field("rock.height", "Up to how high", _ABOVE, "height_cm", _ROCK, own_default=None),
+    Field("rock.height", "Height of the highest pile", _ABOVE, "height_cm", _ROCK, own_default=None),
     Field("rock.piles", "Piles", Limit(1, 30, "whole"), "piles"),
     Field("rock.sketch", "Rock as drawn", None, "", "cover", _SKETCH),
     Field("rock.sketch_step", "Height of one step of the drawing", Limit(1, 20, "length"), "sketch_step_cm"),
@@ -229,11 +229,11 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("run.settle", "Of these, days to settle, not measured", _DAYS, "settle_days", _SETTLE),
     Field("run.lit_hours", "Lit hours a day", Limit(1, 24, "number"), "lit_hours"),
     Field("run.trials", "Simulated tanks", _TANKS, "trials"),
-    Field("run.guesses", "Guesses at what nobody has measured", _TANKS, "guesses", _GUESSES),
-    Field("run.seed", "Seed of the draws", Limit(0, 2**53, "whole"), "seed"),  # JSON holds it too
-    Field("run.fixed", "Nothing unmeasured is drawn", None, "fixed"),
-    Field("run.wide", "Drawn over whole ranges, also where published work speaks against it", None, "wide"),
-    Field("run.controls", "Controls are run beside", None, "controls"),
+    Field("run.guesses", "Different guesses at what nobody has measured", _TANKS, "guesses", _GUESSES),
+    Field("run.seed", "Seed: which luck", Limit(0, 2**53, "whole"), "seed"),  # JSON holds it too
+    Field("run.fixed", "Middle values instead of guesses", None, "fixed"),
+    Field("run.wide", "Guesses over whole ranges, also where published work is against it", None, "wide"),
+    Field("run.controls", "Controls are run too", None, "controls"),
     Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
 )
 DECLARED: Mapping[str, Field] = {one.name: one for one in FIELDS}

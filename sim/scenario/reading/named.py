@@ -62,7 +62,7 @@ def fish_said(text: str, *, stock: Iterable[StockRow], species: Mapping[str, Spe
     the_one = tuple(one for one in of_sex if one.number == number)
     if not the_one:
         there = [one for one in people if one.species == key]
-        allowed = f"a fish of {key} that is there: {say_fish(there)}"
+        allowed = f"a fish of {key} in this tank: {say_fish(there)}"
         raise NobodyError(show(text), allowed, hint_at(text, [one.label for one in there]))
     return NamedFish(key, the_one, sex, number)
 

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from ..hints import Hint, Hinted
+from ..hints import NOTHING as NOTHING
+from ..hints import Hint, Hinted, wrong
+from ..hints import OwnWords as OwnWords
+from ..hints import Shown as Shown
 from ..hints import nearest as nearest
 
 Place = tuple[str | int, ...]  # ("stock", 2, "length"): where a value stands in the file
@@ -41,9 +44,27 @@ class Problem(Hinted):
     file: str = ""
     place: Place = ()
 
+    @property
+    def where(self) -> str:
+        """What it is about, with the number of the row: ``"stock 2, length"``."""
+        text = ""
+        for part in self.place:
+            if isinstance(part, int):
+                text += f" {part + 1}"
+            elif text:
+                text += f", {part}" if text[-1].isdigit() else f".{part}"
+            else:
+                text = part
+        return _short(text) if text else self.key
+
+    @property
+    def said(self) -> str:
+        """What is wrong, without the place."""
+        return printable(self.hinted(wrong(self.found, self.allowed)))
+
     def __str__(self) -> str:
-        place = [self.file, f"line {self.line}" if self.line is not None else "", self.key]
-        text = f"{', '.join(part for part in place if part)}: found {self.found}; allowed: {self.allowed}"
+        place = [self.file, f"line {self.line}" if self.line is not None else "", self.where]
+        text = wrong(self.found, self.allowed, place=", ".join(part for part in place if part))
         return printable(self.hinted(text))
 
 
@@ -104,23 +125,20 @@ class Book:
         return None
 
 
-class OwnWords(str):
-    """Words of the program's own, shown without quotation marks."""
-
-
-NOTHING = OwnWords("nothing")
-
-
-def show(value: object) -> str:
+def show(value: object) -> OwnWords:
     """A found value in a message: text in quotation marks, long things shortened."""
     if isinstance(value, OwnWords):
-        return str(value)
+        return value
+    return Shown(_shown(value))
+
+
+def _shown(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, Mapping):
         return "a table"
     if isinstance(value, list):
-        return f"a list of {len(value)}" if len(value) > 2 else f"[{', '.join(show(one) for one in value)}]"
+        return f"a list of {len(value)}" if len(value) > 2 else f"[{', '.join(_shown(one) for one in value)}]"
     try:
         text = str(value)
     except ValueError:  # Python refuses to write out integers of many thousand digits

@@ -58,7 +58,7 @@ def check_kept(row: Table, new: Restocked) -> None:
     fish = len(individuals(new.stock))
     check_total(fish, row.book, place=row.at)
     if fish == 0:
-        row.book.add(row.at, found=OwnWords("no fish left"), allowed="changes that leave at least one fish")
+        row.book.add(row.at, found=OwnWords("no fish are left"), allowed="changes that leave at least one")
     noted: set[tuple[str, str]] = set()
     for one in new.stock:
         check_row(_again(one, row, noted), Names(new.species), new.tank)
@@ -68,7 +68,7 @@ def _again(one: StockRow, row: Table, noted: set[tuple[str, str]]) -> Asked:
     """A row that was read, to be checked again; problems go to the line of the alternative, each once."""
 
     def report(key: str, *, allowed: str, found: object = None, nearest: Hint = "") -> None:
-        shown = found or OwnWords(f"{one.species}, {said.lengths(one.length_cm)}")
+        shown = found or OwnWords(f"{one.species} ({said.lengths(one.length_cm)})")
         if (str(shown), allowed) not in noted:
             noted.add((str(shown), allowed))
             row.book.add(row.at, found=shown, allowed=allowed, nearest=nearest)
@@ -83,7 +83,7 @@ def entries(row: Table, key: str, *, like: str) -> list[Table]:
         return [Table(value, place=(*row.at, key), book=row.book, like=like)]
     tables = row.rows(key)
     if len(tables) > limits.MOST_CHANGES:
-        row.problem(key, found=OwnWords(f"{len(tables)} tables"), allowed=f"at most {limits.MOST_CHANGES}")
+        row.problem(key, found=OwnWords(f"there are {len(tables)}"), allowed=f"at most {limits.MOST_CHANGES}")
     for one in tables:
         one.like = like
     return tables[: limits.MOST_CHANGES]
@@ -122,9 +122,9 @@ def _recount(entry: Table, new: Restocked) -> Make:
 def _replace(entry: Table, new: Restocked) -> Make:
     which = _read_which(entry, new)
     if which.species in new.put_in:
-        allowed = "a species of the base: to exchange the numbers of two species, recount both"
+        allowed = "a species of the base, or recount both species to swap their numbers"
         entry.problem(
-            "species", found=OwnWords(f"{which.species}, put in by another replacement"), allowed=allowed
+            "species", found=OwnWords(f"another replacement puts in {which.species}"), allowed=allowed
         )
     name = entry.text("by", default=None, longest=limits.LONGEST_NAME)
     by = new.names.resolve(name) if name else None
@@ -152,7 +152,7 @@ def _when(entry: Table, new: Restocked) -> Make:
     day = entry.amount("day") if "day" in entry else None
     out = _read_out(entry) if "out" in entry else None
     if day is None and out is None:
-        entry.problem("day", allowed=f'day, out or both; out = "{NEVER}" lets them stay to the end')
+        entry.problem("day", allowed=f'a day, out or both (out = "{NEVER}": they stay to the end)')
 
     def make() -> str:
         was = [one.row for one in which.among(new.stock)]
@@ -188,7 +188,7 @@ def _make(make: Make, entry: Table, new: Restocked) -> None:
     try:
         new.said.append(make())
     except ChangeError as error:
-        entry.problem(error.key, found=OwnWords(error.found), allowed=error.allowed, nearest=error.hint)
+        entry.problem(error.key, found=error.found, allowed=error.allowed, nearest=error.hint)
 
 
 def _read_which(entry: Table, new: Restocked) -> Which:
@@ -200,7 +200,7 @@ def _read_which(entry: Table, new: Restocked) -> Which:
         fish = entry.text("fish", default=None, longest=limits.LONGEST_NAME).lower()
         fish = fish.removeprefix(key.lower()).strip() or fish  # a label copied from a result
         if sex is not None:
-            entry.problem("fish", allowed="either sex or fish, not both")
+            entry.problem("fish", allowed="sex or fish, not both")
     return Which(key, sex, fish)
 
 

@@ -9,7 +9,7 @@ from ..scenario import CreviceSpec, ObjectSpec, RockSpec, TankSpec
 from ..timeline import RockAnew
 from . import limits
 from .limits import LIMITS
-from .problems import OwnWords
+from .problems import OwnWords, Shown
 from .tables import Table
 
 RESCAPE = "rescape_day"
@@ -34,16 +34,16 @@ def read_rock(table: Table, tank: TankSpec) -> tuple[RockSpec, tuple[RockAnew, .
 def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
     for key in ("height", "piles"):
         if key in table and "cover" not in table:
-            table.problem("cover", allowed=f"{LIMITS['rock.cover'].say()}; or a sketch")
+            table.problem("cover", allowed=f"{LIMITS['rock.cover'].say()}, or a sketch")
             break
     cover = table.amount("cover")
     usual = tank.water_cm - limits.BELOW_SURFACE_CM
     height = table.amount("height", default=usual if cover > 0 else 0.0)
     table.at_most("height", height, tank.height_cm, "the tank's height")
     if cover > 0 and height == 0:
-        table.problem("height", allowed="more than 0 where rock covers part of the floor")
+        table.problem("height", allowed="more than 0: rock covers part of the floor")
     if "sketch_step" in table:
-        table.problem("sketch_step", allowed="only together with a sketch")
+        table.problem("sketch_step", allowed="it only with a sketch")
     return RockSpec(
         cover=cover, height_cm=height, piles=table.whole("piles"), piece_cm=table.amount("piece_size")
     )
@@ -52,7 +52,7 @@ def _read_cover(table: Table, tank: TankSpec) -> RockSpec:
 def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
     for key in _ONLY_WITHOUT_SKETCH:
         if key in table:
-            table.problem(key, allowed="either a sketch or cover, height and piles, not both")
+            table.problem(key, allowed="a sketch, or cover, height and piles, not both")
     step = table.amount("sketch_step")
     rows = _sketch_rows(table)
     for number, row in enumerate(rows):
@@ -60,8 +60,8 @@ def _read_sketch(table: Table, tank: TankSpec) -> RockSpec:
         if highest > tank.height_cm:
             table.book.add(
                 (*table.at, "sketch", number),
-                found=OwnWords(f'"{row}", rock {highest:g} cm high with steps of {step:g} cm'),
-                allowed=f"no rock higher than the tank ({tank.height_cm:g} cm)",
+                found=Shown(f'"{row}", rock {highest:g} cm high in steps of {step:g} cm'),
+                allowed=f"rock no higher than the tank ({tank.height_cm:g} cm)",
             )
     return RockSpec(sketch=rows, sketch_step_cm=step, piece_cm=table.amount("piece_size"))
 
@@ -119,8 +119,8 @@ def _read_object(row: Table, tank: TankSpec) -> ObjectSpec:
         if start + size > most:
             row.problem(
                 key,
-                found=OwnWords(f"an end at {start:g} + {size:g} = {start + size:g} cm"),
-                allowed=f"an end inside the tank: at most {most:g} cm, {side}",
+                found=OwnWords(f"it ends at {start:g} + {size:g} = {start + size:.4g} cm"),
+                allowed=f"a place and size that end within {most:.4g} cm, {side}",
             )
     row.close()
     return spec
@@ -147,6 +147,6 @@ def water_left(rock: RockSpec, tank: TankSpec) -> float:
 def _check_water_left(table: Table, rock: RockSpec, tank: TankSpec) -> None:
     left = water_left(rock, tank)
     if left < limits.LEAST_WATER:
-        found = OwnWords(f"rock, wood and filter that leave {100 * max(0.0, left):.0f} % of the water")
-        allowed = f"at least {100 * limits.LEAST_WATER:.0f} % of the water must be left"
+        found = OwnWords(f"rock, wood and filter leave {100 * max(0.0, left):.0f} % of the water")
+        allowed = f"less, so that at least {100 * limits.LEAST_WATER:.0f} % of the water is left"
         table.book.add(table.at, found=found, allowed=allowed)

@@ -10,7 +10,7 @@ from ..hints import hint_at
 from ..scenario import RunSpec
 from ..stock_changes import ChangeError
 from . import limits
-from .problems import LONGEST_SHOWN, OwnWords, printable
+from .problems import OwnWords, Shown
 from .tables import Table
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ def read_run(table: Table, *, resolve: Callable[[str], str | None], stocked: Col
     spec = RunSpec(**table.part("settle", "watch"))
     settle = table.amount("settle", default=min(RunSpec.settle_days, spec.days / 2.0))
     if (spec.days - settle) * spec.lit_hours < limits.LEAST_MEASURED_H - 1e-9:
-        left = f"days minus settle must leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure"
+        left = f"days and settle that leave at least {limits.LEAST_MEASURED_H:g} lit hour to measure"
         table.problem("settle" if "settle" in table else "days", allowed=left)
     if spec.guesses is not None and spec.guesses > spec.trials:
         table.problem("guesses", allowed=f"at most the number of trials, {spec.trials}")
@@ -64,7 +64,7 @@ def read_parameters(table: Table, known: Callable[[], Mapping[str, Parameter]]) 
         place = (*table.at, *parts)
         if name not in parameters:
             near = hint_at(name, parameters)
-            found = OwnWords(f"the unknown parameter {printable(name[:LONGEST_SHOWN])}")
+            found = OwnWords("there is no such parameter")
             table.book.add(place, found=found, allowed="a name from parameters.toml", nearest=near)
             continue
         bounds = _bounds(name, parameters[name])
@@ -105,6 +105,6 @@ def of_days(run: RunSpec, days: float) -> RunSpec:
     settle = min(run.settle_days, days / 2.0)
     least = limits.LEAST_MEASURED_H
     if (days - settle) * run.lit_hours < least - 1e-9:
-        left = f"half of it settling, so that {least:g} lit hour is left to measure"
-        raise ChangeError("days", f"{days:g}", f"at least {2.0 * least / run.lit_hours:g}, {left}")
+        left = f"so that {least:g} lit hour is left to measure after half of it to settle"
+        raise ChangeError("days", Shown(f"{days:g}"), f"at least {2.0 * least / run.lit_hours:g}, {left}")
     return replace(run, days=days, settle_days=settle)

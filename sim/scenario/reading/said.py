@@ -51,7 +51,7 @@ def recounted(species: str, before: Mapping[str, int], after: Mapping[str, int],
 
 
 def replaced(which: Which, by: str, numbers: Mapping[str, int], length_cm: tuple[float, float] | None) -> str:
-    """``"Tropheus moorii instead of Tropheus duboisi: 1 male, 3 females, length drawn"``."""
+    """``"Tropheus moorii instead of Tropheus duboisi: 1 male, 3 females, length drawn at random"``."""
     return f"{by} {INSTEAD} {who(which)}: {counts(numbers)}, {lengths(length_cm)}"
 
 
@@ -124,7 +124,7 @@ def _dated_deed(deed: str, was: Sequence[str], now: Sequence[str]) -> str:
     return f"{deed} on {' and '.join(now)}{instead}" if now else f"no longer {deed} on {' and '.join(was)}"
 
 
-_SETTLING = {True: " (the fish settle anew)", False: " (measuring goes on)"}
+_SETTLING = {True: " (the fish settle again)", False: " (measuring goes on)"}
 
 
 def run(before: RunSpec, after: RunSpec) -> list[str]:
@@ -168,7 +168,7 @@ def _day(day: float | None) -> str:
 def lengths(ends: tuple[float, float] | None) -> str:
     """``"8 cm (3.1 in) to 10 cm (3.9 in) long"``, or that the length is drawn."""
     if ends is None:
-        return "length drawn"
+        return "length drawn at random"
     low, high = (say_length_cm(end) for end in ends)
     return f"{low} long" if low == high else f"{low} to {high} long"
 

@@ -67,12 +67,12 @@ def read_length(value: object, report: Report, *, plain: str = "cm") -> tuple[fl
         value = text[:-2]
     limit = LIMITS["stock.length"]
     if isinstance(value, list) and any(map(units.is_imperial, value)) and any(map(units.is_bare, value)):
-        report("length", allowed='both with their unit: ["2 in", "3 in"] or "2-3 in"')
+        report("length", allowed='a unit with both: ["2 in", "3 in"] or "2-3 in"')
         return None
     try:
         low, high = units.length_range_cm(value, plain=plain)
     except units.UnitError as error:
-        allowed = f'{error.allowed}; a range is written "2-3 in" or [8, 10]'
+        allowed = f'{error.allowed}; for a range "2-3 in" or [8, 10]'
         report("length", allowed=allowed, nearest=error.hint)
         return None
     if low < limit.low or high > limit.high:
@@ -91,14 +91,14 @@ def check_stock(asked: Sequence[Asked], *, names: Names, tank: TankSpec, book: B
 def check_total(total: int, book: Book, *, place: Place = ("stock",)) -> None:
     """No more fish than a run can hold."""
     if total > limits.MOST_FISH:
-        found = OwnWords(f"{total} fish in all")
-        book.add(place, found=found, allowed=f"at most {limits.MOST_FISH} fish in all")
+        found = OwnWords(f"there are {total} fish in all")
+        book.add(place, found=found, allowed=f"at most {limits.MOST_FISH}")
 
 
 def check_stay(scenario: Scenario, book: Book, *, place: Place = ("stock",)) -> None:
     """Somebody must be there while it is measured."""
     if scenario.stock and not scenario.measured_fish:
-        found = OwnWords(f"no fish left on day {scenario.measured_days[0]:g}, when measuring starts")
+        found = OwnWords(f"no fish are left on day {scenario.measured_days[0]:g}, when measuring starts")
         book.add(place, found=found, allowed="at least one fish that stays longer")
 
 
@@ -109,7 +109,7 @@ def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
         none = names.explain(asked.species)
         asked.report("species", found=none.found, allowed=none.allowed, nearest=none.nearest)
     if asked.out_day is not None and asked.out_day <= asked.day:
-        asked.report("out", allowed=f"a day after the day they are added, {asked.day:g}")
+        asked.report("out", allowed=f"a day after day {asked.day:g}, on which they go in")
     if asked.good:
         _check_counts(asked)
     if key is None:
@@ -117,14 +117,14 @@ def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
     species = names.species[key]
     _check_length(asked, species, tank)
     if asked.holding and "brood" in species.words and species.words["brood"].value == "cave":
-        asked.report("holding", allowed=f"0: {species.key} does not carry its eggs in the mouth")
+        asked.report("holding", allowed=f"0: {species.key} does not hold eggs in the mouth")
     return asked.row(key)
 
 
 def _check_counts(asked: Asked) -> None:
     if asked.males + asked.females + asked.unsexed == 0:
-        allowed = "at least one of males, females and unsexed above 0"
-        asked.report("males", found=OwnWords("no fish"), allowed=allowed)
+        allowed = "males, females or unsexed above 0"
+        asked.report("males", found=OwnWords("no fish in this row"), allowed=allowed)
     if asked.holding > asked.females:
         asked.report("holding", allowed=f"at most the number of females, {asked.females}")
 
@@ -133,18 +133,22 @@ def _check_length(asked: Asked, species: Species, tank: TankSpec) -> None:
     longest = _longest(species)
     if asked.length_cm is None:
         if longest > tank.length_cm:
-            found = OwnWords(f"no length, and {species.key} can grow to {units.say_length_cm(longest)}")
+            found = OwnWords(
+                f"no length is given, and {species.key} can grow to {units.say_length_cm(longest)}"
+            )
             allowed = f"a length shorter than the tank ({units.say_length_cm(tank.length_cm)})"
             asked.report("length", found=found, allowed=allowed)
         return
     high = asked.length_cm[1]
     if high >= tank.length_cm:
-        asked.report("length", allowed=f"shorter than the tank ({units.say_length_cm(tank.length_cm)})")
+        asked.report(
+            "length", allowed=f"less than the length of the tank ({units.say_length_cm(tank.length_cm)})"
+        )
     elif high > limits.OVER_MAXIMUM * longest:
         asked.report(
             "length",
             allowed=f"at most {limits.OVER_MAXIMUM:g} times the largest known {species.key}, "
-            f"{units.say_length_cm(longest)}; if yours are longer, override length_max_male_cm in "
+            f"{units.say_length_cm(longest)}; if yours are longer, set length_max_male_cm in "
             f'[species."{species.key}"]',
         )
 

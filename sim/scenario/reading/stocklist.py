@@ -108,7 +108,7 @@ def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
         return []
     header = _find_header(rows)
     if header is None:
-        first = show(rows[0][1][0]) if rows else "an empty list"
+        first = show(rows[0][1][0]) if rows else "the list is empty"
         notes.add(rows[0][0] if rows else None, "header", first, _NEEDS)
         return []
     line, names = rows[header]
@@ -121,7 +121,7 @@ def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
 
 def _fish_or_problem(asked: list[Asked], notes: Notes) -> list[Asked]:
     if not asked and not notes.problems:
-        notes.add(None, "rows", "no fish", "at least one row with fish")
+        notes.add(None, "rows", "there are no fish", "at least one row with fish")
     return asked
 
 
@@ -136,7 +136,7 @@ def _split(text: str, notes: Notes) -> list[tuple[int, list[str]]] | None:
     """Rows that are not blank, each with the line it begins on; None after a problem."""
     text = text.removeprefix("\ufeff")
     if "\0" in text:
-        notes.add(None, "file", "a file that is not text", "text: in a spreadsheet, save as CSV")
+        notes.add(None, "file", "it is not text", "a CSV file: choose CSV when you save the spreadsheet")
         return None
     reader = csv.reader(
         io.StringIO(text, newline=""), delimiter=_separator(text), strict=True, skipinitialspace=True
@@ -150,15 +150,15 @@ def _split(text: str, notes: Notes) -> list[tuple[int, list[str]]] | None:
                 rows.append((line, tidy))
             if sum(map(bool, tidy)) > limits.MOST_COLUMNS:
                 allowed = f"at most {limits.MOST_COLUMNS} cells that are not blank"
-                notes.add(line, "row", f"{len(tidy)} cells", allowed)
+                notes.add(line, "row", f"it has {len(tidy)} cells", allowed)
                 return None
             line = reader.line_num + 1
     except csv.Error as error:
-        allowed = f"cells in which every quotation mark is closed ({error})"
-        notes.add(line, "row", "a row that cannot be split into cells", allowed)
+        allowed = f"a closing quotation mark for every opening one ({error})"
+        notes.add(line, "row", "the row cannot be split into cells", allowed)
         return None
     if len(rows) > limits.MOST_ROWS:
-        notes.add(None, "rows", f"{len(rows)} rows", f"at most {limits.MOST_ROWS} rows")
+        notes.add(None, "rows", f"there are {len(rows)} rows", f"at most {limits.MOST_ROWS}")
         return None
     return rows
 
@@ -207,7 +207,7 @@ def _columns(names: Sequence[str], line: int, notes: Notes) -> dict[str, Column]
             _check_unknown(header, key, line, notes)
         elif name in columns:
             first = columns[name]
-            allowed = f"one column for {name}; column {first.number} {show(first.header)} is one already"
+            allowed = f"one column for {name}: column {first.number} {show(first.header)} already is"
             notes.add(line, key, show(header), allowed)
         else:
             columns[name] = Column(number, header, unit)
@@ -220,7 +220,7 @@ def _check_unknown(header: str, key: str, line: int, notes: Notes) -> None:
     words = [word for word in _FIELD_OF if len(word) > 2]
     close = difflib.get_close_matches(lower[:40], words, n=1, cutoff=_SLIP) if header else []
     if lower in _STANDARD_LENGTH:
-        allowed = "total length (TL); standard length (SL) is about 0.8 of it (from memory)"
+        allowed = "total length (TL), of which standard length (SL) is about 0.8 (from memory)"
         notes.add(line, key, show(header), allowed, "TL")
     elif close:
         notes.add(line, key, show(header), f"one of the columns {', '.join(_HEADERS)}", close[0])
@@ -229,8 +229,8 @@ def _check_unknown(header: str, key: str, line: int, notes: Notes) -> None:
 def _cells(line: int, texts: Sequence[str], width: int, columns: dict[str, Column], notes: Notes) -> Cells:
     found = {name: texts[one.number - 1] for name, one in columns.items() if one.number <= len(texts)}
     if any(texts[width:]):
-        allowed = f"{width} cells as in the header; decimal commas need semicolons between the cells"
-        notes.add(line, f"column {width + 1}", f"{len(texts)} cells", allowed)
+        allowed = f"{width} cells as in the header, and semicolons between cells if decimals have commas"
+        notes.add(line, f"column {width + 1}", f"the row has {len(texts)} cells", allowed)
     return Cells(line, found, columns, notes)
 
 
@@ -240,7 +240,7 @@ def _check_units(rows: Sequence[Cells]) -> None:
     inches = next((text for text in lengths if units.is_imperial(text)), None)
     for row, text in zip(rows, lengths, strict=True):
         if inches is not None and units.is_bare(text) and not row.columns["length"].unit:
-            allowed = f'its unit with it, "{text} in" or "{text} cm", beside {show(inches)} in its column'
+            allowed = f'a unit, "{text} in" or "{text} cm": the same column has {show(inches)}'
             row.problem("length", allowed=allowed)
 
 
@@ -282,5 +282,5 @@ def _day(cells: Cells, name: str) -> float | None:
         day = -1.0
     if limit.holds(day):
         return day
-    cells.problem(name, allowed=f"the day of the simulation, {limit.say()}")
+    cells.problem(name, allowed=f"a day of the simulation, {limit.say()}")
     return None

@@ -9,7 +9,7 @@ from typing import Any
 from .. import units
 from ..hints import Hint, hint_at
 from .limits import DECLARED, FIELDS, LIMITS, NEEDED, TOP_KEYS, Field, Limit
-from .problems import NOTHING, Book, OwnWords, Place, show
+from .problems import NOTHING, Book, OwnWords, Place, Shown, show
 
 _READ: Mapping[str, Callable[[object], float]] = {
     "length": units.length_cm,
@@ -174,8 +174,8 @@ class Table:
                 continue
             self.problem(
                 key,
-                found=OwnWords(f"the unknown name {show(key)}"),
-                allowed=one_of(self.known) if self.known else "nothing here",
+                found=OwnWords("there is no such field"),
+                allowed=one_of(self.known) if self.known else "none here",
                 nearest=home(key) or hint_at(key, tuple(self.known)),
             )
         self.known += self.values  # each is told once
@@ -245,7 +245,7 @@ def _with_reading(value: object, read: float, limit: Limit) -> object:
     """What was found, with what it was read as: ``"50 m" (5000 cm (1969 in))``."""
     if isinstance(value, str) and limit.kind in ("length", "temperature", "volume"):
         unit = {"length": "cm", "temperature": "C", "volume": "L"}[limit.kind]
-        return OwnWords(f"{show(value)}, which is {read:.4g} {unit}")
+        return Shown(f"{show(value)}, which is {read:.4g} {unit}")
     return value
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from .. import units
 from ..scenario import TankSpec
 from . import limits
-from .problems import OwnWords, show
+from .problems import Shown, show
 from .tables import Table
 
 SIDES = ("length", "front_to_back", "height", "water_level")
@@ -20,7 +20,7 @@ def check_units(table: Table) -> None:
     inches = next((value for value in written.values() if units.is_imperial(value)), None)
     for key, value in written.items():
         if inches is not None and units.is_bare(value):
-            allowed = f'its unit with it, "{value} in" or "{value} cm", beside {show(inches)}'
+            allowed = f'a unit, "{value} in" or "{value} cm": another side is {show(inches)}'
             table.problem(key, allowed=allowed)
 
 
@@ -47,9 +47,9 @@ def _check_volume(table: Table, spec: TankSpec, volume: float) -> None:
         percent = f"{100 * limits.VOLUME_TOLERANCE:.0f} %"
         table.problem(
             "volume",
-            found=OwnWords(f"{units.say_volume_l(volume)}, which does not go with the sides"),
-            allowed=f"from {units.say_volume_l(low)} to {units.say_volume_l(high)}: from {percent} below the "
-            f"volume up to the water level to {percent} above the volume up to the rim",
+            found=Shown(f"{units.say_volume_l(volume)}, which does not fit the sides of the tank"),
+            allowed=f"{units.say_volume_l(low)} to {units.say_volume_l(high)} ({percent} below the volume "
+            f"up to the water level to {percent} above that up to the rim)",
             nearest=f"{floor * spec.height_cm:.0f} L",
         )
 
@@ -60,16 +60,16 @@ def _check_cells(table: Table, cell: float, sides: tuple[float, float, float]) -
     fewest = limits.LEAST_CELLS_A_SIDE / limits.EDGE_OVER
     most = min(sides) / fewest
     if cell > most:
-        found = OwnWords(units.say_length_cm(cell))
-        allowed = f"at most {units.say_length_cm(most)}: {fewest:g} cells along the shortest side"
+        found = Shown(units.say_length_cm(cell))
+        allowed = f"at most {units.say_length_cm(most)}, so that {fewest:g} cells fit along the shortest side"
         table.problem("cell", found=found, allowed=allowed)
     cells = _count(cell, sides)
     if cells > limits.MOST_CELLS:
         edge = cell
         while _count(edge, sides) > limits.MOST_CELLS:
             edge += 0.5
-        found = OwnWords(f"{units.say_length_cm(cell)}, which makes {cells} cells")
-        allowed = f"an edge that makes at most {limits.MOST_CELLS} cells"
+        found = Shown(f"{units.say_length_cm(cell)}, which makes {cells} cells")
+        allowed = f"larger cells, at most {limits.MOST_CELLS} of them"
         table.problem("cell", found=found, allowed=allowed, nearest=f"{edge:g} cm")
 
 

@@ -17,7 +17,7 @@ from .files import UnreadableError, one_problem, read_bytes
 from .lines import line_numbers
 from .problems import Place, show
 
-_UNQUOTED = 'TOML: name = value; text in straight quotation marks, decimals with a point: length = "48 in"'
+_UNQUOTED = 'name = value, text in straight quotation marks, decimals with a point: length = "48 in"'
 _LONG_NUMBER = re.compile(r"[0-9_]{1000,}")
 _TOKEN = re.compile(
     r'"""(?:\\.?|[^\\])*?(?:"""|\Z)"{0,2}'
@@ -48,8 +48,8 @@ def read_file(path: Path) -> str:
         raise error.of(path) from None
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        found = "a byte that is not UTF-8"
-        raise one_problem(path.name, line, "file", found, "text saved as UTF-8") from None
+        found = "it is not saved as UTF-8"
+        raise one_problem(path.name, line, "file", found, "UTF-8 when saving") from None
 
 
 def read_toml(text: str, name: str) -> tuple[dict[str, Any], dict[Place, int]]:
@@ -64,12 +64,12 @@ def read_toml(text: str, name: str) -> tuple[dict[str, Any], dict[Place, int]]:
     except tomllib.TOMLDecodeError as error:
         at = _line_of(str(error), text)
         rows = text.split("\n")
-        found = f"{show(rows[at - 1].strip())} ({_reason(str(error))})"
+        found = f"{show(rows[at - 1].strip())} is not TOML ({_reason(str(error))})"
         raise one_problem(name, at, "TOML", found, _UNQUOTED) from None
     except ValueError:  # integers of more digits than Python converts
         long = _LONG_NUMBER.search(text)
         line = text.count("\n", 0, long.start()) + 1 if long else None
-        found = "a number of thousands of digits"
+        found = "a number has thousands of digits"
         raise one_problem(name, line, "TOML", found, "numbers of ordinary size") from None
 
 
@@ -85,20 +85,20 @@ def loads(text: str) -> dict[str, Any]:
 def check_size(text: str) -> None:
     """Refuse a text with more in it than a scenario can mean, in one pass over it; it need not be TOML."""
     if len(text) > limits.MOST_BYTES:
-        raise OversizeError(None, f"{len(text)} signs", f"at most {limits.MOST_BYTES}")
+        raise OversizeError(None, f"it has {len(text)} characters", f"at most {limits.MOST_BYTES}")
     size = _Size()
     for token in _TOKEN.finditer(text):
         size.take(token[0])
         for number, (most, what) in zip(size.numbers(), _MOST, strict=True):
             if number > most:
                 line = text.count("\n", 0, token.start()) + 1
-                raise OversizeError(line, f"more than {most} {what}", f"at most {most}")
+                raise OversizeError(line, f"there are more than {most} {what}", f"at most {most}")
 
 
 _MOST = (
-    (limits.DEEPEST, "lists and tables within one another"),
-    (limits.MOST_PARTS, "parts of a name, with points between them"),
-    (limits.MOST_TABLES, "lines that begin a [table] or a [[table]]"),
+    (limits.DEEPEST, "lists and tables inside one another"),
+    (limits.MOST_PARTS, "parts in a name, with dots between them"),
+    (limits.MOST_TABLES, "[table] or [[table]] lines"),
     (limits.MOST_VALUES, "values"),
 )
 

@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 LONGEST_LINE = 200  # signs; longer is no line of a stock list and is not searched
 _HOW_MANY = (
-    'how many and the name, "6 acei", "1m3f yellow lab" or "demasoni x 12", with a length "6 acei 3 in"; or, '
-    'above all rows, a header line such as "species, males, females"'
+    'how many and the name, "6 acei", "1m3f yellow lab" or "demasoni x 12", with a length "6 acei 3 in"; or '
+    'put a header line above all rows, such as "species, males, females"'
 )
 _PLAIN = str.maketrans(
     {"″": '"', "”": '"', "“": '"', "–": "-", "—": "-", "−": "-", "×": "x", "’": "'", "\t": ";", "½": " 1/2"}
@@ -89,12 +89,12 @@ def read_lines(text: str, notes: Notes) -> list[Asked]:
 
 def _read_line(line: _Line) -> list[Asked]:
     if len(line.text) > LONGEST_LINE:
-        line.problem("row", allowed=f"at most {LONGEST_LINE} signs in a line")
+        line.problem("row", allowed=f"at most {LONGEST_LINE} characters in a line")
         return []
     try:
         return [_asked(entry, line) for entry in entries_of(line.text) if any(entry.fish)]
     except _WrongError as wrong:
-        line.problem(wrong.key, found=OwnWords(f"{show(line.text)}: {wrong.found}"), allowed=wrong.allowed)
+        line.problem(wrong.key, found=OwnWords(f"{show(line.text)} has {wrong.found}"), allowed=wrong.allowed)
         return []
 
 
@@ -134,7 +134,7 @@ def _taken_size(text: str) -> tuple[str, str]:
         return "", text
     one = sizes[0]
     if len(sizes) > 1 or one["standard"]:
-        allowed = "one total length (TL); standard length (SL) is about 0.8 of it (from memory)"
+        allowed = "one total length (TL), of which standard length (SL) is about 0.8 (from memory)"
         raise _WrongError("a standard length" if one["standard"] else "two lengths", allowed, key="length")
     return one["only"] or f"{one['low']}-{one['high']}", f"{text[: one.start()]} {text[one.end() :]}"
 
@@ -154,7 +154,7 @@ def _taken_fish(text: str) -> tuple[counts.Fish, str]:
         fish = counts.Fish(*(times * one for one in counts.NAMED[groups[0].lower()]))
     fish = _together(fish, numbers, sexes & {"male", "female"})
     if max(fish) > counts.MOST.high:
-        raise _WrongError("too many", counts.MOST.say())
+        raise _WrongError("too many fish", counts.MOST.say())
     return fish, text
 
 
@@ -162,7 +162,7 @@ def _together(fish: counts.Fish | None, numbers: Sequence[int], sexes: set[str])
     """Numbers by sex, a number of all, and words for a sex, taken together."""
     if len(numbers) > 1:
         found = f"{len(numbers)} numbers without a unit"
-        raise _WrongError(found, 'one number of fish, and a length with its unit: "6 acei 3 in"')
+        raise _WrongError(found, 'one number of fish, and a unit with the length: "6 acei 3 in"')
     if fish is None:
         if not numbers:
             raise _WrongError("no number of fish", _HOW_MANY)
@@ -171,5 +171,5 @@ def _together(fish: counts.Fish | None, numbers: Sequence[int], sexes: set[str])
         return counts.of_sex(f"{sexes.pop()}s" if sexes else "unsexed", numbers[0])
     unsaid = numbers[0] - sum(fish) if numbers else 0
     if unsaid < 0 or sexes:
-        raise _WrongError("numbers that do not agree with each other", _HOW_MANY)
+        raise _WrongError("numbers that do not agree", _HOW_MANY)
     return fish._replace(unsexed=fish.unsexed + unsaid)

@@ -78,7 +78,7 @@ def parse(
     values, lines = read_toml(text, name)
     if not values:
         allowed = "a scenario with at least [tank] and [[stock]]"
-        raise one_problem(name, None, "file", "an empty file", allowed)
+        raise one_problem(name, None, "file", "it is empty", allowed)
     beside: dict[str, Any] = {"folder": folder, "stock_list_text": stock_list_text}
     scenario = check(values, name=name, library=library, parameters=parameters, lines=lines, **beside)
     others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
@@ -166,12 +166,12 @@ def _read_argument(table: Table) -> tuple[str, str] | None:
 def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:
     """The rows from the file itself or from the stock list it names, and the text of that list."""
     rows = table.rows("stock")
-    allowed = "either [[stock]] tables or stock_list, the name of a CSV file"
+    allowed = "[[stock]] tables, or stock_list with the name of a CSV file"
     if "stock_list" not in table:
         if "stock" not in table:
             table.problem("stock", allowed=allowed)
         elif not rows and isinstance(table.raw("stock"), list):
-            table.problem("stock", allowed=allowed, found=OwnWords("no fish"))
+            table.problem("stock", allowed=allowed, found=OwnWords("there are no fish"))
         return read_rows(rows), ""
     if "stock" in table:
         table.problem("stock_list", allowed=f"{allowed}, not both")
@@ -190,16 +190,16 @@ def _list_text(table: Table, file: str, beside: _Beside) -> str | None:
     if beside.stock_list_text is not None:
         return beside.stock_list_text
     if beside.folder is None:
-        allowed = "[[stock]] tables: a text that lies in no folder has no file beside it"
+        allowed = "[[stock]] tables: this text was not read from a file, so no stock list can lie beside it"
         table.problem("stock_list", allowed=allowed)
         return None
     try:
         return decode(read_bytes(beside.folder / file, "csv"))
     except UnreadableError as error:
-        table.problem("stock_list", found=OwnWords(error.found), allowed=error.allowed, nearest=error.hint)
+        table.problem("stock_list", found=error.found, allowed=error.allowed, nearest=error.hint)
     except UnicodeError:
         allowed = "a CSV file in UTF-8 or Windows-1252"
-        table.problem("stock_list", found=OwnWords("a file in another encoding"), allowed=allowed)
+        table.problem("stock_list", found=OwnWords("its encoding is not known"), allowed=allowed)
     return None
 
 

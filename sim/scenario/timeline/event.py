@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, ClassVar, Protocol, Self, TypeVar
 
-from ..hints import Refusal
+from ..hints import Refusal, wrong
 
 if TYPE_CHECKING:
     from .so_far import SoFar
@@ -25,7 +25,7 @@ class Fault:
     place: tuple[str | int, ...] = ()
 
     def __str__(self) -> str:
-        return f"found {self.found}; allowed: {self.allowed}"
+        return wrong(self.found, self.allowed)
 
 
 class Stocked(Protocol):
@@ -113,6 +113,6 @@ def register(kind: Kind) -> Kind:
     Raises ValueError when it has no key, or another kind has the same.
     """
     if not kind.key or EVENTS.get(kind.key, kind) is not kind:
-        raise ValueError(f"{kind.__name__}: found the key {kind.key!r}; allowed: one that no other event has")
+        raise ValueError(f"{kind.__name__}: the key is {kind.key!r}; use one that no other event has")
     EVENTS[kind.key] = kind
     return kind

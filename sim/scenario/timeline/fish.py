@@ -61,8 +61,8 @@ class FishIn(_ComingIn):
     order: ClassVar[int] = 1
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
-        again = "each fish added once; to put it in again it comes back"
-        yield from self._wrong(lambda one: bool(so_far.stays[one]), but="in before", allowed=again)
+        again = 'each fish once, and "back" to put it in again'
+        yield from self._wrong(lambda one: bool(so_far.stays[one]), but="already in before", allowed=again)
 
 
 @register
@@ -78,9 +78,9 @@ class FishOut(OfFish):
         def is_just_in(one: str) -> bool:
             return so_far.is_in(one) and so_far.stays[one][-1][0] >= self.day
 
-        there, later = "fish that are in the tank on that day", "a day after the day on which they come in"
+        there, later = "fish that are in the tank on that day", "a later day"
         yield from self._wrong(lambda one: not so_far.is_in(one), but="not in the tank then", allowed=there)
-        yield from self._wrong(is_just_in, but="in on that very day", allowed=later)
+        yield from self._wrong(is_just_in, but="only put in that day", allowed=later)
 
     def pass_by(self, so_far: SoFar) -> None:
         for one in self.fish:
@@ -102,6 +102,8 @@ class FishBack(_ComingIn):
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         out = "fish that were taken out before"
-        first = f"{out}; those that come in first are rows of the stock"
-        yield from self._wrong(so_far.is_in, but="in the tank then", allowed=out)
-        yield from self._wrong(lambda one: not so_far.stays[one], but="never in before", allowed=first)
+        first = f"{out}, and rows of the stock for fish that are new"
+        yield from self._wrong(so_far.is_in, but="in the tank already", allowed=out)
+        yield from self._wrong(
+            lambda one: not so_far.stays[one], but="never in the tank before", allowed=first
+        )

@@ -39,7 +39,7 @@ class RockAnew(Event):
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
         if not isinstance(value, str) or value.strip().lower() != ANEW:
-            raise EventError("", f'"{ANEW}": all of it is taken out and laid anew')
+            raise EventError("", f'"{ANEW}": all rock is taken out and laid anew')
         return cls(**when)
 
     @staticmethod
@@ -50,11 +50,13 @@ class RockAnew(Event):
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         rock = so_far.rock
         if rock is not None and not self.suits(rock):
-            what = "a sketch" if rock.sketch is not None else "crevices listed" if rock.cover else "no rock"
+            if rock.sketch is not None:
+                what = "it is a sketch"
+            else:
+                what = "its crevices are listed" if rock.cover else "there is none"
             yield Fault(
-                f"rock laid anew on day {self.day:g}, and {what}",
-                "only with cover and without crevices of your own: the rock is then drawn anew, which a "
-                "sketch or a list cannot be",
+                f"the rock is laid anew on day {self.day:g}, but {what}",
+                "cover, without a sketch and crevices of your own: rock laid anew is another random pile",
                 self.place,
             )
 
