@@ -237,6 +237,7 @@ def table_of(rows: Sequence[Row], *, trials: int, quick: bool, stopped: bool) ->
         "version": release(),
         "simulator": sources(),
         "baseline": fingerprint.of_checkout(),
+        "draws": fingerprint.of_draws(),
         "date": date.today().isoformat(),
         "trials": trials,
         "quick": quick,

@@ -1,4 +1,4 @@
-"""What a table of evidence rests on, as two hashes: the numbers of the package, those of the baseline run."""
+"""What a table of evidence rests on, as hashes: numbers of the package, draws, numbers of the baseline run."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ import tomllib
 from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
+
+from ...sim.rules.support.possible import FILE
 
 _CHECKOUT = Path(__file__).resolve().parents[2]
 NAMES = ("common", "trade", "synonyms", "note")  # of a species file: what it is called moves no number
@@ -32,6 +34,12 @@ def of_numbers() -> str:
         kept = {key: value for key, value in told.items() if key not in NAMES}
         digest.update(json.dumps([file.name, kept], sort_keys=True).encode())
     return digest.hexdigest()[:16]
+
+
+def of_draws() -> str:
+    """Hash over the draws that runs take, on which whatever is run with them rests."""
+    text = resources.files("rockshy.sim").joinpath("rules", FILE).read_text(encoding="utf-8")
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
 def of_baseline(numbers: Mapping[str, object]) -> str:

@@ -40,6 +40,7 @@ def table_of(found: Sequence[Pulled], *, trials: int, complete: bool) -> dict[st
         "trials": trials,
         "complete": complete,
         "numbers": fingerprint.of_numbers(),
+        "draws": fingerprint.of_draws(),
         "baseline": fingerprint.of_checkout(),
         "headline": headline(rows),
         "rows": rows,

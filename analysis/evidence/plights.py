@@ -24,6 +24,7 @@ from ..measures.plight import RECORD
 from ..measures.whom import kinds_of
 from ..questions.answer.answer import answer
 from ..study.runner import kept_trials
+from . import fingerprint
 from .command import leave, parser
 
 TRIALS, QUICK_TRIALS = 32, 4
@@ -65,6 +66,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     record = {
         "bounds": bounds_of(worst, own),
         "trials": trials,
+        "draws": fingerprint.of_draws(),
         "kept": {name: [round(one, 3) for one in kept] for name, kept in found.items()},
     }
     print(json_text(record))

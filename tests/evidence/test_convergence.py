@@ -176,5 +176,6 @@ def test_the_recorded_table_is_of_the_rules_as_they_are() -> None:
     table = json.loads(place.read_text(encoding="utf-8"))
     baseline = json.loads((Path(__file__).parents[1] / "baseline.json").read_text(encoding="utf-8"))
     assert table["baseline"] == fingerprint.of_baseline(baseline), "out of date: run it with --record"
+    assert table["draws"] == fingerprint.of_draws(), "out of date: run it with --record"
     assert not table["quick"] and not table["stopped"]
     assert place.with_suffix(".md").read_text(encoding="utf-8") == as_markdown(table)

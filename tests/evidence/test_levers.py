@@ -182,6 +182,7 @@ def test_the_recorded_table_is_of_the_rules_as_they_are() -> None:
     assert [row["id"] for row in told["rows"]] == [lever.id for lever in LEVERS] and told["complete"]
     baseline = fingerprint.of_baseline(json.loads(BASELINE.read_text(encoding="utf-8")))
     assert (told["numbers"], told["baseline"]) == (fingerprint.of_numbers(), baseline), "run it with --record"
+    assert told["draws"] == fingerprint.of_draws(), "run it with --record"
     assert told["headline"] == headline(told["rows"]) and text_of("levers.md") == as_markdown(told)
     for row in told["rows"]:
         assert (row["reason"] is None) == (row["verdict"] == ALIVE)
