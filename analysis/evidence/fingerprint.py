@@ -1,4 +1,4 @@
-"""What a table of evidence rests on, as hashes: numbers of the package, draws, numbers of the baseline run."""
+"""What a table of evidence rests on, as hashes: the numbers of the package, its draws, the baseline run."""
 
 from __future__ import annotations
 

@@ -52,11 +52,11 @@ class Amounts:
     """How much is run: sets a wave, sets run twice, blocks of draws, sets on the test patterns, tanks."""
 
     first: int = 640
-    later: tuple[int, ...] = (256,)
+    later: tuple[int, ...] = (160,)
     repeated: int = REPEATED
     blocks: int = 64
-    tested: int = 48
-    tanks: int = 32
+    tested: int = 32
+    tanks: int = 24
 
 
 QUICK = Amounts(first=48, later=(16,), repeated=8, blocks=4, tested=2, tanks=4)

@@ -11,7 +11,7 @@ from fake_trials import HOT, MILD, bullied_tank, random_trials
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.brief import MOST_LINES, Brief
 from rockshy.analysis.document.plain import called
-from rockshy.analysis.evidence import doubts
+from rockshy.analysis.evidence import doubts, fingerprint
 from rockshy.analysis.evidence.plights import bounds_of
 from rockshy.analysis.measures import plight
 from rockshy.analysis.measures.givers import givers
@@ -82,6 +82,7 @@ def test_the_bounds_are_those_of_the_recorded_tanks() -> None:
     )
     worst, own = zip(*record["kept"].values(), strict=True)
     assert list(plight.bounds()) == bounds_of(worst, own)
+    assert record["draws"] == fingerprint.of_draws(), "run plights with --record"
 
 
 def test_the_whole_answer_says_that_the_words_are_no_judgement_of_welfare() -> None:
