@@ -7,6 +7,7 @@ some two hours on two cores; ``--quick`` some minutes.
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
@@ -19,14 +20,16 @@ from ...sim.rules.support.draws import BLOCK
 from ...sim.rules.support.parameters import draw_between
 from ...sim.rules.support.possible import FILE
 from ...sim.run.running import own_cores
+from ..asking.errors import DONE
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
+from ..document.files import json_text
 from ..document.writing import write_text
 from ..measures.whom import kinds_of
 from ..questions.answer.answer import answer
-from ..statistics.intervals import Floats, Interval
+from ..statistics.intervals import Floats
 from ..statistics.spread import blocks_of
 from ..study.runner import kept_trials
-from .command import finish, leave, parser
+from .command import leave, parser
 from .lot import TEST, TRAINING
 from .possible_table import as_markdown, table_of
 from .ruling_out import (
@@ -120,21 +123,23 @@ def tested(folder: Path, places: Floats, sets: int, *, executor: Executor | None
     )
 
 
-def headlines(tanks: int) -> dict[str, tuple[Interval, Interval]]:
+def headlines(folder: Path, tanks: int) -> dict[str, list[list[float]]]:
     """What the worst-off fish of each ready scenario lose, over whole ranges and what is left."""
-    found = {}
+    file = folder / "headlines.json"
+    found: dict[str, list[list[float]]] = json.loads(file.read_text()) if file.exists() else {}
     for name in scenarios.names():
-        found[name] = (_lost(name, tanks, wide=True), _lost(name, tanks, wide=False))
-        say(name)
+        if name not in found:
+            found[name] = [_lost(name, tanks, wide=wide) for wide in (True, False)]
+            write_text(file, json_text(found))
     return found
 
 
-def _lost(name: str, tanks: int, *, wide: bool) -> Interval:
+def _lost(name: str, tanks: int, *, wide: bool) -> list[float]:
     scenario = scenarios.load(name)
     asked = replace(scenario, run=replace(scenario.run, trials=tanks, guesses=tanks, wide=wide))
     lost = answer(kept_trials(asked), alike=kinds_of(asked)).alike[0].lost
     assert lost is not None
-    return lost.guess_low, lost.guess_high
+    return [round(lost.guess_low, 2), round(lost.guess_high, 2)]
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -151,15 +156,18 @@ def main(argv: Sequence[str] | None = None) -> int:
         found = waves_in(folder, amounts, executor=pool)
         if not len(found.left):
             print(as_markdown(table_of(found, draws=found.left)))
-            return 0
+            return DONE
         places = draws_of(found, blocks=amounts.blocks)
         if line.record:
             write_text(RULES / FILE, file_of(places))
         told = tested(folder, places, amounts.tested, executor=pool)
-    table = table_of(found, draws=places, tested=told, headlines=headlines(amounts.tanks))
+    table = table_of(found, draws=places, tested=told, headlines=headlines(folder, amounts.tanks))
     page = as_markdown(table)
     print(page)
-    return finish(line, NAME, table, folder=HERE, page=page, stopped=False)
+    if line.record:
+        write_text(HERE / f"{NAME}.json", json_text(table) + "\n")
+        write_text(HERE / f"{NAME}.md", page)
+    return DONE
 
 
 if __name__ == "__main__":

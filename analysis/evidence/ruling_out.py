@@ -43,10 +43,10 @@ class Cases:
 
     @classmethod
     def of(cls, rows: Sequence[tuple[int, list[list[float]]]], *, side: str = TRAINING) -> Cases:
-        """Of the rows that :func:`.sets.read_sets` gives; figures that are ratios by their logarithm."""
+        """Of the rows that :func:`.sets.read_sets` gives; ratios of training parts by their logarithm."""
         ordered = sorted(rows, key=lambda row: row[0])
         values = np.array([row[1][1] for row in ordered], float)
-        ratio = np.array([is_ratio(part) for part in parts(side)])
+        ratio = np.array([side == TRAINING and is_ratio(part) for part in parts(side)])
         compared = np.where(ratio, np.log(np.maximum(values, LEAST)), values)
         return cls(np.array([row[0] for row in ordered]), np.array([row[1][0] for row in ordered]), compared)
 
