@@ -33,8 +33,8 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
     return Brief(
         question=question or f"How do the fish fare in {answer.title}?",
         verdict=verdict(answer, worst),
-        givers=_givers(answer),
-        first=_first(answer),
+        beside=_givers(answer),
+        then=_first(answer),
         sure=_sure(answer, worst.lost) if worst.lost is not None else "",
         flaw=flaw("run"),
     )

@@ -26,8 +26,8 @@ def brief_of(found: Comparison) -> Brief:
     return Brief(
         question=found.question or f"What if? {found.title}",
         verdict=_verdict(found),
-        givers=_others(found),
-        first=_worse_off(found),
+        beside=_others(found),
+        then=_worse_off(found),
         sure=_sure(found),
         flaw=flaw("compare"),
     )

@@ -25,8 +25,8 @@ def brief_of(found: Study) -> Brief:
     return Brief(
         question=question,
         verdict=sentences(found, shared)[0],
-        givers=f"All of it together leaves {OF[shared.goal]} at {spread}.",
-        first=_watch(found, ranked(found, shared.shares)[0][0]),
+        beside=f"All of it together leaves {OF[shared.goal]} at {spread}.",
+        then=_watch(found, ranked(found, shared.shares)[0][0]),
     )
 
 

@@ -21,8 +21,8 @@ def brief_of(found: Relief) -> Brief:
     return Brief(
         question=f"What helps {who}?",
         verdict=_verdict(found, who),
-        givers=_first(helps[0]) if helps else "",
-        first=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
+        beside=_first(helps[0]) if helps else "",
+        then=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
         sure=_sure(helps[0].figures[LOST]) if helps else "",
         flaw=flaw("relief"),
     )

@@ -21,8 +21,8 @@ def brief_of(answer: RockAnswer, grid: Grid) -> Brief:
     return Brief(
         question=f"How much rock is enough for {who}?",
         verdict=_verdict(answer, grid, own),
-        givers=_about(answer, grid, line.places),
-        first=_bites(answer, grid, line.places),
+        beside=_about(answer, grid, line.places),
+        then=_bites(answer, grid, line.places),
         sure=_sure(answer.amounts[least_of_use(answer, line.places)]),
         flaw=flaw("rock"),
     )

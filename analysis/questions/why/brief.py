@@ -20,7 +20,7 @@ def brief_of(found: Why) -> Brief:
     return Brief(
         question=f"Why {'are' if len(found.whom.labels) > 1 else 'is'} {who} bullied?",
         verdict=_verdict(found, who),
-        givers="" if found.nothing else _causes(found, shared),
+        beside="" if found.nothing else _causes(found, shared),
         sure="" if found.nothing else _sure(found, shared),
         flaw=flaw("why"),
     )
