@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..asking.errors import RefusedError, refusing
-from ..asking.fish import whom_or_mild_of
+from ..asking.fish import whom_of
 from ..asking.found import Found, first_tank
 from ..asking.progress import say
 from .finding import changed
@@ -17,7 +17,6 @@ from .long_run import check_file, long_run, say_tanks
 from .options import add_question
 
 if TYPE_CHECKING:
-    from ..measures.whom import FishGroup
     from ..pictures.save import SavedPicture
     from ..questions.guesses.answer import Study
     from ..questions.guesses.design import Plan
@@ -29,26 +28,32 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "with the answer of what was done so far (exit status 130)."
     )
     trials = "at most so many simulated tanks in all; more of them, narrower intervals"
-    add_question(parser, whose="whose answer", without="the mild species", trials=trials)
+    add_question(parser, whose="whose answer", without="the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:
     """Share the spread out, print the answer, write what was asked for."""
     if line.fit is not None:
         raise RefusedError("--fit: found with guesses, which moves all of it anyhow; allowed: without it")
-    found = _shortened(line)
+    whole = changed(line.file, line)
+    found = _shortened(whole, line)
     from ..document.typed import as_typed
+    from ..measures.whom import FishGroupError
     from ..questions.guesses.answer import answer_of as study_of
     from ..questions.guesses.brief import brief_of
     from ..questions.guesses.files import COLUMNS, CSV, JSON, rows_text, whole_json
     from ..questions.guesses.inputs import GuessError
     from ..questions.guesses.words import document_of
+    from ..study.choosing import choose_victim
 
     if line.picture is not None:
         check_file(line.picture)
-    plan, whom = _plan(found, tanks=line.trials), _whom(found, line.fish)
-    options = {"for": whom.name, "screened": plan.screened}
+    plan, whom = _plan(found, tanks=line.trials), whom_of(whole.scenario, line.fish)
+    options = {"for": "" if whom is None else whom.name, "screened": plan.screened}
     with long_run(line, found, "guesses", plan.scenario, options=options, check=first_tank) as run:
+        if whom is None:
+            with refusing(found.asked, FishGroupError):
+                whom, _ = choose_victim(whole.scenario, run, place=plan.scenarios, told=say_tanks)
         with refusing(found.asked, GuessError):
             study = study_of(plan, run, whom=whom, told=say_tanks)
         return Answer(
@@ -62,11 +67,10 @@ def carry_out(line: argparse.Namespace) -> int:
         ).give(line, run.kept)
 
 
-def _shortened(line: argparse.Namespace) -> Found:
+def _shortened(found: Found, line: argparse.Namespace) -> Found:
     """The scenario, a day long at most unless the line says how long: hundreds of points are run."""
     from ..questions.guesses.design import LONGEST_DAYS
 
-    found = changed(line.file, line)
     if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
         return found
     say(f"So many points take long, so each is run for {LONGEST_DAYS:g} day; --days says otherwise.")
@@ -82,10 +86,6 @@ def _plan(found: Found, *, tanks: int | None) -> Plan:
         guesses_of(found.scenario)
     with refusing(found.asked if tanks is None else "--trials", GuessError):
         return plan_of(found.scenario, tanks=tanks)
-
-
-def _whom(found: Found, asked: str | None) -> FishGroup:
-    return whom_or_mild_of(found.scenario, asked)
 
 
 def _draw(study: Study, path: Path) -> SavedPicture:

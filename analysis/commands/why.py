@@ -27,7 +27,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "status 130)."
     )
     trials = "how many tanks, each simulated with mechanisms on and off by turns"
-    add_question(parser, whose="which fish", without="the worst off of the mild species", trials=trials)
+    add_question(parser, whose="which fish", without="the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:

@@ -38,7 +38,7 @@ def drawn_case(name: str) -> tuple[Plan, RockAnswer, Figure]:
         curve = steep if name not in SIDES else lambda values: 0.6 * float(np.exp(-values[0] / 0.3))
         asked = {"names": SIDES[name]} if name in SIDES else {"scenario": tank}
         done = swept(curve, **asked)
-        plan, answer = done.plan, answer_of(done, scenario=tank, why="")
+        plan, answer = done.plan, answer_of(done, scenario=tank)
     else:
         plan, answer = answered(CURVES[name.split()[0]], monotone="monotone" in name)
     return plan, answer, rock_sweep(answer, plan.grid)

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from fake_rock import (
     MILD,
+    MILD_FISH,
     Sweep,
     always,
     answered,
@@ -150,7 +151,7 @@ def test_more_trials_go_to_the_points_that_decide() -> None:
 )
 def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> None:
     tank = base()
-    plan = plan_of(tank, grid_of(tank), species=MILD, trials=trials)
+    plan = plan_of(tank, grid_of(tank), whom=MILD_FISH, trials=trials)
     done = Sweep(plan)
     done.carry_out(made_up(near, plan=plan))
     found = {done.table.run(k) for k in range(done.table.amounts)}
@@ -159,7 +160,7 @@ def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> Non
 
 def test_trials_keep_their_draw_when_more_are_asked_for() -> None:
     tank = base()
-    few, many = (plan_of(tank, grid_of(tank), species=MILD, trials=trials) for trials in (4, 400))
+    few, many = (plan_of(tank, grid_of(tank), whom=MILD_FISH, trials=trials) for trials in (4, 400))
     assert few.scenarios == many.scenarios
 
 
@@ -181,7 +182,7 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
 
 def test_what_was_there_already_says_nothing_about_speed() -> None:
     tank = base()
-    plan = plan_of(tank, grid_of(tank), species=MILD)
+    plan = plan_of(tank, grid_of(tank), whom=MILD_FISH)
     ticks = iter((0.0, 5.0, 95.0))
     done = Sweep(plan, there=lambda job: job.trial >= 10, clock=lambda: next(ticks))
     told: list[str] = []
@@ -193,7 +194,7 @@ def test_what_was_there_already_says_nothing_about_speed() -> None:
 
 def test_ctrl_c_answers_from_what_is_done() -> None:
     tank = base()
-    plan = plan_of(tank, grid_of(tank), species=MILD)
+    plan = plan_of(tank, grid_of(tank), whom=MILD_FISH)
     whole = made_up(steep, plan=plan)
 
     def broken(after: int) -> Run:
@@ -274,14 +275,14 @@ def test_tanks_that_do_not_judge_the_species_are_left_out() -> None:
     done = swept(never)
     done.rows = {key: _unjudged(row) for key, row in done.rows.items()}
     with pytest.raises(ValueError, match="no simulated tank"):
-        answer_of(done, scenario=base(), why="")
+        answer_of(done, scenario=base())
 
 
 def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     tank = base("seed = 7", "seed = 7\nfixed = true")
     done = swept(steep, scenario=tank)
     assert {row.draw for row in done.rows.values()} == {0}
-    answer = answer_of(done, scenario=tank, why="")
+    answer = answer_of(done, scenario=tank)
     assert answer.lines[0].least.verdict == FOUND
     assert "no range over guesses" in lines(done.plan, answer)
 

@@ -62,7 +62,6 @@ EVERY = design.MOST_TICKS
 def small(monkeypatch: Patch) -> None:
     """Four tanks are enough, and none is small enough to run every coalition."""
     monkeypatch.setattr(design, "LEAST_TRIALS", 4)
-    monkeypatch.setattr(design, "PICKING", 4)
     monkeypatch.setattr(design, "MOST_TICKS", 0.0)
 
 

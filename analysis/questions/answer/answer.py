@@ -35,7 +35,8 @@ from ...measures.pinned import (
 )
 from ...measures.rates import Tally, Trend, of_tanks, rates, ratio, tally, trend
 from ...measures.registry import SECONDS_PER_HOUR, SHARE
-from ...measures.whom import Kind
+from ...measures.victim import victim_in
+from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import (
     CONFIDENCE,
     DRAW_PERCENTILES,
@@ -109,8 +110,9 @@ class Answer:
     fish: tuple[Portrait, ...]  # worst off first
     most_chased: str  # label of the fish with most chases received an hour
     alike: tuple[Portrait, ...]  # fish that are the same to the model taken together, worst off first
+    whom: FishGroup  # whom the first lines are about, the victim: nearly always the first of these
     most_chased_alike: str  # the label of those of them with most chases received an hour
-    givers: tuple[Giver, ...]  # who chases the first of them, the largest share first
+    givers: tuple[Giver, ...]  # who chases the victim, the largest share first
     worst_in_tank: Mapping[str, Count]  # species -> tanks whose worst-off fish was one of it
     species: tuple[Portrait, ...]  # the watched one first
     kinds: tuple[Portrait, ...]
@@ -119,6 +121,11 @@ class Answer:
     place_spread: Spread  # lit hours by their largest share in one place
     hours_spread: Spread  # fish by their share of pinned hours
     cuts: Mapping[float, Count]  # watched species pinned, by another cut for "one place"
+
+    @property
+    def victim(self) -> Portrait:
+        """The portrait of ``whom``."""
+        return next(one for one in self.alike if set(one.labels) <= set(self.whom.labels))
 
 
 def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | None = None) -> Answer:
@@ -157,6 +164,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
     together = _ranked([work.portrait(group) for group in _together(single_fish(stocked), alike)])
     kept = [work.portrait(group) for group in species(stocked)]
     table = work.tables[AS_STOCKED]
+    whom = victim_in(trials, alike or _each(stocked))
     return Answer(
         title=trials.title,
         watch=trials.watch,
@@ -173,8 +181,9 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         fish=ranked,
         most_chased=_most_chased(ranked),
         alike=together,
+        whom=whom,
         most_chased_alike=_most_chased(together),
-        givers=givers(stocked, labels=together[0].labels, fixed=work.fixed),
+        givers=givers(stocked, labels=whom.labels, fixed=work.fixed),
         worst_in_tank=work.worst_in_tank(),
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),
@@ -297,6 +306,10 @@ def _together(single: list[Group], alike: Sequence[Kind]) -> list[Group]:
             groups.append(Group(species=kind.species, labels=frozenset(labels), title=kind.name))
             there = {label: one for label, one in there.items() if label not in labels}
     return [*there.values(), *groups]
+
+
+def _each(arm: Arm) -> list[Kind]:
+    return [Kind(one.label, one.species, (one.label,)) for one in single_fish(arm)]
 
 
 def _is_fish(group: Group) -> bool:

@@ -12,7 +12,7 @@ from ...document.typed import as_typed
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from .remarks import gone_said
+from .remarks import gone_said, worse_said
 
 if TYPE_CHECKING:
     from ....sim.scenario.scenario import Scenario
@@ -29,7 +29,7 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
     ----------
     question : the keeper's.
     """
-    worst = answer.alike[0]
+    worst = answer.victim
     return Brief(
         question=question or f"How do the fish fare in {answer.title}?",
         verdict=verdict(answer, worst),
@@ -54,7 +54,8 @@ def verdict(answer: Answer, worst: Portrait) -> str:
     keep, they = ("keep", "they") if len(worst.labels) > 1 else ("keeps", "it")
     kept = percent(1 - worst.lost.value)
     alone = f"of the swimming about {they} would do if left alone"
-    return f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
+    said = f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
+    return " ".join(filter(None, (said, answer.whom.beside, *worse_said(answer))))
 
 
 def _pinned(worst: Portrait) -> str:

@@ -12,7 +12,7 @@ from ...document.cautions import CAUTIONS
 from ...document.plain import Form, estimate_cells, number, percent, span
 from ...measures.plight import IS_OWN
 from ...statistics.intervals import Count, Estimate
-from .remarks import few_said, gain_said, gone_said, hunted_said
+from .remarks import few_said, gain_said, gone_said, hunted_said, worse_said
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
@@ -51,7 +51,7 @@ def words(answer: Answer, *, scale: str = "") -> Document:
     ------
     The figures of the answer; no number is worked out here.
     """
-    worst = answer.alike[0]
+    worst = answer.victim
     second = next((one for one in answer.alike if one.label == answer.most_chased_alike), worst)
     mild = {answer.watch: f" (mild species: {answer.watch_reason})"}
     return document(
@@ -119,7 +119,9 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
     told = [uncontrolled] if worst.lost is None else []
     called = "Worst-off fish" if len(answer.fish) > 1 else "The only fish"
     figures = _block(f"{called}: {named(worst)}", worst, answer, scale)
-    return Section((*figures.blocks, *flush(*told, *whose_worst(answer)).blocks))
+    return Section(
+        (*figures.blocks, *flush(*told, answer.whom.beside, *worse_said(answer), *whose_worst(answer)).blocks)
+    )
 
 
 def whose_worst(answer: Answer) -> list[str]:

@@ -8,17 +8,20 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.scenario.scenario import Scenario
-from ...measures.groups import Group, common_trials, single_fish
+from ...measures.groups import Group, common_trials, members, single_fish
 from ...measures.groups import species as species_of
 from ...measures.pinned import WorstOff, pinned, worst_off
 from ...measures.rates import rate, tally, values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
+from ...measures.victim import group_of, victim_in
+from ...measures.whom import FishGroup, kinds_of
 from ...statistics.allocation import chance_best
 from ...statistics.intervals import NAN, REPEATS, Count, Estimate, Floats, Interval, estimate
 from ...statistics.multiple import WORSE, holm, verdict
@@ -26,7 +29,7 @@ from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
 from .design import goal_bounds, is_fixed, paired_goal
 
-WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
+WORST, CHOSEN, MILD, OTHERS = "worst", "chosen", "mild", "others"
 MOSTLY = (
     0.5  # share of the variance owed to guesses from which their range is shown, however few tanks each has
 )
@@ -48,7 +51,7 @@ class Figure:
 
 @dataclass(frozen=True)
 class Whose:
-    """The figures of a group. ``role`` is WORST, ASKED, MILD or OTHERS.
+    """The figures of a group. ``role`` is WORST, CHOSEN, MILD or OTHERS.
 
     For WORST the group is the worst-off fish of each tank, whichever that is in the base and whichever in
     the alternative: a fish picked because it did badly in these very tanks would seem to gain by any change.
@@ -88,7 +91,7 @@ class Against:
     changes: tuple[str, ...]
     trials: int  # tanks that both have
     same: bool  # every goal of every group was the same in every tank
-    groups: tuple[Whose, ...]  # worst-off first, then whoever was asked for, the mild species, the others
+    groups: tuple[Whose, ...]  # worst-off first, then the chosen one, the mild species, the others
     worst: OneFish
     worse: tuple[Fate, ...]  # single fish that lose more of their free swimming than in the base, told
     judged: int  # single fish that are in both tanks
@@ -99,10 +102,26 @@ class Against:
 
     @property
     def chosen(self) -> Whose:
-        """Whoever was asked for, the mild species unless another was."""
-        found = self.of(ASKED) or self.of(MILD)
+        """Whoever was asked for, the victim when nobody was."""
+        found = self.of(CHOSEN)
         assert found is not None
         return found
+
+
+class Chosen(NamedTuple):
+    """For whom the best is looked for, and why."""
+
+    group: Group
+    why: str
+    beside: str
+
+
+def chosen_of(scenario: Scenario, base: Trials, asked: Group | FishGroup | None) -> Chosen:
+    """Whoever was asked for or picked before; None: the victim in the trials of the base."""
+    if isinstance(asked, Group):
+        return Chosen(asked, "as you asked", "")
+    whom = asked or victim_in(base, kinds_of(scenario))
+    return Chosen(group_of(whom), whom.why, whom.beside)
 
 
 @dataclass(frozen=True)
@@ -112,7 +131,10 @@ class Comparison:
     title: str
     question: str
     whose: str  # name of the chosen group
-    is_mild: bool
+    species: str
+    fish: int  # in it
+    why: str  # it is that one
+    beside: str  # that it is not of the species that is watched; see rockshy.analysis.measures.victim
     watch: str
     watch_reason: str
     goal: str
@@ -127,7 +149,11 @@ class Comparison:
 
 
 def answer_of(
-    base_scenario: Scenario, tables: Sequence[Trials], *, group: Group, goal: str = LOST
+    base_scenario: Scenario,
+    tables: Sequence[Trials],
+    *,
+    group: Group | FishGroup | None = None,
+    goal: str = LOST,
 ) -> Comparison:
     """Work out what the trials of a base and its alternatives say.
 
@@ -135,7 +161,7 @@ def answer_of(
     ----------
     base_scenario : its ``alternatives`` name the others.
     tables : a table for each of them, base first, with the trials 0, 1, 2, ... of each.
-    group, goal : for whom, and by what, the best is looked for.
+    group, goal : for whom, see :func:`chosen_of`, and by what, the best is looked for.
 
     Raises
     ------
@@ -149,12 +175,16 @@ def answer_of(
         )
     if not base.arms[AS_STOCKED].lit_s.any():
         raise ValueError("no fish was in the tank in the measured time; measure longer or later")
-    values = [values_of(table, measure=goal, group=group) for table in tables]
+    chosen = chosen_of(base_scenario, base, group)
+    values = [values_of(table, measure=goal, group=chosen.group) for table in tables]
     return Comparison(
         title=base.title,
         question=base_scenario.question,
-        whose=group.name,
-        is_mild=group == Group(species=base.watch),
+        whose=chosen.group.name,
+        species=chosen.group.species,
+        fish=int(members(base.arms[AS_STOCKED], group=chosen.group).any(axis=0).sum()),
+        why=chosen.why,
+        beside=chosen.beside,
         watch=base.watch,
         watch_reason=base.watch_reason,
         goal=goal,
@@ -163,10 +193,10 @@ def answer_of(
         names=("the tank as it is", *(one.name for one in alternatives)),
         trials=tuple(table.done for table in tables),
         worst=_worst_fish(base),
-        levels=tuple(_level(table, goal, group) for table in tables),
+        levels=tuple(_level(table, goal, chosen.group) for table in tables),
         best=chances(values, draw=base.arms[AS_STOCKED].draw, fixed=is_fixed(base)),
         against=tuple(
-            _against(table, base=base, name=one.name, changes=one.changes, group=group)
+            _against(table, base=base, name=one.name, changes=one.changes, group=chosen.group)
             for one, table in zip(alternatives, tables[1:], strict=True)
         ),
     )
@@ -220,12 +250,12 @@ def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...]
 
 
 def _roles(base: Trials, group: Group) -> list[tuple[str, Group]]:
-    """Whom to look at: whoever was asked for, the mild species, the other species of the base."""
-    mild = Group(species=base.watch)
-    first = [(MILD, mild)] if group == mild else [(ASKED, group), (MILD, mild)]
-    seen = {one for _, one in first}
-    others = [one for one in species_of(base.arms[AS_STOCKED]) if one not in seen]
-    return first + [(OTHERS, one) for one in others]
+    """Whom to look at: the chosen one, the mild species, the other species of the base."""
+    arm = base.arms[AS_STOCKED]
+    who = members(arm, group=group)
+    every = sorted(species_of(arm), key=lambda one: one.species != base.watch)
+    others = [one for one in every if (members(arm, group=one) != who).any()]
+    return [(CHOSEN, group)] + [(MILD if one.species == base.watch else OTHERS, one) for one in others]
 
 
 def _goals(table: Trials, group: Group) -> dict[str, Floats]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ...document.brief import Brief
-from ...document.plain import listed, many, percent
+from ...document.plain import called, listed, many, percent
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...measures.registry import HIDDEN, LOST, PINNED, RECEIVED
@@ -43,11 +43,14 @@ def _verdict(found: Comparison) -> str:
     order = _known(found)
     if not order:
         return best_sentences(found)[0]
+    who = called(found.whose, found.species, found.fish)
     best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
-        return f"None of these is seen to help {found.whose}: {KEPT[found.goal]} {now} as the tank is."
+        none = f"None of these is seen to help {who}: {KEPT[found.goal]} {now} as the tank is."
+        return f"{none} {found.beside}".strip()
     then = _level(found, best)
-    return f"Best for {found.whose}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
+    said = f"Best for {who}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
+    return f"{said} {found.beside}".strip()
 
 
 def _level(found: Comparison, k: int) -> str:

@@ -11,7 +11,7 @@ from ...document.plain import Form, listed, many, number, percent, span
 from ...evidence.doubts import doubts
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
-from .answer import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
+from .answer import CHOSEN, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
 from .plans import Shared, Stopped
 
 SURE = 0.95  # chance to be the best from which on nothing is said to be open
@@ -112,7 +112,6 @@ def _has_ranges(found: Comparison) -> bool:
 
 
 def _short(found: Comparison) -> Section:
-    role = f"mild species: {found.watch_reason}" if found.is_mild else "as you asked"
     form = form_of(found.goal)
     rows = []
     for k, name in enumerate(found.names):
@@ -122,8 +121,9 @@ def _short(found: Comparison) -> Section:
         rows.append((name, *cells, _chance(found.best[k])))
     heads = ("", "mean", "95 %", "difference", "95 %", "better in", "best")
     return section(
-        f"Short answer for {found.whose} ({role}), by {BY[found.goal]}",
+        f"Short answer for {found.whose} ({found.why}), by {BY[found.goal]}",
         table(heads, rows, widths=_SHORT),
+        found.beside,
         UNEQUAL if len(set(found.trials)) > 1 else "",
         *best_sentences(found),
     )
@@ -174,19 +174,20 @@ def _block(one: Against, found: Comparison) -> Section:
         return section(f"What if: {one.name}", *one.changes, last)
     # the column of the guesses is left out where nothing stands in it
     kept = [k for k, head in enumerate(_HEADS) if head != "guesses" or _has_ranges(found)]
-    rows = (row if len(row) == 1 else [row[k] for k in kept] for row in _rows(one))
+    rows = (row if len(row) == 1 else [row[k] for k in kept] for row in _rows(one, found.why))
     figures = table([_HEADS[k] for k in kept], rows, widths=[_BLOCK[k] for k in kept])
     return section(f"What if: {one.name}", *one.changes, figures, *hidden_behind(one), last)
 
 
 _HEADS = ("", "as it is", "changed", "differ.", "95 %", "guesses", "better in", "worse")
-_MARKS = {MILD: " (mild species)", ASKED: " (as you asked)", WORST: ", whichever it is"}
+_MARKS = {MILD: " (mild species)", WORST: ", whichever it is"}
 
 
-def _rows(one: Against) -> Iterator[tuple[str, ...]]:
+def _rows(one: Against, why: str) -> Iterator[tuple[str, ...]]:
     """The figures of each group below its name."""
+    marks = {**_MARKS, CHOSEN: f" ({why})"}
     for group in one.groups:
-        name = f"{group.name}{_MARKS.get(group.role, '')}"
+        name = f"{group.name}{marks.get(group.role, '')}"
         if not any(figure.difference.trials for figure in group.figures.values()):
             yield (f"{name}: not in this tank",)
             continue

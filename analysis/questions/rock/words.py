@@ -47,7 +47,11 @@ def document_of(
     """
     return document(
         _opening(answer, grid),
-        section(f"Answer for {answer.species} ({answer.why})", *all_verdicts(answer, grid, typed=typed)),
+        section(
+            f"Answer for {answer.species} ({answer.why})",
+            answer.beside,
+            *all_verdicts(answer, grid, typed=typed),
+        ),
         doubts("rock"),
         _pinned_table(answer, grid),
         _measures_table(answer, grid),
@@ -55,11 +59,6 @@ def document_of(
         section("What more rock does (amount against amount, trial by trial)", *_change_lines(answer, grid)),
         *amount_words(grid, amount, place=place, found=_best(answer)).sections,
     )
-
-
-def mild_because(reason: str) -> str:
-    """Why it is the mild species that is looked at; ``reason`` is why that one is the mild one."""
-    return f"mild species: {reason}"
 
 
 def one_in(level: float) -> str:

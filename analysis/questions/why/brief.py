@@ -29,9 +29,10 @@ def brief_of(found: Why) -> Brief:
 def _verdict(found: Why, who: str) -> str:
     lost = found.shared[LOST].whole.value
     if found.nothing:
-        return f"They are not: {who} lose next to nothing of their swimming about here and are hardly chased."
+        nothing = f"{who} lose next to nothing of their swimming about here and are hardly chased"
+        return f"They are not: {nothing}. {found.whom.beside}".strip()
     kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
-    return f"{capital(word(lost))}: {who} keep {kept}."
+    return f"{capital(word(lost))}: {who} keep {kept}. {found.whom.beside}".strip()
 
 
 def _causes(found: Why, shared: Shared) -> str:
