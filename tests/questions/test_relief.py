@@ -30,6 +30,7 @@ from fake_relief import (
 )
 from rockshy.analysis.measures.registry import LOST
 from rockshy.analysis.measures.row import BOTH, STOCKED
+from rockshy.analysis.measures.victim import TANKS
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.relief.answer import HARMS, HELPS, ITSELF, UNTOLD, WORSE, answer_of
 from rockshy.analysis.questions.relief.changes import CHIEF
@@ -186,9 +187,9 @@ def test_intervals_hold_for_all_that_were_followed_up() -> None:
 # ---- whom
 
 
-def test_the_worst_off_are_chosen_by_the_first_block_alone() -> None:
+def test_the_worst_off_are_chosen_by_the_first_tanks_alone() -> None:
     def turns(scenario: Scenario, fish: Individual, trial: int) -> float:
-        is_worst = (fish.species == HOT) == (trial >= 8)
+        is_worst = (fish.species == HOT) == (trial >= TANKS)
         return 0.8 if is_worst and fish.sex == "female" else 0.1
 
     found = answer_of(plan(), World(loss=turns))

@@ -27,12 +27,13 @@ from fake_rock import (
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
 from rockshy.analysis.measures.row import TankRow
-from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes, least_of_use
+from rockshy.analysis.questions.rock.brief import brief_of
 from rockshy.analysis.questions.rock.design import Plan, plan_of
 from rockshy.analysis.questions.rock.grid import grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
-from rockshy.analysis.questions.rock.words import document_of, one_in
+from rockshy.analysis.questions.rock.words import document_of, one_in, verdict_sentences
 from rockshy.analysis.study.runner import Run
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import Scenario
@@ -114,6 +115,51 @@ def test_never_and_always_pinned_are_answered_after_one_round() -> None:
         assert answer.lines[0].least.verdict == verdict
         assert {one.run for one in answer.amounts} == {36}
         assert {one.pinned.hits for one in answer.amounts} == {0 if verdict == FOUND else 36}
+
+
+def bordering(share: float) -> Callable[[Values], float]:
+    """Pinned half the time, but with the largest amount so often."""
+    return lambda values: 0.5 if values[0] < 0.75 else share
+
+
+@pytest.mark.parametrize(
+    ("curve", "verdict", "words"),
+    [
+        (never, FOUND, "Being pinned is not the question here: with your 35 % they are pinned in 0 of 36"),
+        (always, NONE_DOES, "None tried is enough: to have it that they are pinned in no more than"),
+        (steep, FOUND, "the least tried at which they are pinned in no more than 1 simulated tank in 10 ("),
+        (bordering(0.05), CANNOT_TELL, "; that may still be luck."),
+        (bordering(0.2), CANNOT_TELL, "By now none tried is seen to be enough"),
+    ],
+)
+def test_first_lines_of_every_verdict(curve: Callable[[Values], float], verdict: str, words: str) -> None:
+    done = swept(curve)
+    answer = answer_of(done, scenario=base())
+    assert answer.lines[0].least.verdict == verdict
+    told = brief_of(answer, done.plan.grid)
+    assert words in told.verdict
+    assert "Swimming about: " in told.beside and "Bites an hour" in told.then
+    assert ("none" in told.verdict.lower()) == (answer.lines[0].found is None)
+
+
+def test_beyond_a_day_no_answer_is_promised() -> None:
+    """What can be told by now is said instead."""
+    done = swept(bordering(0.05))
+    answer = answer_of(done, scenario=base())
+    line = replace(answer.lines[0], trials_more=1e5, ask_for=2000, minutes_more=2 * 24 * 60.0)
+    said = " ".join(verdict_sentences(answer, done.plan.grid, line))
+    count = answer.amounts[line.places[-1]].pinned
+    assert "day" not in said and "--trials" not in said
+    assert f"By now: at the largest amount it is pinned in {count.hits} of {count.of} simulated tanks" in said
+
+
+def test_where_more_rock_hardly_adds_is_said() -> None:
+    done = swept(steep)
+    answer = answer_of(done, scenario=base())
+    place = least_of_use(answer, answer.lines[0].places)
+    assert brief_of(answer, done.plan.grid).beside.endswith(
+        f"{done.plan.grid.along(place)}; more hardly adds."
+    )
 
 
 def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:

@@ -27,6 +27,7 @@ from ...measures.pinned import (
     WorstOff,
     by_cut,
     hours_distribution,
+    lost_range,
     lost_together,
     pinned,
     pinned_hours,
@@ -43,9 +44,11 @@ from ...statistics.intervals import (
     Count,
     Estimate,
     Floats,
+    Interval,
     count_estimate,
     estimate,
 )
+from .turned import Turned, turned_of
 from .words import words
 
 __all__ = ["Answer", "Portrait", "Spread", "answer", "run_json", "to_json", "words"]
@@ -69,6 +72,7 @@ class Portrait:
     figures: Mapping[str, Mapping[str, Estimate]]
     ratio_own_kind: Estimate | None  # chases received, times those with its own kind only
     lost: Estimate | None  # share of the free-swimming time it would have if left alone
+    single_fish: Interval  # what single fish of it lose in single tanks, 5th to 95th percentile
     pinned: Mapping[str, Count]
 
 
@@ -110,6 +114,7 @@ class Answer:
     fish: tuple[Portrait, ...]  # worst off first
     most_chased: str  # label of the fish with most chases received an hour
     alike: tuple[Portrait, ...]  # fish that are the same to the model taken together, worst off first
+    turned: tuple[Turned, ...]  # those of ``alike`` whose fish are unsexed, by what they turned out to be
     whom: FishGroup  # whom the first lines are about, the victim: nearly always the first of these
     most_chased_alike: str  # the label of those of them with most chases received an hour
     givers: tuple[Giver, ...]  # who chases the victim, the largest share first
@@ -181,6 +186,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         fish=ranked,
         most_chased=_most_chased(ranked),
         alike=together,
+        turned=turned_of(trials, table, together, draw=work.portrait, fixed=work.fixed),
         whom=whom,
         most_chased_alike=_most_chased(together),
         givers=givers(stocked, labels=whom.labels, fixed=work.fixed),
@@ -232,13 +238,14 @@ class _Work:
             ratio_own_kind=ratio(self.tables[AS_STOCKED], control=own, group=group, fixed=self.fixed)
             if own
             else None,
-            lost=self._lost(group, labels),
+            lost=self._lost(group),
+            single_fish=lost_range(self.trials, group=group),
             pinned=self._pinned(group),
         )
 
-    def _lost(self, group: Group, labels: tuple[str, ...]) -> Estimate | None:
+    def _lost(self, group: Group) -> Estimate | None:
         if group.labels:
-            return lost_together(self.trials, labels=labels, fixed=self.fixed)
+            return lost_together(self.trials, group=group, fixed=self.fixed)
         return self.losses.get(group.label)
 
     def _pinned(self, group: Group) -> dict[str, Count]:

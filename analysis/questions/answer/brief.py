@@ -12,7 +12,7 @@ from ...document.typed import as_typed
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from .remarks import gone_said, worse_said
+from .remarks import gone_said, turned_said, worse_said
 
 if TYPE_CHECKING:
     from ....sim.scenario.scenario import Scenario
@@ -55,7 +55,9 @@ def verdict(answer: Answer, worst: Portrait) -> str:
     kept = percent(1 - worst.lost.value)
     alone = f"of the swimming about {they} would do if left alone"
     said = f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
-    return " ".join(filter(None, (said, answer.whom.beside, *worse_said(answer))))
+    return " ".join(
+        filter(None, (said, *turned_said(answer, worst), answer.whom.beside, *worse_said(answer)))
+    )
 
 
 def _pinned(worst: Portrait) -> str:

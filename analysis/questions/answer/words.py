@@ -26,7 +26,10 @@ HOW_TO_READ = (
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
 _ALIKE = (
     "Fish that the file describes alike are the same to the model and stand together, with how many they "
-    "are: figures are means over them, shares of all chases those of all of them together."
+    "are: figures are means over them. single fish: between these, nine of ten of them in single tanks."
+)
+_TURNED = (
+    "turned out male, female: unsexed fish of the row above by the sex that was drawn for them in each tank"
 )
 _ON_MODEL_SCALE = (
     "Figures marked model scale are on the model's own scale until a tally from the real tank scales them; "
@@ -179,19 +182,26 @@ def _luck_line(one: Portrait) -> str:
 def _fish_table(answer: Answer, scale: str) -> Section:
     rows = []
     shown = answer.alike[:FISH_SHOWN]
+    turned = {one.label: one.both for one in answer.turned}
     for one in shown:
-        got = one.figures[AS_STOCKED]
-        lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
-        rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
-    heads = ("", "lost", "95 %", "guesses", *(_FIGURES[name][1] for name in _OF_FISH))
+        rows.append((named(one, room=28), *_fish_cells(one)))
+        rows += [(f"- turned out {sex.sex}", *_fish_cells(sex)) for sex in turned.get(one.label, ())]
+    heads = ("", "lost", "95 %", "guesses", "single fish", *(_FIGURES[name][1] for name in _OF_FISH))
     left = len(answer.fish) - sum(len(one.labels) for one in shown)
     return section(
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
-        table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
+        table(heads, rows, widths=(30, 6, 13, 13, 12, 9, 8, 9)),
         f"and {left} more that are better off" if left > 0 else "",
         *([Note(_ALIKE)] if len(answer.alike) < len(answer.fish) else []),
+        *([Note(_TURNED)] if answer.turned else []),
         *gain_said(answer),
     )
+
+
+def _fish_cells(one: Portrait) -> list[str]:
+    """What it loses, single fish of it too, and what is done to it."""
+    lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
+    return [*lost, span(*one.single_fish, percent), *_values(one.figures[AS_STOCKED], _OF_FISH)]
 
 
 def _kinds(answer: Answer, scale: str) -> Section:
@@ -333,7 +343,7 @@ _FIGURES: Mapping[str, tuple[str, str, Form]] = {
     "missed": ("meals missed", "missed", percent),
     "territory": ("holds a territory, of lit time", "territory", percent),
 }
-_OF_FISH = ("share_received", "received", "hidden", "pinned_hours")
+_OF_FISH = ("received", "hidden", "pinned_hours")
 _OF_KIND = ("received", "share_received", "hidden", "pinned_hours", "given", "missed", "territory")
 _HEADS = ("as stocked", "95 %", "guesses")
 _WIDTHS = (38, 10, 15, 15, 10, 12)
