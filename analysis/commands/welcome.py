@@ -19,7 +19,7 @@ Type one of these next:
 Then ask on:
   rockshy compare my-tank.toml           your tank beside the alternatives you wrote into the file
   rockshy relief my-tank.toml            which ordinary change helps, and what it takes
-  rockshy rock my-tank.toml              how much rock your mild species needs
+  rockshy rock my-tank.toml              how much rock the worst off need
   rockshy why my-tank.toml               why the worst-off fish is bullied
   rockshy guesses my-tank.toml           which of the things nobody has measured decide the answer
   rockshy sheet my-tank.toml             a form to watch your own tank with, and your tally read back

@@ -132,9 +132,9 @@ def test_the_real_simulator_differs_by_exactly_nothing_where_nothing_changes() -
 
 def test_a_species_beside_the_mild_one_is_told_too() -> None:
     one = only(FEWER)
-    assert [(group.role, group.name) for group in one.groups][1:] == [("mild", MILD), (OTHERS, HOT)]
+    assert [(group.role, group.name) for group in one.groups][1:] == [("chosen", MILD), (OTHERS, HOT)]
     asked = only(FEWER, group=Group(species=HOT))
-    assert [(group.role, group.name) for group in asked.groups][1:] == [("asked", HOT), ("mild", MILD)]
+    assert [(group.role, group.name) for group in asked.groups][1:] == [("chosen", HOT), ("mild", MILD)]
     assert asked.chosen.name == HOT
 
 
@@ -290,7 +290,7 @@ def test_the_words_fit_the_page_and_begin_with_the_short_answer() -> None:
     assert max(len(line) for line in said.splitlines()) <= 100
     places = [
         said.index(part)
-        for part in ("Short answer", "worst-off fish of each", f"  {MILD} (mild", "hot ones later\n")
+        for part in ("Short answer", "worst-off fish of each", f"  {MILD} (as you asked", "hot ones later\n")
     ]
     assert places == sorted(places)
     assert "model scale" in said

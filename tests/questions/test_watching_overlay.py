@@ -283,7 +283,7 @@ def test_rows_that_lie_outside_come_with_how_far_before_the_verdict_on_all() -> 
     by = chases.value - chases.model_high
     assert by > 0
     assert f"all chases: your tank {chases.value:.0f} an hour, {by:.0f} an hour above the model's" in rows
-    assert rows.count("your tank") == sum(one.outside or one.differs for one in found.judged)
+    assert rows.count(": your tank") == sum(one.outside or one.differs for one in found.judged)
 
 
 def test_a_watch_longer_than_any_window_is_refused() -> None:

@@ -169,7 +169,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
     together = _ranked([work.portrait(group) for group in _together(single_fish(stocked), alike)])
     kept = [work.portrait(group) for group in species(stocked)]
     table = work.tables[AS_STOCKED]
-    whom = victim_in(trials, alike or _each(stocked))
+    whom = victim_in(trials, [*alike, *_others(stocked, alike)])
     return Answer(
         title=trials.title,
         watch=trials.watch,
@@ -315,8 +315,11 @@ def _together(single: list[Group], alike: Sequence[Kind]) -> list[Group]:
     return [*there.values(), *groups]
 
 
-def _each(arm: Arm) -> list[Kind]:
-    return [Kind(one.label, one.species, (one.label,)) for one in single_fish(arm)]
+def _others(arm: Arm, alike: Sequence[Kind]) -> list[Kind]:
+    """The fish that belong to none of these, one by one."""
+    known = {label for kind in alike for label in kind.labels}
+    single = [one for one in single_fish(arm) if one.label not in known]
+    return [Kind(one.label, one.species, (one.label,)) for one in single]
 
 
 def _is_fish(group: Group) -> bool:

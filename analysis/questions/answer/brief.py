@@ -76,8 +76,10 @@ def _givers(answer: Answer) -> str:
 
 
 def _first(answer: Answer) -> str:
-    """What the control with own kind says: a run by itself tries no change."""
+    """What the control with own kind says of the victim, where it is of the species that control is of."""
     watched = answer.species[0]
+    if watched.species != answer.whom.species:
+        return ""
     own, alone = (watched.figures.get(name, {}).get("free") for name in (OWN_KIND, LEFT_ALONE))
     if own is None or alone is None or not alone.value > 0:
         return ""
