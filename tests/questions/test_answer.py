@@ -115,11 +115,9 @@ def test_unsexed_fish_are_split_by_what_they_turned_out_to_be() -> None:
     said = "Those that turn out male keep 50 %, those that turn out female 0 %."
     assert said in brief_of(told).verdict
     lines = as_text(words(told)).splitlines()
-    row = next(k for k, line in enumerate(lines) if line.startswith("T. duboisi unsexed fish (2)"))
-    assert [line.split()[:4] for line in lines[row + 1 : row + 3]] == [
-        ["-", "turned", "out", "male"],
-        ["-", "turned", "out", "female"],
-    ]
+    row = next(k for k, line in enumerate(lines) if line.strip().startswith("T. duboisi unsexed fish"))
+    turned = [line.split()[3:6] for line in lines[row:] if line.strip().startswith("- turned out")]
+    assert turned == [["male", "50", "%"], ["female", "100", "%"]]
     assert to_json(told)["turned"][0]["female"]["lost"]["value"] == pytest.approx(1.0)  # type: ignore[index]
     same = with_arms(changed(arm, free_s=arm.lit_s / 2, sex=sex), changed(alone, sex=sex))
     assert "turn out" not in brief_of(answer(same, alike=[labs])).verdict

@@ -199,7 +199,7 @@ def test_the_victim_is_seen_in_the_first_tanks_which_count_among_all() -> None:
     assert [job.trial for job in game.asked[0]] == list(range(TANKS))
     assert [job.trial for job in game.asked[1]] == list(range(TANKS, 20))
     assert all(job.which == 0 for batch in game.asked[:2] for job in batch)
-    assert found.whom.name == f"{MILD} males" and found.whom.why == WORST_OFF  # all lose the same
+    assert found.whom.name == f"{MILD} male" and found.whom.why == WORST_OFF  # all lose the same
     assert [row.trial for row in found.rows] == list(range(20))
 
 

@@ -14,14 +14,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.table import AS_STOCKED, Trials
-from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.scenario import Alternative, Scenario
 from ...measures.groups import Group, common_trials, members, single_fish
 from ...measures.groups import species as species_of
-from ...measures.pinned import WorstOff, pinned, worst_off
+from ...measures.pinned import WorstOff as Ranked
+from ...measures.pinned import lost_together, pinned, worst_off
 from ...measures.rates import rate, tally, values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ...measures.victim import group_of, victim_in
-from ...measures.whom import FishGroup, kinds_of
+from ...measures.whom import FishGroup, Kind, kinds_of
 from ...statistics.allocation import chance_best
 from ...statistics.intervals import NAN, REPEATS, Count, Estimate, Floats, Interval, estimate
 from ...statistics.multiple import WORSE, holm, verdict
@@ -63,10 +64,12 @@ class Whose:
 
 
 @dataclass(frozen=True)
-class OneFish:
-    """The fish that lost most of its free swimming over all tanks of a scenario, and how it fares."""
+class WorstOff:
+    """The fish described alike that lost most over all tanks of a scenario, and how they fare."""
 
     label: str
+    species: str
+    fish: int
     lost: Estimate
     received: float
     hidden: float
@@ -75,7 +78,7 @@ class OneFish:
 
 @dataclass(frozen=True)
 class Fate:
-    """What a change does to one fish that is in both tanks; ``p_value`` is corrected for their number."""
+    """What a change does to fish described alike that are in both tanks; ``p_value`` is corrected."""
 
     label: str
     species: str
@@ -92,9 +95,9 @@ class Against:
     trials: int  # tanks that both have
     same: bool  # every goal of every group was the same in every tank
     groups: tuple[Whose, ...]  # worst-off first, then the chosen one, the mild species, the others
-    worst: OneFish
-    worse: tuple[Fate, ...]  # single fish that lose more of their free swimming than in the base, told
-    judged: int  # single fish that are in both tanks
+    worst: WorstOff
+    worse: tuple[Fate, ...]  # fish alike that lose more of their free swimming than in the base, told
+    judged: int  # kinds of fish alike that are in both tanks
 
     def of(self, role: str) -> Whose | None:
         """The group of a role."""
@@ -142,7 +145,7 @@ class Comparison:
     guesses: int
     names: tuple[str, ...]
     trials: tuple[int, ...]
-    worst: OneFish  # of the base
+    worst: WorstOff  # of the base
     levels: tuple[Estimate, ...]  # the goal of the chosen group in each scenario
     best: tuple[float, ...]  # chance to be the best for it; nan where it is not in the tank
     against: tuple[Against, ...]
@@ -192,11 +195,11 @@ def answer_of(
         guesses=len(np.unique(base.arms[AS_STOCKED].draw)),
         names=("the tank as it is", *(one.name for one in alternatives)),
         trials=tuple(table.done for table in tables),
-        worst=_worst_fish(base),
+        worst=_worst_off(base, base_scenario),
         levels=tuple(_level(table, goal, chosen.group) for table in tables),
         best=chances(values, draw=base.arms[AS_STOCKED].draw, fixed=is_fixed(base)),
         against=tuple(
-            _against(table, base=base, name=one.name, changes=one.changes, group=chosen.group)
+            _against(table, base=base, alternative=one, scenario=base_scenario, group=chosen.group)
             for one, table in zip(alternatives, tables[1:], strict=True)
         ),
     )
@@ -227,7 +230,9 @@ def _level(table: Trials, goal: str, group: Group) -> Estimate:
 # ---- one alternative
 
 
-def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...], group: Group) -> Against:
+def _against(
+    other: Trials, *, base: Trials, alternative: Alternative, scenario: Scenario, group: Group
+) -> Against:
     groups = [
         _whose(WORST, "worst-off fish of each tank", worst_in_tank(other), worst_in_tank(base), other, base)
     ]
@@ -235,15 +240,15 @@ def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...]
         _whose(role, one.name, _goals(other, one), _goals(base, one), other, base)
         for role, one in _roles(base, group)
     ]
-    fates = _fates(other, base)
+    fates = _fates(other, base, kinds_of(scenario))
     here, _ = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
     return Against(
-        name=name,
-        changes=changes,
+        name=alternative.name,
+        changes=alternative.changes,
         trials=len(here),
         same=all(_is_same(one) for one in groups) and all(_no_change(one.lost) for one in fates),
         groups=tuple(groups),
-        worst=_worst_fish(other),
+        worst=_worst_off(other, alternative.scenario),
         worse=tuple(one for one in fates if verdict(one.lost, p_value=one.p_value) == WORSE),
         judged=len(fates),
     )
@@ -323,28 +328,38 @@ def worst_in_tank(table: Trials) -> dict[str, Floats]:
     return values
 
 
-def _worst_fish(table: Trials) -> OneFish:
-    """The fish that lost most over all tanks of a table."""
-    first = _ranked(table).losses[0]
-    group, fixed = Group(label=first.label), is_fixed(table)
+def _worst_off(table: Trials, scenario: Scenario) -> WorstOff:
+    """The fish described alike that lost most over all tanks of a table."""
+    arm, fixed = table.arms[AS_STOCKED], is_fixed(table)
+    groups = [group for group in _alike(kinds_of(scenario), table) if members(arm, group=group).any()]
+    lost = [(group, lost_together(table, group=group, fixed=fixed)) for group in groups]
+    known = [(group, one) for group, one in lost if one is not None and math.isfinite(one.value)]
+    first, most = max(known, key=lambda one: one[1].value)
     told = {
-        goal: rate(tally(table), measure=goal, group=group, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
+        goal: rate(tally(table), measure=goal, group=first, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
     }
-    count = pinned(table).count_fish(label=first.label, fixed=fixed)
-    return OneFish(first.label, first.lost, told[RECEIVED], told[HIDDEN], count)
+    wanted = np.isin(arm.fish.label, list(first.labels))
+    count = pinned(table).count(wanted, fixed=fixed)
+    return WorstOff(first.name, first.species, int(wanted.sum()), most, told[RECEIVED], told[HIDDEN], count)
 
 
-def _ranked(table: Trials) -> WorstOff:
+def _alike(kinds: Sequence[Kind], *tables: Trials) -> list[Group]:
+    """Fish described alike, as far as they were in all of some tables."""
+    there = [{one.label for one in single_fish(table.arms[AS_STOCKED])} for table in tables]
+    both = [(kind, frozenset(kind.labels).intersection(*there)) for kind in kinds]
+    return [Group(species=kind.species, labels=here, title=kind.name) for kind, here in both if here]
+
+
+def _ranked(table: Trials) -> Ranked:
     found = worst_off(table, fixed=is_fixed(table))
     if found is None or not found.losses:
         raise ValueError("nobody was in the tank in the measured time; measure longer or later")
     return found
 
 
-def _fates(other: Trials, base: Trials) -> list[Fate]:
-    """What the change does to each fish that is in both, in the order of the stock."""
-    there = {one.label for one in single_fish(other.arms[AS_STOCKED])}
-    fish = [one for one in single_fish(base.arms[AS_STOCKED]) if one.label in there]
+def _fates(other: Trials, base: Trials, kinds: Sequence[Kind]) -> list[Fate]:
+    """What the change does to fish described alike that are in both, in the order of the stock."""
+    groups = _alike(kinds, other, base)
     found = [
         paired_goal(
             values_of(other, measure=LOST, group=one),
@@ -352,11 +367,11 @@ def _fates(other: Trials, base: Trials) -> list[Fate]:
             goal=LOST,
             tables=(other, base),
         )
-        for one in fish
+        for one in groups
     ]
     judged = [k for k, one in enumerate(found) if not math.isnan(one.value)]
     corrected = holm([found[k].p_value for k in judged])
     return [
-        Fate(fish[k].label, fish[k].species, found[k], float(p))
+        Fate(groups[k].name, groups[k].species, found[k], float(p))
         for k, p in zip(judged, corrected, strict=True)
     ]

@@ -90,7 +90,9 @@ def _worse_off(found: Comparison) -> str:
     if not order or not order[0]:
         return ""
     worse = found.against[order[0] - 1].worse
-    return f"Worse off by it: {listed([one.label for one in worse[:2]])}." if worse else ""
+    return (
+        f"Worse off by it: {listed([called(one.label, one.species) for one in worse[:2]])}." if worse else ""
+    )
 
 
 def _sure(found: Comparison) -> str:

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Mapping
 
 from ...document import Document, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS
-from ...document.plain import Form, listed, many, number, percent, span
+from ...document.plain import Form, called, listed, many, number, percent, span
 from ...evidence.doubts import doubts
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
-from .answer import CHOSEN, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
+from .answer import CHOSEN, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, WorstOff
 from .plans import Shared, Stopped
 
 SURE = 0.95  # chance to be the best from which on nothing is said to be open
@@ -212,14 +212,14 @@ def hidden_behind(one: Against) -> list[str]:
         return []
     lost = one.chosen.figures[LOST]
     gains = lost.told and lost.difference.improved
-    start = f"Look twice: {one.chosen.name} gains, but each by itself" if gains else "Each by itself"
+    start = f"Look twice: {one.chosen.name} gains, but by themselves" if gains else "By themselves"
     named = "; ".join(_fate(fate) for fate in one.worse[:FISH_NAMED])
     left = len(one.worse) - FISH_NAMED
     more = f"; and {left} more" if left > 0 else ""
-    does = "loses" if len(one.worse) == 1 else "lose"
     return [
-        f"{start} {does} more of its free swimming than in the tank as it is: {named}{more}. All "
-        f"{one.judged} fish that are in both were looked at, with Holm's correction for their number."
+        f"{start} these lose more of their free swimming than in the tank as it is: {named}{more}. Fish "
+        f"described alike are taken together; all {one.judged} kinds that are in both were looked at, with "
+        "Holm's correction for their number."
     ]
 
 
@@ -271,9 +271,8 @@ def _others(one: Against) -> str:
         way = "less" if lost.difference.improved else "more"
         told = f"the worst-off fish of a tank loses {way} of its free swimming"
     if one.worse:
-        count = len(one.worse)
-        return f"{told}, and {count} single fish {'is' if count == 1 else 'are'} worse off than before"
-    return f"{told}, and no single fish was seen to be worse off"
+        return f"{told}; worse off than before: {listed([fate.label for fate in one.worse])}"
+    return f"{told}, and no other fish were seen to be worse off"
 
 
 # ---- the rest
@@ -283,15 +282,14 @@ def _worst_fish(found: Comparison) -> Section:
     worst = (found.worst, *(one.worst for one in found.against))
     rows = ((name, *_fish_cells(one)) for name, one in zip(found.names, worst, strict=True))
     return section(
-        "The single fish that lost most of its free swimming, over all simulated tanks of each",
+        "The fish described alike that lost most of their free swimming, over all simulated tanks of each",
         table(("", "fish", "lost", "95 %", "chased/h", "hidden", "pinned"), rows, widths=_WORST),
     )
 
 
-def _fish_cells(one: OneFish) -> list[str]:
-    genus, _, rest = one.label.partition(" ")
+def _fish_cells(one: WorstOff) -> list[str]:
     return [
-        f"{genus[:1]}. {rest}",
+        called(one.label, one.species, one.fish),
         percent(one.lost.value),
         span(one.lost.low, one.lost.high, percent),
         number(one.received),
