@@ -64,7 +64,7 @@ def test_a_picture_shows_every_point_with_its_tanks_the_level_and_the_keepers_ta
     assert "◇ your tank now" in said
     assert any(words.startswith("least that does: ") for words in said)
     assert any(list(line.get_ydata()) == [1.0, 1.0] for line in axes.lines)  # one tank in ten
-    assert "simulated tanks out of ten in which the mild species was pinned" in said
+    assert "simulated tanks out of ten in which T. duboisi was pinned" in said
 
 
 def test_a_map_counts_every_cell() -> None:

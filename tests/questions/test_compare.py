@@ -228,7 +228,7 @@ def test_a_fish_that_a_better_mean_hides_is_pointed_out() -> None:
     assert [fate.label for fate in one.worse] == [f"{MILD} male"]
     assert one.judged == 4  # males and females of both, those described alike together
     (line,) = hidden_behind(one)
-    assert line.startswith(f"Look twice: {MILD} gains")
+    assert line.startswith(f"Look twice: {MILD} are better off on the mean")
     assert f"{MILD} male (" in line
     assert "Holm" in line
     assert f"worse off than before: {MILD} male" in sentence(one, found)

@@ -141,7 +141,8 @@ def best_sentences(found: Comparison) -> list[str]:
     if not known:
         absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
         if absent:
-            return [f"{found.whose} is not in {listed(absent)}: there is nothing to compare."]
+            there = f"{found.whose} {_does('is', found)} not in {listed(absent)}"
+            return [f"{there}: there is nothing to compare."]
         return ["Too few simulated tanks to say which is best."]
     note = (
         '"best" is the chance that its mean over very many simulated tanks would be the best of these; no '
@@ -212,7 +213,11 @@ def hidden_behind(one: Against) -> list[str]:
         return []
     lost = one.chosen.figures[LOST]
     gains = lost.told and lost.difference.improved
-    start = f"Look twice: {one.chosen.name} gains, but by themselves" if gains else "By themselves"
+    start = (
+        f"Look twice: {one.chosen.name} are better off on the mean, but by themselves"
+        if gains
+        else "By themselves"
+    )
     named = "; ".join(_fate(fate) for fate in one.worse[:FISH_NAMED])
     left = len(one.worse) - FISH_NAMED
     more = f"; and {left} more" if left > 0 else ""
@@ -234,16 +239,32 @@ def sentence(one: Against, found: Comparison) -> str:
     if one.same:
         return "nothing changed in any simulated tank."
     if not any(figure.difference.trials for figure in figures.values()):
-        return f"{whose} is not in this tank; {_others(one)}."
+        return f"{whose} {_does('is', found)} not in this tank; {_others(one)}."
     told = [figures[goal] for goal in GOALS if figures[goal].told]
-    good = [f"{LESS[figure.goal]} ({_size(figure)})" for figure in told if figure.difference.improved]
-    bad = [f"{MORE[figure.goal]} ({_size(figure)})" for figure in told if not figure.difference.improved]
+    good, bad = (
+        [
+            f"{_does(does[one.goal], found)} ({_size(one)})"
+            for one in told
+            if one.difference.improved == is_better
+        ]
+        for does, is_better in ((LESS, True), (MORE, False))
+    )
     main = figures[found.goal].difference
     times = f"by {BY[found.goal]}, better in {main.better} of {main.trials} simulated tanks"
     if not told:
         return f"no difference is seen for {whose}; {times}; {_others(one)}."
     said = " but ".join(listed(part) for part in (good, bad) if part)
     return f"{whose} {said}{_beside_chases(figures)}; {times}; {_others(one)}."
+
+
+def _does(said: str, found: Comparison) -> str:
+    """What the chosen fish do: "swims free more" of a species, "swim free more" of its females."""
+    first, space, rest = said.partition(" ")
+    several = found.fish > 1 and found.whose != found.species
+    return f"{_SEVERAL[first]}{space}{rest}" if several else said
+
+
+_SEVERAL = {"swims": "swim", "is": "are", "hides": "hide"}
 
 
 def _size(one: Figure) -> str:
