@@ -14,7 +14,7 @@ from rockshy.analysis.questions.relief.design import Plan, plan_of
 from rockshy.analysis.questions.relief.watch import watch_of
 from rockshy.analysis.questions.relief.words import document_of
 from rockshy.sim.fish.population import Individual, individuals
-from rockshy.sim.run.set_ups import draw_of
+from rockshy.sim.run.set_ups import draw_of, set_ups
 from rockshy.sim.run.table import LEFT_ALONE
 from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import parse
@@ -99,7 +99,7 @@ class World:
 
     def outcomes(self, scenario: Scenario, job: Job) -> tuple[Outcome, ...]:
         """The set-ups of one job."""
-        return tuple(self._outcome(scenario, job, name) for name in job.arms or ())
+        return tuple(self._outcome(scenario, job, name) for name in job.arms or set_ups(scenario))
 
     def _outcome(self, scenario: Scenario, job: Job, name: str) -> Outcome:
         people = tuple(individuals(scenario.stock))

@@ -19,6 +19,7 @@ from rockshy.analysis.measures.registry import (
     Parts,
 )
 from rockshy.analysis.measures.row import TankRow
+from rockshy.analysis.measures.whom import FishGroup
 from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of
 from rockshy.analysis.questions.rock.design import Design, Plan, plan_of
 from rockshy.analysis.questions.rock.grid import COVER, grid_of
@@ -33,6 +34,9 @@ TEXT = relief_tank(
     hot="males = 1",
     run=f'trials = 64\nseed = 7\nwatch = "{MILD}"',
 )
+
+
+MILD_FISH = FishGroup(MILD, (f"{MILD} 1",), MILD, "as you asked")
 
 
 def base(old: str = "", new: str = "") -> Scenario:
@@ -106,7 +110,7 @@ def swept(
 ) -> Sweep:
     """A whole sweep of made-up tanks; its clock says that all of it took ten minutes."""
     scenario = base() if scenario is None else scenario
-    plan = plan_of(scenario, grid_of(scenario, names=names), species=MILD, level=level, monotone=monotone)
+    plan = plan_of(scenario, grid_of(scenario, names=names), whom=MILD_FISH, level=level, monotone=monotone)
     ticks = iter((0.0, 0.0, 600.0))
     sweep = Sweep(plan, clock=lambda: next(ticks))
     sweep.carry_out(made_up(chances, plan=plan, seed=seed, spread=spread))
@@ -139,4 +143,4 @@ def near(_: tuple[float, ...]) -> float:
 @cache
 def answered(curve: Callable[[tuple[float, ...]], float], monotone: bool = False) -> tuple[Plan, RockAnswer]:
     done = swept(curve, monotone=monotone)
-    return done.plan, answer_of(done, scenario=base(), why="mild species: named in the scenario")
+    return done.plan, answer_of(done, scenario=base())

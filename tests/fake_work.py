@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from fake_relief import World
 from rockshy.analysis.page.work import simulating
+from rockshy.analysis.questions.compare import design
 from rockshy.analysis.questions.relief.watch import Places
 from rockshy.analysis.study import runner
 from rockshy.sim.run.model import HaltedError
@@ -31,6 +32,7 @@ def made_up_everywhere(monkeypatch: pytest.MonkeyPatch, **how: Any) -> None:
                 raise HaltedError("given up")
             yield one
 
-    monkeypatch.setattr(runner, "each_kept_job", commanded)
+    for place in (runner, design):
+        monkeypatch.setattr(place, "each_kept_job", commanded)
     monkeypatch.setattr(simulating, "each_job", paged)
     monkeypatch.setattr("rockshy.analysis.questions.relief.watch.places_of", lambda *_, **__: PLACES)

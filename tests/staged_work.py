@@ -127,13 +127,13 @@ def compared(name: str, sentence: str) -> dict[str, Any]:
     figures = [
         {"goal": goal, "role": role, "label": f"{goal} label", "before": "60 %", "after": "40 %"}
         | {"difference": "-20", "interval": "-25 to -15", "better": "7 of 8"}
-        for role in ("worst", "mild")
+        for role in ("worst", "chosen")
         for goal in goals
     ]
     against = {"name": name, "changes": ["one male fewer"]}
     groups = [
         {"role": "worst", "name": "worst-off fish of each tank", "figures": numbers},
-        {"role": "mild", "name": MILD, "figures": numbers},
+        {"role": "chosen", "name": MILD, "figures": numbers},
     ]
     return {
         "pieces": pieces(),

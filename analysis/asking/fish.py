@@ -21,7 +21,15 @@ def species_of(scenario: Scenario, asked: str, *, option: str) -> str:
         return species_asked(scenario, asked)
 
 
-def group_of(scenario: Scenario, asked: str | None) -> Group:
+def species_whom_of(scenario: Scenario, asked: str | None, *, option: str) -> FishGroup | None:
+    """All fish of such a species; None when None."""
+    from ..measures.asked import species_whom
+
+    with _refusing_fish(option):
+        return None if asked is None else species_whom(scenario, asked)
+
+
+def group_of(scenario: Scenario, asked: str | None) -> Group | None:
     """What ``--for`` says; see :func:`rockshy.analysis.measures.asked.group_asked`; raises RefusedError."""
     from ..measures.asked import group_asked
 
@@ -35,14 +43,6 @@ def whom_of(scenario: Scenario, asked: str | None) -> FishGroup | None:
 
     with _refusing_fish("--for"):
         return whom_asked(scenario, asked)
-
-
-def whom_or_mild_of(scenario: Scenario, asked: str | None) -> FishGroup:
-    """The same, all of the mild species when nobody is asked for."""
-    from ..measures.asked import whom_or_mild
-
-    with _refusing_fish("--for"):
-        return whom_or_mild(scenario, asked)
 
 
 def _refusing_fish(option: str) -> AbstractContextManager[None]:

@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..asking.errors import RefusedError, refusing
-from ..asking.fish import group_of
+from ..asking.fish import group_of as group_asked
 from ..asking.found import Found, check_water, refusing_rock
 from ..asking.progress import Progress, say
 from .finding import changed, find
 from .giving import Answer
 from .lasting import how_long
-from .long_run import Counted, check_file, long_run
+from .long_run import Counted, check_file, long_run, say_tanks
 from .options import add_question, add_until
 from .until import came_to, capped, goal_of, until_of
 
 if TYPE_CHECKING:
     from ...sim.run.table import Trials
+    from ...sim.run.trials import Job, Outcome
     from ...sim.scenario.scenario import RunSpec, Scenario
     from ..measures.groups import Group
+    from ..measures.whom import FishGroup
     from ..pictures.save import SavedPicture
     from ..questions.compare.answer import Comparison
     from ..questions.compare.design import Sharing
@@ -36,7 +39,7 @@ class Task:
 
     found: Found
     scenarios: tuple[Scenario, ...]
-    group: Group
+    group: Group | None  # whoever was asked for
     goal: str
     sharer: Sharer | None
     until: Until | None
@@ -61,7 +64,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--share-out", action="store_true", help="spend the simulated tanks where they decide which is best")
     add_until(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library instead of this one")
-    add_question(parser, whose="whom to look at", without="the mild species")
+    add_question(parser, whose="whom to look at", without="the worst off")
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -72,7 +75,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
         return carry_out_swap(line)
     from ..document.typed import as_typed
-    from ..questions.compare.answer import answer_of
+    from ..questions.compare.answer import answer_of, chosen_of
     from ..questions.compare.brief import brief_of
     from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
     from ..questions.compare.plans import shared_of
@@ -82,11 +85,12 @@ def carry_out(line: argparse.Namespace) -> int:
     if line.picture is not None:
         check_file(line.picture)
     check_water(task.found)
-    base, names, group = task.scenarios[0], task.names, task.group
+    base, names = task.scenarios[0], task.names
     with long_run(line, task.found, "compare", base, others=True) as run:
-        tables, is_whole = _run(task, run)
+        tables, asked, is_whole = _run(task, run)
         with refusing(task.found.asked, ValueError):
-            answer = answer_of(base, tables, group=group, goal=task.goal)
+            answer = answer_of(base, tables, group=asked, goal=task.goal)
+        group = chosen_of(base, tables[0], asked).group
         shared = stopped = None
         if task.sharer is not None:
             shared = shared_of(task.sharer, names=names, counts=[table.done for table in tables])
@@ -132,19 +136,25 @@ def _task(line: argparse.Namespace) -> Task:
         found = capped(found, until)
     base = found.scenario
     scenarios = (base, *(one.scenario for one in base.alternatives))
-    group = group_of(base, line.fish)
+    group = group_asked(base, line.fish)
     task = Task(found, scenarios, group, line.goal, None, until)
     if not line.share_out:
         return task
+    if group is not None:
+        _check_is_everywhere(task, group)
+    return replace(task, sharer=_sharer(base, len(scenarios)))
+
+
+def _check_is_everywhere(task: Task, group: Group) -> None:
+    """Refuse to share trials out by fish that some of the scenarios do not have."""
     from ..measures.asked import is_there
 
-    for name, scenario in zip(task.names, scenarios, strict=True):
+    for name, scenario in zip(task.names, task.scenarios, strict=True):
         if not is_there(scenario, group):
             raise RefusedError(
                 f"--share-out: {group.name} is not in {name} while it is measured; use --for with a fish or "
                 "species that is in all of them, or leave --share-out out"
             )
-    return replace(task, sharer=_sharer(base, len(scenarios)))
 
 
 def everything_changed(found: Found, line: argparse.Namespace) -> Scenario:
@@ -204,9 +214,11 @@ def _sharer(base: Scenario, scenarios: int) -> Sharer:
     return Sharer(scenarios, budget=budget, draw=draws_of(run, budget // 2), fixed=run.fixed)
 
 
-def _run(task: Task, run: Counted) -> tuple[list[Trials], bool]:
-    """A table of each scenario; False when Ctrl-C ended it early."""
+def _run(task: Task, run: Counted) -> tuple[list[Trials], Group | FishGroup | None, bool]:
+    """A table of each scenario, for whom if that is settled, and False when Ctrl-C ended it early."""
     from ...sim.run.trials import Job
+    from ..measures.victim import group_of
+    from ..measures.whom import FishGroup
     from ..questions.compare.design import ARMS, run_side_by_side
 
     _say_dates(task)
@@ -215,13 +227,15 @@ def _run(task: Task, run: Counted) -> tuple[list[Trials], bool]:
     jobs = (Job(k % many, k // many, ARMS) for k in range(most))
     took = how_long(task.scenarios, jobs, executor=run.executor)
     say(f"{many} tanks side by side, at most {most} simulated tanks in all: {took} on this engine.")
+    asked, there = _picked(task, run)
     stops: list[str] = []
     with Progress(most) as progress, refusing_rock(task.found.asked):
         tables = run_side_by_side(
             task.scenarios,
             plan=plan,
             goal=task.goal if task.until is None else goal_of(task.until),
-            group=task.group,
+            group=group_of(asked) if isinstance(asked, FishGroup) else asked,
+            there=there,
             executor=run.executor,
             kept=run.kept,
             progress=lambda done, _: progress(done, most),
@@ -230,7 +244,20 @@ def _run(task: Task, run: Counted) -> tuple[list[Trials], bool]:
     if stops:
         done = sum(table.done for table in tables)
         say(f"Stopped by Ctrl-C: the answer is of {done} simulated tanks.")
-    return tables, not stops
+    return tables, asked, not stops
+
+
+def _picked(task: Task, run: Counted) -> tuple[Group | FishGroup | None, Mapping[Job, tuple[Outcome, ...]]]:
+    """Whom to ask about where that decides what is run, and the jobs that were run to see it."""
+    from ..measures.victim import group_of
+    from ..study.choosing import choose_victim
+
+    if task.group is not None or (task.sharer is None and task.until is None):
+        return task.group, {}
+    whom, there = choose_victim(task.scenarios[0], run, told=say_tanks)
+    if task.sharer is not None:
+        _check_is_everywhere(task, group_of(whom))
+    return whom, there
 
 
 def _say_dates(task: Task) -> None:

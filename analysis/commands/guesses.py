@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..asking.errors import RefusedError, refusing
-from ..asking.fish import whom_or_mild_of
+from ..asking.fish import whom_of
 from ..asking.found import Found, first_tank
 from ..asking.progress import say
 from .finding import changed
@@ -17,7 +17,6 @@ from .long_run import check_file, long_run, say_tanks
 from .options import add_question
 
 if TYPE_CHECKING:
-    from ..measures.whom import FishGroup
     from ..pictures.save import SavedPicture
     from ..questions.guesses.answer import Study
     from ..questions.guesses.design import Plan
@@ -29,7 +28,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "Ctrl-C stops it and prints the answer so far (exit status 130)."
     )
     trials = "at most this many simulated tanks in all; more of them narrow the answer"
-    add_question(parser, whose="which fish the answer is about", without="the mild species", trials=trials)
+    add_question(parser, whose="which fish the answer is about", without="the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -38,19 +37,25 @@ def carry_out(line: argparse.Namespace) -> int:
         raise RefusedError(
             "--fit does not go with guesses, which tries the whole of every range anyway; leave it out"
         )
-    found = _shortened(line)
+    whole = changed(line.file, line)
+    found = _shortened(whole, line)
     from ..document.typed import as_typed
+    from ..measures.whom import FishGroupError
     from ..questions.guesses.answer import answer_of as study_of
     from ..questions.guesses.brief import brief_of
     from ..questions.guesses.files import COLUMNS, CSV, JSON, rows_text, whole_json
     from ..questions.guesses.inputs import GuessError
     from ..questions.guesses.words import document_of
+    from ..study.choosing import choose_victim
 
     if line.picture is not None:
         check_file(line.picture)
-    plan, whom = _plan(found, tanks=line.trials), _whom(found, line.fish)
-    options = {"for": whom.name, "screened": plan.screened}
+    plan, whom = _plan(found, tanks=line.trials), whom_of(whole.scenario, line.fish)
+    options = {"for": "" if whom is None else whom.name, "screened": plan.screened}
     with long_run(line, found, "guesses", plan.scenario, options=options, check=first_tank) as run:
+        if whom is None:
+            with refusing(found.asked, FishGroupError):
+                whom, _ = choose_victim(whole.scenario, run, place=plan.scenarios, told=say_tanks)
         with refusing(found.asked, GuessError):
             study = study_of(plan, run, whom=whom, told=say_tanks)
         return Answer(
@@ -64,11 +69,10 @@ def carry_out(line: argparse.Namespace) -> int:
         ).give(line, run.kept)
 
 
-def _shortened(line: argparse.Namespace) -> Found:
+def _shortened(found: Found, line: argparse.Namespace) -> Found:
     """The scenario, a day long at most unless the line says how long: hundreds of points are run."""
     from ..questions.guesses.design import LONGEST_DAYS
 
-    found = changed(line.file, line)
     if line.days is not None or found.scenario.run.days <= LONGEST_DAYS:
         return found
     say(
@@ -86,10 +90,6 @@ def _plan(found: Found, *, tanks: int | None) -> Plan:
         guesses_of(found.scenario)
     with refusing(found.asked if tanks is None else "--trials", GuessError):
         return plan_of(found.scenario, tanks=tanks)
-
-
-def _whom(found: Found, asked: str | None) -> FishGroup:
-    return whom_or_mild_of(found.scenario, asked)
 
 
 def _draw(study: Study, path: Path) -> SavedPicture:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..asking.errors import RefusedError, refusing
-from ..asking.fish import species_of
+from ..asking.fish import species_whom_of
 from ..asking.found import Found, first_tank
 from ..asking.numbers import part
 from ..asking.progress import say
@@ -18,7 +18,7 @@ from .long_run import Counted, check_file, long_run
 from .options import add_question
 
 if TYPE_CHECKING:
-    from ...sim.scenario.scenario import Scenario
+    from ..measures.whom import FishGroup
     from ..pictures.save import SavedPicture
     from ..questions.rock.answer import RockAnswer
     from ..questions.rock.design import Design, Plan
@@ -34,7 +34,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--cover", action="store_true", help="vary the share of the floor under rock")
     add("--height", action="store_true", help="vary the height of the rock")
     add("--piles", action="store_true", help="vary the number of piles")
-    add("--for", dest="species", metavar="SPECIES", help="whose; the mild species without it")
+    add("--for", dest="species", metavar="SPECIES", help="whose; that of the worst off without it")
     level = "wanted chance to be pinned at most; 0.1 without it"
     add("--level", metavar="L", type=part(0.01, 0.9), help=level)
     add("--monotone", action="store_true", help="judge by a smoothed curve that never rises with more rock")
@@ -47,26 +47,25 @@ def carry_out(line: argparse.Namespace) -> int:
     from ..document.typed import as_typed
     from ..questions.rock.answer import answer_of, weighed
     from ..questions.rock.brief import brief_of
-    from ..questions.rock.design import CountError, check_counts
+    from ..questions.rock.design import CountError
     from ..questions.rock.files import CSV, JSON, PNG, columns_of, rows_text, whole_json
     from ..questions.rock.words import document_of
 
-    species, why, mild = chosen(found.scenario, line.species)
-    try:
-        check_counts(found.scenario, species)
-    except CountError as problem:
-        raise RefusedError(f"--for {problem}") from problem
+    whom = species_whom_of(found.scenario, line.species, option="--for")
     if line.picture is not None:
         check_file(line.picture)
     first_tank(found)
-    plan = plan_for(found, line, species)
+    plan = plan_for(found, line, whom)
     options = {"varied": [axis.name for axis in plan.grid.axes]}
     with long_run(line, found, "rock", plan.scenario, options=options) as run:
-        swept = _sweep(plan, run)
+        try:
+            swept = _sweep(plan, run)
+        except CountError as problem:
+            raise RefusedError(f"--for {problem}") from problem
         with refusing(found.asked, ValueError):
-            answer = answer_of(swept, scenario=found.scenario, why=why, mild=mild)
+            answer = answer_of(swept, scenario=found.scenario)
         place, amount = weighed(plan, answer)
-        rows = partial(rows_text, swept.rows.values(), plan.grid, species=plan.species)
+        rows = partial(rows_text, swept.rows.values(), plan.grid, species=swept.species)
         return Answer(
             words=partial(document_of, answer, plan.grid, amount, place=place),
             told=whole_json(answer, plan, amount, place=place, options=found.changes),
@@ -79,20 +78,7 @@ def carry_out(line: argparse.Namespace) -> int:
         ).give(line, run.kept)
 
 
-def chosen(scenario: Scenario, asked: str | None) -> tuple[str, str, bool]:
-    """Key of the species that is looked at, why it is that one, and whether it is the mild one."""
-    from ...sim.run.set_ups import watched
-
-    mild, reason = watched(scenario)
-    if asked is None:
-        from ..questions.rock.words import mild_because
-
-        return mild, mild_because(reason), True
-    key = species_of(scenario, asked, option="--for")
-    return key, "as you asked", key == mild
-
-
-def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
+def plan_for(found: Found, line: argparse.Namespace, whom: FishGroup | None) -> Plan:
     """What to try, as the options say; refused when the rock cannot be varied so."""
     from ..questions.rock.design import LEVEL, plan_of, watered_grid
     from ..questions.rock.grid import AXES, COVER, GridError
@@ -103,8 +89,8 @@ def plan_for(found: Found, line: argparse.Namespace, species: str) -> Plan:
     level = LEVEL if line.level is None else line.level
     with refusing(found.asked, GridError):
         grid = watered_grid(found.scenario, names, level=level)
-    options = {"species": species, "level": level, "trials": line.trials, "monotone": line.monotone}
-    return plan_of(found.scenario, grid, **options)
+    options = {"level": level, "trials": line.trials, "monotone": line.monotone}
+    return plan_of(found.scenario, grid, whom=whom, **options)
 
 
 def _sweep(plan: Plan, run: Counted) -> Design:

@@ -41,7 +41,7 @@ def carry_out_swap(line: argparse.Namespace) -> int:
     plan = _plan(found, line)
     first_tank(found)
     with long_run(line, found, f"compare --swap {plan.out}", plan.scenarios[0]) as run:
-        done, is_whole = _run(found, plan, run)
+        plan, done, is_whole = _run(found, plan, run)
         answer = swap_of(found.scenario, plan, done)
         told = plain(answer)
         assert isinstance(told, dict)
@@ -74,9 +74,9 @@ def _plan(found: Found, line: argparse.Namespace) -> SwapPlan:
         return plan_swap(scenario, species, goal=line.goal, group=group)
 
 
-def _run(found: Found, plan: SwapPlan, run: Counted) -> tuple[list[Done], bool]:
-    """The tank as it is first: it tells how long the rest will take."""
-    from ..questions.compare.swap import base_jobs, swap_jobs
+def _run(found: Found, plan: SwapPlan, run: Counted) -> tuple[SwapPlan, list[Done], bool]:
+    """The tank as it is first: it tells whom to judge it for, and how long the rest will take."""
+    from ..questions.compare.swap import base_jobs, for_victim, swap_jobs
 
     trials = found.scenario.run.trials
     say(f"The tank as it is, {trials} simulated tanks; then {len(plan.tried)} species instead.")
@@ -84,6 +84,7 @@ def _run(found: Found, plan: SwapPlan, run: Counted) -> tuple[list[Done], bool]:
     done, is_whole = _jobs(found, plan, base_jobs(trials), run, began)
     if not is_whole:
         raise KeyboardInterrupt
+    plan = for_victim(plan, found.scenario, done)
     jobs = swap_jobs(plan, trials)
     say(f"{len(plan.tried)} species, {trials} simulated tanks each{_how_long(began, plan, jobs, run.kept)}.")
     more, is_whole = _jobs(found, plan, jobs, run, [])
@@ -91,7 +92,7 @@ def _run(found: Found, plan: SwapPlan, run: Counted) -> tuple[list[Done], bool]:
         raise KeyboardInterrupt
     if not is_whole:
         say(f"Stopped by Ctrl-C: the answer is of {len(more) // len(plan.tried)} simulated tanks a species.")
-    return done + more, is_whole
+    return plan, done + more, is_whole
 
 
 def _jobs(

@@ -237,6 +237,7 @@ def _rock(
 ) -> tuple[RockAnswer, Grid] | None:
     """Twenty tanks at each amount of rock, as many as are shown."""
     from ...sim.run.set_ups import watched
+    from ..measures.asked import species_whom
     from ..questions.rock.answer import answer_of
     from ..questions.rock.design import LEVEL, Design, plan_of, watered_grid
     from ..questions.rock.grid import COVER, GridError
@@ -244,12 +245,13 @@ def _rock(
 
     base = replace(task.found.scenario, alternatives=())
     species, reason = watched(base)
+    whom = replace(species_whom(base, species), why=reason)
     try:
         grid = watered_grid(base, [COVER])
     except GridError as problem:
         left_out.append(f"Not how much rock: {problem}.")
         return None
-    plan = plan_of(base, grid, species=species, level=LEVEL, trials=TWENTY)
+    plan = plan_of(base, grid, whom=whom, level=LEVEL, trials=TWENTY)
     folder = str(task.folder / WORK / "rock")
     with kept_for(folder, "rock", plan.scenario, options={"varied": [COVER]}) as kept:
         say("How much rock: the same fish over several amounts of it.")
@@ -258,7 +260,7 @@ def _rock(
     if swept.stopped:
         _stopped(stops)
     try:
-        return answer_of(swept, scenario=base, why=reason, mild=True), plan.grid
+        return answer_of(swept, scenario=base), plan.grid
     except ValueError as problem:
         left_out.append(f"Not how much rock: {problem}.")
         return None

@@ -19,7 +19,7 @@ Type one of these next:
 Then ask:
   rockshy compare my-tank.toml           your tank beside the alternatives you wrote in the file
   rockshy relief my-tank.toml            which ordinary change helps, and what it takes
-  rockshy rock my-tank.toml              how much rock your mild species needs
+  rockshy rock my-tank.toml              how much rock the worst off need
   rockshy why my-tank.toml               why the worst-off fish is bullied
   rockshy guesses my-tank.toml           which unknowns decide the answer, and what to watch
   rockshy sheet my-tank.toml             a form for watching your own tank

@@ -17,23 +17,23 @@ class Brief:
     ----------
     question : as the keeper asked it.
     verdict : the answer, with who has it worst and how bad that is.
-    givers : who does it.
-    first : the first thing to do and what it is worth.
+    beside : what belongs to the verdict: who does it, what it takes, what the other choices do.
+    then : what to do or to look at next, and what it is worth.
     sure : how far it may be off, by the luck of the runs and by what nobody has measured.
     flaw : what the model is known to get wrong where it matters here.
     """
 
     question: str
     verdict: str
-    givers: str = ""
-    first: str = ""
+    beside: str = ""
+    then: str = ""
     sure: str = ""
     flaw: str = ""
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """The parts that there are, in order."""
-        parts = (self.question, self.verdict, self.givers, self.first, self.sure, self.flaw)
+        parts = (self.question, self.verdict, self.beside, self.then, self.sure, self.flaw)
         return tuple(part for part in parts if part)
 
     @property

@@ -12,6 +12,7 @@ from .plain import called
 
 _SEX = r"(?:fe)?males?"
 _FISH = r"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b| \d+\b)?"  # "males 54 %": no fish number 54
+UNSEXED = " unsexed fish"
 _WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<many>\d+)\))?"
 _KIND = r"(?P<kind>(?= with its ))?"  # "with its own kind only": of the species, so in the singular
 
@@ -38,6 +39,8 @@ def as_typed(brief: Brief, scenario: Scenario) -> Brief:
         beside = "; ".join(filter(None, ("" if key in told else key, fish["many"])))
         told.add(key)
         said = f"{typed[key]}{which}" if one else _plural(typed[key], key)
+        if which == UNSEXED:
+            said = f"unsexed {_plural(typed[key], key)}"
         return f"{said} ({beside})" if beside else said
 
     own = {"question"} if brief.question == scenario.question else set()

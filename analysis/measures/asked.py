@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from ...sim.run.set_ups import watched
 from ...sim.scenario.hints import hint_at
 from ...sim.scenario.reading.problems import show
 from ...sim.scenario.scenario import Scenario
@@ -32,8 +29,15 @@ def species_asked(scenario: Scenario, asked: str) -> str:
     return found.key
 
 
-def group_asked(scenario: Scenario, asked: str | None) -> Group:
-    """The fish, sex or species asked for; the mild species when None.
+def species_whom(scenario: Scenario, asked: str) -> FishGroup:
+    """All fish of a stocked species by any of its names; raises as :func:`species_asked`."""
+    key = species_asked(scenario, asked)
+    labels = tuple(one.label for one in individuals(scenario.stock) if one.species == key)
+    return FishGroup(key, labels, key, "as you asked")
+
+
+def group_asked(scenario: Scenario, asked: str | None) -> Group | None:
+    """The fish, sex or species asked for; None when None.
 
     Raises
     ------
@@ -41,17 +45,16 @@ def group_asked(scenario: Scenario, asked: str | None) -> Group:
         When there is none such in the tank while it is measured.
     """
     if asked is None:
-        group = Group(species=watched(scenario)[0])
-    else:
-        said = said_of(scenario, asked)
-        if said.sex == "unsexed" and said.number is None:
-            raise FishGroupError(
-                f"{said.name}, whose sex is drawn anew for each simulated tank",
-                f"{said.species}, its males or females, or one fish such as {said.people[0].label}",
-            )
-        group = Group(species=said.species, sex=said.sex)
-        if said.number is not None:
-            group = Group(label=said.name, species=said.species)
+        return None
+    said = said_of(scenario, asked)
+    if said.sex == "unsexed" and said.number is None:
+        raise FishGroupError(
+            f"{said.name}, whose sex is drawn anew for each simulated tank",
+            f"{said.species}, its males or females, or one fish such as {said.people[0].label}",
+        )
+    group = Group(species=said.species, sex=said.sex)
+    if said.number is not None:
+        group = Group(label=said.name, species=said.species)
     if not is_there(scenario, group):
         raise FishGroupError(
             f"{group.name}, out of the tank before measuring begins",
@@ -75,20 +78,12 @@ def whom_asked(scenario: Scenario, asked: str | None) -> FishGroup | None:
     return whom
 
 
-def whom_or_mild(scenario: Scenario, asked: str | None) -> FishGroup:
-    """The fish asked for, or all of the mild species; see :func:`whom_asked`."""
-    whom = whom_asked(scenario, asked)
-    if whom is not None:
-        return whom
-    species, why = watched(scenario)
-    return replace(asked_for(scenario, species), why=why)
-
-
 def is_there(scenario: Scenario, group: Group) -> bool:
     """Whether any fish of a group is in the tank in the measured time."""
     there = scenario.measured_fish
     return any(
         group.label in ("", one.label)
+        and (not group.labels or one.label in group.labels)
         and group.species in ("", one.species)
         and (group.sex in ("", one.sex) or one.sex == "unsexed")
         and one.label in there

@@ -11,19 +11,20 @@ Every number is a setting of :class:`PinnedRule`.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, FishList, Trials
-from ..statistics.intervals import Count, Estimate, Floats, count_estimate, ratio_estimate
+from ..statistics.intervals import NAN, Count, Estimate, Floats, Interval, count_estimate, ratio_estimate
 from .groups import Group, common_trials, members
 
 SHARE_EDGES = (0.0, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)  # the cut of 80 % is one of them
 HOURS_EDGES = (0.0, 0.25, 0.5, 0.75, 1.0)
 CUTS = (0.7, 0.8, 0.9)
+SINGLE = (5.0, 95.0)  # percentiles: nine single fish of ten lie between them
 
 Bools = NDArray[np.bool_]
 
@@ -239,16 +240,38 @@ def worst_off(trials: Trials, *, fixed: bool = False) -> WorstOff | None:
     )
 
 
-def lost_together(trials: Trials, *, labels: Collection[str], fixed: bool = False) -> Estimate | None:
-    """What some fish have lost, taken together: as :func:`worst_off`, of their mean shares in each trial."""
+def lost_together(trials: Trials, *, group: Group, fixed: bool = False) -> Estimate | None:
+    """What some fish have lost, taken together: as :func:`worst_off`, of their mean shares in each trial.
+
+    Trials in which there is none of them, such as of a sex that is drawn, say nothing.
+    """
     table, alone = trials.arms[AS_STOCKED], trials.arms.get(LEFT_ALONE)
     if alone is None:
         return None
     here, _ = common_trials(table, other=alone)
-    who = np.array([label in labels for label in table.fish.label])
-    free = free_shares(table)[here][:, who].mean(axis=1)
-    freedom = freedom_alone(table, alone)[:, who].mean(axis=1)
+    who = members(table, group=group)[here]
+    free = _mean_of(free_shares(table)[here], who)
+    freedom = _mean_of(freedom_alone(table, alone), who)
     return _loss(free, freedom, table.draw[here], fixed)
+
+
+def lost_range(trials: Trials, *, group: Group) -> Interval:
+    """5th to 95th percentile of what single fish of a group lose in single tanks; nan: none is judged."""
+    table, alone = trials.arms[AS_STOCKED], trials.arms.get(LEFT_ALONE)
+    if alone is None:
+        return NAN, NAN
+    here, _ = common_trials(table, other=alone)
+    lost = 1 - _per(free_shares(table)[here], freedom_alone(table, alone))
+    known = lost[members(table, group=group)[here] & np.isfinite(lost)]
+    if not len(known):
+        return NAN, NAN
+    low, high = np.percentile(known, SINGLE)
+    return float(low), float(high)
+
+
+def _mean_of(values: Floats, who: Bools) -> Floats:
+    """[t] mean of the values of some fish, [t, n]; nan without any."""
+    return _per(np.where(who, values, 0.0).sum(axis=1), who.sum(axis=1).astype(float))
 
 
 def _loss(free: Floats, freedom: Floats, draw: NDArray[np.int64], fixed: bool) -> Estimate:

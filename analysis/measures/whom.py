@@ -37,6 +37,7 @@ class FishGroup:
     labels: tuple[str, ...]
     species: str
     why: str
+    beside: str = ""  # that the file watches another species, where nobody asked for these; a sentence
 
     def one(self, trial: int) -> str:
         """The one of them whose chief chaser is taken out in a trial: picked by the number alone.
@@ -68,9 +69,9 @@ def kind_of(kinds: Iterable[Kind], label: str) -> Kind:
     raise KeyError(label)
 
 
-def whom_of(kind: Kind, *, why: str) -> FishGroup:
+def whom_of(kind: Kind, *, why: str, beside: str = "") -> FishGroup:
     """All fish of a kind."""
-    return FishGroup(kind.name, kind.labels, kind.species, why)
+    return FishGroup(kind.name, kind.labels, kind.species, why, beside)
 
 
 def said_of(scenario: Scenario, text: str) -> NamedFish:

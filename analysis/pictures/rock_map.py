@@ -6,6 +6,7 @@ from typing import Any
 
 from matplotlib.figure import Figure
 
+from ..document.plain import called
 from ..questions.rock.answer import Line, RockAnswer
 from ..questions.rock.grid import Grid
 from ..questions.rock.least import FOUND, NONE_DOES
@@ -23,7 +24,7 @@ _Box = tuple[float, float, float, float]  # x, y, width, height in pixels
 def rock_map(answer: RockAnswer, grid: Grid) -> Figure:
     """One row a value of the second side, the least amount of each row framed."""
     first, second = grid.axes
-    whom = "the mild species" if answer.mild else "it"
+    whom = called(answer.species, answer.species)
     below = (
         f"In each cell: simulated tanks in which {whom} was pinned; the darker, the more. Framed: the "
         f"least from which on that is at most {100 * answer.level:g} % (dashed: so far). ◇ your tank now."

@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
+from ..document.plain import called
 from ..questions.rock.answer import RockAnswer
 from ..questions.rock.grid import COVER, Grid
 from ..questions.rock.least import FOUND, NONE_DOES
@@ -74,7 +75,7 @@ def rock_line(answer: RockAnswer, grid: Grid) -> Figure:
     """Every amount with its interval, the wanted level, the least amount and the keeper's own."""
     page = page_of(answer)
     bottom = page.foot_of(told(answer, grid, answer.lines[0])) + BELOW
-    whom = "the mild species" if answer.mild else "it"
+    whom = called(answer.species, answer.species)
     page.put(f"simulated tanks out of ten in which {whom} was pinned", MARGIN, 898)
     axes = page.axes_at(x=LEFT, y=bottom, width=WIDTH - LEFT - RIGHT, height=TOP - bottom)
     scale = 100.0 if grid.axes[0].name == COVER else 1.0

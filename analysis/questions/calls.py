@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING, TypeVar
 from ...sim.rules.support.rule_set import Rules
 from ...sim.scenario.reading.run import of_days
 from ..measures import frame
-from ..measures.asked import group_asked, species_asked, whom_asked, whom_or_mild
+from ..measures.asked import group_asked, species_whom, whom_asked
 from ..study.asking import Asked, kept_in, scenario_of
+from ..study.choosing import choose_victim
 from ..study.dictionary import frame_of
 from ..study.result import Result
 from ..study.runner import Progress, Runner, kept_trials
@@ -121,12 +122,12 @@ def compare(
 ) -> Result:
     """What if: the tank beside the alternatives of its scenario: ``rockshy compare`` in one call.
 
-    fish : for whom, such as "Tropheus duboisi females"; the mild species when None.
+    fish : for whom, such as "Tropheus duboisi females"; the worst off when None.
     goal : by what the best is looked for: "lost", "received", "hidden" or "pinned", the lower the better.
     trials : how many simulated tanks of each; as the scenario says when None.
     """
     from ..measures.registry import GOALS
-    from .compare.answer import answer_of
+    from .compare.answer import answer_of, chosen_of
     from .compare.design import equally, run_side_by_side
     from .compare.files import COLUMNS, rows_text, whole_json
     from .compare.words import document_of
@@ -151,7 +152,8 @@ def compare(
             on_stop=lambda: stops.append(True),
         )
         found = answer_of(asked, tables, group=group, goal=goal)
-        rows = rows_text(tables, names=["the tank as it is", *others], group=group)
+        chosen = chosen_of(asked, tables[0], group)
+        rows = rows_text(tables, names=["the tank as it is", *others], group=chosen.group)
     told = partial(whole_json, asked, found)
     return Result(
         "compare", found, not stops, partial(document_of, found), told, partial(frame_of, rows, COLUMNS)
@@ -219,17 +221,16 @@ def rock(
     """How much rock a species needs so as to be seldom pinned: ``rockshy rock`` in one call.
 
     vary : one or two of "cover", "height" and "piles".
-    species : whose; the mild species when None.
+    species : whose; that of the worst off when None.
     level : wanted chance to be pinned at most, 0.01 to 0.9; 0.1 when None.
     monotone : judge a fitted curve that never rises with more rock.
     trials : at most so many simulated tanks at each amount; the scenario's, but at least a round, when None.
     """
-    from ...sim.run.set_ups import watched
     from .rock.answer import answer_of, weighed
-    from .rock.design import LEVEL, Design, check_counts, plan_of, watered_grid
+    from .rock.design import LEVEL, Design, plan_of, watered_grid
     from .rock.files import columns_of, rows_text, whole_json
     from .rock.grid import AXES
-    from .rock.words import document_of, mild_because
+    from .rock.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     names = [name for name in AXES if name in vary]
@@ -238,20 +239,17 @@ def rock(
     level = LEVEL if level is None else level
     if not 0.01 <= level <= 0.9:
         raise ValueError(f"level: found {level}; allowed: 0.01 to 0.9")
-    mild, reason = watched(asked)
-    key = mild if species is None else species_asked(asked, species)
-    check_counts(asked, key)
+    whom = None if species is None else species_whom(asked, species)
     grid = watered_grid(asked, names, level=level)
-    plan = plan_of(asked, grid, species=key, level=level, trials=trials, monotone=monotone)
+    plan = plan_of(asked, grid, whom=whom, level=level, trials=trials, monotone=monotone)
     with kept_in(folder, "rock", plan.scenario, options={"varied": names}) as kept:
         swept = Design(plan, there=None if kept is None else kept.__contains__)
         swept.carry_out(Runner(kept, executor, progress))
-    why_it = mild_because(reason) if species is None else "as you asked"
-    found = answer_of(swept, scenario=asked, why=why_it, mild=key == mild)
+    found = answer_of(swept, scenario=asked)
     place, amount = weighed(plan, found)
     words = partial(document_of, found, plan.grid, amount, place=place)
     told = partial(whole_json, found, plan, amount, place=place)
-    rows, columns = rows_text(swept.rows.values(), plan.grid, species=key), columns_of(plan.grid)
+    rows, columns = rows_text(swept.rows.values(), plan.grid, species=swept.species), columns_of(plan.grid)
     return Result("rock", found, not swept.stopped, words, told, partial(frame_of, rows, columns))
 
 
@@ -273,7 +271,7 @@ def why(
 ) -> Result:
     """Why a fish is bullied, shared out among the mechanisms: ``rockshy why`` in one call.
 
-    fish : which fish; the worst off of the mild species when None.
+    fish : which fish; the worst off when None.
     trials : how many tanks, each simulated with mechanisms on and off by turns.
     """
     from .why.answer import answer_of
@@ -311,7 +309,7 @@ def guesses(
 ) -> Result:
     """Which of the things nobody has measured decide the answer: ``rockshy guesses`` in one call.
 
-    fish : whose answer; that of the mild species when None.
+    fish : whose answer; that of the worst off when None.
     days : simulated after the last arrival; those of the scenario, but one at most, when None.
     trials : at most so many simulated tanks in all; enough for usual intervals when None.
     """
@@ -320,14 +318,17 @@ def guesses(
     from .guesses.files import COLUMNS, rows_text, whole_json
     from .guesses.words import document_of
 
-    asked = scenario_of(scenario, trials=trials, rules=rules)
+    whole = asked = scenario_of(scenario, trials=trials, rules=rules)
     length = min(asked.run.days, LONGEST_DAYS) if days is None else days
     if length != asked.run.days:
         asked = replace(asked, run=of_days(asked.run, length))
-    plan, whom = plan_of(asked, tanks=trials), whom_or_mild(asked, fish)
-    options = {"for": whom.name, "screened": plan.screened}
+    plan, whom = plan_of(asked, tanks=trials), whom_asked(asked, fish)
+    options = {"for": "" if whom is None else whom.name, "screened": plan.screened}
     with kept_in(folder, "guesses", plan.scenario, options=options) as kept:
-        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
+        run = Runner(kept, executor, progress)
+        if whom is None:
+            whom, _ = choose_victim(whole, run, place=plan.scenarios)
+        found = answer_of(plan, run, whom=whom)
     words, told = partial(document_of, found), partial(whole_json, found)
     return Result(
         "guesses", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 
 from ...sim.run.model import HaltedError
-from ...sim.run.set_ups import draw_of, watched
+from ...sim.run.set_ups import draw_of
 from ...sim.run.table import Trials
 from ...sim.run.trials import Job, Outcome, table_of
 from ...sim.scenario.scenario import Scenario
@@ -76,18 +76,17 @@ def _comparison(
     scenario: Scenario, tables: Sequence[Trials]
 ) -> tuple[Document | None, Figure | None, list[File]]:
     """The comparison, its picture and its rows; nothing without alternatives."""
-    from ..measures.groups import Group
     from ..pictures.compare import comparison_caption, comparison_picture
     from ..pictures.save import png_of
-    from ..questions.compare.answer import answer_of
+    from ..questions.compare.answer import answer_of, chosen_of
     from ..questions.compare.files import rows_text
     from ..questions.compare.words import document_of
 
     if len(tables) == 1:
         return None, None, []
-    group = Group(species=watched(scenario)[0])
+    group = chosen_of(scenario, tables[0], None).group
     names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
-    answer = answer_of(scenario, list(tables), group=group, goal="lost")
+    answer = answer_of(scenario, list(tables), goal="lost")
     caption = comparison_caption(answer)
     png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
     text = rows_text(tables, names=names, group=group)

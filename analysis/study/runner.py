@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import itertools
-import math
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
@@ -18,7 +17,7 @@ from ...sim.run.trials import Job, Outcome, Work, each_job, table_of
 from ...sim.scenario.scenario import Scenario
 from ..measures.registry import LOST
 from ..measures.row import BOTH, TankRow, Yardstick, row_of, value_of, yardstick_of
-from ..statistics.intervals import NAN
+from ..measures.victim import first_tanks
 from .kept import Kept
 from .layout import StoreError
 
@@ -115,12 +114,14 @@ class Study:
         """How many tanks were simulated, those of the yardstick too."""
         return len(self.rows) + len(self.alone)
 
-    def mean_lost(self, labels: Iterable[str], trials: Iterable[int]) -> float:
-        """Mean of what some fish lose in scenario 0 over trials that were run; nan where none is judged."""
+    def lost(self, labels: Iterable[str], *, place: int = 0) -> list[float]:
+        """What some fish lose in a scenario in each trial that says who is the victim; nan: unjudged.
+
+        See :mod:`rockshy.analysis.measures.victim`.
+        """
         wanted = tuple(labels)
-        values = [value_of(self.rows[0, trial], measure=LOST, labels=wanted) for trial in trials]
-        known = [value for value in values if math.isfinite(value)]
-        return sum(known) / len(known) if known else NAN
+        first = first_tanks(1 + max(trial for which, trial in self.rows if which == place))
+        return [value_of(self.rows[place, trial], measure=LOST, labels=wanted) for trial in first]
 
 
 def each_kept_job(

@@ -12,6 +12,7 @@ from command_line import answered, work_in
 from fake_relief import TALLER, TEXT, chief_matters, nothing_helps, taller_costs_others
 from fake_work import made_up_everywhere
 from page_tasks import FakeTask, done_by
+from rockshy.analysis.measures.victim import TANKS
 from rockshy.analysis.page.editing.copies import with_change
 from rockshy.analysis.page.work.relieving import WATCHING, find_relief
 from rockshy.analysis.page.work.sweeping import sweep_rock
@@ -202,7 +203,7 @@ def test_a_tank_of_the_sweep_is_the_tank_of_the_film(sweep: FakeTask) -> None:
 
 
 def test_a_copy_is_swept_and_halted_it_answers_from_what_is_done(made_up: pytest.MonkeyPatch) -> None:
-    last = swept(made_up, WATCHED + COPY, which=1, stop_after=50).results[-1]
+    last = swept(made_up, WATCHED + COPY, which=1, stop_after=50 + TANKS).results[-1]
     assert last["points"][3]["changes"][0]["height"] == 30.0
     assert last["json"]["stopped"] and not last["final"]
     assert 50 <= sum(one["tanks"] for one in last["points"]) < 144

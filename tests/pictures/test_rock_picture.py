@@ -38,7 +38,7 @@ def drawn_case(name: str) -> tuple[Plan, RockAnswer, Figure]:
         curve = steep if name not in SIDES else lambda values: 0.6 * float(np.exp(-values[0] / 0.3))
         asked = {"names": SIDES[name]} if name in SIDES else {"scenario": tank}
         done = swept(curve, **asked)
-        plan, answer = done.plan, answer_of(done, scenario=tank, why="")
+        plan, answer = done.plan, answer_of(done, scenario=tank)
     else:
         plan, answer = answered(CURVES[name.split()[0]], monotone="monotone" in name)
     return plan, answer, rock_sweep(answer, plan.grid)
@@ -64,7 +64,7 @@ def test_a_picture_shows_every_point_with_its_tanks_the_level_and_the_keepers_ta
     assert "◇ your tank now" in said
     assert any(words.startswith("least that does: ") for words in said)
     assert any(list(line.get_ydata()) == [1.0, 1.0] for line in axes.lines)  # one tank in ten
-    assert "simulated tanks out of ten in which the mild species was pinned" in said
+    assert "simulated tanks out of ten in which T. duboisi was pinned" in said
 
 
 def test_a_map_counts_every_cell() -> None:

@@ -8,6 +8,7 @@ import re
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 from fake_trials import HOT, MILD, blank_arm, bullied_tank, changed, fish_list, random_trials, with_arms
 from rockshy.analysis.document import as_text
@@ -92,6 +93,34 @@ def test_fish_that_are_the_same_to_the_model_are_ranked_and_named_together() -> 
     assert "Most chased fish" not in text and "P. trewavasae males (2)" in text
     assert "stand together, with how many they are" in " ".join(text.split())
     assert "stand together" not in as_text(words(single))
+
+
+def test_unsexed_fish_are_split_by_what_they_turned_out_to_be() -> None:
+    """Males keep a half and females nothing; one tank has two males, the others one of each."""
+    fish = fish_list(mild=2, hot=1)
+    arm, alone = (blank_arm(name, fish=fish, trials=8) for name in (AS_STOCKED, LEFT_ALONE))
+    sex = np.array([[k % 2, (k + 1) % 2, 0] for k in range(8)], dtype=np.int8)
+    sex[0, :2] = 0
+    free = np.where(sex == 0, 0.5, 0.0) * arm.lit_s
+    free[:, 2] = arm.lit_s[:, 2]
+    trials = with_arms(changed(arm, free_s=free, sex=sex), changed(alone, sex=sex))
+    labs = Kind(f"{MILD} unsexed fish", MILD, (f"{MILD} 1", f"{MILD} 2"))
+    told = answer(trials, alike=[labs])
+    (both,) = told.turned
+    assert both.label == told.whom.name == labs.name and both.told
+    assert both.male.lost is not None and both.male.lost.value == pytest.approx(0.5)
+    assert both.female.lost is not None and both.female.lost.value == pytest.approx(1.0)
+    assert both.male.fish == pytest.approx(9 / 8) and both.female.lost.trials == 7
+    assert told.alike[0].single_fish == pytest.approx((0.5, 1.0))
+    said = "Those that turn out male keep 50 %, those that turn out female 0 %."
+    assert said in brief_of(told).verdict
+    lines = as_text(words(told)).splitlines()
+    row = next(k for k, line in enumerate(lines) if line.strip().startswith("T. duboisi unsexed fish"))
+    turned = [line.split()[3:6] for line in lines[row:] if line.strip().startswith("- turned out")]
+    assert turned == [["male", "50", "%"], ["female", "100", "%"]]
+    assert to_json(told)["turned"][0]["female"]["lost"]["value"] == pytest.approx(1.0)  # type: ignore[index]
+    same = with_arms(changed(arm, free_s=arm.lit_s / 2, sex=sex), changed(alone, sex=sex))
+    assert "turn out" not in brief_of(answer(same, alike=[labs])).verdict
 
 
 def test_the_verdict_names_all_that_are_alike_and_what_they_keep_on_the_mean() -> None:

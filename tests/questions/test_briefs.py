@@ -29,8 +29,8 @@ def test_the_first_lines_of_a_tank_in_which_everything_is_known() -> None:
         f"{plight.word(0.75).capitalize()}: {mild} keeps 25 % of the swimming about it would do if left "
         "alone, pinned to one place in 5 of 8 simulated tanks."
     )
-    assert told.givers == f"Who does it: of the chases they get, {called(HOT, HOT)} males 100 %."
-    assert told.first == f"First: with their own kind only, {called(MILD, MILD)} would keep 100 %."
+    assert told.beside == f"Who does it: of the chases they get, {called(HOT, HOT)} males 100 %."
+    assert told.then == f"First: with their own kind only, {called(MILD, MILD)} would keep 100 %."
     assert "8 simulated tanks" in told.sure
     assert len(as_text(told.section).splitlines()) <= MOST_LINES
 
@@ -40,7 +40,7 @@ def test_without_a_control_there_is_no_verdict_and_without_a_question_one_is_ask
     told = brief_of(answer(type(trials)(**{**vars(trials), "arms": {AS_STOCKED: trials.arms[AS_STOCKED]}})))
     assert told.question == f"How do the fish fare in {trials.title}?"
     assert told.verdict.startswith("No verdict without the left-alone control.")
-    assert told.first == told.sure == ""
+    assert told.then == told.sure == ""
 
 
 def test_parts_that_are_empty_leave_no_line() -> None:

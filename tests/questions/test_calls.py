@@ -62,7 +62,7 @@ SAID = {
         "Question: What of so few?",
         "6 simulated tanks: 3 amounts of rock, 2 tanks at each",
         "20 % (your tank now)",
-        "mild species: named in the scenario",
+        "the worst off in the tank as it is",
     ],
     "why": [
         "Tiny tank: why is this fish bullied? First of all: The model does not see",

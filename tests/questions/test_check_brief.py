@@ -165,6 +165,13 @@ def test_sex_odds_in_one_line() -> None:
     assert "6 unsexed lab: at least 1 male and 3 females in 64 of 100." in lines(tank("labs, unsexed = 6"))
 
 
+def test_sex_odds_of_several_kinds_share_a_line() -> None:
+    """Of 32 ways for five fish 15 have at least one male and three females, of 16 for four fish 4."""
+    told = lines(tank("labs, unsexed = 5", "red zebras, unsexed = 4"))
+    wanted = "At least 1 male and 3 females: 5 unsexed lab in 47 of 100; 4 unsexed red zebra in 25 of 100."
+    assert wanted in told
+
+
 def test_what_the_model_cannot_judge_here() -> None:
     assert lines(tank("labs, males = 1, females = 3"))[-1] == (
         "The model cannot judge: growth, spawning, illness."

@@ -132,9 +132,9 @@ def test_the_real_simulator_differs_by_exactly_nothing_where_nothing_changes() -
 
 def test_a_species_beside_the_mild_one_is_told_too() -> None:
     one = only(FEWER)
-    assert [(group.role, group.name) for group in one.groups][1:] == [("mild", MILD), (OTHERS, HOT)]
+    assert [(group.role, group.name) for group in one.groups][1:] == [("chosen", MILD), (OTHERS, HOT)]
     asked = only(FEWER, group=Group(species=HOT))
-    assert [(group.role, group.name) for group in asked.groups][1:] == [("asked", HOT), ("mild", MILD)]
+    assert [(group.role, group.name) for group in asked.groups][1:] == [("chosen", HOT), ("mild", MILD)]
     assert asked.chosen.name == HOT
 
 
@@ -208,28 +208,30 @@ def test_a_change_that_is_nothing_but_other_luck_does_not_seem_to_help_the_worst
 
 
 def test_the_worst_off_fish_of_each_scenario_is_named() -> None:
-    victim = f"{MILD} female 1"
+    victim = f"{MILD} male 1"
     found = told(FEWER, lost=spared_but(victim))
     assert found.worst.label.startswith(MILD)
-    assert found.against[0].worst.label == victim
-    assert found.against[0].worst.lost.value == pytest.approx(0.9, abs=0.05)
+    worst = found.against[0].worst
+    assert (worst.label, worst.fish) == (f"{MILD} male", 1)
+    assert worst.lost.value == pytest.approx(0.9, abs=0.05)
+    assert found.worst.lost.value == pytest.approx(0.6, abs=0.05)
     said = as_text(document_of(found))
-    assert "The single fish that lost most" in said
-    assert "T. duboisi female 1" in said
+    assert "The fish described alike that lost most" in said
+    assert "T. duboisi male" in said
 
 
 def test_a_fish_that_a_better_mean_hides_is_pointed_out() -> None:
-    victim = f"{MILD} female 1"
+    victim = f"{MILD} male 1"
     found = told(FEWER, lost=spared_but(victim))
     one = found.against[0]
     assert one.chosen.figures[LOST].difference.improved
-    assert [fate.label for fate in one.worse] == [victim]
-    assert one.judged == 5
+    assert [fate.label for fate in one.worse] == [f"{MILD} male"]
+    assert one.judged == 4  # males and females of both, those described alike together
     (line,) = hidden_behind(one)
-    assert line.startswith(f"Look twice: {MILD} gains")
-    assert victim in line
+    assert line.startswith(f"Look twice: {MILD} are better off on the mean")
+    assert f"{MILD} male (" in line
     assert "Holm" in line
-    assert "1 single fish is worse off" in sentence(one, found)
+    assert f"worse off than before: {MILD} male" in sentence(one, found)
 
 
 def test_many_fish_looked_at_do_not_make_one_worse_off_by_luck() -> None:
@@ -290,7 +292,7 @@ def test_the_words_fit_the_page_and_begin_with_the_short_answer() -> None:
     assert max(len(line) for line in said.splitlines()) <= 100
     places = [
         said.index(part)
-        for part in ("Short answer", "worst-off fish of each", f"  {MILD} (mild", "hot ones later\n")
+        for part in ("Short answer", "worst-off fish of each", f"  {MILD} (as you asked", "hot ones later\n")
     ]
     assert places == sorted(places)
     assert "model scale" in said

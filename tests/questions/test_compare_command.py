@@ -121,7 +121,7 @@ def test_json_is_the_same_answer(club: str, ran: Ran, capsys: Capsys) -> None:
     assert [one["name"] for one in told["against"]] == ["the same rock", "one hot male", "no mild female 2"]
     assert told["best"][3] is None  # it is not in that tank
     group = told["against"][1]["groups"][1]
-    assert group["role"] == "asked"
+    assert group["role"] == "chosen"
     assert group["figures"]["lost"]["difference"]["value"] == pytest.approx(-0.4)
     assert told["recipe"]["trials"] == 8
 
@@ -206,7 +206,7 @@ def test_the_picture_fills_a_projector_and_says_itself(club: str, ran: Ran, caps
     answered(capsys, "compare", club, "--picture", "club.png")
     picture = Image.open("club.png")
     assert picture.size == (1920, 1080)
-    assert "one hot male: Tropheus duboisi swims free more" in picture.info["Description"]
+    assert "one hot male: Tropheus duboisi females swim free more" in picture.info["Description"]
 
 
 def test_a_picture_of_many_alternatives_shows_the_first_and_says_so(

@@ -11,6 +11,8 @@ from command_line import Capsys, Patch, answered, assert_refused, stay_after_ctr
 from fake_guesses import MILD, TINY, studied
 from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.commands import main
+from rockshy.analysis.measures.victim import WORST_OFF
+from rockshy.analysis.measures.whom import FishGroup
 from rockshy.analysis.pictures.guesses import guesses_caption, guesses_picture, save_guesses
 from rockshy.analysis.questions.guesses.design import Plan
 from rockshy.sim.scenario.scenario import Scenario
@@ -23,21 +25,29 @@ def tiny(tmp_path: Path, monkeypatch: Patch) -> str:
     return "tiny.toml"
 
 
-def test_the_mild_species_is_meant_and_a_day_is_enough_unless_said(
+def test_the_victim_of_the_whole_run_is_meant_and_a_day_is_enough_unless_said(
     tiny: str, tmp_path: Path, capsys: Capsys, monkeypatch: Patch
 ) -> None:
     asked: list[Scenario] = []
+    seen: list[float] = []
+    victim = FishGroup(MILD, (f"{MILD} male 1",), MILD, WORST_OFF)
 
     def made_up(plan: Plan, *_: object, whom: Any, **__: object) -> Any:
         asked.append(plan.scenario)
-        assert (whom.species, whom.why) == (MILD, "named in the scenario")
+        assert whom is victim
         return studied()
+
+    def choose(scenario: Scenario, *_: object, **__: object) -> Any:
+        seen.append(scenario.run.days)
+        return victim, {}
 
     (tmp_path / "long.toml").write_text(TINY.replace("days = 0.2", "days = 3"), encoding="utf-8")
     monkeypatch.setattr("rockshy.analysis.questions.guesses.answer.answer_of", made_up)
+    monkeypatch.setattr("rockshy.analysis.study.choosing.choose_victim", choose)
     for line in (["long.toml"], ["long.toml", "--days", "2"], [tiny]):
         assert main(["guesses", *line]) == 0
     assert [one.run.days for one in asked] == [1.0, 2.0, 0.2]
+    assert seen == [3.0, 2.0, 0.2]
     assert "each is run for 1 day; for longer, set --days" in capsys.readouterr().err
 
 

@@ -13,12 +13,9 @@ from command_line import Patch
 from fake_trials import HOT, MILD
 from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.asking.fish import group_of, whom_of
-from rockshy.analysis.asking.found import Found
-from rockshy.analysis.commands.guesses import _whom as fish_of_guesses
-from rockshy.analysis.commands.rock import chosen as rock_species
 from rockshy.analysis.document import as_text
-from rockshy.analysis.measures.asked import is_there
 from rockshy.analysis.measures.rates import Group
+from rockshy.analysis.measures.victim import victim_in
 from rockshy.analysis.measures.whom import kinds_of
 from rockshy.analysis.questions.answer.answer import answer, run_json, words
 from rockshy.analysis.questions.answer.brief import first_lines
@@ -27,7 +24,6 @@ from rockshy.analysis.questions.compare.answer import answer_of
 from rockshy.analysis.questions.compare.design import ARMS, equally, run_side_by_side
 from rockshy.analysis.questions.compare.words import document_of
 from rockshy.analysis.questions.rock.design import check_counts
-from rockshy.analysis.questions.why.design import plan_of as why_plan
 from rockshy.analysis.report.making import report_of
 from rockshy.analysis.talk.facts import best_of
 from rockshy.sim import parse
@@ -119,17 +115,14 @@ def test_the_mildest_is_one_that_is_there_and_it_is_said() -> None:
     assert watched(unnamed)[0] == species and "those that stay" in watched(unnamed)[1]
     stays = scenario_of(row(HOT, males=1), row(MILD, males=1), row(THIRD, males=1, out=2))
     assert "of the stock" in watched(stays)[1]
-    assert is_there(gone, group_of(gone, None))
+    assert group_of(gone, None) is None
 
 
 def test_every_question_looks_at_one_that_is_there() -> None:
     gone = scenario_of(*MILD_OUT, run=f'{RUN}watch = "{MILD}"\n')
-    species = watched(gone)[0]
-    assert rock_species(gone, None)[0] == species
-    check_counts(gone, species)
-    assert fish_of_guesses(Found(gone, "club.toml", (), ""), None).species == species
-    plan = why_plan(replace(gone, run=replace(gone.run, trials=16)))
-    assert {one.species for one in plan.kinds} == {species}
+    whom = victim_in(run_trials(gone), kinds_of(gone))
+    assert whom.species != MILD
+    check_counts(gone, whom.species)
     with pytest.raises(RefusedError, match="out before day 0.45, when measuring begins"):
         whom_of(gone, MILD)
 
@@ -152,7 +145,8 @@ def test_an_alternative_that_takes_the_watched_species_out_says_so() -> None:
         found = answer_of(scenario, tables, group=group)
         said = as_text(document_of(found))
         assert not NAN.search(said)
-        assert f"{MILD} (mild species): not in this tank" in said
+        mark = "as you asked" if group.species == MILD else "mild species"
+        assert f"{MILD} ({mark}): not in this tank" in said
         assert "to say which is best" not in said or group.species == HOT
     mild = answer_of(scenario, tables, group=Group(species=MILD))
     assert f"{MILD} is not in mild out: there is nothing to compare." in " ".join(

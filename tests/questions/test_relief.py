@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -28,17 +29,21 @@ from fake_relief import (
     tried,
     worse_without_females,
 )
-from rockshy.analysis.measures.registry import LOST
+from rockshy.analysis.measures.registry import HIDDEN, LOST, RECEIVED
 from rockshy.analysis.measures.row import BOTH, STOCKED
+from rockshy.analysis.measures.victim import TANKS
 from rockshy.analysis.measures.whom import asked_for
+from rockshy.analysis.questions.compare.answer import answer_of as compared
 from rockshy.analysis.questions.relief.answer import HARMS, HELPS, ITSELF, UNTOLD, WORSE, answer_of
+from rockshy.analysis.questions.relief.brief import brief_of
 from rockshy.analysis.questions.relief.changes import CHIEF
+from rockshy.analysis.questions.relief.costs import cost_words
 from rockshy.analysis.questions.relief.design import CONFIRMED_MOST, Design, ReliefError, plan_of
 from rockshy.analysis.questions.relief.others import WORST
 from rockshy.analysis.statistics.paired import paired_difference
 from rockshy.sim.fish.population import Individual
-from rockshy.sim.run.trials import Job
-from rockshy.sim.scenario.scenario import Scenario
+from rockshy.sim.run.trials import Job, table_of
+from rockshy.sim.scenario.scenario import Alternative, Scenario
 
 # ---- how trials are shared out
 
@@ -183,12 +188,57 @@ def test_intervals_hold_for_all_that_were_followed_up() -> None:
     assert named(found, f"one {HOT} female out").comparisons in (len(found.tried), len(followed))
 
 
+# ---- beside the other questions, and in order
+
+
+def taller_helps(scenario: Scenario, fish: Individual, trial: int) -> float:
+    """Taller rock helps the mild fish; without most of the stock they lose nothing at all."""
+    if fish.species == MILD and not any(row.species == HOT for row in scenario.stock):
+        return 0.0
+    gain = LESS if scenario.rock.height_cm > 20 and fish.species == MILD else 0.0
+    return nothing_helps(scenario, fish, trial) - gain
+
+
+def test_compare_finds_the_same_difference_for_a_change_that_is_put_forward() -> None:
+    """Given as an alternative, on the same trial numbers, fish by fish."""
+    world = World(loss=taller_helps, noise=0.0)
+    found = answer_of(plan(), world)
+    taller = named(found, TALLER)
+    assert taller.verdict == HELPS and taller.change.scenario is not None
+    other = Alternative("taller", (), taller.change.scenario)
+    scenario = replace(base(), alternatives=(other,))
+    tables = [
+        table_of(one, [world.outcomes(one, Job(0, trial, BOTH)) for trial in found.plan.fresh])
+        for one in (scenario, other.scenario)
+    ]
+    chosen = compared(scenario, tables, group=found.whom).against[0].chosen
+    assert chosen.name == found.whom.name
+    for goal in (LOST, RECEIVED, HIDDEN):
+        one, two = taller.figures[goal].difference, chosen.figures[goal].difference
+        assert two.value == pytest.approx(one.value, abs=1e-12)
+        assert (two.trials, two.better, two.worse) == (one.trials, one.better, one.worse)
+
+
+def test_what_takes_out_most_of_the_stock_stands_behind_milder_changes_that_help_less() -> None:
+    many = base("males = 2\nfemales = 2", "males = 3\nfemales = 3")
+    found = answer_of(plan(scenario=many), World(loss=taller_helps))
+    helps = found.of(HELPS)
+    most = next(one for one in helps if 2 * one.change.cost.homes > 10)
+    taller = named(found, TALLER)
+    assert most.gain < taller.gain < 0
+    assert helps.index(taller) < helps.index(most)
+    said = brief_of(found)
+    assert f"Most helps, short of most of the fish out: {TALLER}" in said.verdict
+    assert said.beside == f"It takes: {cost_words(taller.change.cost)}."
+    assert "6 fish to catch and house elsewhere" in cost_words(most.change.cost)
+
+
 # ---- whom
 
 
-def test_the_worst_off_are_chosen_by_the_first_block_alone() -> None:
+def test_the_worst_off_are_chosen_by_the_first_tanks_alone() -> None:
     def turns(scenario: Scenario, fish: Individual, trial: int) -> float:
-        is_worst = (fish.species == HOT) == (trial >= 8)
+        is_worst = (fish.species == HOT) == (trial >= TANKS)
         return 0.8 if is_worst and fish.sex == "female" else 0.1
 
     found = answer_of(plan(), World(loss=turns))

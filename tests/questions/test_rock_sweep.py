@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from fake_rock import (
     MILD,
+    MILD_FISH,
     Sweep,
     always,
     answered,
@@ -26,12 +27,13 @@ from fake_rock import (
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.registry import PINNED, PINNED_FISH, Parts
 from rockshy.analysis.measures.row import TankRow
-from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes
+from rockshy.analysis.questions.rock.answer import RockAnswer, answer_of, changes, least_of_use
+from rockshy.analysis.questions.rock.brief import brief_of
 from rockshy.analysis.questions.rock.design import Plan, plan_of
 from rockshy.analysis.questions.rock.grid import grid_of, is_bare
 from rockshy.analysis.questions.rock.least import CANNOT_TELL, FOUND, NONE_DOES, hinges
 from rockshy.analysis.questions.rock.rows import SWEPT, Table
-from rockshy.analysis.questions.rock.words import document_of, one_in
+from rockshy.analysis.questions.rock.words import document_of, one_in, verdict_sentences
 from rockshy.analysis.study.runner import Run
 from rockshy.sim.run.trials import Job
 from rockshy.sim.scenario.scenario import Scenario
@@ -115,6 +117,51 @@ def test_never_and_always_pinned_are_answered_after_one_round() -> None:
         assert {one.pinned.hits for one in answer.amounts} == {0 if verdict == FOUND else 36}
 
 
+def bordering(share: float) -> Callable[[Values], float]:
+    """Pinned half the time, but with the largest amount so often."""
+    return lambda values: 0.5 if values[0] < 0.75 else share
+
+
+@pytest.mark.parametrize(
+    ("curve", "verdict", "words"),
+    [
+        (never, FOUND, "Being pinned is not the question here: with your 35 % they are pinned in 0 of 36"),
+        (always, NONE_DOES, "None tried is enough: to have it that they are pinned in no more than"),
+        (steep, FOUND, "the least tried at which they are pinned in no more than 1 simulated tank in 10 ("),
+        (bordering(0.05), CANNOT_TELL, "; that may still be luck."),
+        (bordering(0.14), CANNOT_TELL, "By now none tried is seen to be enough"),
+    ],
+)
+def test_first_lines_of_every_verdict(curve: Callable[[Values], float], verdict: str, words: str) -> None:
+    done = swept(curve)
+    answer = answer_of(done, scenario=base())
+    assert answer.lines[0].least.verdict == verdict
+    told = brief_of(answer, done.plan.grid)
+    assert words in told.verdict
+    assert "Swimming about: " in told.beside and "Bites an hour" in told.then
+    assert ("none" in told.verdict.lower()) == (answer.lines[0].found is None)
+
+
+def test_beyond_a_day_no_answer_is_promised() -> None:
+    """What can be told by now is said instead."""
+    done = swept(bordering(0.05))
+    answer = answer_of(done, scenario=base())
+    line = replace(answer.lines[0], trials_more=1e5, ask_for=2000, minutes_more=2 * 24 * 60.0)
+    said = " ".join(verdict_sentences(answer, done.plan.grid, line))
+    count = answer.amounts[line.places[-1]].pinned
+    assert "day" not in said and "--trials" not in said
+    assert f"By now: at the largest amount it is pinned in {count.hits} of {count.of} simulated tanks" in said
+
+
+def test_where_more_rock_hardly_adds_is_said() -> None:
+    done = swept(steep)
+    answer = answer_of(done, scenario=base())
+    place = least_of_use(answer, answer.lines[0].places)
+    assert brief_of(answer, done.plan.grid).beside.endswith(
+        f"{done.plan.grid.along(place)}; more hardly adds."
+    )
+
+
 def test_more_rock_that_makes_it_worse_is_said_plainly() -> None:
     plan, answer = answered(hollow)
     line = answer.lines[0]
@@ -150,7 +197,7 @@ def test_more_trials_go_to_the_points_that_decide() -> None:
 )
 def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> None:
     tank = base()
-    plan = plan_of(tank, grid_of(tank), species=MILD, trials=trials)
+    plan = plan_of(tank, grid_of(tank), whom=MILD_FISH, trials=trials)
     done = Sweep(plan)
     done.carry_out(made_up(near, plan=plan))
     found = {done.table.run(k) for k in range(done.table.amounts)}
@@ -159,7 +206,7 @@ def test_as_many_trials_as_asked_for_at_most(trials: int, runs: set[int]) -> Non
 
 def test_trials_keep_their_draw_when_more_are_asked_for() -> None:
     tank = base()
-    few, many = (plan_of(tank, grid_of(tank), species=MILD, trials=trials) for trials in (4, 400))
+    few, many = (plan_of(tank, grid_of(tank), whom=MILD_FISH, trials=trials) for trials in (4, 400))
     assert few.scenarios == many.scenarios
 
 
@@ -181,7 +228,7 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
 
 def test_what_was_there_already_says_nothing_about_speed() -> None:
     tank = base()
-    plan = plan_of(tank, grid_of(tank), species=MILD)
+    plan = plan_of(tank, grid_of(tank), whom=MILD_FISH)
     ticks = iter((0.0, 5.0, 95.0))
     done = Sweep(plan, there=lambda job: job.trial >= 10, clock=lambda: next(ticks))
     told: list[str] = []
@@ -193,7 +240,7 @@ def test_what_was_there_already_says_nothing_about_speed() -> None:
 
 def test_ctrl_c_answers_from_what_is_done() -> None:
     tank = base()
-    plan = plan_of(tank, grid_of(tank), species=MILD)
+    plan = plan_of(tank, grid_of(tank), whom=MILD_FISH)
     whole = made_up(steep, plan=plan)
 
     def broken(after: int) -> Run:
@@ -208,7 +255,7 @@ def test_ctrl_c_answers_from_what_is_done() -> None:
     done = Sweep(plan)
     done.carry_out(broken(25))
     assert done.stopped and len(done.rows) == 25
-    answer = answer_of(done, scenario=tank, why="as you asked")
+    answer = answer_of(done, scenario=tank)
     assert {one.run for one in answer.amounts} == {2, 3}  # trial by trial: all amounts alike
     assert "stopped before it was done" in flowing(plan, answer)
     with pytest.raises(KeyboardInterrupt):
@@ -274,14 +321,14 @@ def test_tanks_that_do_not_judge_the_species_are_left_out() -> None:
     done = swept(never)
     done.rows = {key: _unjudged(row) for key, row in done.rows.items()}
     with pytest.raises(ValueError, match="no simulated tank"):
-        answer_of(done, scenario=base(), why="")
+        answer_of(done, scenario=base())
 
 
 def test_nothing_drawn_makes_each_trial_stand_for_itself() -> None:
     tank = base("seed = 7", "seed = 7\nfixed = true")
     done = swept(steep, scenario=tank)
     assert {row.draw for row in done.rows.values()} == {0}
-    answer = answer_of(done, scenario=tank, why="")
+    answer = answer_of(done, scenario=tank)
     assert answer.lines[0].least.verdict == FOUND
     assert "no range over guesses" in lines(done.plan, answer)
 

@@ -8,7 +8,15 @@ from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.registry import LOST
-from rockshy.analysis.questions.compare.swap import Swap, SwapPlan, base_jobs, plan_swap, swap_jobs, swap_of
+from rockshy.analysis.questions.compare.swap import (
+    Swap,
+    SwapPlan,
+    base_jobs,
+    for_victim,
+    plan_swap,
+    swap_jobs,
+    swap_of,
+)
 from rockshy.analysis.questions.compare.swap_words import swap_words
 from rockshy.analysis.statistics.multiple import CALMER, UNTOLD, WORSE
 from rockshy.sim.fish.population import Individual
@@ -69,6 +77,17 @@ def test_when_the_mild_species_is_swapped_the_rest_is_judged() -> None:
     assert all(label.startswith(HOT) for label in plan.others.labels)
     with pytest.raises(ValueError, match="no fish to judge it for"):
         plan_swap(club(), HOT, group=Group(species=HOT))
+
+
+def test_it_is_judged_for_the_victim_unless_that_is_swapped() -> None:
+    """The mild male and females lose the same, so the first kind of them is the victim."""
+    scenario = club()
+    done = [(job, made_up(scenario, job.trial, arms=job.arms, luck=0.0)) for job in base_jobs(4)]
+    plan = plan_swap(scenario, HOT)
+    assert for_victim(plan, scenario, done).others.name == f"{MILD} male"
+    assert for_victim(plan_swap(scenario, MILD), scenario, done).others.name == "all other fish"
+    asked = plan_swap(scenario, HOT, group=Group(species=MILD))
+    assert for_victim(asked, scenario, done) is asked
 
 
 def test_only_the_tank_as_it_is_is_left_alone_too() -> None:

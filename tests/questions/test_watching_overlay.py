@@ -256,13 +256,13 @@ def each_pair(chases: int) -> list[str]:
         (
             [*each_pair(30), *(place(label, k, "lH") for label in LABELS for k in range(1, 11))],
             [
-                "No, in ",
+                "no, it does not agree, in ",
                 "only there is more of it than in the model: that is the scale",
                 "test the water first",
             ],
         ),
         ([act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16)], ["Who chases whom is not as in the model"]),
-        (each_pair(1), ["No disagreement can be told", "no proof that the model is right"]),
+        (each_pair(1), ["no disagreement can be told", "no proof that the model is right"]),
         ([], ["None can be fitted: no chase was counted", "Too few to tell"]),
     ],
 )
@@ -272,6 +272,18 @@ def test_what_is_said_of_a_tally_and_what_it_may_mean(rows: list[str], words: li
     assert [one for one in words if one not in text] == []
     assert (found.scale is None) == (not rows)
     json.loads(json_text(overlay_json(found)))
+
+
+def test_rows_that_lie_outside_come_with_how_far_before_the_verdict_on_all() -> None:
+    found = laid(*each_pair(30))
+    text = said(found).partition("Does the model agree")[2]
+    rows, overall, _ = text.partition("Over all rows together: no, it does not agree")
+    assert overall
+    chases = next(one for one in found.rows if one.row.measure == measured.CHASES)
+    by = chases.value - chases.model_high
+    assert by > 0
+    assert f"all chases: your tank {chases.value:.0f} an hour, {by:.0f} an hour above the model's" in rows
+    assert rows.count(": your tank") == sum(one.outside or one.differs for one in found.judged)
 
 
 def test_a_watch_longer_than_any_window_is_refused() -> None:

@@ -8,6 +8,7 @@ from command_line import Patch
 from fake_trials import HOT, MILD
 from fake_why import FIVE, ONE_SPECIES, TEXT, Game, Worth, behind, glove, mixed, opposed, played, said, tank
 from rockshy.analysis.measures.registry import LOST, RECEIVED
+from rockshy.analysis.measures.victim import TANKS, WORST_OFF
 from rockshy.analysis.measures.whom import FishGroupError, asked_for
 from rockshy.analysis.questions.why import design
 from rockshy.analysis.questions.why.answer import LEFT, answer_of, shared_out
@@ -62,7 +63,6 @@ EVERY = design.MOST_TICKS
 def small(monkeypatch: Patch) -> None:
     """Four tanks are enough, and none is small enough to run every coalition."""
     monkeypatch.setattr(design, "LEAST_TRIALS", 4)
-    monkeypatch.setattr(design, "PICKING", 4)
     monkeypatch.setattr(design, "MOST_TICKS", 0.0)
 
 
@@ -78,7 +78,7 @@ def every(monkeypatch: Patch) -> None:
 @pytest.mark.parametrize("worth", KNOWN)
 def test_known_games_are_shared_out_as_known(worth: Worth, every: None) -> None:
     found = played(worth, scenario=tank(trials=4))
-    assert found.exact and found.tanks == 4 * (32 + 2) + 2 * 4  # 2^5, yardstick, clear view; to choose
+    assert found.exact and found.tanks == 4 * (32 + 2)  # 2^5, yardstick, clear view
     for g, goal in enumerate((LOST, RECEIVED)):
         shared = found.shared[goal]
         for code, share in KNOWN[worth].items():
@@ -128,15 +128,15 @@ def test_the_largest_is_counted_by_tank() -> None:
 def test_ctrl_c_answers_from_whole_tanks_and_still_adds_up() -> None:
     whole = Game(opposed)
     answer_of(plan_of(tank(TEXT, trials=6), meant=True), whole)
-    first, second, third = (len(batch) for batch in whole.asked)
-    stop = first + second + third * 4 // 6 + 3
+    first, second = (len(batch) for batch in whole.asked)
+    stop = first + second * 4 // 6 + 3
     found = played(opposed, scenario=tank(TEXT, trials=6), stop_after=stop)
     assert found.stopped and len(found.rows) == 4
     for shared in found.shared.values():
         assert sum(one.value.value for one in shared.shares) == pytest.approx(shared.whole.value, abs=1e-12)
     assert "Stopped by Ctrl-C: of what was done so far. 4 tanks" in said(found)
     with pytest.raises(KeyboardInterrupt):
-        played(opposed, scenario=tank(TEXT, trials=6), stop_after=first + second + 3)
+        played(opposed, scenario=tank(TEXT, trials=6), stop_after=first + 3)
     with pytest.raises(KeyboardInterrupt):
         played(opposed, scenario=tank(TEXT, trials=6), stop_after=3)
 
@@ -193,20 +193,14 @@ def test_the_guess_is_the_unit() -> None:
 # ---- whom, how much, nothing, refusals
 
 
-def test_the_worst_off_of_the_mild_species_is_chosen_in_tanks_of_its_own() -> None:
+def test_the_victim_is_seen_in_the_first_tanks_which_count_among_all() -> None:
     game = Game(opposed)
-    found = answer_of(plan_of(tank(TEXT, trials=16), meant=True), game)
-    assert [job.trial for job in game.asked[0]] == list(range(16, 20))
+    found = answer_of(plan_of(tank(TEXT, trials=20), meant=True), game)
+    assert [job.trial for job in game.asked[0]] == list(range(TANKS))
+    assert [job.trial for job in game.asked[1]] == list(range(TANKS, 20))
     assert all(job.which == 0 for batch in game.asked[:2] for job in batch)
-    assert found.whom.species == MILD and "worst off of the mild species" in found.whom.why
-    assert max(row.trial for row in found.rows) == 15
-
-
-def test_the_mild_species_is_the_one_the_scenario_names() -> None:
-    scenario = tank(TEXT.replace("[run]", f'[run]\nwatch = "{HOT}"'), trials=4)
-    assert answer_of(plan_of(scenario), Game(opposed)).whom.species == HOT
-    gone = TEXT.replace("females = 3", "females = 3\nout = 0.5")
-    assert plan_of(tank(gone, trials=16)).mild == HOT  # the mildest of those that stay
+    assert found.whom.name == f"{MILD} male" and found.whom.why == WORST_OFF  # all lose the same
+    assert [row.trial for row in found.rows] == list(range(20))
 
 
 def test_who_is_named_is_explained() -> None:

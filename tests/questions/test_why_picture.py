@@ -31,7 +31,7 @@ def mixed_causes(on: frozenset[str], trial: int) -> tuple[float, float]:
 
 @cache
 def case(name: str) -> Why:
-    usual, design.MOST_TICKS, design.PICKING = (design.MOST_TICKS, design.PICKING), 0.0, 4
+    usual, design.MOST_TICKS = design.MOST_TICKS, 0.0
     try:
         if name == "nothing":
             return played(lambda *_: (0.0, 0.0))
@@ -39,7 +39,7 @@ def case(name: str) -> Why:
             return played(lambda on, _: (0.3 + 0.2 * (SIGHT in on), 0.0))
         found = case("mixed") if name != "mixed" else played(mixed_causes, scenario=tank(TEXT))
     finally:
-        design.MOST_TICKS, design.PICKING = usual
+        design.MOST_TICKS = usual
     if name == "long":
         scenario = replace(found.plan.scenario, title=f"{LONG} costs $5 or $6 {LONG}")
         return replace(

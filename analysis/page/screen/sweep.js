@@ -1,4 +1,4 @@
-// How much rock the mild species needs: amounts tried one by one, each with its tank to be seen and taken.
+// How much rock the species of the worst off needs: amounts tried one by one, each with its tank to be seen and taken.
 
 import { AmountPicture } from "./amounts.js";
 import { percent } from "./charts.js";
@@ -20,7 +20,7 @@ class Sweep extends Runner {
   #chosen = null;
 
   constructor(parent, draft) {
-    const least = "the least amount with which the mild species is seldom pinned to one place";
+    const least = "the least amount with which the species of the worst off is seldom pinned to one place";
     put(parent, "p", `The same fish are tried with less and with more rock, to find ${least}.`, { class: "soft" });
     const line = put(parent, "div", null, { class: "asked" });
     const vary = choice(line, "What to vary", VARIED);

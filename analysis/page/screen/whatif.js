@@ -6,7 +6,7 @@ import { showFilm } from "./film.js";
 import { Relief } from "./relief.js";
 import { Runner } from "./runner.js";
 
-const ROLES = { worst: "The worst-off fish of each tank", asked: "", mild: "", others: "" };
+const ROLES = { worst: "The worst-off fish of each tank", chosen: "", mild: "", others: "" };
 const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
 
 export function mount(parent, draft) {
@@ -88,11 +88,9 @@ function scaleOf(told) {
   return scaleAround(ends.map((end) => Math.max(-1, Math.min(1, end))), points, { most: 5, atLeast: 0.2 });
 }
 
-/** The groups that are drawn: the worst-off fish, and those asked for or else of the mild species. */
+/** The groups that are drawn: the worst-off fish of each tank, and those that all is held by. */
 function drawn(numbers) {
-  const groups = numbers?.groups ?? [];
-  const chosen = groups.some((one) => one.role === "asked") ? "asked" : "mild";
-  return groups.filter((one) => one.role === "worst" || one.role === chosen);
+  return (numbers?.groups ?? []).filter((one) => one.role === "worst" || one.role === "chosen");
 }
 
 function fillAgainst(box, one, scale) {

@@ -7,13 +7,10 @@ from dataclasses import asdict
 from functools import partial
 from typing import Any
 
-from ....sim.run.set_ups import watched
 from ....sim.run.trials import Job, table_of
 from ...asking.errors import RefusedError
 from ...asking.found import check_water
 from ...document import as_json
-from ...measures.asked import is_there
-from ...measures.groups import Group
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.compare.answer import Against, Comparison, Figure, Whose, answer_of
 from ...questions.compare.design import ARMS, by_scenario, comparable
@@ -34,9 +31,8 @@ def compare_copies(task: Task) -> None:
         raise RefusedError(
             "there is no copy of the tank to compare with; make one or more, each with a change"
         )
-    group = Group(species=watched(base)[0])
-    if not is_there(base, group):
-        raise RefusedError(f"{group.name}: it is out of the tank before measuring begins")
+    if not base.measured_fish:
+        raise RefusedError("all fish are out of the tank before measuring begins")
     check_water(found_of(task, base))
     scenarios = [base, *(one.scenario for one in base.alternatives)]
     jobs = [Job(which, trial, ARMS) for trial in range(base.run.trials) for which in range(len(scenarios))]
@@ -44,7 +40,7 @@ def compare_copies(task: Task) -> None:
     def result(those: Sequence[Done]) -> dict[str, Any]:
         found = by_scenario(those)
         tables = [table_of(one, found[k], asked=len(found[k])) for k, one in enumerate(scenarios)]
-        answer = answer_of(base, tables, group=group)
+        answer = answer_of(base, tables)
         telling = {which: asdict(telling_of(tanks_of(table))) for which, table in enumerate(tables)}
         task.kept["tables"], task.kept["telling"] = dict(enumerate(tables)), telling
         return {

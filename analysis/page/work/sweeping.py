@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ....sim.run.set_ups import watched
 from ....sim.run.trials import Job
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import RockSpec, Scenario
@@ -17,10 +16,10 @@ from ...measures.registry import FREE
 from ...measures.row import TankRow, species_value
 from ...questions.answer.telling import middle_of
 from ...questions.rock.answer import AmountFigures, answer_of, weighed
-from ...questions.rock.design import LEVEL, Design, Plan, check_counts, plan_of, watered_grid
+from ...questions.rock.design import LEVEL, Design, Plan, plan_of, watered_grid
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...questions.rock.words import all_verdicts, document_of, mild_because
+from ...questions.rock.words import all_verdicts, document_of
 from ..task import Task
 from .asked import only, which_of
 from .simulating import Count, Done, Pace
@@ -33,11 +32,9 @@ def sweep_rock(task: Task) -> None:
     only(task, "which", "vary", "level")
     which, scenario, found = which_of(task)
     names, level = _varied(task), _level(task)
-    species, reason = watched(scenario)
-    check_counts(scenario, species)
     first_tank(found)
-    plan = plan_of(scenario, _grid(scenario, names), species=species, level=level)
-    _Sweep(task, plan, scenario, mild_because(reason), which).carry_out()
+    plan = plan_of(scenario, _grid(scenario, names), level=level)
+    _Sweep(task, plan, scenario, which).carry_out()
 
 
 def _varied(task: Task) -> list[str]:
@@ -71,8 +68,8 @@ def _level(task: Task) -> float:
 class _Sweep:
     """A sweep under way: its rows so far, and what is shown of them."""
 
-    def __init__(self, task: Task, plan: Plan, scenario: Scenario, why: str, which: int) -> None:
-        self._task, self._plan, self._scenario, self._why, self._which = task, plan, scenario, why, which
+    def __init__(self, task: Task, plan: Plan, scenario: Scenario, which: int) -> None:
+        self._task, self._plan, self._scenario, self._which = task, plan, scenario, which
         self._count, self._pace, self._swept = Count(task), Pace(task), Design(plan)
         task.kept["run"] = replace(plan.scenarios[0].run, trials=plan.trials)  # a guess for every tank
         task.kept["changes"] = {
@@ -100,9 +97,9 @@ class _Sweep:
 
     def _result(self, final: bool) -> dict[str, Any]:
         plan = self._plan
-        answer = answer_of(self._swept, scenario=self._scenario, why=self._why)
+        answer = answer_of(self._swept, scenario=self._scenario)
         place, amount = weighed(plan, answer)
-        middles = _middles(self._swept.rows.values(), plan.species)
+        middles = _middles(self._swept.rows.values(), answer.species)
         if plan.grid.own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[plan.grid.own]}}
         return {

@@ -40,7 +40,7 @@ def try_out(task: Task) -> None:
             "pieces": as_json(words(answered)),
             "fish": [_fish(one) for one in answered.alike],
             "watch": answered.watch,
-            "worst": answered.alike[0].labels[0],
+            "worst": answered.victim.labels[0],
             "headline": first_lines(answered, scenario),
             "reading": reading(),
             "tanks": [asdict(one) for one in tanks],

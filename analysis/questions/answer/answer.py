@@ -27,6 +27,7 @@ from ...measures.pinned import (
     WorstOff,
     by_cut,
     hours_distribution,
+    lost_range,
     lost_together,
     pinned,
     pinned_hours,
@@ -35,16 +36,19 @@ from ...measures.pinned import (
 )
 from ...measures.rates import Tally, Trend, of_tanks, rates, ratio, tally, trend
 from ...measures.registry import SECONDS_PER_HOUR, SHARE
-from ...measures.whom import Kind
+from ...measures.victim import victim_in
+from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import (
     CONFIDENCE,
     DRAW_PERCENTILES,
     Count,
     Estimate,
     Floats,
+    Interval,
     count_estimate,
     estimate,
 )
+from .turned import Turned, turned_of
 from .words import words
 
 __all__ = ["Answer", "Portrait", "Spread", "answer", "run_json", "to_json", "words"]
@@ -68,6 +72,7 @@ class Portrait:
     figures: Mapping[str, Mapping[str, Estimate]]
     ratio_own_kind: Estimate | None  # chases received, times those with its own kind only
     lost: Estimate | None  # share of the free-swimming time it would have if left alone
+    single_fish: Interval  # what single fish of it lose in single tanks, 5th to 95th percentile
     pinned: Mapping[str, Count]
 
 
@@ -109,8 +114,10 @@ class Answer:
     fish: tuple[Portrait, ...]  # worst off first
     most_chased: str  # label of the fish with most chases received an hour
     alike: tuple[Portrait, ...]  # fish that are the same to the model taken together, worst off first
+    turned: tuple[Turned, ...]  # those of ``alike`` whose fish are unsexed, by what they turned out to be
+    whom: FishGroup  # whom the first lines are about, the victim: nearly always the first of these
     most_chased_alike: str  # the label of those of them with most chases received an hour
-    givers: tuple[Giver, ...]  # who chases the first of them, the largest share first
+    givers: tuple[Giver, ...]  # who chases the victim, the largest share first
     worst_in_tank: Mapping[str, Count]  # species -> tanks whose worst-off fish was one of it
     species: tuple[Portrait, ...]  # the watched one first
     kinds: tuple[Portrait, ...]
@@ -119,6 +126,11 @@ class Answer:
     place_spread: Spread  # lit hours by their largest share in one place
     hours_spread: Spread  # fish by their share of pinned hours
     cuts: Mapping[float, Count]  # watched species pinned, by another cut for "one place"
+
+    @property
+    def victim(self) -> Portrait:
+        """The portrait of ``whom``."""
+        return next(one for one in self.alike if set(one.labels) <= set(self.whom.labels))
 
 
 def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | None = None) -> Answer:
@@ -157,6 +169,7 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
     together = _ranked([work.portrait(group) for group in _together(single_fish(stocked), alike)])
     kept = [work.portrait(group) for group in species(stocked)]
     table = work.tables[AS_STOCKED]
+    whom = victim_in(trials, [*alike, *_others(stocked, alike)])
     return Answer(
         title=trials.title,
         watch=trials.watch,
@@ -173,8 +186,10 @@ def answer(trials: Trials, *, alike: Sequence[Kind] = (), rule: PinnedRule | Non
         fish=ranked,
         most_chased=_most_chased(ranked),
         alike=together,
+        turned=turned_of(trials, table, together, draw=work.portrait, fixed=work.fixed),
+        whom=whom,
         most_chased_alike=_most_chased(together),
-        givers=givers(stocked, labels=together[0].labels, fixed=work.fixed),
+        givers=givers(stocked, labels=whom.labels, fixed=work.fixed),
         worst_in_tank=work.worst_in_tank(),
         species=tuple(sorted(kept, key=lambda one: one.species != trials.watch)),
         kinds=tuple(work.portrait(group) for group in kinds(stocked)),
@@ -223,13 +238,14 @@ class _Work:
             ratio_own_kind=ratio(self.tables[AS_STOCKED], control=own, group=group, fixed=self.fixed)
             if own
             else None,
-            lost=self._lost(group, labels),
+            lost=self._lost(group),
+            single_fish=lost_range(self.trials, group=group),
             pinned=self._pinned(group),
         )
 
-    def _lost(self, group: Group, labels: tuple[str, ...]) -> Estimate | None:
+    def _lost(self, group: Group) -> Estimate | None:
         if group.labels:
-            return lost_together(self.trials, labels=labels, fixed=self.fixed)
+            return lost_together(self.trials, group=group, fixed=self.fixed)
         return self.losses.get(group.label)
 
     def _pinned(self, group: Group) -> dict[str, Count]:
@@ -297,6 +313,13 @@ def _together(single: list[Group], alike: Sequence[Kind]) -> list[Group]:
             groups.append(Group(species=kind.species, labels=frozenset(labels), title=kind.name))
             there = {label: one for label, one in there.items() if label not in labels}
     return [*there.values(), *groups]
+
+
+def _others(arm: Arm, alike: Sequence[Kind]) -> list[Kind]:
+    """The fish that belong to none of these, one by one."""
+    known = {label for kind in alike for label in kind.labels}
+    single = [one for one in single_fish(arm) if one.label not in known]
+    return [Kind(one.label, one.species, (one.label,)) for one in single]
 
 
 def _is_fish(group: Group) -> bool:

@@ -12,7 +12,7 @@ from ...document.typed import as_typed
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from .remarks import gone_said
+from .remarks import gone_said, turned_said, worse_said
 
 if TYPE_CHECKING:
     from ....sim.scenario.scenario import Scenario
@@ -29,12 +29,12 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
     ----------
     question : the keeper's.
     """
-    worst = answer.alike[0]
+    worst = answer.victim
     return Brief(
         question=question or f"How do the fish fare in {answer.title}?",
         verdict=verdict(answer, worst),
-        givers=_givers(answer),
-        first=_first(answer),
+        beside=_givers(answer),
+        then=_first(answer),
         sure=_sure(answer, worst.lost) if worst.lost is not None else "",
         flaw=flaw("run"),
     )
@@ -54,7 +54,10 @@ def verdict(answer: Answer, worst: Portrait) -> str:
     keep, they = ("keep", "they") if len(worst.labels) > 1 else ("keeps", "it")
     kept = percent(1 - worst.lost.value)
     alone = f"of the swimming about {they} would do if left alone"
-    return f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
+    said = f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
+    return " ".join(
+        filter(None, (said, *turned_said(answer, worst), answer.whom.beside, *worse_said(answer)))
+    )
 
 
 def _pinned(worst: Portrait) -> str:
@@ -73,8 +76,10 @@ def _givers(answer: Answer) -> str:
 
 
 def _first(answer: Answer) -> str:
-    """What the control with own kind says: a run by itself tries no change."""
+    """What the control with own kind says of the victim, where it is of the species that control is of."""
     watched = answer.species[0]
+    if watched.species != answer.whom.species:
+        return ""
     own, alone = (watched.figures.get(name, {}).get("free") for name in (OWN_KIND, LEFT_ALONE))
     if own is None or alone is None or not alone.value > 0:
         return ""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ....sim.run.table import AS_STOCKED
+from ...document.plain import called, percent
 from ...statistics.intervals import ENOUGH_UNITS
 
 if TYPE_CHECKING:
@@ -32,6 +33,24 @@ def few_said(tanks: int, *, guesses: int, fixed: bool) -> list[str]:
     by_tank = fixed or guesses < 2
     units, what = (tanks, "simulated tanks") if by_tank else (guesses, "guesses")
     return [f"Too few {what} ({units}) for the 95 % to say much: run more."] if units < ENOUGH_UNITS else []
+
+
+def turned_said(answer: Answer, one: Portrait) -> list[str]:
+    """What the sex that unsexed fish turn out to have does to them, where it can be told."""
+    turned = next((two for two in answer.turned if two.label == one.label and two.told), None)
+    if turned is None or turned.male.lost is None or turned.female.lost is None:
+        return []
+    male, female = (percent(1 - sex.lost.value) for sex in turned.both if sex.lost is not None)
+    return [f"Those that turn out male keep {male}, those that turn out female {female}."]
+
+
+def worse_said(answer: Answer) -> list[str]:
+    """Who lost more than the victim over all of the tanks, where the first of them were not typical."""
+    first, victim = answer.alike[0], answer.victim
+    if first is victim or first.lost is None:
+        return []
+    who = called(first.label, first.species, len(first.labels))
+    return [f"Over all {answer.done} simulated tanks {who} keep no more, {percent(1 - first.lost.value)}."]
 
 
 def gain_said(answer: Answer) -> list[str]:

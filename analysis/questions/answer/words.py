@@ -12,7 +12,7 @@ from ...document.cautions import CAUTIONS
 from ...document.plain import Form, estimate_cells, number, percent, span
 from ...measures.plight import IS_OWN
 from ...statistics.intervals import Count, Estimate
-from .remarks import few_said, gain_said, gone_said, hunted_said
+from .remarks import few_said, gain_said, gone_said, hunted_said, worse_said
 
 if TYPE_CHECKING:
     from .answer import Answer, Portrait, Spread
@@ -26,7 +26,10 @@ HOW_TO_READ = (
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
 _ALIKE = (
     "Fish that the file describes alike are the same to the model and stand together, with how many they "
-    "are: figures are means over them, shares of all chases those of all of them together."
+    "are: figures are means over them. single fish: between these, nine of ten of them in single tanks."
+)
+_TURNED = (
+    "turned out male, female: unsexed fish of the row above by the sex that was drawn for them in each tank"
 )
 _ON_MODEL_SCALE = (
     "Figures marked model scale are on the model's own scale until a tally from the real tank scales them; "
@@ -51,7 +54,7 @@ def words(answer: Answer, *, scale: str = "") -> Document:
     ------
     The figures of the answer; no number is worked out here.
     """
-    worst = answer.alike[0]
+    worst = answer.victim
     second = next((one for one in answer.alike if one.label == answer.most_chased_alike), worst)
     mild = {answer.watch: f" (mild species: {answer.watch_reason})"}
     return document(
@@ -119,7 +122,9 @@ def _worst(answer: Answer, worst: Portrait, scale: str) -> Section:
     told = [uncontrolled] if worst.lost is None else []
     called = "Worst-off fish" if len(answer.fish) > 1 else "The only fish"
     figures = _block(f"{called}: {named(worst)}", worst, answer, scale)
-    return Section((*figures.blocks, *flush(*told, *whose_worst(answer)).blocks))
+    return Section(
+        (*figures.blocks, *flush(*told, answer.whom.beside, *worse_said(answer), *whose_worst(answer)).blocks)
+    )
 
 
 def whose_worst(answer: Answer) -> list[str]:
@@ -177,19 +182,26 @@ def _luck_line(one: Portrait) -> str:
 def _fish_table(answer: Answer, scale: str) -> Section:
     rows = []
     shown = answer.alike[:FISH_SHOWN]
+    turned = {one.label: one.both for one in answer.turned}
     for one in shown:
-        got = one.figures[AS_STOCKED]
-        lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
-        rows.append((named(one, room=29), *lost, *_values(got, _OF_FISH)))
-    heads = ("", "lost", "95 %", "guesses", *(_FIGURES[name][1] for name in _OF_FISH))
+        rows.append((named(one, room=28), *_fish_cells(one)))
+        rows += [(f"- turned out {sex.sex}", *_fish_cells(sex)) for sex in turned.get(one.label, ())]
+    heads = ("", "lost", "95 %", "guesses", "single fish", *(_FIGURES[name][1] for name in _OF_FISH))
     left = len(answer.fish) - sum(len(one.labels) for one in shown)
     return section(
         _marked("Every fish, worst off first (means over the tanks; chases an hour on model scale)", scale),
-        table(heads, rows, widths=(31, 6, 13, 13, 10, 9, 8, 9)),
+        table(heads, rows, widths=(30, 6, 13, 13, 12, 9, 8, 9)),
         f"and {left} more that are better off" if left > 0 else "",
         *([Note(_ALIKE)] if len(answer.alike) < len(answer.fish) else []),
+        *([Note(_TURNED)] if answer.turned else []),
         *gain_said(answer),
     )
+
+
+def _fish_cells(one: Portrait) -> list[str]:
+    """What it loses, single fish of it too, and what is done to it."""
+    lost = estimate_cells(one.lost, percent) if one.lost else ("-", "-", "-")
+    return [*lost, span(*one.single_fish, percent), *_values(one.figures[AS_STOCKED], _OF_FISH)]
 
 
 def _kinds(answer: Answer, scale: str) -> Section:
@@ -331,7 +343,7 @@ _FIGURES: Mapping[str, tuple[str, str, Form]] = {
     "missed": ("meals missed", "missed", percent),
     "territory": ("holds a territory, of lit time", "territory", percent),
 }
-_OF_FISH = ("share_received", "received", "hidden", "pinned_hours")
+_OF_FISH = ("received", "hidden", "pinned_hours")
 _OF_KIND = ("received", "share_received", "hidden", "pinned_hours", "given", "missed", "territory")
 _HEADS = ("as stocked", "95 %", "guesses")
 _WIDTHS = (38, 10, 15, 15, 10, 12)

@@ -9,7 +9,7 @@ from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document import Section, as_text, flush
-from ...document.plain import between, listed, many, percent
+from ...document.plain import between, capital, listed, many, percent
 from . import flags as flagged
 from .drawn import DrawnTanks
 from .stocked import most_at_once
@@ -171,17 +171,20 @@ def _heights(scenario: Scenario) -> list[str]:
 
 def sexes_line(scenario: Scenario) -> str:
     """How often unsexed fish come out as a male with the females that keepers aim at."""
-    found = []
+    by_wish: dict[str, list[tuple[str, str]]] = {}
     for one in flagged.stocked(scenario):
         males, females, unsexed = flagged.heads(scenario, one.key)
         if unsexed:
             wanted, odds = flagged.wanted_sexes(scenario, one)
             known = " with those sexed" if males + females else ""
-            found.append(
-                f"{unsexed} unsexed {flagged.name_of(scenario, one)}{known}: at least 1 male and "
-                f"{many(wanted, 'female')} in {round(100 * odds)} of 100"
-            )
-    return f"{_few(found)}." if found else ""
+            wish = f"at least 1 male and {many(wanted, 'female')}"
+            fish = f"{unsexed} unsexed {flagged.name_of(scenario, one)}{known}"
+            by_wish.setdefault(wish, []).append((fish, f"in {round(100 * odds)} of 100"))
+    found = []
+    for wish, told in by_wish.items():
+        alone = f"{told[0][0]}: {wish} {told[0][1]}"
+        found.append(alone if len(told) == 1 else f"{wish}: {_few([' '.join(two) for two in told])}")
+    return capital(f"{_few(found)}.") if found else ""
 
 
 def left_line(scenario: Scenario) -> str:

@@ -8,17 +8,21 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.table import AS_STOCKED, Trials
-from ....sim.scenario.scenario import Scenario
-from ...measures.groups import Group, common_trials, single_fish
+from ....sim.scenario.scenario import Alternative, Scenario
+from ...measures.groups import Group, common_trials, members, single_fish
 from ...measures.groups import species as species_of
-from ...measures.pinned import WorstOff, pinned, worst_off
+from ...measures.pinned import WorstOff as Ranked
+from ...measures.pinned import lost_together, pinned, worst_off
 from ...measures.rates import rate, tally, values_of
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
+from ...measures.victim import group_of, victim_in
+from ...measures.whom import FishGroup, Kind, kinds_of
 from ...statistics.allocation import chance_best
 from ...statistics.intervals import NAN, REPEATS, Count, Estimate, Floats, Interval, estimate
 from ...statistics.multiple import WORSE, holm, verdict
@@ -26,7 +30,7 @@ from ...statistics.paired import Difference
 from ...statistics.stopping import share_count
 from .design import goal_bounds, is_fixed, paired_goal
 
-WORST, ASKED, MILD, OTHERS = "worst", "asked", "mild", "others"
+WORST, CHOSEN, MILD, OTHERS = "worst", "chosen", "mild", "others"
 MOSTLY = (
     0.5  # share of the variance owed to guesses from which their range is shown, however few tanks each has
 )
@@ -48,7 +52,7 @@ class Figure:
 
 @dataclass(frozen=True)
 class Whose:
-    """The figures of a group. ``role`` is WORST, ASKED, MILD or OTHERS.
+    """The figures of a group. ``role`` is WORST, CHOSEN, MILD or OTHERS.
 
     For WORST the group is the worst-off fish of each tank, whichever that is in the base and whichever in
     the alternative: a fish picked because it did badly in these very tanks would seem to gain by any change.
@@ -60,10 +64,12 @@ class Whose:
 
 
 @dataclass(frozen=True)
-class OneFish:
-    """The fish that lost most of its free swimming over all tanks of a scenario, and how it fares."""
+class WorstOff:
+    """The fish described alike that lost most over all tanks of a scenario, and how they fare."""
 
     label: str
+    species: str
+    fish: int
     lost: Estimate
     received: float
     hidden: float
@@ -72,7 +78,7 @@ class OneFish:
 
 @dataclass(frozen=True)
 class Fate:
-    """What a change does to one fish that is in both tanks; ``p_value`` is corrected for their number."""
+    """What a change does to fish described alike that are in both tanks; ``p_value`` is corrected."""
 
     label: str
     species: str
@@ -88,10 +94,10 @@ class Against:
     changes: tuple[str, ...]
     trials: int  # tanks that both have
     same: bool  # every goal of every group was the same in every tank
-    groups: tuple[Whose, ...]  # worst-off first, then whoever was asked for, the mild species, the others
-    worst: OneFish
-    worse: tuple[Fate, ...]  # single fish that lose more of their free swimming than in the base, told
-    judged: int  # single fish that are in both tanks
+    groups: tuple[Whose, ...]  # worst-off first, then the chosen one, the mild species, the others
+    worst: WorstOff
+    worse: tuple[Fate, ...]  # fish alike that lose more of their free swimming than in the base, told
+    judged: int  # kinds of fish alike that are in both tanks
 
     def of(self, role: str) -> Whose | None:
         """The group of a role."""
@@ -99,10 +105,26 @@ class Against:
 
     @property
     def chosen(self) -> Whose:
-        """Whoever was asked for, the mild species unless another was."""
-        found = self.of(ASKED) or self.of(MILD)
+        """Whoever was asked for, the victim when nobody was."""
+        found = self.of(CHOSEN)
         assert found is not None
         return found
+
+
+class Chosen(NamedTuple):
+    """For whom the best is looked for, and why."""
+
+    group: Group
+    why: str
+    beside: str
+
+
+def chosen_of(scenario: Scenario, base: Trials, asked: Group | FishGroup | None) -> Chosen:
+    """Whoever was asked for or picked before; None: the victim in the trials of the base."""
+    if isinstance(asked, Group):
+        return Chosen(asked, "as you asked", "")
+    whom = asked or victim_in(base, kinds_of(scenario))
+    return Chosen(group_of(whom), whom.why, whom.beside)
 
 
 @dataclass(frozen=True)
@@ -112,7 +134,10 @@ class Comparison:
     title: str
     question: str
     whose: str  # name of the chosen group
-    is_mild: bool
+    species: str
+    fish: int  # in it
+    why: str  # it is that one
+    beside: str  # that it is not of the species that is watched; see rockshy.analysis.measures.victim
     watch: str
     watch_reason: str
     goal: str
@@ -120,14 +145,18 @@ class Comparison:
     guesses: int
     names: tuple[str, ...]
     trials: tuple[int, ...]
-    worst: OneFish  # of the base
+    worst: WorstOff  # of the base
     levels: tuple[Estimate, ...]  # the goal of the chosen group in each scenario
     best: tuple[float, ...]  # chance to be the best for it; nan where it is not in the tank
     against: tuple[Against, ...]
 
 
 def answer_of(
-    base_scenario: Scenario, tables: Sequence[Trials], *, group: Group, goal: str = LOST
+    base_scenario: Scenario,
+    tables: Sequence[Trials],
+    *,
+    group: Group | FishGroup | None = None,
+    goal: str = LOST,
 ) -> Comparison:
     """Work out what the trials of a base and its alternatives say.
 
@@ -135,7 +164,7 @@ def answer_of(
     ----------
     base_scenario : its ``alternatives`` name the others.
     tables : a table for each of them, base first, with the trials 0, 1, 2, ... of each.
-    group, goal : for whom, and by what, the best is looked for.
+    group, goal : for whom, see :func:`chosen_of`, and by what, the best is looked for.
 
     Raises
     ------
@@ -147,12 +176,16 @@ def answer_of(
         raise ValueError(f"there are {len(tables)} tables; use {len(alternatives) + 1}, the base's first")
     if not base.arms[AS_STOCKED].lit_s.any():
         raise ValueError("no fish was in the tank in the measured time; measure longer or later")
-    values = [values_of(table, measure=goal, group=group) for table in tables]
+    chosen = chosen_of(base_scenario, base, group)
+    values = [values_of(table, measure=goal, group=chosen.group) for table in tables]
     return Comparison(
         title=base.title,
         question=base_scenario.question,
-        whose=group.name,
-        is_mild=group == Group(species=base.watch),
+        whose=chosen.group.name,
+        species=chosen.group.species,
+        fish=int(members(base.arms[AS_STOCKED], group=chosen.group).any(axis=0).sum()),
+        why=chosen.why,
+        beside=chosen.beside,
         watch=base.watch,
         watch_reason=base.watch_reason,
         goal=goal,
@@ -160,11 +193,11 @@ def answer_of(
         guesses=len(np.unique(base.arms[AS_STOCKED].draw)),
         names=("the tank as it is", *(one.name for one in alternatives)),
         trials=tuple(table.done for table in tables),
-        worst=_worst_fish(base),
-        levels=tuple(_level(table, goal, group) for table in tables),
+        worst=_worst_off(base, base_scenario),
+        levels=tuple(_level(table, goal, chosen.group) for table in tables),
         best=chances(values, draw=base.arms[AS_STOCKED].draw, fixed=is_fixed(base)),
         against=tuple(
-            _against(table, base=base, name=one.name, changes=one.changes, group=group)
+            _against(table, base=base, alternative=one, scenario=base_scenario, group=chosen.group)
             for one, table in zip(alternatives, tables[1:], strict=True)
         ),
     )
@@ -195,7 +228,9 @@ def _level(table: Trials, goal: str, group: Group) -> Estimate:
 # ---- one alternative
 
 
-def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...], group: Group) -> Against:
+def _against(
+    other: Trials, *, base: Trials, alternative: Alternative, scenario: Scenario, group: Group
+) -> Against:
     groups = [
         _whose(WORST, "worst-off fish of each tank", worst_in_tank(other), worst_in_tank(base), other, base)
     ]
@@ -203,27 +238,27 @@ def _against(other: Trials, *, base: Trials, name: str, changes: tuple[str, ...]
         _whose(role, one.name, _goals(other, one), _goals(base, one), other, base)
         for role, one in _roles(base, group)
     ]
-    fates = _fates(other, base)
+    fates = _fates(other, base, kinds_of(scenario))
     here, _ = common_trials(other.arms[AS_STOCKED], other=base.arms[AS_STOCKED])
     return Against(
-        name=name,
-        changes=changes,
+        name=alternative.name,
+        changes=alternative.changes,
         trials=len(here),
         same=all(_is_same(one) for one in groups) and all(_no_change(one.lost) for one in fates),
         groups=tuple(groups),
-        worst=_worst_fish(other),
+        worst=_worst_off(other, alternative.scenario),
         worse=tuple(one for one in fates if verdict(one.lost, p_value=one.p_value) == WORSE),
         judged=len(fates),
     )
 
 
 def _roles(base: Trials, group: Group) -> list[tuple[str, Group]]:
-    """Whom to look at: whoever was asked for, the mild species, the other species of the base."""
-    mild = Group(species=base.watch)
-    first = [(MILD, mild)] if group == mild else [(ASKED, group), (MILD, mild)]
-    seen = {one for _, one in first}
-    others = [one for one in species_of(base.arms[AS_STOCKED]) if one not in seen]
-    return first + [(OTHERS, one) for one in others]
+    """Whom to look at: the chosen one, the mild species, the other species of the base."""
+    arm = base.arms[AS_STOCKED]
+    who = members(arm, group=group)
+    every = sorted(species_of(arm), key=lambda one: one.species != base.watch)
+    others = [one for one in every if (members(arm, group=one) != who).any()]
+    return [(CHOSEN, group)] + [(MILD if one.species == base.watch else OTHERS, one) for one in others]
 
 
 def _goals(table: Trials, group: Group) -> dict[str, Floats]:
@@ -291,28 +326,38 @@ def worst_in_tank(table: Trials) -> dict[str, Floats]:
     return values
 
 
-def _worst_fish(table: Trials) -> OneFish:
-    """The fish that lost most over all tanks of a table."""
-    first = _ranked(table).losses[0]
-    group, fixed = Group(label=first.label), is_fixed(table)
+def _worst_off(table: Trials, scenario: Scenario) -> WorstOff:
+    """The fish described alike that lost most over all tanks of a table."""
+    arm, fixed = table.arms[AS_STOCKED], is_fixed(table)
+    groups = [group for group in _alike(kinds_of(scenario), table) if members(arm, group=group).any()]
+    lost = [(group, lost_together(table, group=group, fixed=fixed)) for group in groups]
+    known = [(group, one) for group, one in lost if one is not None and math.isfinite(one.value)]
+    first, most = max(known, key=lambda one: one[1].value)
     told = {
-        goal: rate(tally(table), measure=goal, group=group, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
+        goal: rate(tally(table), measure=goal, group=first, fixed=fixed).value for goal in (RECEIVED, HIDDEN)
     }
-    count = pinned(table).count_fish(label=first.label, fixed=fixed)
-    return OneFish(first.label, first.lost, told[RECEIVED], told[HIDDEN], count)
+    wanted = np.isin(arm.fish.label, list(first.labels))
+    count = pinned(table).count(wanted, fixed=fixed)
+    return WorstOff(first.name, first.species, int(wanted.sum()), most, told[RECEIVED], told[HIDDEN], count)
 
 
-def _ranked(table: Trials) -> WorstOff:
+def _alike(kinds: Sequence[Kind], *tables: Trials) -> list[Group]:
+    """Fish described alike, as far as they were in all of some tables."""
+    there = [{one.label for one in single_fish(table.arms[AS_STOCKED])} for table in tables]
+    both = [(kind, frozenset(kind.labels).intersection(*there)) for kind in kinds]
+    return [Group(species=kind.species, labels=here, title=kind.name) for kind, here in both if here]
+
+
+def _ranked(table: Trials) -> Ranked:
     found = worst_off(table, fixed=is_fixed(table))
     if found is None or not found.losses:
         raise ValueError("nobody was in the tank in the measured time; measure longer or later")
     return found
 
 
-def _fates(other: Trials, base: Trials) -> list[Fate]:
-    """What the change does to each fish that is in both, in the order of the stock."""
-    there = {one.label for one in single_fish(other.arms[AS_STOCKED])}
-    fish = [one for one in single_fish(base.arms[AS_STOCKED]) if one.label in there]
+def _fates(other: Trials, base: Trials, kinds: Sequence[Kind]) -> list[Fate]:
+    """What the change does to fish described alike that are in both, in the order of the stock."""
+    groups = _alike(kinds, other, base)
     found = [
         paired_goal(
             values_of(other, measure=LOST, group=one),
@@ -320,11 +365,11 @@ def _fates(other: Trials, base: Trials) -> list[Fate]:
             goal=LOST,
             tables=(other, base),
         )
-        for one in fish
+        for one in groups
     ]
     judged = [k for k, one in enumerate(found) if not math.isnan(one.value)]
     corrected = holm([found[k].p_value for k in judged])
     return [
-        Fate(fish[k].label, fish[k].species, found[k], float(p))
+        Fate(groups[k].name, groups[k].species, found[k], float(p))
         for k, p in zip(judged, corrected, strict=True)
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ...document.brief import Brief
-from ...document.plain import listed, many, percent
+from ...document.plain import called, listed, many, percent
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...measures.registry import HIDDEN, LOST, PINNED, RECEIVED
@@ -26,8 +26,8 @@ def brief_of(found: Comparison) -> Brief:
     return Brief(
         question=found.question or f"What if? {found.title}",
         verdict=_verdict(found),
-        givers=_others(found),
-        first=_worse_off(found),
+        beside=_others(found),
+        then=_worse_off(found),
         sure=_sure(found),
         flaw=flaw("compare"),
     )
@@ -43,11 +43,14 @@ def _verdict(found: Comparison) -> str:
     order = _known(found)
     if not order:
         return best_sentences(found)[0]
+    who = called(found.whose, found.species, found.fish)
     best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
-        return f"None of these is seen to help {found.whose}: {KEPT[found.goal]} {now} as the tank is."
+        none = f"None of these is seen to help {who}: {KEPT[found.goal]} {now} as the tank is."
+        return f"{none} {found.beside}".strip()
     then = _level(found, best)
-    return f"Best for {found.whose}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
+    said = f"Best for {who}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
+    return f"{said} {found.beside}".strip()
 
 
 def _level(found: Comparison, k: int) -> str:
@@ -87,7 +90,9 @@ def _worse_off(found: Comparison) -> str:
     if not order or not order[0]:
         return ""
     worse = found.against[order[0] - 1].worse
-    return f"Worse off by it: {listed([one.label for one in worse[:2]])}." if worse else ""
+    return (
+        f"Worse off by it: {listed([called(one.label, one.species) for one in worse[:2]])}." if worse else ""
+    )
 
 
 def _sure(found: Comparison) -> str:

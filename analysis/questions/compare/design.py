@@ -5,7 +5,7 @@ What is compared are the goals, one value a trial, all better the lower.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from functools import partial
 
@@ -81,6 +81,7 @@ class Design(Study):
         to end. :meth:`rockshy.analysis.statistics.sharing.Sharer.next_batch` is one, :func:`equally` another.
     goal, group : what the values are of; all fish when ``group`` is None.
     arms : set-ups of each trial; None: those of :func:`rockshy.sim.run.trials.set_ups`.
+    there : jobs that are finished already.
     progress : called with (jobs done, jobs handed out) after each job, those that were kept included.
 
     Attributes
@@ -97,9 +98,11 @@ class Design(Study):
         goal: str = LOST,
         group: Group | None = None,
         arms: tuple[str, ...] | None = ARMS,
+        there: Mapping[Job, tuple[Outcome, ...]] | None = None,
         progress: Progress | None = None,
     ) -> None:
         super().__init__(scenarios)
+        self._there = there or {}
         self._plan, self._arms, self._progress = plan, arms, progress
         self._goal, self._group = goal, group or Group()
         self._whole: list[Done] = []  # of batches that are complete
@@ -120,7 +123,10 @@ class Design(Study):
         values: list[dict[int, float]] = [{} for _ in self.scenarios]
         while handed := self._plan([_in_order(one) for one in values]):
             self._jobs = [Job(which, trial, self._arms) for which, trial in handed]
-            yield Batch("", self._jobs)
+            for job in self._jobs:
+                if job in self._there:
+                    self.take(job, self._there[job])
+            yield Batch("", [job for job in self._jobs if job not in self._there])
             for which, of_one in by_scenario(self._new).items():
                 table = table_of(self.scenarios[which], of_one)
                 found = values_of(table, measure=self._goal, group=self._group)
@@ -159,6 +165,7 @@ def run_side_by_side(
     goal: str = LOST,
     group: Group | None = None,
     arms: tuple[str, ...] | None = ARMS,
+    there: Mapping[Job, tuple[Outcome, ...]] | None = None,
     executor: Executor | None = None,
     kept: Kept | None = None,
     progress: Progress | None = None,
@@ -176,7 +183,7 @@ def run_side_by_side(
     KeyboardInterrupt
         When Ctrl-C came before every scenario had a trial.
     """
-    work = Design(scenarios, plan, goal=goal, group=group, arms=arms, progress=progress)
+    work = Design(scenarios, plan, goal=goal, group=group, arms=arms, there=there, progress=progress)
     work.carry_out(partial(each_kept_job, kept=kept, executor=executor))
     if work.stopped and on_stop is not None:
         on_stop()

@@ -11,7 +11,6 @@ from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 from ....sim.fish.population import individuals, measured_individuals
-from ....sim.run.set_ups import watched
 from ....sim.run.table import AS_STOCKED, LEFT_ALONE, Trials
 from ....sim.run.trials import Job, table_of
 from ....sim.scenario.changes import replaced
@@ -21,6 +20,8 @@ from ....sim.species.species import Species, library
 from ...measures.groups import Group
 from ...measures.rates import values_of
 from ...measures.registry import HIDDEN, LOST, PINNED
+from ...measures.victim import group_of, victim_in
+from ...measures.whom import kinds_of
 from ...statistics.multiple import CALMER, LEVEL, UNTOLD, WORSE, verdicts
 from ...statistics.paired import Difference
 from ...study.kept import Kept
@@ -42,6 +43,7 @@ class SwapPlan:
     tried: tuple[str, ...]
     left_out: Mapping[str, str]  # species that cannot take the place, and why
     others: Group  # whom it is judged for
+    asked: bool  # those were asked for
     goal: str
 
 
@@ -69,8 +71,8 @@ class Swap:
 def plan_swap(scenario: Scenario, species: str, *, goal: str = LOST, group: Group | None = None) -> SwapPlan:
     """Every other species of the library instead of a stocked one: same sexes, holding and days.
 
-    Their lengths are drawn. It is judged for ``group``; without one for the mild species or, when that is
-    swapped itself, for all other fish.
+    Their lengths are drawn. It is judged for ``group``; without one for all other fish until the victim is
+    known, see :func:`for_victim`.
 
     Raises
     ------
@@ -90,16 +92,32 @@ def plan_swap(scenario: Scenario, species: str, *, goal: str = LOST, group: Grou
             left_out[key] = str(problem)
     others = _others(scenario, species, group)
     return SwapPlan(
-        species, _count(scenario, species), tuple(scenarios), tuple(tried), left_out, others, goal
+        species,
+        _count(scenario, species),
+        tuple(scenarios),
+        tuple(tried),
+        left_out,
+        others,
+        group is not None,
+        goal,
     )
+
+
+def for_victim(plan: SwapPlan, scenario: Scenario, done: Sequence[Done]) -> SwapPlan:
+    """The same judged for the victim where nobody was asked for, unless it is of the species that is swapped.
+
+    Parameters
+    ----------
+    done : finished jobs of the base, see :func:`base_jobs`.
+    """
+    base = table_of(scenario, [outcomes for _, outcomes in done])
+    whom = victim_in(base, kinds_of(scenario))
+    return plan if plan.asked or whom.species == plan.out else replace(plan, others=group_of(whom))
 
 
 def _others(scenario: Scenario, species: str, group: Group | None) -> Group:
     there = measured_individuals(scenario)
     fish = [one for one in there if one.species != species]
-    mild = watched(scenario)[0]
-    if group is None and mild != species:
-        group = Group(species=mild)
     if group is None:
         name = "all other fish"
     else:

@@ -7,11 +7,11 @@ from collections.abc import Iterator, Mapping
 
 from ...document import Document, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS
-from ...document.plain import Form, listed, many, number, percent, span
+from ...document.plain import Form, called, listed, many, number, percent, span
 from ...evidence.doubts import doubts
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
-from .answer import ASKED, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, OneFish
+from .answer import CHOSEN, MILD, OTHERS, WORST, Against, Comparison, Fate, Figure, WorstOff
 from .plans import Shared, Stopped
 
 SURE = 0.95  # chance to be the best from which on nothing is said to be open
@@ -112,7 +112,6 @@ def _has_ranges(found: Comparison) -> bool:
 
 
 def _short(found: Comparison) -> Section:
-    role = f"mild species: {found.watch_reason}" if found.is_mild else "as you asked"
     form = form_of(found.goal)
     rows = []
     for k, name in enumerate(found.names):
@@ -122,8 +121,9 @@ def _short(found: Comparison) -> Section:
         rows.append((name, *cells, _chance(found.best[k])))
     heads = ("", "mean", "95 %", "difference", "95 %", "better in", "best")
     return section(
-        f"Short answer for {found.whose} ({role}), by {BY[found.goal]}",
+        f"Short answer for {found.whose} ({found.why}), by {BY[found.goal]}",
         table(heads, rows, widths=_SHORT),
+        found.beside,
         UNEQUAL if len(set(found.trials)) > 1 else "",
         *best_sentences(found),
     )
@@ -141,7 +141,8 @@ def best_sentences(found: Comparison) -> list[str]:
     if not known:
         absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
         if absent:
-            return [f"{found.whose} is not in {listed(absent)}: there is nothing to compare."]
+            there = f"{found.whose} {_does('is', found)} not in {listed(absent)}"
+            return [f"{there}: there is nothing to compare."]
         return ["Too few simulated tanks to say which is best."]
     note = (
         '"best" is the chance that its mean over very many simulated tanks would be the best of these; no '
@@ -174,19 +175,20 @@ def _block(one: Against, found: Comparison) -> Section:
         return section(f"What if: {one.name}", *one.changes, last)
     # the column of the guesses is left out where nothing stands in it
     kept = [k for k, head in enumerate(_HEADS) if head != "guesses" or _has_ranges(found)]
-    rows = (row if len(row) == 1 else [row[k] for k in kept] for row in _rows(one))
+    rows = (row if len(row) == 1 else [row[k] for k in kept] for row in _rows(one, found.why))
     figures = table([_HEADS[k] for k in kept], rows, widths=[_BLOCK[k] for k in kept])
     return section(f"What if: {one.name}", *one.changes, figures, *hidden_behind(one), last)
 
 
 _HEADS = ("", "as it is", "changed", "differ.", "95 %", "guesses", "better in", "worse")
-_MARKS = {MILD: " (mild species)", ASKED: " (as you asked)", WORST: ", whichever it is"}
+_MARKS = {MILD: " (mild species)", WORST: ", whichever it is"}
 
 
-def _rows(one: Against) -> Iterator[tuple[str, ...]]:
+def _rows(one: Against, why: str) -> Iterator[tuple[str, ...]]:
     """The figures of each group below its name."""
+    marks = {**_MARKS, CHOSEN: f" ({why})"}
     for group in one.groups:
-        name = f"{group.name}{_MARKS.get(group.role, '')}"
+        name = f"{group.name}{marks.get(group.role, '')}"
         if not any(figure.difference.trials for figure in group.figures.values()):
             yield (f"{name}: not in this tank",)
             continue
@@ -211,14 +213,18 @@ def hidden_behind(one: Against) -> list[str]:
         return []
     lost = one.chosen.figures[LOST]
     gains = lost.told and lost.difference.improved
-    start = f"Look twice: {one.chosen.name} gains, but each by itself" if gains else "Each by itself"
+    start = (
+        f"Look twice: {one.chosen.name} are better off on the mean, but by themselves"
+        if gains
+        else "By themselves"
+    )
     named = "; ".join(_fate(fate) for fate in one.worse[:FISH_NAMED])
     left = len(one.worse) - FISH_NAMED
     more = f"; and {left} more" if left > 0 else ""
-    does = "loses" if len(one.worse) == 1 else "lose"
     return [
-        f"{start} {does} more of its free swimming than in the tank as it is: {named}{more}. All "
-        f"{one.judged} fish that are in both were looked at, with Holm's correction for their number."
+        f"{start} these lose more of their free swimming than in the tank as it is: {named}{more}. Fish "
+        f"described alike are taken together; all {one.judged} kinds that are in both were looked at, with "
+        "Holm's correction for their number."
     ]
 
 
@@ -233,16 +239,32 @@ def sentence(one: Against, found: Comparison) -> str:
     if one.same:
         return "nothing changed in any simulated tank."
     if not any(figure.difference.trials for figure in figures.values()):
-        return f"{whose} is not in this tank; {_others(one)}."
+        return f"{whose} {_does('is', found)} not in this tank; {_others(one)}."
     told = [figures[goal] for goal in GOALS if figures[goal].told]
-    good = [f"{LESS[figure.goal]} ({_size(figure)})" for figure in told if figure.difference.improved]
-    bad = [f"{MORE[figure.goal]} ({_size(figure)})" for figure in told if not figure.difference.improved]
+    good, bad = (
+        [
+            f"{_does(does[one.goal], found)} ({_size(one)})"
+            for one in told
+            if one.difference.improved == is_better
+        ]
+        for does, is_better in ((LESS, True), (MORE, False))
+    )
     main = figures[found.goal].difference
     times = f"by {BY[found.goal]}, better in {main.better} of {main.trials} simulated tanks"
     if not told:
         return f"no difference is seen for {whose}; {times}; {_others(one)}."
     said = " but ".join(listed(part) for part in (good, bad) if part)
     return f"{whose} {said}{_beside_chases(figures)}; {times}; {_others(one)}."
+
+
+def _does(said: str, found: Comparison) -> str:
+    """What the chosen fish do: "swims free more" of a species, "swim free more" of its females."""
+    first, space, rest = said.partition(" ")
+    several = found.fish > 1 and found.whose != found.species
+    return f"{_SEVERAL[first]}{space}{rest}" if several else said
+
+
+_SEVERAL = {"swims": "swim", "is": "are", "hides": "hide"}
 
 
 def _size(one: Figure) -> str:
@@ -270,9 +292,8 @@ def _others(one: Against) -> str:
         way = "less" if lost.difference.improved else "more"
         told = f"the worst-off fish of a tank loses {way} of its free swimming"
     if one.worse:
-        count = len(one.worse)
-        return f"{told}, and {count} single fish {'is' if count == 1 else 'are'} worse off than before"
-    return f"{told}, and no single fish was seen to be worse off"
+        return f"{told}; worse off than before: {listed([fate.label for fate in one.worse])}"
+    return f"{told}, and no other fish were seen to be worse off"
 
 
 # ---- the rest
@@ -282,15 +303,14 @@ def _worst_fish(found: Comparison) -> Section:
     worst = (found.worst, *(one.worst for one in found.against))
     rows = ((name, *_fish_cells(one)) for name, one in zip(found.names, worst, strict=True))
     return section(
-        "The single fish that lost most of its free swimming, over all simulated tanks of each",
+        "The fish described alike that lost most of their free swimming, over all simulated tanks of each",
         table(("", "fish", "lost", "95 %", "chased/h", "hidden", "pinned"), rows, widths=_WORST),
     )
 
 
-def _fish_cells(one: OneFish) -> list[str]:
-    genus, _, rest = one.label.partition(" ")
+def _fish_cells(one: WorstOff) -> list[str]:
     return [
-        f"{genus[:1]}. {rest}",
+        called(one.label, one.species, one.fish),
         percent(one.lost.value),
         span(one.lost.low, one.lost.high, percent),
         number(one.received),

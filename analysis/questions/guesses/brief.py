@@ -17,16 +17,16 @@ def brief_of(found: Study) -> Brief:
     shared = next((one for one in found.answers if one.shares is not None), None)
     if shared is None or shared.shares is None:
         told = found.answers[0]
-        verdict = f"{capital(OF[told.goal])}: not shared out; {told.why}."
+        verdict = f"{capital(OF[told.goal])}: not shared out; {told.why}. {found.whom.beside}".strip()
         return Brief(question=question, verdict=verdict)
     low, high = shared.shares.span
     scale, unit = (1, " chases an hour") if shared.goal == RECEIVED else (100, " %")
     spread = f"{scale * low:.0f} to {scale * high:.0f}{unit}"
     return Brief(
         question=question,
-        verdict=sentences(found, shared)[0],
-        givers=f"All of it together leaves {OF[shared.goal]} at {spread}.",
-        first=_watch(found, ranked(found, shared.shares)[0][0]),
+        verdict=f"{sentences(found, shared)[0]} {found.whom.beside}".strip(),
+        beside=f"All of it together leaves {OF[shared.goal]} at {spread}.",
+        then=_watch(found, ranked(found, shared.shares)[0][0]),
     )
 
 

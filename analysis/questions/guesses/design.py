@@ -58,6 +58,11 @@ class Plan(runner.Plan):
         return FIRST_SLOTS + self.most + 1
 
     @property
+    def scenarios(self) -> int:
+        """Places of points, used or not."""
+        return self.screened + self.rows * self.slots
+
+    @property
     def tanks(self) -> int:
         """Simulated tanks at most, each with its left-alone control."""
         return self.screened + self.rows * self.slots * self.trials

@@ -21,8 +21,8 @@ def brief_of(found: Relief) -> Brief:
     return Brief(
         question=f"What helps {who}?",
         verdict=_verdict(found, who),
-        givers=_first(helps[0]) if helps else "",
-        first=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
+        beside=_first(helps[0]) if helps else "",
+        then=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
         sure=_sure(helps[0].figures[LOST]) if helps else "",
         flaw=flaw("relief"),
     )
@@ -31,7 +31,7 @@ def brief_of(found: Relief) -> Brief:
 def _verdict(found: Relief, who: str) -> str:
     lost = found.base["lost"].value
     kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
-    now = f"{capital(word(lost))} now: {who} keep {kept}."
+    now = f"{capital(word(lost))} now: {who} keep {kept}. {found.whom.beside}".strip()
     helps = found.of(HELPS)
     if not helps:
         return f"{now} Nothing that was tried helps for sure. {why_none(found)}"

@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from ....sim.run.set_ups import a_round
+from ....sim.run.set_ups import a_round, watched
 from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...measures.row import BOTH, STOCKED, chief_chaser, value_of
-from ...measures.whom import FishGroup, kinds_of, whom_of
+from ...measures.victim import victim_of
+from ...measures.whom import FishGroup, FishGroupError, kinds_of
 from ...statistics.intervals import NAN
 from ...study import runner
 from ...study.runner import Batch, Study
@@ -67,7 +68,7 @@ class Design(Study):
 
     Parameters
     ----------
-    whom : the fish that are to be helped; when None those that lost most in the first block.
+    whom : the fish that are to be helped; when None the victim.
 
     Attributes
     ----------
@@ -118,16 +119,13 @@ class Design(Study):
         return any(self.trials_of(k) for k in range(len(self.changes)))
 
     def _choose(self) -> None:
-        """Settle whom to help, by the first block alone unless it was said, and what there is to try."""
-        block = self.plan.sift[0]
-        lost = [self.mean_lost(kind.labels, block) for kind in self.kinds]
-        if self._asked is not None and not np.isfinite(self.mean_lost(self._asked.labels, block)):
+        """Settle whom to help, the victim unless it was said, and what there is to try."""
+        if self._asked is not None and not np.isfinite(self.lost(self._asked.labels)).any():
             raise ReliefError(f"{self._asked.name}: none is in the tank while it is measured")
-        if not np.isfinite(lost).any():
-            raise ReliefError("no fish is in the tank while it is measured")
-        self.whom = self._asked or whom_of(
-            self.kinds[int(np.nanargmax(lost))], why="the worst off in the tank as it is"
-        )
+        try:
+            self.whom = self._asked or victim_of(self.kinds, self.lost, watch=watched(self.plan.scenario)[0])
+        except FishGroupError as problem:
+            raise ReliefError(str(problem)) from problem
         self.changes, self.left_out = ordinary_changes(self.plan.scenario, whom=self.whom)
         for k, change in enumerate(self.changes):
             if change.scenario is not None:

@@ -9,6 +9,8 @@ from itertools import combinations
 
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import BITES, FREE, HIDDEN, PINNED, RECEIVED
+from ...measures.victim import WORST_OFF
+from ...measures.whom import FishGroup
 from ...statistics.intervals import CONFIDENCE, NAN, Count, Estimate
 from ...statistics.multiple import holm
 from ...statistics.paired import Difference
@@ -86,7 +88,7 @@ class RockAnswer:
     question: str
     species: str
     why: str  # why it is this species
-    mild: bool  # it is the mild species that is watched
+    beside: str  # that it is not the species that is watched; see rockshy.analysis.measures.victim
     level: float
     fixed: bool
     monotone: bool
@@ -100,13 +102,12 @@ class RockAnswer:
     lines: tuple[Line, ...]
 
 
-def answer_of(swept: Design, *, scenario: Scenario, why: str, mild: bool = True) -> RockAnswer:
+def answer_of(swept: Design, *, scenario: Scenario) -> RockAnswer:
     """Work out the answer from what was run so far.
 
     Parameters
     ----------
     scenario : the keeper's own, for its title and question.
-    why, mild : why it is this species that is looked at, and whether it is the mild one.
 
     Raises
     ------
@@ -115,15 +116,15 @@ def answer_of(swept: Design, *, scenario: Scenario, why: str, mild: bool = True)
     """
     plan, table = swept.plan, swept.table
     if not any(len(table.tried(place).hits) for place in range(table.amounts)):
-        raise ValueError(f"no simulated tank has a fish of {plan.species} that counts")
+        raise ValueError(f"no simulated tank has a fish of {swept.species} that counts")
     each_s = swept.seconds / swept.fresh if swept.fresh else NAN
     run = plan.scenarios[0].run
     return RockAnswer(
         title=scenario.title,
         question=scenario.question,
-        species=plan.species,
-        why=why,
-        mild=mild,
+        species=swept.species,
+        why=_why(swept.whom),
+        beside=swept.whom.beside,
         level=plan.level,
         fixed=plan.fixed,
         monotone=plan.monotone,
@@ -136,6 +137,13 @@ def answer_of(swept: Design, *, scenario: Scenario, why: str, mild: bool = True)
         amounts=tuple(_amounted(plan.grid, table, place) for place in range(table.amounts)),
         lines=tuple(_line(plan, table, k, each_s) for k in range(len(plan.grid.lines))),
     )
+
+
+def _why(whom: FishGroup) -> str:
+    """Why it is this species: which of its fish are the worst off, where it has several kinds."""
+    if whom.name == whom.species or whom.why != WORST_OFF:
+        return whom.why
+    return f"{whom.name.removeprefix(whom.species).strip()} of it are {whom.why}"
 
 
 def _amounted(grid: Grid, table: Table, place: int) -> AmountFigures:

@@ -20,9 +20,9 @@ def brief_of(answer: RockAnswer, grid: Grid) -> Brief:
     who = called(answer.species, answer.species)
     return Brief(
         question=f"How much rock is enough for {who}?",
-        verdict=_verdict(answer, grid, own),
-        givers=_about(answer, grid, line.places),
-        first=_bites(answer, grid, line.places),
+        verdict=f"{_verdict(answer, grid, own)} {answer.beside}".strip(),
+        beside=_about(answer, grid, line.places),
+        then=_bites(answer, grid, line.places),
         sure=_sure(answer.amounts[least_of_use(answer, line.places)]),
         flaw=flaw("rock"),
     )
@@ -31,20 +31,31 @@ def brief_of(answer: RockAnswer, grid: Grid) -> Brief:
 def _verdict(answer: RockAnswer, grid: Grid, own: AmountFigures | None) -> str:
     line, level = answer.lines[0], one_in(answer.level)
     if own is not None and own.pinned.of and own.pinned.share <= answer.level:
-        return (
-            f"Enough for not being pinned: with your {own.said} they are pinned in {own.pinned.hits} of "
-            f"{own.pinned.of} simulated tanks."
-        )
-    if line.least.verdict == FOUND and line.found is not None:
+        return _empty(answer, own)
+    wanted = f"they are pinned in no more than {level}"
+    if line.found is not None and line.least.verdict != NONE_DOES:
         found = answer.amounts[line.found]
-        return (
-            f"{grid.along(line.found)}: the least tried at which they are pinned in no more than {level} "
-            f"({found.pinned.hits} of {found.pinned.of})."
-        )
-    last = answer.amounts[line.places[-1]]
-    which = "None tried is" if line.least.verdict == NONE_DOES else "Not clear yet which is"
-    most = f"with {grid.along(line.places[-1])} it is {last.pinned.hits} of {last.pinned.of}"
-    return f"{which} enough to have them pinned in no more than {level}: {most}."
+        least = f"{grid.along(line.found)}: the least tried at which {wanted} ({_tanks(found)})"
+        return f"{least}." if line.least.verdict == FOUND else f"By now {least}; that may still be luck."
+    last = line.places[-1]
+    most = f"with {grid.along(last)} it is {_tanks(answer.amounts[last])}"
+    if line.least.verdict == NONE_DOES:
+        return f"None tried is enough: to have it that {wanted}, no amount will do; {most}."
+    return f"By now none tried is seen to be enough, so that {wanted}: {most}, which may still be luck."
+
+
+def _empty(answer: RockAnswer, own: AmountFigures) -> str:
+    """That more rock answers no question of pinning here, with what is asked about the rest below."""
+    worst = max((one for one in answer.amounts if one.pinned.of), key=lambda one: one.pinned.share)
+    anywhere = ", and hardly more with any amount tried" if worst.pinned.share <= answer.level else ""
+    return (
+        f"Being pinned is not the question here: with your {own.said} they are pinned in {_tanks(own)} "
+        f"simulated tanks{anywhere}."
+    )
+
+
+def _tanks(one: AmountFigures) -> str:
+    return f"{one.pinned.hits} of {one.pinned.of}"
 
 
 def _about(answer: RockAnswer, grid: Grid, places: tuple[int, ...]) -> str:

@@ -21,7 +21,9 @@ from ....sim.scenario.reading.limits import LIMITS
 from ....sim.scenario.scenario import Scenario
 from ....sim.tank.tank import WaterError
 from ...measures.row import BOTH
+from ...measures.whom import FishGroup
 from ...study import runner
+from ...study.choosing import choose_victim
 from ...study.runner import Announce, Batch, Run, Study
 from .grid import Grid, grid_of
 from .least import Least, draws_needed, hinges, least
@@ -39,8 +41,9 @@ class CountError(ValueError):
 class Plan(runner.Plan):
     """At most ``trials`` at one amount, ``a_round`` at a time; ``scenario`` is the keeper's own."""
 
+    tank: Scenario  # the same as the file says
     grid: Grid
-    species: str
+    whom: FishGroup | None  # all of a species that was asked for; None: that of the victim
     level: float
     a_round: int
     monotone: bool = False
@@ -60,7 +63,7 @@ def plan_of(
     scenario: Scenario,
     grid: Grid,
     *,
-    species: str,
+    whom: FishGroup | None = None,
     level: float = LEVEL,
     trials: int | None = None,
     monotone: bool = False,
@@ -71,6 +74,7 @@ def plan_of(
 
     Parameters
     ----------
+    whom : all fish of a species; that of the victim when None.
     trials : at most so many at one amount; the scenario's, and at least one round, when None.
     """
     a_round = draws_needed(level)
@@ -81,7 +85,7 @@ def plan_of(
         replace(point, scenario=replace(point.scenario, run=sized, alternatives=())) for point in grid.points
     )
     own = replace(scenario, run=sized)
-    return Plan(own, most, replace(grid, points=points), species, level, a_round, monotone)
+    return Plan(own, most, scenario, replace(grid, points=points), whom, level, a_round, monotone)
 
 
 def check_counts(scenario: Scenario, species: str) -> None:
@@ -134,6 +138,7 @@ class Design(Study):
     Attributes
     ----------
     fresh : tanks that were simulated in :attr:`seconds`.
+    whom : whose species is looked at, once it was seen or asked for.
     """
 
     def __init__(
@@ -145,6 +150,7 @@ class Design(Study):
     ) -> None:
         super().__init__(plan.scenarios)
         self.plan, self.fresh = plan, 0
+        self.whom = plan.whom or FishGroup("", (), "", "")
         self._clock, self._began, self._ended = clock, clock(), 0.0
         self._is_there, self._there = there, set[Job]()
 
@@ -174,7 +180,17 @@ class Design(Study):
         return tuple(sorted(place for place in wanted if table.run(place) < plan.trials))
 
     def carry_out(self, run: Run, told: Announce | None = None) -> None:
-        """See :meth:`rockshy.analysis.study.runner.Study.carry_out`."""
+        """See :meth:`rockshy.analysis.study.runner.Study.carry_out`; the victim is seen first.
+
+        Raises
+        ------
+        CountError
+            When no fish of the species can be pinned.
+        """
+        plan = self.plan
+        if plan.whom is None:
+            self.whom, _ = choose_victim(plan.tank, run, place=len(plan.scenarios), told=told)
+        check_counts(plan.tank, self.species)
         self._began = self._clock()
         super().carry_out(run, told)
         self._ended = self._clock()
@@ -185,6 +201,11 @@ class Design(Study):
         self.fresh += job not in self._there
 
     @property
+    def species(self) -> str:
+        """Key of the species that is looked at."""
+        return self.whom.species
+
+    @property
     def seconds(self) -> float:
         """How long it took, or has taken so far."""
         return (self._ended or self._clock()) - self._began
@@ -193,4 +214,4 @@ class Design(Study):
     def table(self) -> Table:
         """The rows so far by amount of rock."""
         plan = self.plan
-        return Table(self.rows.values(), species=plan.species, amounts=len(plan.scenarios), fixed=plan.fixed)
+        return Table(self.rows.values(), species=self.species, amounts=len(plan.scenarios), fixed=plan.fixed)

@@ -31,7 +31,7 @@ RAISE = {
     HEIGHT: "In each simulated tank the same stones stand higher.",
     PILES: "With another number of piles the stones stand elsewhere.",
 }
-LONG_MINUTES = 24 * 60.0
+LONG_MINUTES = 24 * 60.0  # beyond which no answer is promised
 
 
 def document_of(
@@ -47,7 +47,11 @@ def document_of(
     """
     return document(
         _opening(answer, grid),
-        section(f"Answer for {answer.species} ({answer.why})", *all_verdicts(answer, grid, typed=typed)),
+        section(
+            f"Answer for {answer.species} ({answer.why})",
+            answer.beside,
+            *all_verdicts(answer, grid, typed=typed),
+        ),
         doubts("rock"),
         _pinned_table(answer, grid),
         _measures_table(answer, grid),
@@ -55,11 +59,6 @@ def document_of(
         section("What more rock does (amount against amount, trial by trial)", *_change_lines(answer, grid)),
         *amount_words(grid, amount, place=place, found=_best(answer)).sections,
     )
-
-
-def mild_because(reason: str) -> str:
-    """Why it is the mild species that is looked at; ``reason`` is why that one is the mild one."""
-    return f"mild species: {reason}"
 
 
 def one_in(level: float) -> str:
@@ -115,7 +114,7 @@ def verdict_sentences(answer: RockAnswer, grid: Grid, line: Line, *, typed: bool
     return [
         f"{at}Cannot tell yet. {_so_far(answer, grid, line, wanted)}",
         *(_window(answer, grid, line) if line.found is None else []),
-        _more_sentence(line, typed),
+        _more_sentence(answer, line, typed),
     ]
 
 
@@ -161,7 +160,7 @@ def _span(grid: Grid, line: Line) -> str:
     return f"95 % interval: from {grid.along(line.places[low])} to more than was tried, or none at all."
 
 
-def _more_sentence(line: Line, typed: bool) -> str:
+def _more_sentence(answer: RockAnswer, line: Line, typed: bool) -> str:
     largest = "at the largest amount, which decides whether any amount does"
     if not math.isfinite(line.trials_more) or line.ask_for > LIMITS["run.trials"].high:
         return f"The chance {largest}, lies so near the wanted level that no number of tanks would tell."
@@ -170,9 +169,19 @@ def _more_sentence(line: Line, typed: bool) -> str:
     if not math.isfinite(line.minutes_more):
         return f"About {math.ceil(line.trials_more)} more simulated tanks {largest}, would tell ({asked})."
     if line.minutes_more > LONG_MINUTES:
-        return f"It would take more than a day on this computer to tell {largest} ({asked})."
+        return _by_now(answer, line.places[-1])
     minutes = many(max(1, round(line.minutes_more)), "more minute")
     return f"About {minutes} on this computer would ({asked}{keeping})."
+
+
+def _by_now(answer: RockAnswer, place: int) -> str:
+    """What can be told where the tanks that it takes to tell all are too many to run."""
+    count = answer.amounts[place].pinned
+    return (
+        f"By now: at the largest amount it is pinned in {_tanks(answer, place)} "
+        f"(95 %: {span(count.low, count.high, percent)}), too near the wanted level to be told on a computer "
+        "like this one."
+    )
 
 
 def _pinned_table(answer: RockAnswer, grid: Grid) -> Section:

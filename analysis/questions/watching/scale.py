@@ -172,7 +172,10 @@ def scaled(answer: Answer, scale: Scale) -> Answer:
         tuple(_portrait(one, k) for one in those)
         for those in (answer.fish, answer.alike, answer.species, answer.kinds)
     )
-    return replace(answer, fish=fish, alike=alike, species=species, kinds=kinds, trends=trends)
+    turned = tuple(
+        replace(one, male=_portrait(one.male, k), female=_portrait(one.female, k)) for one in answer.turned
+    )
+    return replace(answer, fish=fish, alike=alike, turned=turned, species=species, kinds=kinds, trends=trends)
 
 
 def _portrait(one: Portrait, k: float) -> Portrait:

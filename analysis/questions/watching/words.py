@@ -42,11 +42,11 @@ def report(found: Overlay) -> Document:
     return document(
         _opening(found),
         _first_sentence(found),
+        section("Does the model agree with your tank?", *_verdict(found)),
         *(_table(found, measure) for measure in _TITLES),
         flush(_HOW_TO_READ),
         _other_acts(found),
         _ranks(found.ranks),
-        section("Does the model agree with your tank?", *_verdict(found)),
         section("What that may mean, and what not", *_meaning(found)),
         section("The factor between model and tank", *_scale(found)),
     )
@@ -179,40 +179,50 @@ def _ranks(ranks: Ranks) -> Section:
 
 
 def _verdict(found: Overlay) -> list[Text]:
+    """The rows that lie outside and by how much, then what that comes to over all rows."""
     judged = found.judged
     if not judged:
         return ["There is nothing in the tally that the model can be held against."]
-    told = [one for one in judged if one.differs]
-    outside = [one for one in judged if one.outside and not one.differs]
-    rows = many(len(judged), "row", "rows")
+    out = sorted((one for one in judged if one.outside or one.differs), key=lambda one: one.p_any)
     lines: list[Text] = []
+    if out:
+        lines.append(f"Outside the model's middle 95 of 100, {len(out)} of {many(len(judged), 'row')}:")
+        lines += [deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {_far(one)}") for one in out]
+    else:
+        lines.append(f"No row lies outside the model's middle 95 of 100, of {len(judged)} judged.")
+    told = [one for one in out if one.differs]
     if told:
         lines.append(
-            f"No, in {len(told)} of the {len(judged)} rows that were judged. Of {found.tanks} simulated "
-            "tanks, watched as often as yours, so few stand as far out in any row at all:"
+            f"Over all rows together: no, it does not agree, in {len(told)} of them, marked * below. "
+            f"Of {found.tanks} simulated tanks watched as often as yours, so few stand as far out in any row."
         )
-        for one in told:
-            far = f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks}"
-            lines.append(deeper(f"{_name(one)}: {_beside(one)}; as far out in some row: {far}"))
     else:
-        lines.append(f"No disagreement can be told, {rows} judged together.")
-    if outside:
-        lines.append(
-            f"Outside the middle 95 of 100, but no more than is to be expected of {rows}: "
-            + "; ".join(f"{_name(one)} ({_beside(one)})" for one in outside)
-            + "."
-        )
+        more = "; so few rows outside are no more than is to be expected of so many" if out else ""
+        lines.append(f"Over all rows together: no disagreement can be told{more}.")
     lines.append(
         f"Level: if the model were right about your tank, one such tally in {round(1 / LEVEL)} or fewer "
-        "would "
-        "be called different in any row (largest of all rows over whole simulated tanks, WestfallYoung1993)."
+        "would be called different in any row (largest of all rows over whole simulated tanks, "
+        "WestfallYoung1993)."
     )
     return lines
 
 
+def _far(one: Compared) -> str:
+    return f"{max(0, round(one.p_any * (one.tanks + 1) - 1))} of {one.tanks} simulated tanks"
+
+
 def _beside(one: Compared) -> str:
+    """``"your tank 60 %, 12 points above the model's 20 to 48 %"``."""
     form, unit = _form(one), " an hour" if one.row.is_rate else ""
-    return f"your tank {form(one.value)}{unit}, model {span(one.model_low, one.model_high, form)}{unit}"
+    nearest = one.model_high if one.above else one.model_low
+    by = abs(one.value - nearest)
+    far = f"{number(by)} an hour" if one.row.is_rate else many(round(100 * by), "point")
+    way = "above" if one.above else "below"
+    return f"your tank {form(one.value)}{unit}, {far} {way} the model's {_model(one)}{unit}"
+
+
+def _model(one: Compared) -> str:
+    return span(one.model_low, one.model_high, _form(one))
 
 
 def _meaning(found: Overlay) -> list[str]:

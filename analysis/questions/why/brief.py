@@ -20,7 +20,7 @@ def brief_of(found: Why) -> Brief:
     return Brief(
         question=f"Why {'are' if len(found.whom.labels) > 1 else 'is'} {who} bullied?",
         verdict=_verdict(found, who),
-        givers="" if found.nothing else _causes(found, shared),
+        beside="" if found.nothing else _causes(found, shared),
         sure="" if found.nothing else _sure(found, shared),
         flaw=flaw("why"),
     )
@@ -29,9 +29,10 @@ def brief_of(found: Why) -> Brief:
 def _verdict(found: Why, who: str) -> str:
     lost = found.shared[LOST].whole.value
     if found.nothing:
-        return f"They are not: {who} lose next to nothing of their swimming about here and are hardly chased."
+        nothing = f"{who} lose next to nothing of their swimming about here and are hardly chased"
+        return f"They are not: {nothing}. {found.whom.beside}".strip()
     kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
-    return f"{capital(word(lost))}: {who} keep {kept}."
+    return f"{capital(word(lost))}: {who} keep {kept}. {found.whom.beside}".strip()
 
 
 def _causes(found: Why, shared: Shared) -> str:

@@ -13,9 +13,11 @@ from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import LOST, RECEIVED
 from ...measures.row import BOTH, STOCKED, TankRow, bounds_over, value_of
-from ...measures.whom import FishGroup, Kind, kinds_of, whom_of
+from ...measures.victim import first_tanks, victim_of
+from ...measures.whom import FishGroup, FishGroupError, kinds_of
 from ...statistics.intervals import NAN, Estimate, Floats, estimate
 from ...study import runner
+from ...study.choosing import CHOOSING
 from ...study.runner import Batch, Study
 from .game import Order, coalitions_of, everybody, orders_for
 from .mechanisms import CROWDING, Switches, base_of
@@ -23,7 +25,6 @@ from .mechanisms import CROWDING, Switches, base_of
 GOALS = (LOST, RECEIVED)
 LEAST = {LOST: 0.02, RECEIVED: 0.1}  # share of free swimming; chases a lit hour: less is nothing to explain
 LEAST_TRIALS = 16  # with fewer a t interval is not to be trusted (assumption)
-PICKING = 16  # further trials in which the fish is chosen
 MOST_TICKS = 1.4e9  # fish-seconds simulated unless asked for more: four minutes or so on two cores
 THINNED = 0.75  # of the fish on the average, where crowding is one of the mechanisms
 
@@ -37,8 +38,7 @@ class Plan(runner.Plan):
     """What is asked. ``trials`` are cut to what MOST_TICKS allows unless they are ``meant``."""
 
     meant: bool
-    mild: str  # species key
-    kinds: tuple[Kind, ...]  # of the mild species: the worst off is explained when nobody is named
+    watch: str  # the species that is watched
 
 
 @dataclass(frozen=True)
@@ -72,15 +72,7 @@ def plan_of(scenario: Scenario, *, meant: bool = False) -> Plan:
     trials = scenario.run.trials
     if trials < LEAST_TRIALS:
         raise WhyError(f"found {trials} simulated tanks; allowed: at least {LEAST_TRIALS}")
-    mild, _ = watched(scenario)
-    return Plan(base_of(scenario), trials, meant, mild, _kinds_there(scenario, mild))
-
-
-def _kinds_there(scenario: Scenario, species: str) -> tuple[Kind, ...]:
-    """Kinds of a species of which some fish is in the tank while it is measured."""
-    there = scenario.measured_fish
-    kinds = kinds_of(scenario)
-    return tuple(kind for kind in kinds if kind.species == species and there & set(kind.labels))
+    return Plan(base_of(scenario), trials, meant, watched(scenario)[0])
 
 
 class Design(Study):
@@ -88,7 +80,7 @@ class Design(Study):
 
     Parameters
     ----------
-    whom : the fish to explain; when None the worst off of the mild species, chosen in trials of its own.
+    whom : the fish to explain; when None the victim.
 
     Attributes
     ----------
@@ -107,27 +99,17 @@ class Design(Study):
     # ---- what is run next
 
     def batches(self) -> Iterator[Batch]:
-        """Trials to choose the fish in; the tank as it is; where there is trouble, every other coalition.
+        """Who the victim is; the rest of the tank as it is; where there is trouble, every other coalition.
 
         Raises
         ------
         WhyError
             When none of the fish is in the tank while it is measured.
         """
-        kinds, nowhere = self.plan.kinds, "the mild species: none is in the tank while it is measured"
-        if self._asked is None and not kinds:
-            raise WhyError(f"{self.plan.mild}, {nowhere}")
-        if self._asked is None and len(kinds) > 1:
-            further = range(self.plan.trials, self.plan.trials + PICKING)
-            yield Batch("To see which fish is the worst off", [Job(0, trial, BOTH) for trial in further])
-            lost = [self.mean_lost(kind.labels, further) for kind in kinds]
-            if not np.isfinite(lost).any():
-                raise WhyError(f"{self.plan.mild}, {nowhere}")
-            seen_in = f"the worst off of the mild species in {PICKING} further simulated tanks"
-            self._settle(whom_of(kinds[int(np.nanargmax(lost))], why=seen_in))
-        else:
-            self._settle(self._asked or whom_of(kinds[0], why="the mild species"))
-        jobs = [Job(0, trial, BOTH) for trial in range(self.trials)]
+        seen = first_tanks(self.plan.trials) if self._asked is None else range(0)
+        yield Batch(CHOOSING, [Job(0, trial, BOTH) for trial in seen])
+        self._settle(self._asked or self._victim())
+        jobs = [Job(0, trial, BOTH) for trial in range(len(seen), self.trials)]
         yield Batch("The tank as it is, and the same fish when nobody attacks", jobs)
         self.whole = {goal: self._base(goal) for goal in GOALS}
         if self.has_trouble:
@@ -138,6 +120,12 @@ class Design(Study):
                 if place
             ]
             yield Batch(f"With {self.players} mechanisms on and off by turns", jobs)
+
+    def _victim(self) -> FishGroup:
+        try:
+            return victim_of(kinds_of(self.plan.scenario), self.lost, watch=self.plan.watch)
+        except FishGroupError as problem:
+            raise WhyError(str(problem)) from problem
 
     @property
     def can_answer(self) -> bool:
