@@ -38,7 +38,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="which simulated tank, from 0; default: a typical one, and to find it all of them are run",
     )
     add(
-        "--alternative", metavar="NAME", help="show this alternative of the file next to it, on the same clock"
+        "--alternative",
+        metavar="NAME",
+        help="show this alternative of the file next to it, on the same clock",
     )
     add(
         "--from",

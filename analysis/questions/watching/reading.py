@@ -223,7 +223,9 @@ class _Reader:
     def _check_watched(self, act: Acts) -> None:
         watch = self.watches.get(act.watch)
         if watch is not None and not watch.acts and act.count:
-            self._check_noted(act, "there are acts", f"none in watch {watch.name}, for which only places were noted")
+            self._check_noted(
+                act, "there are acts", f"none in watch {watch.name}, for which only places were noted"
+            )
         if watch is None or watch.watched is None:
             return
         if not (watch.covers(act.chaser.labels) or watch.covers(act.chased.labels)):
