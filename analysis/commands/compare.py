@@ -141,8 +141,8 @@ def _task(line: argparse.Namespace) -> Task:
     for name, scenario in zip(task.names, scenarios, strict=True):
         if not is_there(scenario, group):
             raise RefusedError(
-                f'--share-out: {group.name} is not in "{name}" while it is measured; use --for with a fish or '
-                "species that is in all of them, or leave --share-out out"
+                f'--share-out: {group.name} is not in "{name}" while it is measured; use --for with a fish '
+                "or species that is in all of them, or leave --share-out out"
             )
     return replace(task, sharer=_sharer(base, len(scenarios)))
 
