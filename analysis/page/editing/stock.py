@@ -112,7 +112,7 @@ def _read(bench: Bench, given: Mapping[str, Any]) -> StockRow:
     (asked,) = read_rows([Table(values, place=("stock",), book=book)])
     row = check_row(replace(asked, good=False), names_of(bench.sheet.values), NO_TANK)
     if row is None or book.problems:
-        short = (replace(one, key=str(one.place[-1])) for one in book.problems)
+        short = (replace(one, place=one.place[-1:]) for one in book.problems)
         raise EditError(*ScenarioError("", short).sentences())
     return row
 
