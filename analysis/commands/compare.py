@@ -152,8 +152,8 @@ def _check_is_everywhere(task: Task, group: Group) -> None:
     for name, scenario in zip(task.names, task.scenarios, strict=True):
         if not is_there(scenario, group):
             raise RefusedError(
-                f"--share-out: {group.name} is not in {name} while it is measured; use --for with a fish or "
-                "species that is in all of them, or leave --share-out out"
+                f'--share-out: {group.name} is not in "{name}" while it is measured; use --for with a fish '
+                "or species that is in all of them, or leave --share-out out"
             )
 
 

@@ -40,7 +40,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add(
         "--alternative",
         metavar="NAME",
-        help="show this alternative of the file beside it, on one clock",
+        help="show this alternative of the file next to it, on the same clock",
     )
     add(
         "--from",

@@ -45,7 +45,7 @@ day = 3                       # added three days after the first
 # out = 10                    # taken out again on day 10
 
 [run]
-days = 2                      # simulated once the last fish is in; day one is to settle, day two is measured
+days = 2                      # once the last fish is in; they settle on day one, day two is measured
 trials = 72                   # how many times the tank is simulated
 # watch = "Tropheus duboisi"  # the mild species; the mildest of the stock without this line
 

@@ -238,7 +238,7 @@ def rock(
         raise ValueError(f"vary is {', '.join(vary) or 'empty'}; use one or two of {', '.join(AXES)}")
     level = LEVEL if level is None else level
     if not 0.01 <= level <= 0.9:
-        raise ValueError(f"level: found {level}; allowed: 0.01 to 0.9")
+        raise ValueError(f"level is {level}; use 0.01 to 0.9")
     whom = None if species is None else species_whom(asked, species)
     grid = watered_grid(asked, names, level=level)
     plan = plan_of(asked, grid, whom=whom, level=level, trials=trials, monotone=monotone)

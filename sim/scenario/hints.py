@@ -31,7 +31,7 @@ def wrong(found: str, allowed: str, *, place: str = "") -> str:
     ``found``: a value, :class:`Shown`, or words that say it all; ``allowed``: a noun, or what follows "use".
     """
     if found == NOTHING:
-        return f"{place} is missing; write {allowed}" if place else f"nothing there; write {allowed}"
+        return f"{place} is missing; write {allowed}" if place else f"missing; write {allowed}"
     if not isinstance(found, Shown):
         return f"{place}: {found}; use {allowed}" if place else f"{found}; use {allowed}"
     return f"{place} is {found}; use {allowed}" if place else f"{found} is not valid; use {allowed}"

@@ -176,7 +176,7 @@ _REFUSED = [
     (["--day", "0"], "use a whole number from 1"),
     (["--day", "7"], "--day is 7; use 1 to 1"),
     (["--alternative", "no thredfins"], "use no threadfins. Did you mean no threadfins"),
-    (["--follow", "duboisi male 9"], "--follow:"),
+    (["--follow", "duboisi male 9"], "--follow is"),
     (["--out", "nowhere/a.html"], "there is no folder"),
     (["--out", "a.htm"], "ends with .html"),
     (["--gif", "a.png"], "ends with .gif"),

@@ -108,21 +108,21 @@ def test_it_listens_before_anything_heavy_is_loaded() -> None:
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
-        (["nowhere.toml"], 'no file "nowhere.toml"'),
+        (["nowhere.toml"], '"nowhere.toml" does not exist'),
         (["mild-with-hto"], "Did you mean mild-with-hot"),
         (["."], "a folder"),
         (["\0"], "leave them out"),
         (["broken.toml"], "line 2"),
-        (["latin.toml"], "not UTF-8"),
+        (["latin.toml"], "not saved as UTF-8"),
         (["long.toml"], "bytes"),
         (["full.toml"], "too long for the page"),
-        (["list.toml"], "no file"),
+        (["list.toml"], '"fish.csv" does not exist'),
         (["good.toml", "--port", "x"], 'is "x"; use a whole number from 1024 to 65535, or 0'),
         (["good.toml", "--port", "80"], "from 1024 to 65535"),
         (["good.toml", "--port", "65536"], "from 1024 to 65535"),
         (["good.toml", "--port", "-1"], "--port"),
         (["good.toml", "--port", "9" * 5000], "from 1024 to 65535"),
-        (["good.toml", "other.toml"], "unrecognized"),
+        (["good.toml", "other.toml"], "does not take other.toml"),
     ],
 )
 def test_bad_input_gets_one_message(
@@ -142,7 +142,7 @@ def test_a_port_that_is_taken_is_refused_when_it_was_asked_for(
     with listen(0) as taken:
         port = taken.getsockname()[1]
         argv = ("page", "good.toml", "--port", str(port), "--no-browser")
-        assert_refused(capsys, *argv, said=f"--port: {port} cannot be had")
+        assert_refused(capsys, *argv, said=f"--port {port} cannot be used")
 
 
 def test_a_usual_port_that_is_taken_is_replaced_and_that_is_said(

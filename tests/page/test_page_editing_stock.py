@@ -163,7 +163,7 @@ def test_into_a_copy() -> None:
     assert tomllib.loads(more.text)["stock"] == tomllib.loads(draft.text)["stock"]
     assert [row["species"] for row in view_of(more, 1)["stock"]][2:] == PASTED
     assert len(said) == 2
-    with pytest.raises(EditError, match="no Tropheus duboisi left"):
+    with pytest.raises(EditError, match="no Tropheus duboisi are left"):
         pasted(draft, 1, TABS, True)
 
 
@@ -208,7 +208,7 @@ def test_every_problem_is_named_with_line_and_column() -> None:
     with pytest.raises(EditError) as caught:
         pasted(small(), 0, text, False)
     problems = caught.value.problems
-    assert [one.split(": found")[0] for one in problems] == [
+    assert [one.split(" is ")[0] for one in problems] == [
         'the pasted list, line 2, column 2 "Males"',
         'the pasted list, line 3, column 1 "Fish"',
         'the pasted list, line 4, column 3 "Size"',
@@ -235,7 +235,7 @@ NOTHING: tuple[tuple[dict[str, Any], str], ...] = (
     ({"do": "jump"}, 'do is "jump"; use set, sketch'),
     ({}, "do is None"),
     (setting("tank.lenght", 3), 'field is "tank.lenght"; use title'),
-    (setting("tank.length", [1]), "tank.length: found"),
+    (setting("tank.length", [1]), "tank.length is [1]"),
     (setting("copy.name", "x"), "use one of its copies"),
     *(
         ({"do": do, "name": "x"}, f"{do} does not work on the tank as it is")
@@ -247,17 +247,17 @@ NOTHING: tuple[tuple[dict[str, Any], str], ...] = (
     ({**ROW, "values": {"colour": 1}}, 'field is "colour"'),
     ({**ROW, "values": {}}, "values is empty"),
     ({"do": "drop row", "row": None}, "row is None"),
-    ({**SKETCH, "rows": "0012"}, "rows: found"),
+    ({**SKETCH, "rows": "0012"}, 'rows is "0012"'),
     ({**SKETCH, "rows": []}, "there are 0 rows"),
     ({**SKETCH, "rows": ["0" * (MOST_SKETCH + 1)]}, "rows of at most 200 digits"),
-    ({**OBJECTS, "objects": [{"shape": 1}]}, 'unknown name "shape"'),
+    ({**OBJECTS, "objects": [{"shape": 1}]}, 'there is no "shape"'),
     ({**OBJECTS, "objects": [{"kind": "wood"}] * 51}, "there are 51 objects; use at most 50"),
     ({**TRAIT, "species": "no fish"}, 'species is "no fish"'),
     ({**TRAIT, "name": "tempr"}, "did you mean temper"),
-    ({**TRAIT, "value": {"middle": 1}}, 'unknown name "middle"'),
+    ({**TRAIT, "value": {"middle": 1}}, 'there is no "middle"'),
     ({"do": "text", "text": "x" * (MOST_BYTES + 1)}, "the file has 1000001 bytes"),
     ({"do": "copy", "of": 3}, "there is no copy 3; use 0"),
-    ({"do": "copy", "name": ""}, "name: found"),
+    ({"do": "copy", "name": ""}, 'name is ""'),
 )
 
 
@@ -281,7 +281,7 @@ def test_a_copy_that_is_not_there_and_a_text_that_is_no_toml() -> None:
 
 def test_what_a_copy_cannot_be_is_refused_with_the_readers_words() -> None:
     draft = edited(small('watch = "Tropheus duboisi"\n'), 0, [{"do": "copy"}])
-    with pytest.raises(EditError, match="no Tropheus duboisi left, the mild species that is watched"):
+    with pytest.raises(EditError, match="no Tropheus duboisi are left, the mild species that is watched"):
         edited(draft, 1, [{"do": "drop row", "row": 0}])
     with pytest.raises(EditError, match="there are 121 fish in all; use at most 120"):
         edited(draft, 1, [in_row(0, "males", 112)])

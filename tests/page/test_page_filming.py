@@ -121,7 +121,7 @@ def test_a_tank_of_a_sweep_has_the_guess_it_had_there() -> None:
         ({"beside": 3}, "beside is 3; use a whole number from 0"),
         ({"beside": 0}, "beside is 0, the tank that is shown already; use another one, or null"),
         ({"beside": 1, "change": ("x", None)}, "both beside and change are given; use one of them"),
-        ({"change": ("chief out", None)}, "chief out: it is another fish in each simulated tank"),
+        ({"change": ("chief out", None)}, "chief out: that is a different fish in each simulated tank"),
         ({"minutes": 0.1}, "minutes is 0.1; use 0.5 to 60"),
     ],
 )

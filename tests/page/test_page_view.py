@@ -136,7 +136,7 @@ def test_a_problem_stands_at_its_field_or_row(before: str, after: str, place: st
     assert not view["good"] and view["checks"] == {"tank": [], "rock": [], "fish": [], "run": []}
     assert view["flags"] == [] and view["problems"] == []
     (problem,) = flat(view)
-    assert "use " in problem
+    assert "; use " in problem or "missing; write " in problem
     row, _, key = place.rpartition(" ")
     problems = view["stock"][int(row)]["problems"] if row else view["fields"][key]
     assert (problems[key] if row else problems["problems"]) == [problem]

@@ -232,7 +232,7 @@ SKETCHED, BARE = (
         ("compare", COPIES + WALLED, {}, 'tiny.toml: alternative "walled", line 33, rock: '),
         ("report", REPORTED, {"which": 0}, 'has "which"; use kind'),
         ("relief", TEXT, {"fish": 3}, "what.fish is 3; use the name of a fish, or null"),
-        ("relief", TEXT, {"fish": "Tropheus duboisi female 9"}, "what.fish: found"),
+        ("relief", TEXT, {"fish": "Tropheus duboisi female 9"}, 'what.fish: "Tropheus'),
         ("relief", TEXT, {"fish": "Tropheus dubiosi male 1"}, "use a fish or a species of this tank"),
         ("relief", TEXT, {"which": 0}, 'what has "which"; use kind, fish'),
         (

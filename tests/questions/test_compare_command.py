@@ -61,10 +61,10 @@ def club(tmp_path: Path, monkeypatch: Patch) -> str:
             ["club.toml", "--swap", HOT, "--goal", "received"],
             "a fish that has given up coming out is chased less",
         ),
-        (["club.toml", "--swap", "Tropheus moorii"], "--swap: found"),
-        (["club.toml", "--swap", HOT, "--for", HOT], "no fish to judge it for"),
+        (["club.toml", "--swap", "Tropheus moorii"], "--swap is"),
+        (["club.toml", "--swap", HOT, "--for", HOT], "no such fish is left"),
         (["club.toml", "--swap", HOT, "--picture", "a.png"], "--picture does not go with --swap"),
-        (["club.toml", "--share-out", "--for", f"{MILD} female 2"], "is not measured in no mild female 2"),
+        (["club.toml", "--share-out", "--for", f"{MILD} female 2"], 'is not in "no mild female 2"'),
         (["club.toml", "--share-out", "--trials", "1"], "2 or more"),
         (["plain.toml"], "has no [[alternative]] to compare with"),
     ],
@@ -240,7 +240,7 @@ def test_swap_tries_the_library_and_prints_three_lists(club: str, ran: Ran, caps
     assert "simulated tanks each: " in told.err
     for head in ("Calmer for them", "No difference seen", "Worse for them"):
         assert head in told.out
-    assert "species in its place" in told.err
+    assert "species instead" in told.err
     count = len(plan_swap(parse(BASE, name="x"), HOT).tried)
     assert len(ran) == 4 * (count + 1)
 
@@ -281,7 +281,7 @@ def test_run_goes_on_until_its_interval_is_narrow_enough(club: str, ran: Ran, ca
     asked = ("run", "plain.toml", "--until", "0.05")
     told = json.loads(answered(capsys, *asked, "--trials", "12", "--json").out)
     assert (told["done"], told["asked"], told["until"]["reached"]) == (12, 12, False)
-    assert_refused(capsys, *asked, "--until-rate", "0.1", said="one of them at a time")
+    assert_refused(capsys, *asked, "--until-rate", "0.1", said="use one at a time")
 
 
 def test_a_run_until_is_stopped_by_ctrl_c(club: str, ran: Ran, monkeypatch: Patch, capsys: Capsys) -> None:

@@ -154,7 +154,7 @@ def test_a_fit_of_another_tank_or_a_damaged_one_is_refused(fitted: Any, here: Pa
     file.write_text(json.dumps(told), encoding="utf-8")
     assert_refused(capsys, "run", "tank.toml", *run, said="attack_rate_s is 99.0; use a number from")
     file.write_text(json.dumps({**told, "draws": {}}), encoding="utf-8")
-    assert_refused(capsys, "run", "tank.toml", *run, said="damaged, draws holds other names")
+    assert_refused(capsys, "run", "tank.toml", *run, said="damaged: draws has other names")
 
 
 def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(

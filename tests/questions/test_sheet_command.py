@@ -83,7 +83,7 @@ def test_no_chase_gives_no_factor_and_no_file(here: Path, capsys: Capsys) -> Non
     [
         (["--out", "sheet.txt"], "ends with .pdf"),
         (["--out", "nowhere/sheet.pdf"], "there is no folder nowhere"),
-        (["--blank", "watch.csv"], "is there already"),
+        (["--blank", "watch.csv"], "exists already"),
         (["--blank", "new.txt"], "ends with .csv"),
         (["--minutes", "0"], "a whole number from 1 to 60"),
         (["--minutes", "7.5"], "a whole number from 1 to 60"),

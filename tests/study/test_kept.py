@@ -378,11 +378,11 @@ def test_two_on_one_folder_are_kept_apart(tmp_path: Path) -> None:
         "except StoreError as told:\n    sys.exit(str(told))"
     )
     with opened(tmp_path) as kept:
-        refused(tmp_path, "another rockshy works in this folder")
+        refused(tmp_path, "another rockshy is working in this folder")
         command = [sys.executable, "-c", other, str(tmp_path / "out")]
         second = subprocess.run(command, capture_output=True, text=True, check=False)
         assert second.returncode == 1
-        assert "another rockshy works in this folder" in second.stderr
+        assert "another rockshy is working in this folder" in second.stderr
         kept.add(Job(0, 0), made_up(scenario(), 0))
     with opened(tmp_path) as kept:
         assert len(kept) == 1

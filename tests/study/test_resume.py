@@ -285,7 +285,7 @@ def test_another_seed_in_the_same_folder_is_refused_and_touches_nothing(
     assert "another rockshy works in this folder" in told.err
     assert contents(here / "result") == before
     (here / "result" / WORK).write_bytes(before[WORK][:5000])
-    assert_refused(capsys, *LINE, said=f"{Path('result') / WORK}: damaged")
+    assert_refused(capsys, *LINE, said=f"{Path('result') / WORK} is damaged")
     assert contents(here / "result") == before | {WORK: before[WORK][:5000]}
 
 

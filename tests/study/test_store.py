@@ -212,7 +212,7 @@ def edit(file: Path, old: str, new: str) -> None:
         ("fish.csv", ",male,", ",ram,", "column 'sex' of arm 'as stocked' holds 'ram'"),
         ("fish.csv", "Tropheus duboisi 2", "Tropheus duboisi 9", "holds 'Tropheus duboisi 9'"),
         ("fish.csv", "stocked,0,Tropheus duboisi 2", "stocked,0,Tropheus duboisi 1", "two rows for trial 0"),
-        ("fish.csv", ",4.0,", ",four,", "no number"),
+        ("fish.csv", ",4.0,", ",four,", "not a number"),
         ("summary.csv", "as stocked,0,0", "as stocked,9,0", "must have 6 trials, ascending"),
         ("summary.csv", "left alone,0", "left behind,0", "unknown arm|must have"),
         ("recipe.json", '"asked": 8', '"asked": "8"', "asked is missing or not int"),
@@ -254,7 +254,7 @@ def test_a_lost_row_is_noticed(file: str, tmp_path: Path) -> None:
 
 
 def test_no_folder_and_damaged_movements(tmp_path: Path) -> None:
-    with pytest.raises(StoreError, match="no such folder"):
+    with pytest.raises(StoreError, match="there is no folder"):
         read(tmp_path / "nowhere")
     (tmp_path / "paths.npz").write_bytes(b"PK\x03\x04 not really")
     with pytest.raises(StoreError, match="damaged"):

@@ -85,7 +85,7 @@ def test_a_folder_that_cannot_be_written_is_refused(
     club: Path, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr("os.access", lambda *_: False)
-    assert_refused(capsys, "talk", "club.toml", "--out", "x", said="nothing can be written in")
+    assert_refused(capsys, "talk", "club.toml", "--out", "x", said="cannot be written to")
     assert not ran
 
 

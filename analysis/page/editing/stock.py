@@ -51,7 +51,7 @@ def add_row(bench: Bench, change: Mapping[str, Any]) -> None:
         raise EditError(f"values is {show(values)}; use the names and values of a row")
     row = {field: _value(field, value) for field, value in values.items() if value is not None}
     if not row:
-        raise EditError("values is empty; name at least a species")
+        raise EditError("values is empty; use at least a species")
     if bench.which:
         base, rows = stock_of_copy(bench)
         new = _read(bench, row)
@@ -112,7 +112,7 @@ def _read(bench: Bench, given: Mapping[str, Any]) -> StockRow:
     (asked,) = read_rows([Table(values, place=("stock",), book=book)])
     row = check_row(replace(asked, good=False), names_of(bench.sheet.values), NO_TANK)
     if row is None or book.problems:
-        short = (replace(one, key=str(one.place[-1])) for one in book.problems)
+        short = (replace(one, place=one.place[-1:]) for one in book.problems)
         raise EditError(*ScenarioError("", short).sentences())
     return row
 

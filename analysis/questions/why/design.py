@@ -71,7 +71,7 @@ def plan_of(scenario: Scenario, *, meant: bool = False) -> Plan:
         )
     trials = scenario.run.trials
     if trials < LEAST_TRIALS:
-        raise WhyError(f"found {trials} simulated tanks; allowed: at least {LEAST_TRIALS}")
+        raise WhyError(f"{trials} simulated tanks are too few; use at least {LEAST_TRIALS}")
     return Plan(base_of(scenario), trials, meant, watched(scenario)[0])
 
 
