@@ -211,12 +211,12 @@ def test_help_of_every_call_is_whole() -> None:
         ("compare", {"fish": "moorii femal 1"}, "Did you mean moorii"),
         ("relief", {"trials": 16, "fish": "moorii female 9"}, "use a fish of Tropheus moorii"),
         ("relief", {"trials": 4}, "4 simulated tanks are too few; use at least 16"),
-        ("why", {"trials": 2}, "found 2 simulated tanks; allowed: at least 16"),
+        ("why", {"trials": 2}, "2 simulated tanks are too few; use at least 16"),
         ("guesses", {"trials": 16}, "16 simulated tanks are too few; use at least"),
         ("guesses", {"days": 0.05}, "days is 0.05; use at least"),
         ("rock", {"vary": ["depth"]}, "vary is depth; use one or two of"),
         ("rock", {"vary": []}, "vary is empty"),
-        ("rock", {"level": 0}, "level: found 0; allowed: 0.01 to 0.9"),
+        ("rock", {"level": 0}, "level is 0; use 0.01 to 0.9"),
         ("rock", {"species": "Tropheus duboisi"}, "use a species of this tank: Tropheus moorii"),
     ],
 )
@@ -266,7 +266,7 @@ REFUSED = {
         *ANY,
         *DRAWN,
         *OF_A_FISH,
-        ("tiny.toml --trials 15", "--trials: found 15 simulated tanks; allowed: at least 16"),
+        ("tiny.toml --trials 15", "--trials: 15 simulated tanks are too few; use at least 16"),
         ("one.toml", f"one.toml: there is one fish, {MOORII} male 1, and nobody to bully it"),
     ),
     "guesses": (

@@ -237,7 +237,7 @@ def test_one_outcome_alone_is_shared_out_where_the_other_is_nothing() -> None:
     ("text", "trials", "message"),
     [
         ("males = 1", 16, "there is one fish, Tropheus duboisi male 1, and nobody"),
-        ("males = 1\nfemales = 3", 15, f"found 15 simulated tanks; allowed: at least {LEAST_TRIALS}"),
+        ("males = 1\nfemales = 3", 15, f"15 simulated tanks are too few; use at least {LEAST_TRIALS}"),
     ],
 )
 def test_what_cannot_be_explained_is_refused(
