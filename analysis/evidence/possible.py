@@ -71,13 +71,12 @@ def waves_in(folder: Path, amounts: Amounts, *, executor: Executor | None) -> Ru
     first = [(k, first_places(k)) for k in range(amounts.first)]
     again = [(REPEATS_FROM + k, at) for k, at in first[: amounts.repeated]]
     done.append(_run(folder / "wave-1.jsonl", [*first, *again], executor=executor))
-    found = ruled(done)
     for wave, sets in enumerate(amounts.later, start=2):
+        found = ruled(done)
         say(f"Wave {wave - 1}: {found.share:.2%} of the ranges left, {len(found.aside)} figures set aside")
         next_places = [(wave * 10_000 + k, at) for k, at in enumerate(found.left[:sets])]
         done.append(_run(folder / f"wave-{wave}.jsonl", next_places, executor=executor))
-        found = ruled(done)
-    return found
+    return ruled(done, last=True)
 
 
 def _run(
@@ -94,9 +93,7 @@ def _run(
 def draws_of(found: Ruled, *, blocks: int) -> Floats:
     """[draws, parameters] places of the draws to take, in blocks spread evenly over what is left."""
     rng = np.random.default_rng(SEED)
-    made = blocks_of(
-        found.left, size=BLOCK, blocks=blocks, excess=lambda at: excess_of(found.waves, at), rng=rng
-    )
+    made = blocks_of(found.left, size=BLOCK, blocks=blocks, excess=lambda at: excess_of(found, at), rng=rng)
     return made.reshape(-1, made.shape[-1])
 
 

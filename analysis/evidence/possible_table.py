@@ -10,12 +10,11 @@ import numpy as np
 
 from ...sim.rules.support.parameters import draw_between
 from ...sim.run.identity import release
-from ..statistics.implausible import CUT
 from ..statistics.intervals import Floats
 from . import fingerprint
 from .lot import TEST
 from .registered import patterns
-from .ruling_out import Cases, Ruled, is_ratio
+from .ruling_out import Cases, Ruled, from_own, is_ratio
 from .sets import drawn, parts
 
 HELD = 0.9  # a parameter is held when what is left of its range spreads at most this share as wide
@@ -44,7 +43,8 @@ def table_of(
         "numbers": fingerprint.of_numbers(),
         "share_left": found.share,
         "draws": len(draws),
-        "own_survives": own_survives(found),
+        "cut": found.cut,
+        "own_survives": float(np.mean(from_own(found.whole) <= found.cut)),
         "figures": figure_rows(found),
         "exclude": excluding(found),
         "parameters": parameter_rows(draws) if len(draws) else [],
@@ -53,20 +53,6 @@ def table_of(
             {"scenario": name, "wide": wide, "left": left} for name, (wide, left) in (headlines or {}).items()
         ],
     }
-
-
-def own_survives(found: Ruled) -> float:
-    """Share of sets that would not be ruled out if what they came to were what was published.
-
-    Margins are then their own figures' 95 % intervals, as published ones hold the published spread. Each is
-    foretold without itself.
-    """
-    beyond = []
-    for emulator, target in zip(found.whole.emulators, found.whole.targets, strict=True):
-        far = np.maximum(np.abs(emulator.out) - 1.96 * emulator.luck, 0.0)
-        beyond.append(far / math.hypot(emulator.error, target.allowance))
-    n = min(map(len, beyond))
-    return float(np.mean(np.max([one[:n] for one in beyond], axis=0) <= CUT))
 
 
 def figure_rows(found: Ruled) -> list[Row]:
@@ -83,7 +69,7 @@ def figure_rows(found: Ruled) -> list[Row]:
             "margin": _margin(part.pattern, part.name),
             "foretold": emulator.told,
             "wide": _spread(part, emulator.foretold(everywhere)),
-            "ruled_out_alone": float(np.mean(each[:, k] > CUT)),
+            "ruled_out_alone": float(np.mean(each[:, k] > found.cut)),
             "aside": part in found.aside,
         }
         if len(found.left):
@@ -111,7 +97,7 @@ def _spread(part: Any, values: Floats) -> list[float]:
 def excluding(found: Ruled) -> list[Row]:
     """Pairs of figures that hardly any place meets together though places meet each."""
     rng = np.random.default_rng(1)
-    meets = found.whole.each(rng.random((50_000, len(drawn())))) <= CUT
+    meets = found.whole.each(rng.random((50_000, len(drawn())))) <= found.cut
     names = parts()
     rows = []
     for i in range(len(names)):
@@ -170,7 +156,7 @@ def as_markdown(table: Mapping[str, Any]) -> str:
         f"{len(held)} of {len(table['parameters'])} parameters are held.**",
         "",
         "Sets of all drawn parameters are run on the training patterns; regression foretells every figure "
-        f"everywhere; a set is ruled out when a figure lies more than {CUT:g} standard deviations outside "
+        f"everywhere; a set is ruled out when one lies over {table['cut']:.2g} standard deviations outside "
         "its registered margin (VernonEtAl2010, AndrianakisEtAl2015), which are the foretelling's own error "
         "and an allowance for what the model leaves out (`allowances.toml`). Test patterns chose nothing. "
         "Traits of species keep their ranges. What a set itself came to would not have ruled it out in "

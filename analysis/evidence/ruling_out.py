@@ -30,6 +30,7 @@ from .sets import Part, drawn, parts
 SEED = 5
 REPEATED, REPEATS_FROM = 64, 100_000  # sets of the first wave run once more, with numbers from there on
 LEAST = 1e-2  # a ratio under this is taken as this: nobody was chased at all
+SURVIVE = 0.95  # of the sets are not ruled out by what they themselves came to
 SPARE = 2_000  # places that are looked for among what is left
 
 
@@ -64,6 +65,7 @@ class Ruled:
     whole : emulators of all figures, from all cases.
     waves : one after the other, with the parts that count.
     aside : parts that no set of the first wave's ranges brings near their margin.
+    cut : from how many deviations on a set is ruled out.
     left : [n, parameters] places that are left, spread over what is left.
     share : which share of the ranges is left.
     """
@@ -71,6 +73,7 @@ class Ruled:
     whole: Wave
     waves: tuple[Wave, ...]
     aside: tuple[Part, ...]
+    cut: float
     left: Floats
     share: float
 
@@ -132,16 +135,18 @@ def out_of_reach(wave: Wave, counted: Sequence[Part], places: Floats) -> list[Pa
     return [part for part, one in zip(counted, least, strict=True) if one > CUT]
 
 
-def ruled(waves_of_cases: Sequence[Cases], *, seed: int = SEED) -> Ruled:
+def ruled(waves_of_cases: Sequence[Cases], *, last: bool = False) -> Ruled:
     """What the waves leave; later emulators are made from the cases of their own and all earlier waves.
 
     Parameters
     ----------
     waves_of_cases : those of each wave; the first holds the sets that were run twice.
+    last : no wave comes after. What is ruled out for good lies further out than three deviations where so
+        many figures at once, some with long tails, would else rule out over one in twenty sets by their own.
     """
     first = waves_of_cases[0]
     luck = luck_of(first)
-    rng = np.random.default_rng(seed)
+    rng = np.random.default_rng(SEED)
     everywhere = rng.random((100_000, first.places.shape[1]))
     counted = parts()
     aside = out_of_reach(wave_of(first, counted=counted, luck=luck), counted, everywhere)
@@ -150,9 +155,25 @@ def ruled(waves_of_cases: Sequence[Cases], *, seed: int = SEED) -> Ruled:
     for k in range(len(waves_of_cases)):
         cases = joined(waves_of_cases[: k + 1])
         waves.append(wave_of(cases, counted=counted, luck=luck))
-    left, share = survivors(waves, inputs=first.places.shape[1], wanted=SPARE, rng=rng)
     whole = wave_of(joined(waves_of_cases), counted=parts(), luck=luck)
-    return Ruled(whole, tuple(waves), tuple(aside), left, share)
+    cut = max(CUT, float(np.quantile(from_own(whole), SURVIVE))) if last else CUT
+    left, share = survivors(waves, inputs=first.places.shape[1], wanted=SPARE, rng=rng, cut=cut)
+    return Ruled(whole, tuple(waves), tuple(aside), cut, left, share)
+
+
+def from_own(wave: Wave) -> Floats:
+    """[n] how far each set lies from what it itself came to, were that what was published, in deviations.
+
+    Margins are then its figures' own 95 % intervals, as published ones hold the published spread. Each set is
+    foretold without itself.
+    """
+    far = []
+    for one, target in zip(wave.emulators, wave.targets, strict=True):
+        beyond = np.maximum(np.abs(one.out) - 1.96 * one.luck, 0.0)
+        far.append(beyond / math.hypot(one.error, target.allowance))
+    n = min(map(len, far))
+    found: Floats = np.max([one[:n] for one in far], axis=0)
+    return found
 
 
 def joined(cases: Sequence[Cases]) -> Cases:
@@ -162,7 +183,7 @@ def joined(cases: Sequence[Cases]) -> Cases:
     )
 
 
-def excess_of(waves: Sequence[Wave], places: Floats) -> Floats:
+def excess_of(found: Ruled, places: Floats) -> Floats:
     """[n] how far beyond what is allowed places are; 0 for one that is not ruled out."""
-    found: Floats = np.maximum(worst_of(waves, places) - CUT, 0.0)
-    return found
+    beyond: Floats = np.maximum(worst_of(found.waves, places) - found.cut, 0.0)
+    return beyond

@@ -64,7 +64,7 @@ def worst_of(waves: Sequence[Wave], places: Floats) -> Floats:
 
 
 def survivors(
-    waves: Sequence[Wave], *, inputs: int, wanted: int, rng: np.random.Generator
+    waves: Sequence[Wave], *, inputs: int, wanted: int, rng: np.random.Generator, cut: float = CUT
 ) -> tuple[Floats, float]:
     """Places that no wave rules out, spread evenly over what is left, and which share of all that is.
 
@@ -78,7 +78,7 @@ def survivors(
     while tried < MOST_TRIED and sum(map(len, kept)) < wanted:
         places = rng.random((BATCH, inputs))
         tried += BATCH
-        kept.append(places[worst_of(waves, places) <= CUT])
+        kept.append(places[worst_of(waves, places) <= cut])
     found = np.concatenate(kept)
     return found[:wanted], len(found) / tried
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from rockshy.analysis.evidence import possible, ruling_out, sets
+from rockshy.analysis.evidence import ruling_out, sets
 from rockshy.analysis.evidence.lab import Lab, set_up
 from rockshy.analysis.evidence.lot import TEST, TRAINING
 from rockshy.analysis.evidence.possible import Amounts, draws_of, file_of, waves_in
@@ -65,7 +65,7 @@ def test_waves_leave_what_the_figure_leaves_and_go_on_from_what_was_run(
     assert found.share == pytest.approx(1 - 0.27, abs=0.1)
 
     draws = draws_of(found, blocks=amounts.blocks)
-    assert len(draws) == 8 * amounts.blocks and excess_of(found.waves, draws).max() == 0
+    assert len(draws) == 8 * amounts.blocks and excess_of(found, draws).max() == 0
     head, *rows = file_of(draws).splitlines()
     assert head.split(",") == names and len(rows) == len(draws)
 
@@ -129,5 +129,4 @@ def test_the_record_is_of_the_draws_that_are_shipped() -> None:
     assert {row["figure"] for row in record["figures"]} == {str(part) for part in parts()}
     assert {row["figure"] for row in record["tested"]} == {str(part) for part in parts(TEST)}
     assert len(record["headlines"]) >= 18
-    assert record["share_left"] > 0 and CUT == 3.0
-    assert possible.NAME in {"possible"}
+    assert record["share_left"] > 0 and record["cut"] >= CUT
