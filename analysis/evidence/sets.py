@@ -100,11 +100,19 @@ def run_sets(
     done = {number for number, _ in read_sets(file)}
     places = {number: at for number, at in sets if number not in done}
     calls = ((n, _call(at, n, trials, side)) for n, at in places.items())
+    _without_a_torn_line(file)
     with file.open("a", encoding="utf-8") as kept:
         for number, found in each_done(calls, executor=executor):
             kept.write(json.dumps([number, [round(float(u), 6) for u in places[number]], found]) + "\n")
             kept.flush()
             yield number
+
+
+def _without_a_torn_line(file: Path) -> None:
+    """A line that a power cut left unfinished goes, so that the next begins on its own."""
+    if file.exists():
+        whole, end, _ = file.read_bytes().rpartition(b"\n")
+        file.write_bytes(whole + end)
 
 
 def _call(places: Floats, number: int, trials: int, side: str) -> Callable[[], list[float]]:
