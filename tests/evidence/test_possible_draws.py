@@ -19,6 +19,7 @@ from rockshy.analysis.evidence.registered import chosen, patterns
 from rockshy.analysis.evidence.ruling_out import excess_of, first_places, target_of
 from rockshy.analysis.evidence.sets import drawn, figures, parts, read_sets, run_sets
 from rockshy.analysis.evidence.verdict import Finding
+from rockshy.analysis.statistics import spread
 from rockshy.analysis.statistics.implausible import CUT
 from rockshy.sim.rules.support.possible import table as shipped
 from rockshy.sim.run.drawing import parameters_of
@@ -51,6 +52,7 @@ def made(pattern: str) -> Callable[[Lab, int], dict[str, Finding]]:
 @pytest.fixture
 def made_world(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sets, "EXPERIMENTS", {one.id: made(one.id) for one in chosen(TRAINING)})
+    monkeypatch.setattr(spread, "EXCHANGES", 10)  # hardly any block of this world needs more
 
 
 def test_waves_leave_what_the_figure_leaves_and_go_on_from_what_was_run(
