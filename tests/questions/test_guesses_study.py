@@ -109,7 +109,7 @@ def test_without_many_guesses_nothing_is_screened_away() -> None:
 
     found = answer_of(few, Settled(), whom=asked_for(scenario(), MILD))
     assert found.others == () and len(found.kept) == 3
-    assert "together carry" not in as_text(document_of(found))
+    assert "together decide" not in as_text(document_of(found))
 
 
 def test_an_answer_without_spread_is_left_out_with_the_reason() -> None:
