@@ -152,7 +152,7 @@ def test_digits_are_applied_as_they_are_typed_and_what_is_wrong_is_said_in_words
     typed.fill("012\n0b2")
     typed.blur()
     expect(desk.locator(".problems:visible").first).to_contain_text("use rows of digits")
-    expect(desk.get_by_text("The pictures show the rock as it last could be drawn")).to_be_visible()
+    expect(desk.get_by_text("The pictures show the rock as it could last be drawn")).to_be_visible()
     typed.fill("012\n022")
     typed.blur()
     stands(one, ["012", "022"])

@@ -63,7 +63,7 @@ def test_verdict_first_then_what_it_was_and_is(fitted: Any) -> None:
     assert len(top) <= 8
     assert top[0] == "Your fish fit the model."
     assert "watch.csv: 1 watch, 10 minutes." in top[1]
-    assert any(line.strip().startswith("Of the width that was it leaves: lost ") for line in top)
+    assert any(line.strip().startswith("Left of the width before your tally: lost ") for line in top)
     assert "The fit was checked for the tank as it is" in top[-1]
     for said in (
         "before",
@@ -164,7 +164,7 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
     (here / "watch.csv").write_text(tally_text(*odd), encoding="utf-8")
     said = answered(capsys, *FIT)
     assert "Your fish hardly behave like the model's, so nothing was narrowed." in said.out
-    assert "Three in a hundred true tanks lie as far out." in " ".join(said.out.split())
+    assert "Three in a hundred good tallies lie as far out." in " ".join(said.out.split())
     assert f"{MILD} male: chasing, much more than in the model" in said.out
     assert "with your tally" not in said.out
     assert not Path("fitted", FITTED).exists()  # that of the tally before would be taken for this one's

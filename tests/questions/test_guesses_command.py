@@ -68,7 +68,7 @@ def test_where_nothing_varies_it_says_so(tiny: str, capsys: Capsys, tmp_path: Pa
     single = TINY.replace("females = 2", "females = 0").replace("males = 1\nfemales = 1", "males = 1")
     lonely = single[: single.index("[[stock]]")] + single[single.rindex("[[stock]]") :]
     (tmp_path / "lonely.toml").write_text(lonely, encoding="utf-8")
-    said = "lonely.toml: nothing varies that could be shared out"
+    said = "lonely.toml: there is no spread to share out"
     assert_refused(capsys, "guesses", "lonely.toml", "--trials", "192", "--days", "0.2", said=said)
 
 

@@ -109,7 +109,7 @@ def test_without_many_guesses_nothing_is_screened_away() -> None:
 
     found = answer_of(few, Settled(), whom=asked_for(scenario(), MILD))
     assert found.others == () and len(found.kept) == 3
-    assert "together carry" not in as_text(document_of(found))
+    assert "together decide" not in as_text(document_of(found))
 
 
 def test_an_answer_without_spread_is_left_out_with_the_reason() -> None:
@@ -171,7 +171,7 @@ def test_the_answer_is_said_in_plain_words_of_at_most_100_columns() -> None:
     assert max(map(len, text.splitlines())) <= 100
     for said in (
         "Tiny tank: which guesses decide the answer",
-        f"For: {MILD} (as you asked; 2 fish, the figures are their means)",
+        f"For: {MILD} (as you asked; the figures are the means of 2 fish)",
         "Of the spread in free swimming lost, about",
         f"from {RATE}",
         "What to watch in your own tank, what tells most first",
