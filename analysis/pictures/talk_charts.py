@@ -13,7 +13,7 @@ from ..talk.lines import SHORT_WAYS
 from ..talk.plain import TEN, of_twenty, scaled, shown, tenths
 from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, SpeciesLook, ink_on, species_looks
-from .talk_fish import grid_of, pattern_of, species_fish, tokens
+from .talk_fish import both_sexes, grid_of, tokens
 from .talk_look import BODY, CEILING, FLOOR, Canvas, Theme
 
 SET_UPS = 6  # rows of before and after
@@ -145,20 +145,19 @@ def _rate(rate: float) -> str:
     return f"{rate:.1f}" if rate < 9.95 else f"{rate:.0f}"
 
 
-def _look(deck: Deck, name: str) -> tuple[str, SpeciesLook | None, str]:
-    """What a kind is called in a table; its look and pattern, where it is a species."""
-    looks = species_looks(row.species for row in deck.facts.scenario.stock)
-    if name not in looks:
-        return name, None, ""
-    return looks[name].short, looks[name], pattern_of(list(looks).index(name))
+def _look(deck: Deck, name: str) -> tuple[str, SpeciesLook | None]:
+    """What a kind is called in a table; its look, where it is a species."""
+    scenario = deck.facts.scenario
+    look = species_looks((row.species for row in scenario.stock), scenario.species).get(name)
+    return (look.short, look) if look else (name, None)
 
 
 def _named(canvas: Canvas, deck: Deck, name: str, *, x: float, y: float, room: float) -> None:
     """A row: its fish, and its name."""
-    short, look, pattern = _look(deck, name)
+    short, look = _look(deck, name)
     start = x
     if look is not None:
-        species_fish(canvas.axes, look, pattern=pattern, x=x + 50, y=y, long=92)
+        both_sexes(canvas.axes, look, x=x + 50, y=y, room=100, long=92)
         start = x + 102
     canvas.put(short, start, y, room=room - (start - x), level=True)
 
@@ -169,10 +168,10 @@ def _headed(
     """A column: its fish over its name; names of all columns leave room for as many lines."""
     for k, line in enumerate(reversed(told)):
         canvas.put(line, x, low + k * canvas.pitch(), ha="center")
-    _, look, pattern = _look(deck, name)
+    _, look = _look(deck, name)
     if look is not None:
         high = low + lines * canvas.pitch() + 24
-        species_fish(canvas.axes, look, pattern=pattern, x=x, y=high, long=92)
+        both_sexes(canvas.axes, look, x=x, y=high, room=130, long=92)
 
 
 # ---- how much rock

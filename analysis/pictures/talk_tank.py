@@ -21,7 +21,7 @@ from ..talk.plain import in_tanks
 from ..talk.slides import Deck, Slide
 from ..talk.spots import Spots, apart
 from .look import HEIGHT, MARGIN, ROOM, WIDTH, species_looks
-from .talk_fish import Token, pattern_of, species_fish, tokens
+from .talk_fish import Token, species_fish, tokens
 from .talk_look import BODY, CEILING, FLOOR, HEAD, SMALL, Canvas
 
 _TITLE_ROOM = 330.0  # pixels for title and question
@@ -90,17 +90,17 @@ def _polygons(axes: Axes, some: Sequence[tuple[str, np.ndarray]], *, zorder: flo
 
 
 def _fish(axes: Axes, scenario: Scenario, scene: Scene, shown: Spots) -> None:
-    looks = species_looks(row.species for row in scenario.stock)
-    order = list(looks)
+    looks = species_looks((row.species for row in scenario.stock), scenario.species)
     length = scenario.tank.length_cm
     fish = sorted(shown.fish, key=lambda one: -one.y_cm)
     seen = scene.view.at(np.array([(one.x_cm, one.y_cm, one.z_cm) for one in fish]).reshape(-1, 3))
     places = apart([(float(x), float(z)) for x, z in seen], step=0.055 * length, width=length)
     for k, (one, (x, y)) in enumerate(zip(fish, places, strict=True)):
         share = scene.view.near / (scene.view.near + one.y_cm)
-        pattern, long = pattern_of(order.index(one.species)), max(one.length_cm, 0.05 * length) * share
+        long = max(one.length_cm, 0.05 * length) * share
         style: dict[str, Any] = {"left": k % 2 == 0, "zorder": 4 + 0.01 * k, "rasterized": True}
-        species_fish(axes, looks[one.species], pattern=pattern, x=x, y=y, long=long, **style)
+        look = looks[one.species]
+        species_fish(axes, look, look.wear(one.label), x=x, y=y, long=long, **style)
 
 
 # ---- luck

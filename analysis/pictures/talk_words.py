@@ -7,7 +7,7 @@ from typing import Any
 from ..talk.lines import SHORT_WAYS, caveats, verdict_line
 from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, species_looks
-from .talk_fish import pattern_of, species_fish
+from .talk_fish import both_sexes
 from .talk_look import BODY, CEILING, FLOOR, HEAD, LARGE, SMALL, Canvas
 
 _INSIDE = 36.0  # pixels from the rim of a box to its words
@@ -79,14 +79,14 @@ def film_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     if facts.best:
         told = f"On one clock, side by side: the tank as it is and {facts.setups[facts.best].name}"
     low = canvas.block(told, MARGIN, 770, size=BODY, room=ROOM, most=3)
-    looks = species_looks(row.species for row in facts.scenario.stock)
+    looks = species_looks((row.species for row in facts.scenario.stock), facts.scenario.species)
     rows = list(looks.values())[:8]
     columns = 2 if len(rows) > 3 else 1
     wide = ROOM / columns
     pitch = min(150.0, (low - 30 - FLOOR) / -(-len(rows) // columns))
     for k, look in enumerate(rows):
         x, y = MARGIN + (k % columns) * wide, low - 30 - (k // columns + 0.5) * pitch
-        species_fish(canvas.axes, look, pattern=pattern_of(k), x=x + 105, y=y, long=min(200.0, 1.5 * pitch))
+        both_sexes(canvas.axes, look, x=x + 105, y=y, room=230, long=min(200.0, 1.5 * pitch))
         size = BODY if canvas.wide(look.name, size=BODY) <= wide - 270 else SMALL
         canvas.put(look.name, x + 240, y, size=size, room=wide - 270, level=True)
 

@@ -23,7 +23,7 @@ from rockshy.analysis.document.writing import write_bytes
 from rockshy.analysis.pictures import look, talk_look
 from rockshy.analysis.pictures.talk_charts import AMOUNTS, SET_UPS, shown_amounts, shown_setups
 from rockshy.analysis.pictures.talk_deck import deck_files, draw_slide, file_name, with_words
-from rockshy.analysis.pictures.talk_fish import grid_of, pattern_of
+from rockshy.analysis.pictures.talk_fish import grid_of
 from rockshy.analysis.pictures.talk_handout import handout_pages, save_handout
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, Theme
 from rockshy.analysis.pictures.talk_tank import columns_for
@@ -104,8 +104,7 @@ def test_shades_of_the_table_change_evenly_in_grey(theme: Theme) -> None:
         assert contrast(look.ink_on(theme.shades(x)), to_hex(theme.shades(x))) >= 4.0
 
 
-def test_species_differ_by_more_than_hue() -> None:
-    assert len({pattern_of(k) for k in range(7)}) == 7
+def test_each_fish_of_the_key_stands_beside_its_name() -> None:
     figure = drawn_slide("six species, forty fish", "film", LIGHT)
     words = words_of(figure)
     for row in built("six species, forty fish").facts.scenario.stock:  # each fish stands beside its name
