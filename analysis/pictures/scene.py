@@ -162,7 +162,7 @@ def marked_cells(visits: NDArray[np.int64], *, per_mark: float) -> NDArray[np.in
 
 
 def draw_marks(axes: Axes, parts: TrialParts, names: Names, view: View, minutes: float) -> None:
-    """One mark for some minutes of a fish, strewn about its cell, no species on top; stars for the worst off."""
+    """One mark for some minutes of a fish, strewn about its cell, no species on top; a star if worst off."""
     strew = np.random.default_rng(0)  # where about its cell a mark lies means nothing
     centres = cell_centres_cm(parts.spec, parts.tank.xyz)
     limits = np.array([parts.spec.length_cm, parts.spec.width_cm, parts.spec.water_cm])

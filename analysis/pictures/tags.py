@@ -71,11 +71,12 @@ def draw_tags(axes: Axes, tags: list[Tag], *, scale: float) -> None:
     middles = spread(anchors * scale, sizes=sizes, low=np.zeros(2), high=high) / scale
     for tag, middle in zip(tags, middles, strict=True):
         line = np.array([tag.anchor, middle]).T
-        axes.plot(*line, color=INK, linewidth=5, zorder=4)
+        rim = INK if luminance(tag.edge) > 0.3 else PAPER
+        axes.plot(*line, color=rim, linewidth=5, zorder=4)
         axes.plot(*line, color=tag.edge, linewidth=2.5, zorder=4.1)
         text = write(axes, tag.text, x=middle[0], y=middle[1], weight="bold", zorder=5)
         text.set(ha="center", va="center_baseline", color=ink_on(tag.face))
-        rim = INK if luminance(tag.face) > 0.3 else PAPER
+        rim = rim if tag.face == tag.edge else tag.edge
         text.set_bbox({"boxstyle": "round,pad=0.12", "facecolor": tag.face, "edgecolor": rim, "linewidth": 2})
 
 

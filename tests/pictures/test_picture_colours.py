@@ -1,4 +1,4 @@
-"""Colours, marks, outlines and signs of the pictures: true to the fish, told apart by everybody, and in grey."""
+"""Colours, outlines and signs of the pictures: true to the fish, told apart by everybody, and in grey."""
 
 from __future__ import annotations
 

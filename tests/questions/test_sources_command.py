@@ -34,8 +34,8 @@ from rockshy.analysis.questions.sources.source_counts import (
 from rockshy.analysis.questions.sources.source_uses import all_uses
 from rockshy.analysis.questions.sources.source_words import counts_text
 from rockshy.sim.rules.support.parameters import load
-from rockshy.sim.species.sources import KINDS, bibliography, is_known
 from rockshy.sim.species.colours import COLOURS
+from rockshy.sim.species.sources import KINDS, bibliography, is_known
 from rockshy.sim.species.species import TRAITS, WORDS, library
 
 NUMBERS = all_numbers()
