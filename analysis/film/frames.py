@@ -78,7 +78,7 @@ class Painter:
         title = {"room": room - clock - text, "bold": True}
         self._say(image, film["title"], MARGIN, MARGIN + 0.6 * text, **title)
         fast = "at true speed" if self.speed == 1 else f"{self.speed:g} times as fast"
-        count = f"1 of {film['of']} simulated tanks, number {film['trial']}; fish of a model; {fast}"
+        count = f"Simulated tank {film['trial'] + 1} of {film['of']}; fish of a model; {fast}"
         self._say(image, count, MARGIN, MARGIN + 1.9 * text, room=room, colour=SOFT)
         for view, tank in zip(self.views, film["tanks"], strict=True):
             if len(self.views) > 1:

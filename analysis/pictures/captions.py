@@ -92,7 +92,7 @@ def day_caption(parts: TrialParts, names: Names) -> str:
 def _one_of(parts: TrialParts) -> str:
     if parts.trials == 1:
         return "One simulated tank"
-    return f"Trial {parts.trial}, one of {parts.trials} simulated tanks"
+    return f"Simulated tank {parts.trial + 1} of {parts.trials}"
 
 
 def _one_tank(parts: TrialParts) -> str:

@@ -226,6 +226,7 @@ class Page:
 
     def __init__(self, width: float = WIDTH, height: float = HEIGHT, *, paper: str = PAPER) -> None:
         self.width, self.height = width, height
+        self.paragraphs = 0  # that were set; the lines of one share their number as gid
         size = (width * self.unit / DPI, height * self.unit / DPI)
         self.figure = Figure(figsize=size, dpi=DPI, facecolor=paper)
         FigureCanvasAgg(self.figure)
@@ -272,8 +273,11 @@ class Page:
     ) -> float:  # fmt: skip
         """A paragraph from ``top`` down; returns where it ends."""
         lines, pitch = self.lines(text, size=size, room=room, most=most, bold=bold), self.pitch(size)
+        self.paragraphs += 1
         for k, line in enumerate(lines):
-            self.put(line, x, top - (k + 0.8) * pitch, size=size, bold=bold, **more)
+            self.put(
+                line, x, top - (k + 0.8) * pitch, size=size, bold=bold, gid=f"p{self.paragraphs}", **more
+            )
         return top - len(lines) * pitch
 
     def upwards(self, lines: Sequence[str], low: float, *, size: float = 0, pitch: float = 0) -> float:

@@ -34,7 +34,14 @@ def title_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """The tank from the front, title and question."""
     facts = deck.facts
     spec = facts.scenario.tank
-    room = HEIGHT - MARGIN - _TITLE_ROOM - FLOOR / 2
+    head = canvas.fitting(slide.title, sizes=(HEAD, BODY, SMALL), room=ROOM, height=250, bold=True)
+    question = facts.scenario.question or f"How do {deck.mild} fare in this tank?"
+    body = canvas.fitting(question, sizes=(BODY, SMALL), room=ROOM, height=330)
+    words = sum(
+        len(canvas.lines(text, **how)) * canvas.pitch(how["size"])
+        for text, how in ((slide.title, head), (question, body))
+    )
+    room = HEIGHT - MARGIN - max(_TITLE_ROOM, words + 90) - FLOOR / 2
     scale = min(ROOM / spec.length_cm, room / spec.height_cm)
     wide, tall = spec.length_cm * scale, spec.height_cm * scale
     left, low = (WIDTH - wide) / 2, HEIGHT - MARGIN - tall
@@ -45,11 +52,8 @@ def title_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     if strip:
         shown = next((one for one in strip if one.trial == facts.typical), strip[0])
         draw_front(axes, facts.scenario, shown)
-    how = canvas.fitting(slide.title, sizes=(HEAD, BODY), room=ROOM, height=100, bold=True)
-    top = canvas.block(slide.title, MARGIN, low - 26, **how)
-    question = facts.scenario.question or f"How do {deck.mild} fare in this tank?"
-    how = canvas.fitting(question, sizes=(BODY, SMALL), room=ROOM, height=top - 12 - FLOOR)
-    canvas.block(question, MARGIN, top - 12, **how)
+    top = canvas.block(slide.title, MARGIN, low - 26, **head)
+    canvas.block(question, MARGIN, top - 12, **body)
 
 
 def draw_front(axes: Axes, scenario: Scenario, shown: Spots) -> None:
@@ -123,7 +127,7 @@ def luck_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     for k, one in enumerate(strip):
         x = MARGIN + (k % columns) * step_x
         y = CEILING - 66 - (k // columns) * _STRIP_ROOM / rows - _LABEL - tall
-        label = f"{k + 1} pinned" if one.pinned else f"{k + 1}"
+        label = f"{one.trial + 1} pinned" if one.pinned else f"{one.trial + 1}"
         canvas.put(label, x, y + tall + 10, bold=bool(one.pinned), room=wide)
         box = _Box(x, y, wide, tall, scale)
         _small_tank(canvas, one, box)

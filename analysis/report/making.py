@@ -10,6 +10,7 @@ from ...sim.run.table import Trials
 from ...sim.run.trials import Job, Outcome, table_of
 from ...sim.scenario.scenario import Scenario
 from ..document import Document, Figure
+from ..document.plain import tank_name
 from ..questions.answer.telling import telling_trials
 from ..questions.compare.design import ARMS
 from .page import File
@@ -57,7 +58,7 @@ def report_of(
     base = tables[0]
     trial, _ = telling_trials(base)
     if told is not None:
-        told(f"Drawing simulated tank {trial}.")
+        told(f"Drawing {tank_name(trial)}.")
     compared, picture, files = _comparison(scenario, tables)
     _check(halted)
     pictures = _pictures(scenario, trial, halted)
@@ -111,4 +112,4 @@ def _film(scenario: Scenario, trial: int, halted: Halted | None) -> Film:
     from ..film.page import film_page
 
     document = film_page(make_film(scenario, Wish(trial=trial), halted=halted))
-    return Film(document, f"Film of simulated tank {trial}")
+    return Film(document, f"Film of {tank_name(trial)}")
