@@ -54,8 +54,8 @@ class Task:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "The folder gets slides as PNG and SVG, the deck as PDF and as slides to edit (PPTX), a handout as PDF, "
-        "the film and speaker's notes. "
+        "The folder gets slides as PNG and SVG, the deck as PDF and as slides to edit (PPTX), a handout as "
+        "PDF, the film and speaker's notes. "
         "What was simulated is kept in it, so the same command goes on after Ctrl-C, which makes the pack "
         "of what was done so far (exit status 130)."
     )

@@ -48,8 +48,8 @@ def _before(deck: Deck) -> str:
     lines = [
         "Show deck-dark.pdf in a dark room, deck-light.pdf in a bright one; any PDF reader shows it full "
         "screen.",
-        "To change a slide, open deck-dark.pptx or deck-light.pptx: its words are text boxes, and these notes "
-        "are with the slides.",
+        "To change a slide, open deck-dark.pptx or deck-light.pptx: its words are text boxes, and these "
+        "notes are with the slides.",
         "Print the handout on both sides, one for each listener: handout-a4.pdf or handout-letter.pdf.",
         "The same slides lie beside it as PNG and SVG, each with words for those who cannot see it; a PDF "
         "has no place for such words, so read out what is on the slide.",
