@@ -23,7 +23,9 @@ from .talk_look import THEMES
 
 _PIXEL = 9525  # English metric units: a slide is as many points wide as a page at 96 pixels an inch
 _POINT = 0.96  # of a letter, so that 100 dots an inch fit on it
-_SLACK = 1.06  # of a box, for a font that is a little wider
+_SLACK = 1.06  # of the box of a line, for a font that is a little wider
+_RAISED = 0.12  # of the size of a letter: office programs set lines so much lower
+_PROPERTY = 255  # signs that a property of a file may have
 _LAYOUT = 5  # a title alone
 _ALIGN = {"left": PP_ALIGN.LEFT, "center": PP_ALIGN.CENTER, "right": PP_ALIGN.RIGHT}
 
@@ -33,6 +35,7 @@ class Words(NamedTuple):
 
     text: str
     box: Bbox  # pixels from the lower left corner
+    lines: int
     like: Text  # its first line, for size and colour
 
 
@@ -40,8 +43,8 @@ def editable_deck(deck: Deck, *, theme: str) -> bytes:
     """All slides as one PPTX file, with what to say as the notes of each."""
     shown: Any = Presentation()
     shown.slide_width, shown.slide_height = Emu(WIDTH * _PIXEL), Emu(HEIGHT * _PIXEL)
-    shown.core_properties.title = deck.facts.scenario.title
-    shown.core_properties.subject = deck.facts.scenario.question
+    shown.core_properties.title = deck.facts.scenario.title[:_PROPERTY]
+    shown.core_properties.subject = deck.facts.scenario.question[:_PROPERTY]
     for slide in deck.slides:
         _add(shown.slides.add_slide(shown.slide_layouts[_LAYOUT]), deck, slide, theme)
     told = io.BytesIO()
@@ -93,15 +96,16 @@ def _idle(figure: Figure) -> Iterator[Text]:
 
 def _joined(lines: Sequence[Text]) -> Words:
     text = " ".join(line.get_text() for line in lines)
-    return Words(text, Bbox.union([line.get_window_extent() for line in lines]), lines[0])
+    return Words(text, Bbox.union([line.get_window_extent() for line in lines]), len(lines), lines[0])
 
 
 def _fill(box: Any, one: Words) -> None:
     """Put a box where the words stand; it keeps its left end, middle or right end, as they do."""
     side = one.like.get_horizontalalignment()
-    wide, high = one.box.width * _SLACK + 8, one.box.height
+    wide = one.box.width * (_SLACK if one.lines == 1 else 1.0) + 8
+    up = _RAISED * one.like.get_fontsize() * DPI / 72
     left = one.box.x0 - {"left": 0.0, "center": 0.5, "right": 1.0}[side] * (wide - one.box.width)
-    sides = (Emu(round(pixels * _PIXEL)) for pixels in (left, HEIGHT - one.box.y1, wide, high))
+    sides = (Emu(round(pixels * _PIXEL)) for pixels in (left, HEIGHT - one.box.y1 - up, wide, one.box.height))
     box.left, box.top, box.width, box.height = sides
     frame = box.text_frame
     frame.margin_left = frame.margin_right = frame.margin_top = frame.margin_bottom = 0
