@@ -87,7 +87,8 @@ def words_of(figure: Figure) -> list[Words]:
 
 def _idle(figure: Figure) -> Iterator[Text]:
     """Labels of axes that are switched off, and of ticks that are not drawn."""
-    for axis in figure.findobj(Axis):
+    axes: list[Any] = figure.findobj(Axis)
+    for axis in axes:
         drawn = set(map(id, axis._update_ticks())) if axis.axes.axison else set()
         for tick in (*axis.majorTicks, *axis.minorTicks):
             if id(tick) not in drawn:
@@ -103,7 +104,7 @@ def _fill(box: Any, one: Words) -> None:
     """Put a box where the words stand; it keeps its left end, middle or right end, as they do."""
     side = one.like.get_horizontalalignment()
     wide = one.box.width * (_SLACK if one.lines == 1 else 1.0) + 8
-    up = _RAISED * one.like.get_fontsize() * DPI / 72
+    up = _RAISED * float(one.like.get_fontsize()) * DPI / 72
     left = one.box.x0 - {"left": 0.0, "center": 0.5, "right": 1.0}[side] * (wide - one.box.width)
     sides = (Emu(round(pixels * _PIXEL)) for pixels in (left, HEIGHT - one.box.y1 - up, wide, one.box.height))
     box.left, box.top, box.width, box.height = sides
@@ -114,6 +115,6 @@ def _fill(box: Any, one: Words) -> None:
     paragraph.alignment = _ALIGN[side]
     run = paragraph.add_run()
     run.text = one.text
-    run.font.size = Pt(round(one.like.get_fontsize() * _POINT * DPI / 96, 1))
+    run.font.size = Pt(round(float(one.like.get_fontsize()) * _POINT * DPI / 96, 1))
     run.font.name, run.font.bold = FONT, one.like.get_fontweight() == "bold"
     run.font.color.rgb = RGBColor.from_string(to_hex(one.like.get_color())[1:].upper())

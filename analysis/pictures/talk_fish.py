@@ -93,8 +93,8 @@ def species_fish(
 
     layers = [(what, placed(flat)) for what, flat in shapes()["calm"] if what != "line"]
     rims = [outline for what, outline in layers if what in OUTLINED]
-    line = (0, [2 * part for part in dashes(look.line)]) if dashes(look.line) else "solid"
-    drawn = [(rim, own["halo"], own["halo"], 5.5 * thin, "solid") for rim in rims]
+    line: Any = (0, [2 * part for part in dashes(look.line)]) if dashes(look.line) else "solid"
+    drawn: list[Any] = [(rim, own["halo"], own["halo"], 5.5 * thin, "solid") for rim in rims]
     drawn += [(rim, "none", own["ink"], 3.0 * thin, line) for rim in rims]
     for what, outline in layers:
         face = own[{"eye": "halo", "pupil": "ink"}.get(what, what)]

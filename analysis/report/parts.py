@@ -101,11 +101,13 @@ def _shown(report: Report, understood: Document) -> dict[str, Sequence[Block]]:
     """The documents of the page by the names of their parts; what is a table of figures comes last."""
     found = answer(report.trials, alike=kinds_of(report.scenario))
     _, *said = _without(words(found))  # the first is the title, which the page has already
-    shown: dict[str, Sequence[Block]] = {"answer": flush(*first_lines(found, report.scenario)).blocks}
+    opening = first_lines(found, report.scenario)
+    shown: dict[str, Sequence[Block]] = {"answer": flush(*opening).blocks}
     compared = report.compared
     if compared is not None:
         picture = [compared.picture] if compared.picture else []
-        shown["what-if"] = [*flush(*compared.lines).blocks, *picture]
+        lines = [line for line in compared.lines if line not in opening]  # the known fault may be the same
+        shown["what-if"] = [*flush(*lines).blocks, *picture]
     if report.pictures:
         shown["pictures"] = [Paragraph(_MIDDLING), *report.pictures]
     shown |= {"understood": _without(understood), "figures": said}
