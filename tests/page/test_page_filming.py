@@ -116,7 +116,7 @@ def test_a_tank_of_a_sweep_has_the_guess_it_had_there() -> None:
 @pytest.mark.parametrize(
     ("how", "said"),
     [
-        ({"trial": 20}, "trial: found 20; allowed: a whole number from 0 to 19"),
+        ({"trial": 20}, "trial: found 21; allowed: a whole number from 1 to 20"),
         ({"which": 3}, "which: found 3; allowed: a whole number from 0, the tank as it is, to 2, its last"),
         ({"beside": 3}, "beside: found 3; allowed: a whole number from 0"),
         ({"beside": 0}, "beside: found 0, the very tank that is shown; allowed: another one, or null"),

@@ -171,7 +171,7 @@ def test_a_film_is_kept_apart_from_the_page_and_can_be_saved(answered: Open, tmp
     expect(answered.find("#film iframe")).to_have_attribute("sandbox", "allow-scripts")
     expect(answered.page.frame_locator("#film iframe").locator("p")).to_have_text("A film.")
     saved = answered.download(tmp_path, answered.page.get_by_role("link", name="Save the film"))
-    assert saved.name == "the-tank-as-it-is-simulated-tank-1.html"
+    assert saved.name == "the-tank-as-it-is-simulated-tank-2.html"
     assert saved.read_text(encoding="utf-8") == FILM
 
 
