@@ -95,7 +95,8 @@ class Painter:
         widest = (self.size[0] - 2 * MARGIN) / min(2, max(1, len(self.film["species"]))) - fish - self.text
         for k, species in enumerate(self.film["species"]):
             name = cut(f"{species['letter']} {species['short']}", size=self.text, room=widest)
-            wide = fish + 0.4 * self.text + font(self.text).getlength(name) + 1.2 * self.text
+            own = 2.5 * self.text * len(self._sexes(k))
+            wide = own + 0.4 * self.text + font(self.text).getlength(name) + 1.2 * self.text
             if rows[-1] and used + wide > self.size[0] - 2 * MARGIN:
                 rows.append([])
                 used = 0.0

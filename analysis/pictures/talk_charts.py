@@ -27,10 +27,9 @@ def change_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     rows, theme = [(place, deck.facts.setups[place]) for place in slide.places], canvas.theme
     top, bottom = CEILING - 66, FLOOR + 62
     lines = [lines_of(one.name) + (place > 0) for place, one in rows]
-    line = min(72.0, (top - bottom) / sum(lines))
-    highs = [max(lines) * line] * len(rows)
-    if sum(highs) > top - bottom:
-        highs = [many * line for many in lines]
+    highs = [min(170.0, (top - bottom) / len(rows))] * len(rows)
+    if highs[0] < max(lines) * canvas.pitch():
+        highs = [many * (top - bottom) / sum(lines) for many in lines]
     ends = np.concatenate([[0.0], np.cumsum(highs)])
     bottom = top - float(ends[-1])
     canvas.put("of 10 free hours lost", _AXIS, top + 20, bold=True)
