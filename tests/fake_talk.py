@@ -41,6 +41,7 @@ def spots(scenario: Scenario, trial: int) -> Spots:
     fish = tuple(
         Seat(
             one.species,
+            one.label,
             9.0,
             float(rng.uniform(2, tank.length_cm - 2)),
             float(rng.uniform(1, tank.width_cm - 1)),

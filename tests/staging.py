@@ -54,6 +54,7 @@ _TRAITS = {
     "ph_low": 8.0, "ph_high": 9.0, "gh_low": 8.0, "gh_high": 12.0, "kh_low": 8.0, "kh_high": 12.0,
 }  # fmt: skip
 _WORDS = {"guild": "P", "mating": "harem", "defends": "male", "brood": "mouth"}
+_WORDS |= {"colour_male": "blue with black bars", "colour_female": "orange"}
 
 OWN = "Scena communis"
 """A made-up species: harem, plankton, males defend."""

@@ -34,8 +34,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add(
         "--trial",
         metavar="N",
-        type=within("run.trials", low=0),
-        help="which simulated tank, from 0; default: a typical one, and to find it all of them are run",
+        type=within("run.trials"),
+        help="which simulated tank, from 1; default: a typical one, and to find it all of them are run",
     )
     add(
         "--alternative",
@@ -91,7 +91,7 @@ def carry_out(line: argparse.Namespace) -> int:
     found = changed(line.file, line)
     page, *clips = _targets(line, found)
     wish = Wish(
-        trial=line.trial,
+        trial=None if line.trial is None else line.trial - 1,
         alternative=None if line.alternative is None else _alternative(line, found),
         from_s=line.begin,
         minutes=line.minutes,

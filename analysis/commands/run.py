@@ -159,7 +159,7 @@ def _is_written(trials: Trials, found: Found, kept: Kept) -> bool:
 
 
 def _tanks(trials: tuple[int, ...]) -> str:
-    numbers = [str(trial) for trial in dict.fromkeys(trials)]
+    numbers = [str(trial + 1) for trial in dict.fromkeys(trials)]
     return f"tank{'s' if len(numbers) > 1 else ''} {' and '.join(numbers)}"
 
 
@@ -197,7 +197,7 @@ def _words(
     from ..questions.answer.remarks import gone_said
 
     brief = as_typed(brief_of(answer, question=found.scenario.question), found.scenario).section
-    counted = section("How many trials", *stopped.sentences()) if stopped is not None else None
+    counted = section("How many simulated tanks", *stopped.sentences()) if stopped is not None else None
     opening = document(brief, counted).sections
     if full:
         whole = words(answer, scale="" if scale is None else scale.text)
@@ -214,7 +214,8 @@ def _next(trials: Trials, found: Found) -> Section:
     middle, worst = telling_trials(trials)
 
     def look(trial: int) -> Code:
-        return Code((command_line("rockshy", "show", found.asked, "--trial", str(trial), *found.changes),))
+        number = str(trial + 1)
+        return Code((command_line("rockshy", "show", found.asked, "--trial", number, *found.changes),))
 
     middling = f"To see the simulated tank in which {trials.watch} did about average:"
     least = (Paragraph("and the one in which it did worst:"), look(worst))

@@ -18,21 +18,21 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = "Type the same options as for run to see one of the same simulated tanks."
     add_file(parser)
     parser.add_argument(
-        "--trial", metavar="N", required=True, type=within("run.trials", low=0), help="which one, from 0"
+        "--trial", metavar="N", required=True, type=within("run.trials"), help="which one, counted from 1"
     )
-    parser.add_argument("--out", metavar="DIR", help="folder for the pictures; default: NAME-trial-N")
+    parser.add_argument("--out", metavar="DIR", help="folder for the pictures; default: NAME-tank-N")
     add_changes(parser)
 
 
 def carry_out(line: argparse.Namespace) -> int:
     """Run one trial again and draw it."""
     found = changed(line.file, line)
-    trial, trials = line.trial, found.scenario.run.trials
-    if trial >= trials:
-        raise RefusedError(f"--trial is {trial}; use a whole number from 0 to {trials - 1}")
-    folder = _folder(line.out, found, trial)
+    number, many = line.trial, found.scenario.run.trials
+    if number > many:
+        raise RefusedError(f"--trial is {number}; use a whole number from 1 to {many}")
+    folder, trial = _folder(line.out, found, number), number - 1
     tank = first_tank(found, trial=trial)
-    say(f"Simulating tank {trial} of {found.asked} again, then drawing it.")
+    say(f"Simulating tank {number} of {found.asked} again, then drawing it.")
     from ..document import Paragraph, Section, as_text
     from ..document.writing import write_bytes
     from ..pictures import trial_pictures
@@ -49,7 +49,7 @@ def carry_out(line: argparse.Namespace) -> int:
     return DONE
 
 
-def _folder(out: str | None, found: Found, trial: int) -> Path:
-    name = out if out is not None else f"{Path(found.asked).name.removesuffix('.toml')}-trial-{trial}"
+def _folder(out: str | None, found: Found, number: int) -> Path:
+    name = out if out is not None else f"{Path(found.asked).name.removesuffix('.toml')}-tank-{number}"
     check_writable(name)
     return Path(name)

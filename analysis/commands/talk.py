@@ -54,7 +54,8 @@ class Task:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
-        "The folder gets slides as PNG and SVG, a deck and a handout as PDF, the film and speaker's notes. "
+        "The folder gets slides as PNG and SVG, the deck as PDF and as slides to edit (PPTX), a handout as "
+        "PDF, the film and speaker's notes. "
         "What was simulated is kept in it, so the same command goes on after Ctrl-C, which makes the pack "
         "of what was done so far (exit status 130)."
     )
@@ -301,6 +302,7 @@ def _film(task: Task, facts: Facts, left_out: list[str], files: Files) -> str:
 def _write(deck: Deck, task: Task, files: Files) -> None:
     from ..document.writing import write_bytes, write_text
     from ..pictures.talk_deck import deck_files
+    from ..pictures.talk_editable import editable_deck
     from ..pictures.talk_handout import save_handout
     from ..talk.notes import NAME, notes_text
 
@@ -313,6 +315,7 @@ def _write(deck: Deck, task: Task, files: Files) -> None:
             if path is not None and path.suffix == ".pdf":
                 print(path)
         print(folder / theme)
+        _say_path(files(write_bytes, folder / f"deck-{theme}.pptx", editable_deck(deck, theme=theme)))
     for paper in ("a4", "letter"):
         _say_path(files(save_handout, deck, folder / f"handout-{paper}.pdf", paper=paper))
     command = command_line("rockshy", "talk", task.found.asked, "--out", str(folder), *task.found.changes)

@@ -26,7 +26,7 @@ Then ask:
   rockshy fit my-tank.toml --tally CSV   what your counts say about this tank
 
 Show it to others:
-  rockshy show my-tank.toml --trial 0    pictures of one of the simulated tanks
+  rockshy show my-tank.toml --trial 1    pictures of one of the simulated tanks
   rockshy film my-tank.toml              half an hour of one of them as a film
   rockshy report my-tank.toml            everything on one page
   rockshy talk my-tank.toml --out DIR    slides, film, notes and handout for a club evening

@@ -46,6 +46,11 @@ def many(count: int, one: str, more: str = "") -> str:
     return f"{count} {one if count == 1 else more or one + 's'}"
 
 
+def tank_name(trial: int) -> str:
+    """``"simulated tank 8"`` for trial 7: on screens tanks are counted from 1, in files trials from 0."""
+    return f"simulated tank {trial + 1}"
+
+
 def called(label: str, species: str, many: int = 1) -> str:
     """Fish by a short name, and how many they are: ``"P. curvifrons females (6)"``."""
     genus, _, rest = species.partition(" ")

@@ -10,6 +10,7 @@ from importlib import resources
 from pathlib import Path
 
 from ...sim.rules.support.possible import FILE
+from ...sim.species.colours import COLOURS
 
 _CHECKOUT = Path(__file__).resolve().parents[2]
 NAMES = ("common", "trade", "synonyms", "note")  # of a species file: what it is called moves no number
@@ -32,6 +33,8 @@ def of_numbers() -> str:
     for file in files:
         told = tomllib.loads(file.read_text(encoding="utf-8"))
         kept = {key: value for key, value in told.items() if key not in NAMES}
+        if "words" in kept:
+            kept["words"] = {key: word for key, word in kept["words"].items() if key not in COLOURS}
         digest.update(json.dumps([file.name, kept], sort_keys=True).encode())
     return digest.hexdigest()[:16]
 

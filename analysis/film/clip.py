@@ -99,8 +99,9 @@ def _palette(clip: Clip, times: NDArray[np.float64]) -> tuple[bytes, NDArray[np.
 
 def _own_colours(film: Mapping[str, Any]) -> NDArray[np.uint8]:
     """Those of each species, well and pale, [k, 3]: a fish is small, but its colour says what it is."""
-    names = ("body", "pale body", "fin", "pattern", "belly", "pale belly", "pale fin", "pale pattern")
-    shades = [species["colours"][name] for name in names for species in film["species"]]
+    worn = [wear["colours"] for species in film["species"] for wear in species["wear"]]
+    names = dict.fromkeys(name for colours in worn for name in colours if name not in ("ink", "halo"))
+    shades = list(dict.fromkeys(colours[name] for name in names for colours in worn if name in colours))
     return np.array([[int(shade[k : k + 2], 16) for k in (1, 3, 5)] for shade in shades], np.uint8)
 
 

@@ -14,10 +14,11 @@ from ...sim.fish.shoal import DOING, SHELTERED
 from ...sim.run.ledger import CHASE, EVENTS
 from .choosing import clock_of
 from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
-from .fish import PATTERNS, colours, patterns, shapes
+from .fish import OUTLINED, colours, dashes, marks_of, patterns, shapes
 from .ground import block_sides_cm
 from .recording import GROUND_EVERY, Recording
 from .scene import SLABS, scene_json, scene_of
+from .wear import Wear, said_of
 
 FORMAT = "rockshy film 1"
 HIDES_WITHIN_S = 30  # a chase that ends in a hole within this time "into hiding"
@@ -43,11 +44,12 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
     shown : name and recording of each tank, the base first; all windows are equally long.
     told : see :class:`FilmTexts`.
     """
-    from ..pictures.look import MARKERS, ink_on, species_looks
+    from ..pictures.look import MARKERS, species_looks
 
     first = shown[0][1]
     lit_hours = first.scenario.run.lit_hours
-    looks = species_looks(name for _, one in shown for name in one.species)
+    kinds = {name: kind for _, one in shown for name, kind in one.scenario.species.items()}
+    looks = species_looks((name for _, one in shown for name in one.species), kinds)
     return {
         "format": FORMAT,
         "title": told.title,
@@ -64,20 +66,33 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
         "slabs": SLABS,
         "shapes": shapes(),
         "patterns": patterns(),
+        "outlined": list(OUTLINED),
         "species": [
             {
                 "name": look.name,
                 "short": look.short,
                 "letter": look.letter,
-                "pattern": PATTERNS[k % len(PATTERNS)],
+                "said": said_of(look.female, look.male),
                 "marker": MARKERS.index(look.marker),
-                "ink": ink_on(look.colour),
-                "colours": colours(look.colour),
+                "dashes": dashes(look.line),
+                "wear": [_wear(look.female), _wear(look.male)],
             }
-            for k, look in enumerate(looks.values())
+            for look in looks.values()
         ],
         "tanks": [_tank(name, one, looks) for name, one in shown],
         "follow": _followed(first, told.follow),
+    }
+
+
+def _wear(wear: Wear) -> dict[str, Any]:
+    from ..pictures.look import ink_on
+
+    return {
+        "colours": colours(wear),
+        "marks": marks_of(wear),
+        "ink": ink_on(wear.body),
+        "rim": wear.rim,
+        "second": wear.second,
     }
 
 

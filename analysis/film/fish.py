@@ -1,4 +1,4 @@
-"""How a fish is drawn: outline, fins in three postures, and one of seven patterns, as polygons.
+"""How a fish is drawn: outline, fins in three postures, and the marks that it wears, as polygons.
 
 x runs from -0.5 (end of the tail) to 0.5 (snout) in lengths of the fish, y upwards in depths of its body. The
 player and the frames of a clip draw these same polygons.
@@ -7,16 +7,18 @@ player and the frames of a clip draw these same polygons.
 from __future__ import annotations
 
 from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from .colour import mixed, rgb
+from .colour import lightness, mixed
+from .wear import HALO, INK, Wear
 
 POSTURES = ("calm", "spread", "clamped")
-PATTERNS = ("bars", "stripe", "spots", "plain", "two stripes", "pale back", "blotches")
-INK, HALO = "#14201f", "#f4f7f2"
+FINS = ("tail", "dorsal", "fin")  # layers; "fin" is all others
+OUTLINED = (*FINS, "body")
 _PALE = "#dfe3da"
 
 Floats = NDArray[np.float64]
@@ -25,43 +27,45 @@ Layer = tuple[str, list[float]]  # what it is, and x, y, x, y, ... of its outlin
 _X = np.array([-0.30, -0.22, -0.10, 0.04, 0.17, 0.29, 0.39, 0.46, 0.495])
 _BACK = np.array([0.16, 0.20, 0.35, 0.47, 0.50, 0.44, 0.31, 0.17, 0.04])
 _BELLY = np.array([-0.14, -0.17, -0.31, -0.44, -0.50, -0.46, -0.34, -0.21, -0.07])
+_ALONG = np.linspace(-0.29, 0.24, 12)
 _back, _belly = PchipInterpolator(_X, _BACK), PchipInterpolator(_X, _BELLY)
 
 
 def shapes() -> dict[str, list[Layer]]:
-    """The layers of a fish in each posture, the first drawn first; its pattern comes over the belly."""
+    """The layers of a fish in each posture, the first drawn first; its marks come over the belly."""
     return {posture: _layers(posture) for posture in POSTURES}
 
 
 def patterns() -> dict[str, list[list[float]]]:
-    """The polygons of each pattern."""
-    return {name: [_flat(one) for one in _PATTERN[name]()] for name in PATTERNS}
+    """The polygons of each mark that is painted over the body."""
+    return {name: [_flat(one) for one in make()] for name, make in _PATTERN.items()}
 
 
-def colours(colour: str) -> dict[str, str]:
-    """Colours of a fish of that species colour, well and frightened (pale)."""
-    is_dark = _lightness(colour) < 0.42
-    marking = mixed(colour, "#ffffff", 0.62) if is_dark else mixed(colour, "#000000", 0.62)
-    own = {
-        "body": colour,
-        "fin": mixed(colour, "#ffffff" if is_dark else "#000000", 0.22),
-        "belly": mixed(colour, "#ffffff", 0.3),
-        "pattern": marking,
-    }
-    pale = {f"pale {name}": mixed(shade, _PALE, 0.55) for name, shade in own.items()}
+def colours(wear: Wear) -> dict[str, str]:
+    """Colours of a fish by layer and mark, well and frightened (pale)."""
+    fin = mixed(wear.body, "#ffffff" if lightness(wear.body) < 0.42 else "#000000", 0.2)
+    own = {"body": wear.body, "belly": mixed(wear.body, "#ffffff", 0.22)} | dict.fromkeys(FINS, fin)
+    for mark, colour in wear.marks:
+        own |= dict.fromkeys(FINS, colour) if mark == "fins" else {mark: colour}
+    pale = {f"pale {name}": mixed(shade, _PALE, 0.4) for name, shade in own.items()}
     return own | pale | {"ink": INK, "halo": HALO}
 
 
-def _lightness(colour: str) -> float:
-    red, green, blue = rgb(colour)
-    return (0.3 * red + 0.59 * green + 0.11 * blue) / 255
+def marks_of(wear: Wear) -> list[str]:
+    """The marks that are painted over the body, in order."""
+    return [mark for mark, _ in wear.marks if mark in _PATTERN]
+
+
+def dashes(line: Any) -> list[float]:
+    """A line of the charts as dashes and gaps, in widths of the line; none for a whole one."""
+    return [] if isinstance(line, str) else [float(part) for part in line[1]]
 
 
 def _layers(posture: str) -> list[Layer]:
     spread = {"calm": 0.55, "spread": 1.0, "clamped": 0.12}[posture]
     found: list[tuple[str, Floats]] = [
-        ("fin", _tail(spread)),
-        ("fin", _along_back(spread)),
+        ("tail", _tail(spread)),
+        ("dorsal", _along_back(spread)),
         ("fin", _under(spread)),
         ("fin", _pelvic(spread)),
         ("body", _body()),
@@ -135,12 +139,12 @@ def _disc(x: float, y: float, radius: float) -> Floats:
 
 
 def _bars() -> list[Floats]:
-    ends = [np.array([middle - 0.024, middle + 0.024]) for middle in (-0.2, -0.09, 0.02, 0.13)]
+    ends = [np.array([middle - 0.024, middle + 0.024]) for middle in (-0.24, -0.14, -0.04, 0.06, 0.16)]
     return [_band(x, 0.95 * _back(x), 0.95 * _belly(x)) for x in ends]
 
 
-def _stripe(low: float, high: float) -> Floats:
-    x = np.linspace(-0.29, 0.24, 12)
+def _stripe(low: float, high: float, *, x: Floats = _ALONG) -> Floats:
+    """Between two shares of its height, along the body."""
     tall = _back(x) - _belly(x)
     return _band(x, _belly(x) + high * tall, _belly(x) + low * tall)
 
@@ -154,19 +158,41 @@ def _spots() -> list[Floats]:
     ]
 
 
-def _pale_back() -> list[Floats]:
+def _whole_back() -> list[Floats]:
     x = np.linspace(-0.29, 0.4, 16)
     return [_band(x, 0.97 * _back(x), _back(x) - 0.3 * (_back(x) - _belly(x)))]
 
 
+def _across(low: float, high: float) -> list[Floats]:
+    """The body between two distances from its middle."""
+    x = np.linspace(low, high, 8)
+    return [_band(x, 0.98 * _back(x), 0.98 * _belly(x))]
+
+
+def _chequers() -> list[Floats]:
+    """Squares by turns in three rows."""
+    rows = ((0.08, 0.36), (0.36, 0.64), (0.64, 0.92))
+    return [
+        _stripe(*rows[row], x=np.linspace(left, left + 0.06, 3))
+        for row in range(3)
+        for left in np.arange(-0.28 + 0.06 * (row % 2), 0.22, 0.12)
+    ]
+
+
+def _blotches() -> list[Floats]:
+    return [_disc(-0.17, 0.03, 0.05), _disc(0.0, 0.05, 0.06), _disc(0.17, 0.05, 0.05)]
+
+
 _PATTERN = {
     "bars": _bars,
-    "stripe": lambda: [_stripe(0.42, 0.62)],
+    "stripes": lambda: [_stripe(0.3, 0.42), _stripe(0.64, 0.76)],
     "spots": _spots,
-    "plain": list,
-    "two stripes": lambda: [_stripe(0.3, 0.42), _stripe(0.64, 0.76)],
-    "pale back": _pale_back,
-    "blotches": lambda: [_disc(-0.17, 0.03, 0.05), _disc(0.0, 0.05, 0.06), _disc(0.17, 0.05, 0.05)],
+    "blotches": _blotches,
+    "chequers": _chequers,
+    "band": lambda: _across(-0.02, 0.14),
+    "back": _whole_back,
+    "head": lambda: _across(0.275, 0.495),
+    "mask": lambda: [np.array([[0.3, -0.02], [0.32, 0.16], [0.485, 0.06], [0.492, -0.02], [0.4, 0.0]])],
 }
 
 

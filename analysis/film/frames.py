@@ -78,7 +78,7 @@ class Painter:
         title = {"room": room - clock - text, "bold": True}
         self._say(image, film["title"], MARGIN, MARGIN + 0.6 * text, **title)
         fast = "at true speed" if self.speed == 1 else f"{self.speed:g} times as fast"
-        count = f"1 of {film['of']} simulated tanks, number {film['trial']}; fish of a model; {fast}"
+        count = f"Simulated tank {film['trial'] + 1} of {film['of']}; fish of a model; {fast}"
         self._say(image, count, MARGIN, MARGIN + 1.9 * text, room=room, colour=SOFT)
         for view, tank in zip(self.views, film["tanks"], strict=True):
             if len(self.views) > 1:
@@ -89,12 +89,14 @@ class Painter:
 
     def _key_rows(self) -> list[list[tuple[int, str, float]]]:
         """Species with their names as rows: number, text, width."""
-        fish, used = 2.4 * self.text, 0.0
+        used, kinds = 0.0, range(len(self.film["species"]))
+        fish = 2.5 * self.text * max(len(self._sexes(k)) for k in kinds)
         rows: list[list[tuple[int, str, float]]] = [[]]
         widest = (self.size[0] - 2 * MARGIN) / min(2, max(1, len(self.film["species"]))) - fish - self.text
         for k, species in enumerate(self.film["species"]):
             name = cut(f"{species['letter']} {species['short']}", size=self.text, room=widest)
-            wide = fish + 0.4 * self.text + font(self.text).getlength(name) + 1.2 * self.text
+            own = 2.5 * self.text * len(self._sexes(k))
+            wide = own + 0.4 * self.text + font(self.text).getlength(name) + 1.2 * self.text
             if rows[-1] and used + wide > self.size[0] - 2 * MARGIN:
                 rows.append([])
                 used = 0.0
@@ -102,16 +104,22 @@ class Painter:
             used += wide
         return rows
 
+    def _sexes(self, species: int) -> tuple[int, ...]:
+        """Males alone stand for a species whose females wear the same."""
+        female, male = self.film["species"][species]["wear"]
+        return (1,) if female == male else (1, 0)
+
     def _draw_key(self, image: Image.Image) -> None:
         for row, entries in enumerate(reversed(self._key_rows())):
             x, y = float(MARGIN), self.size[1] - MARGIN - (1.35 * row + 0.6) * self.text
             for k, name, wide in entries:
-                swatch = self.pictures.swatch(k, round(2.2 * self.text))
-                middle = x + 1.2 * self.text
-                fill(image, "#6f9ba3", middle, y, 1.2 * self.text, 0.6 * self.text)
-                across, tall = swatch.mask.size
-                swatch.paste(image, (round(middle - across / 2), round(y - tall / 2)))
-                self._say(image, name, x + 2.8 * self.text, y)
+                for turn, sex in enumerate(self._sexes(k)):
+                    swatch = self.pictures.swatch((k, sex), round(2.2 * self.text))
+                    middle = x + (1.2 + 2.5 * turn) * self.text
+                    fill(image, "#6f9ba3", middle, y, 1.2 * self.text, 0.6 * self.text)
+                    across, tall = swatch.mask.size
+                    swatch.paste(image, (round(middle - across / 2), round(y - tall / 2)))
+                self._say(image, name, x + (0.3 + 2.5 * len(self._sexes(k))) * self.text, y)
                 x += wide
 
     def _caption(self, now: float) -> str:

@@ -11,6 +11,7 @@ from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
+from ..document.plain import tank_name
 from . import choosing
 from .choosing import Window, busiest_window, fish_to_follow, say_window
 from .clock import lights_on_s, say_time
@@ -98,7 +99,7 @@ def make_film(
         follow = run.label[i] if run.label else ""
     lit: dict[str, Any] = {"lit_ticks": run.lit_ticks, "lit_hours": scenario.run.lit_hours}
     why = [
-        f"Shown is simulated tank {trial}, {say_window(window.start, window.ticks, **lit)}.",
+        f"Shown is {tank_name(trial)}, {say_window(window.start, window.ticks, **lit)}.",
         *why,
         _SETTLING if window.start < run.measured_from else "",
         window.why,
@@ -132,7 +133,7 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
     """
     run = scenario.run
     if wish.trial is not None and not 0 <= wish.trial < run.trials:
-        raise WishError(f"--trial is {wish.trial}; use a whole number from 0 to {run.trials - 1}")
+        raise WishError(f"--trial is {wish.trial + 1}; use a whole number from 1 to {run.trials}")
     most = min(MINUTES_MOST, 60.0 * run.lit_hours)
     if not MINUTES_LEAST <= wish.minutes <= most:
         raise WishError(f"--minutes is {wish.minutes:g}; use {MINUTES_LEAST:g} to {most:g}")

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageChops, ImageDraw
 
 from .canvas import FINE
+from .fish import OUTLINED
 from .stones import SHADES
 
 Floats = NDArray[np.float64]
@@ -19,7 +20,8 @@ ROOM_CM = 0.8
 GLASS = "#22343a"
 GHOST = 0.78  # of the rock before a fish hides it
 _TAILS = (1.0, 0.86, 0.7)
-Looks = tuple[int, float, str, int, int, int, int]  # species, depth ratio, posture, tail, size, turn, tilt
+Kind = tuple[int, int]  # species, and 1 for a male
+Looks = tuple[Kind, float, str, int, int, int, int]  # kind, depth ratio, posture, tail, size, turn, tilt
 
 _HAZES = 4  # steps of haze that are kept
 _SIDES = 6  # steps of turning away that are kept
@@ -136,19 +138,27 @@ class Pictures:
         size = round(np.log(max(6.0, fish["length"] * scale)) / _GROWTH)
         step = max(1, min(_SIDES, round(max(0.3, abs(turn)) * _SIDES))) * (1 if turn >= 0 else -1)
         ratio = round(fish["depth"] / fish["length"], 2)
-        looks = (fish["species"], ratio, posture, (0, 1, 2, 1)[beat % 4], size, step, round(tilt / _TILT))
+        looks = (
+            (fish["species"], fish["male"]),
+            ratio,
+            posture,
+            (0, 1, 2, 1)[beat % 4],
+            size,
+            step,
+            round(tilt / _TILT),
+        )
         return self.hazed(looks, round(far * _HAZES))
 
-    def swatch(self, species: int, long: int) -> Cut:
+    def swatch(self, kind: Kind, long: int) -> Cut:
         """A fish for the key."""
-        return cut_of(self.of((species, 0.36, "calm", 0, round(np.log(long) / _GROWTH), _SIDES, 0)))
+        return cut_of(self.of((kind, 0.36, "calm", 0, round(np.log(long) / _GROWTH), _SIDES, 0)))
 
     def _hazed(self, looks: Looks, far: int) -> Cut:
         return cut_of(self.of(looks), alpha=1.0 - 0.3 * far / _HAZES)
 
     def _of(self, looks: Looks) -> Image.Image:
-        species, ratio, posture, tail, size, step, tilt = looks
-        small = self.sized(species, ratio, posture, tail, size)
+        kind, ratio, posture, tail, size, step, tilt = looks
+        small = self.sized(kind, ratio, posture, tail, size)
         if abs(step) < _SIDES:
             wide = max(3, round(small.width * abs(step) / _SIDES))
             small = small.resize((wide, small.height), Image.Resampling.BOX)
@@ -156,16 +166,17 @@ class Pictures:
             small = small.rotate(np.degrees(tilt * _TILT), Image.Resampling.BILINEAR, expand=True)
         return small.transpose(Image.Transpose.FLIP_LEFT_RIGHT) if step < 0 else small
 
-    def _sized(self, species: int, ratio: float, posture: str, tail: int, size: int) -> Image.Image:
+    def _sized(self, kind: Kind, ratio: float, posture: str, tail: int, size: int) -> Image.Image:
         """A fish from the side in its size: made once, since making the large one small takes longest."""
-        picture = self.flat(species, ratio, posture, _TAILS[tail])
+        picture = self.flat(kind, ratio, posture, _TAILS[tail])
         share = float(np.exp(size * _GROWTH)) / _LARGE
         sides = max(3, round(picture.width * share)), max(3, round(picture.height * share))
         return picture.resize(sides, Image.Resampling.BOX).convert("RGBA")
 
-    def _flat(self, species: int, ratio: float, posture: str, tail: float) -> Image.Image:
+    def _flat(self, kind: Kind, ratio: float, posture: str, tail: float) -> Image.Image:
         """A large fish from the side, facing right."""
-        own, long = self.film["species"][species], _LARGE
+        species, long = self.film["species"][kind[0]], _LARGE
+        own = species["wear"][kind[1]]
         colours = own["colours"]
         tall = ratio * long
         size = round(1.16 * long), round(1.75 * tall) + 8
@@ -179,22 +190,36 @@ class Pictures:
             return _points(np.column_stack([size[0] / 2 + x * long, size[1] / 2 - outline[:, 1] * tall]), 1)
 
         layers = [(what, points(flat)) for what, flat in self.film["shapes"][posture]]
-        for colour, width in (("halo", 4.4 * thin), ("ink", 2.0 * thin)):
+        for colour, width, parts in (("halo", 5.6 * thin, []), ("ink", 3.0 * thin, species["dashes"])):
+            style: dict[str, Any] = {"fill": colours[colour], "width": round(width), "joint": "curve"}
             for what, outline in layers:
-                if what in ("fin", "body"):
-                    style: dict[str, Any] = {
-                        "fill": colours[colour],
-                        "width": max(1, round(width)),
-                        "joint": "curve",
-                    }
-                    ink.line([*outline, outline[0]], **style)
+                for piece in _dashed([*outline, outline[0]], parts, 2 * thin) if what in OUTLINED else ():
+                    ink.line(piece, **style)
         for what, outline in layers:
             if what == "line":
                 ink.line(outline, fill=colours["ink"], width=max(1, round(thin)))
                 continue
             fill = colours[{"eye": "halo", "pupil": "ink"}.get(what, pale + what)]
-            ink.polygon(outline, fill=fill, outline=colours["ink"] if what == "fin" else None)
-            if what == "belly":
-                for flat in self.film["patterns"][own["pattern"]]:
-                    ink.polygon(points(flat), fill=colours[f"{pale}pattern"])
+            ink.polygon(outline, fill=fill, outline=colours["ink"] if what in ("fin", "dorsal") else None)
+            for mark in own["marks"] if what == "belly" else ():
+                for flat in self.film["patterns"][mark]:
+                    ink.polygon(points(flat), fill=colours[f"{pale}{mark}"])
         return image.convert("RGBa")  # so it is made smaller without a conversion each time
+
+
+def _dashed(
+    line: list[tuple[float, float]], parts: list[float], unit: float
+) -> list[list[tuple[float, float]]]:
+    """The pieces of a line that are drawn: all of it without dashes and gaps, else every dash."""
+    if not parts:
+        return [line]
+    places = np.array(line)
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))])
+    ends = np.cumsum(np.tile(parts, 1 + int(along[-1] / (unit * sum(parts))))) * unit
+    starts = np.concatenate([[0.0], ends[:-1]])
+    pieces = []
+    for low, high in zip(starts[::2], ends[::2], strict=True):
+        at = np.concatenate([[low], along[(along > low) & (along < high)], [high]])
+        across, down = (np.interp(at, along, places[:, side]) for side in (0, 1))
+        pieces.append(list(zip(across.tolist(), down.tolist(), strict=True)))
+    return pieces

@@ -199,13 +199,13 @@ class TankPainter:
         ring = ellipse(float(spot[0]), float(spot[1]), wide, tall)
         for colour, width in ((CASING, 4.5), (PAPER, 2.2)):
             soft(image, [np.vstack([ring, ring[:2]])], colour, width=width)
-        text, species = self.text, self.film["species"][told["species"]]
+        text, wear = self.text, self.film["species"][told["species"]]["wear"][told["male"]]
         half = font(text, bold=True).getlength(told["code"]) / 2 + 0.3 * text
         x = max(half + 2, min(image.width - half - 2, float(spot[0])))
         y = max(0.8 * text, float(spot[1]) - tall - 0.9 * text)
-        fill(image, PAPER, x, y, half + 2, 0.66 * text + 2)
-        fill(image, species["colours"]["body"], x, y, half, 0.66 * text)
-        write(image, told["code"], x, y, size=text, colour=species["ink"], bold=True, anchor="m")
+        fill(image, wear["rim"], x, y, half + 2, 0.66 * text + 2)
+        fill(image, wear["colours"]["body"], x, y, half, 0.66 * text)
+        write(image, told["code"], x, y, size=text, colour=wear["ink"], bold=True, anchor="m")
 
 
 def _bows(reach: int) -> Cut:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 COLUMNS = {
     "scenario": "title of the scenario",
     "set_up": "as stocked, own kind (the watched species by itself) or left alone (nobody attacks)",
-    "trial": "number of the simulated tank",
+    "trial": "number of the simulated tank, counted from 0: trial 7 is simulated tank 8 of the screens",
     "draw": "which guess at what nobody has measured",
     "fish": "label of the fish; empty for a whole tank",
     "other": "of an act between two fish the one it was done to; empty otherwise",

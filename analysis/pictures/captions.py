@@ -24,7 +24,7 @@ class Names(NamedTuple):
 
 
 def names_of(parts: TrialParts) -> Names:
-    looks = species_looks(parts.species)
+    looks = species_looks(parts.species, parts.kinds)
     letters = {name: look.letter for name, look in looks.items()}
     count = Counter(parts.species[i] for i in parts.here)
     return Names(looks, count, codes(parts, letters=letters), worst_off(parts))
@@ -92,7 +92,7 @@ def day_caption(parts: TrialParts, names: Names) -> str:
 def _one_of(parts: TrialParts) -> str:
     if parts.trials == 1:
         return "One simulated tank"
-    return f"Trial {parts.trial}, one of {parts.trials} simulated tanks"
+    return f"Simulated tank {parts.trial + 1} of {parts.trials}"
 
 
 def _one_tank(parts: TrialParts) -> str:
@@ -114,7 +114,7 @@ def _worst(parts: TrialParts, names: Names) -> str:
     else:
         than = "the least of all"
     return (
-        f"Worst off (black) was {names.code[worst]}, {parts.label[worst]}: "
+        f"Worst off (stars) was {names.code[worst]}, {parts.label[worst]}: "
         f"it swam free {_percent(free)} of its lit time, {than}; "
         f"it hid for {_percent(hidden)} and spent {_percent(place)} in one place. "
     )

@@ -141,10 +141,11 @@ def _name_fish(page: Page, parts: TrialParts, names: Names, fish: list[int], gri
     above, tall = grid.top + 4, 78.0 if upright else 34.0
     level: dict[str, Any] = {"rotation": 90, "va": "center"} if upright else {}
     for k, i in enumerate(fish):
-        colour = names.looks[parts.species[i]].colour
+        colour = names.looks[parts.species[i]].wear(parts.label[i]).body
         x, y = grid.corner(k, k)
-        page.rect(grid.x - 104.0, y + 1, 96.0, grid.height - 2, facecolor=colour)
-        page.rect(x + 1, above, grid.width - 2, tall, facecolor=colour)
+        edged: dict[str, Any] = {"facecolor": colour, "edgecolor": page.faint, "linewidth": 1.5}
+        page.rect(grid.x - 104.0, y + 1, 96.0, grid.height - 2, **edged)
+        page.rect(x + 1, above, grid.width - 2, tall, **edged)
         sign: dict[str, Any] = {"bold": True, "color": ink_on(colour), "centred": True}
         page.put(names.code[i], grid.x - 56.0, y + grid.height / 2, room=92.0, **sign)
         page.put(names.code[i], x + grid.width / 2, above + tall / 2, room=74.0, **sign | level)
@@ -163,7 +164,7 @@ def _name_groups(page: Page, parts: TrialParts, names: Names, fish: list[int], g
         side = (grid.x - 46.0, y + 1, 38.0, many * grid.height - 2)
         over = (x + 1, grid.top + 6, many * grid.width - 2, 38.0)
         for left, low, width, height in (side, over):
-            page.rect(left, low, width, height, facecolor=look.colour)
+            page.rect(left, low, width, height, facecolor=look.colour, edgecolor=page.faint, linewidth=1.5)
             if min(width, height) >= 26.0:
                 ink = ink_on(look.colour)
                 page.put(look.letter, left + width / 2, low + height / 2, bold=True, color=ink, centred=True)
@@ -203,8 +204,11 @@ def _beside(
     looks = [look for name, look in names.looks.items() if names.many[name]]
     entries = []
     for look in looks[:KEY_SPECIES]:
-        chip = {"color": look.colour, "linewidth": 22, "solid_capstyle": "butt"}
-        entries.append(KeyEntry((chip,), name_of(look, room=_KEY_ROOM - KEY_SIGN)))
+        chips = [
+            {"color": c, "linewidth": w, "solid_capstyle": "butt"}
+            for c, w in (("#6a6a66", 25), (look.colour, 22))
+        ]
+        entries.append(KeyEntry(tuple(chips), name_of(look, room=_KEY_ROOM - KEY_SIGN)))
         entries.append(KeyEntry((), f"{names.many[look.name]} fish, hid {_hidden(parts, look.name)}"))
     if len(looks) > KEY_SPECIES:
         entries.append(KeyEntry((), f"and {len(looks) - KEY_SPECIES} species more"))

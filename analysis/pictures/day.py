@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
@@ -83,10 +84,11 @@ def _lines(axes: Axes, parts: TrialParts, names: Names, values: dict[str, Floats
     _departures(axes, parts, names)
     for name, line in values.items():
         look = names.looks[name]
-        axes.plot(middle, line, color=PAPER, linewidth=7, zorder=2)
+        axes.plot(middle, line, color=PAPER, linewidth=9, zorder=2)
         (drawn,) = axes.plot(middle, line, color=look.colour, linewidth=4, linestyle=look.line, zorder=2.1)
+        drawn.set_path_effects([withStroke(linewidth=6.5, foreground=INK)])
         if hours <= _MARKED:
-            drawn.set(marker=look.marker, markersize=13, markeredgecolor=PAPER, markeredgewidth=1.5)
+            drawn.set(marker=look.marker, markersize=13, markeredgecolor=look.male.rim, markeredgewidth=1.5)
             drawn.set_clip_on(False)
     axes.xaxis.set_major_locator(MaxNLocator(nbins=8, integer=True, steps=[1, 2, 5, 10]))
     axes.yaxis.set_major_locator(MaxNLocator(nbins=6, steps=[1, 2, 2.5, 5, 10]))
@@ -138,9 +140,9 @@ def _name_lines(
     for (name, k), spot, y in zip(ends.items(), spots, placed, strict=True):
         look = names.looks[name]
         x = right - width + width * (k + 0.5) / len(values[name])
-        page.axes.plot([x, right + 18.0], [spot, y], color=look.colour, linewidth=2)
+        page.axes.plot([x, right + 18.0], [spot, y], color=FAINT, linewidth=2)
         tag = page.put(look.letter, right + 34.0, y, bold=True, color=ink_on(look.colour), centred=True)
-        tag.set_bbox({"boxstyle": "round,pad=0.12", "facecolor": look.colour, "edgecolor": PAPER})
+        tag.set_bbox({"boxstyle": "round,pad=0.12", "facecolor": look.colour, "edgecolor": INK})
         if words:
             end = right + 42.0 + text_width(look.letter, bold=True)
             page.put(look.short, end, y, room=_NAMES_ROOM - 40.0, level=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple, TypeAlias
 
@@ -19,6 +19,9 @@ from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
 from matplotlib.lines import Line2D
 from matplotlib.patches import Rectangle
+
+from ...sim.species.species import Species
+from ..film.wear import Wear, wear_of_sexes
 
 WIDTH, HEIGHT, DPI = 1920, 1080, 100
 SMALL, BODY, TITLE = 18, 20, 30  # points
@@ -32,9 +35,7 @@ INK = "#1b1b1b"
 FAINT = "#6a6a66"
 PAPER = "#ffffff"
 
-# Searched for in steps of equal lightness (CIE L* 20 to 72) so that they differ in grey too; neighbours
-# in the list lie at least 17 steps of L* apart as far as the first four.
-COLOURS = ("#b00441", "#a57c1e", "#0f3900", "#88bc9e", "#016ad9", "#a890bb", "#503969")
+BLUE = "#016ad9"  # of what is told in a chart
 MARKERS = ("o", "^", "s", "D", "v", "P", "X")
 LINES: tuple[Any, ...] = (
     "-",
@@ -54,9 +55,19 @@ class SpeciesLook(NamedTuple):
     name: str
     short: str  # "T. duboisi"; the whole name where two species share the short one
     letter: str
-    colour: str
     marker: str
-    line: Any
+    line: Any  # of its curve, and of the outline of its fish
+    female: Wear
+    male: Wear
+
+    @property
+    def colour(self) -> str:
+        """Of what stands for the whole species: the body of a male."""
+        return self.male.body
+
+    def wear(self, label: str) -> Wear:
+        """What one fish wears, by its label; a fish of no sex in it as a male."""
+        return self.female if "female" in label.removeprefix(self.name) else self.male
 
 
 class KeyEntry(NamedTuple):
@@ -66,20 +77,25 @@ class KeyEntry(NamedTuple):
     text: str
 
 
-def species_looks(species: Iterable[str]) -> dict[str, SpeciesLook]:
+def species_looks(
+    species: Iterable[str], kinds: Mapping[str, Species] | None = None
+) -> dict[str, SpeciesLook]:
     """A look for each species, in order of first appearance.
 
-    Beyond seven species colours come again, with another marker and line.
+    Beyond seven species markers come again, with another line.
+
+    Parameters
+    ----------
+    kinds : what is known of them, as a scenario has it; the library without.
     """
     names = list(dict.fromkeys(species))
     letters = _letters(names)
     shared = Counter(map(short_name, names))
     looks = {}
     for k, name in enumerate(names):
-        turn = (k + k // len(COLOURS)) % len(MARKERS)
+        marker, line = MARKERS[k % len(MARKERS)], LINES[(k + k // len(MARKERS)) % len(LINES)]
         short = short_name(name) if shared[short_name(name)] == 1 else name
-        colour = COLOURS[k % len(COLOURS)]
-        looks[name] = SpeciesLook(name, short, letters[name], colour, MARKERS[turn], LINES[turn])
+        looks[name] = SpeciesLook(name, short, letters[name], marker, line, *wear_of_sexes(name, kinds))
     return looks
 
 
@@ -210,6 +226,7 @@ class Page:
 
     def __init__(self, width: float = WIDTH, height: float = HEIGHT, *, paper: str = PAPER) -> None:
         self.width, self.height = width, height
+        self.paragraphs = 0  # that were set; the lines of one share their number as gid
         size = (width * self.unit / DPI, height * self.unit / DPI)
         self.figure = Figure(figsize=size, dpi=DPI, facecolor=paper)
         FigureCanvasAgg(self.figure)
@@ -256,8 +273,11 @@ class Page:
     ) -> float:  # fmt: skip
         """A paragraph from ``top`` down; returns where it ends."""
         lines, pitch = self.lines(text, size=size, room=room, most=most, bold=bold), self.pitch(size)
+        self.paragraphs += 1
         for k, line in enumerate(lines):
-            self.put(line, x, top - (k + 0.8) * pitch, size=size, bold=bold, **more)
+            self.put(
+                line, x, top - (k + 0.8) * pitch, size=size, bold=bold, gid=f"p{self.paragraphs}", **more
+            )
         return top - len(lines) * pitch
 
     def upwards(self, lines: Sequence[str], low: float, *, size: float = 0, pitch: float = 0) -> float:

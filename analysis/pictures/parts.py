@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 from ...sim.run.ledger import Ledger
 from ...sim.scenario.scenario import ObjectSpec, TankSpec
+from ...sim.species.species import Species
 from ...sim.tank.rockwork import Rock
 from ...sim.tank.tank import Tank
 from ..film.ground import block_sides_cm, held_by, outline
@@ -37,6 +39,7 @@ class TrialParts:
     ground: NDArray[np.bool_]  # [n, x, y, z] blocks that it holds at the end
     rock: Rock | None = None  # None: drawn from the cells of the tank
     objects: tuple[ObjectSpec, ...] = ()
+    kinds: Mapping[str, Species] | None = None  # what is known of its species; None: what the library knows
     free_alone: Floats | None = None  # [n] share of lit time swimming free when left alone
     lit_hours: float = 10.0  # in a day
     tick_s: float = 1.0
@@ -98,6 +101,7 @@ def parts_of(
         ground=held_by(model),
         rock=rock,
         objects=scenario.rock.objects,
+        kinds=scenario.species,
         free_alone=free_alone,
         lit_hours=scenario.run.lit_hours,
         tick_s=3600.0 / model.hour_ticks,

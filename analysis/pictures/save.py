@@ -76,4 +76,4 @@ def trial_pictures(parts: TrialParts) -> Iterator[Picture]:
     for name, draw, caption in pictures:
         title = f"{name.replace('-', ' ')}: {subtitle(parts)}"
         png = png_of(draw(parts), title=title, caption=caption)
-        yield Picture(f"trial-{parts.trial}-{name}.png", png, caption)
+        yield Picture(f"tank-{parts.trial + 1}-{name}.png", png, caption)

@@ -15,11 +15,12 @@ from ..film.ground import block_sides_cm
 from ..film.stones import mouths_of
 from . import relief
 from .captions import Names
-from .look import PAPER, SpeciesLook
+from .look import INK, PAPER, SpeciesLook
 from .parts import FRONT, TrialParts, View, extent, ground_seen, wet_height
 
 Floats = NDArray[np.float64]
 
+WORST = "*"  # the mark of the worst-off fish, whatever its species
 MARKS_WANTED = 1500  # in a picture; more blur, fewer hide the rare places
 MINUTES = (1, 2, 5, 10, 15, 20, 30, 60, 120, 240, 480)  # that a mark may stand for
 
@@ -126,14 +127,15 @@ def draw_territories(
     water = Rectangle((0, 0), width, wet_height(parts, view), transform=axes.transData)
     for fish, refuge in held.items():
         look = names.looks[parts.species[fish]]
+        wear = look.wear(parts.label[fish])
         x, y = places[refuge][view.across], places[refuge][view.up]
         blocks, border = ground_seen(parts, fish, view)
         wide, high = block_sides_cm(parts.tank, parts.spec)[[view.across, view.up]]
         squares = [Rectangle((float(low), float(up)), wide, high) for low, up in blocks]
-        tint = PatchCollection(squares, facecolor=look.colour, edgecolor="none", alpha=0.15, zorder=2.4)
+        tint = PatchCollection(squares, facecolor=wear.body, edgecolor="none", alpha=0.15, zorder=2.4)
         axes.add_collection(tint, autolim=False)
         tint.set_clip_path(water)
-        for colour, thick in ((PAPER, 6.0), (look.colour, 3.0)):
+        for colour, thick in ((wear.rim, 6.0), (wear.body, 3.0)):
             rim = LineCollection(list(border), colors=colour, linewidths=thick, zorder=2.5, capstyle="round")
             rim.set_alpha(0.6 if thick == 6.0 else 1.0)
             axes.add_collection(rim, autolim=False)
@@ -160,7 +162,7 @@ def marked_cells(visits: NDArray[np.int64], *, per_mark: float) -> NDArray[np.in
 
 
 def draw_marks(axes: Axes, parts: TrialParts, names: Names, view: View, minutes: float) -> None:
-    """One mark for some minutes of a fish, strewn about its cell, no species on top; the worst off black."""
+    """One mark for some minutes of a fish, strewn about its cell, no species on top; a star if worst off."""
     strew = np.random.default_rng(0)  # where about its cell a mark lies means nothing
     centres = cell_centres_cm(parts.spec, parts.tank.xyz)
     limits = np.array([parts.spec.length_cm, parts.spec.width_cm, parts.spec.water_cm])
@@ -172,17 +174,21 @@ def draw_marks(axes: Axes, parts: TrialParts, names: Names, view: View, minutes:
     for turn in range(_TURNS):
         for i, spot in spots.items():
             some = spot[turn::_TURNS]
-            mark = mark_of(names.looks[parts.species[i]], i == names.worst)
+            mark = mark_of(names.looks[parts.species[i]], parts.label[i], i == names.worst)
             axes.plot(some[:, view.across], some[:, view.up], **mark)
 
 
-def mark_of(look: SpeciesLook, worst: bool) -> dict[str, Any]:
+def mark_of(look: SpeciesLook, label: str, worst: bool) -> dict[str, Any]:
+    """The mark of a fish: its species' shape, half in each of its two colours."""
+    wear = look.wear(label)
     return {
         "linestyle": "none",
-        "marker": look.marker,
-        "markersize": 10.0 if worst else 7.0,
-        "markerfacecolor": "#000000" if worst else look.colour,
-        "markeredgecolor": PAPER,
-        "markeredgewidth": 1.2 if worst else 0.7,
+        "marker": WORST if worst else look.marker,
+        "markersize": 15.0 if worst else 8.0,
+        "fillstyle": "full" if worst else "left",
+        "markerfacecolor": wear.body,
+        "markerfacecoloralt": wear.second,
+        "markeredgecolor": INK if worst else wear.rim,
+        "markeredgewidth": 1.4 if worst else 0.7,
         "zorder": 3.5 if worst else 3.0,
     }

@@ -10,14 +10,13 @@ from numpy.typing import NDArray
 
 from ...sim.tank.tank import cell_centres_cm
 from .captions import TAGGED, Names
-from .look import PAPER, ink_on, luminance, text_width, write
+from .look import INK, PAPER, ink_on, luminance, text_width, write
 from .parts import TrialParts, View, extent, ground_seen, main_place, wet_height
 from .placing import spread
 
 Floats = NDArray[np.float64]
 
 _TAG_HIGH = 34.0  # pixels
-_WORST = "#000000"
 
 
 class Tag(NamedTuple):
@@ -39,11 +38,11 @@ def tags_of(parts: TrialParts, names: Names, view: View, held: dict[int, int], p
     for i in map(int, parts.here):
         if not everybody and i not in held and i != names.worst:
             continue
-        colour = _WORST if i == names.worst else names.looks[parts.species[i]].colour
+        colour = names.looks[parts.species[i]].wear(parts.label[i]).body
         spot = _anchor(parts, i, held, places)[[view.across, view.up]]
         tags.append(Tag(_tag_text(names, i, owner=i in held), spot, colour, colour))
     for i in held:
-        colour = names.looks[parts.species[i]].colour
+        colour = names.looks[parts.species[i]].wear(parts.label[i]).body
         on_border = _on_border(parts, i, view, [tag.anchor for tag in tags])
         if on_border is not None:
             tags.append(Tag(names.code[i], on_border, PAPER, colour))
@@ -72,12 +71,12 @@ def draw_tags(axes: Axes, tags: list[Tag], *, scale: float) -> None:
     middles = spread(anchors * scale, sizes=sizes, low=np.zeros(2), high=high) / scale
     for tag, middle in zip(tags, middles, strict=True):
         line = np.array([tag.anchor, middle]).T
-        axes.plot(*line, color=PAPER, linewidth=5, zorder=4)
+        rim = INK if luminance(tag.edge) > 0.3 else PAPER
+        axes.plot(*line, color=rim, linewidth=5, zorder=4)
         axes.plot(*line, color=tag.edge, linewidth=2.5, zorder=4.1)
         text = write(axes, tag.text, x=middle[0], y=middle[1], weight="bold", zorder=5)
-        ink = tag.edge if tag.face == PAPER and luminance(tag.edge) < 0.18 else ink_on(tag.face)
-        text.set(ha="center", va="center_baseline", color=ink)
-        rim = tag.edge if tag.face == PAPER else PAPER
+        text.set(ha="center", va="center_baseline", color=ink_on(tag.face))
+        rim = rim if tag.face == tag.edge else tag.edge
         text.set_bbox({"boxstyle": "round,pad=0.12", "facecolor": tag.face, "edgecolor": rim, "linewidth": 2})
 
 

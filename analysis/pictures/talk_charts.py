@@ -8,15 +8,15 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
-from ..talk.facts import Facts, SetUp
+from ..talk.facts import SetUp
 from ..talk.lines import SHORT_WAYS
+from ..talk.paging import lines_of
 from ..talk.plain import TEN, of_twenty, scaled, shown, tenths
 from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, SpeciesLook, ink_on, species_looks
-from .talk_fish import grid_of, pattern_of, species_fish, tokens
+from .talk_fish import both_sexes, grid_of, tokens
 from .talk_look import BODY, CEILING, FLOOR, Canvas, Theme
 
-SET_UPS = 6  # rows of before and after
 # pixels: names, the axis, numbers, small fish, counts
 _AXIS, _AXIS_END, _NUMBERS, _FISH, _COUNTS = 480.0, 880.0, 910.0, 1245.0, 1672.0
 _STEP = 41.0
@@ -24,33 +24,27 @@ _STEP = 41.0
 
 def change_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """Every set-up on the same scale: free swimming lost, and tanks in which they were pinned."""
-    rows, theme = shown_setups(deck.facts), canvas.theme
+    rows, theme = [(place, deck.facts.setups[place]) for place in slide.places], canvas.theme
     top, bottom = CEILING - 66, FLOOR + 62
-    pitch = min(170.0, (top - bottom) / len(rows))
-    bottom = top - pitch * len(rows)
+    lines = [lines_of(one.name) + (place > 0) for place, one in rows]
+    highs = [min(170.0, (top - bottom) / len(rows))] * len(rows)
+    if highs[0] < max(lines) * canvas.pitch():
+        highs = [many * (top - bottom) / sum(lines) for many in lines]
+    ends = np.concatenate([[0.0], np.cumsum(highs)])
+    bottom = top - float(ends[-1])
     canvas.put("of 10 free hours lost", _AXIS, top + 20, bold=True)
     canvas.put("pinned, of simulated tanks", _FISH - 16, top + 20, bold=True)
     axes = canvas.axes_at(x=_AXIS, y=bottom, width=_AXIS_END - _AXIS, height=top - bottom)
     low = _lowest(rows)
-    axes.set(xlim=(low - 0.3, 10.3), ylim=(-len(rows), 0), yticks=[], xticks=[0, 5, 10])
+    axes.set(xlim=(low - 0.3, 10.3), ylim=(-ends[-1], 0), yticks=[], xticks=[0, 5, 10])
     axes.axvline(0, color=theme.faint, linewidth=2, zorder=0.5)
     for k, (place, one) in enumerate(rows):
-        middle = top - (k + 0.5) * pitch
+        down, pitch = float(ends[k] + ends[k + 1]) / 2, highs[k]
+        middle = top - down
         if k % 2 == 0:
             canvas.rect(MARGIN - 20, middle - pitch / 2, ROOM + 40, pitch, facecolor=theme.panel, zorder=-2)
         _row(canvas, one, middle, pitch, is_base=place == 0)
-        _dots(axes, one, -k - 0.5, low=low, theme=theme)
-
-
-def shown_setups(facts: Facts) -> list[tuple[int, SetUp]]:
-    """The base, then the alternatives as far as there is room; the best one always."""
-    rows = list(enumerate(facts.setups))
-    if len(rows) <= SET_UPS:
-        return rows
-    kept = rows[:SET_UPS]
-    if facts.best is not None and facts.best >= SET_UPS:
-        kept[-1] = rows[facts.best]
-    return kept
+        _dots(axes, one, -down, low=low, spread=pitch, theme=theme)
 
 
 def _lowest(rows: list[tuple[int, SetUp]]) -> float:
@@ -60,7 +54,7 @@ def _lowest(rows: list[tuple[int, SetUp]]) -> float:
 
 def _row(canvas: Canvas, one: SetUp, middle: float, pitch: float, *, is_base: bool) -> None:
     below = "" if is_base else SHORT_WAYS[one.way]
-    most = min(2, max(1, int((pitch - 8) // canvas.pitch()) - bool(below)))
+    most = max(1, int((pitch + 8) // canvas.pitch()) - bool(below))
     names = canvas.lines(one.name, room=_AXIS - MARGIN - 30, most=most)
     told = [(text, canvas.ink) for text in names] + [(below, canvas.faint)] * bool(below)
     for (text, colour), y in zip(told, canvas.heights(len(told), middle), strict=True):
@@ -85,18 +79,18 @@ def _row(canvas: Canvas, one: SetUp, middle: float, pitch: float, *, is_base: bo
         canvas.put(text, _COUNTS, y, level=True, bold=True)
 
 
-def _dots(axes: Axes, one: SetUp, row: float, *, low: float, theme: Theme) -> None:
+def _dots(axes: Axes, one: SetUp, row: float, *, low: float, spread: float, theme: Theme) -> None:
     """A ring for each tank, strewn up and down so that equal ones are seen; a bar at what they come to."""
     values = np.clip([TEN * value for value in one.by_tank if math.isfinite(value)], low, 10)
-    aside = ((np.arange(len(values)) * 0.618034) % 1.0 - 0.5) * 0.5
+    aside = ((np.arange(len(values)) * 0.618034) % 1.0 - 0.5) * 0.5 * spread
     (rings,) = axes.plot(
         values, row + aside, "o", markersize=10, markeredgewidth=2.2, clip_on=False, zorder=2
     )
     rings.set(markerfacecolor=theme.paper, markeredgecolor=theme.ink)
     if math.isfinite(one.lost):
-        at = float(np.clip(TEN * one.lost, low, 10))
+        at, ends = float(np.clip(TEN * one.lost, low, 10)), [row - 0.34 * spread, row + 0.34 * spread]
         for colour, width, order in ((theme.paper, 13, 1.5), (theme.accent, 7, 1.6)):
-            axes.plot([at, at], [row - 0.34, row + 0.34], color=colour, linewidth=width, zorder=order)
+            axes.plot([at, at], ends, color=colour, linewidth=width, zorder=order)
 
 
 # ---- who chases whom
@@ -111,10 +105,11 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     count, rates = len(chasers.groups), chasers.rates
     words = "chases an hour that one fish of the column gets (model scale)"
     canvas.put(words, MARGIN, CEILING - 40, room=ROOM)
-    head, bottom = 170.0, FLOOR + 78
-    top = CEILING - 66 - head
-    high = min(180.0, (top - bottom) / count)
     wide = min(420.0, (ROOM - _NAMES_WHO) / count)
+    heads = [_in_parts(canvas, _look(deck, name)[0], room=wide - 14) for name in chasers.groups]
+    bottom = FLOOR + 78
+    top = CEILING - 66 - 78 - canvas.pitch() * max(map(len, heads))
+    high = min(180.0, (top - bottom) / count)
     left, low = MARGIN + _NAMES_WHO, top - count * high
     most = max(float(rates.max()), 1.0)
     for i in range(count):
@@ -126,7 +121,6 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
             canvas.rect(x, y, wide, high, facecolor=shade, edgecolor=theme.faint, linewidth=1.5)
             style: dict[str, Any] = {"size": BODY, "bold": True, "color": ink_on(shade), "centred": True}
             canvas.put(_rate(float(rates[i, j])), x + wide / 2, y + high / 2, **style)
-    heads = [canvas.lines(_look(deck, name)[0], room=wide - 14, most=2) for name in chasers.groups]
     for j, name in enumerate(chasers.groups):
         x = left + j * wide
         _headed(canvas, deck, name, heads[j], x=x + wide / 2, low=top + 14, lines=max(map(len, heads)))
@@ -137,6 +131,20 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     canvas.put("hides, of 10 hours", MARGIN, low - 52, room=_NAMES_WHO - 20)
 
 
+def _in_parts(canvas: Canvas, name: str, *, room: float) -> list[str]:
+    """Lines of a name; a word that is wider than the room goes on in the next line, with a hyphen."""
+    lines: list[str] = []
+    for word in name.split():
+        parts = -(-canvas.wide(word) // (room - canvas.wide("-"))) if canvas.wide(word) > room else 1
+        step = -(-len(word) // int(parts))
+        pieces = [word[k : k + step] for k in range(0, len(word), step)]
+        pieces = [f"{piece}-" for piece in pieces[:-1]] + pieces[-1:]
+        if lines and canvas.wide(f"{lines[-1]} {pieces[0]}") <= room:
+            pieces[0] = f"{lines.pop()} {pieces[0]}"
+        lines += pieces
+    return lines
+
+
 def _rate(rate: float) -> str:
     if rate <= 0:
         return "\u2013"
@@ -145,22 +153,23 @@ def _rate(rate: float) -> str:
     return f"{rate:.1f}" if rate < 9.95 else f"{rate:.0f}"
 
 
-def _look(deck: Deck, name: str) -> tuple[str, SpeciesLook | None, str]:
-    """What a kind is called in a table; its look and pattern, where it is a species."""
-    looks = species_looks(row.species for row in deck.facts.scenario.stock)
-    if name not in looks:
-        return name, None, ""
-    return looks[name].short, looks[name], pattern_of(list(looks).index(name))
+def _look(deck: Deck, name: str) -> tuple[str, SpeciesLook | None]:
+    """What a kind is called in a table; its look, where it is a species."""
+    scenario = deck.facts.scenario
+    look = species_looks((row.species for row in scenario.stock), scenario.species).get(name)
+    return (look.short, look) if look else (name, None)
 
 
 def _named(canvas: Canvas, deck: Deck, name: str, *, x: float, y: float, room: float) -> None:
     """A row: its fish, and its name."""
-    short, look, pattern = _look(deck, name)
+    short, look = _look(deck, name)
     start = x
     if look is not None:
-        species_fish(canvas.axes, look, pattern=pattern, x=x + 50, y=y, long=92)
-        start = x + 102
-    canvas.put(short, start, y, room=room - (start - x), level=True)
+        both_sexes(canvas.axes, look, x=x + 50, y=y, room=100, long=92)
+        start = x + 112
+    lines = _in_parts(canvas, short, room=room - (start - x))
+    for line, at in zip(lines, canvas.heights(len(lines), y), strict=True):
+        canvas.put(line, start, at, level=True)
 
 
 def _headed(
@@ -169,10 +178,10 @@ def _headed(
     """A column: its fish over its name; names of all columns leave room for as many lines."""
     for k, line in enumerate(reversed(told)):
         canvas.put(line, x, low + k * canvas.pitch(), ha="center")
-    _, look, pattern = _look(deck, name)
+    _, look = _look(deck, name)
     if look is not None:
         high = low + lines * canvas.pitch() + 24
-        species_fish(canvas.axes, look, pattern=pattern, x=x, y=high, long=92)
+        both_sexes(canvas.axes, look, x=x, y=high, room=130, long=92)
 
 
 # ---- how much rock

@@ -11,7 +11,8 @@ from matplotlib.axes import Axes
 from matplotlib.collections import PolyCollection
 from numpy.typing import NDArray
 
-from ..film.fish import PATTERNS, colours, patterns, shapes
+from ..film.fish import FINS, OUTLINED, colours, dashes, marks_of, patterns, shapes
+from ..film.wear import Wear
 from .look import SpeciesLook
 from .talk_look import Canvas
 
@@ -31,7 +32,7 @@ class Token(NamedTuple):
 def _silhouette() -> tuple[Floats, ...]:
     """Fins and body of a calm fish, the body last, [k, 2] in lengths; it swims to the left."""
     layers = [(what, np.array(flat).reshape(-1, 2)) for what, flat in shapes()["calm"]]
-    wanted = [outline for what, outline in layers if what == "fin"][:3]
+    wanted = [outline for what, outline in layers if what in FINS][:3]
     wanted += [outline for what, outline in layers if what == "body"]
     return tuple(outline * (-1.0, DEPTH) for outline in wanted)
 
@@ -66,32 +67,43 @@ def grid_of(
     ]
 
 
-def pattern_of(k: int) -> str:
-    """The pattern of the species at this place in the stock list; that of the film."""
-    return PATTERNS[k % len(PATTERNS)]
+def both_sexes(
+    axes: Axes, look: SpeciesLook, *, x: float, y: float, room: float, long: float, zorder: float = 3.0
+) -> None:
+    """A male, and behind it a female where she wears something else; x is the middle of the room."""
+    if look.male == look.female:
+        species_fish(axes, look, look.male, x=x, y=y, long=min(long, room), zorder=zorder)
+        return
+    long = min(long, 0.62 * room)
+    for wear, turn in ((look.female, 1.0), (look.male, -1.0)):
+        aside, up = turn * (room - long) / 2, turn * 0.12 * long
+        species_fish(axes, look, wear, x=x + aside, y=y + up, long=long, zorder=zorder - 0.1 * turn)
 
 
 def species_fish(
-    axes: Axes, look: SpeciesLook, *, pattern: str, x: float, y: float, long: float, deep: float = 0.36,
+    axes: Axes, look: SpeciesLook, wear: Wear, *, x: float, y: float, long: float, deep: float = 0.36,
     left: bool = False, zorder: float = 3.0, rasterized: bool = False,
 ) -> None:  # fmt: skip
-    """A fish of a species: its colour and its pattern, with a pale rim that shows on any ground."""
-    own, thin = colours(look.colour), max(0.7, long / 150)
+    """A fish in what it wears, outlined as its species is, with a pale rim that shows on any ground."""
+    own, thin = colours(wear), max(0.7, long / 150)
     scale = np.array([-long if left else long, long * deep])
 
     def placed(flat: list[float]) -> Floats:
         return np.array(flat).reshape(-1, 2) * scale + (x, y)
 
     layers = [(what, placed(flat)) for what, flat in shapes()["calm"] if what != "line"]
-    drawn = [(rim, own["halo"], own["halo"], 5.5 * thin) for what, rim in layers if what in ("fin", "body")]
+    rims = [outline for what, outline in layers if what in OUTLINED]
+    line: Any = (0, [2 * part for part in dashes(look.line)]) if dashes(look.line) else "solid"
+    drawn: list[Any] = [(rim, own["halo"], own["halo"], 5.5 * thin, "solid") for rim in rims]
+    drawn += [(rim, "none", own["ink"], 3.0 * thin, line) for rim in rims]
     for what, outline in layers:
         face = own[{"eye": "halo", "pupil": "ink"}.get(what, what)]
-        drawn.append((outline, face, own["ink"] if what in ("fin", "body") else "none", 1.1 * thin))
-        if what == "belly":
-            drawn += [(placed(flat), own["pattern"], "none", 0.0) for flat in patterns()[pattern]]
-    polygons, faces, edges, widths = zip(*drawn, strict=True)
-    collection = PolyCollection(
-        polygons, facecolors=faces, edgecolors=edges, linewidths=widths, zorder=zorder
-    )
+        edge = own["ink"] if what in ("fin", "dorsal") else "none"
+        drawn.append((outline, face, edge, 0.6 * thin, "solid"))
+        for mark in marks_of(wear) if what == "belly" else ():
+            drawn += [(placed(flat), own[mark], "none", 0.0, "solid") for flat in patterns()[mark]]
+    polygons, faces, edges, widths, lines = zip(*drawn, strict=True)
+    style: dict[str, Any] = {"facecolors": faces, "edgecolors": edges, "linewidths": widths}
+    collection = PolyCollection(polygons, linestyles=lines, zorder=zorder, **style)
     collection.set_rasterized(rasterized)
     axes.add_collection(collection, autolim=False)

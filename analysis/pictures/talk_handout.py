@@ -78,7 +78,7 @@ def _table(page: Sheet, deck: Deck, top: float) -> float:
     for k, one in enumerate(setups[:SET_UPS]):
         top = _table_row(page, one, top, starts, is_base=k == 0)
     if len(setups) > SET_UPS:
-        page.put(f"and {len(setups) - SET_UPS} set-ups more", EDGE, top - 10, size=LEAST)
+        page.put(f"and {len(setups) - SET_UPS} set-ups more, on the slides", EDGE, top - 10, size=LEAST)
         top -= 14
     return top
 

@@ -60,7 +60,9 @@ class Canvas(Page):
     def heading(self, title: str) -> None:
         """The title of a slide, with a bar before it."""
         self.rect(MARGIN, 972, 14, 66, facecolor=self.theme.accent, edgecolor="none")
-        self.put(title, MARGIN + 34, 986, size=HEAD, room=ROOM - 34, bold=True)
+        how = self.fitting(title, sizes=(HEAD, BODY, SMALL), room=ROOM - 34, height=100, bold=True)
+        high = len(self.lines(title, **how)) * self.pitch(how["size"])
+        self.block(title, MARGIN + 34, 1005 + high / 2, **how)
 
     def footing(self, words: str, *, number: int, of: int) -> None:
         """What holds for the whole slide, and its number."""

@@ -21,7 +21,7 @@ from ..talk.plain import in_tanks
 from ..talk.slides import Deck, Slide
 from ..talk.spots import Spots, apart
 from .look import HEIGHT, MARGIN, ROOM, WIDTH, species_looks
-from .talk_fish import Token, pattern_of, species_fish, tokens
+from .talk_fish import Token, species_fish, tokens
 from .talk_look import BODY, CEILING, FLOOR, HEAD, SMALL, Canvas
 
 _TITLE_ROOM = 330.0  # pixels for title and question
@@ -34,7 +34,14 @@ def title_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """The tank from the front, title and question."""
     facts = deck.facts
     spec = facts.scenario.tank
-    room = HEIGHT - MARGIN - _TITLE_ROOM - FLOOR / 2
+    head = canvas.fitting(slide.title, sizes=(HEAD, BODY, SMALL), room=ROOM, height=250, bold=True)
+    question = facts.scenario.question or f"How do {deck.mild} fare in this tank?"
+    body = canvas.fitting(question, sizes=(BODY, SMALL), room=ROOM, height=330)
+    words = sum(
+        len(canvas.lines(text, **how)) * canvas.pitch(how["size"])
+        for text, how in ((slide.title, head), (question, body))
+    )
+    room = HEIGHT - MARGIN - max(_TITLE_ROOM, words + 90) - FLOOR / 2
     scale = min(ROOM / spec.length_cm, room / spec.height_cm)
     wide, tall = spec.length_cm * scale, spec.height_cm * scale
     left, low = (WIDTH - wide) / 2, HEIGHT - MARGIN - tall
@@ -45,11 +52,8 @@ def title_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     if strip:
         shown = next((one for one in strip if one.trial == facts.typical), strip[0])
         draw_front(axes, facts.scenario, shown)
-    how = canvas.fitting(slide.title, sizes=(HEAD, BODY), room=ROOM, height=100, bold=True)
-    top = canvas.block(slide.title, MARGIN, low - 26, **how)
-    question = facts.scenario.question or f"How do {deck.mild} fare in this tank?"
-    how = canvas.fitting(question, sizes=(BODY, SMALL), room=ROOM, height=top - 12 - FLOOR)
-    canvas.block(question, MARGIN, top - 12, **how)
+    top = canvas.block(slide.title, MARGIN, low - 26, **head)
+    canvas.block(question, MARGIN, top - 12, **body)
 
 
 def draw_front(axes: Axes, scenario: Scenario, shown: Spots) -> None:
@@ -90,17 +94,17 @@ def _polygons(axes: Axes, some: Sequence[tuple[str, np.ndarray]], *, zorder: flo
 
 
 def _fish(axes: Axes, scenario: Scenario, scene: Scene, shown: Spots) -> None:
-    looks = species_looks(row.species for row in scenario.stock)
-    order = list(looks)
+    looks = species_looks((row.species for row in scenario.stock), scenario.species)
     length = scenario.tank.length_cm
     fish = sorted(shown.fish, key=lambda one: -one.y_cm)
     seen = scene.view.at(np.array([(one.x_cm, one.y_cm, one.z_cm) for one in fish]).reshape(-1, 3))
     places = apart([(float(x), float(z)) for x, z in seen], step=0.055 * length, width=length)
     for k, (one, (x, y)) in enumerate(zip(fish, places, strict=True)):
         share = scene.view.near / (scene.view.near + one.y_cm)
-        pattern, long = pattern_of(order.index(one.species)), max(one.length_cm, 0.05 * length) * share
+        long = max(one.length_cm, 0.05 * length) * share
         style: dict[str, Any] = {"left": k % 2 == 0, "zorder": 4 + 0.01 * k, "rasterized": True}
-        species_fish(axes, looks[one.species], pattern=pattern, x=x, y=y, long=long, **style)
+        look = looks[one.species]
+        species_fish(axes, look, look.wear(one.label), x=x, y=y, long=long, **style)
 
 
 # ---- luck
@@ -123,7 +127,7 @@ def luck_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     for k, one in enumerate(strip):
         x = MARGIN + (k % columns) * step_x
         y = CEILING - 66 - (k // columns) * _STRIP_ROOM / rows - _LABEL - tall
-        label = f"{k + 1} pinned" if one.pinned else f"{k + 1}"
+        label = f"{one.trial + 1} pinned" if one.pinned else f"{one.trial + 1}"
         canvas.put(label, x, y + tall + 10, bold=bool(one.pinned), room=wide)
         box = _Box(x, y, wide, tall, scale)
         _small_tank(canvas, one, box)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from ..questions.why.answer import LEFT, Share
-from ..talk.reasons import WHAT_IS_LEFT, name_of, reason_lines, shown_outcomes
+from ..talk.reasons import WHAT_IS_LEFT, name_of, shown_outcomes
 from ..talk.slides import Deck, Slide
-from .look import MARGIN, ROOM
+from .look import MARGIN
 from .talk_fish import Token, tokens
-from .talk_look import BODY, CEILING, FLOOR, Canvas
+from .talk_look import CEILING, FLOOR, Canvas
 from .why import Panel, kinds_of, side_by_side
 
 NAMES, GAP = 330.0, 40.0  # pixels
@@ -18,9 +18,6 @@ def why_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """Reasons in rows, the two outcomes side by side; told ones filled, doubtful ones pale."""
     why = deck.why
     assert why is not None
-    if why.nothing:
-        canvas.block(reason_lines(why)[0], MARGIN, 700, size=BODY, room=ROOM, most=6)
-        return
     outcomes = shown_outcomes(why)
     rows = (*outcomes[0].ranked, outcomes[0].of(LEFT))
     top, bottom = CEILING - 74, FLOOR + 66

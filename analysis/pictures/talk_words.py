@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any
 
 from ..talk.lines import SHORT_WAYS, caveats, verdict_line
 from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, species_looks
-from .talk_fish import pattern_of, species_fish
+from .talk_fish import both_sexes
 from .talk_look import BODY, CEILING, FLOOR, HEAD, LARGE, SMALL, Canvas
 
 _INSIDE = 36.0  # pixels from the rim of a box to its words
@@ -22,7 +23,7 @@ def camps_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     wide = ROOM / 2
     for k, choice in enumerate(question.choices):
         x, y = MARGIN + (k % 2) * wide, 240 - (k // 2) * 90
-        _choice(canvas, "ABCD"[k], choice, x=x, y=y, room=wide - 40, size=BODY)
+        _choice(canvas, "ABCD"[k], choice, x=x, y=y, room=wide - 40, size=BODY, height=90)
 
 
 def _claims(
@@ -43,52 +44,68 @@ def hands_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """A question, and a line for each choice with room for a count."""
     question = slide.question
     assert question is not None
-    how = canvas.fitting(question.text, sizes=(LARGE, HEAD, BODY), room=ROOM, height=280, bold=True)
+    how = canvas.fitting(question.text, sizes=(LARGE, HEAD, BODY, SMALL), room=ROOM, height=280, bold=True)
     low = canvas.block(question.text, MARGIN, CEILING - 20, **how)
     pitch = min(150.0, (low - 40 - FLOOR) / len(question.choices))
     for k, choice in enumerate(question.choices):
         y = low - 40 - (k + 0.5) * pitch
-        _choice(canvas, "ABCD"[k], choice, x=MARGIN, y=y, room=ROOM - 40, size=HEAD)
+        _choice(canvas, "ABCD"[k], choice, x=MARGIN, y=y, room=ROOM - 40, size=HEAD, height=pitch)
 
 
-def _choice(canvas: Canvas, letter: str, text: str, *, x: float, y: float, room: float, size: float) -> None:
+def _choice(
+    canvas: Canvas, letter: str, text: str, *, x: float, y: float, room: float, size: float, height: float
+) -> None:
+    """A letter and a choice, in smaller letters and more lines where it is long."""
     side = 2.0 * size
     canvas.box(x, y - side / 2, side, side, face=canvas.theme.accent)
     canvas.put(letter, x + side / 2, y, size=size, bold=True, centred=True, color=canvas.theme.paper)
-    canvas.put(text, x + side + 28, y, size=size, room=room - side - 28, level=True)
+    sizes = [one for one in (HEAD, BODY, SMALL) if one <= size]
+    how = canvas.fitting(text, sizes=sizes, room=room - side - 28, height=height)
+    lines = canvas.lines(text, **how)
+    for line, at in zip(lines, canvas.heights(len(lines), y, size=how["size"]), strict=True):
+        canvas.put(line, x + side + 28, at, size=how["size"], level=True)
 
 
 def answer_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """Both claims again, and what the simulated tanks say of them."""
     argument, verdict = deck.facts.scenario.argument, deck.facts.verdict
     assert argument is not None and verdict is not None
-    _claims(canvas, argument, low=650, high=CEILING - 26, sizes=(BODY, SMALL))
-    top = canvas.block(verdict_line(verdict), MARGIN, 620, size=LARGE, room=ROOM, most=2, bold=True)
-    top = canvas.block(verdict.because, MARGIN, top - 14, size=BODY, room=ROOM, most=3)
-    room = int((top - 20 - FLOOR) // canvas.pitch())
-    for k, one in enumerate(deck.facts.setups[2:][:room]):
-        words = f"Beside it, {one.name}: {SHORT_WAYS[one.way]}"
-        canvas.put(words, MARGIN, top - 16 - (k + 0.8) * canvas.pitch(), room=ROOM, color=canvas.faint)
+    room = (ROOM - 40) / 2 - 2 * _INSIDE
+    longest = max(len(canvas.lines(claim, room=room)) for claim in argument)
+    low = CEILING - 26 - max(272.0, 108 + longest * canvas.pitch())
+    _claims(canvas, argument, low=low, high=CEILING - 26, sizes=(BODY, SMALL))
+    how = canvas.fitting(verdict_line(verdict), sizes=(LARGE, HEAD), room=ROOM, height=120, bold=True)
+    top = canvas.block(verdict_line(verdict), MARGIN, low - 30, **how)
+    how = canvas.fitting(verdict.because, sizes=(BODY, SMALL), room=ROOM, height=top - 14 - FLOOR)
+    top = canvas.block(verdict.because, MARGIN, top - 14, **how)
+    others = deck.facts.setups[2:]
+    if others and top - 60 > FLOOR:
+        ways = Counter(SHORT_WAYS[one.way] for one in others)
+        counted = "; ".join(f"{word}: {many}" for word, many in ways.items())
+        words = f"The other changes, on the slides before. {counted[:1].upper()}{counted[1:]}."
+        canvas.block(words, MARGIN, top - 16, room=ROOM, most=2, color=canvas.faint)
 
 
 def film_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     """The cue for the film, and who is to be seen in it."""
     facts = deck.facts
-    canvas.block(f"Open {deck.film}", MARGIN, CEILING - 30, size=LARGE, room=ROOM, most=2, bold=True)
+    top = canvas.block(f"Open {deck.film}", MARGIN, CEILING - 30, size=LARGE, room=ROOM, most=2, bold=True)
     told = "Shown: the tank as it is"
     if facts.best:
         told = f"On one clock, side by side: the tank as it is and {facts.setups[facts.best].name}"
-    low = canvas.block(told, MARGIN, 770, size=BODY, room=ROOM, most=3)
-    looks = species_looks(row.species for row in facts.scenario.stock)
-    rows = list(looks.values())[:8]
-    columns = 2 if len(rows) > 3 else 1
+    low = canvas.block(told, MARGIN, top - 20, size=BODY, room=ROOM, most=3)
+    looks = species_looks((row.species for row in facts.scenario.stock), facts.scenario.species)
+    rows = list(looks.values())
+    columns = 1 if len(rows) < 4 else 2 if len(rows) < 13 else 3
     wide = ROOM / columns
     pitch = min(150.0, (low - 30 - FLOOR) / -(-len(rows) // columns))
     for k, look in enumerate(rows):
         x, y = MARGIN + (k % columns) * wide, low - 30 - (k // columns + 0.5) * pitch
-        species_fish(canvas.axes, look, pattern=pattern_of(k), x=x + 105, y=y, long=min(200.0, 1.5 * pitch))
-        size = BODY if canvas.wide(look.name, size=BODY) <= wide - 270 else SMALL
-        canvas.put(look.name, x + 240, y, size=size, room=wide - 270, level=True)
+        both_sexes(canvas.axes, look, x=x + 105, y=y, room=210, long=min(200.0, 1.5 * pitch))
+        how = canvas.fitting(look.name, sizes=(BODY, SMALL), room=wide - 270, height=pitch)
+        lines = canvas.lines(look.name, **how)
+        for line, at in zip(lines, canvas.heights(len(lines), y, size=how["size"]), strict=True):
+            canvas.put(line, x + 240, at, size=how["size"], level=True)
 
 
 def caveats_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
@@ -111,19 +128,19 @@ def caveats_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
 
 
 def sources_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
-    """The keys of the publications that the numbers rest on."""
+    """The publications that the numbers rest on, by names and year."""
     rests = deck.rests
     told = (
         f"{rests.numbers} numbers: {rests.published} with a publication behind them, at least in part; the "
         "rest is common practice, memory and assumption."
     )
     low = canvas.block(told, MARGIN, CEILING - 16, room=ROOM, most=3)
-    columns, pitch, keys = 3, canvas.pitch(), list(rests.keys)
-    fits = columns * int((low - 30 - FLOOR - pitch) // pitch)
-    shown = keys if len(keys) <= fits else [*keys[: fits - 1], f"and {len(keys) - fits + 1} more"]
-    rows = -(-len(shown) // columns)
-    for k, key in enumerate(shown):
-        x, y = MARGIN + (k // rows) * ROOM / columns, low - 24 - (k % rows + 0.8) * pitch
-        canvas.put(key, x, y, room=ROOM / columns - 20)
-    words = "rockshy sources KEY says in full what each is and what it was used for."
+    wide, x, top = ROOM / 2, float(MARGIN), low - 24
+    y = top
+    for name in slide.names:
+        lines = len(canvas.lines(name, room=wide - 20))
+        if y - lines * canvas.pitch() < FLOOR + 62:
+            x, y = x + wide, top
+        y = canvas.block(name, x, y, room=wide - 20)
+    words = "The notes have each in full; rockshy sources says what it was used for."
     canvas.put(words, MARGIN, FLOOR + 20, room=ROOM, color=canvas.faint)

@@ -10,7 +10,21 @@ from matplotlib.ticker import MultipleLocator
 
 from . import scene
 from .captions import Names, names_of, tank_caption, trial_page
-from .look import FAINT, FONT, INK, KEY_SIGN, MARGIN, PAPER, ROOM, SMALL, WIDTH, KeyEntry, key_size, name_of
+from .look import (
+    FAINT,
+    FONT,
+    INK,
+    KEY_SIGN,
+    MARGIN,
+    PAPER,
+    ROOM,
+    SMALL,
+    WIDTH,
+    KeyEntry,
+    SpeciesLook,
+    key_size,
+    name_of,
+)
 from .parts import ABOVE, FRONT, TrialParts, View, extent, territories
 from .tags import draw_tags, tags_of
 
@@ -120,6 +134,14 @@ def _step(steps: tuple[int, ...], least: float) -> int:
     return next((step for step in steps if step >= least), steps[-1])
 
 
+def _marks(look: SpeciesLook) -> tuple[dict[str, Any], ...]:
+    """A mark in what males wear, and one for females where they wear something else."""
+    sexes = ("male",) if look.male == look.female else ("male", "female")
+    places = ([1],) if len(sexes) == 1 else ([0], [2])
+    marks = zip(sexes, places, strict=True)
+    return tuple(scene.mark_of(look, sex, False) | _ONCE | {"markevery": at} for sex, at in marks)
+
+
 def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[KeyEntry]:
     """What every mark means, species first."""
     looks = [look for look in names.looks.values() if names.many[look.name]]
@@ -127,12 +149,13 @@ def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[Ke
     for look in looks[:KEY_SPECIES]:
         tail = f" ({names.many[look.name]})"
         words = name_of(look, room=_KEY_BESIDE - KEY_SIGN, tail=tail)
-        entries.append(KeyEntry((scene.mark_of(look, False) | _ONCE,), words))
+        entries.append(KeyEntry(_marks(look), words))
     if len(looks) > KEY_SPECIES:
         entries.append(KeyEntry((), f"and {len(looks) - KEY_SPECIES} species more"))
     entries.append(KeyEntry((), f"one mark: {minutes:g} min of one fish"))
     if names.worst is not None:
-        mark = scene.mark_of(names.looks[parts.species[names.worst]], True) | _ONCE
+        worst = names.looks[parts.species[names.worst]]
+        mark = scene.mark_of(worst, parts.label[names.worst], True) | _ONCE
         entries.append(KeyEntry((mark,), f"{names.code[names.worst]}, the worst off"))
     if territories(parts):
         entries.append(KeyEntry((_BORDER,), "⌂ holds a territory; its ground at the end"))

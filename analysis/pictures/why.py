@@ -16,7 +16,7 @@ from matplotlib.path import Path as Outline
 from ..measures.registry import LOST, RECEIVED
 from ..questions.why.answer import LEFT, Share, Shared, Why
 from ..questions.why.words import in_wholes
-from .look import COLOURS, INK, MARGIN, PAPER, ROOM
+from .look import BLUE, INK, MARGIN, PAPER, ROOM
 from .projector import FOOT, HEAD, NOT_YOURS, PITCH, ProjectorPage
 from .save import Place, SavedPicture, save_figure
 
@@ -25,7 +25,7 @@ COUNTS = 285.0  # pixels for the numbers behind the fish
 GAP = 40.0  # between two panels
 TOP = 830.0  # of the rows
 HEADS = 880.0  # base line of the lower line of the panels' heads
-TOLD, PALE = COLOURS[4], "#dfe5ea"
+TOLD, PALE = BLUE, "#dfe5ea"
 HEADING = {
     RECEIVED: ("of ten chases", "that it gets"),
     LOST: ("of ten parts of the", "free swimming it loses"),

@@ -37,6 +37,7 @@ def ask_html(scenario: Scenario, *, tally: Sequence[tuple[str, str, str]] = ()) 
         "report/ask.html",
         f"Asking for advice: {scenario.title}",
         styles=("style.css", "ask.css"),
+        question=scenario.question,
         cautions=[one.text for one in cautions(scenario)],
         water=[
             (f"{name}{f', {unit}' if unit else ''}", _range(scenario, *traits) if traits else "")

@@ -9,11 +9,13 @@ from ...sim.run.set_ups import draw_of
 from ...sim.run.table import Trials
 from ...sim.run.trials import Job, Outcome, table_of
 from ...sim.scenario.scenario import Scenario
-from ..document import Document, Figure
+from ..document import Figure
+from ..document.plain import tank_name
+from ..document.typed import as_typed
 from ..questions.answer.telling import telling_trials
 from ..questions.compare.design import ARMS
 from .page import File
-from .parts import Film, Report, report_html
+from .parts import Compared, Film, Report, report_html
 
 Announce = Callable[[str], None]
 Halted = Callable[[], bool]
@@ -57,14 +59,14 @@ def report_of(
     base = tables[0]
     trial, _ = telling_trials(base)
     if told is not None:
-        told(f"Drawing simulated tank {trial}.")
-    compared, picture, files = _comparison(scenario, tables)
+        told(f"Drawing {tank_name(trial)}.")
+    compared = _comparison(scenario, tables)
     _check(halted)
     pictures = _pictures(scenario, trial, halted)
     _check(halted)
     film = _film(scenario, trial, halted) if with_film else None
     _check(halted)
-    return report_html(Report(scenario, base, command, pictures, film, compared, picture, files))
+    return report_html(Report(scenario, base, command, pictures, film, compared))
 
 
 def _check(halted: Halted | None) -> None:
@@ -72,18 +74,17 @@ def _check(halted: Halted | None) -> None:
         raise HaltedError("the report was given up")
 
 
-def _comparison(
-    scenario: Scenario, tables: Sequence[Trials]
-) -> tuple[Document | None, Figure | None, list[File]]:
-    """The comparison, its picture and its rows; nothing without alternatives."""
+def _comparison(scenario: Scenario, tables: Sequence[Trials]) -> Compared | None:
+    """The comparison with its picture and its rows; None without alternatives."""
     from ..pictures.compare import comparison_caption, comparison_picture
     from ..pictures.save import png_of
     from ..questions.compare.answer import answer_of, chosen_of
+    from ..questions.compare.brief import brief_of
     from ..questions.compare.files import rows_text
     from ..questions.compare.words import document_of
 
     if len(tables) == 1:
-        return None, None, []
+        return None
     group = chosen_of(scenario, tables[0], None).group
     names = ["the tank as it is", *(one.name for one in scenario.alternatives)]
     answer = answer_of(scenario, list(tables), goal="lost")
@@ -91,7 +92,8 @@ def _comparison(
     png = png_of(comparison_picture(answer), title=f"What if: {answer.title}", caption=caption)
     text = rows_text(tables, names=names, group=group)
     rows = File("compare.csv", text, "one line for each set-up and tank")
-    return document_of(answer), Figure(png, caption), [rows]
+    lines = as_typed(brief_of(answer), scenario).sentences[1:]
+    return Compared(lines, document_of(answer), Figure(png, caption), [rows])
 
 
 def _pictures(scenario: Scenario, trial: int, halted: Halted | None) -> list[Figure]:
@@ -110,4 +112,4 @@ def _film(scenario: Scenario, trial: int, halted: Halted | None) -> Film:
     from ..film.page import film_page
 
     document = film_page(make_film(scenario, Wish(trial=trial), halted=halted))
-    return Film(document, f"Film of simulated tank {trial}")
+    return Film(document, f"Film of {tank_name(trial)}")

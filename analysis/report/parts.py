@@ -18,18 +18,22 @@ from ..questions.answer.answer import answer
 from ..questions.answer.brief import first_lines
 from ..questions.answer.words import words
 from ..questions.check.checked import checked
+from ..questions.compare.words import ALL_CAUTIONS
 from ..study.layout import FISH, SUMMARY
 from ..study.store import write
 from .page import File, page
 
 SICK = "sick fish"
 _MIDDLING = "One of the simulated tanks, a middling one. It is a tank of the model, not yours."
+_ELSEWHERE = ("Question", "Cautions", "Sources")  # stand at the top or the foot of the page
 _HEADINGS = {
     "answer": "The answer",
     "what-if": "What if",
     "pictures": "Pictures of one simulated tank",
     "film": "Film",
     "understood": "What was understood",
+    "figures": "All figures",
+    "differences": "What if: all figures",
     "data": "The data",
     "recipe": "How to get the same again",
 }
@@ -44,6 +48,16 @@ class Film:
 
 
 @dataclass(frozen=True)
+class Compared:
+    """The comparison with the alternatives: in a few lines, as a picture, and whole."""
+
+    lines: Sequence[str]
+    document: Document
+    picture: Figure | None = None
+    files: Sequence[File] = ()
+
+
+@dataclass(frozen=True)
 class Report:
     """Everything that a report is made of."""
 
@@ -52,16 +66,14 @@ class Report:
     command: str  # as one types it to get the same again
     pictures: Sequence[Figure] = ()
     film: Film | None = None
-    compared: Document | None = None  # the comparison with the alternatives
-    compared_picture: Figure | None = None
-    files: Sequence[File] = ()  # further ones
+    compared: Compared | None = None
 
 
 def report_html(report: Report) -> str:
     """The whole page."""
     scenario, film = report.scenario, report.film
-    understood = checked(scenario)
-    shown = {**_shown(report), "understood": understood.blocks}
+    understood, compared = checked(scenario), report.compared
+    shown = _shown(report, understood)
     headings = {
         name: heading
         for name, heading in _HEADINGS.items()
@@ -76,27 +88,36 @@ def report_html(report: Report) -> str:
         headings=headings,
         documents={name: as_html(blocks) for name, blocks in shown.items()},
         film=film,
-        data=[*_tables(report.trials), *report.files],
+        data=[*_tables(report.trials), *(compared.files if compared else ())],
         recipe=_recipe(report.trials),
         version=report.trials.recipe.get("version", ""),
         done=report.trials.done,
         command=report.command,
-        sources=_sources(understood, report.compared),
+        sources=_sources(understood, compared.document if compared else None),
     )
 
 
-def _shown(report: Report) -> dict[str, Sequence[Block]]:
-    """The documents of the page by the names of their parts, in order."""
+def _shown(report: Report, understood: Document) -> dict[str, Sequence[Block]]:
+    """The documents of the page by the names of their parts; what is a table of figures comes last."""
     found = answer(report.trials, alike=kinds_of(report.scenario))
-    _, *said = words(found).blocks  # the first is the title, which the page has already
-    opening = flush(*first_lines(found, report.scenario))
-    shown: dict[str, Sequence[Block]] = {"answer": [*opening.blocks, Heading("All figures"), *said]}
-    if report.compared is not None:
-        picture = report.compared_picture
-        shown["what-if"] = [*([] if picture is None else [picture]), *report.compared.blocks]
+    _, *said = _without(words(found))  # the first is the title, which the page has already
+    opening = first_lines(found, report.scenario)
+    shown: dict[str, Sequence[Block]] = {"answer": flush(*opening).blocks}
+    compared = report.compared
+    if compared is not None:
+        picture = [compared.picture] if compared.picture else []
+        lines = [line for line in compared.lines if line not in opening]  # the known fault may be the same
+        shown["what-if"] = [*flush(*lines).blocks, *picture]
     if report.pictures:
         shown["pictures"] = [Paragraph(_MIDDLING), *report.pictures]
-    return shown
+    shown |= {"understood": _without(understood), "figures": said}
+    return shown | ({"differences": _without(compared.document)} if compared else {})
+
+
+def _without(told: Document) -> list[Block]:
+    """The blocks of a document but for the sections that the page has elsewhere."""
+    gone = [*map(Heading, _ELSEWHERE), *flush(ALL_CAUTIONS).blocks]
+    return [block for one in told.sections if one.blocks[0] not in gone for block in one.blocks]
 
 
 def _tables(trials: Trials) -> list[File]:

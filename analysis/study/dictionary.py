@@ -17,7 +17,7 @@ DICTIONARY = "dictionary.csv"
 Columns = Mapping[str, tuple[str, str]]  # column -> unit, meaning
 
 TRIAL = {
-    "trial": ("", "number of the simulated tank, counted from 0"),
+    "trial": ("", "number of the simulated tank, counted from 0: trial 7 is simulated tank 8 of the screens"),
     "guess": ("", "number of the draw of what nobody has measured; see draws.csv of a run"),
 }
 RECEIVED = (

@@ -25,7 +25,7 @@ Floats = NDArray[np.float64]
 BASE = "the tank as it is"
 MOST_GROUPS = 6  # rows of who chases whom; the rest stand together
 REST = "all others"
-LONGEST = 60  # signs of a name inside a sentence
+LONGEST = 80  # signs of a name inside a sentence; no name of a file is longer
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from ..document.cautions import cautions
 from .lines import PINNED_IS
 from .plain import TWENTY, shown
 from .slides import Deck, Slide
-from .timing import QUESTIONS, TALK_MINUTES
+from .timing import QUESTIONS
 
 NAME = "notes.md"
 _MARKS = re.compile(r"([\\`*_\[\]<>#|~$&])")
@@ -28,13 +28,13 @@ def notes_text(deck: Deck, *, command: str) -> str:
     parts = [
         f"# Speaker's notes: {text_as(facts.scenario.title)}",
         f"{len(deck.slides)} slides, {_minutes(sum(one.minutes for one in deck.slides))}, and {QUESTIONS:g} "
-        f"minutes for questions: {TALK_MINUTES:g} minutes in all. Every count is out of "
+        f"minutes for questions. Every count is out of "
         f"{shown(facts.tanks)} simulated tanks of each set-up{more}. {PINNED_IS[:1].upper()}{PINNED_IS[1:]}.",
         _before(deck),
         *(_slide(k, one) for k, one in enumerate(deck.slides, 1)),
         _listed("Left out", map(text_as, deck.left_out)),
         _listed("Cautions", (one.text for one in cautions(facts.scenario))),
-        _listed("Sources", (f"{key}: {text_as(bibliography()[key])}" for key in deck.rests.keys)),
+        _listed("Sources", sorted(text_as(bibliography()[key]) for key in deck.rests.keys)),
         f"## To make this again\n\n    {command}",
     ]
     return "\n\n".join(part for part in parts if part) + "\n"
@@ -48,6 +48,8 @@ def _before(deck: Deck) -> str:
     lines = [
         "Show deck-dark.pdf in a dark room, deck-light.pdf in a bright one; any PDF reader shows it full "
         "screen.",
+        "To change a slide, open deck-dark.pptx or deck-light.pptx: its words are text boxes, and these "
+        "notes are with the slides.",
         "Print the handout on both sides, one for each listener: handout-a4.pdf or handout-letter.pdf.",
         "The same slides lie beside it as PNG and SVG, each with words for those who cannot see it; a PDF "
         "has no place for such words, so read out what is on the slide.",

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from ..document.plain import capital, tank_name
+from ..questions.sources.source_names import name_and_year
 from . import hands
-from .facts import REST, Facts
+from .facts import REST, Facts, SetUp
 from .hands import Question
 from .kinds import ANSWER, CAMPS, CAVEATS, CHANGE, FILM, HANDS, LUCK, ROCK, SOURCES, TITLE, WHO, WHY
 from .lines import (
@@ -22,13 +24,17 @@ from .lines import (
     short_name,
     verdict_line,
 )
-from .plain import in_tanks, shown, times
+from .paging import pages_of
+from .plain import in_tanks, scaled, shown, times
 from .timing import minutes_of
 
 if TYPE_CHECKING:
     from ..questions.rock.answer import RockAnswer
     from ..questions.rock.grid import Grid
     from ..questions.why.answer import Why
+
+
+SOURCES_A_SLIDE = 24
 
 
 @dataclass(frozen=True)
@@ -44,6 +50,8 @@ class Slide:
     minutes: float = 0.0
     question: Question | None = None
     place: int = 0  # of the set-up that it is about
+    places: tuple[int, ...] = ()  # of the set-ups that it compares, the base first
+    names: tuple[str, ...] = ()  # of the publications on it
 
 
 @dataclass(frozen=True)
@@ -81,7 +89,7 @@ def deck_of(
     slides += maker.film(film) if film else []
     slides += maker.why(why) if why else []
     slides += maker.rock(*rock) if rock else []
-    slides += [maker.caveats(), maker.sources()]
+    slides += [maker.caveats(), *maker.sources()]
     gone = (*left_out, *maker.left_out)
     minutes = minutes_of([one.kind for one in slides])
     timed = tuple(replace(one, minutes=own) for one, own in zip(slides, minutes, strict=True))
@@ -118,12 +126,12 @@ class _Maker:
     def title(self) -> Slide:
         scenario = self.facts.scenario
         question = scenario.question or f"How do {self.mild} fare in this tank?"
-        trial = self.facts.strips[0][0].trial if self.facts.strips.get(0) else 0
+        trial = self.facts.typical
         return Slide(
             name="title",
             kind=TITLE,
             title=scenario.title,
-            alt=f"Simulated tank {trial} from the front, and the question: {question}",
+            alt=f"{capital(tank_name(trial))} from the front, and the question: {question}",
             say=(
                 f"Read the question: {question}",
                 "Say what the picture is: one of the simulated tanks from the front, each fish where it "
@@ -162,24 +170,37 @@ class _Maker:
             self.left_out.append(
                 "No before and after: the file has no [[alternative]], so one set-up is shown."
             )
-        said = [f"{one.name}: {fares(one, self.mild)}." for one in facts.setups]
-        ways = [f"{one.name}: {SHORT_WAYS[one.way]}." for one in facts.setups[1:]]
-        slide = Slide(
-            name="before-after" if not alone else "how-they-fare",
-            kind=CHANGE,
-            title=f"How {self.mild} fare" if alone else f"Before and after: {self.mild}",
-            alt=f"Each small fish is one of {self.tanks} simulated tanks, filled where they were pinned. "
+        slides = [self.hands("change", hands.about_change(facts, self.mild))]
+        pages = pages_of(facts.setups)
+        for number, places in enumerate(pages, 1):
+            of = f" ({number} of {len(pages)})" if len(pages) > 1 else ""
+            slides.append(
+                Slide(
+                    name="how-they-fare" if alone else f"before-after{f'-{number}' if number > 1 else ''}",
+                    kind=CHANGE,
+                    title=f"How {self.mild} fare" if alone else f"Before and after: {self.mild}{of}",
+                    places=places,
+                    **self._changed([facts.setups[place] for place in places]),
+                )
+            )
+        return slides
+
+    def _changed(self, rows: Sequence[SetUp]) -> dict[str, Any]:
+        """What is told of the tank as it is and of some alternatives."""
+        said = [f"{one.name}: {fares(one, self.mild)}." for one in rows]
+        ways = [f"{one.name}: {SHORT_WAYS[one.way]}." for one in rows[1:]]
+        return {
+            "alt": f"Each small fish is one of {self.tanks} simulated tanks, filled where they were pinned. "
             f"{' '.join([*said, *ways])} {MODEL_FISH}",
-            say=(
+            "say": (
                 "Begin with the tank as it is, then go down the rows: all stand on the same scale.",
                 *said,
                 *ways,
                 "Where it says \u201ccannot tell\u201d, say so: the difference may be luck.",
                 "Look at chases and hiding together: a fish that has given up coming out is chased less.",
             ),
-            never="that a change will do the same in anybody's tank, or how many fish it will save.",
-        )
-        return [self.hands("change", hands.about_change(facts, self.mild)), slide]
+            "never": "that a change will do the same in anybody's tank, or how many fish it will save.",
+        }
 
     def answer(self) -> list[Slide]:
         verdict, argument = self.facts.verdict, self.facts.scenario.argument
@@ -215,13 +236,20 @@ class _Maker:
         if facts.tanks == 1:
             self.left_out.append("No picture of luck: one simulated tank shows none.")
             return []
+        if not any(spots.pinned for some in facts.strips.values() for spots in some):
+            self.left_out.append(
+                f"No picture of luck: {self.mild} are pinned in none of {shown(facts.tanks)} simulated tanks."
+            )
+            return []
+        if rest := [one.name for place, one in enumerate(facts.setups) if place not in facts.strips]:
+            self.left_out.append(f"Not tank by tank, since the best change is: {'; '.join(rest)}.")
         for place, some in sorted(facts.strips.items()):
             one = facts.setups[place]
             count = "nobody can be pinned"
             if one.tanks:
                 count = f"{self.mild} pinned {in_tanks(one.pinned, one.tanks)}"
             same = "" if place == 0 else " The same draws of fish and luck as before."
-            which = [str(k) for k, spots in enumerate(some, 1) if spots.pinned]
+            which = [str(spots.trial + 1) for spots in some if spots.pinned]
             slides.append(
                 Slide(
                     name="luck" if place == 0 else "luck-after",
@@ -246,6 +274,9 @@ class _Maker:
         chasers = self.facts.chasers
         if chasers is None:
             self.left_out.append("No picture of who chases whom: there is one fish, and nobody to chase it.")
+            return []
+        if not chasers.rates.any():
+            self.left_out.append("No picture of who chases whom: nobody chased anybody.")
             return []
         own = self.facts.watch if self.facts.watch in chasers.groups else REST
         told = []
@@ -298,6 +329,9 @@ class _Maker:
         from .reasons import reason_lines
 
         told = reason_lines(why)
+        if why.nothing:
+            self.left_out.append(f"No reasons: {told[0]}")
+            return []
         slide = Slide(
             name="why",
             kind=WHY,
@@ -311,10 +345,15 @@ class _Maker:
             ),
             never="that switching one of these off in a real tank takes away just that share.",
         )
-        question = None if why.nothing else hands.about_reasons(why.mechanisms, self.mild)
+        question = hands.about_reasons(why.mechanisms, self.mild)
         return [*([self.hands("why", question)] if question else []), slide]
 
     def rock(self, answer: RockAnswer, grid: Grid) -> list[Slide]:
+        if len({scaled(one.pinned.hits, one.pinned.of) for one in answer.amounts if one.pinned.of}) < 2:
+            self.left_out.append(
+                "Not how much rock: whatever the amount that was tried, they are pinned as often."
+            )
+            return []
         told = [
             f"{one.said}{' (as it is now)' if one.own else ''}: pinned "
             f"{in_tanks(one.pinned.hits, one.pinned.of)}."
@@ -354,13 +393,19 @@ class _Maker:
             never="anything about a tank you have not seen.",
         )
 
-    def sources(self) -> Slide:
-        return Slide(
-            name="sources",
-            kind=SOURCES,
-            title="What this rests on",
-            alt=f"{len(self.rests.keys)} publications stand behind the numbers: "
-            f"{', '.join(self.rests.keys)}. rockshy sources KEY says what rests on each.",
-            say=("Leave it up while questions are asked. rockshy sources says what each was used for.",),
-            never="that a publication proves the result: they are about single numbers, often of other fish.",
-        )
+    def sources(self) -> list[Slide]:
+        names = sorted({name_and_year(key) for key in self.rests.keys}, key=str.lower)
+        pages = [names[k : k + SOURCES_A_SLIDE] for k in range(0, max(1, len(names)), SOURCES_A_SLIDE)]
+        return [
+            Slide(
+                name="sources" if number == 1 else f"sources-{number}",
+                kind=SOURCES,
+                title="What this rests on" + (f" ({number} of {len(pages)})" if len(pages) > 1 else ""),
+                alt=f"{len(self.rests.keys)} publications stand behind the numbers. {'; '.join(page)}.",
+                say=("Leave it up while questions are asked. rockshy sources says what each was used for.",),
+                never="that a publication proves the result: they are about single numbers, often of other "
+                "fish.",
+                names=tuple(page),
+            )
+            for number, page in enumerate(pages, 1)
+        ]

@@ -24,6 +24,7 @@ class Seat:
     """Where a fish was most; lengths in cm."""
 
     species: str
+    label: str
     length_cm: float
     x_cm: float
     y_cm: float  # behind the front glass
@@ -52,11 +53,11 @@ def spots_of(scenario: Scenario, trial: int) -> Spots:
         there = [i for i in range(len(model.people)) if visits[i].any()]
         found = [sat_most(model.tank, visits[i]) for i in there]
         centres = cell_centres_cm(scenario.tank, model.tank.xyz)
-        kinds = [model.people[i].species for i in there]
+        who = [(model.people[i].species, model.people[i].label) for i in there]
         lengths = [float(model.shoal.fish.length_cm[i]) for i in there]
     fish = tuple(
-        Seat(kind, length, *(float(side) for side in centres[cell]))
-        for kind, length, (cell, _) in zip(kinds, lengths, found, strict=True)
+        Seat(kind, label, length, *(float(side) for side in centres[cell]))
+        for (kind, label), length, (cell, _) in zip(who, lengths, found, strict=True)
     )
     mine = [k for k, one in enumerate(fish) if one.species == watch]
     places = tuple((fish[k].x_cm, fish[k].z_cm) for k in mine)

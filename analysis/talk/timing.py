@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from .kinds import ANSWER, CAMPS, CAVEATS, CHANGE, FILM, HANDS, LUCK, ROCK, SOURCES, TITLE, WHO, WHY
 
 TALK_MINUTES, QUESTIONS = 45.0, 8.0  # of which so many are left for the audience
@@ -11,10 +9,14 @@ _WEIGHTS = {TITLE: 1.5, CAMPS: 2.0, HANDS: 1.0, CHANGE: 4.0, ANSWER: 2.0, LUCK: 
 _WEIGHTS |= {FILM: 4.0, WHY: 4.0, ROCK: 3.0, CAVEATS: 2.0, SOURCES: 0.5}
 
 
-def minutes_of(kinds: Sequence[str]) -> list[float]:
-    """Whole and half minutes for slides of these kinds; they add up to the talk without its questions."""
-    halves = round(2 * (TALK_MINUTES - QUESTIONS))
-    weights = [_WEIGHTS[kind] for kind in kinds]
+def minutes_of(kinds: list[str]) -> list[float]:
+    """Whole and half minutes for slides of these kinds; they fill the talk without its questions.
+
+    With few slides the talk is shorter: none is stretched to more than half as long again as it needs. A
+    slide that goes on with what the one before began needs half of that.
+    """
+    weights = [_WEIGHTS[kind] / (2 if kinds[k - 1 : k] == [kind] else 1) for k, kind in enumerate(kinds)]
+    halves = round(min(2 * (TALK_MINUTES - QUESTIONS), 3 * sum(weights)))
     exact = [halves * weight / sum(weights) for weight in weights]
     given = [max(1, int(part)) for part in exact]
     order = sorted(range(len(kinds)), key=lambda k: exact[k] - given[k], reverse=True)

@@ -12,6 +12,7 @@ from functools import cache
 from importlib import resources
 from typing import Any, Literal, NamedTuple, TypeVar
 
+from .colours import ALLOWED, FORM
 from .sources import is_known
 
 
@@ -132,6 +133,8 @@ WORDS: Mapping[str, WordRule] = {
         WordRule("defends", *_DEFENDS, "which adults claim a territory"),
         WordRule("pattern_male", *_PATTERN, "colour pattern of an adult male; look-alikes share the word"),
         WordRule("pattern_female", *_PATTERN, "colour pattern of a female; look-alikes share the word"),
+        WordRule("colour_male", FORM, ALLOWED, "colours of an adult male, for pictures alone"),
+        WordRule("colour_female", FORM, ALLOWED, "colours of a female, for pictures alone"),
         WordRule("brood", "mouth|cave", "mouth or cave", "where the eggs are kept"),
     )
 }

@@ -37,7 +37,7 @@ class WaterError(ValueError):
 
     def __init__(self, cells: int, *, cell_cm: float, trial: int | None = None) -> None:
         self.cells, self.cell_cm = cells, cell_cm
-        where = "in the tank" if trial is None else f"in simulated tank {trial}"
+        where = "in the tank" if trial is None else f"in simulated tank {trial + 1}"
         self.found = (
             f"{'hardly any' if cells else 'no'} water {where}: {cells} connected cells of {cell_cm:g} cm"
         )

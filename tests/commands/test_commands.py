@@ -100,8 +100,8 @@ def test_help_names_every_command_and_each_has_its_own(capsys: Capsys) -> None:
         (["check", "latin.toml"], "not saved as UTF-8"),
         (["check", "empty.toml"], "it is empty"),
         (["show", "small.toml"], "--trial"),
-        (["show", "small.toml", "--trial", "3"], "from 0 to 2"),
-        (["show", "small.toml", "--trial", "0", "--out", "small.toml"], "is a file"),
+        (["show", "small.toml", "--trial", "4"], "from 1 to 3"),
+        (["show", "small.toml", "--trial", "1", "--out", "small.toml"], "is a file"),
         (["new", "small.toml"], "exists already"),
         (["new", "small"], "Did you mean small.toml"),
         (["new", "nowhere/small.toml"], "no folder nowhere"),
@@ -223,9 +223,9 @@ def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(small: str, 
 
 def test_show_draws_the_pictures_of_one_trial(here: Path, small: str, capsys: Capsys) -> None:
     said = answered(capsys, "show", small, "--trial", "2").out
-    pictures = sorted((here / "small-trial-2").glob("*.png"))
+    pictures = sorted((here / "small-tank-2").glob("*.png"))
     assert len(pictures) == 4
-    assert all(str(Path("small-trial-2") / one.name) in said for one in pictures)
+    assert all(str(Path("small-tank-2") / one.name) in said for one in pictures)
 
 
 def test_show_runs_the_very_trial_of_the_run(small: str) -> None:
@@ -234,7 +234,7 @@ def test_show_runs_the_very_trial_of_the_run(small: str) -> None:
     from rockshy.analysis.pictures.shown_trial import trial_parts
     from rockshy.sim import run_trials
 
-    line = build_parser().parse_args(["show", small, "--trial", "1"])
+    line = build_parser().parse_args(["show", small, "--trial", "2"])
     found = changed(small, line)
     parts = trial_parts(found.scenario, trial=1, tank=first_tank(found, trial=1))
     arm = run_trials(found.scenario).arms["as stocked"]

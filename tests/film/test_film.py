@@ -275,10 +275,13 @@ def test_an_onlooker_sees_those_that_are_there_the_farthest_first() -> None:
 def test_species_of_a_film_look_as_in_the_still_pictures() -> None:
     from rockshy.analysis.pictures.look import species_looks
 
-    film, looks = film_examples.film(), species_looks([MILD, HOT])
+    film, looks = film_examples.film(), species_looks([MILD, HOT], film_examples.two_kinds().species)
     for kind in film["species"]:
         look = looks[kind["name"]]
-        assert kind["colours"]["body"] == look.colour
+        worn = [wear["colours"]["body"] for wear in kind["wear"]]
+        assert worn == [look.female.body, look.male.body] and worn[0] != worn[1]
+        assert [wear["marks"] for wear in kind["wear"]] == [[], ["bars"]]
+        assert kind["said"] == "male blue with black bars, female orange"
         assert (kind["letter"], kind["short"]) == (look.letter, look.short)
-    assert len({kind["pattern"] for kind in film["species"]}) == 2
+    assert len({str(kind["dashes"]) for kind in film["species"]}) == 2
     assert codes_of(recorded(), looks)[0] == film["tanks"][0]["fish"][0]["code"]

@@ -223,7 +223,7 @@ def test_two_tanks_stay_in_step(browser: Any, files: dict[str, Path]) -> None:
         assert len(state["tanks"]) == 2 and state["now"] > 3
         assert two.page.locator("#tanks canvas").count() == 2
         counts = two.page.locator("#tanks figcaption span").all_text_contents()
-        assert len(counts) == 2 and all("1 of 20 simulated tanks" in text for text in counts)
+        assert len(counts) == 2 and all("simulated tank 2 of 20" in text for text in counts)
         two.do("film.seek(200)")
         places = [[fish["at"] for fish in tank] for tank in two.state()["tanks"]]
         two.do("film.seek(0); film.seek(200)")

@@ -126,7 +126,7 @@ def test_two_tanks_are_on_the_same_clock_although_one_is_measured_later() -> Non
 @pytest.mark.parametrize(
     ("wish", "says"),
     [
-        (Wish(trial=20), "--trial is 20; use a whole number from 0 to 19"),
+        (Wish(trial=20), "--trial is 21; use a whole number from 1 to 20"),
         (Wish(from_s=7 * 3600), "--from is 07:00; use a time within the lit day, 08:00 to 09:00"),
         (Wish(from_s=9 * 3600), "--from is 09:00"),
         (Wish(from_s=8 * 3600 + 1800, minutes=31), "use at most 30"),

@@ -46,8 +46,8 @@ def test_a_frame_differs_from_the_empty_tank_where_the_fish_are(painter: Painter
 
 def test_a_frame_shows_species_in_their_own_colours(painter: Painter, film: dict[str, Any]) -> None:
     sheet = np.concatenate([np.asarray(painter.frame(at)).reshape(-1, 3) for at in (20.0, 100.0, 200.0)])
-    for species in film["species"]:
-        shades = [species["colours"][name] for name in ("body", "pale body")]
+    for wear in (one for species in film["species"] for one in species["wear"]):
+        shades = [wear["colours"][name] for name in ("body", "pale body")]
         wanted = np.array([[int(shade[k : k + 2], 16) for k in (1, 3, 5)] for shade in shades])
         assert any((np.abs(sheet.astype(int) - one).max(axis=1) <= 12).sum() > 20 for one in wanted)
 

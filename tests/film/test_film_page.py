@@ -145,7 +145,7 @@ def asked(*options: str) -> int:
 
 
 def test_the_command_writes_a_page_of_both_tanks(tank: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    both = ("--trial", "1", "--alternative", "no threadfins", "--minutes", "3", "--out", "a.html")
+    both = ("--trial", "2", "--alternative", "no threadfins", "--minutes", "3", "--out", "a.html")
     assert asked(*both, "--follow", "duboisi female 2") == 0
     (text,) = re.findall(r'id="film-data">(.*?)</script>', (tank / "a.html").read_text("utf-8"), re.DOTALL)
     data = json.loads(text)
@@ -154,7 +154,7 @@ def test_the_command_writes_a_page_of_both_tanks(tank: Path, capsys: pytest.Capt
     assert data["of"] == 3 and data["seconds"] == 180
     assert data["tanks"][0]["fish"][data["follow"]]["label"] == "Tropheus duboisi female 2"
     said = capsys.readouterr().out
-    assert "a.html" in said and "simulated tank 1, day 1" in said
+    assert "a.html" in said and "simulated tank 2, day 1" in said
 
 
 def test_without_a_trial_the_command_says_why_it_took_this_one(
@@ -172,7 +172,7 @@ _REFUSED = [
     (["--minutes", "500"], "use 0.5 to 120"),
     (["--minutes", "0"], "use 0.5 to 120"),
     (["--speed", "fast"], "use 1 to 60"),
-    (["--trial", "3"], "--trial is 3; use a whole number from 0 to 2"),
+    (["--trial", "4"], "--trial is 4; use a whole number from 1 to 3"),
     (["--day", "0"], "use a whole number from 1"),
     (["--day", "7"], "--day is 7; use 1 to 1"),
     (["--alternative", "no thredfins"], "use no threadfins. Did you mean no threadfins"),
@@ -188,7 +188,7 @@ _REFUSED = [
 def test_what_will_not_do_is_refused_and_nothing_is_written(
     options: list[str], says: str, tank: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert asked(*([] if "--trial" in options else ["--trial", "0"]), *options) == 2
+    assert asked(*([] if "--trial" in options else ["--trial", "1"]), *options) == 2
     said = capsys.readouterr()
     assert says in said.err and "Traceback" not in said.err and not said.out
     assert [path.name for path in tank.iterdir()] == ["tank.toml"]
@@ -199,7 +199,7 @@ def test_an_mp4_without_ffmpeg_is_refused_before_anything_runs(
 ) -> None:
     monkeypatch.setattr(clip, "ffmpeg", lambda: None)
     monkeypatch.setattr("rockshy.analysis.film.making.make_film", lambda *_, **__: pytest.fail("it ran"))
-    assert asked("--trial", "0", "--mp4", "a.mp4") == 2
+    assert asked("--trial", "1", "--mp4", "a.mp4") == 2
     said = capsys.readouterr().err
     assert "--mp4: there is no ffmpeg" in said and "rockshy[video]" in said and "--gif" in said
     assert not (tank / "a.mp4").exists()
@@ -209,5 +209,5 @@ def test_an_alternative_of_a_file_without_any_is_refused(
     tank: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (tank / "tank.toml").write_text(TANK.split("[[alternative]]")[0], encoding="utf-8")
-    assert asked("--trial", "0", "--alternative", "x") == 2
+    assert asked("--trial", "1", "--alternative", "x") == 2
     assert "has no [[alternative]]" in capsys.readouterr().err

@@ -116,7 +116,7 @@ def test_a_tank_of_a_sweep_has_the_guess_it_had_there() -> None:
 @pytest.mark.parametrize(
     ("how", "said"),
     [
-        ({"trial": 20}, "trial is 20; use a whole number from 0 to 19"),
+        ({"trial": 20}, "trial is 21; use a whole number from 1 to 20"),
         ({"which": 3}, "which is 3; use a whole number from 0 (the tank as it is) to 2 (its last"),
         ({"beside": 3}, "beside is 3; use a whole number from 0"),
         ({"beside": 0}, "beside is 0, the tank that is shown already; use another one, or null"),

@@ -80,7 +80,7 @@ def test_the_interval_is_drawn_where_the_numbers_say(answered: Open) -> None:
     answered.find("#tries summary", has_text="as a table").click()
     rows = answered.find("#tries .figures tbody tr")
     expect(rows).to_have_count(8)
-    expect(rows.nth(3)).to_have_text(re.compile(r"Tank 3\s*63 %\s*yes\s*30"))
+    expect(rows.nth(3)).to_have_text(re.compile(r"Tank 4\s*63 %\s*yes\s*30"))
 
 
 def test_stop_ends_it_keeps_what_is_done_and_the_focus_stays_on_the_page(one: Open, work: Works) -> None:
@@ -146,15 +146,15 @@ def test_tanks_to_watch_by_button_number_and_mark(one: Open, work: Works, films:
     work["try"].post(staged_work.tried(2), 2, 8)
     frame = one.find("#film iframe")
     # one plays beside the trials without being asked for
-    expect(frame).to_have_attribute("title", "Film: the tank as it is: simulated tank 1")
+    expect(frame).to_have_attribute("title", "Film: the tank as it is: simulated tank 2")
     expect(one.page.get_by_role("button", name="Pinned in none so far")).to_be_disabled()
     work["try"].finish(staged_work.tried(8))
     one.press("One where it was pinned")
-    expect(frame).to_have_attribute("title", re.compile("simulated tank 3"))
+    expect(frame).to_have_attribute("title", re.compile("simulated tank 4"))
     expect(one.find("#film h3")).to_be_focused()
-    one.page.get_by_label("Any simulated tank, by its number").fill("6")
+    one.page.get_by_label("Any simulated tank, by its number").fill("7")
     one.page.get_by_label("Any simulated tank, by its number").press("Enter")
-    expect(frame).to_have_attribute("title", re.compile("simulated tank 6"))
+    expect(frame).to_have_attribute("title", re.compile("simulated tank 7"))
     marks = one.find(".dots .tank[role=button]")
     expect(marks).to_have_count(8)
     expect(one.find(".dots .tank.pinned[role=button] path")).to_have_count(2)
@@ -162,7 +162,7 @@ def test_tanks_to_watch_by_button_number_and_mark(one: Open, work: Works, films:
     one.page.keyboard.press("ArrowRight")
     wanted = one.page.evaluate("document.activeElement.of")
     one.page.keyboard.press("Enter")
-    expect(frame).to_have_attribute("title", re.compile(f"simulated tank {wanted}$"))
+    expect(frame).to_have_attribute("title", re.compile(f"simulated tank {wanted + 1}$"))
     assert [film["trial"] for film in films] == [1, 3, 6, wanted]
 
 
@@ -171,7 +171,7 @@ def test_a_film_is_kept_apart_from_the_page_and_can_be_saved(answered: Open, tmp
     expect(answered.find("#film iframe")).to_have_attribute("sandbox", "allow-scripts")
     expect(answered.page.frame_locator("#film iframe").locator("p")).to_have_text("A film.")
     saved = answered.download(tmp_path, answered.page.get_by_role("link", name="Save the film"))
-    assert saved.name == "the-tank-as-it-is-simulated-tank-1.html"
+    assert saved.name == "the-tank-as-it-is-simulated-tank-2.html"
     assert saved.read_text(encoding="utf-8") == FILM
 
 

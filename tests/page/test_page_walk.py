@@ -154,7 +154,7 @@ def test_every_fish_is_shown_worst_off_first_with_its_figures(walk: Open, tried:
 def test_a_tank_is_watched_and_its_film_plays(walk: Open, tried: dict[str, Any]) -> None:
     walk.press("A typical tank", "#tries")
     trial = tried["telling"]["middle"]
-    shows(walk, f"simulated tank {trial}$")
+    shows(walk, f"simulated tank {trial + 1}$")
     expect(walk.find("#film h3")).to_be_focused()
     film = walk.film()
     frames = film.evaluate("window.film.frames")

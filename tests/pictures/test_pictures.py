@@ -333,7 +333,7 @@ def test_pictures_are_full_size_with_alternative_text() -> None:
     before = dict(matplotlib.rcParams)
     pictures = list(trial_pictures(CASES["one fish"]()))
     kinds = ("front", "above", "who-chased-whom", "chases-over-the-day")
-    assert [one.name for one in pictures] == [f"trial-3-{kind}.png" for kind in kinds]
+    assert [one.name for one in pictures] == [f"tank-4-{kind}.png" for kind in kinds]
     for one in pictures:
         assert_page(io.BytesIO(one.png), one.caption)
     assert dict(matplotlib.rcParams) == before

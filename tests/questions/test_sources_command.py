@@ -34,6 +34,7 @@ from rockshy.analysis.questions.sources.source_counts import (
 from rockshy.analysis.questions.sources.source_uses import all_uses
 from rockshy.analysis.questions.sources.source_words import counts_text
 from rockshy.sim.rules.support.parameters import load
+from rockshy.sim.species.colours import COLOURS
 from rockshy.sim.species.sources import KINDS, bibliography, is_known
 from rockshy.sim.species.species import TRAITS, WORDS, library
 
@@ -117,7 +118,7 @@ def test_all_numbers_are_there() -> None:
     of = Counter(one.group for one in NUMBERS)
     kinds = len(library())
     assert of[RULES] == len(load())
-    assert of[SPECIES] + of[WATER] == kinds * (len(TRAITS) + len(WORDS))
+    assert of[SPECIES] + of[WATER] == kinds * (len(TRAITS) + len(WORDS) - len(COLOURS))
     assert of[WATER] == kinds * 8
     assert of[CODE] == len(constants())
     assert [name for name in OF_LAKE_WATER if not re.match(r"(temp|ph|gh|kh)_(low|high)", name)] == []

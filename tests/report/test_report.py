@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import csv
 import io
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from rockshy.analysis.document.files import policy_source
 from rockshy.analysis.questions.answer.answer import answer
 from rockshy.analysis.questions.answer.words import words
 from rockshy.analysis.report.ask import SIGNS, ask_html
-from rockshy.analysis.report.parts import Film, Report, report_html
+from rockshy.analysis.report.parts import Compared, Film, Report, report_html
 from rockshy.scenarios import read as ready
 
 NASTY = "<script>alert('x')</script> \"&amp; \u202egnihcaer " + "n" * 240
@@ -35,7 +36,11 @@ def report() -> Report:
     trials = random_trials()
     picture = Figure(b"\x89PNG", NASTY)
     return Report(
-        scenario, trials, "rockshy report tank.toml", pictures=[picture], compared=words(answer(trials))
+        scenario,
+        trials,
+        "rockshy report tank.toml",
+        pictures=[picture],
+        compared=Compared(["More rock helps."], words(answer(trials))),
     )
 
 
@@ -68,6 +73,18 @@ def test_every_part_is_there_and_can_be_reached(report: Report) -> None:
     assert all(one.get("alt") for tag, one in read.tags if tag == "img")
 
 
+def test_no_heading_is_empty_and_nothing_is_said_twice(report: Report) -> None:
+    page = report_html(replace(report, scenario=replace(report.scenario, title="A", question="B?")))
+    for low in (2, 3):
+        higher = "".join(map(str, range(1, low + 1)))
+        parts = rf"<h{low}[^>]*>(.*?)</h{low}>(.*?)(?=<h[{higher}]|</body>)"
+        for heading, below in re.findall(parts, page, re.S):
+            assert re.sub(r"<[^>]*>|\s", "", below), heading
+    text = Reader(page).text
+    assert text.count("Test the water first") == 1 and "figcaption" not in page
+    assert page.index("More rock helps.") < page.index('id="figures"') < page.index('id="data"')
+
+
 def test_the_data_inside_the_page_are_those_of_the_trials(report: Report) -> None:
     read = Reader(report_html(report))
     files = {one["download"]: one["href"] for tag, one in read.tags if "download" in one}
@@ -96,7 +113,7 @@ def test_the_sheet_asks_for_the_water_first_leaves_gaps_and_shows_names_as_text(
     assert read.text.index("Test the water first") < read.text.index("Signs seen")
     assert read.text.index("Water, tested before anything else") < read.text.index("Signs seen")
     assert all(sign in read.text for sign in SIGNS)
-    assert "Tropheus moorii" in read.text
+    assert "Tropheus moorii" in read.text and f"My question: {scenario.question}" in read.text
     assert sum(one.get("class") == "gap" for _, one in read.tags) > 20
     scenario = replace(scenario, title=NASTY)
     read = Reader(ask_html(scenario, tally=[(NASTY, "b", "chase, 3 times in 10 minutes")]))

@@ -9,6 +9,7 @@ from collections import Counter
 from importlib import resources
 
 import pytest
+from rockshy.sim.species.colours import HUES, UNKNOWN, dress_of
 from rockshy.sim.species.names import find
 from rockshy.sim.species.overrides import with_overrides
 from rockshy.sim.species.sources import is_known
@@ -126,6 +127,27 @@ def test_a_caller_cannot_change_the_library_and_it_can_be_sent_to_workers() -> N
     assert library() == pickle.loads(pickle.dumps(LIBRARY))
 
 
+# --- colours ------------------------------------------------------------------
+
+
+@every_species
+@pytest.mark.parametrize("sex", ["male", "female"])
+def test_the_colours_hold_every_hue_of_the_pattern(species: Species, sex: str) -> None:
+    pattern, told = (species.words[f"{what}_{sex}"].value for what in ("pattern", "colour"))
+    hues = {word for word in pattern.split("-") if word in HUES}
+    dress = dress_of(told)
+    assert hues <= set(" ".join([dress.body, *(colour for _, colour in dress.marks)]).split()), told
+
+
+def test_words_of_colour_are_read_as_body_and_parts() -> None:
+    assert dress_of("yellow") == ("yellow", ())
+    told = dress_of("dark blue with pale yellow bars and orange dorsal")
+    assert told == ("dark blue", (("bars", "pale yellow"), ("dorsal", "orange")))
+    assert dress_of("unknown").body == UNKNOWN
+    with pytest.raises(ValueError, match="allowed is a colour"):
+        dress_of("unknown with black bars and white spots and red fins")
+
+
 # --- names --------------------------------------------------------------------
 
 
@@ -233,7 +255,10 @@ def test_a_species_of_ones_own() -> None:
         ("temper", {"value": 3, "range": [1, 2]}, "outside its range"),
         ("temper", {"value": 1, "unit": "cm"}, "use 'relative'"),
         ("tempr", 1, "did you mean temper?"),
-        ("colour", 1, "use length_max_male_cm"),
+        ("colur", 1, "use length_max_male_cm"),
+        ("colour_male", "mauve", "colours: black, white"),
+        ("colour_male", "blue bars", "blue with black bars and orange dorsal"),
+        ("colour_male", "blue with black gills", "parts: bars, stripes"),
         ("mating", "alone", "harem, pair or group"),
         ("mating", 3, "harem, pair or group"),
         ("guild", "AA", "each once"),

@@ -319,7 +319,7 @@ def test_stored_movements_are_those_of_the_trials_in_the_tables(here: Path, caps
     assert paths is not None
     arm = trials.arms["as stocked"]
     for trial in paths["trials"]:
-        assert f"--trial {trial}" in out
+        assert f"--trial {trial + 1}" in out
         one = {name.removeprefix(f"trial_{trial}_"): paths[name] for name in paths}
         row = arm.trial.tolist().index(trial)
         assert tuple(one["fish"]) == arm.fish.label

@@ -113,16 +113,15 @@ def test_the_pack_is_written_and_every_tank_run_once(
     assert len(ran) == before  # it goes on from what is there
 
 
-def test_rock_is_told_of_twenty_tanks_at_each_amount(
+def test_rock_is_tried_in_twenty_tanks_an_amount_and_left_out_where_it_shows_nothing(
     club: Path, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     draw_nothing(monkeypatch)
-    answered(capsys, "talk", "plain.toml", "--out", "x", "--no-film", "--no-why")
+    told = answered(capsys, "talk", "plain.toml", "--out", "x", "--no-film", "--no-why")
     notes = (club / "x" / "notes.md").read_text(encoding="utf-8")
-    told = [line for line in notes.splitlines() if line[:2] == "- " and " %" in line and "pinned" in line]
-    assert len(told) >= 5
-    assert all("of 20 simulated tanks" in line for line in told)
     assert len(ran) % 20 == 0 and len(ran) > 100
+    said = "Not how much rock: whatever the amount that was tried, they are pinned as often."  # made up so
+    assert said in notes and said in told.err.replace("\n  ", " ")
 
 
 def test_ctrl_c_makes_a_pack_of_what_was_done(

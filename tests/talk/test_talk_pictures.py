@@ -13,17 +13,19 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from fake_compare import FEWER, NOTHING
-from fake_talk import argued, crowded, deck, facts, one_fish, whole
+from fake_talk import argued, crowded, deck, one_fish, whole
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from PIL import Image
+from pptx import Presentation
 from pypdf import PdfReader
 from reading_pictures import SIGHT, assert_legible, assert_page, seen_with, words_of
 from rockshy.analysis.document.writing import write_bytes
 from rockshy.analysis.pictures import look, talk_look
-from rockshy.analysis.pictures.talk_charts import AMOUNTS, SET_UPS, shown_amounts, shown_setups
+from rockshy.analysis.pictures.talk_charts import AMOUNTS, shown_amounts
 from rockshy.analysis.pictures.talk_deck import deck_files, draw_slide, file_name, with_words
-from rockshy.analysis.pictures.talk_fish import grid_of, pattern_of
+from rockshy.analysis.pictures.talk_editable import editable_deck
+from rockshy.analysis.pictures.talk_fish import grid_of
 from rockshy.analysis.pictures.talk_handout import handout_pages, save_handout
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, Theme
 from rockshy.analysis.pictures.talk_tank import columns_for
@@ -104,12 +106,11 @@ def test_shades_of_the_table_change_evenly_in_grey(theme: Theme) -> None:
         assert contrast(look.ink_on(theme.shades(x)), to_hex(theme.shades(x))) >= 4.0
 
 
-def test_species_differ_by_more_than_hue() -> None:
-    assert len({pattern_of(k) for k in range(7)}) == 7
+def test_each_fish_of_the_key_stands_beside_its_name() -> None:
     figure = drawn_slide("six species, forty fish", "film", LIGHT)
-    words = words_of(figure)
-    for row in built("six species, forty fish").facts.scenario.stock:  # each fish stands beside its name
-        assert any(word.startswith(row.species[:20]) for word in words)
+    words = " ".join(words_of(figure))
+    for row in built("six species, forty fish").facts.scenario.stock:
+        assert row.species in words
 
 
 def test_a_pinned_tank_is_told_by_its_words_and_a_filled_fish_by_its_count() -> None:
@@ -139,12 +140,30 @@ def test_small_tanks_fit_whatever_their_shape(size: tuple[float, float], count: 
     assert rows * (height * scale + 46) <= talk_look.CEILING - 66 - talk_look.FLOOR
 
 
-def test_of_many_set_ups_the_best_is_shown() -> None:
-    same = "".join(NOTHING.replace("the same rock", f"rock {k}") for k in range(7))
-    found = facts(argued(same, FEWER), trials=4)
-    rows = shown_setups(found)
-    assert len(rows) == SET_UPS and rows[0][0] == 0
-    assert rows[-1][1].name == "one hot male"
+def test_every_set_up_stands_on_a_slide_under_its_whole_name() -> None:
+    names = [
+        f"change number {k} of a keeper who writes a long name for whatever he has tried" for k in range(7)
+    ]
+    made = deck(argued(FEWER, *(NOTHING.replace("the same rock", name) for name in names)), trials=3)
+    slides = [one for one in made.slides if one.kind == "change"]
+    assert len(slides) > 2 and [slide.places[0] for slide in slides] == [0] * len(slides)
+    assert [place for slide in slides for place in slide.places[1:]] == list(range(1, 9))
+    said = [" ".join(words_of(draw_slide(made, slide, LIGHT).figure)) for slide in slides]
+    for slide, words in zip(slides, said, strict=True):
+        assert "\u2026" not in words
+        for place in slide.places:
+            assert made.facts.setups[place].name in words and made.facts.setups[place].name in slide.alt
+
+
+def test_no_name_is_cut_off_as_long_as_a_file_may_have_it() -> None:
+    long = " ".join(["a name", "as long", "as a file", "may have it"] * 3)[:80].strip()
+    scenario = crowded(name=long)
+    others = tuple(replace(one, name=f"{k} {long[2:]}") for k, one in enumerate(scenario.alternatives))
+    made = deck(replace(scenario, alternatives=others), trials=3)
+    for slide in made.slides:
+        assert not [line for line in words_of(draw_slide(made, slide, LIGHT).figure) if "\u2026" in line], (
+            slide.name
+        )
 
 
 def test_of_many_amounts_of_rock_the_own_one_is_shown() -> None:
@@ -232,7 +251,23 @@ def test_the_deck_is_one_pdf_with_its_words_as_text(evil: Deck, pack: Path) -> N
         assert f"{k} / {len(evil.slides)}" in text
         if slide.name != "title":
             assert slide.title in text
-    assert "Kohda1998" in pages[-1].extract_text()
+    assert "Kohda 1998" in pages[-1].extract_text()
+
+
+def test_slides_can_be_edited_and_have_what_to_say_with_them(evil: Deck) -> None:
+    shown = Presentation(io.BytesIO(editable_deck(evil, theme="light")))
+    assert shown.core_properties.title == evil.facts.scenario.title[:255]
+    for slide, made in zip(evil.slides, shown.slides, strict=True):
+        boxes = [shape.text_frame.text for shape in made.shapes if shape.has_text_frame]
+        drawn = " ".join(words_of(draw_slide(evil, slide, LIGHT).figure))
+        assert sorted(" ".join(boxes).split()) == sorted(drawn.split())
+        assert made.shapes.title.text_frame.text in (slide.title, boxes[0])
+        (picture,) = (shape for shape in made.shapes if not shape.has_text_frame)
+        assert picture._element.nvPicPr.cNvPr.get("descr") == slide.alt
+        notes = made.notes_slide.notes_text_frame.text
+        assert all(text in notes for text in slide.say) and slide.never in notes
+        sides = [(one.left, one.top, one.left + one.width, one.top + one.height) for one in made.shapes]
+        assert all(a > -1e5 and b > -1e5 and c < shown.slide_width + 3e5 for a, b, c, _ in sides)
 
 
 FRONT = (

@@ -13,6 +13,7 @@ from fake_trials import HOT, MILD, blank_arm, fish_list
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import PINNED
+from rockshy.analysis.questions.sources.source_names import name_and_year
 from rockshy.analysis.statistics.paired import Difference
 from rockshy.analysis.talk import hands, plain, verdicts
 from rockshy.analysis.talk.facts import MOST_GROUPS, REST, chasers_of, facts_of
@@ -211,7 +212,7 @@ def test_no_slide_nor_note_uses_words_of_statistics_and_all_fill_the_minutes() -
             assert plain.jargon_in(said) == [], slide.name
             if slide.question is not None:
                 assert plain.jargon_in(" ".join([slide.question.text, *slide.question.choices])) == []
-        assert sum(one.minutes for one in built.slides) == TALK_MINUTES - QUESTIONS
+        assert sum(one.minutes for one in built.slides) <= TALK_MINUTES - QUESTIONS
         assert all(one.minutes >= 0.5 for one in built.slides)
         notes = notes_text(built, command="rockshy talk x")
         assert plain.jargon_in(notes[: notes.index("## Sources")]) == []
@@ -238,6 +239,38 @@ def test_what_does_not_apply_is_left_out_and_said() -> None:
     assert any("one simulated tank shows none" in text for text in one.left_out)
 
 
+def test_a_full_talk_fills_its_minutes_and_a_short_one_stretches_no_slide() -> None:
+    assert sum(one.minutes for one in whole().slides) == TALK_MINUTES - QUESTIONS
+    short = deck_of(facts(one_fish(), trials=3))
+    minutes = {one.kind: one.minutes for one in short.slides}
+    assert sum(minutes.values()) < 20
+    assert minutes["sources"] <= 1 and minutes["title"] <= 2.5 and minutes["caveats"] <= 3
+
+
+def test_a_slide_that_would_show_nothing_is_left_out_and_said() -> None:
+    calm = facts(argued(FEWER), lost=lambda *_: 0.01, luck=0.0)
+    assert not any(spots.pinned for some in calm.strips.values() for spots in some)
+    assert calm.chasers is not None
+    quiet = replace(calm, chasers=replace(calm.chasers, rates=np.zeros_like(calm.chasers.rates)))
+    built = deck_of(quiet)
+    assert not {"luck", "who"} & {one.kind for one in built.slides}
+    assert not {"hands-luck", "hands-who"} & {one.name for one in built.slides}
+    for part in ("pinned in none of 20 simulated tanks", "nobody chased anybody"):
+        assert any(part in text for text in built.left_out)
+
+
+def test_publications_are_said_by_names_and_year() -> None:
+    said = {"YanagisawaNishida1991": "Yanagisawa & Nishida 1991", "Egger2006": "Egger et al. 2006"}
+    said |= {"Kohda1998": "Kohda 1998", "deVries1998": "de Vries 1998", "Reddon2011": "Reddon et al. 2011"}
+    said |= {"FroesePauly": "Froese & Pauly, no year", "CIRIA2007": "CIRIA 2007"}
+    said |= {"SpeciesTable": "A published table of greatest lengths"}
+    assert {key: name_and_year(key) for key in said} == said
+    for key in bibliography():
+        assert name_and_year(key) != key
+    shown = [name for slide in whole().slides for name in slide.names]
+    assert shown == sorted({name_and_year(key) for key in whole().rests.keys}, key=str.lower)
+
+
 # ---- caveats, sources, notes
 
 
@@ -260,7 +293,7 @@ def test_notes_hold_every_slide_and_how_to_make_it_again() -> None:
     assert "rockshy talk club.toml --out 'my talk'" in text
     assert "Test the water first" in text  # the cautions
     for key in whole().rests.keys:
-        assert f"- {key}: " in text
+        assert f"- {text_as(bibliography()[key])}" in text
     built = deck(replace(argued(), title='<img src=x onerror="alert(1)"> [a](b) `c` $d$'), trials=2)
     text = notes_text(built, command="x")
     assert "<img" not in text.replace("\\<img", "") and "\\[a\\](b) \\`c\\` \\$d\\$" in text

@@ -52,13 +52,15 @@ def small(*, trials: int = 64, **rock: float) -> Scenario:
 
 def test_the_one_tank_of_many_that_is_full_is_found() -> None:
     check_water(small(**FULL, trials=DRY))
-    with pytest.raises(WaterError, match=rf"^rock: hardly any water in simulated tank {DRY}: \d+ .* 5 cm"):
+    with pytest.raises(
+        WaterError, match=rf"^rock: hardly any water in simulated tank {DRY + 1}: \d+ .* 5 cm"
+    ):
         check_water(small(**FULL, trials=DRY + 1))
 
 
 def test_rock_before_it_is_laid_anew_is_looked_at_too() -> None:
     again = replace(small(**FULL, trials=DRY + 1), events=(RockAnew(day=0.1),))
-    with pytest.raises(WaterError, match=f"simulated tank {DRY}"):
+    with pytest.raises(WaterError, match=f"simulated tank {DRY + 1}"):
         check_water(again)
 
 
@@ -93,7 +95,7 @@ def test_every_command_refuses_before_the_first_tank(
     forbid_running(monkeypatch)
     told = answered(capsys, command, "full.toml", ends=2)
     line = more[: more.index("[rock]")].count("\n") + 1
-    assert f"full.toml, line {line}, rock: hardly any water in simulated tank {DRY}" in told.err
+    assert f"full.toml, line {line}, rock: hardly any water in simulated tank {DRY + 1}" in told.err
     assert f"at least {CELLS_MIN} such cells are left" in told.err and told.out == ""
 
 
@@ -129,7 +131,7 @@ def test_a_change_that_fills_one_of_the_tanks_is_skipped_and_told(monkeypatch: p
 
     monkeypatch.setattr("rockshy.analysis.questions.relief.changes.check_water", full)
     changes, left_out = ordinary_changes(base, whom=asked_for(base, "diagramma females"))
-    assert "hardly any water in simulated tank 7: 3 connected cells of 5 cm" in [
+    assert "hardly any water in simulated tank 8: 3 connected cells of 5 cm" in [
         one.reason for one in left_out
     ]
     covers = [one.scenario.rock.cover for one in changes if one.scenario is not None]

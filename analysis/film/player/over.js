@@ -107,7 +107,7 @@ Object.assign(TankView.prototype, {
       const fish = this.fish[i];
       if (refuge < 0 || !fish.here) continue;
       const [x, y, z] = this.told.mouths[refuge].map((value) => value / 10);
-      const px = frame.x(x, y), py = frame.z(z, y), { body } = this.film.species[fish.species].colours;
+      const px = frame.x(x, y), py = frame.z(z, y), wear = wearOf(this.film, fish), { body } = wear.colours;
       const top = frame.z(this.told.size[3], 0);
       ink.save();
       ink.beginPath();
@@ -120,15 +120,15 @@ Object.assign(TankView.prototype, {
       ink.fill(tint);
       ink.globalAlpha = 1;
       ink.lineCap = "round";
-      for (const [colour, wide] of [[PAPER, 0.75], [body, 0.42]]) {
+      for (const [colour, wide] of [[wear.rim, 0.75], [body, 0.42]]) {
         ink.strokeStyle = colour;
         ink.lineWidth = Math.max(2, wide * frame.scale);
         ink.stroke(rim);
       }
       oval(ink, px, py, 1.2 * frame.scale);
-      strokeWith(ink, body, Math.max(2, 0.5 * frame.scale));
+      for (const [colour, wide] of [[wear.rim, 0.8], [body, 0.5]]) strokeWith(ink, colour, Math.max(2, wide * frame.scale));
       ink.restore();
-      tags.push([`territory of ${fish.code}`, px, Math.max(py, top) + this.textPx, fish.species, 1]);
+      tags.push([`territory of ${fish.code}`, px, Math.max(py, top) + this.textPx, wear, 1]);
     }
     for (const tag of tags) this.tag(...tag);
     if (held.size) this.all = true;
@@ -157,7 +157,7 @@ Object.assign(TankView.prototype, {
     for (const fish of named.sort((a, b) => (b === follow) - (a === follow) || a.at[1] - b.at[1])) {
       const [deep, text, size] = fish === follow ? [0.75, 0.9, 1.2] : [0.6, 0.5, 1];
       const up = deep * fish.depth * fish.size + text * this.textPx;
-      this.tag(fish.code, fish.px, fish.py - up, fish.species, size);
+      this.tag(fish.code, fish.px, fish.py - up, wearOf(this.film, fish), size);
     }
   },
 
@@ -169,7 +169,7 @@ Object.assign(TankView.prototype, {
   },
 
   // where there is no room for a tag beside those that stand already, there is none
-  tag(text, px, py, species, size) {
+  tag(text, px, py, wear, size) {
     const ink = this.ink, high = size * this.textPx;
     ink.font = `700 ${high}px system-ui, sans-serif`;
     const wide = ink.measureText(text).width, room = 0.28 * high;
@@ -179,9 +179,9 @@ Object.assign(TankView.prototype, {
     const x = Math.max(wide / 2 + room, Math.min(this.frame.width - wide / 2 - room, px)), y = Math.max(0.7 * high, py);
     ink.beginPath();
     ink.rect(x - wide / 2 - room, y - 0.62 * high, wide + 2 * room, 1.24 * high);
-    fillWith(ink, this.film.species[species].colours.body);
-    strokeWith(ink, PAPER, 2);
-    ink.fillStyle = this.film.species[species].ink;
+    fillWith(ink, wear.colours.body);
+    strokeWith(ink, wear.rim, 2);
+    ink.fillStyle = wear.ink;
     ink.textAlign = "center";
     ink.textBaseline = "middle";
     ink.fillText(text, x, y + 0.04 * high);
@@ -193,11 +193,11 @@ Object.assign(TankView.prototype, {
     const size = Math.max(3, Math.min(0.9 * this.frame.scale, 0.09 * this.frame.stripPx + 2));
     for (const fish of order) {
       const x = this.frame.stripX(fish.at[0]), y = this.frame.stripY(fish.at[1]), ink = this.ink;
-      const [large, edge, width] = fish === follow ? [1.7, CASING, 3] : [1, PAPER, 1.4];
-      const { marker, colours } = this.film.species[fish.species];
+      const wear = wearOf(this.film, fish), { marker } = this.film.species[fish.species];
+      const [large, edge, width] = fish === follow ? [1.7, CASING, 3] : [1, wear.rim, 1.4];
       markShape(ink, marker, x, y, size * large);
       strokeWith(ink, edge, width);
-      fillWith(ink, colours.body);
+      fillWith(ink, wear.colours.body);
       this.touchRound(x, y, 2 * size + 3);
     }
   },

@@ -144,10 +144,15 @@ function paintStill(told, frame, slabs, ratio) {
   return { whole, before };
 }
 
+// what a fish wears: its species by sex
+function wearOf(film, fish) {
+  return film.species[fish.species].wear[fish.male];
+}
+
 // pictures of one kind of fish by posture and beat of its tail, facing right, each as large as it gets
 class Sprites {
-  constructor(film, species, ratioOfDepth, pixels) {
-    const own = film.species[species];
+  constructor(film, species, male, ratioOfDepth, pixels) {
+    const own = { ...film.species[species].wear[male], dashes: film.species[species].dashes };
     this.long = Math.max(16, Math.min(520, Math.ceil(pixels)));
     this.tall = Math.ceil(this.long * ratioOfDepth);
     this.width = Math.ceil(this.long * 1.16);
@@ -170,17 +175,20 @@ class Sprites {
     const pale = posture === "clamped" ? "pale " : "", thin = Math.max(0.8, this.long / 130);
     const layers = film.shapes[posture].map(([what, flat]) => [what, this.points(flat, tail)]);
     ink.lineJoin = "round";
-    for (const [colour, width] of [["halo", 4.4 * thin], ["ink", 2 * thin]]) {
+    for (const [colour, width, parts] of [["halo", 5.6 * thin, []], ["ink", 3 * thin, own.dashes]]) {
+      ink.setLineDash(parts.map((part) => 2 * part * thin));
       for (const [what, points] of layers) {
-        if (what !== "fin" && what !== "body") continue;
+        if (!film.outlined.includes(what)) continue;
         fillShape(ink, points);
         strokeWith(ink, own.colours[colour], width);
       }
     }
+    ink.setLineDash([]);
     for (const [what, points] of layers) {
       this.layer(ink, own.colours, pale, what, points, thin);
-      if (what === "belly") {
-        for (const flat of film.patterns[own.pattern]) this.layer(ink, own.colours, pale, "pattern", this.points(flat, tail), thin);
+      if (what !== "belly") continue;
+      for (const mark of own.marks) {
+        for (const flat of film.patterns[mark]) this.layer(ink, own.colours, pale, mark, this.points(flat, tail), thin);
       }
     }
     return canvas;
@@ -195,6 +203,6 @@ class Sprites {
     }
     fillShape(ink, points);
     fillWith(ink, what === "eye" ? colours.halo : what === "pupil" ? colours.ink : colours[pale + what]);
-    if (what === "fin" || what === "eye") strokeWith(ink, colours.ink, 0.6 * thin);
+    if (what === "fin" || what === "dorsal" || what === "eye") strokeWith(ink, colours.ink, 0.6 * thin);
   }
 }

@@ -14,16 +14,19 @@ function tell(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 
-// what stands for a species: the fish itself with its pattern, and its letter on its colour, as on the tags of its fish
+// what stands for a species: a male of it, a female where she wears something else, and its letter as on their tags
 function putEmblem(film, k, parent) {
-  const canvas = put(parent, "canvas", undefined, { className: "swatch", ariaHidden: "true" });
-  const ratio = Math.max(1, window.devicePixelRatio || 1), picture = new Sprites(film, k, 0.36, 54 * ratio);
-  Object.assign(canvas, { width: picture.width, height: picture.height });
-  canvas.style.width = `${picture.width / ratio}px`;
-  canvas.getContext("2d").drawImage(picture.pictures.calm[0], 0, 0);
-  const species = film.species[k], tag = put(parent, "b", species.letter, { className: "letter" });
-  tag.style.background = species.colours.body;
-  tag.style.color = species.ink;
+  const species = film.species[k], [female, male] = species.wear.map((wear) => JSON.stringify(wear));
+  for (const sex of female === male ? [1] : [1, 0]) {
+    const canvas = put(parent, "canvas", undefined, { className: "swatch", ariaHidden: "true" });
+    const ratio = Math.max(1, window.devicePixelRatio || 1), picture = new Sprites(film, k, sex, 0.36, 54 * ratio);
+    Object.assign(canvas, { width: picture.width, height: picture.height });
+    canvas.style.width = `${picture.width / ratio}px`;
+    canvas.getContext("2d").drawImage(picture.pictures.calm[0], 0, 0);
+  }
+  const tag = put(parent, "b", species.letter, { className: "letter" });
+  tag.style.background = species.wear[1].colours.body;
+  tag.style.color = species.wear[1].ink;
 }
 
 class FishList {

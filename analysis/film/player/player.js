@@ -25,7 +25,7 @@ class Player {
     const head = put(figure, "figcaption");
     put(head, "bdi", told.name, { title: told.name });
     const day = this.film.tanks.some((one) => one.day !== told.day) ? `day ${told.day}, ` : "";
-    put(head, "span", `${day}1 of ${this.film.of} simulated tanks`);
+    put(head, "span", `${day}simulated tank ${this.film.trial + 1} of ${this.film.of}`);
     const canvas = put(figure, "canvas", undefined, { tabIndex: 0, role: "img" });
     const view = new TankView(this.film, told, canvas);
     canvas.addEventListener("click", (event) => {
@@ -44,12 +44,12 @@ class Player {
     tell(byId("title"), film.title);
     byId("title").title = film.title;
     tell(byId("question"), film.question);
-    tell(byId("count"), `Day ${film.tanks[0].day}, simulated tank number ${film.trial}. Fish of a model.`);
+    tell(byId("count"), `Day ${film.tanks[0].day}, simulated tank ${film.trial + 1} of ${film.of}. Fish of a model.`);
     for (const text of film.why) put(byId("why"), "p", text, { dir: "auto" });
     film.species.forEach((species, k) => {
       const item = put(byId("key"), "li");
       putEmblem(film, k, item);
-      put(item, "bdi", `${species.name} (${species.pattern})`, { title: species.name, className: "full" });
+      put(item, "bdi", `${species.name} (${species.said})`, { title: species.name, className: "full" });
       put(item, "bdi", species.short, { title: species.name, className: "brief" });
     });
     tell(byId("ribbon-key"), "The band: dark while the followed fish hides; a tall yellow stroke for each chase that it "

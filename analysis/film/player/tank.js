@@ -30,13 +30,13 @@ class TankView {
       this.canvas.style[side] = `${this.frame[side]}px`;
     }
     this.still = paintStill(this.told, this.frame, this.film.slabs, ratio);
-    this.sprites = this.film.species.map((_, k) => {
-      const mine = this.fish.filter((fish) => fish.species === k);
+    this.sprites = this.film.species.map((_, k) => [0, 1].map((male) => {
+      const mine = this.fish.filter((fish) => fish.species === k && fish.male === male);
       if (!mine.length) return null;
       const longest = Math.max(...mine.map((fish) => fish.length));
       const deep = mine.reduce((sum, fish) => sum + fish.depth / fish.length, 0) / mine.length;
-      return new Sprites(this.film, k, deep, 1.02 * longest * this.frame.scale * ratio);
-    });
+      return new Sprites(this.film, k, male, deep, 1.02 * longest * this.frame.scale * ratio);
+    }));
     this.all = true;
   }
 
@@ -141,7 +141,7 @@ class TankView {
 
   one(fish, now, show) {
     const frame = this.frame, [x, y, z] = fish.at, size = frame.share(y) * frame.scale;
-    const picture = this.sprites[fish.species], long = fish.length * size, tall = fish.depth * size;
+    const picture = this.sprites[fish.species][fish.male], long = fish.length * size, tall = fish.depth * size;
     const isCrevice = fish.hole >= 0 && !this.told.corner[fish.hole];
     const side = Math.max(0.3, Math.abs(fish.turn));
     const half = isCrevice ? 0 : 0.5 * long * side;

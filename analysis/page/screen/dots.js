@@ -62,7 +62,7 @@ export class Dots extends Marks {
 
 export function sentenceOf({ trial, free, pinned, chases }) {
   const ends = pinned === null ? "" : pinned ? " Pinned." : " Not pinned.";
-  return `Simulated tank ${trial}: free ${percent(free)} of the time, ${chases} chases received.${ends}`;
+  return `Simulated tank ${trial + 1}: free ${percent(free)} of the time, ${chases} chases received.${ends}`;
 }
 
 function stacked(tanks, columns) {

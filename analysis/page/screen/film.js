@@ -62,7 +62,7 @@ function tell(text, quiet) {
 function show({ shown, why, trial }, title, quiet) {
   PARTS.told.hidden = true;
   PARTS.film.hidden = false;
-  const name = [title, `simulated tank ${trial}`].filter(Boolean).join(": ");
+  const name = [title, `simulated tank ${trial + 1}`].filter(Boolean).join(": ");
   PARTS.head.textContent = name.charAt(0).toUpperCase() + name.slice(1);
   clear(PARTS.why);
   paragraphs(PARTS.why, why ?? [], { class: "soft" });

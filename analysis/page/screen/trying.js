@@ -62,10 +62,10 @@ class Tries extends Runner {
   #makeNumber(box) {
     const watch = (event) => {
       event.preventDefault();
-      this.watch(number.value === "" ? null : Number(number.value));
+      this.watch(number.value === "" ? null : Number(number.value) - 1);
     };
     const form = put(box, "form", null, { novalidate: true, onsubmit: watch });
-    const props = { type: "number", min: 0, step: 1, value: 0, required: true };
+    const props = { type: "number", min: 1, step: 1, value: 1, required: true };
     const line = labelled(form, "Any simulated tank, by its number", "input", props, "buttons");
     const number = line.input;
     put(line.box, "button", "Watch that tank", { type: "submit" });
@@ -167,7 +167,7 @@ function lostScale(fish) {
 
 function tableOf(tanks) {
   const yes = { true: "yes", false: "no" };
-  const rows = tanks.map((one) => [`Tank ${one.trial}`, percent(one.free), yes[one.pinned] ?? "-", Math.round(one.chases)]);
+  const rows = tanks.map((one) => [`Tank ${one.trial + 1}`, percent(one.free), yes[one.pinned] ?? "-", Math.round(one.chases)]);
   return { head: true, rows: [["", "swam free", "pinned", "chases received"], ...rows] };
 }
 

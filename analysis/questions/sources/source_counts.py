@@ -19,6 +19,7 @@ from importlib.resources import files
 from typing import Any
 
 from ....sim.rules.support.parameters import load
+from ....sim.species.colours import COLOURS
 from ....sim.species.sources import KINDS, bibliography
 from ....sim.species.species import TRAITS, WORDS, Species, library
 
@@ -146,6 +147,8 @@ def _of_species(kinds: Iterable[Species]) -> list[Number]:
             meaning = TRAITS[name].meaning
             found.append(Number(group, kind.key, name, f"{trait.value:g}", trait.unit, trait.source, meaning))
         for name, word in kind.words.items():
+            if name in COLOURS:
+                continue  # nothing rests on them
             found.append(Number(SPECIES, kind.key, name, word.value, "", word.source, WORDS[name].meaning))
     return found
 

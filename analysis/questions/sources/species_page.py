@@ -24,6 +24,8 @@ GROUPS: Mapping[str, Mapping[str, str]] = {
         "sl_per_tl": "standard / total length",
         "pattern_male": "look of an adult male",
         "pattern_female": "look of a female",
+        "colour_male": "colours of an adult male",
+        "colour_female": "colours of a female",
     },
     "Way of life": {
         "guild": "food, the main one first",
