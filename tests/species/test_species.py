@@ -144,7 +144,7 @@ def test_words_of_colour_are_read_as_body_and_parts() -> None:
     told = dress_of("dark blue with pale yellow bars and orange dorsal")
     assert told == ("dark blue", (("bars", "pale yellow"), ("dorsal", "orange")))
     assert dress_of("unknown").body == UNKNOWN
-    with pytest.raises(ValueError, match="allowed is a colour"):
+    with pytest.raises(ValueError, match="use a colour"):
         dress_of("unknown with black bars and white spots and red fins")
 
 
