@@ -70,7 +70,10 @@ SAID = {
         'What "off" means size: every fish ',
         "4 tanks, each simulated with two orders",
     ],
-    "guesses": ["Tiny tank: which guesses decide the answer", f"For: {MOORII} (as you asked; 3 fish"],
+    "guesses": [
+        "Tiny tank: which guesses decide the answer",
+        f"For: {MOORII} (as you asked; the figures are the means of 3 fish",
+    ],
 }
 
 

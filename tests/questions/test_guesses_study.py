@@ -135,7 +135,7 @@ def test_when_nothing_varies_there_is_no_answer() -> None:
                     one.columns["free_s"][:] = one.columns["lit_s"]
                 yield job, outcomes
 
-    with pytest.raises(GuessError, match="nothing varies"):
+    with pytest.raises(GuessError, match="no spread to share out"):
         answer_of(plan(rows=8), Dull(luck=0.0), whom=asked_for(scenario(), MILD))
 
 
@@ -178,7 +178,7 @@ def test_the_answer_is_said_in_plain_words_of_at_most_100_columns() -> None:
         "Count the chases one grown male starts in ten minutes",
         "Then in the file:\n      [parameters]\n      attack_rate_s = 0.03",
         'Then in the file: [species."Tropheus moorii"]',
-        "No effect that could be seen",
+        "No effect could be seen",
         "Sobol indices (Saltelli2010)",
     ):
         assert said in text or said in " ".join(text.split()), said
