@@ -136,16 +136,20 @@ def _numbers(page: Page, rates: Floats, grid: Grid, norm: Normalize) -> None:
 
 
 def _name_fish(page: Page, parts: TrialParts, names: Names, fish: list[int], grid: Grid) -> None:
-    """A sign for each row and column on the colour of its species; wide signs of columns stand on end."""
+    """A sign for each row and column on what its fish wears; wide signs of columns stand on end."""
     upright = max((page.wide(names.code[i], bold=True) for i in fish), default=0.0) + 6 > grid.width
     above, tall = grid.top + 4, 78.0 if upright else 34.0
     level: dict[str, Any] = {"rotation": 90, "va": "center"} if upright else {}
     for k, i in enumerate(fish):
-        colour = names.looks[parts.species[i]].wear(parts.label[i]).body
+        wear = names.looks[parts.species[i]].wear(parts.label[i])
+        colour = wear.body
         x, y = grid.corner(k, k)
         edged: dict[str, Any] = {"facecolor": colour, "edgecolor": page.faint, "linewidth": 1.5}
         page.rect(grid.x - 104.0, y + 1, 96.0, grid.height - 2, **edged)
         page.rect(x + 1, above, grid.width - 2, tall, **edged)
+        edged["facecolor"] = wear.second
+        page.rect(grid.x - 114.0, y + 1, 10.0, grid.height - 2, **edged)
+        page.rect(x + 1, above + tall, grid.width - 2, 6.0, **edged)
         sign: dict[str, Any] = {"bold": True, "color": ink_on(colour), "centred": True}
         page.put(names.code[i], grid.x - 56.0, y + grid.height / 2, room=92.0, **sign)
         page.put(names.code[i], x + grid.width / 2, above + tall / 2, room=74.0, **sign | level)
@@ -204,10 +208,8 @@ def _beside(
     looks = [look for name, look in names.looks.items() if names.many[name]]
     entries = []
     for look in looks[:KEY_SPECIES]:
-        chips = [
-            {"color": c, "linewidth": w, "solid_capstyle": "butt"}
-            for c, w in (("#6a6a66", 25), (look.colour, 22))
-        ]
+        layers = ((page.faint, 25.0), (look.colour, 22.0), (look.male.second, 7.0))
+        chips = [{"color": c, "linewidth": wide, "solid_capstyle": "butt"} for c, wide in layers]
         entries.append(KeyEntry(tuple(chips), name_of(look, room=_KEY_ROOM - KEY_SIGN)))
         entries.append(KeyEntry((), f"{names.many[look.name]} fish, hid {_hidden(parts, look.name)}"))
     if len(looks) > KEY_SPECIES:
