@@ -19,6 +19,12 @@ COUNTING = (
     "is a guess is an assumption. The last column says how many of a row have such a paper behind them. "
     "Every trait of a species counts as a number, also those in words (diet, mating, colours)."
 )
+DRAWING = (
+    "A run guesses at every number that has a range. Parameters of behaviour come from sets of values under "
+    "which the model does what published experiments found, as far as it can: analysis/evidence/possible.md "
+    "says how many sets are left and which parameters that holds. Traits of species come from their ranges. "
+    "--draws wide takes all of them from their ranges."
+)
 _HEADS = {RULES: "rules", SPECIES: "species", WATER: "lake water", CODE: "in code"}
 _GROUPS_MEAN = (
     "Rules: the parameters of behaviour, sim/rules/parameters.toml. Species: traits that rules use. "
@@ -66,7 +72,7 @@ def counts_text(counts: Counts) -> Document:
     rows = [*_kind_rows(counts), ("all", *map(str, sums), str(counts.total))]
     return document(
         section("Where the numbers come from", table(heads, rows, widths=_WIDTHS)),
-        flush(COUNTING, _GROUPS_MEAN),
+        flush(COUNTING, _GROUPS_MEAN, DRAWING),
     )
 
 
@@ -167,6 +173,7 @@ def list_json(uses: Mapping[str, Uses], counts: Counts) -> dict[str, object]:
         },
         "all": counts.total,
         "counted": COUNTING,
+        "drawn": DRAWING,
     }
 
 
