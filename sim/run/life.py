@@ -1,0 +1,221 @@
+"""A life: weeks and months of one tank as blocks of simulated days, with slow laws alone between them.
+
+In each block some days are simulated second by second from the state that was carried over: first to
+settle, then one that is measured. Then time is skipped and only what passes slowly is carried on
+(:mod:`.slow`). An event always lies in a simulated day, and blocks stand close together after it; a block
+is halved as long as its skip would move the odds of an open pair too far. No rule of a day knows of it.
+
+Source: EEngquist2003 and KevrekidisSamaey2010 (short runs of the fast model, long steps of the slow one);
+assumption (the days).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from ..scenario.scenario import Scenario
+from .drawing import draw_tank, draw_tanks_before
+from .model import HaltedError, TankModel
+from .set_ups import draw_of
+from .slow import Growing, owned_share
+from .table import AS_STOCKED, LEFT_ALONE
+from .trials import Outcome, model_of_trial, outcome_of
+
+DAY = "life_day"  # a further column of an outcome: the day that was measured, and from when on it stands
+MOST_DAYS = 730  # two years
+_NEVER = 2**62  # tick
+EVEN = 4.6  # log-odds: the weaker of a pair wins one time in a hundred
+
+
+@dataclass(frozen=True)
+class Pace:
+    """Which days are simulated.
+
+    Attributes
+    ----------
+    settle, measured : days of a block that are run and not measured, and that are.
+    blocks : days from the beginning of a block to that of the next: after an event the first of them, then
+        the second, at last always the last one.
+    most_odds : the skip of a block may move the odds of an open pair so far, log-odds.
+    """
+
+    settle: int = 1
+    measured: int = 1
+    blocks: tuple[int, ...] = (4, 7, 14)
+    most_odds: float = 0.5
+
+
+IN_FULL = Pace(settle=0, blocks=(1,))  # every day is simulated and measured
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A measured day of a life, and the day from which on it stands for the time until the next."""
+
+    day: int
+    since: int
+
+
+def life_days(scenario: Scenario, months: int) -> int:
+    """Whole days of a life of so many months."""
+    return round(months * 365 / 12)
+
+
+def blocks(
+    model: TankModel, growing: Growing, days: int, *, pace: Pace, halted: Callable[[], bool] | None = None
+) -> Iterator[Measured]:
+    """Live through some days, and stop after each measured one while its record is in the model's ledger.
+
+    Parameters
+    ----------
+    model : at its first tick.
+    days : length of the life, whole days.
+    halted : asked after each simulated day; HaltedError is raised once it says yes.
+    """
+    events = sorted({tick / model.lit_ticks for tick in model.due()})
+    day, turn = 0, 0
+    while day < days:
+        start = _measured_from(day, events, pace, days)
+        if day == 0 or any(day <= one < start + 1 for one in events):
+            turn = 0
+        _run_days(model, growing, start - day, halted)
+        for k in range(pace.measured):
+            if start + k < days:
+                _measure_day(model, growing, halted)
+                yield Measured(start + k, day if k == 0 else start + k)
+        over = start + pace.measured
+        block = pace.blocks[min(turn, len(pace.blocks) - 1)]
+        day = _next_block(growing, over, day + block, days, events, pace)
+        turn += 1
+        if day > over:
+            growing.pass_time(day - over, simulated=False)
+            model.skip_to(day * model.lit_ticks)
+            growing.settle_bodies()
+
+
+def days_of(
+    model: TankModel,
+    growing: Growing,
+    at: Sequence[Measured],
+    *,
+    halted: Callable[[], bool] | None = None,
+) -> Iterator[Measured]:
+    """Measure stated days alone, each from the state skipped to: for fish left alone, who settle nothing."""
+    for one in at:
+        here = model.tick // model.lit_ticks
+        if one.day > here:
+            growing.pass_time(one.day - here, simulated=False)
+            model.skip_to(one.day * model.lit_ticks)
+            growing.settle_bodies()
+        _measure_day(model, growing, halted)
+        yield one
+
+
+def _measured_from(day: int, events: Sequence[float], pace: Pace, days: int) -> int:
+    """The day of a block that is measured: all that happens before its evening has had time to settle."""
+    start = day + pace.settle
+    for one in events:
+        if day <= one < start + pace.measured and (one > day or pace.settle):
+            start = max(start, math.ceil(one) + pace.settle)
+    return max(day, min(start, days - pace.measured))
+
+
+def _next_block(
+    growing: Growing, over: int, wanted: int, days: int, events: Sequence[float], pace: Pace
+) -> int:
+    """The day on which the next block begins; ``days`` when none does."""
+    ends = days - pace.settle - pace.measured  # the last block ends with the life
+    if over >= days or over > ends:
+        return days
+    due = [math.floor(one) for one in events if one >= over]
+    day = max(over, min([wanted, ends, *due]))
+    while day > over and growing.odds_moved(day - over, even=EVEN) > pace.most_odds:
+        day = over + (day - over) // 2
+    return day
+
+
+def _run_days(model: TankModel, growing: Growing, many: int, halted: Callable[[], bool] | None) -> None:
+    """Whole lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
+    for _ in range(many):
+        if halted is not None and halted():
+            raise HaltedError("the life was given up")
+        model.measure(_NEVER, hours=1)
+        evening = (model.tick // model.lit_ticks + 1) * model.lit_ticks
+        _run_to(model, evening)
+        _grow_overnight(model, growing)
+
+
+def _measure_day(model: TankModel, growing: Growing, halted: Callable[[], bool] | None) -> None:
+    """A day whose whole lit hours are recorded; the record is in the model's ledger afterwards."""
+    hours = max(1, math.floor(model.lit_ticks / model.hour_ticks + 1e-9))
+    model.measure(model.tick, hours=hours)
+    _run_to(model, model.tick + hours * model.hour_ticks)
+    growing.owned, kept = owned_share(model), model.ledger
+    if model.tick % model.lit_ticks:
+        _run_days(model, growing, 1, halted)
+    else:
+        _grow_overnight(model, growing)
+    model.ledger = kept
+
+
+def _run_to(model: TankModel, tick: int) -> None:
+    while model.tick < tick:
+        model.advance_to(min(model.next_stop(), tick))
+
+
+def _grow_overnight(model: TankModel, growing: Growing) -> None:
+    growing.pass_time(1, simulated=True)
+    model.skip_to(model.tick)
+    growing.settle_bodies()
+
+
+def run_life(
+    scenario: Scenario,
+    trial: int,
+    *,
+    days: int,
+    arms: Sequence[str] | None = None,
+    pace: Pace | None = None,
+    halted: Callable[[], bool] | None = None,
+) -> tuple[Outcome, ...]:
+    """One tank over months: an outcome for each measured day as stocked, then the same days left alone.
+
+    Parameters
+    ----------
+    days : length of the life.
+    arms : AS_STOCKED alone, or with LEFT_ALONE; both when None.
+    pace : which days are simulated.
+    halted : see :meth:`rockshy.sim.run.model.TankModel.run`.
+
+    Returns
+    -------
+    Outcomes as of :func:`rockshy.sim.run.trials.run_trial`, each of one lit day, with a further column
+    :data:`DAY`, [2]: the day that was measured, and the day from which on it stands.
+    """
+    draw = draw_of(scenario, trial)
+    tank = draw_tank(scenario, trial=trial, draw=draw)
+    before = draw_tanks_before(scenario, trial=trial, draw=draw)
+    found: list[Outcome] = []
+    at: list[Measured] = []
+    for arm in (AS_STOCKED, LEFT_ALONE) if arms is None else arms:
+        with model_of_trial(scenario, trial, arm=arm, tank=tank, tanks_before=before) as model:
+            growing = Growing(model, draw)
+            if arm == AS_STOCKED:
+                lived = blocks(model, growing, days, pace=pace or Pace(), halted=halted)
+            else:
+                lived = days_of(model, growing, tuple(at), halted=halted)
+            for one in lived:
+                at += [one] if arm == AS_STOCKED else []
+                found.append(_outcome(model, one, arm, trial, draw))
+    return tuple(found)
+
+
+def _outcome(model: TankModel, one: Measured, arm: str, trial: int, draw: int) -> Outcome:
+    outcome = outcome_of(model, name=arm, trial=trial, draw=draw)
+    columns: dict[str, Any] = {**outcome.columns, DAY: np.array([one.day, one.since], np.int64)}
+    return replace(outcome, columns=columns)
