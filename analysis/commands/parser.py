@@ -23,6 +23,7 @@ COMMANDS = {
     "why": "say why a fish is bullied: its trouble shared out among the mechanisms",
     "guesses": "say which of the things nobody has measured decide the answer, and what to watch",
     "rock": "find how much rock a species needs so as to be seldom pinned",
+    "life": "let the tank live for months: when trouble comes, who starts it, what a dated change does",
     "film": "make a film of a simulated tank, or of two side by side, as a page, GIF or MP4",
     "show": "draw pictures of one simulated tank",
     "sheet": "print a sheet for watching your own tank, and lay your tally over the model",

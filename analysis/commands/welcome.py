@@ -22,6 +22,7 @@ Then ask on:
   rockshy rock my-tank.toml              how much rock your mild species needs
   rockshy why my-tank.toml               why the worst-off fish is bullied
   rockshy guesses my-tank.toml           which of the things nobody has measured decide the answer
+  rockshy life my-tank.toml --months 6   how it fares over months, as the fish grow up
   rockshy sheet my-tank.toml             a form to watch your own tank with, and your tally read back
   rockshy fit my-tank.toml --tally CSV   what your tally says of this tank
 

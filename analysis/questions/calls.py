@@ -337,6 +337,40 @@ def guesses(
 
 
 @_helped(
+    """``answer`` holds the months and what is told of them. ``to_frame()`` has a row a simulated tank,
+    measured day and kind of fish: how many were in and mature, mean total length in cm, share lost, 0 to 1,
+    and how many were pinned.""",
+    raises=" Also for a fish on its own, too few trials, too many months, or a change dated after the end.",
+    source="Days in blocks with slow laws between them (EEngquist2003, KevrekidisSamaey2010).",
+)
+def life(
+    scenario: Asked,
+    *,
+    months: int = 6,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: Folder = None,
+    progress: Progress | None = None,
+) -> Result:
+    """How a tank fares over weeks and months: ``rockshy life`` in one call.
+
+    months : how long it lives, 1 to 24.
+    trials : how many tanks, each lived through from the first day.
+    """
+    from .life.answer import answer_of
+    from .life.design import plan_of
+    from .life.files import COLUMNS, rows_text, whole_json
+    from .life.words import document_of
+
+    plan = plan_of(scenario_of(scenario, trials=trials, rules=rules), months=months)
+    with kept_in(folder, "life", plan.scenario, options={"months": plan.months}) as kept:
+        found = answer_of(plan, Runner(kept, executor, progress, plan.work))
+    words, told = partial(document_of, found), partial(whole_json, found)
+    return Result("life", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+
+
+@_helped(
     """``answer`` is a :class:`Fit`: what the tally says and changed, and the narrowed draws.
     ``to_frame()`` has a row a group and figure: low, middle and high before, after, and simulated again.""",
     raises=" Also when the tally has problems or says nothing, or for too few tanks.",
