@@ -1,14 +1,13 @@
-"""Each question from Python in one call, with what commands use; what all their help shares is said once."""
+"""Each question from Python in one call, with what commands use."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from functools import partial
-from inspect import cleandoc
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from ...sim.rules.support.rule_set import Rules
 from ...sim.scenario.reading.run import of_days
@@ -18,59 +17,15 @@ from ..study.asking import Asked, kept_in, scenario_of
 from ..study.dictionary import frame_of
 from ..study.result import Result
 from ..study.runner import Progress, Runner, kept_trials
+from .helped import helped
 
 if TYPE_CHECKING:
     from .watching.tally import Tally
 
     Folder = str | os.PathLike[str] | None
 
-Call = TypeVar("Call", bound=Callable[..., Result])
 
-_HELP = """{opening}
-
-Parameters
-----------
-scenario : a scenario, the path of a scenario file, or the name of a ready scenario.
-{own}
-executor : any of ``concurrent.futures``; threads, one a core, when None.
-rules : instead of the scenario's.
-folder : keeps each finished simulated tank at once; the same call, or the same command with
-    ``--out``, goes on from there. None keeps nothing.
-progress : called with (done, asked) after each simulated tank, batch by batch.
-
-Returns
--------
-Result
-    {returns}
-    With KeyboardInterrupt during the run: of what was done so far.
-
-Raises
-------
-ValueError
-    When the scenario has problems (:class:`ScenarioError`), a value is not allowed, or the rock
-    leaves too little water.{raises}
-StoreError
-    When the folder holds something else or cannot be written.
-
-Source
-------
-The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
-{source}
-"""
-
-
-def _helped(returns: str, *, raises: str = "", source: str = "") -> Callable[[Call], Call]:
-    """Put the help of a call together: its docstring holds the first line and its own parameters."""
-
-    def helped(call: Call) -> Call:
-        opening, _, own = cleandoc(call.__doc__ or "").partition("\n\n")
-        call.__doc__ = _HELP.format(opening=opening, own=own, returns=returns, raises=raises, source=source)
-        return call
-
-    return helped
-
-
-@_helped(
+@helped(
     """``answer`` is an :class:`Answer`. ``to_frame(hours=False, days=False)`` has a row a scenario,
     set_up, trial, draw, fish, other (of an act between two), species, sex, window (whole, hour k, day
     k), measure and value, in the unit that ``attrs["units"]`` gives for the measure: shares 0 to 1,
@@ -102,7 +57,7 @@ def run(
     return Result("run", found, table.done == table.asked, partial(words, found), told, rows)
 
 
-@_helped(
+@helped(
     """``answer`` holds paired differences with their intervals. ``to_frame()`` has a row a tank, trial,
     guess and whose, with columns in shares 0 to 1, chases an hour of lit time, yes or no.""",
     raises=" Also without alternatives, for fish that there are not, or for another goal.",
@@ -158,7 +113,7 @@ def compare(
     )
 
 
-@_helped(
+@helped(
     """``answer`` lists the changes, the largest gain first. ``to_frame()`` has a row a change and trial,
     each figure with the change and as it is: shares 0 to 1, chases an hour of lit time.""",
     raises=" Also for fish that there are not, too few trials, or where nothing can be tried.",
@@ -197,7 +152,7 @@ def relief(
     )
 
 
-@_helped(
+@helped(
     """``answer`` holds each amount and the least that is enough. ``to_frame()`` has a row a simulated
     tank: the amount, pinned yes or no, shares 0 to 1, chases and bites an hour of lit time.""",
     raises=" Also when it cannot be varied so, or no fish can be pinned.",
@@ -257,7 +212,7 @@ def rock(
     return Result("rock", found, not swept.stopped, words, told, partial(frame_of, rows, columns))
 
 
-@_helped(
+@helped(
     """``answer`` holds the shares of each mechanism. ``to_frame()`` has a row a trial and set of
     mechanisms that were on: share lost, 0 to 1, and chases received an hour of lit time.""",
     raises=" Also for fish that there are not, a fish on its own, or too few trials.",
@@ -294,7 +249,7 @@ def why(
     return Result("why", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
 
 
-@_helped(
+@helped(
     """``answer`` holds the shares of the spread. ``to_frame()`` has a row an answer and guess: its first
     order and total share of the variance with their 95 % intervals, 0 to 1.""",
     raises=" Also for fish that there are not, too few trials, or where nothing is drawn.",
@@ -336,7 +291,7 @@ def guesses(
     )
 
 
-@_helped(
+@helped(
     """``answer`` holds the months and what is told of them. ``to_frame()`` has a row a simulated tank,
     measured day and kind of fish: how many were in and mature, mean total length in cm, share lost, 0 to 1,
     and how many were pinned.""",
@@ -370,7 +325,7 @@ def life(
     return Result("life", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
 
 
-@_helped(
+@helped(
     """``answer`` is a :class:`Fit`: what the tally says and changed, and the narrowed draws.
     ``to_frame()`` has a row a group and figure: low, middle and high before, after, and simulated again.""",
     raises=" Also when the tally has problems or says nothing, or for too few tanks.",

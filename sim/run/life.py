@@ -19,6 +19,7 @@ from typing import Any
 import numpy as np
 
 from ..scenario.scenario import Scenario
+from .compact import packed
 from .drawing import draw_tank, draw_tanks_before
 from .model import HaltedError, TankModel
 from .set_ups import draw_of
@@ -26,7 +27,7 @@ from .slow import Growing, owned_share
 from .table import AS_STOCKED, LEFT_ALONE
 from .trials import Outcome, model_of_trial, outcome_of
 
-DAY = "life_day"  # a further column of an outcome: the day that was measured, and from when on it stands
+DAY = "life_day"  # a further column of an outcome
 MOST_DAYS = 730  # two years
 _NEVER = 2**62  # tick
 EVEN = 4.6  # log-odds: the weaker of a pair wins one time in a hundred
@@ -59,11 +60,6 @@ class Measured:
 
     day: int
     since: int
-
-
-def life_days(scenario: Scenario, months: int) -> int:
-    """Whole days of a life of so many months."""
-    return round(months * 365 / 12)
 
 
 def blocks(
@@ -183,39 +179,49 @@ def run_life(
     pace: Pace | None = None,
     halted: Callable[[], bool] | None = None,
 ) -> tuple[Outcome, ...]:
-    """One tank over months: an outcome for each measured day as stocked, then the same days left alone.
+    """One tank over months as stocked, and the same fish left alone on the same days.
 
     Parameters
     ----------
     days : length of the life.
-    arms : AS_STOCKED alone, or with LEFT_ALONE; both when None.
+    arms : AS_STOCKED alone, or with LEFT_ALONE after it; both when None.
     pace : which days are simulated.
     halted : see :meth:`rockshy.sim.run.model.TankModel.run`.
 
     Returns
     -------
-    Outcomes as of :func:`rockshy.sim.run.trials.run_trial`, each of one lit day, with a further column
-    :data:`DAY`, [2]: the day that was measured, and the day from which on it stands.
+    Outcomes as of :func:`rockshy.sim.run.trials.run_trial`, every column with a first axis more, of b
+    measured days, and with a further column :data:`DAY`, [b, 2]: the day that was measured, and the day
+    from which on it stands. :func:`each_day` takes them apart.
     """
     draw = draw_of(scenario, trial)
     tank = draw_tank(scenario, trial=trial, draw=draw)
     before = draw_tanks_before(scenario, trial=trial, draw=draw)
     found: list[Outcome] = []
-    at: list[Measured] = []
+    at: tuple[Measured, ...] = ()
     for arm in (AS_STOCKED, LEFT_ALONE) if arms is None else arms:
         with model_of_trial(scenario, trial, arm=arm, tank=tank, tanks_before=before) as model:
             growing = Growing(model, draw)
             if arm == AS_STOCKED:
                 lived = blocks(model, growing, days, pace=pace or Pace(), halted=halted)
             else:
-                lived = days_of(model, growing, tuple(at), halted=halted)
-            for one in lived:
-                at += [one] if arm == AS_STOCKED else []
-                found.append(_outcome(model, one, arm, trial, draw))
+                lived = days_of(model, growing, at, halted=halted)
+            told = [(one, outcome_of(model, name=arm, trial=trial, draw=draw)) for one in lived]
+        at = tuple(one for one, _ in told)
+        found.append(_stacked(told))
     return tuple(found)
 
 
-def _outcome(model: TankModel, one: Measured, arm: str, trial: int, draw: int) -> Outcome:
-    outcome = outcome_of(model, name=arm, trial=trial, draw=draw)
-    columns: dict[str, Any] = {**outcome.columns, DAY: np.array([one.day, one.since], np.int64)}
-    return replace(outcome, columns=columns)
+def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...]]:
+    """The measured days of one outcome of :func:`run_life`, and the outcome of each as any run has it."""
+    columns = dict(outcome.columns.items())
+    days = tuple(Measured(int(day), int(since)) for day, since in columns.pop(DAY))
+    split = ({name: column[k] for name, column in columns.items()} for k in range(len(days)))
+    return days, tuple(replace(outcome, columns=own) for own in split)
+
+
+def _stacked(told: Sequence[tuple[Measured, Outcome]]) -> Outcome:
+    columns = [dict(one.columns.items()) for _, one in told]
+    stacked: dict[str, Any] = {name: np.stack([one[name] for one in columns]) for name in columns[0]}
+    stacked[DAY] = np.array([(one.day, one.since) for one, _ in told], np.int64)
+    return replace(told[0][1], columns=packed(stacked))

@@ -11,7 +11,16 @@ from ...measures.givers import Giver
 from ...measures.groups import SEXES
 from ...measures.registry import SHARE
 from ...measures.whom import Kind
-from ...statistics.intervals import Estimate, Floats, Interval, estimate, ratio_estimate
+from ...statistics.intervals import (
+    CONFIDENCE,
+    Estimate,
+    Floats,
+    Interval,
+    cluster_interval,
+    estimate,
+    ratio_estimate,
+)
+from ...statistics.units import units_of
 from ...study.runner import Announce, Run
 from .design import AS_IT_IS, WITHOUT, Design, Life, Plan
 from .months import chases_of, grown_of, lost_of, months_of, pinned_of, weights
@@ -50,9 +59,11 @@ class Answer:
     ----------
     worst : the kind that loses most over the whole life; ``lost`` is that.
     months : from the first to the last.
-    first, turn : the month in which the worst-off kind is first in, and the one in which it loses most,
-        counted from 1.
-    turned, moved : what it loses more in ``turn``, and in the last month, than in ``first``, tank by tank.
+    first, turn, last : the month in which the worst-off kind is first in, the one in which it loses most, and
+        the last one that it is in; counted from 1.
+    turned, moved : what it loses more in ``turn``, and in ``last``, than in ``first``, tank by tank.
+    way : WORSE or BETTER over the months, where that can be told from luck although the month was picked;
+        else STEADY.
     givers : who gives it its chases, the largest share first.
     dated : what it loses more, from the first dated change on, than without the changes; None without any.
     sizes : of each kind.
@@ -64,21 +75,16 @@ class Answer:
     months: tuple[Month, ...]
     first: int
     turn: int
+    last: int
     turned: Estimate
     moved: Estimate
+    way: str
     givers: tuple[Giver, ...]
     dated: Estimate | None
     sizes: tuple[Size, ...]
     lives: tuple[Life, ...]
     tanks: int
     stopped: bool
-
-    @property
-    def way(self) -> str:
-        """WORSE or BETTER over the months where that can be told from luck, else STEADY."""
-        if self.turned.low > 0 and self.turned.value >= LEAST:
-            return WORSE
-        return BETTER if self.moved.high < 0 and self.moved.value <= -LEAST else STEADY
 
     def of(self, number: int) -> Month:
         """A month by its number."""
@@ -109,8 +115,10 @@ def answer_of(plan: Plan, run: Run, *, told: Announce | None = None) -> Answer:
         months=lived.months(lost),
         first=first + 1,
         turn=turn + 1,
+        last=last + 1,
         turned=lived.over(own[:, turn] - own[:, first]),
         moved=lived.over(own[:, last] - own[:, first]),
+        way=lived.way(own[:, turn] - own[:, first], own[:, last] - own[:, first]),
         givers=lived.givers(worst),
         dated=_dated(design, worst),
         sizes=tuple(lived.size(kind) for kind in plan.kinds),
@@ -132,6 +140,20 @@ class _Lived:
     def over(self, values: Floats, bounds: Interval = (-np.inf, np.inf)) -> Estimate:
         """Mean over tanks of one value each."""
         return estimate(values, draw=[one.draw for one in self.lives], bounds=bounds, fixed=self.plan.fixed)
+
+    def way(self, turned: Floats, moved: Floats) -> str:
+        """See :class:`Answer`. The month that loses most is picked among all, so each is held to its share
+        of the doubt (Bonferroni).
+        """
+        if self._told(turned) > 0 and _mean(turned) >= LEAST:
+            return WORSE
+        return BETTER if self._told(-moved) > 0 and _mean(moved) <= -LEAST else STEADY
+
+    def _told(self, values: Floats) -> float:
+        """The low end of the interval of a mean over tanks."""
+        units = units_of(np.array([one.draw for one in self.lives]), self.plan.fixed)
+        confidence = 1.0 - (1.0 - CONFIDENCE) / max(1, self.plan.months - 1)
+        return cluster_interval(values, cluster=units, confidence=confidence)[0]
 
     def lost_by_month(self, kind: Kind) -> Floats:
         """[t, m] what a kind loses."""

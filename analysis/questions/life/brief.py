@@ -9,10 +9,11 @@ from ...document.plain import called, capital, listed, many, percent, span
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from .answer import BETTER, STEADY, Answer
+from .answer import STEADY, WORSE, Answer
 
 LITTLE = 0.1  # share of the chases below which nobody is named for them
 NAMED = 2
+SELDOM = 0.005  # share of the tanks below which no fish is said to be pinned
 
 
 def brief_of(found: Answer) -> Brief:
@@ -33,34 +34,36 @@ def whom(found: Answer) -> str:
     return called(found.worst.name, found.worst.species, len(found.worst.labels))
 
 
-def _verdict(found: Answer) -> str:
-    who, plural = whom(found), len(found.worst.labels) > 1
-    keep = "keep" if plural else "keeps"
-    rest = f"of the swimming about {'they' if plural else 'it'} would do if left alone"
+def shown_months(found: Answer) -> tuple[int, ...]:
+    """Numbers of the months that the verdict names: none where no month stands out."""
     if found.way == STEADY:
+        return ()
+    return found.first, found.turn if found.way == WORSE else found.last
+
+
+def _verdict(found: Answer) -> str:
+    who, several = whom(found), len(found.worst.labels) > 1
+    keep, they = ("keep", "they") if several else ("keeps", "it")
+    of = f"of the swimming about {they} would do if left alone"
+    if not shown_months(found):
         kept = percent(1 - found.lost.value)
-        return (
-            f"{capital(word(found.lost.value))} all along: {who} {keep} {kept} {rest}; no month stands out."
-        )
-    end = found.plan.months if found.way == BETTER else found.turn
-    early, late = (found.of(m).lost[found.worst.name].value for m in (found.first, end))
-    how = "It eases" if found.way == BETTER else "It gets worse"
+        return f"{capital(word(found.lost.value))} all along: {who} {keep} {kept} {of}; no month stands out."
+    early, late = (found.of(number).lost[found.worst.name].value for number in shown_months(found))
+    how = "It gets worse" if found.way == WORSE else "It eases"
+    first, last = shown_months(found)
     return (
-        f"{how}: {who} {keep} {percent(1 - early)} {rest} in month {found.first} and {percent(1 - late)} in "
-        f"month {end} ({word(late)})."
+        f"{how}: {of}, {who} {keep} {percent(1 - early)} in month {first} and {percent(1 - late)} in month "
+        f"{last} ({word(late)})."
     )
 
 
 def _pinned(found: Answer) -> str:
-    early, late = found.months[0].pinned.value, found.months[-1].pinned.value
-    if max(one.pinned.value for one in found.months) < 0.005:
+    early, late = (percent(one.pinned.value) for one in (found.months[0], found.months[-1]))
+    if max(one.pinned.value for one in found.months) < SELDOM:
         return "No fish is pinned to one place."
-    if len(found.months) == 1 or percent(early) == percent(late):
-        return f"A fish is pinned to one place in {percent(early)} of the tanks on any day."
-    return (
-        f"A fish is pinned to one place in {percent(early)} of the tanks on a day of month 1, in "
-        f"{percent(late)} in month {found.plan.months}."
-    )
+    if early == late:
+        return f"A fish is pinned in {early} of the tanks on any day."
+    return f"A fish is pinned in {early} of the tanks at first, in {late} at last."
 
 
 def _givers(found: Answer) -> str:
@@ -74,13 +77,12 @@ def _givers(found: Answer) -> str:
 def _dated(found: Answer) -> str:
     if found.dated is None:
         return ""
-    what = "What the file dates"
+    what = f"What is done from day {found.plan.changed_day:g} on"
     if not math.isfinite(found.dated.low):
         return f"{what}: too few tanks to say what it does."
     if found.dated.low <= 0 <= found.dated.high:
-        return f"{what} makes no difference to them that could be told from luck ({points(found.dated)})."
-    better = found.dated.value < 0
-    return f"{what} makes it {'better' if better else 'worse'} for them: they keep {points(found.dated)}."
+        return f"{what} does nothing for them that could be told from luck: {points(found.dated)} kept."
+    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {points(found.dated)} kept."
 
 
 def points(lost: Estimate) -> str:
@@ -90,10 +92,12 @@ def points(lost: Estimate) -> str:
 
 
 def _sure(found: Answer) -> str:
-    lost, tanks = found.lost, many(len(found.lives), "simulated tank")
+    """How far off the last figure of the verdict may be."""
+    months = shown_months(found)
+    lost = found.of(months[-1]).lost[found.worst.name] if months else found.lost
     if not math.isfinite(lost.low):
-        return f"How sure: {tanks} are too few to say."
+        return f"How sure: {many(len(found.lives), 'simulated tank')} are too few to say."
     wide = span(1 - lost.guess_high, 1 - lost.guess_low, percent)
-    unknown = f"; {wide} by what nobody has measured, how fast they grow among it" if wide != "-" else ""
+    unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
     luck = span(1 - lost.high, 1 - lost.low, percent)
-    return f"How sure: over the whole time {luck} by the luck of {tanks}{unknown}."
+    return f"How sure: {percent(1 - lost.value)} is {luck} by the luck of {len(found.lives)} tanks{unknown}."

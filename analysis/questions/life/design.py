@@ -9,8 +9,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from ....sim.run.life import DAY, MOST_DAYS, Pace, run_life
-from ....sim.run.table import AS_STOCKED, LEFT_ALONE
+from ....sim.run.life import MOST_DAYS, Pace, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
@@ -147,20 +146,16 @@ class Design(Study):
 
 
 def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life:
-    """A life from the outcomes of :func:`rockshy.sim.run.life.run_life`."""
-    columns = [dict(one.columns) for one in outcomes]
-    days = [one.pop(DAY) for one in columns]
-    plain = [replace(one, columns=own) for one, own in zip(outcomes, columns, strict=True)]
-    stocked, alone = ([one for one in plain if one.name == name] for name in (AS_STOCKED, LEFT_ALONE))
-    pairs = zip(stocked, alone, strict=True)
-    rows = tuple(replace(row_of(scenario, job, pair), hour_chased=None) for pair in pairs)
-    told = np.array(days[: len(stocked)])
+    """A life from the outcomes of :func:`rockshy.sim.run.life.run_life`, both set-ups."""
+    days, stocked = each_day(outcomes[0])
+    _, alone = each_day(outcomes[1])
+    rows = (row_of(scenario, job, pair) for pair in zip(stocked, alone, strict=True))
     return Life(
         trial=job.trial,
         draw=outcomes[0].draw,
-        day=told[:, 0],
-        since=told[:, 1],
-        rows=rows,
+        day=np.array([one.day for one in days]),
+        since=np.array([one.since for one in days]),
+        rows=tuple(replace(row, hour_chased=None) for row in rows),
         male=np.asarray(stocked[0].columns["sex"]) == 0,
         adult=np.array([one.columns["adult"] for one in stocked]),
         length_cm=np.array([one.columns["length_cm"] for one in stocked]),

@@ -28,8 +28,13 @@ def document_of(found: Answer) -> Document:
         _growing(found),
         _dated(found),
         _how(found),
-        flush(" ".join(one.text for one in CAUTIONS if one.applies(found.plan.scenario))),
+        _cautions(found),
     )
+
+
+def _cautions(found: Answer) -> Section:
+    scenario = found.plan.scenario
+    return flush(" ".join(one.text for one in CAUTIONS if one.applies(scenario) and one.text not in FIRST))
 
 
 def _months(found: Answer) -> Section:

@@ -44,9 +44,7 @@ def _entry(name: str, entry: Mapping[str, Any], file: str) -> Parameter:
         entry["meaning"],
     )
     if parameter.draw not in HOW_DRAWN or not low <= parameter.value <= high:
-        raise ValueError(
-            f"{file} [{name}]: the value must lie in its range, draw be one of {HOW_DRAWN}"
-        )
+        raise ValueError(f"{file} [{name}]: the value must lie in its range, draw be one of {HOW_DRAWN}")
     return parameter
 
 
