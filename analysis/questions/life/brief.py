@@ -62,8 +62,8 @@ def _pinned(found: Answer) -> str:
     if max(one.pinned.value for one in found.months) < SELDOM:
         return "No fish is pinned to one place."
     if early == late:
-        return f"A fish is pinned in {early} of the tanks on any day."
-    return f"A fish is pinned in {early} of the tanks at first, in {late} at last."
+        return f"Pinned: a fish in {early} of the tanks on any day."
+    return f"Pinned: a fish in {early} of the tanks at first, in {late} at last."
 
 
 def _givers(found: Answer) -> str:
@@ -79,16 +79,16 @@ def _dated(found: Answer) -> str:
         return ""
     what = f"What is done from day {found.plan.changed_day:g} on"
     if not math.isfinite(found.dated.low):
-        return f"{what}: too few tanks to say what it does."
+        return f"{what}: too few tanks to say."
     if found.dated.low <= 0 <= found.dated.high:
-        return f"{what} does nothing for them that could be told from luck: {points(found.dated)} kept."
-    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {points(found.dated)} kept."
+        return f"{what}: no difference beyond luck, {points(found.dated)}."
+    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {points(found.dated)}."
 
 
 def points(lost: Estimate) -> str:
-    """A difference in what is lost, as points kept: ``"+4 points (+1 to +7)"``."""
+    """A difference in what is lost, as what is kept: ``"+4 points kept (+1 to +7)"``."""
     low, value, high = (f"{round(-100 * one) + 0:+d}" for one in (lost.high, lost.value, lost.low))
-    return f"{value} points ({low} to {high})"
+    return f"{value} points kept ({low} to {high})"
 
 
 def _sure(found: Answer) -> str:

@@ -92,7 +92,7 @@ def _dated(found: Answer) -> Section | None:
     return section(
         "What the file dates",
         f"{'; '.join(said)}. Held against the same tanks without it, from day {found.plan.changed_day:g} on "
-        f"{whom(found)} keep {points(found.dated)}.",
+        f"{whom(found)}: {points(found.dated)}.",
     )
 
 
