@@ -49,8 +49,16 @@ def carry_out(line: argparse.Namespace) -> int:
         plan = plan_of(found.scenario, months=line.months or MONTHS)
     if line.picture is not None:
         check_file(line.picture)
-    how = {"options": {"months": plan.months}, "work": plan.work, "days": plan.simulated_days}
-    with long_run(line, found, "life", plan.scenario, check=first_tank, **how) as run:
+    with long_run(
+        line,
+        found,
+        "life",
+        plan.scenario,
+        options={"months": plan.months},
+        check=first_tank,
+        work=plan.work,
+        days=plan.simulated_days,
+    ) as run:
         lives = answer_of(plan, run, told=say_tanks)
         return Answer(
             words=partial(document_of, lives),
