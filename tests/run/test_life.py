@@ -128,13 +128,15 @@ def test_two_weeks_are_one_week_twice_and_nobody_outgrows_its_own_length() -> No
     assert adult[0] > 0.9 * 12.0, "adult size by three years, at the slowest pace as well"
 
 
-def test_an_owner_grows_by_its_own_factor() -> None:
+def test_an_owner_grows_by_its_own_factor_as_described() -> None:
     model = TankModel(young())
     growing = Growing(model, 0)
     plain = growing.lengths_after(30)
     growing.laws = replace(growing.laws, owner_growth=0.5)
-    growing.owned[0] = 1.0
+    growing.owned[0] = 0.8
     slowed = growing.lengths_after(30)
+    pace, own = 1.4 * (1.0 + 0.8 * (0.5 - 1.0)), growing.own_cm[0]
+    assert slowed[0] == pytest.approx(own - (own - 6.0) * np.exp(-pace * 30 / 365))
     assert slowed[0] < plain[0] and (slowed[1:] == plain[1:]).all()
 
 
