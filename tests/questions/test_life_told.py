@@ -110,6 +110,13 @@ def test_what_is_dated_is_held_against_the_same_lives_without_it() -> None:
     assert lived(steady).dated is None and brief_of(lived(steady)).first == ""
 
 
+def test_a_date_within_the_life_may_be_later_than_a_run_of_days_would_want() -> None:
+    late = DATED.replace("day = 30", "day = 500")
+    assert plan_of(tank(more=late), months=18).changed_day == 500
+    with pytest.raises(LifeError, match="on day 500, and the life ends on day 487"):
+        plan_of(tank(more=late), months=16)
+
+
 def test_the_first_lines_of_a_life() -> None:
     found = lived(worse, scenario=tank(more=DATED))
     told = brief_of(found)
