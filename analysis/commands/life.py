@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..asking.errors import refusing
+from ..asking.errors import RefusedError, refusing
 from ..asking.found import first_tank
 from ..asking.numbers import whole
 from .finding import changed
@@ -37,6 +37,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def carry_out(line: argparse.Namespace) -> int:
     """Live, print the answer, write what was asked for."""
+    if line.days is not None:
+        raise RefusedError(f"--days: found {line.days:g}; allowed: --months, which says how long a life is")
     found = changed(line.file, line)
     from ..document.typed import as_typed
     from ..questions.life.answer import answer_of

@@ -39,14 +39,13 @@ class Pace:
 
     Attributes
     ----------
-    settle, measured : days of a block that are run and not measured, and that are.
+    settle : days of a block that are run before one is measured.
     blocks : days from the beginning of a block to that of the next: after an event the first of them, then
         the second, at last always the last one.
     most_odds : the skip of a block may move the odds of an open pair so far, log-odds.
     """
 
     settle: int = 1
-    measured: int = 1
     blocks: tuple[int, ...] = (4, 7, 14)
     most_odds: float = 0.5
 
@@ -80,11 +79,9 @@ def blocks(
         if day == 0 or any(day <= one < start + 1 for one in events):
             turn = 0
         _run_days(model, growing, start - day, halted)
-        for k in range(pace.measured):
-            if start + k < days:
-                _measure_day(model, growing, halted)
-                yield Measured(start + k, day if k == 0 else start + k)
-        over = start + pace.measured
+        _measure_day(model, growing, halted)
+        yield Measured(start, day)
+        over = start + 1
         block = pace.blocks[min(turn, len(pace.blocks) - 1)]
         day = _next_block(growing, over, day + block, days, events, pace)
         turn += 1
@@ -116,16 +113,16 @@ def _measured_from(day: int, events: Sequence[float], pace: Pace, days: int) -> 
     """The day of a block that is measured: all that happens before its evening has had time to settle."""
     start = day + pace.settle
     for one in events:
-        if day <= one < start + pace.measured and (one > day or pace.settle):
+        if day <= one < start + 1 and (one > day or pace.settle):
             start = max(start, math.ceil(one) + pace.settle)
-    return max(day, min(start, days - pace.measured))
+    return max(day, min(start, days - 1))
 
 
 def _next_block(
     growing: Growing, over: int, wanted: int, days: int, events: Sequence[float], pace: Pace
 ) -> int:
     """The day on which the next block begins; ``days`` when none does."""
-    ends = days - pace.settle - pace.measured  # the last block ends with the life
+    ends = days - pace.settle - 1  # the last block ends with the life
     if over >= days or over > ends:
         return days
     due = [math.floor(one) for one in events if one >= over]

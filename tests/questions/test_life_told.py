@@ -195,6 +195,7 @@ def test_the_command_lives_a_month_and_goes_on_from_its_folder(
     other = (*line[:3], "2", *line[4:])
     assert_refused(capsys, *other, said="option months is 1 there and 2 here")
     assert_refused(capsys, "life", "tiny.toml", "--months", "900", said="allowed: 1 to 24 months")
+    assert_refused(capsys, "life", "tiny.toml", "--days", "9", said="--days: found 9; allowed: --months")
 
 
 def test_a_design_answers_alike_however_often_it_is_asked() -> None:

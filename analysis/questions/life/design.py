@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from ....sim.run.compact import narrowed
 from ....sim.run.life import MOST_DAYS, Pace, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
@@ -149,14 +150,20 @@ def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life
     """A life from the outcomes of :func:`rockshy.sim.run.life.run_life`, both set-ups."""
     days, stocked = each_day(outcomes[0])
     _, alone = each_day(outcomes[1])
-    rows = (row_of(scenario, job, pair) for pair in zip(stocked, alone, strict=True))
+    rows = [row_of(scenario, job, pair) for pair in zip(stocked, alone, strict=True)]
     return Life(
         trial=job.trial,
         draw=outcomes[0].draw,
         day=np.array([one.day for one in days]),
         since=np.array([one.since for one in days]),
-        rows=tuple(replace(row, hour_chased=None) for row in rows),
+        rows=tuple(_slim(row) for row in rows),
         male=np.asarray(stocked[0].columns["sex"]) == 0,
         adult=np.array([one.columns["adult"] for one in stocked]),
         length_cm=np.array([one.columns["length_cm"] for one in stocked]),
     )
+
+
+def _slim(row: TankRow) -> TankRow:
+    """With what is told of a life alone, and narrow: two years hold sixty days."""
+    assert row.chases is not None
+    return replace(row, hour_chased=None, chases=narrowed(row.chases))

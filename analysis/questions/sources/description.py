@@ -143,7 +143,7 @@ def _parameters(these: Mapping[str, Parameter]) -> str:
 
 def _counts() -> str:
     """How many parameters are assumptions in size, in a sentence."""
-    every = [one for one in all_numbers(species={}) if one.group == RULES]
+    every = [one for one in all_numbers(species={}) if one.group == RULES and not one.owner]
     assumed = [one for one in every if one.kind == ASSUMED]
     helped = sum(one.is_helped for one in assumed)
     return (
