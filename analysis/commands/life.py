@@ -32,7 +32,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--months", metavar="M", type=whole(1, MOST, allowed=f"1 to {MOST} months"), help=months
     )
-    add_question(parser, trials="how many tanks, each lived through from the first day")
+    trials = "how many tanks, each lived through from the first day"
+    add_question(parser, whose="whose months", without="those of the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:
@@ -41,14 +42,22 @@ def carry_out(line: argparse.Namespace) -> int:
         raise RefusedError(f"--days: found {line.days:g}; allowed: --months, which says how long a life is")
     found = changed(line.file, line)
     from ..document.typed import as_typed
+    from ..measures.whom import FishGroupError, asked_for
     from ..questions.life.answer import answer_of
     from ..questions.life.brief import brief_of
     from ..questions.life.design import MONTHS, LifeError, plan_of
     from ..questions.life.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
     from ..questions.life.words import document_of
 
-    with refusing(found.asked, LifeError):
-        plan = plan_of(found.scenario, months=line.months or MONTHS)
+    whom = None
+    if line.fish is not None:
+        with refusing("--for", FishGroupError):
+            whom = asked_for(found.scenario, line.fish)
+    try:
+        plan = plan_of(found.scenario, months=line.months or MONTHS, whom=whom)
+    except LifeError as problem:
+        place = "--trials" if "simulated tanks" in str(problem) else found.asked
+        raise RefusedError(f"{place}: {problem}") from problem
     if line.picture is not None:
         check_file(line.picture)
     with long_run(
@@ -61,7 +70,8 @@ def carry_out(line: argparse.Namespace) -> int:
         work=plan.work,
         days=plan.simulated_days,
     ) as run:
-        lives = answer_of(plan, run, told=say_tanks)
+        with refusing(found.asked, LifeError):
+            lives = answer_of(plan, run, told=say_tanks)
         return Answer(
             words=partial(document_of, lives),
             told=whole_json(lives, options=found.changes),

@@ -295,12 +295,13 @@ def guesses(
     """``answer`` holds the months and what is told of them. ``to_frame()`` has a row a simulated tank,
     measured day and kind of fish: how many were in and mature, mean total length in cm, share lost, 0 to 1,
     and how many were pinned.""",
-    raises=" Also for a fish on its own, too few trials, too many months, or a change dated after the end.",
+    raises=" Also for fish that there are not, a fish on its own, too few trials or a date after the end.",
     source="Days in blocks with slow laws between them (EEngquist2003, KevrekidisSamaey2010).",
 )
 def life(
     scenario: Asked,
     *,
+    fish: str | None = None,
     months: int = 6,
     trials: int | None = None,
     executor: Executor | None = None,
@@ -310,15 +311,19 @@ def life(
 ) -> Result:
     """How a tank fares over weeks and months: ``rockshy life`` in one call.
 
+    fish : whose months; those of the worst off when None.
     months : how long it lives, 1 to 24.
     trials : how many tanks, each lived through from the first day.
     """
+    from ..measures.whom import asked_for
     from .life.answer import answer_of
     from .life.design import plan_of
     from .life.files import COLUMNS, rows_text, whole_json
     from .life.words import document_of
 
-    plan = plan_of(scenario_of(scenario, trials=trials, rules=rules), months=months)
+    asked = scenario_of(scenario, trials=trials, rules=rules)
+    whom = None if fish is None else asked_for(asked, fish)
+    plan = plan_of(asked, months=months, whom=whom)
     with kept_in(folder, "life", plan.scenario, options={"months": plan.months}) as kept:
         found = answer_of(plan, Runner(kept, executor, progress, plan.work))
     words, told = partial(document_of, found), partial(whole_json, found)

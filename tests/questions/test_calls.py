@@ -47,8 +47,9 @@ QUESTIONS: dict[str, dict[str, Any]] = {
     "rock": {"trials": 2},
     "why": {"trials": 4, "fish": f"{MOORII} female 1"},
     "guesses": {"trials": 112, "fish": MOORII},
+    "life": {"trials": 4, "months": 1, "fish": f"{MOORII} females"},
 }
-OPTIONS = {"fish": "--for", "goal": "--goal", "trials": "--trials"}
+OPTIONS = {"fish": "--for", "goal": "--goal", "trials": "--trials", "months": "--months"}
 SAID = {
     "run": ["Tiny tank"],
     "compare": ["What if? Tiny tank", "as you asked"],
@@ -71,6 +72,7 @@ SAID = {
         "4 tanks, each simulated with two orders",
     ],
     "guesses": ["Tiny tank: which guesses decide the answer", f"For: {MOORII} (as you asked; 3 fish"],
+    "life": ["Tiny tank: 1 month", "4 tanks, each lived through 30 days"],
 }
 
 
@@ -165,6 +167,8 @@ def assert_rows(name: str, told: dict[str, Any], found: list[dict[str, str]]) ->
     elif name == "guesses":
         assert told["rows"] == 8
         assert told["answers"][0]["of"] == "lost" and 0.0 <= told["answers"][0]["mean"] <= 1.0
+    elif name == "life":
+        assert {row["day"] for row in found} >= {"1", "5", "12"} and told["days_lived"] == 30
 
 
 def test_hours_and_days_of_a_run_are_there_for_the_asking(tiny: str) -> None:
@@ -267,6 +271,12 @@ REFUSED = {
         *DRAWN,
         *OF_A_FISH,
         ("tiny.toml --trials 15", "--trials: found 15 simulated tanks; allowed: at least 16"),
+        ("one.toml", f"one.toml: found one fish, {MOORII} male 1, that nobody can bully"),
+    ),
+    "life": (
+        *ANY,
+        ("tiny.toml --trials 3", "--trials: found 3 simulated tanks; allowed: at least 4"),
+        ("tiny.toml --months 25", '--months: found "25"; allowed: 1 to 24 months'),
         ("one.toml", f"one.toml: found one fish, {MOORII} male 1, that nobody can bully"),
     ),
     "guesses": (

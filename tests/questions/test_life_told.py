@@ -16,6 +16,7 @@ from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.brief import MOST_LINES
 from rockshy.analysis.measures.plight import word
+from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.pictures.life import life_caption, life_picture, save_life
 from rockshy.analysis.questions.life.answer import BETTER, STEADY, WORSE, answer_of
 from rockshy.analysis.questions.life.brief import brief_of
@@ -90,6 +91,15 @@ def test_a_change_that_luck_explains_is_no_change() -> None:
         return 0.5 + 0.2 * np.random.default_rng([trial, day]).standard_normal() * (fish.sex == "female")
 
     assert lived(scattered).way == STEADY
+
+
+def test_other_fish_are_told_of_when_asked_about() -> None:
+    scenario = tank()
+    plan = plan_of(scenario, months=3, whom=asked_for(scenario, HOT))
+    found = answer_of(plan, Lives(worse))
+    assert (found.worst.name, found.way, len(plan.kinds)) == (HOT, STEADY, 5)
+    assert found.of(1).lost[HOT].value == pytest.approx(found.of(1).lost[f"{HOT} males"].value)
+    assert "all along: P. trewavasae (4) keep 88 %" in brief_of(found).verdict
 
 
 def test_who_chases_the_worst_off_is_named_by_share() -> None:

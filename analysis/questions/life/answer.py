@@ -22,7 +22,7 @@ from ...statistics.intervals import (
 )
 from ...statistics.units import units_of
 from ...study.runner import Announce, Run
-from .design import AS_IT_IS, WITHOUT, Design, Life, Plan
+from .design import AS_IT_IS, WITHOUT, Design, Life, LifeError, Plan
 from .months import chases_of, grown_of, lost_of, months_of, pinned_of, weights
 
 LEAST = 0.03  # share of free swimming: a smaller change over the months is not worth a word (assumption)
@@ -57,7 +57,8 @@ class Answer:
 
     Attributes
     ----------
-    worst : the kind that loses most over the whole life; ``lost`` is that.
+    worst : the kind that is told of: the one asked about, else that which loses most over the whole life;
+        ``lost`` is what it loses.
     months : from the first to the last.
     first, turn, last : the month in which the worst-off kind is first in, the one in which it loses most, and
         the last one that it is in; counted from 1.
@@ -97,16 +98,23 @@ def answer_of(plan: Plan, run: Run, *, told: Announce | None = None) -> Answer:
     Parameters
     ----------
     run : carries out jobs; see :class:`rockshy.analysis.study.runner.Study`.
+
+    Raises
+    ------
+    LifeError
+        When none of the fish is ever measured.
     """
     design = Design(plan)
     design.carry_out(run, told)
     lived = _Lived(plan, design.of(AS_IT_IS))
     all_along = {kind.name: lived.lost_all_along(kind) for kind in plan.kinds}
-    worst = max(plan.kinds, key=lambda kind: float(np.nan_to_num(_mean(all_along[kind.name]), nan=-np.inf)))
+    worst = plan.asked or max(plan.kinds, key=lambda kind: _or_least(_mean(all_along[kind.name])))
     lost = {kind.name: lived.lost_by_month(kind) for kind in plan.kinds}
     own = lost[worst.name]
     means = np.array([_mean(month) for month in own.T])
     inside = np.flatnonzero(np.isfinite(means))
+    if not len(inside):
+        raise LifeError(f"{worst.name}: in the tank on no measured day; allowed: fish that are")
     first, turn, last = int(inside[0]), int(inside[np.argmax(means[inside])]), int(inside[-1])
     return Answer(
         plan=plan,
@@ -202,6 +210,11 @@ class _Lived:
         inside = np.flatnonzero(np.isfinite(length))
         ends = (int(inside[0]), int(inside[-1])) if len(inside) else (0, 0)
         return Size(kind.name, (length[ends[0]], length[ends[1]]), (adult[ends[0]], adult[ends[1]]))
+
+
+def _or_least(value: float) -> float:
+    """The value; where it is not known, less than any."""
+    return value if np.isfinite(value) else -np.inf
 
 
 def _mean(values: Floats) -> float:

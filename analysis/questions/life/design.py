@@ -15,7 +15,7 @@ from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
 from ...measures.row import BOTH, TankRow, row_of
-from ...measures.whom import Kind, kinds_of
+from ...measures.whom import FishGroup, Kind, kinds_of
 from ...statistics.intervals import Floats
 from ...study import runner
 from ...study.runner import Batch, Study
@@ -33,7 +33,7 @@ class LifeError(ValueError):
 
 @dataclass(frozen=True)
 class Plan(runner.Plan):
-    """What is asked: months and days of the life, the kinds of fish told of.
+    """What is asked: months and days of the life, the kinds of fish told of, the one ``asked`` about first.
 
     ``without`` is the tank without its dated changes, None where it has none; the first of them is on
     ``changed_day``.
@@ -42,6 +42,7 @@ class Plan(runner.Plan):
     months: int
     days: int
     kinds: tuple[Kind, ...]
+    asked: Kind | None
     without: Scenario | None
     changed_day: float
 
@@ -71,8 +72,12 @@ class Life:
     length_cm: Floats  # [b, n]
 
 
-def plan_of(scenario: Scenario, *, months: int = MONTHS) -> Plan:
+def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
     """Check that there is a life to live.
+
+    Parameters
+    ----------
+    whom : whose months; those of the worst off when None.
 
     Raises
     ------
@@ -95,12 +100,15 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS) -> Plan:
     dated = [one.day for one in base.events]
     dated += [row.out_day for row in base.stock if row.out_day is not None]
     stock = tuple(replace(row, out_day=None) for row in base.stock)
+    asked = None if whom is None else Kind(whom.name, whom.species, whom.labels)
+    kinds = tuple(one for one in kinds_of(base) if asked is None or set(one.labels) != set(asked.labels))
     return Plan(
         base,
         scenario.run.trials,
         months,
         days,
-        kinds_of(base),
+        kinds if asked is None else (asked, *kinds),
+        asked,
         replace(base, events=(), stock=stock) if dated else None,
         min(dated, default=0.0),
     )

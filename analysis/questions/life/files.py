@@ -38,7 +38,11 @@ def whole_json(found: Answer, *, options: Sequence[str] = ()) -> dict[str, objec
         "question": plan.scenario.question,
         "months_lived": plan.months,
         "days_lived": plan.days,
-        "worst_off": {"name": found.worst.name, "fish": list(found.worst.labels)},
+        "for": {
+            "name": found.worst.name,
+            "fish": list(found.worst.labels),
+            "why": "as you asked" if plan.asked else "the worst off",
+        },
         "lost_over_all_months": plain(found.lost),
         "months": [
             {
