@@ -99,7 +99,7 @@ def test_other_fish_are_told_of_when_asked_about() -> None:
     found = answer_of(plan, Lives(worse))
     assert (found.worst.name, found.way, len(plan.kinds)) == (HOT, STEADY, 5)
     assert found.of(1).lost[HOT].value == pytest.approx(found.of(1).lost[f"{HOT} males"].value)
-    assert "all along: P. trewavasae (4) keep 88 %" in brief_of(found).verdict
+    assert "all along: P. trewavasae (4) keep 89 %" in brief_of(found).verdict
 
 
 def test_who_chases_the_worst_off_is_named_by_share() -> None:
