@@ -17,7 +17,7 @@ from .save import Place, SavedPicture, save_figure
 
 LEFT = 190.0  # pixels for the numbers beside the panels
 KEY = 560.0  # pixels for the names of the kinds
-TOP, MIDDLE, GAP = 880.0, 0.34, 96.0
+TOP, MIDDLE, GAP = 880.0, 0.34, 110.0
 SHOWN = 6  # kinds at most, the worst off first
 
 
