@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from typing import TYPE_CHECKING
 
 from ..asking.progress import say
-from ..document.plain import many
+from ..document.plain import many as counted
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job
@@ -32,24 +32,37 @@ def about(seconds: float) -> str:
     return f"about {round(seconds / 3600)} hours"
 
 
-def core_seconds(scenario: Scenario, *, set_ups: int, trials: int) -> float:
-    """How long one core simulates some set-ups of so many trials, s."""
+def core_seconds(scenario: Scenario, *, set_ups: int, trials: int, days: float | None = None) -> float:
+    """How long one core simulates some set-ups of so many trials, s.
+
+    ``days``: simulated of each set-up; those of the scenario when None.
+    """
     from ...sim.fish.population import individuals
 
-    days = scenario.last_change_day + scenario.run.days
+    days = scenario.last_change_day + scenario.run.days if days is None else days
     lit_s = days * scenario.run.lit_hours * 3600.0
     a_run = len(individuals(scenario.stock)) * lit_s / FISH_SECONDS
     return trials * (TANK_S + set_ups * a_run)
 
 
-def how_long(scenarios: Sequence[Scenario], jobs: Iterable[Job], *, executor: Executor | None = None) -> str:
-    """How long jobs will take on an executor, in words; on the cores of this computer when None."""
+def how_long(
+    scenarios: Sequence[Scenario],
+    jobs: Iterable[Job],
+    *,
+    executor: Executor | None = None,
+    days: float | None = None,
+) -> str:
+    """How long jobs will take on an executor, in words; on the cores of this computer when None.
+
+    ``days``: see :func:`core_seconds`.
+    """
     from ...sim.run.set_ups import set_ups
 
     total = 0.0
     for job in jobs:
         one = scenarios[job.which]
-        total += core_seconds(one, set_ups=len(set_ups(one) if job.arms is None else job.arms), trials=1)
+        many = len(set_ups(one) if job.arms is None else job.arms)
+        total += core_seconds(one, set_ups=many, trials=1, days=days)
     return about(total / int(getattr(executor, "places", os.cpu_count() or 1)))
 
 
@@ -60,4 +73,4 @@ def say_how_long(scenario: Scenario, *, executor: Executor | None = None, there:
     left = range(there, scenario.run.trials)
     if left:
         took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor)
-        say(f"{many(len(left), 'simulated tank')} to run: {took} on this engine.")
+        say(f"{counted(len(left), 'simulated tank')} to run: {took} on this engine.")

@@ -32,6 +32,7 @@ class Counted:
     executor: Executor
     kept: Kept | None
     work: Work | None = None  # carries out one trial; None: as any run does
+    days: float | None = None  # that it simulates of each set-up; None: those of the scenario
 
     def __call__(
         self, scenarios: Sequence[Scenario], jobs: Sequence[Job]
@@ -41,7 +42,7 @@ class Counted:
 
         new = [job for job in jobs if self.kept is None or job not in self.kept]
         if new:
-            took = how_long(scenarios, new, executor=self.executor)
+            took = how_long(scenarios, new, executor=self.executor, days=self.days)
             say(f"That takes {took} on this engine.")
         kept, executor, work = self.kept, self.executor, self.work
         with Progress(len(new)) as progress, refusing_rock(self.asked):
@@ -59,6 +60,7 @@ def long_run(
     options: Mapping[str, object] | None = None,
     check: Callable[[Found], object] | None = None,
     work: Work | None = None,
+    days: float | None = None,
 ) -> Iterator[Counted]:
     """The folder of ``--out`` and the engine, both open; what was changed and what is there is said.
 
@@ -67,7 +69,7 @@ def long_run(
     scenario : what is run; as found when None.
     command, others, options : see :func:`kept_for`.
     check : looks at the rock before anything runs.
-    work : see :class:`Counted`.
+    work, days : see :class:`Counted`.
 
     Raises
     ------
@@ -81,7 +83,7 @@ def long_run(
         if found.said:
             say(found.said)
         say_kept(kept)
-        yield Counted(found.asked, executor, kept, work)
+        yield Counted(found.asked, executor, kept, work, days)
 
 
 def kept_for(

@@ -31,6 +31,7 @@ COMMANDS = {
     "why": "say why a fish is bullied: how much is owed to size, looks, shelter and so on",
     "guesses": "say which unknowns decide the answer, and what to watch to narrow them",
     "rock": "find how much rock a species needs to be seldom pinned",
+    "life": "let the tank live for months: when trouble comes, who starts it, what a dated change does",
     "film": "make a film of a simulated tank, or of two side by side, as a page, GIF or MP4",
     "show": "draw pictures of one simulated tank",
     "sheet": "print a sheet for watching your own tank, and compare your tally with the model",

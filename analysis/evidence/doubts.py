@@ -20,6 +20,7 @@ FLAWS = {
     "rock": ("P7",),
     "compare": ("N10", "P10b"),
     "relief": ("N10", "P10b"),
+    "life": ("N10", "N1"),
 }
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
 _SAID = {

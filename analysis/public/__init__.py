@@ -6,7 +6,7 @@
     print(result)
     table = result.to_frame()
 
-The other questions are asked the same way: compare, relief, rock, why, guesses, fit.
+The other questions are asked the same way: compare, relief, rock, why, guesses, life, fit.
 
 A tank is a Mesa model, :class:`TankModel`; its fish, :class:`Fish`, are Mesa agents. Rules of behaviour are
 a value, :class:`Rules`. Nothing heavy is imported before it is used.
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from rockshy.analysis.questions.calls import compare as compare
     from rockshy.analysis.questions.calls import fit as fit
     from rockshy.analysis.questions.calls import guesses as guesses
+    from rockshy.analysis.questions.calls import life as life
     from rockshy.analysis.questions.calls import relief as relief
     from rockshy.analysis.questions.calls import rock as rock
     from rockshy.analysis.questions.calls import run as run
@@ -61,7 +62,7 @@ _WHERE = {
     "Trials": "sim.run.table",
     "answer": "analysis.questions.answer.answer",
     **dict.fromkeys(
-        ("compare", "fit", "guesses", "relief", "rock", "run", "why"), "analysis.questions.calls"
+        ("compare", "fit", "guesses", "life", "relief", "rock", "run", "why"), "analysis.questions.calls"
     ),
     "each_trial": "sim.run.trials",
     "load": "scenarios",

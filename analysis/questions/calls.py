@@ -1,14 +1,13 @@
-"""Each question from Python in one call, with what commands use; what all their help shares is said once."""
+"""Each question from Python in one call, with what commands use."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from functools import partial
-from inspect import cleandoc
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from ...sim.rules.support.rule_set import Rules
 from ...sim.scenario.reading.run import of_days
@@ -19,59 +18,15 @@ from ..study.choosing import choose_victim
 from ..study.dictionary import frame_of
 from ..study.result import Result
 from ..study.runner import Progress, Runner, kept_trials
+from .helped import helped
 
 if TYPE_CHECKING:
     from .watching.tally import Tally
 
     Folder = str | os.PathLike[str] | None
 
-Call = TypeVar("Call", bound=Callable[..., Result])
 
-_HELP = """{opening}
-
-Parameters
-----------
-scenario : a scenario, the path of a scenario file, or the name of a ready scenario.
-{own}
-executor : any of ``concurrent.futures``; threads, one a core, when None.
-rules : instead of the scenario's.
-folder : keeps each finished simulated tank at once; the same call, or the same command with
-    ``--out``, goes on from there. None keeps nothing.
-progress : called with (done, asked) after each simulated tank, batch by batch.
-
-Returns
--------
-Result
-    {returns}
-    With KeyboardInterrupt during the run: of what was done so far.
-
-Raises
-------
-ValueError
-    When the scenario has problems (:class:`ScenarioError`), a value is not allowed, or the rock
-    leaves too little water.{raises}
-StoreError
-    When the folder holds something else or cannot be written.
-
-Source
-------
-The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
-{source}
-"""
-
-
-def _helped(returns: str, *, raises: str = "", source: str = "") -> Callable[[Call], Call]:
-    """Put the help of a call together: its docstring holds the first line and its own parameters."""
-
-    def helped(call: Call) -> Call:
-        opening, _, own = cleandoc(call.__doc__ or "").partition("\n\n")
-        call.__doc__ = _HELP.format(opening=opening, own=own, returns=returns, raises=raises, source=source)
-        return call
-
-    return helped
-
-
-@_helped(
+@helped(
     """``answer`` is an :class:`Answer`. ``to_frame(hours=False, days=False)`` has a row a scenario,
     set_up, trial, draw, fish, other (of an act between two), species, sex, window (whole, hour k, day
     k), measure and value, in the unit that ``attrs["units"]`` gives for the measure: shares 0 to 1,
@@ -103,7 +58,7 @@ def run(
     return Result("run", found, table.done == table.asked, partial(words, found), told, rows)
 
 
-@_helped(
+@helped(
     """``answer`` holds paired differences with their intervals. ``to_frame()`` has a row a tank, trial,
     guess and whose, with columns in shares 0 to 1, chases an hour of lit time, yes or no.""",
     raises=" Also without alternatives, for fish that there are not, or for another goal.",
@@ -160,7 +115,7 @@ def compare(
     )
 
 
-@_helped(
+@helped(
     """``answer`` lists the changes, the largest gain first. ``to_frame()`` has a row a change and trial,
     each figure with the change and as it is: shares 0 to 1, chases an hour of lit time.""",
     raises=" Also for fish that there are not, too few trials, or where nothing can be tried.",
@@ -199,7 +154,7 @@ def relief(
     )
 
 
-@_helped(
+@helped(
     """``answer`` holds each amount and the least that is enough. ``to_frame()`` has a row a simulated
     tank: the amount, pinned yes or no, shares 0 to 1, chases and bites an hour of lit time.""",
     raises=" Also when it cannot be varied so, or no fish can be pinned.",
@@ -253,7 +208,7 @@ def rock(
     return Result("rock", found, not swept.stopped, words, told, partial(frame_of, rows, columns))
 
 
-@_helped(
+@helped(
     """``answer`` holds the shares of each mechanism. ``to_frame()`` has a row a trial and set of
     mechanisms that were on: share lost, 0 to 1, and chases received an hour of lit time.""",
     raises=" Also for fish that there are not, a fish on its own, or too few trials.",
@@ -290,7 +245,7 @@ def why(
     return Result("why", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
 
 
-@_helped(
+@helped(
     """``answer`` holds the shares of the spread. ``to_frame()`` has a row an answer and guess: its first
     order and total share of the variance with their 95 % intervals, 0 to 1.""",
     raises=" Also for fish that there are not, too few trials, or where nothing is drawn.",
@@ -335,7 +290,46 @@ def guesses(
     )
 
 
-@_helped(
+@helped(
+    """``answer`` holds the months and what is told of them. ``to_frame()`` has a row a simulated tank,
+    measured day and kind of fish: how many were in and mature, mean total length in cm, share lost, 0 to 1,
+    and how many were pinned.""",
+    raises=" Also for fish that there are not, a fish on its own, too few trials or a date after the end.",
+    source="Days in blocks with slow laws between them (EEngquist2003, KevrekidisSamaey2010).",
+)
+def life(
+    scenario: Asked,
+    *,
+    fish: str | None = None,
+    months: int = 6,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: Folder = None,
+    progress: Progress | None = None,
+) -> Result:
+    """How a tank fares over weeks and months: ``rockshy life`` in one call.
+
+    fish : whose months; those of the worst off when None.
+    months : how long it lives, 1 to 24.
+    trials : how many tanks, each lived through from the first day.
+    """
+    from ..measures.whom import asked_for
+    from .life.answer import answer_of
+    from .life.design import plan_of
+    from .life.files import COLUMNS, rows_text, whole_json
+    from .life.words import document_of
+
+    asked = scenario_of(scenario, trials=trials, rules=rules)
+    whom = None if fish is None else asked_for(asked, fish)
+    plan = plan_of(asked, months=months, whom=whom)
+    with kept_in(folder, "life", plan.scenario, options={"months": plan.months}) as kept:
+        found = answer_of(plan, Runner(kept, executor, progress, plan.work))
+    words, told = partial(document_of, found), partial(whole_json, found)
+    return Result("life", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+
+
+@helped(
     """``answer`` is a :class:`Fit`: what the tally says and changed, and the narrowed draws.
     ``to_frame()`` has a row a group and figure: low, middle and high before, after, and simulated again.""",
     raises=" Also when the tally has problems or says nothing, or for too few tanks.",

@@ -8,7 +8,7 @@ from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
 _HERE = Path(__file__).parents[1]  # sim/
-_NUMBERS = ("rules/parameters.toml", "rules/possible.csv")
+_NUMBERS = ("rules/parameters.toml", "rules/possible.csv", "run/life.toml")
 
 
 @cache
@@ -28,7 +28,7 @@ def sources() -> str:
     left out: a scenario carries the traits of its own.
     """
     digest = hashlib.sha256()
-    for path in [*sorted(_HERE.rglob("*.py")), *(_HERE / one for one in _NUMBERS)]:
+    for path in [*sorted(_HERE.rglob("*.py")), *(_HERE / name for name in _NUMBERS)]:
         digest.update(path.relative_to(_HERE).as_posix().encode() + b"\0")
         digest.update(path.read_bytes().replace(b"\r\n", b"\n") + b"\0")
     return digest.hexdigest()[:16]

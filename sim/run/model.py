@@ -271,6 +271,10 @@ class TankModel(mesa.Model):
 
     # ---- time
 
+    def due(self) -> list[int]:
+        """Ticks of the events that are still to come, in order."""
+        return [tick for tick, _ in self._ahead]
+
     def next_stop(self) -> int:
         """The tick of the next event, nightfall or the end, whichever comes first."""
         nightfall = (self.tick // self.lit_ticks + 1) * self.lit_ticks
@@ -297,6 +301,21 @@ class TankModel(mesa.Model):
             self._loop.night(self.water, self.shoal, self.parameters, dark_s)
             self._derive()
         self._meet_events()
+
+    def skip_to(self, tick: int) -> None:
+        """Let lit time pass in which nothing is simulated; what is due by its end happens, in order.
+
+        Traits are worked out anew where the state they follow from was changed meanwhile.
+        """
+        self.tick = tick
+        self._derive()
+        self._meet_events()
+
+    def measure(self, first: int, *, hours: int) -> None:
+        """Begin a new record of so many lit hours from a tick on; what was recorded before is let go."""
+        self.measured_from, self.hours = first, hours
+        self.last_tick = first + hours * self.hour_ticks
+        self.ledger = self._new_ledger(bool(self.ledger.state.keeps[0]))
 
     def step(self) -> None:
         """One tick; does nothing once the run is over."""

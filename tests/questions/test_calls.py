@@ -47,8 +47,9 @@ QUESTIONS: dict[str, dict[str, Any]] = {
     "rock": {"trials": 2},
     "why": {"trials": 4, "fish": f"{MOORII} female 1"},
     "guesses": {"trials": 112, "fish": MOORII},
+    "life": {"trials": 4, "months": 1, "fish": f"{MOORII} females"},
 }
-OPTIONS = {"fish": "--for", "goal": "--goal", "trials": "--trials"}
+OPTIONS = {"fish": "--for", "goal": "--goal", "trials": "--trials", "months": "--months"}
 SAID = {
     "run": ["Tiny tank"],
     "compare": ["What if? Tiny tank", "as you asked"],
@@ -74,6 +75,7 @@ SAID = {
         "Tiny tank: which guesses decide the answer",
         f"For: {MOORII} (as you asked; the figures are the means of 3 fish",
     ],
+    "life": ["Tiny tank: 1 month", "4 tanks, each lived through 30 days"],
 }
 
 
@@ -168,6 +170,8 @@ def assert_rows(name: str, told: dict[str, Any], found: list[dict[str, str]]) ->
     elif name == "guesses":
         assert told["rows"] == 8
         assert told["answers"][0]["of"] == "lost" and 0.0 <= told["answers"][0]["mean"] <= 1.0
+    elif name == "life":
+        assert {row["day"] for row in found} >= {"1", "5", "12"} and told["days_lived"] == 30
 
 
 def test_hours_and_days_of_a_run_are_there_for_the_asking(tiny: str) -> None:
@@ -270,6 +274,12 @@ REFUSED = {
         *DRAWN,
         *OF_A_FISH,
         ("tiny.toml --trials 15", "--trials: 15 simulated tanks are too few; use at least 16"),
+        ("one.toml", f"one.toml: there is one fish, {MOORII} male 1, and nobody to bully it"),
+    ),
+    "life": (
+        *ANY,
+        ("tiny.toml --trials 3", "--trials: 3 simulated tanks are too few; use at least 4"),
+        ("tiny.toml --months 25", '--months is "25"; use 1 to 24 months'),
         ("one.toml", f"one.toml: there is one fish, {MOORII} male 1, and nobody to bully it"),
     ),
     "guesses": (

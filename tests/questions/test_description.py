@@ -12,6 +12,7 @@ from rockshy.analysis.questions.sources.description import by_hand, made, main, 
 from rockshy.sim.fish import shoal
 from rockshy.sim.rules.support.parameters import load
 from rockshy.sim.rules.support.rule_set import Rules
+from rockshy.sim.run.slow import slow_parameters
 from rockshy.sim.species.sources import bibliography
 from rockshy.sim.species.species import TRAITS, WORDS
 from rockshy.sim.tank import tank, water
@@ -77,7 +78,8 @@ def test_the_text_says_what_every_rule_and_parameter_does() -> None:
 def test_parameters_of_equations_are_parameters() -> None:
     """A misspelled one would stand for nothing."""
     known = {*load(), *TRAITS, *WORDS, *shoal.FISH, *shoal.PAIR, *tank.Tank._fields, *water.REFUGE, "tick_s"}
-    known |= {fn.__name__ for fn in rules()} | {"pull_home", *re.findall(r"\w+", description.__doc__ or "")}
+    known |= {*slow_parameters(), "pull_home", *(fn.__name__ for fn in rules())}
+    known |= {*re.findall(r"\w+", description.__doc__ or "")}
     blocks = "\n".join(re.findall(r"```text\n(.*?)```", WRITTEN, re.DOTALL))
     with_unit = set(re.findall(r"\b[a-z]+(?:_[a-z0-9]+)+\b", blocks))
     assert with_unit - known == set()

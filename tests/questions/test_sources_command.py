@@ -34,6 +34,7 @@ from rockshy.analysis.questions.sources.source_counts import (
 from rockshy.analysis.questions.sources.source_uses import all_uses
 from rockshy.analysis.questions.sources.source_words import counts_text
 from rockshy.sim.rules.support.parameters import load
+from rockshy.sim.run.slow import slow_parameters
 from rockshy.sim.species.colours import COLOURS
 from rockshy.sim.species.sources import KINDS, bibliography, is_known
 from rockshy.sim.species.species import TRAITS, WORDS, library
@@ -117,7 +118,7 @@ def test_every_kind_has_a_meaning() -> None:
 def test_all_numbers_are_there() -> None:
     of = Counter(one.group for one in NUMBERS)
     kinds = len(library())
-    assert of[RULES] == len(load())
+    assert of[RULES] == len(load()) + len(slow_parameters())
     assert of[SPECIES] + of[WATER] == kinds * (len(TRAITS) + len(WORDS) - len(COLOURS))
     assert of[WATER] == kinds * 8
     assert of[CODE] == len(constants())
@@ -185,7 +186,7 @@ def test_a_number_that_is_said_to_stand_in_code_stands_there() -> None:
 BEHAVIOUR = (
     *(f"rules.{path.stem}" for path in sorted((SIM / "rules").glob("[a-z]*.py"))),
     *("run.day", "fish.population", "fish.traits", "tank.rockwork", "tank.crevices", "tank.tank"),
-    *("scenario.scenario", "scenario.stock"),
+    *("scenario.scenario", "scenario.stock", "run.life", "run.slow"),
 )
 PLAIN = {0.0, 1.0, 2.0, 3.0, -1.0}  # counting, indices, halves of a formula
 NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or storage
@@ -211,6 +212,8 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "mildest": {1e-6},  # against division by 0
     },
     "scenario.scenario": {"Scenario": {3600}},  # s an hour
+    "run.life": {"_NEVER": {62}, "_measure_day": {1e-9}},  # a tick that never comes; rounding
+    "run.slow": {"YEAR_D": {365}, "Growing": {0.5, 86400}},  # half-lives; s a day
     "fish.traits": {"derived": {10}},  # core radii are those of 10 cm fish, by the trait's definition
     "tank.rockwork": {
         "_POINTS_MIN": {40},  # resolution

@@ -149,7 +149,7 @@ def test_draws_between_two_bounds(how, middle):
 def test_a_value_out_of_its_range_is_noticed_when_the_file_is_read():
     entry = {"value": 5.0, "range": [1.0, 2.0], "unit": "s", "draw": "log"}
     with pytest.raises(ValueError, match=r"parameters.toml \[x\]: the value must lie in its range"):
-        parameters._entry("x", {**entry, "source": "assumption", "meaning": ""})
+        parameters._entry("x", {**entry, "source": "assumption", "meaning": ""}, "parameters.toml")
 
 
 # ---- values of a file

@@ -143,7 +143,7 @@ def test_one_event_may_name_several_fish() -> None:
 
 def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> None:
     told = problems(
-        event(500, 'out = "moorii male 2"')  # line 19
+        event(900, 'out = "moorii male 2"')  # line 19
         + event(2, 'out = "moorii male 3"')
         + event(2, 'back = "moorii male 1"\nout = "moorii male 2"')
         + event(2, 'rock = "new"')
@@ -153,7 +153,7 @@ def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> No
         + event(2, "")
     )
     assert told == [
-        "  line 19, event 1, day is 500; use a number from 0.1 to 120",
+        "  line 19, event 1, day is 900; use a number from 0.1 to 730",
         '  line 23, event 2, out is "moorii male 3"; use a fish of Tropheus moorii in this tank: '
         "Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2. Did you mean Tropheus moorii male 2?",
         "  line 26, event 3, back: out and back in one event; use one of out, back or rock",

@@ -84,7 +84,9 @@ def test_no_drawn_rock_stands_where_a_full_layer_does_not(rock: dict[str, float]
         assert draw_trial_rock(scenario, trial=trial).top_cm.max() <= most
 
 
-@pytest.mark.parametrize("command", ["check", "run", "compare", "report", "relief", "why", "guesses", "rock"])
+@pytest.mark.parametrize(
+    "command", ["check", "run", "compare", "report", "relief", "why", "guesses", "rock", "life"]
+)
 def test_every_command_refuses_before_the_first_tank(
     command: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -26,8 +26,9 @@ from .... import sim
 from ....sim import rules as package
 from ....sim.fish import shoal
 from ....sim.fish.records import Column
-from ....sim.rules.support.parameters import load, names
+from ....sim.rules.support.parameters import Parameter, load, names
 from ....sim.run import day, ledger
+from ....sim.run.slow import slow_parameters
 from ....sim.species.species import TRAITS, WORDS
 from ....sim.tank import tank, water
 from ...document.writing import NotWrittenError, write_text
@@ -131,18 +132,18 @@ def _tick() -> str:
 # ---- numbers
 
 
-def _parameters() -> str:
+def _parameters(these: Mapping[str, Parameter]) -> str:
     rows = (
         (code(one.name), f"{one.value:g}", f"{one.low:g} to {one.high:g}")
         + (one.draw, one.unit, one.source, one.meaning)
-        for one in load().values()
+        for one in these.values()
     )
     return table(("parameter", "value", "range", "drawn", "unit", "source", "meaning"), rows)
 
 
 def _counts() -> str:
     """How many parameters are assumptions in size, in a sentence."""
-    every = [one for one in all_numbers(species={}) if one.group == RULES]
+    every = [one for one in all_numbers(species={}) if one.group == RULES and not one.owner]
     assumed = [one for one in every if one.kind == ASSUMED]
     helped = sum(one.is_helped for one in assumed)
     return (
@@ -217,7 +218,8 @@ BLOCKS: Mapping[str, Callable[[], str]] = {
     "state-ledger": _ledger,
     "tick": _tick,
     "streams": _streams,
-    "parameters": _parameters,
+    "parameters": lambda: _parameters(load()),
+    "slow": lambda: _parameters(slow_parameters()),
     "traits": _traits,
     "words": _words,
     "constants": _constants,

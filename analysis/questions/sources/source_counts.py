@@ -19,6 +19,7 @@ from importlib.resources import files
 from typing import Any
 
 from ....sim.rules.support.parameters import load
+from ....sim.run.slow import slow_parameters
 from ....sim.species.colours import COLOURS
 from ....sim.species.sources import KINDS, bibliography
 from ....sim.species.species import TRAITS, WORDS, Species, library
@@ -38,6 +39,7 @@ MEANINGS: Mapping[str, str] = {  # from strong to weak; what a keeper sets stand
     KEEPER: "set by the keeper in the scenario file",
 }
 _STRENGTH = tuple(MEANINGS)
+GROWING = "growing up"
 GROUPS = ("parameters of rules", "traits of species", "lake water of species", "numbers in code")
 RULES, SPECIES, WATER, CODE = GROUPS
 # No rule uses these: they are compared with the tank's water and with each other.
@@ -68,7 +70,8 @@ class Part:
 class Number:
     """One number (or word) that the project rests on, and its source.
 
-    ``owner`` is the species of a trait, the module of a number in code, "" for a parameter.
+    ``owner`` is the species of a trait, the module of a number in code, "" for a parameter of behaviour,
+    GROWING for one of a life over months.
     """
 
     group: str  # one of GROUPS
@@ -135,6 +138,10 @@ def all_numbers(*, species: Mapping[str, Species] | None = None) -> list[Number]
     of_rules = [
         Number(RULES, "", one.name, f"{one.value:g}", one.unit, one.source, one.meaning)
         for one in load().values()
+    ]
+    of_rules += [
+        Number(RULES, GROWING, one.name, f"{one.value:g}", one.unit, one.source, one.meaning)
+        for one in slow_parameters().values()
     ]
     return [*of_rules, *_of_species(kinds.values()), *_of_code()]
 

@@ -31,7 +31,7 @@ class Parameter:
     meaning: str
 
 
-def _entry(name: str, entry: Mapping[str, Any]) -> Parameter:
+def _entry(name: str, entry: Mapping[str, Any], file: str) -> Parameter:
     low, high = entry["range"]
     parameter = Parameter(
         name,
@@ -44,17 +44,20 @@ def _entry(name: str, entry: Mapping[str, Any]) -> Parameter:
         entry["meaning"],
     )
     if parameter.draw not in HOW_DRAWN or not low <= parameter.value <= high:
-        raise ValueError(
-            f"parameters.toml [{name}]: the value must lie in its range, draw be one of {HOW_DRAWN}"
-        )
+        raise ValueError(f"{file} [{name}]: the value must lie in its range, draw be one of {HOW_DRAWN}")
     return parameter
 
 
 @cache
 def load() -> dict[str, Parameter]:
     """All parameters by name, in the order of the file."""
-    text = files(__package__.rpartition(".")[0]).joinpath("parameters.toml").read_text(encoding="utf-8")
-    return {name: _entry(name, entry) for name, entry in tomllib.loads(text).items()}
+    return read(__package__.rpartition(".")[0], "parameters.toml")
+
+
+def read(package: str, file: str) -> dict[str, Parameter]:
+    """The parameters of a file of a package by name, in its order."""
+    text = files(package).joinpath(file).read_text(encoding="utf-8")
+    return {name: _entry(name, entry, file) for name, entry in tomllib.loads(text).items()}
 
 
 def names() -> list[str]:

@@ -1,0 +1,113 @@
+"""A life for a projector: what each kind of fish keeps month by month, and tanks with a pinned fish."""
+
+from __future__ import annotations
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.ticker import MaxNLocator
+
+from ..document.plain import many, percent
+from ..questions.life.answer import Answer
+from ..questions.life.brief import brief_of
+from ..questions.life.design import MONTH_D
+from .look import COLOURS, FAINT, FONT, INK, MARGIN, MARKERS, ROOM, short_name
+from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage
+from .save import Place, SavedPicture, save_figure
+
+LEFT = 190.0  # pixels for the numbers beside the panels
+KEY = 560.0  # pixels for the names of the kinds
+TOP, MIDDLE, GAP = 880.0, 0.34, 110.0
+SHOWN = 6  # kinds at most, the worst off first
+
+
+def save_life(found: Answer, path: Place) -> SavedPicture:
+    """Write the picture; see :func:`save_figure`."""
+    title = f"Month by month: {found.plan.scenario.title}"
+    return save_figure(life_picture(found), path, title=title, caption=life_caption(found))
+
+
+def life_caption(found: Answer) -> str:
+    """What the picture shows, in words."""
+    told = brief_of(found)
+    kept = ", ".join(percent(1 - one.lost[found.worst.name].value) for one in found.months)
+    return (
+        f"Above, what each kind of fish keeps of its free swimming, month by month; {found.worst.name}: "
+        f"{kept}. Below, the share of tanks with a fish pinned to one place. {told.verdict} {told.givers} "
+        f"{NOT_YOURS}"
+    )
+
+
+def life_picture(found: Answer) -> Figure:
+    """The picture."""
+    months = many(found.plan.months, "month")
+    below = f"{len(found.lives)} simulated tanks; bars: 95 % by the luck of the runs"
+    page = ProjectorPage(f"{months}: {found.plan.scenario.title}", f"{months} of a tank", below=below)
+    bottom = page.foot_of(f"{brief_of(found).verdict} {NOT_YOURS}") + 84.0
+    low = (TOP - bottom - GAP) * MIDDLE
+    wide = ROOM - (LEFT - MARGIN) - KEY
+    upper = page.axes_at(x=LEFT, y=bottom + low + GAP, width=wide, height=TOP - bottom - low - GAP)
+    lower = page.axes_at(x=LEFT, y=bottom, width=wide, height=low)
+    _kept(upper, found)
+    _pinned(lower, found)
+    for axes in (upper, lower):
+        _frame(axes, found)
+    lower.set_xlabel("month", fontsize=SIZE, fontfamily=FONT, color=INK)
+    page.put("free swimming kept", LEFT, TOP + 26.0, bold=True)
+    page.put("tanks with a pinned fish", LEFT, bottom + low + 26.0, bold=True)
+    _key(page, found, x=LEFT + wide + 40.0)
+    return page.figure
+
+
+def shown(found: Answer) -> list[str]:
+    """Names of the kinds that are drawn, the worst off first."""
+    others = [kind.name for kind in found.plan.kinds if kind.name != found.worst.name]
+    return [found.worst.name, *others][:SHOWN]
+
+
+def _kept(axes: Axes, found: Answer) -> None:
+    for k, name in enumerate(shown(found)):
+        lost = [month.lost[name] for month in found.months]
+        x = np.array([month.number for month in found.months], dtype=float)
+        y = 1.0 - np.array([one.value for one in lost])
+        ends = np.array([[1.0 - one.high, 1.0 - one.low] for one in lost])
+        colour = INK if k == 0 else COLOURS[k % len(COLOURS)]
+        if k == 0:
+            axes.vlines(x, ends[:, 0], ends[:, 1], color=colour, linewidth=5, alpha=0.5)
+        axes.plot(x, y, color=colour, marker=MARKERS[k], markersize=16, linewidth=6 if k == 0 else 3)
+    axes.set_ylim(0.0, 1.05)
+
+
+def _pinned(axes: Axes, found: Answer) -> None:
+    x = [month.number for month in found.months]
+    pinned = [month.pinned for month in found.months]
+    axes.bar(x, [one.value for one in pinned], color="#7a8f94", edgecolor=INK, width=0.7)
+    axes.vlines(x, [one.low for one in pinned], [one.high for one in pinned], color=INK, linewidth=4)
+    axes.set_ylim(0.0, 1.0)
+
+
+def _frame(axes: Axes, found: Answer) -> None:
+    """Shares up, months across, a line at each dated change."""
+    axes.set_xlim(0.4, found.plan.months + 0.6)
+    axes.xaxis.set_major_locator(MaxNLocator(min(12, found.plan.months), integer=True))
+    axes.set_yticks([0.0, 0.5, 1.0], ["0 %", "50 %", "100 %"])
+    axes.tick_params(labelsize=SIZE, labelfontfamily=FONT, colors=INK, length=6, width=2)
+    axes.grid(axis="y", color="#d5d5d0", linewidth=2)
+    axes.set_axisbelow(True)
+    for one in found.plan.scenario.timeline.events:
+        if one.day > 0:
+            axes.axvline(one.day / MONTH_D + 0.5, color=FAINT, linewidth=4, linestyle=(0, (2, 2)))
+
+
+def _key(page: ProjectorPage, found: Answer, *, x: float) -> None:
+    """Marks and names of the kinds, and what the broken line is."""
+    y = TOP - 20.0
+    for k, name in enumerate(shown(found)):
+        colour = INK if k == 0 else COLOURS[k % len(COLOURS)]
+        page.axes.plot([x + 16.0], [y + 2.0], marker=MARKERS[k], markersize=16, color=colour)
+        lines = page.lines(short_name(name), room=KEY - 100.0, most=2)
+        for line in lines:
+            page.put(line, x + 48.0, y, level=True)
+            y -= PITCH
+    if any(one.day > 0 for one in found.plan.scenario.timeline.events):
+        page.put("broken line: a dated change", x, y, level=True, color=FAINT, room=KEY)

@@ -1,0 +1,103 @@
+"""The first lines of a life: when trouble is likely, who starts it, what a dated change does, how sure."""
+
+from __future__ import annotations
+
+import math
+
+from ...document.brief import Brief
+from ...document.plain import called, capital, listed, many, percent, span
+from ...evidence.doubts import flaw
+from ...measures.plight import word
+from ...statistics.intervals import Estimate
+from .answer import STEADY, WORSE, Answer
+
+LITTLE = 0.1  # share of the chases below which nobody is named for them
+NAMED = 2
+SELDOM = 0.005  # share of the tanks below which no fish is said to be pinned
+
+
+def brief_of(found: Answer) -> Brief:
+    """When, who, what helps, how sure."""
+    return Brief(
+        question=found.plan.scenario.question
+        or f"How do the fish fare over {many(found.plan.months, 'month')}?",
+        verdict=f"{_verdict(found)} {_pinned(found)}",
+        givers=_givers(found),
+        first=_dated(found),
+        sure=_sure(found),
+        flaw=flaw("life"),
+    )
+
+
+def whom(found: Answer) -> str:
+    """The worst-off kind by a short name."""
+    return called(found.worst.name, found.worst.species, len(found.worst.labels))
+
+
+def shown_months(found: Answer) -> tuple[int, ...]:
+    """Numbers of the months that the verdict names: none where no month stands out."""
+    if found.way == STEADY:
+        return ()
+    return found.first, found.turn if found.way == WORSE else found.last
+
+
+def _verdict(found: Answer) -> str:
+    who, several = whom(found), len(found.worst.labels) > 1
+    keep, they = ("keep", "they") if several else ("keeps", "it")
+    of = f"of the swimming about {they} would do if left alone"
+    if not shown_months(found):
+        kept = percent(1 - found.lost.value)
+        return f"{capital(word(found.lost.value))} all along: {who} {keep} {kept} {of}; no month stands out."
+    early, late = (found.of(number).lost[found.worst.name].value for number in shown_months(found))
+    how = "It gets worse" if found.way == WORSE else "It eases"
+    first, last = shown_months(found)
+    return (
+        f"{how}: {of}, {who} {keep} {percent(1 - early)} in month {first} and {percent(1 - late)} in month "
+        f"{last} ({word(late)})."
+    )
+
+
+def _pinned(found: Answer) -> str:
+    early, late = (percent(one.pinned.value) for one in (found.months[0], found.months[-1]))
+    if max(one.pinned.value for one in found.months) < SELDOM:
+        return "No fish is pinned to one place."
+    if early == late:
+        return f"Pinned: a fish in {early} of the tanks on any day."
+    return f"Pinned: a fish in {early} of the tanks at first, in {late} at last."
+
+
+def _givers(found: Answer) -> str:
+    named = [one for one in found.givers if one.share.value >= LITTLE][:NAMED]
+    if not named:
+        return "Who starts it: nobody chases them to speak of."
+    shares = [f"{called(one.name, one.species)}s {percent(one.share.value)}" for one in named]
+    return f"Who starts it: of the chases they get, {listed(shares)}."
+
+
+def _dated(found: Answer) -> str:
+    if found.dated is None:
+        return ""
+    what = f"What is done from day {found.plan.changed_day:g} on"
+    if not math.isfinite(found.dated.low):
+        return f"{what}: too few tanks to say."
+    if found.dated.low <= 0 <= found.dated.high:
+        return f"{what}: no difference beyond luck, {points(found.dated)}."
+    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {points(found.dated)}."
+
+
+def points(lost: Estimate) -> str:
+    """A difference in what is lost, as what is kept: ``"+4 points kept (+1 to +7)"``."""
+    low, value, high = (f"{round(-100 * one) + 0:+d}" for one in (lost.high, lost.value, lost.low))
+    return f"{value} points kept ({low} to {high})"
+
+
+def _sure(found: Answer) -> str:
+    """How far off the last figure of the verdict may be."""
+    months = shown_months(found)
+    lost = found.of(months[-1]).lost[found.worst.name] if months else found.lost
+    if not math.isfinite(lost.low):
+        return f"How sure: {many(len(found.lives), 'simulated tank')} are too few to say."
+    wide = span(1 - lost.guess_high, 1 - lost.guess_low, percent)
+    unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
+    luck = span(1 - lost.high, 1 - lost.low, percent)
+    return f"How sure: {percent(1 - lost.value)} is {luck} by the luck of {len(found.lives)} tanks{unknown}."

@@ -1,0 +1,77 @@
+"""Made-up lives: what each fish loses on each measured day is stated."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from fake_relief import TEXT, _columns
+from fake_trials import HOT
+from rockshy.analysis.document import as_text
+from rockshy.analysis.questions.life.answer import Answer, answer_of
+from rockshy.analysis.questions.life.design import plan_of
+from rockshy.analysis.questions.life.words import document_of
+from rockshy.sim.fish.population import Individual, individuals
+from rockshy.sim.run.life import Measured, _stacked
+from rockshy.sim.run.set_ups import draw_of
+from rockshy.sim.run.table import LEFT_ALONE
+from rockshy.sim.run.trials import Job, Outcome
+from rockshy.sim.scenario.reading import parse
+from rockshy.sim.scenario.scenario import Scenario
+
+DAYS = (1, 5, 12, 26, 31, 40, 54, 68, 82, 88)  # measured, of three months
+DATED = f'[[event]]\nday = 30\nout = "{HOT} male 1"\n'
+
+Loss = Callable[[Scenario, Individual, int, int], float]  # scenario, fish, trial, day -> share lost
+
+
+def tank(*, trials: int = 16, more: str = "") -> Scenario:
+    """Four duboisi with four threadfins."""
+    text = TEXT.replace("trials = 32", f"trials = {trials}").replace("guesses = 8\n", "")
+    return parse(text + more, name="made-up.toml")
+
+
+@dataclass
+class Lives:
+    """Carries out jobs; every fish but the first gives the first duboisi female three chases a day."""
+
+    loss: Loss
+    stop_after: int | None = None
+    done: int = 0
+
+    def __call__(
+        self, scenarios: Sequence[Scenario], jobs: Sequence[Job]
+    ) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
+        for job in jobs:
+            if self.stop_after is not None and self.done >= self.stop_after:
+                raise KeyboardInterrupt
+            self.done += 1
+            yield job, tuple(self._life(scenarios[job.which], job, name) for name in job.arms or ())
+
+    def _life(self, scenario: Scenario, job: Job, name: str) -> Outcome:
+        told = []
+        for since, day in zip((0, *(day - 1 for day in DAYS[1:])), DAYS, strict=True):
+            one = self._day(scenario, job, day, peace=name == LEFT_ALONE)
+            told.append((Measured(day, since), replace(one, name=name)))
+        return _stacked(told)
+
+    def _day(self, scenario: Scenario, job: Job, day: int, *, peace: bool) -> Outcome:
+        people = tuple(individuals(scenario.stock))
+        lost = np.array([0.0 if peace else self.loss(scenario, one, job.trial, day) for one in people])
+        chases = np.zeros((len(people), len(people)), dtype=np.int64)
+        if not peace:
+            chases[2:, 1] = 3
+        columns = _columns(people, lost, chases)
+        columns["length_cm"] = np.full(len(people), 6.0 + day / 30)
+        return Outcome("", job.trial, draw_of(scenario, job.trial), people, columns)
+
+
+def lived(loss: Loss, *, scenario: Scenario | None = None, months: int = 3, **how: int) -> Answer:
+    """What is answered of lives in which fish lose this."""
+    return answer_of(plan_of(scenario or tank(), months=months), Lives(loss, **how))
+
+
+def said(found: Answer) -> str:
+    """All words on one line."""
+    return " ".join(as_text(document_of(found)).split())

@@ -1,0 +1,213 @@
+"""A life month by month: made-up lives with known losses, what is told of them, and what is refused."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from command_line import Capsys, Patch, answered, assert_refused, four_fish, work_in
+from fake_life import DATED, Lives, lived, said, tank
+from fake_trials import HOT, MILD
+from reading_pictures import assert_legible, assert_page
+from rockshy.analysis.document import as_text
+from rockshy.analysis.document.brief import MOST_LINES
+from rockshy.analysis.measures.plight import word
+from rockshy.analysis.measures.whom import asked_for
+from rockshy.analysis.pictures.life import life_caption, life_picture, save_life
+from rockshy.analysis.questions.life.answer import BETTER, STEADY, WORSE, answer_of
+from rockshy.analysis.questions.life.brief import brief_of
+from rockshy.analysis.questions.life.design import LEAST_TRIALS, MONTH_D, LifeError, plan_of
+from rockshy.analysis.questions.life.files import COLUMNS, rows_text, whole_json
+from rockshy.analysis.questions.life.months import months_of, weights
+from rockshy.sim.fish.population import Individual
+from rockshy.sim.scenario.scenario import Scenario
+
+FEMALES = f"{MILD} females"
+
+
+def luck(trial: int) -> float:
+    return 0.02 * (trial % 5 - 2)
+
+
+def steady(_: Scenario, fish: Individual, trial: int, __: int) -> float:
+    return (0.5 if (fish.species, fish.sex) == (MILD, "female") else 0.1) + luck(trial)
+
+
+def worse(scenario: Scenario, fish: Individual, trial: int, day: int) -> float:
+    """From day 40 on the females lose as much again, and more than is pinned at."""
+    return steady(scenario, fish, trial, day) * (1.6 if day >= 40 and fish.sex == "female" else 1.0)
+
+
+def eases(scenario: Scenario, fish: Individual, trial: int, day: int) -> float:
+    return steady(scenario, fish, trial, day) * (0.5 if day >= 40 else 1.0)
+
+
+def helped(scenario: Scenario, fish: Individual, trial: int, day: int) -> float:
+    """What is dated takes a tenth of all from day 30 on."""
+    return steady(scenario, fish, trial, day) - (0.1 if scenario.events and day >= 30 else 0.0)
+
+
+# ---- what days stand for
+
+
+def test_each_day_of_a_life_is_counted_once_in_one_month() -> None:
+    life = lived(steady).lives[0]
+    starts, ends = months_of(3, days=91)
+    weight = weights(life, starts, ends, days=91)
+    assert weight.shape == (3, 10)
+    assert weight.sum(axis=1) == pytest.approx([MONTH_D, MONTH_D, 91 - 2 * MONTH_D])
+    assert weight.sum(axis=0) == pytest.approx(np.diff([*life.since, 91]))
+
+
+# ---- what is told
+
+
+def test_the_worst_off_kind_and_its_months_are_those_of_the_made_up_lives() -> None:
+    found = lived(worse)
+    assert (found.worst.name, found.way, found.first, found.turn) == (FEMALES, WORSE, 1, 3)
+    mean = 0.5 + np.mean([luck(trial) for trial in range(16)])
+    assert found.of(1).lost[FEMALES].value == pytest.approx(mean)
+    assert found.of(3).lost[FEMALES].value == pytest.approx(1.6 * mean)
+    share = (2 * MONTH_D - 39) / MONTH_D  # of the second month
+    assert found.of(2).lost[FEMALES].value == pytest.approx(mean * (1 + 0.6 * share))
+    assert found.of(3).pinned.value == 1.0 > found.of(1).pinned.value == 0.0
+    assert found.turned.value == pytest.approx(0.6 * mean)
+
+
+def test_a_life_that_goes_on_as_it_began_or_eases_is_said_to() -> None:
+    assert lived(steady).way == STEADY
+    found = lived(eases)
+    assert (found.way, found.last) == (BETTER, 3)
+    assert brief_of(found).verdict.startswith("It eases: of the swimming about they would do if left alone, ")
+    assert "no month stands out" in brief_of(lived(steady)).verdict
+
+
+def test_a_change_that_luck_explains_is_no_change() -> None:
+    def scattered(_: Scenario, fish: Individual, trial: int, day: int) -> float:
+        return 0.5 + 0.2 * np.random.default_rng([trial, day]).standard_normal() * (fish.sex == "female")
+
+    assert lived(scattered).way == STEADY
+
+
+def test_other_fish_are_told_of_when_asked_about() -> None:
+    scenario = tank()
+    plan = plan_of(scenario, months=3, whom=asked_for(scenario, HOT))
+    found = answer_of(plan, Lives(worse))
+    assert (found.worst.name, found.way, len(plan.kinds)) == (HOT, STEADY, 5)
+    assert found.of(1).lost[HOT].value == pytest.approx(found.of(1).lost[f"{HOT} males"].value)
+    assert "all along: P. trewavasae (4) keep 89 %" in brief_of(found).verdict
+
+
+def test_who_chases_the_worst_off_is_named_by_share() -> None:
+    found = lived(steady)
+    shares = {one.name: one.share.value for one in found.givers}
+    assert sum(shares.values()) == pytest.approx(1.0)
+    assert shares == pytest.approx({f"{MILD} female": 2 / 6, f"{HOT} male": 2 / 6, f"{HOT} female": 2 / 6})
+
+
+def test_what_is_dated_is_held_against_the_same_lives_without_it() -> None:
+    scenario = tank(more=DATED)
+    plan = plan_of(scenario, months=3)
+    assert plan.without is not None and not plan.without.events and plan.changed_day == 30
+    found = lived(helped, scenario=scenario)
+    assert found.dated is not None and found.dated.value == pytest.approx(-0.1)
+    assert brief_of(found).first == "What is done from day 30 on helps them: +10 points kept (+10 to +10)."
+    assert f"day 30, {HOT} male 1 taken out" in said(found)
+    assert lived(steady).dated is None and brief_of(lived(steady)).first == ""
+
+
+def test_a_date_within_the_life_may_be_later_than_a_run_of_days_would_want() -> None:
+    late = DATED.replace("day = 30", "day = 500")
+    assert plan_of(tank(more=late), months=18).changed_day == 500
+    with pytest.raises(LifeError, match="on day 500, and the life ends on day 487"):
+        plan_of(tank(more=late), months=16)
+
+
+def test_the_first_lines_of_a_life() -> None:
+    found = lived(worse, scenario=tank(more=DATED))
+    told = brief_of(found)
+    assert told.question == "What helps the duboisi?"
+    assert f"keep 50 % in month 1 and 20 % in month 3 ({word(0.8)})" in told.verdict
+    assert told.verdict.endswith("Pinned: a fish in 0 % of the tanks at first, in 100 % at last.")
+    assert told.sure.startswith("How sure: 20 % is ")
+    assert len(as_text(told.section).splitlines()) <= MOST_LINES
+
+
+def test_the_whole_answer_names_every_kind_and_month_and_what_is_left_out() -> None:
+    text = said(lived(worse))
+    for kind in (FEMALES, f"{MILD} male", f"{HOT} males", f"{HOT} females"):
+        assert kind in text
+    assert f"{FEMALES}: 6.4 cm (2.5 in) to 8.4 cm (3.3 in)." in text and "Left out: spawning" in text
+
+
+def test_ctrl_c_answers_from_the_lives_that_are_over() -> None:
+    found = lived(worse, stop_after=6)
+    assert found.stopped and len(found.lives) == 6
+    assert "Stopped by Ctrl-C: of what was done so far." in said(found)
+    with pytest.raises(KeyboardInterrupt):
+        lived(worse, stop_after=LEAST_TRIALS - 1)
+
+
+# ---- files and picture
+
+
+def test_files_hold_the_months_and_a_row_a_tank_day_and_kind() -> None:
+    found = lived(worse)
+    rows = list(csv.DictReader(io.StringIO(rows_text(found))))
+    assert list(rows[0]) == list(COLUMNS) and len(rows) == 16 * 10 * 4
+    last = next(row for row in rows if (row["trial"], row["day"], row["fish"]) == ("0", "88", FEMALES))
+    assert float(last["lost_share_of_free_swimming_if_left_alone"]) == pytest.approx(1.6 * 0.46)
+    assert (last["there"], last["pinned"], last["from_day"]) == ("3", "3", "87")
+    told = json.loads(json.dumps(whole_json(found), allow_nan=False))
+    assert [one["month"] for one in told["months"]] == [1, 2, 3] and told["way"] == WORSE
+
+
+def test_every_word_of_the_picture_can_be_read_and_it_carries_its_words(tmp_path: Path) -> None:
+    found = lived(worse, scenario=tank(more=DATED))
+    assert len(assert_legible(life_picture(found), least=1080 / 30)) > 10
+    saved = save_life(found, tmp_path / "life.png")
+    assert_page(saved.path, life_caption(found))
+    assert f"{FEMALES}: 50" in saved.caption
+
+
+# ---- what is refused, and the command
+
+
+@pytest.mark.parametrize(
+    ("scenario", "months", "said"),
+    [
+        (tank(), 0, "0 months; use 1 to 24"),
+        (tank(), 25, "25 months; use 1 to 24"),
+        (tank(trials=LEAST_TRIALS - 1), 3, "3 simulated tanks are too few; use at least 4"),
+        (tank(more=DATED), 1, "taken out on day 30, and the life ends on day 30; let changes come two days"),
+    ],
+)
+def test_a_life_that_cannot_be_lived_is_refused(scenario: Scenario, months: int, said: str) -> None:
+    with pytest.raises(LifeError, match=said):
+        plan_of(scenario, months=months)
+
+
+def test_the_command_lives_a_month_and_goes_on_from_its_folder(
+    tmp_path: Path, capsys: Capsys, monkeypatch: Patch
+) -> None:
+    work_in(tmp_path, monkeypatch, tiny=four_fish(title="Tiny", days=2, lit_hours=1, trials=4, seed=5))
+    line = ("life", "tiny.toml", "--months", "1", "--out", "result")
+    first = answered(capsys, *line)
+    assert first.out.startswith("How do the fish fare over 1 month?")
+    again = answered(capsys, *line, "--json")
+    assert "holds 4 finished simulated tanks" in again.err
+    assert json.loads(again.out)["days_lived"] == 30
+    assert {one.name for one in (tmp_path / "result").iterdir()} >= {"life.csv", "life.json", "life.png"}
+    other = (*line[:3], "2", *line[4:])
+    assert_refused(capsys, *other, said="option months is 1 there and 2 here")
+    assert_refused(capsys, "life", "tiny.toml", "--months", "900", said="use 1 to 24 months")
+    assert_refused(capsys, "life", "tiny.toml", "--days", "9", said="--days is 9; use --months")
+
+
+def test_a_design_answers_alike_however_often_it_is_asked() -> None:
+    plan = plan_of(tank(), months=3)
+    assert whole_json(answer_of(plan, Lives(worse))) == whole_json(answer_of(plan, Lives(worse)))
