@@ -11,14 +11,15 @@ from ..document.plain import many, percent
 from ..questions.life.answer import Answer
 from ..questions.life.brief import brief_of
 from ..questions.life.design import MONTH_D
-from .look import COLOURS, FAINT, FONT, INK, MARGIN, MARKERS, ROOM, short_name
+from .look import BLUE, FAINT, FONT, INK, MARGIN, MARKERS, ROOM, short_name
 from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage
 from .save import Place, SavedPicture, save_figure
 
 LEFT = 190.0  # pixels for the numbers beside the panels
 KEY = 560.0  # pixels for the names of the kinds
 TOP, MIDDLE, GAP = 880.0, 0.34, 110.0
-SHOWN = 6  # kinds at most, the worst off first
+LINES = (INK, BLUE, "#b35806", "#5e3c99", "#1b7837", "#7a8f94")  # by kind, each with a mark of its own
+SHOWN = len(LINES)  # kinds at most, the worst off first
 
 
 def save_life(found: Answer, path: Place) -> SavedPicture:
@@ -33,7 +34,7 @@ def life_caption(found: Answer) -> str:
     kept = ", ".join(percent(1 - one.lost[found.worst.name].value) for one in found.months)
     return (
         f"Above, what each kind of fish keeps of its free swimming, month by month; {found.worst.name}: "
-        f"{kept}. Below, the share of tanks with a fish pinned to one place. {told.verdict} {told.givers} "
+        f"{kept}. Below, the share of tanks with a fish pinned to one place. {told.verdict} {told.beside} "
         f"{NOT_YOURS}"
     )
 
@@ -71,7 +72,7 @@ def _kept(axes: Axes, found: Answer) -> None:
         x = np.array([month.number for month in found.months], dtype=float)
         y = 1.0 - np.array([one.value for one in lost])
         ends = np.array([[1.0 - one.high, 1.0 - one.low] for one in lost])
-        colour = INK if k == 0 else COLOURS[k % len(COLOURS)]
+        colour = LINES[k]
         if k == 0:
             axes.vlines(x, ends[:, 0], ends[:, 1], color=colour, linewidth=5, alpha=0.5)
         axes.plot(x, y, color=colour, marker=MARKERS[k], markersize=16, linewidth=6 if k == 0 else 3)
@@ -103,7 +104,7 @@ def _key(page: ProjectorPage, found: Answer, *, x: float) -> None:
     """Marks and names of the kinds, and what the broken line is."""
     y = TOP - 20.0
     for k, name in enumerate(shown(found)):
-        colour = INK if k == 0 else COLOURS[k % len(COLOURS)]
+        colour = LINES[k]
         page.axes.plot([x + 16.0], [y + 2.0], marker=MARKERS[k], markersize=16, color=colour)
         lines = page.lines(short_name(name), room=KEY - 100.0, most=2)
         for line in lines:

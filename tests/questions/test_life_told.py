@@ -115,9 +115,9 @@ def test_what_is_dated_is_held_against_the_same_lives_without_it() -> None:
     assert plan.without is not None and not plan.without.events and plan.changed_day == 30
     found = lived(helped, scenario=scenario)
     assert found.dated is not None and found.dated.value == pytest.approx(-0.1)
-    assert brief_of(found).first == "What is done from day 30 on helps them: +10 points kept (+10 to +10)."
+    assert brief_of(found).then == "What is done from day 30 on helps them: +10 points kept (+10 to +10)."
     assert f"day 30, {HOT} male 1 taken out" in said(found)
-    assert lived(steady).dated is None and brief_of(lived(steady)).first == ""
+    assert lived(steady).dated is None and brief_of(lived(steady)).then == ""
 
 
 def test_a_date_within_the_life_may_be_later_than_a_run_of_days_would_want() -> None:

@@ -22,8 +22,8 @@ def brief_of(found: Answer) -> Brief:
         question=found.plan.scenario.question
         or f"How do the fish fare over {many(found.plan.months, 'month')}?",
         verdict=f"{_verdict(found)} {_pinned(found)}",
-        givers=_givers(found),
-        first=_dated(found),
+        beside=_givers(found),
+        then=_dated(found),
         sure=_sure(found),
         flaw=flaw("life"),
     )
