@@ -153,7 +153,7 @@ def as_markdown(table: Mapping[str, Any]) -> str:
         "",
         f"**Of all sets of values within the believed ranges {share} are left; "
         f"runs draw from {table['draws']} of them, spread evenly. "
-        f"{len(held)} of {len(table['parameters'])} parameters are held.**",
+        f"Parameters held: {len(held)} of {len(table['parameters'])}.**",
         "",
         "Sets of all drawn parameters are run on the training patterns; regression foretells every figure "
         f"everywhere; a set is ruled out when one lies over {table['cut']:.2g} standard deviations outside "

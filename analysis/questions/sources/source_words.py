@@ -20,10 +20,10 @@ COUNTING = (
     "Every trait of a species counts as a number, also those in words (diet, mating, colours)."
 )
 DRAWING = (
-    "A run guesses at every number that has a range. Parameters of behaviour come from sets of values under "
-    "which the model does what published experiments found, as far as it can: analysis/evidence/possible.md "
-    "says how many sets are left and which parameters that holds. Traits of species come from their ranges. "
-    "--draws wide takes all of them from their ranges."
+    "A run guesses at every number that has a range. Parameters of behaviour come from sets of values that "
+    "published experiments do not rule out: analysis/evidence/possible.md says how many sets are left and "
+    "which parameters that holds. Traits of species come from their ranges. --draws wide takes all of them "
+    "from their ranges."
 )
 _HEADS = {RULES: "rules", SPECIES: "species", WATER: "lake water", CODE: "in code"}
 _GROUPS_MEAN = (
