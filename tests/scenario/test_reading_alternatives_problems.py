@@ -57,7 +57,7 @@ from rockshy.sim.scenario.reading.restock import COUNTS
             "recount both",
         ),
         ("when = [{HOT}]", "when.day", "never"),
-        ("when = [{HOT, day = 61}]", "when.day", "60"),
+        ("when = [{HOT, day = 731}]", "when.day", "730"),
         ("when = [{HOT, out = 'nevr'}]", "when.out", "a number"),
         ("when = [{HOT, out = 1}]", "when.out", "after the day in"),
         ("add = [{HOT}]", "add.males", "above 0"),

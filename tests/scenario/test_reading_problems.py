@@ -116,7 +116,7 @@ def test_bad_extras(extra: str, key: str, word: str) -> None:
         ("males = 1\nlength = [8, 9, 10]", "stock.length", "two"),
         ("males = 1\nlength = 40", "stock.length", "1.5 times"),
         ("males = 1\nday = 5\nout = 5", "stock.out", "after"),
-        ("males = 1\nday = 500", "stock.day", "60"),
+        ("males = 1\nday = 900", "stock.day", "730"),
         ("males = 1\nout = 0.5", "stock", "stays longer"),
         ("mals = 1\nmales = 1", "stock.mals", "males"),
         ("males = 1\nseed = 1", "stock.seed", "seed in [run]"),
