@@ -34,13 +34,13 @@ def parameters_of(
 ) -> Any:
     """The parameters of the rules in one draw of a scenario; see :func:`resolve`.
 
-    Unless the scenario gives draws or wants them wide, they are those that published work does not rule out.
-    That was found under the project's rules and says nothing of others. ``instead``: set whatever the
-    scenario says.
+    What a scenario gives no values for comes from those that published work does not rule out, unless it
+    wants them wide. That was found under the project's rules and says nothing of others. ``instead``: set
+    whatever the scenario says.
     """
     run = scenario.run
-    narrowed = scenario.given is None and not run.wide and scenario.rules == Rules()
-    given = possible(run.seed, draw) if narrowed else scenario.given_at(draw)
+    narrowed = not run.wide and scenario.rules == Rules()
+    given = {**(possible(run.seed, draw) if narrowed else {}), **scenario.given_at(draw)}
     settled = {**scenario.parameters, **(instead or {})}
     return resolve(settled, seed=run.seed, draw=draw, fixed=run.fixed, tick_s=tick_s, given=given)
 

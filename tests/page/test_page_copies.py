@@ -239,7 +239,7 @@ def test_a_copy_names_its_problems_at_its_own_fields() -> None:
     assert not mine["good"] and not other["good"]
     assert other["fields"]["tank.length"]["problems"] == []
     assert any("20 q" in one for one in other["problems"])
-    assert "a name of its own" in other["fields"]["copy.name"]["problems"][0]
+    assert "use another name" in other["fields"]["copy.name"]["problems"][0]
 
 
 EVENTS = """

@@ -115,6 +115,7 @@ def test_traits_are_set_and_taken_back() -> None:
             "length_max_male_cm": {"value": "4.5 in"},
             "temper": {"value": 1.6, "low": 1.2, "high": 2.2},
             "pattern_male": {"value": "black-striped"},
+            "colour_male": {"value": "black with white stripes"},
         },
         "Iodotropheus sprengerae": {"timidity": {"value": 1.4}, "temper": own},
     }

@@ -22,7 +22,7 @@ from rockshy.sim.run.model import HaltedError
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
 SHORT = {"piece_size": 10, "days": 0.2, "settle": 0.1, "seed": 5, "watch": "Eretmodus cyanostictus"}
-TINY = four_fish(title="Tiny <b>tank</b>", question="Well?", trials=6, guesses=3, **SHORT)
+TINY = four_fish(title="Tiny <b>tank</b>", question="Well?", trials=6, guesses=3, wide=True, **SHORT)
 FEWER = 'name = "one <i>fewer</i>"\nrecount = [{ species = "Tropheus moorii", females = 1 }]\n'
 ROCK = '[[alternative]]\nname = "more <i>rock</i>"\nrock = { cover = 0.4 }\n'
 ONE_COPY = TINY + "[[alternative]]\n" + FEWER

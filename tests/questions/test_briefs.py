@@ -72,7 +72,7 @@ def test_a_word_holds_from_its_bound_on() -> None:
     high, middle, low = plight.bounds()
     assert 1 > high > middle > low > 0
     for kept, name in zip((1.2, high, middle, low, low - 0.01), (0, 0, 1, 2, 3), strict=True):
-        assert plight.word(1 - kept - 1e-9 * (kept > low)) == plight.WORDS[name]
+        assert plight.word(1 - kept - 1e-9 * (kept >= low)) == plight.WORDS[name]
     assert plight.word(float("nan")) == ""
 
 

@@ -93,7 +93,7 @@ def test_too_few_tanks_and_nothing_drawn_are_refused() -> None:
     with pytest.raises(FitError, match="use at least 200"):
         plan_of(tank(), told, trials=64)
     fixed = replace(tank(), run=replace(tank().run, fixed=True))
-    with pytest.raises(FitError, match="nothing is drawn"):
+    with pytest.raises(FitError, match="nothing is left open"):
         plan_of(fixed, told)
     assert list(groups_in(tank())) == [f"{MILD} male", f"{MILD} females", HOT]
 

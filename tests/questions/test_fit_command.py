@@ -143,7 +143,7 @@ def test_a_fit_of_another_tank_or_a_damaged_one_is_refused(fitted: Any, here: Pa
     (here / "rock.toml").write_text(TANK.replace("30 %", "40 %"), encoding="utf-8")
     run = ("--fit", "fitted")
     assert_refused(capsys, "run", "long.toml", *run, said="use a fit of this tank")
-    assert_refused(capsys, "run", "rock.toml", *run, said="under other rock, rules or numbers")
+    assert_refused(capsys, "run", "rock.toml", *run, said="with other rock, rules or numbers")
     assert_refused(capsys, "run", "tank.toml", "--fixed", *run, said="does not go with --fixed")
     assert_refused(capsys, "run", "tank.toml", "--fit", "nowhere", said="use the folder that rockshy fit")
     assert_refused(capsys, *FIT, *run, said="--fit does not go with rockshy fit")

@@ -90,7 +90,7 @@ def test_a_point_of_another_length_is_refused() -> None:
 
 def test_nothing_drawn_is_refused_with_the_reason() -> None:
     fixed = replace(scenario(), run=replace(scenario().run, fixed=True))
-    with pytest.raises(GuessError, match="nothing is drawn"):
+    with pytest.raises(GuessError, match="nothing is left open"):
         guesses_of(fixed)
 
 

@@ -271,9 +271,9 @@ def test_fish_can_be_named_in_several_ways(text: str, name: str, fish: int) -> N
         ("female 2", f"use a fish or a species of this tank: {MILD} male 1, {MILD} female 1 to 3"),
         ("trewavasai", "Did you mean trewavasae"),
         ("duboisi unsexed", f"a fish of {MILD} that is there"),
-        ("", "allowed"),
-        ("the big one", "allowed"),
-        ("male", "allowed"),
+        ("", "use a fish or a species of this tank"),
+        ("the big one", "use a fish or a species of this tank"),
+        ("male", "use a fish or a species of this tank"),
     ],
 )
 def test_a_fish_that_is_not_there_is_refused(text: str, said: str) -> None:

@@ -75,7 +75,7 @@ def test_when_the_mild_species_is_swapped_the_rest_is_judged() -> None:
     plan = plan_swap(club(), MILD)
     assert plan.others.name == "all other fish"
     assert all(label.startswith(HOT) for label in plan.others.labels)
-    with pytest.raises(ValueError, match="no fish to judge it for"):
+    with pytest.raises(ValueError, match="no such fish is left"):
         plan_swap(club(), HOT, group=Group(species=HOT))
 
 

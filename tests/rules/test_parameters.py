@@ -162,7 +162,7 @@ DIVIDED_BY = (
 
 @pytest.mark.parametrize("name", DIVIDED_BY)
 def test_what_a_rule_divides_by_may_not_be_zero_in_a_file(name):
-    with pytest.raises(ScenarioError, match=f"parameters.{name}: found 0"):
+    with pytest.raises(ScenarioError, match=f"parameters.{name} is 0"):
         parse(f"{TANK}{name} = 0", name="x")
     parse(f"{TANK}{name} = {PARAMETERS[name].low}", name="x")
 

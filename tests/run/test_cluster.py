@@ -244,7 +244,7 @@ def test_nobody_answering_is_said(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     shortly(monkeypatch)
-    assert "nobody answers at tcp://127.0.0.1" in refused(f"tcp://127.0.0.1:{free_port()}", capsys, tmp_path)
+    assert "nothing answers at tcp://127.0.0.1" in refused(f"tcp://127.0.0.1:{free_port()}", capsys, tmp_path)
     with socket.socket() as mute:  # somebody who never says a word
         mute.bind(("127.0.0.1", 0))
         mute.listen()

@@ -139,7 +139,7 @@ def test_a_full_disk_loses_nothing(tmp_path: Path, ran: Run) -> None:
         pages = kept._ask("PRAGMA page_count")[0][0]
         kept._ask(f"PRAGMA max_page_count = {pages + 6}")
         done = []
-        with pytest.raises(StoreError, match="the disk is full; what was finished is kept"):
+        with pytest.raises(StoreError, match="the disk is full; what is finished is kept"):
             for job, _ in each_kept_job([asked], _all(60), kept=kept, executor=AtOnce()):
                 done.append(job)
         assert 1 <= len(done) < 60
@@ -265,7 +265,7 @@ def test_a_damaged_file_of_a_finished_result_is_named_and_made_again(
     if name != "paths.npz":
         forbid_running(monkeypatch)
     _, said = answered(capsys, *LINE)
-    assert name == "recipe.json" or f"{Path('result') / name}: " in said
+    assert name == "recipe.json" or f"{Path('result') / name}" in said
     after = contents(here / "result")
     assert {key: after[key] for key in (*TABLES, "recipe.json", WORK)} == {
         key: before[key] for key in (*TABLES, "recipe.json", WORK)
@@ -282,7 +282,7 @@ def test_another_seed_in_the_same_folder_is_refused_and_touches_nothing(
     assert_refused(capsys, *LINE, "--seed", "9", said="run.seed is 1 there and 9 here")
     with Kept(here / "result", recipe=_recipe_there(here / "result")):
         told = answered(capsys, *LINE, ends=2)
-    assert "another rockshy works in this folder" in told.err
+    assert "another rockshy is working in this folder" in told.err
     assert contents(here / "result") == before
     (here / "result" / WORK).write_bytes(before[WORK][:5000])
     assert_refused(capsys, *LINE, said=f"{Path('result') / WORK} is damaged")
@@ -348,7 +348,7 @@ def test_ctrl_c_while_movements_are_kept_writes_the_tables(
         left = stay_after_ctrl_c(patch)
         out, said = answered(capsys, *LINE, ends=130)
     assert left == [130]
-    assert "the same command makes up for it" in said
+    assert "type the same command to do so" in said
     assert store.read(here / "result").done == 3
     assert store.read_paths(here / "result") is None
     assert answered(capsys, *LINE).out == out
