@@ -192,7 +192,7 @@ def test_every_module_writes_through_the_one_place() -> None:
         "evidence/sets.py": [
             "file.open('a')",
             "file.write_bytes(whole + end)",
-        ],  # a line is whole or run again
+        ],  # a torn line is run again
     }
     found = {
         path.relative_to(SOURCES).as_posix(): told

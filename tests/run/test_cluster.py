@@ -248,7 +248,7 @@ def test_nobody_answering_is_said(
     with socket.socket() as mute:  # somebody who never says a word
         mute.bind(("127.0.0.1", 0))
         mute.listen()
-        assert "nobody answers" in refused(f"tcp://127.0.0.1:{mute.getsockname()[1]}", capsys, tmp_path)
+        assert "nothing answers" in refused(f"tcp://127.0.0.1:{mute.getsockname()[1]}", capsys, tmp_path)
 
 
 def shortly(monkeypatch: pytest.MonkeyPatch) -> None:
