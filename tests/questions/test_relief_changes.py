@@ -270,7 +270,7 @@ def test_fish_can_be_named_in_several_ways(text: str, name: str, fish: int) -> N
         ("duboisi female 4", f"Did you mean {MILD} female"),
         ("female 2", f"use a fish or a species of this tank: {MILD} male 1, {MILD} female 1 to 3"),
         ("trewavasai", "Did you mean trewavasae"),
-        ("duboisi unsexed", f"a fish of {MILD} that is there"),
+        ("duboisi unsexed", f"use a fish of {MILD} in this tank"),
         ("", "use a fish or a species of this tank"),
         ("the big one", "use a fish or a species of this tank"),
         ("male", "use a fish or a species of this tank"),
