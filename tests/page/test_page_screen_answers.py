@@ -99,7 +99,7 @@ def test_an_answer_of_an_older_file_says_so_until_the_file_is_as_it_was(answered
     older = answered.find("#tries .older")
     expect(older).to_be_hidden()
     answered.type("tank.length", "90 cm")
-    expect(older).to_contain_text("of the tank before your last changes")
+    expect(older).to_contain_text("for the tank before your last changes")
     expect(answered.find(".fates > li").first).to_be_visible()
     answered.undo("")
     expect(older).to_be_hidden()

@@ -117,7 +117,7 @@ def test_tanks_are_watched_by_button_and_by_their_marks(walk: Open, hands: Hands
     hands.stop()
     wanted = walk.page.evaluate("document.activeElement.of")
     hands.press("Enter")
-    expect(walk.find("#film iframe")).to_have_attribute("title", re.compile(f"simulated tank {wanted}$"))
+    expect(walk.find("#film iframe")).to_have_attribute("title", re.compile(f"simulated tank {wanted + 1}$"))
     hands.stays(walk.find("#film h3"))
 
 

@@ -96,7 +96,7 @@ export class Relief extends Runner {
     const isTold = one.words.some((text) => text.includes(one.cost));
     paragraphs(item, isTold ? one.words : [...one.words, `Takes: ${one.cost}`]);
     const line = buttonRow(item);
-    if (one.can_film) button(line, "Watch side by side", () => this.#watch(one), { "aria-label": `Watch it next to the tank as it is: ${one.text}` });
+    if (one.can_film) button(line, "Watch side by side", () => this.#watch(one), { "aria-label": `Watch side by side with the tank as it is: ${one.text}` });
     if (one.can_copy) actButton(line, "Make it a copy", () => this.#take(one), { "aria-label": `Make it a copy: ${one.text}` });
   }
 
