@@ -174,7 +174,7 @@ def test_sex_odds_of_several_kinds_share_a_line() -> None:
 
 def test_what_the_model_cannot_judge_here() -> None:
     assert lines(tank("labs, males = 1, females = 3"))[-1] == (
-        "The model cannot judge: growth, spawning, illness."
+        "The model cannot judge: growth (rockshy life does), spawning, illness."
     )
     assert lines(tank("labs, females = 3", "demasoni, females = 3"))[-1].startswith(
         "The model cannot judge: food here (see --full), "

@@ -18,7 +18,7 @@ from .unequal import beside, hot_pairs, large_pairs
 MOST_LINES = 12  # of a terminal
 ROOM = 60  # characters of a line for the fish it names; the others are counted
 NOTHING = "Nothing stands out by temper, size, looks, genus, sexes or room; that is no verdict on the fish."
-_NEVER = ("growth", "spawning", "illness")
+_NEVER = ("growth (rockshy life does)", "spawning", "illness")
 
 
 def brief_of(scenario: Scenario, drawn: DrawnTanks) -> Section:
