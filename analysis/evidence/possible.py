@@ -20,7 +20,7 @@ from ...sim.rules.support.draws import BLOCK
 from ...sim.rules.support.parameters import draw_between
 from ...sim.rules.support.possible import FILE
 from ...sim.run.running import own_cores
-from ..asking.errors import DONE
+from ..asking.errors import DONE, STOPPED
 from ..asking.progress import OF_A_RUN, say, say_if_preparing
 from ..document.files import json_text
 from ..document.writing import write_text
@@ -146,22 +146,30 @@ def main(argv: Sequence[str] | None = None) -> int:
     )
     reader.add_argument("--work", metavar="FOLDER", required=True, help="where sets that were run are kept")
     line = reader.parse_args(argv)
-    amounts = QUICK if line.quick else Amounts()
-    folder = Path(line.work)
     say_if_preparing(last=OF_A_RUN)
+    try:
+        return _carry_out(Path(line.work), QUICK if line.quick else Amounts(), record=line.record)
+    except KeyboardInterrupt:
+        say("Stopped; what was run is kept, and the same command goes on from there.")
+        return STOPPED
+    except OSError as problem:
+        reader.error(f"--work {line.work}: {problem.strerror}; use a folder of your own")
+
+
+def _carry_out(folder: Path, amounts: Amounts, *, record: bool) -> int:
     with own_cores() as pool:
         found = waves_in(folder, amounts, executor=pool)
         if not len(found.left):
             print(as_markdown(table_of(found, draws=found.left)))
             return DONE
         places = draws_of(found, blocks=amounts.blocks)
-        if line.record:
+        if record:
             write_text(RULES / FILE, file_of(places))
         told = tested(folder, places, amounts.tested, executor=pool)
     table = table_of(found, draws=places, tested=told, headlines=headlines(folder, amounts.tanks))
     page = as_markdown(table)
     print(page)
-    if line.record:
+    if record:
         write_text(HERE / f"{NAME}.json", json_text(table) + "\n")
         write_text(HERE / f"{NAME}.md", page)
     return DONE

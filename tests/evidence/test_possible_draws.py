@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from rockshy.analysis.evidence import ruling_out, sets
+from rockshy.analysis.evidence import fingerprint, possible, ruling_out, sets
 from rockshy.analysis.evidence.lab import Lab, set_up
 from rockshy.analysis.evidence.lot import TEST, TRAINING
 from rockshy.analysis.evidence.possible import Amounts, draws_of, file_of, waves_in
@@ -130,8 +130,25 @@ def test_the_record_is_of_the_draws_that_are_shipped() -> None:
     record = json.loads(text)
     names, rows = shipped()
     assert record["draws"] == len(rows) and list(names) == [one.name for one in drawn()]
+    assert record["numbers"] == fingerprint.of_numbers(), "run it with --record"
     assert record["own_survives"] >= 0.95
     assert {row["figure"] for row in record["figures"]} == {str(part) for part in parts()}
     assert {row["figure"] for row in record["tested"]} == {str(part) for part in parts(TEST)}
     assert len(record["headlines"]) >= 18
     assert record["share_left"] > 0 and record["cut"] >= CUT
+
+
+def test_a_folder_that_is_a_file_is_refused_and_ctrl_c_keeps_what_was_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "taken").write_text("mine")
+    with pytest.raises(SystemExit) as left:
+        possible.main(["--work", str(tmp_path / "taken"), "--quick"])
+    assert left.value.code == 2 and "taken: " in capsys.readouterr().err
+
+    def stopped(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(possible, "waves_in", stopped)
+    assert possible.main(["--work", str(tmp_path / "new"), "--quick"]) == 130
+    assert "the same command goes on from there" in capsys.readouterr().err
