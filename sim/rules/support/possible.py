@@ -1,7 +1,7 @@
 """Values of parameters that published work does not rule out, to be drawn from instead of whole ranges.
 
-``possible.csv`` is made by ``python -m rockshy.analysis.evidence.possible``: a column a drawn parameter, a row
-a draw, in blocks of BLOCK rows spread evenly over what is left.
+``possible.csv`` is made by ``python -m rockshy.analysis.evidence.possible``: a column a drawn parameter, a
+row a draw, in blocks of BLOCK rows spread evenly over what is left.
 """
 
 from __future__ import annotations
