@@ -46,7 +46,7 @@ def carry_out(line: argparse.Namespace) -> int:
     from ..questions.life.answer import answer_of
     from ..questions.life.brief import brief_of
     from ..questions.life.design import MONTHS, LifeError, plan_of
-    from ..questions.life.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
+    from ..questions.life.files import COLUMNS, CSV, JSON, PNG, further, rows_text, whole_json
     from ..questions.life.words import document_of
 
     whom = None
@@ -56,8 +56,7 @@ def carry_out(line: argparse.Namespace) -> int:
     try:
         plan = plan_of(found.scenario, months=line.months or MONTHS, whom=whom)
     except LifeError as problem:
-        place = "--trials" if "simulated tanks" in str(problem) else found.asked
-        raise RefusedError(f"{place}: {problem}") from problem
+        raise RefusedError(f"{problem.option or found.asked}: {problem}") from problem
     if line.picture is not None:
         check_file(line.picture)
     with long_run(
@@ -78,6 +77,7 @@ def carry_out(line: argparse.Namespace) -> int:
             json=JSON,
             is_whole=not lives.stopped,
             table=(CSV, partial(rows_text, lives), COLUMNS),
+            more=further(lives),
             draw=partial(_draw, lives),
             png=PNG,
             brief=lambda: as_typed(brief_of(lives), found.scenario),
