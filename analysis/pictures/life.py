@@ -21,7 +21,8 @@ LEFT = 190.0  # pixels for the numbers beside the panels
 KEY = 560.0  # pixels for the names of the kinds
 TOP, MIDDLE, GAP = 880.0, 0.34, 110.0
 LINES = (INK, BLUE, "#b35806", "#5e3c99", "#1b7837", "#7a8f94")  # by kind, each with a mark of its own
-DAYS_SAID, NUMBERS_MOST, LOWEST = 3, 24, 300.0
+DAYS_SAID, NUMBERS_MOST, LOWEST = 3, 24, 220.0
+BESIDE_DATES = 4  # kinds at most where dated changes want room too
 SHOWN = len(LINES)  # kinds at most, the worst off first
 
 
@@ -67,7 +68,7 @@ def life_picture(found: Answer) -> Figure:
 def shown(found: Answer) -> list[str]:
     """Names of the kinds that are drawn, the worst off first."""
     others = [kind.name for kind in found.plan.kinds if kind.name != found.worst.name]
-    return [found.worst.name, *others][:SHOWN]
+    return [found.worst.name, *others][: BESIDE_DATES if marks_of(found) else SHOWN]
 
 
 def _kept(axes: Axes, found: Answer) -> None:
@@ -127,7 +128,14 @@ def _number_marks(axes: Axes, found: Answer) -> None:
         if day - last >= least:
             last, text = day, " ".join(numbers[day])
             axes.text(
-                _across(day), 0.03, text, fontsize=SIZE, fontfamily=FONT, color=INK, backgroundcolor="white"
+                _across(day),
+                0.09,
+                text,
+                fontsize=SIZE,
+                fontfamily=FONT,
+                color=INK,
+                bbox={"facecolor": "white", "edgecolor": "none", "pad": 2.0},
+                ha="center",
             )
 
 
@@ -154,7 +162,7 @@ def _key(page: ProjectorPage, found: Answer, *, x: float) -> None:
     for k, name in enumerate(shown(found)):
         colour = LINES[k]
         page.axes.plot([x + 16.0], [y + 2.0], marker=MARKERS[k], markersize=16, color=colour)
-        lines = page.lines(short_name(name), room=KEY - 100.0, most=2)
+        lines = page.lines(short_name(name), room=KEY - 100.0, most=1 if marks_of(found) else 2)
         for line in lines:
             page.put(line, x + 48.0, y, level=True)
             y -= PITCH

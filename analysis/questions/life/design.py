@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.compact import narrowed
-from ....sim.run.life import MOST_DAYS, Pace, each_day, run_life
+from ....sim.run.life import CONDITION, MOST_DAYS, Pace, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
@@ -80,6 +80,7 @@ class Life:
     length_cm: Floats  # [b, n]
     owner: Floats  # [b, n] share of the day that each holds ground
     unsexed: NDArray[np.bool_]  # [n] as the stock list has them
+    condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
 
 
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
@@ -183,6 +184,7 @@ def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life
         length_cm=np.array([one.columns["length_cm"] for one in stocked]),
         owner=np.array([_owned(one) for one in stocked]),
         unsexed=np.array([one.sex == "unsexed" for one in outcomes[0].people]),
+        condition=np.asarray(outcomes[0].columns[CONDITION]),
     )
 
 
