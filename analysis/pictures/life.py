@@ -22,7 +22,7 @@ KEY = 560.0  # pixels for the names of the kinds
 TOP, MIDDLE, GAP = 880.0, 0.34, 110.0
 LINES = (INK, BLUE, "#b35806", "#5e3c99", "#1b7837", "#7a8f94")  # by kind, each with a mark of its own
 DAYS_SAID, NUMBERS_MOST, LOWEST = 3, 24, 220.0
-BESIDE_DATES = 4  # kinds at most where dated changes want room too
+BESIDE_DATES = 3  # kinds at most where dated changes want room too
 SHOWN = len(LINES)  # kinds at most, the worst off first
 
 
@@ -162,10 +162,11 @@ def _key(page: ProjectorPage, found: Answer, *, x: float) -> None:
     for k, name in enumerate(shown(found)):
         colour = LINES[k]
         page.axes.plot([x + 16.0], [y + 2.0], marker=MARKERS[k], markersize=16, color=colour)
-        lines = page.lines(short_name(name), room=KEY - 100.0, most=1 if marks_of(found) else 2)
+        lines = page.lines(short_name(name), room=KEY - 100.0, most=2)
         for line in lines:
             page.put(line, x + 48.0, y, level=True)
             y -= PITCH
+    y -= PITCH / 2
     for mark in marks_of(found):
         lines = page.lines(f"{mark.number}  {short_names(mark.text, found)}", room=KEY - 40.0, most=3)
         if y - PITCH * len(lines) < LOWEST:

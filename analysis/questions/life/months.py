@@ -29,7 +29,7 @@ def months_of(count: int, *, days: int) -> tuple[Floats, Floats]:
 
 def weeks_of(days: int) -> tuple[Floats, Floats]:
     """First and last day of each week, [w] each; what is left over at the end is of the last whole week."""
-    edges = 7.0 * np.arange(max(1, days // 7) + 1)
+    edges = np.minimum(np.arange(max(1, days // 7) + 1) * 7.0, days)
     edges[-1] = days
     return edges[:-1], edges[1:]
 
