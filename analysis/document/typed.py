@@ -16,7 +16,7 @@ from .plain import called, capital
 _SEX = r"(?:fe)?males?"
 _FISH = r"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b| \d+\b)?"  # "males 54 %": no fish number 54
 UNSEXED = " unsexed fish"
-_WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<many>\d+)\))?"
+_WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<more>[^()]+)\))?"
 _KIND = r"(?P<kind>(?= with its ))?"  # "with its own kind only": of the species, so in the singular
 
 
@@ -89,16 +89,19 @@ class Typed:
         if beside and key not in self._told:
             self._told.add(key)
             latin = key
-        after = "; ".join(filter(None, (latin, fish["many"])))
+        after = "; ".join(filter(None, (latin, fish["more"])))
         one = which or fish["kind"] is not None
-        said = f"{name}{which}" if one else _plural(name, key)
+        said = f"{name}{which}" if one else plural_of(name, key)
         if which == UNSEXED:
-            said = f"unsexed {_plural(name, key)}"
+            said = f"unsexed {plural_of(name, key)}"
         return f"{said} ({after})" if after else said
 
 
-def _plural(name: str, key: str) -> str:
-    """What is Latin, or ends like it, stays as it is: "yellow labs", "rusties", but "demasoni", "kenyi"."""
+def plural_of(name: str, key: str) -> str:
+    """Several of a species by the name that was typed; ``key``: the scientific one.
+
+    What is Latin, or ends like it, stays as it is: "yellow labs", "rusties", but "demasoni", "kenyi".
+    """
     if name in key or " of " in name or name[-1] in "is":
         return name
     return f"{name[:-1]}ies" if name[-2:] == "ty" else f"{name}s"
