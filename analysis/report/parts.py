@@ -25,7 +25,7 @@ from ..study.store import write
 from .page import File, page
 
 SICK = "sick fish"
-_MIDDLING = "One of the simulated tanks, a middling one. It is a tank of the model, not yours."
+_MIDDLING = "A typical one of the simulated tanks. It is a tank of the model, not yours."
 _ELSEWHERE = ("Question", "Cautions", "Sources")  # stand at the top or the foot of the page
 _HEADINGS = {
     "answer": "The answer",
