@@ -18,6 +18,7 @@ from ..study.layout import StoreError
 if TYPE_CHECKING:
     import argparse
 
+    from ...sim.scenario.scenario import Scenario
     from ..document import Document
     from ..document.brief import Brief
     from ..study.dictionary import Columns
@@ -79,12 +80,14 @@ class Answer:
 
     Attributes
     ----------
+    scenario : whose names the keeper typed.
     words, brief : the whole answer, and its first lines, which are printed alone unless all is asked for.
     told : what JSON says; ``json`` is the name of that file in the result folder.
     table, more : the name of a CSV file in it, what makes its text, and its columns; and further ones.
     draw : draws it to a file and returns something with its ``path``; ``png``: its name in the folder.
     """
 
+    scenario: Scenario
     words: Callable[[], Document]
     told: Mapping[str, object]
     json: str
@@ -115,11 +118,14 @@ class Answer:
 
     def _text(self, line: argparse.Namespace) -> str:
         from ..document import as_text, document, flush
+        from ..document.typed import Typed
 
+        typed = Typed(self.scenario)
         if self.brief is None:
-            return as_text(self.words())
-        rest = self.words().sections if line.full else (flush(MORE),)
-        return as_text(document(self.brief().section, *rest))
+            return as_text(typed.document(self.words()))
+        first = typed.brief(self.brief()).section
+        rest = typed.document(self.words()).sections if line.full else (flush(MORE),)
+        return as_text(document(first, *rest))
 
     def _drawn(self, path: Path) -> None:
         assert self.draw is not None

@@ -41,7 +41,6 @@ def carry_out(line: argparse.Namespace) -> int:
     if line.days is not None:
         raise RefusedError(f"--days is {line.days:g}; use --months, which says how long a life is")
     found = changed(line.file, line)
-    from ..document.typed import as_typed
     from ..measures.whom import FishGroupError, asked_for
     from ..questions.life.answer import answer_of
     from ..questions.life.brief import brief_of
@@ -72,6 +71,7 @@ def carry_out(line: argparse.Namespace) -> int:
         with refusing(found.asked, LifeError):
             lives = answer_of(plan, run, told=say_tanks)
         return Answer(
+            found.scenario,
             words=partial(document_of, lives),
             told=whole_json(lives, options=found.changes),
             json=JSON,
@@ -80,7 +80,7 @@ def carry_out(line: argparse.Namespace) -> int:
             more=further(lives),
             draw=partial(_draw, lives),
             png=PNG,
-            brief=lambda: as_typed(brief_of(lives), found.scenario),
+            brief=partial(brief_of, lives),
         ).give(line, run.kept)
 
 
