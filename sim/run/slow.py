@@ -44,11 +44,13 @@ class Slow:
     growth_k : by species key, 1/y.
     owner_growth : factor on it for a fish that holds a territory all day.
     brood_d : days after which a female that came in with eggs holds no more.
+    injured_strength : of an injured fish against a sound one.
     """
 
     growth_k: Mapping[str, float]
     owner_growth: float
     brood_d: float
+    injured_strength: float = 1.0
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
@@ -61,7 +63,7 @@ def slow_laws(scenario: Scenario, draw: int) -> Slow:
         return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
 
     growth = {key: drawn("growth_k", key) for key in scenario.species}
-    return Slow(growth, drawn("owner_growth"), drawn("brood_d"))
+    return Slow(growth, drawn("owner_growth"), drawn("brood_d"), drawn("injured_strength"))
 
 
 def own_lengths(model: TankModel) -> Floats:

@@ -344,14 +344,16 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     measured, end = scenario.measured_days
     told = scenario.measured_fish
-    for one in scenario.timeline.events:
+    for one in (event for event in scenario.timeline.events if not event.endless):
         if one.day >= end:
             yield Flag(
                 f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "
                 "does not happen.",
                 "your own dates",
             )
-        elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
+        elif (
+            isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish)
+        ):
             yield Flag(
                 f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
                 f"{measured:g}: the answer says nothing about it, only about what it left behind.",

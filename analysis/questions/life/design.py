@@ -92,7 +92,7 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
     if not 1 <= months <= MOST_MONTHS:
         raise LifeError(f"{months} months; use 1 to {MOST_MONTHS}")
     days = round(months * MONTH_D)
-    late = [one for one in scenario.timeline.events if one.day > days - 2]
+    late = [one for one in scenario.timeline.events if one.day > days - 2 and not one.endless]
     if late:
         found = f"{late[0].words()} on day {late[0].day:g}, and the life ends on day {days}"
         raise LifeError(f"{found}; let changes come two days before its end, or ask for more months")
