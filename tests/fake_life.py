@@ -53,7 +53,7 @@ class Lives:
         told = []
         for since, day in zip((0, *(day - 1 for day in DAYS[1:])), DAYS, strict=True):
             one = self._day(scenario, job, day, peace=name == LEFT_ALONE)
-            told.append((Measured(day, since), replace(one, name=name)))
+            told.append((Measured(day, since), replace(one, name=name), np.ones(len(one.people))))
         return _stacked(told)
 
     def _day(self, scenario: Scenario, job: Job, day: int, *, peace: bool) -> Outcome:

@@ -351,9 +351,7 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
                 "does not happen.",
                 "your own dates",
             )
-        elif (
-            isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish)
-        ):
+        elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
             yield Flag(
                 f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
                 f"{measured:g}: the answer says nothing about it, only about what it left behind.",

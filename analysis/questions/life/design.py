@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.compact import narrowed
-from ....sim.run.life import MOST_DAYS, Pace, each_day, run_life
+from ....sim.run.life import CONDITION, MOST_DAYS, Pace, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
@@ -70,6 +70,7 @@ class Life:
     male: NDArray[np.bool_]  # [n]
     adult: NDArray[np.bool_]  # [b, n]
     length_cm: Floats  # [b, n]
+    condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
 
 
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
@@ -168,6 +169,7 @@ def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life
         male=np.asarray(stocked[0].columns["sex"]) == 0,
         adult=np.array([one.columns["adult"] for one in stocked]),
         length_cm=np.array([one.columns["length_cm"] for one in stocked]),
+        condition=np.asarray(outcomes[0].columns[CONDITION]),
     )
 
 

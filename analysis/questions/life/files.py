@@ -23,6 +23,7 @@ COLUMNS: dictionary.Columns = {
     "there": ("fish", "how many of them were in the tank on that day"),
     "adult": ("fish", "how many of these were mature"),
     "length_tl_cm": ("cm", "their mean total length"),
+    "condition": ("", "what they have got to eat of late, mean: 0 nothing, 1 their share"),
     "lost_share_of_free_swimming_if_left_alone": dictionary.LOST,
     "pinned": ("fish", "how many of them were pinned to one place on that day"),
 }
@@ -85,6 +86,7 @@ def rows_text(found: Answer) -> str:
                         *(life.trial, life.draw, int(life.day[k]), int(life.since[k]), kind.name),
                         *(int(who.sum()), int(life.adult[k, who].sum())),
                         float(life.length_cm[k, who].mean()),
+                        float(life.condition[k, who].mean()),
                         float(lost_of(life, kind.labels, one_day)[0]),
                         int(row.parts[PINNED_FISH].top[who].sum()),
                     )
