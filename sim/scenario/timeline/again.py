@@ -33,9 +33,10 @@ def again(events: Iterable[Event], *, every: float, until: float | None = None) 
     if every <= 0 or end < start:
         raise ValueError(f"again after {every:g} days until day {end:g}; use a time above 0 and a later day")
     times = int((end - start) / every + 1e-9) + 1
-    endless = until is None
     return tuple(
-        replace(one, day=one.day + k * every, endless=endless) for k in range(times) for one in first
+        replace(one, day=one.day + k * every, endless=until is None and k > 0)
+        for k in range(times)
+        for one in first
     )
 
 
