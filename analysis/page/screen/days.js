@@ -1,8 +1,9 @@
 // The days below the tank: scrubbed by hand, with what happens on which of them; fish can be let go over a day.
 
-import { button, clear, fillText, labelled, on, put, set } from "./dom.js";
+import { button, clear, fillText, keepInStep, labelled, on, put, set } from "./dom.js";
 
 const LEAST_DAYS = 7; // shown, so that there is room to put fish in later
+const MOST_NUMBERS = 16; // below the line
 
 export class Days {
   constructor(parent, stage) {
@@ -16,6 +17,7 @@ export class Days {
     this.range = made.input;
     this.track = made.box;
     this.measured = put(this.track, "span", null, { class: "measured", "aria-hidden": "true" });
+    this.numbers = put(this.track, "span", null, { class: "numbers", "aria-hidden": "true" });
     this.marks = put(this.track, "span", null, { class: "marks" });
     this.said = put(this.box, "p", null, { class: "that-day soft", dir: "auto" });
     on(this.range, "input", () => this.#scrub());
@@ -46,9 +48,17 @@ export class Days {
     clear(this.marks);
     if (!time) return this.tell();
     const share = (day) => `${(100 * day) / this.span}%`;
+    this.track.style.setProperty("--day", share(1));
+    this.track.style.setProperty("--run", share(time.days));
+    const apart = Math.ceil(this.span / MOST_NUMBERS);
+    const days = Array.from({ length: this.span }, (_, k) => k + 1).filter((day) => (day - 1) % apart === 0);
+    keepInStep(this.numbers, days, () => put(null, "span"), (one, day) => {
+      one.textContent = day;
+      one.style.left = share(day - 0.5);
+    });
     Object.assign(this.measured.style, { left: share(time.measured_from), width: share(Math.max(0, time.days - time.measured_from)) });
-    const days = [...new Set(time.events.map((one) => Math.floor(one.day)))].filter((day) => day > 0);
-    for (const day of days) {
+    for (const day of new Set(time.events.map((one) => Math.floor(one.day)))) {
+      if (day < 1) continue;
       const text = this.#eventsOf(day).join("; ");
       const props = { class: "mark", style: null, title: text, "aria-label": `Day ${day + 1}: ${text}` };
       const mark = button(this.marks, "", () => this.stage.goTo(day + 1), props);

@@ -33,7 +33,7 @@ export class Above {
     for (const { x, y, mouth } of state.answer.crevices) {
       if (!isPlain) paintMouth(ink, this.#x(x), this.#y(y), held(0.3 * mouth * this.scale[0], 5, 2.2));
     }
-    if (!isPlain) this.#paintHeap(ink, heap);
+    this.#paintHeap(ink, heap);
     if (seen) paintEye(ink, this.#x(seen.place[0]), this.#y(seen.place[1]));
     this.#paintCursor(ink, cursor, isFocused);
   }

@@ -57,6 +57,11 @@ export class Deeds extends Teller {
     this.tell("mark");
   }
 
+  unmark() {
+    this.isMarked = false;
+    this.tell("mark");
+  }
+
   /** Mark the next pile to the right, beginning again at the left. */
   markNextHeap() {
     const heaps = heapsOf(this.state.heights);
@@ -100,9 +105,12 @@ export class Deeds extends Teller {
 
   putDown() {
     if (this.#isClosed()) return;
-    const { state, cursor, fresh } = this;
+    const { state, fresh } = this;
+    if (!this.isMarked) this.cursor = middleFree(state.heights);
+    const { cursor } = this;
     const digit = held(Math.round(fresh.high / state.step), state.highest, 1);
     state.lay(withHeap(state.heights, { ...cursor, across: fresh.across, digit }, state.spot));
+    this.isMarked = true;
     state.commit("a new pile");
     this.#said(`New pile. ${this.where}`);
   }
@@ -226,4 +234,12 @@ function highestOf(heights) {
   const top = Math.max(...heights.map((row) => Math.max(...row)));
   const row = heights.findIndex((line) => line.includes(top));
   return { row, column: heights[row].indexOf(top) };
+}
+
+/** The bare place nearest to the middle, a little to the back: where a new pile goes when no place was chosen. */
+function middleFree(heights) {
+  const [rows, columns] = [heights.length, heights[0].length];
+  const far = ({ row, column }) => Math.abs(column - columns / 2) + Math.abs(row - rows / 3);
+  const bare = heights.flatMap((line, row) => line.map((digit, column) => ({ row, column, digit }))).filter((one) => !one.digit);
+  return bare.sort((a, b) => far(a) - far(b))[0] ?? { row: 0, column: 0 };
 }

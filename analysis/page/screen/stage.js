@@ -15,6 +15,8 @@ import { isOpen } from "./sheets.js";
 const REST_MS = 200; // after a change, until its fish are asked for
 const MOST_BESIDE = 4;
 const GAP = 10; // px between front and view from above
+const WIDE = 900; // px from which on tanks always stand beside one another
+const WORDS = 44; // px for what is said above each of several
 const RIM = 0.8; // cm of glass that the player draws round the water
 
 /**
@@ -79,6 +81,7 @@ export class Stage extends Teller {
     on(draft, "units", () => this.#paintRock());
     on(document, "sheet", () => this.#paintRock());
     new ResizeObserver(() => this.layout()).observe(this.views);
+    on(window, "resize", () => this.layout());
     requestAnimationFrame((ms) => this.#frame(ms));
   }
 
@@ -157,6 +160,7 @@ export class Stage extends Teller {
     const canvas = put(box, "canvas", null, { "aria-hidden": "true" });
     const over = put(box, "canvas", null, { class: "over", role: "img" });
     const view = new hand.TankView(this.film, told, canvas);
+    view.strip = () => {}; // the view from above is a picture of its own here
     const tank = { which, view, figure, box, canvas, over, caption };
     if (this.film.tanks.length > 1) {
       put(caption, "bdi", this.draft.view.names[which], { class: "name" });
@@ -189,15 +193,15 @@ export class Stage extends Teller {
 
   layout() {
     if (!this.tanks.length) return;
-    const wide = this.views.clientWidth;
-    const isTall = getComputedStyle(this.views).flexGrow === "0"; // a narrow window: the page scrolls
-    const high = isTall ? 0.62 * innerHeight : this.views.clientHeight;
+    const isTall = getComputedStyle(this.views).display === "contents"; // a narrow window: the page scrolls
+    const wide = isTall ? document.documentElement.clientWidth - 2 * GAP : this.views.clientWidth;
+    const high = isTall ? 0.5 * innerHeight : this.views.clientHeight;
     if (wide < 40 || high < 40) return;
     const count = this.tanks.length;
     const [long, deep, tall] = this.tanks[0].view.told.size;
-    const [across, down] = count === 1 ? [1, 1] : count === 2 && wide < 560 ? [1, 2] : [2, Math.ceil(count / 2)];
+    const [across, down] = this.#arrangement(count, wide, high);
     this.plan.hidden = count > 1;
-    const words = count > 1 ? 44 : 0;
+    const words = count > 1 ? WORDS : 0;
     const room = high / down - GAP - words;
     const share = count === 1 ? Math.min(deep, 0.6 * (tall + 2 * RIM)) : 0;
     const scale = Math.min((wide / across - GAP * (across - 1)) / (long + 2 * RIM), (room - GAP) / (tall + 2 * RIM + share));
@@ -217,6 +221,14 @@ export class Stage extends Teller {
     this.fronts.style.gridTemplateColumns = `repeat(${across}, auto)`;
     this.paint();
     this.#paintRock();
+  }
+
+  /** Columns and rows: beside one another where there is room, else whichever shows them larger. */
+  #arrangement(count, wide, high) {
+    const [long, , tall] = this.tanks[0].view.told.size;
+    const scale = ([across, down]) => Math.min(wide / across / long, (high / down - WORDS) / tall);
+    const [beside, above] = [[Math.min(2, count), Math.ceil(count / 2)], [1, count]];
+    return wide >= WIDE || scale(beside) >= scale(above) ? beside : above;
   }
 
   // ---- painting
@@ -264,14 +276,13 @@ export class Stage extends Teller {
     requestAnimationFrame(() => {
       this.isDue = false;
       const { state, deeds } = this;
-      const isWorking = deeds.isMarked || document.activeElement === this.box;
-      fillText(this.where, isWorking ? deeds.where : "");
-      this.pile.hidden = !isWorking || !deeds.heap.length;
-      if (!state.answer || !this.scale) return;
       const isFocused = document.activeElement === this.box;
-      const isPlain = !isFocused && !isOpen("rock") && !deeds.isCarrying;
+      fillText(this.where, isFocused || isOpen("rock") ? deeds.where : "");
+      this.pile.hidden = !(deeds.isMarked || isFocused) || !deeds.heap.length;
+      if (!state.answer || !this.scale) return;
+      const isPlain = !isFocused && !isOpen("rock");
       const long = state.size[0] * this.scale;
-      this.above.paint(state, { cursor: isPlain ? null : deeds.cursor, heap: deeds.heap, isFocused, isPlain }, long, this.planHigh);
+      this.above.paint(state, { cursor: isPlain ? null : deeds.cursor, heap: deeds.isMarked || !isPlain ? deeds.heap : [], isFocused, isPlain }, long, this.planHigh);
       for (const tank of this.tanks) paintOver(this, tank);
       document.documentElement.dataset.drawn = "yes";
       if (!this.isPlaying) this.paint();

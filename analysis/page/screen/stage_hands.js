@@ -26,7 +26,10 @@ export function handleFront(stage, tank) {
     else if (place) {
       deeds.mark(place.row, place.column);
       if (deeds.lift()) from = { x, y, place, isRock: true };
-    } else stage.follow(null);
+    } else {
+      deeds.unmark();
+      stage.follow(null);
+    }
     if (from) over.setPointerCapture(event.pointerId);
   });
   on(over, "pointermove", (event) => {

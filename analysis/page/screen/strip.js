@@ -5,7 +5,7 @@ import { carry, putFish } from "./carry.js";
 import { TextField } from "./field.js";
 import { opener } from "./sheets.js";
 import { addSpecies, addTyped, dropRow, fishOf, setDay, SEXES, step } from "./stocking.js";
-import { shown } from "./units.js";
+import { CM, tenths, unitOf } from "./units.js";
 
 const OFFERED = 7; // species on the shelf at once
 
@@ -34,9 +34,8 @@ function mountTank(parent, draft, stage) {
   on(draft, "view units", () => {
     const { fields = {}, rock: told = {} } = draft.view ?? {};
     const sides = ["length", "front_to_back", "height"].map((side) => fields[`tank.${side}`]?.value);
-    const unit = draft.units === "us" ? " in" : " cm";
-    const numbers = sides.map((cm) => (Number.isFinite(cm) ? shown("length", cm, draft.units).replace(/ .*/, "") : "?"));
-    fillText(tank, `Tank ${numbers.join(" \u00d7 ")}${unit}`);
+    const numbers = sides.map((cm) => (Number.isFinite(cm) ? String(tenths(cm / CM[draft.units])) : "?"));
+    fillText(tank, `Tank ${numbers.join(" \u00d7 ")} ${unitOf("length", draft.units)}`);
     const cover = fields["rock.cover"]?.value;
     const kinds = { none: "none yet", sketch: "as you placed it", drawn: `${Math.round(100 * (cover ?? 0))} % of the floor` };
     fillText(rock, `Rock: ${kinds[told.kind] ?? ""}`);

@@ -25,6 +25,7 @@ class Tries extends Runner {
     const estimate = put(parent, "div", null, { class: "estimate", id: "estimate", hidden: true });
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
     Object.assign(this, { nothing, estimate });
+    this.word = put(this.answer, "p", "", { class: "verdict" });
     this.headline = put(this.answer, "div", null, { class: "headline" });
     this.#makeMore(parent);
     this.card = new FishCard(parent, draft, stage);
@@ -105,7 +106,7 @@ class Tries extends Runner {
   show(result) {
     this.none.hidden = true;
     this.whole.hidden = false;
-    keepTexts(this.headline, result.headline ?? []);
+    this.#showHeadline(result.headline ?? []);
     keepTexts(this.reading, result.reading);
     this.#showFish(result.fish);
     this.#showTelling(result);
@@ -113,6 +114,13 @@ class Tries extends Runner {
     this.tankTable(result.tanks);
     this.draft.tell("fish-known", result.fish.flatMap((one) => one.labels));
     this.#nameIt();
+  }
+
+  /** The word of the verdict large, the rest of the few lines below it. */
+  #showHeadline([verdict = "", ...others]) {
+    const [word, rest] = verdict.split(/:(.*)/s);
+    fillText(this.word, rest ? word : "");
+    keepTexts(this.headline, [(rest ?? verdict).trim(), ...others]);
   }
 
   older(text) {
