@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..asking.errors import RefusedError, refusing
-from ..asking.found import first_tank
+from ..asking.found import Found, first_tank
 from ..asking.numbers import whole
 from .finding import changed
 from .giving import Answer
@@ -41,25 +43,27 @@ def carry_out(line: argparse.Namespace) -> int:
     if line.days is not None:
         raise RefusedError(f"--days is {line.days:g}; use --months, which says how long a life is")
     found = changed(line.file, line)
-    from ..document.typed import as_typed
+    from ..questions.life.design import MONTHS
+
+    return live(line, found, months=line.months or MONTHS, fish=line.fish)
+
+
+def live(line: argparse.Namespace, found: Found, *, months: int, fish: str | None = None) -> int:
+    """The same for a scenario that was found, of whatever command; ``fish``: what ``--for`` says."""
     from ..measures.whom import FishGroupError, asked_for
     from ..questions.life.answer import answer_of
     from ..questions.life.brief import brief_of
-    from ..questions.life.design import MONTHS, LifeError, plan_of
-    from ..questions.life.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
+    from ..questions.life.design import plan_of
+    from ..questions.life.files import COLUMNS, CSV, JSON, PNG, further, rows_text, whole_json
     from ..questions.life.words import document_of
 
-    whom = None
-    if line.fish is not None:
-        with refusing("--for", FishGroupError):
-            whom = asked_for(found.scenario, line.fish)
-    try:
-        plan = plan_of(found.scenario, months=line.months or MONTHS, whom=whom)
-    except LifeError as problem:
-        place = "--trials" if "simulated tanks" in str(problem) else found.asked
-        raise RefusedError(f"{place}: {problem}") from problem
-    if line.picture is not None:
-        check_file(line.picture)
+    with refusing("--for", FishGroupError):
+        whom = None if fish is None else asked_for(found.scenario, fish)
+    with refusing_life(found):
+        plan = plan_of(found.scenario, months=months, whom=whom)
+    picture = getattr(line, "picture", None)
+    if picture is not None:
+        check_file(picture)
     with long_run(
         line,
         found,
@@ -70,18 +74,31 @@ def carry_out(line: argparse.Namespace) -> int:
         work=plan.work,
         days=plan.simulated_days,
     ) as run:
-        with refusing(found.asked, LifeError):
+        with refusing_life(found):
             lives = answer_of(plan, run, told=say_tanks)
         return Answer(
+            found.scenario,
             words=partial(document_of, lives),
             told=whole_json(lives, options=found.changes),
             json=JSON,
             is_whole=not lives.stopped,
             table=(CSV, partial(rows_text, lives), COLUMNS),
+            more=further(lives),
             draw=partial(_draw, lives),
             png=PNG,
-            brief=lambda: as_typed(brief_of(lives), found.scenario),
+            brief=partial(brief_of, lives),
         ).give(line, run.kept)
+
+
+@contextlib.contextmanager
+def refusing_life(found: Found) -> Iterator[None]:
+    """Turn a life that cannot be lived into a refusal that names the option or the file."""
+    from ..questions.life.design import LifeError
+
+    try:
+        yield
+    except LifeError as problem:
+        raise RefusedError(f"{problem.option or found.asked}: {problem}") from problem
 
 
 def _draw(lives: Lives, path: Path) -> SavedPicture:

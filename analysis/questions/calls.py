@@ -43,13 +43,18 @@ def run(
 ) -> Result:
     """Who is chased, who hides, who is pinned, and who is worst off: ``rockshy run`` in one call.
 
+    A scenario that reaches beyond 28 days is lived through in blocks of days instead: see :func:`life`.
+
     trials : how many simulated tanks; as the scenario says when None.
     """
     from ..measures.whom import kinds_of
     from .answer.answer import answer, run_json
     from .answer.words import words
+    from .life.design import months_in
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
+    if (months := months_in(asked)) is not None:
+        return life(asked, months=months, executor=executor, folder=folder, progress=progress)
     with kept_in(folder, "run", asked) as kept:
         table = kept_trials(asked, kept=kept, executor=executor, progress=progress)
         found = answer(table, alike=kinds_of(asked))
