@@ -48,7 +48,7 @@ class Event:
     place : tuple
         Where it stands in the file, as :class:`rockshy.sim.scenario.reading.Problem` has it; () when in none.
     endless : bool
-        Whether it is one time more of what goes on as long as anything is simulated: it may lie after the end.
+        Whether it is one time more of what goes on as long as anything is simulated, perhaps after the end.
     key : str
         The name by which an ``[[event]]`` of a file says what happens; "" where a file says it otherwise.
     deed : str
