@@ -37,12 +37,10 @@ class OfFish(Event):
             yield Fault(f"{say_labels(fish)} {self.deed} on day {self.day:g}, but {but}", allowed, self.place)
 
     def _wrong_if_dead(self, so_far: SoFar) -> Iterator[Fault]:
-        for day in sorted({so_far.died[one] for one in self.fish if one in so_far.died}):
-            yield from self._wrong(
-                lambda one, day=day: so_far.died.get(one) == day,
-                but=f"dead since day {day:g}",
-                allowed="fish that are alive",
-            )
+        dead = [so_far.died[one] for one in self.fish if one in so_far.died]
+        if dead:
+            since = f"dead since day {min(dead):g}"
+            yield from self._wrong(lambda one: one in so_far.died, but=since, allowed="fish that are alive")
 
 
 @dataclass(frozen=True, kw_only=True)
