@@ -25,7 +25,7 @@ served = serving(DEMO, f"{scenarios.DEMO}.toml")
 
 
 class Counted:
-    """Hands that count their gestures; ``press`` presses what it is given, as a mouse, a finger or keys do."""
+    """Hands that count their gestures; ``press`` presses what it is given, as a mouse or a finger does."""
 
     def __init__(self, one: Open, press: Callable[[Any], None]) -> None:
         self.one, self.gestures, self._press = one, 0, press

@@ -16,8 +16,8 @@ from .. import screen
 _STYLE = """
 :root { color-scheme: dark light; }
 body { font: 1.1rem/1.4 system-ui, sans-serif; margin: 0.8rem; max-width: 34rem; }
-button { font: inherit; min-height: 3rem; min-width: 3rem; padding: 0.3em 0.8em; margin: 0.15rem; border: 1px solid;
-  border-radius: 0.3rem; background: none; color: inherit; }
+button { font: inherit; min-height: 3rem; min-width: 3rem; padding: 0.3em 0.8em; margin: 0.15rem;
+  border: 1px solid; border-radius: 0.3rem; background: none; color: inherit; }
 button[aria-pressed="true"], button.main { font-weight: 700; outline: 3px solid; outline-offset: -4px; }
 .look-clock { font-size: 1.4rem; font-weight: 700; }
 .look-group { border-top: 1px solid; padding: 0.4rem 0; }
