@@ -190,6 +190,8 @@ class Open:
     def show(self, part: str) -> Any:
         """Open a sheet over the tank, by whatever opens it; the sheet."""
         if not self.page.evaluate("id => document.getElementById(id).open", part):
+            if self.find("dialog.sheet[open]").count():
+                self.close()  # it may lie over what opens the other
             self.page.locator(f"[data-opens={part}]").first.click()
         return self.find(f"#{part}")
 
