@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import FOR_FEED, SWIMMING, Shoal
+from ..fish.shoal import BOXED, FOR_FEED, SWIMMING, Shoal
 from ..run.ledger import MEAL, Ledger, is_measured, note_event
 from ..tank.water import Water
 from .senses import path_cm
@@ -27,26 +27,36 @@ def meal_ticks(tick: int, lit_ticks: int, p: Parameters) -> int:
 
 
 @lean
-def give_meal(shoal: Shoal, p: Parameters, food: NDArray[np.float64]) -> None:
-    """Food enough for every fish in the tank, shared among the feeding places. Source: assumption."""
-    fish = 0
+def give_meal(tank: Water, shoal: Shoal, p: Parameters, food: NDArray[np.float64]) -> None:
+    """Food enough for every fish of a part of the tank, shared among the feeding places of that part.
+
+    Source: assumption.
+    """
     for i in range(len(shoal.fish)):
-        if shoal.fish.present[i]:
-            fish += 1
         shoal.fish.eaten[i] = 0.0
     for f in range(len(food)):
-        food[f] = p.portions * fish / len(food)
+        fish, places = 0, 0
+        for i in range(len(shoal.fish)):
+            if shoal.fish.present[i] and shoal.fish.part[i] == tank.feed_part[f]:
+                fish += 1
+        for other in range(len(food)):
+            if tank.feed_part[other] == tank.feed_part[f]:
+                places += 1
+        food[f] = p.portions * fish / places
 
 
 @lean
 def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: NDArray[np.float64]) -> None:
-    """What is left is gone; a fish that got nothing missed the meal. Source: computed (counting)."""
+    """What is left is gone; a fish that got nothing missed the meal, unless it has its own in a box.
+
+    Source: computed (counting).
+    """
     for f in range(len(food)):
         food[f] = 0.0
     if not is_measured(tick, ledger):
         return
     for i in range(len(shoal.fish)):
-        if shoal.fish.present[i]:
+        if shoal.fish.present[i] and shoal.fish.doing[i] != BOXED:
             ledger.fish.meals[i] += 1
             ledger.fish.food[i] += shoal.fish.eaten[i]
             if shoal.fish.eaten[i] == 0.0:
@@ -100,11 +110,11 @@ def hunger_share(seconds: float, p: Parameters) -> float:
 def get_hungry(i: int, share: float, shoal: Shoal) -> None:
     """Hunger grows towards 1 by a share of what is left to it.
 
-    A female holding eggs does not feed and is not driven out by hunger.
+    A female holding eggs does not feed and is not driven out by hunger; a fish in a box is fed there.
 
     Source: assumption.
     """
-    if shoal.fish.holding[i]:
+    if shoal.fish.holding[i] or shoal.fish.doing[i] == BOXED:
         shoal.fish.hunger[i] = 0.0
     else:
         shoal.fish.hunger[i] += (1.0 - shoal.fish.hunger[i]) * share

@@ -18,7 +18,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
+from ..fish.shoal import BOXED, CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..rules.attack import attack, attack_rate
 from ..rules.chase import break_off, gives_up, press
 from ..rules.claims import fade_claims
@@ -59,7 +59,7 @@ def clock(
         fade_claims(shoal, p, 60.0 * p.tick_s)
     since = meal_ticks(tick, lit_ticks, p)
     if since == 0:
-        give_meal(shoal, p, food)
+        give_meal(tank, shoal, p, food)
     elif since == int(p.meal_s / p.tick_s):
         end_meal(tick, shoal, ledger, food)
 
@@ -93,12 +93,12 @@ def decide_all(
             come_out(i, tick, is_meal, shoal, p)
             if shoal.fish.doing[i] == SWIMMING:
                 note_move(tick, 0, i, shoal.fish.cell[i], ledger)
-        elif shoal.fish.doing[i] == SWIMMING:
+        elif shoal.fish.doing[i] == SWIMMING or shoal.fish.doing[i] == BOXED:
             if is_meal and eat(i, tick, tank, shoal, p, ledger, food):
                 continue
             if attack(i, tick, tank, shoal, p, ledger, attack_rate(i, shoal, p)):
                 continue
-            if hide(i, tick, tank, shoal, p):
+            if shoal.fish.doing[i] == BOXED or hide(i, tick, tank, shoal, p):
                 continue
             if shoal.fish.ground[i] == i and shoal.fish.centre[i] < 0:
                 take_centre(i, tank, shoal)

@@ -16,11 +16,10 @@ from typing import Any, Self
 
 import mesa
 import numpy as np
-from scipy.spatial import cKDTree
 
 from ..fish.agent import Fish
 from ..fish.population import bind, derive, fill, individuals
-from ..fish.shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
+from ..fish.shoal import Shoal, empty_shoal, grown
 from ..fish.traits import STATE
 from ..rules.support.random_numbers import generator, stream_key
 from ..rules.support.rule_set import Rules
@@ -28,6 +27,7 @@ from ..scenario.scenario import Scenario, StockRow
 from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
+from . import tank_changes
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .ledger import Ledger, new_ledger
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
@@ -35,11 +35,6 @@ from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 TICK_S = 1.0
 MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
 EVENTS_KEPT = 400_000
-LEFT_BEHIND = (
-    *("doing", "refuge", "centre", "home", "target", "chaser", "counted", "resists"),
-    *("credit_cm", "provoked", "dominants", "pull_x", "pull_y", "pull_z", "eaten"),
-)
-"""Properties that a fish does not take along when it is taken out."""
 
 
 class HaltedError(Exception):
@@ -58,8 +53,8 @@ class TankModel(mesa.Model):
     watch : species key for OWN_KIND.
     rules : instead of the scenario's; names of rules with plain functions of your own do as well
         (see :meth:`rockshy.sim.rules.support.rule_set.Rules.with_rule`).
-    tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
-        run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.
+    tank : tables to share between arms of a trial; drawn when None. Where rock or a divider changes during
+        the run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.
     keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
     tick_s : length of a tick, s.
 
@@ -68,7 +63,7 @@ class TankModel(mesa.Model):
     agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
     tank, shoal, ledger, parameters : the state; see their modules.
     tick : lit ticks run so far.
-    laying : how often the rock was laid anew so far.
+    laying : how many events have changed what stands in the tank so far.
 
     Raises
     ------
@@ -126,7 +121,7 @@ class TankModel(mesa.Model):
             (self._tick_of(one.day), one)
             for one in scenario.timeline.among({one.label for one in self.people})
         ]
-        self._places = {one.label: i for i, one in enumerate(self.people)}
+        self._places: dict[str, int] = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
         self._derived_from = self._state()
         self._meet_events()
@@ -176,6 +171,10 @@ class TankModel(mesa.Model):
             derive(self.shoal, new, self.traits, self.scenario, self.parameters)
             self._derived_from = state
 
+    def place_of(self, label: str) -> int | None:
+        """The place of a fish in the arrays; None when it is not of this set-up."""
+        return self._places.get(label)
+
     def let_in(self, labels: Collection[str]) -> list[Fish]:
         """Put fish into the tank that are not in it, each into a cell that is drawn.
 
@@ -190,7 +189,9 @@ class TankModel(mesa.Model):
         again = (self._stays[one.label],) if self._stays[one.label] else ()
         self._stays[one.label] += 1
         rng = generator(self.trial_seed, one.label, "place", *again)
-        fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
+        cells = tank_changes.open_cells(self.tank)
+        fish.cell[i] = int(cells[rng.integers(len(cells))])
+        fish.part[i] = self.tank.part[fish.cell[i]]
         fish.heading[i] = int(rng.integers(26))
         fish.present[i] = True
         bind(self.shoal, self.scenario)
@@ -198,15 +199,8 @@ class TankModel(mesa.Model):
 
     def take_out(self, fish: Fish) -> None:
         """Take a fish out now. Whoever chased or fought it turns to something else."""
-        i = fish.index
-        self.shoal.fish.present[i] = False
-        for name in LEFT_BEHIND:
-            self.shoal.fish[name][i] = FISH[name].default
-        for other in np.flatnonzero((self.shoal.fish.target == i) | (self.shoal.fish.chaser == i)):
-            self.shoal.fish.target[other] = self.shoal.fish.chaser[other] = -1
-            self.shoal.fish.resists[other] = False
-            if self.shoal.fish.doing[other] != SHELTERED:
-                self.shoal.fish.doing[other] = 0
+        self.shoal.fish.present[fish.index] = False
+        tank_changes.drop_all(self, fish.index)
         bind(self.shoal, self.scenario)
         fish.remove()
 
@@ -241,33 +235,28 @@ class TankModel(mesa.Model):
                 bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
         return self.let_in(labels)
 
-    # ---- rock
+    # ---- tank
 
     def lay_rock_anew(self) -> None:
-        """All rock taken out and laid anew: no fish owns, trusts or hides in anything that is gone.
+        """See :func:`rockshy.sim.run.tank_changes.lay_anew`."""
+        tank_changes.lay_anew(self)
 
-        Each fish is where it was, or in the water nearest to it. What it learnt of the others, its fright
-        and its bond stay; the hands in the water frighten nobody more (assumption). Moves and events kept
-        so far tell of cells of the former tank and are dropped.
-        """
-        tank = self._to_come.pop(0)
-        self.laying += 1
-        fish, n = self.shoal.fish, len(self.people)
-        where = cKDTree(tank.xyz).query(self.tank.xyz[fish.cell])[1]
-        fish.cell = np.where(fish.present, where, 0)
-        for name in ("refuge", "centre", "home", "target", "chaser"):
-            fish[name] = NOBODY
-        for name in ("resists", "counted"):
-            fish[name] = False
-        fish.doing[:] = SWIMMING
-        self.tank, self.water = tank, water_of(tank)
-        self.food = np.zeros(len(tank.feed_source))
-        self.shoal = self.shoal._replace(
-            memory=np.zeros((n, len(tank.refuge_cell))), claims=np.zeros((n, len(self.water.beside)))
-        )
-        empty = np.zeros((2, n, len(tank.xyz)), np.int32)
-        self.ledger = self.ledger._replace(visits=empty[0], place=empty[1])
-        self.ledger.state.n_moves[0] = self.ledger.state.n_events[0] = 0
+    def change_tank(self) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.change`."""
+        tank_changes.change(self)
+
+    def put_beside(self, *, left: Collection[str], right: Collection[str]) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.put_beside`."""
+        for part, labels in enumerate((left, right)):
+            tank_changes.put_beside(self, part, labels)
+
+    def put_in_box(self, labels: Collection[str], *, from_left_cm: float = 0.0) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.put_in_box`."""
+        tank_changes.put_in_box(self, labels, from_left_cm=from_left_cm)
+
+    def let_out_of_box(self, labels: Collection[str]) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.let_out_of_box`."""
+        tank_changes.let_out_of_box(self, labels)
 
     # ---- time
 

@@ -25,7 +25,7 @@ def fed(*rows, rock=holes(hole(2.5)), **how):  # noqa: B008
     model = stage(*(rows or (row(males=1),)), rock=rock, **how)
     still(model)
     model.shoal.fish.hunger[:] = 1.0
-    give_meal(model.shoal, model.parameters, model.food)
+    give_meal(model.water, model.shoal, model.parameters, model.food)
     return model
 
 
@@ -55,7 +55,7 @@ def test_food_is_given_for_every_fish_in_the_tank_and_shared_among_the_places():
     model = fed(row(males=3), tank=wide, parameters={"portions": 6.0})
     assert model.food.tolist() == [9.0, 9.0]
     model.take_out(model.agents[0])
-    give_meal(model.shoal, model.parameters, model.food)
+    give_meal(model.water, model.shoal, model.parameters, model.food)
     assert model.food.tolist() == [6.0, 6.0]
 
 

@@ -169,9 +169,11 @@ _ROCK = f"{BELOW_SURFACE_CM:g} cm below the water level; never higher than the t
 _SOLD = "Volume it was sold as (checks the sides)"
 _LONG = Limit(1, LONGEST_QUESTION, "text")
 _A_FISH = "fish of the stock, or a list of them"
-_LAID = '"anew": as `rock.rescape_day`, any number of times'
-_ONE_OF = "one of `out`, `back` and `rock` is needed"
-_ITS_KIND = "false for `out`, true for `back`; always true for `rock`"
+_LAID = '"anew", the share of the floor from then on, "60 %", or more or less of it, "+20 %" and "-20 %"'
+_WALL = 'how far from the left, or `{ from_left = "60 cm", clear = true, left = ..., right = ... }`; "out"'
+_BOX = '`{ fish = ..., from_left = "20 cm" }`, or fish of the stock, or a list of them'
+_ONE_OF = "one of these is needed"
+_ITS_KIND = "false for fish taken out or into a box, true for fish put back; always true for rock and divider"
 
 
 def _placed(table: str) -> tuple[Field, ...]:
@@ -220,10 +222,13 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("stock.length", "Length", Limit(1, 60, "length"), "length_cm", _DRAWN),
     Field("stock.day", "Goes in on day", Limit(0, 730, "number"), "day"),
     Field("stock.out", "Comes out on day", Limit(0, 730, "number"), "out_day", "stays to the end"),
-    Field("event.day", "On which day", Limit(0.1, 730, "number"), without=_FEW_EVENTS),
+    Field("event.day", "On which day", Limit(0, 730, "number"), without=_FEW_EVENTS),
     Field("event.out", "Fish that are taken out", without=_ONE_OF, allowed=_A_FISH),
     Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
-    Field("event.rock", "All rock laid anew", without=_ONE_OF, allowed=_LAID),
+    Field("event.box", "Fish put into a box in the tank", without=_ONE_OF, allowed=_BOX),
+    Field("event.out_of_box", "Fish let out of their box", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.divider", "A divider put in or taken out", without=_ONE_OF, allowed=_WALL),
+    Field("event.rock", "Rock laid anew, added or taken", without=_ONE_OF, allowed=_LAID),
     Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),
     Field("run.days", "Days after the last fish is in", Limit(0.1, 60, "number"), "days"),
     Field("run.settle", "Of these, days to settle, not measured", _DAYS, "settle_days", _SETTLE),

@@ -3,13 +3,21 @@
 An event of one's own is a class in a file of this folder that is imported here; DEVELOPERS.md has the recipe.
 """
 
+from .box import BoxIn, BoxOut
+from .divider import DividerIn, DividerOut
 from .event import EVENTS, Event, EventError, Fault, Stocked, register
 from .fish import FishBack, FishIn, FishOut, OfFish
-from .rock import RockAnew
+from .rock import OfRock, RockAnew, RockChanged
+from .standing import Divider, OfTank, Standing, standings
 from .timeline import Stay, Timeline, TimelineError, events_of, timeline_of
 
 __all__ = [
     "EVENTS",
+    "BoxIn",
+    "BoxOut",
+    "Divider",
+    "DividerIn",
+    "DividerOut",
     "Event",
     "EventError",
     "Fault",
@@ -17,7 +25,11 @@ __all__ = [
     "FishIn",
     "FishOut",
     "OfFish",
+    "OfRock",
+    "OfTank",
     "RockAnew",
+    "RockChanged",
+    "Standing",
     "Stay",
 ]
-__all__ += ["Stocked", "Timeline", "TimelineError", "events_of", "register", "timeline_of"]
+__all__ += ["Stocked", "Timeline", "TimelineError", "events_of", "register", "standings", "timeline_of"]
