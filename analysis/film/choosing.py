@@ -14,8 +14,8 @@ from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.table import AS_STOCKED
 from ...sim.run.trials import Job, each_job
+from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
-from .clock import lights_on_s, say_time
 from .recording import WholeRun
 
 _STEP_S = 600  # windows begin at whole tens of minutes

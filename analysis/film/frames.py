@@ -8,8 +8,8 @@ from typing import Any
 from PIL import Image
 
 from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
+from ...sim.scenario.clock import say_time
 from .canvas import cut, fill, font, write
-from .clock import say_time
 from .painted import Pictures, Plan
 from .tank_painter import TankPainter
 

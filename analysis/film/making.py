@@ -10,11 +10,11 @@ from typing import Any
 from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
+from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
 from ..document.plain import tank_name
 from . import choosing
 from .choosing import Window, busiest_window, fish_to_follow, say_window
-from .clock import lights_on_s, say_time
 from .data import FilmTexts, film_data
 from .recording import Halted, Recording, WholeRun, WindowError, record, whole_run
 

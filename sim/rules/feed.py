@@ -19,10 +19,18 @@ NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can 
 
 
 @small
-def meal_ticks(tick: int, lit_ticks: int, p: Parameters) -> int:
-    """Ticks since the present meal was given; -1 when there is none. Source: assumption."""
+def meal_ticks(into_day: int, lit_ticks: int, meal_at: NDArray[np.int64], p: Parameters) -> int:
+    """Ticks since the present meal was given, so many ticks into a lit day; -1 when there is none.
+
+    Meals are spread evenly over the day, or given at the ticks of ``meal_at`` where it says any.
+
+    Source: assumption.
+    """
     gap = lit_ticks // max(1, int(p.meals_a_day))
-    since = (tick % lit_ticks) % gap - gap // 4
+    since = into_day % gap - gap // 4
+    for k in range(len(meal_at)):
+        if k == 0 or into_day >= meal_at[k]:
+            since = into_day - meal_at[k]
     return since if 0 <= since <= int(p.meal_s / p.tick_s) else -1
 
 

@@ -27,8 +27,10 @@ from ..scenario.scenario import Scenario, StockRow
 from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
-from . import tank_changes
+from . import keeper, tank_changes
+from .days import days_of
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
+from .keeper import dimmed
 from .ledger import Ledger, new_ledger
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
@@ -62,7 +64,7 @@ class TankModel(mesa.Model):
     ----------
     agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
     tank, shoal, ledger, parameters : the state; see their modules.
-    tick : lit ticks run so far.
+    tick : lit ticks run so far; a day begins every ``lit_ticks``, whatever the lights do (see ``days``).
     laying : how many events have changed what stands in the tank so far.
 
     Raises
@@ -104,6 +106,8 @@ class TankModel(mesa.Model):
             tank = draw_tank(scenario, trial=trial, draw=draw)
         if tanks_before is None:
             tanks_before = draw_tanks_before(scenario, trial=trial, draw=draw)
+        self.draw = draw
+        self.meal_at = np.zeros(0, np.int64)
         self.tank, *self._to_come = *tanks_before, tank
         self.laying = 0
         self.water = water_of(self.tank)
@@ -125,22 +129,22 @@ class TankModel(mesa.Model):
         self._stays: Counter[str] = Counter()
         self._derived_from = self._state()
         self._meet_events()
+        if self.days.lit(0) == 0:
+            self._pass_night(0)
 
     def _lay_out_time(self, tick_s: float) -> None:
         """The same hours are measured in every arm, by the events of the whole stock."""
-        run = self.scenario.run
+        scenario, run = self.scenario, self.scenario.run
         self.hour_ticks = round(3600 / tick_s)
-        self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
-        self.measured_from = self._tick_of(self.scenario.measured_days[0])
-        hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
+        self.days = days_of(run.lit_hours, scenario.timeline.events, tick_s=tick_s)
+        self.lit_ticks = self.days.ticks
+        self.measured_from = self._tick_of(scenario.measured_days[0])
+        hours = math.floor((run.days - run.settle_days) * scenario.lit_hours + 1e-9)
         self.hours = max(1, hours)
-        self.last_tick = self.measured_from + self.hours * self.hour_ticks
-
-    def _hours(self, days: float) -> float:
-        return days * self.scenario.run.lit_hours
+        self.last_tick = self.days.after(self.measured_from, self.hours * self.hour_ticks)
 
     def _tick_of(self, day: float) -> int:
-        return round(day * self.lit_ticks)
+        return self.days.tick_of(day)
 
     def _new_ledger(self, keep: bool) -> Ledger:
         return new_ledger(
@@ -258,6 +262,14 @@ class TankModel(mesa.Model):
         """See :func:`rockshy.sim.run.tank_changes.let_out_of_box`."""
         tank_changes.let_out_of_box(self, labels)
 
+    def feed(self, meals_a_day: int, *, at_s: Sequence[int] = ()) -> None:
+        """See :func:`rockshy.sim.run.keeper.feed`."""
+        keeper.feed(self, meals_a_day, at_s=at_s)
+
+    def startle(self) -> None:
+        """See :func:`rockshy.sim.run.keeper.startle`."""
+        keeper.startle(self)
+
     # ---- time
 
     def due(self) -> list[int]:
@@ -265,31 +277,50 @@ class TankModel(mesa.Model):
         return [tick for tick, _ in self._ahead]
 
     def next_stop(self) -> int:
-        """The tick of the next event, nightfall or the end, whichever comes first."""
-        nightfall = (self.tick // self.lit_ticks + 1) * self.lit_ticks
-        return min(
-            tick for tick in (self.last_tick, nightfall, *(due for due, _ in self._ahead)) if tick > self.tick
-        )
+        """The tick of the next event, dusk, nightfall or the end, whichever comes first."""
+        day = self.days.of(self.tick)
+        ends = self.last_tick, self.days.dim(day), self.days.nightfall(day)
+        return min(tick for tick in (*ends, *(due for due, _ in self._ahead)) if tick > self.tick)
 
     def advance_to(self, stop: int) -> None:
         """Go on to a tick no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
+        day = self.days.of(self.tick)
         with _plain_overflow():
             self.tick = self._loop.advance(
                 self.tick,
                 stop,
-                self.lit_ticks,
+                self.days.dawn(day),
+                self.days.planned(day),
+                self.meal_at,
                 self.hour_ticks,
                 self.water,
                 self.shoal,
-                self.parameters,
+                dimmed(self) if self.tick >= self.days.dim(day) else self.parameters,
                 self.ledger,
                 self.food,
             )
-        if self.tick % self.lit_ticks == 0 and self.tick > 0:
-            dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
-            self._loop.night(self.water, self.shoal, self.parameters, dark_s)
+        if self.tick >= self.days.nightfall(day):
+            self._pass_night(day)
+        else:
+            self._meet_events()
+
+    def _pass_night(self, day: int) -> None:
+        """From nightfall to the next dawn; a day on which the lights stay off passes with it."""
+        while True:
+            dark = self.days.dawn(day + 1) - self.tick
+            if dark:
+                self._meet_events()  # what happens before the lights go off early
+            dark_s = (24.0 - self.days.hours_of(self.days.lit(day))) * 3600.0
+            with _plain_overflow():
+                self._loop.night(self.water, self.shoal, self.parameters, dark_s)
             self._derive()
-        self._meet_events()
+            if self.tick >= self.ledger.state.measured_from[0]:
+                self.ledger.state.measured_from[0] += dark  # hours are counted in lit ticks
+            self.tick += dark
+            self._meet_events()
+            day += 1
+            if self.days.lit(day) > 0:
+                return
 
     def skip_to(self, tick: int) -> None:
         """Let lit time pass in which nothing is simulated; what is due by its end happens, in order.
@@ -299,6 +330,8 @@ class TankModel(mesa.Model):
         self.tick = tick
         self._derive()
         self._meet_events()
+        if self.days.lit(self.days.of(tick)) == 0:
+            self._pass_night(self.days.of(tick))
 
     def measure(self, first: int, *, hours: int) -> None:
         """Begin a new record of so many lit hours from a tick on; what was recorded before is let go."""

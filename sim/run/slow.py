@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import NOBODY, SHELTERED, SWIMMING
+from ..fish.shoal import BOXED, NOBODY, SHELTERED, SWIMMING
 from ..rules.support.draws import placed
 from ..rules.support.parameters import Parameter, draw_between, read
 from ..rules.support.random_numbers import generator
@@ -54,14 +54,17 @@ class Slow:
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
     """What nobody has measured of growing up, drawn by its name as everything else is."""
 
-    def drawn(name: str, *of: str) -> float:
-        one = slow_parameters()[name]
-        if scenario.run.fixed:
-            return one.value
-        return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
+    growth = {key: drawn(scenario, draw, "growth_k", key) for key in scenario.species}
+    owner_growth, brood_d = (drawn(scenario, draw, name) for name in ("owner_growth", "brood_d"))
+    return Slow(growth, owner_growth, brood_d)
 
-    growth = {key: drawn("growth_k", key) for key in scenario.species}
-    return Slow(growth, drawn("owner_growth"), drawn("brood_d"))
+
+def drawn(scenario: Scenario, draw: int, name: str, *of: str) -> float:
+    """A number of ``life.toml`` in one draw of a scenario; ``of``: whose, where each has its own."""
+    one = slow_parameters()[name]
+    if scenario.run.fixed:
+        return one.value
+    return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
 
 
 def own_lengths(model: TankModel) -> Floats:
@@ -147,7 +150,7 @@ class Growing:
         if self.model.tick >= self.laws.brood_d * self.model.lit_ticks:
             fish.holding[:] = False
         if not simulated:
-            self.fade(~fish.present, days)
+            self.fade(~fish.present | (fish.doing == BOXED), days)
 
     def settle_bodies(self) -> None:
         """After traits were worked out anew: colours by sex and age, and crevices that are too small now."""

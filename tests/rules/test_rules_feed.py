@@ -42,7 +42,8 @@ def eats(model, i, tick):
 @pytest.mark.parametrize("meals_a_day", [1, 2, 3])
 def test_meals_are_spread_evenly_over_the_lit_day_and_last_as_long_as_stated(meals_a_day):
     p = stage(row(males=1), parameters={"meals_a_day": meals_a_day, "meal_s": 600.0}).parameters
-    since = np.array([meal_ticks(tick, LIT, p) for tick in range(2 * LIT)])
+    none = np.zeros(0, np.int64)
+    since = np.array([meal_ticks(tick % LIT, LIT, none, p) for tick in range(2 * LIT)])
     starts = np.flatnonzero(since == 0)
     gap = LIT // meals_a_day
     assert starts.tolist() == [gap // 4 + k * gap for k in range(2 * meals_a_day)]

@@ -172,8 +172,10 @@ _A_FISH = "fish of the stock, or a list of them"
 _LAID = '"anew", the share of the floor from then on, "60 %", or more or less of it, "+20 %" and "-20 %"'
 _WALL = 'how far from the left, or `{ from_left = "60 cm", clear = true, left = ..., right = ... }`; "out"'
 _BOX = '`{ fish = ..., from_left = "20 cm" }`, or fish of the stock, or a list of them'
+_LIT = '"off", or hours a day, or `{ hours = 12, dusk = "30 min" }`'
+_FED = 'how many a day, 0 to 12, or times of day, `["9:00", "17:30"]`'
 _ONE_OF = "one of these is needed"
-_ITS_KIND = "false for fish taken out or into a box, true for fish put back; always true for rock and divider"
+_ITS_KIND = "false but for fish that come back; always true for `rock`, `divider` and `lights`"
 
 
 def _placed(table: str) -> tuple[Field, ...]:
@@ -229,6 +231,9 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.out_of_box", "Fish let out of their box", without=_ONE_OF, allowed=_A_FISH),
     Field("event.divider", "A divider put in or taken out", without=_ONE_OF, allowed=_WALL),
     Field("event.rock", "Rock laid anew, added or taken", without=_ONE_OF, allowed=_LAID),
+    Field("event.meals", "Meals from then on", without=_ONE_OF, allowed=_FED),
+    Field("event.lights", "Lights off until the next morning, or other hours", without=_ONE_OF, allowed=_LIT),
+    Field("event.water", "Water is changed", without=_ONE_OF, allowed='"changed"'),
     Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),
     Field("run.days", "Days after the last fish is in", Limit(0.1, 60, "number"), "days"),
     Field("run.settle", "Of these, days to settle, not measured", _DAYS, "settle_days", _SETTLE),

@@ -7,9 +7,12 @@ from .box import BoxIn, BoxOut
 from .divider import DividerIn, DividerOut
 from .event import EVENTS, Event, EventError, Fault, Stocked, register
 from .fish import FishBack, FishIn, FishOut, OfFish
+from .lights import LightsChanged, LightsOff, lit_hours_after
+from .meals import Meals
 from .rock import OfRock, RockAnew, RockChanged
 from .standing import Divider, OfTank, Standing, standings
 from .timeline import Stay, Timeline, TimelineError, events_of, timeline_of
+from .water import WaterChanged
 
 __all__ = [
     "EVENTS",
@@ -24,6 +27,9 @@ __all__ = [
     "FishBack",
     "FishIn",
     "FishOut",
+    "LightsChanged",
+    "LightsOff",
+    "Meals",
     "OfFish",
     "OfRock",
     "OfTank",
@@ -31,5 +37,7 @@ __all__ = [
     "RockChanged",
     "Standing",
     "Stay",
+    "WaterChanged",
 ]
-__all__ += ["Stocked", "Timeline", "TimelineError", "events_of", "register", "standings", "timeline_of"]
+__all__ += ["Stocked", "Timeline", "TimelineError", "events_of", "lit_hours_after", "register"]
+__all__ += ["standings", "timeline_of"]
