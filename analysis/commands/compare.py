@@ -74,7 +74,6 @@ def carry_out(line: argparse.Namespace) -> int:
         from .swap import carry_out_swap
 
         return carry_out_swap(line)
-    from ..document.typed import as_typed
     from ..questions.compare.answer import answer_of, chosen_of
     from ..questions.compare.brief import brief_of
     from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
@@ -97,6 +96,7 @@ def carry_out(line: argparse.Namespace) -> int:
         if task.until is not None:
             stopped = came_to(task.until, base, tables, names=names, group=group)
         return Answer(
+            base,
             words=partial(document_of, answer, shared=shared, stopped=stopped),
             told=whole_json(base, answer, options=task.found.changes, shared=shared, stopped=stopped),
             json=JSON,
@@ -104,7 +104,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, tables, names=names, group=group), COLUMNS),
             draw=partial(_draw, answer),
             png=PNG,
-            brief=lambda: as_typed(brief_of(answer), base),
+            brief=partial(brief_of, answer),
         ).give(line, run.kept)
 
 

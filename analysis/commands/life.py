@@ -41,12 +41,11 @@ def carry_out(line: argparse.Namespace) -> int:
     if line.days is not None:
         raise RefusedError(f"--days is {line.days:g}; use --months, which says how long a life is")
     found = changed(line.file, line)
-    from ..document.typed import as_typed
     from ..measures.whom import FishGroupError, asked_for
     from ..questions.life.answer import answer_of
     from ..questions.life.brief import brief_of
     from ..questions.life.design import MONTHS, LifeError, plan_of
-    from ..questions.life.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
+    from ..questions.life.files import COLUMNS, CSV, JSON, PNG, further, rows_text, whole_json
     from ..questions.life.words import document_of
 
     whom = None
@@ -56,8 +55,7 @@ def carry_out(line: argparse.Namespace) -> int:
     try:
         plan = plan_of(found.scenario, months=line.months or MONTHS, whom=whom)
     except LifeError as problem:
-        place = "--trials" if "simulated tanks" in str(problem) else found.asked
-        raise RefusedError(f"{place}: {problem}") from problem
+        raise RefusedError(f"{problem.option or found.asked}: {problem}") from problem
     if line.picture is not None:
         check_file(line.picture)
     with long_run(
@@ -73,14 +71,16 @@ def carry_out(line: argparse.Namespace) -> int:
         with refusing(found.asked, LifeError):
             lives = answer_of(plan, run, told=say_tanks)
         return Answer(
+            found.scenario,
             words=partial(document_of, lives),
             told=whole_json(lives, options=found.changes),
             json=JSON,
             is_whole=not lives.stopped,
             table=(CSV, partial(rows_text, lives), COLUMNS),
+            more=further(lives),
             draw=partial(_draw, lives),
             png=PNG,
-            brief=lambda: as_typed(brief_of(lives), found.scenario),
+            brief=partial(brief_of, lives),
         ).give(line, run.kept)
 
 

@@ -26,7 +26,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Try the changes, print the answer, write what was asked for."""
     found = changed(line.file, line)
-    from ..document.typed import as_typed
     from ..questions.relief.answer import answer_of
     from ..questions.relief.brief import brief_of
     from ..questions.relief.design import ReliefError, plan_of
@@ -43,10 +42,11 @@ def carry_out(line: argparse.Namespace) -> int:
             relief = answer_of(plan, run, whom=whom, told=say_tanks)
         watch = watched(relief)
         return Answer(
+            found.scenario,
             words=partial(document_of, relief, watch),
             told=whole_json(relief, watch, options=found.changes),
             json=JSON,
             is_whole=not relief.stopped,
             table=(CSV, partial(rows_text, relief), COLUMNS),
-            brief=lambda: as_typed(brief_of(relief), found.scenario),
+            brief=partial(brief_of, relief),
         ).give(line, run.kept)

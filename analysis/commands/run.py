@@ -191,17 +191,18 @@ def _words(
     answer: Answer, trials: Trials, found: Found, stopped: Stopped | None, scale: Scale | None, *, full: bool
 ) -> Document:
     from ..document import Document, document, flush, section
-    from ..document.typed import as_typed
+    from ..document.typed import Typed
     from ..questions.answer.answer import words
     from ..questions.answer.brief import brief_of
     from ..questions.answer.remarks import gone_said
 
-    brief = as_typed(brief_of(answer, question=found.scenario.question), found.scenario).section
+    typed = Typed(found.scenario)
+    brief = typed.brief(brief_of(answer, question=found.scenario.question)).section
     counted = section("How many simulated tanks", *stopped.sentences()) if stopped is not None else None
     opening = document(brief, counted).sections
     if full:
         whole = words(answer, scale="" if scale is None else scale.text)
-        return Document((*opening, *whole.sections, _next(trials, found)))
+        return Document((*opening, *typed.document(whole).sections, typed.section(_next(trials, found))))
     relief = command_line("rockshy", "relief", found.asked, *found.changes)
     return Document((*opening, flush(*gone_said(answer), f"What helps: {relief}", MORE)))
 

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.fish.shoal import DOING, SHELTERED
+from ...sim.run.days import clock_hours
 from ...sim.run.ledger import CHASE, EVENTS
 from .choosing import clock_of
 from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
@@ -47,7 +48,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
     from ..pictures.look import MARKERS, species_looks
 
     first = shown[0][1]
-    lit_hours = first.scenario.run.lit_hours
+    lit_hours = clock_hours(first.scenario.run.lit_hours, first.scenario.timeline.events)
     kinds = {name: kind for _, one in shown for name, kind in one.scenario.species.items()}
     looks = species_looks((name for _, one in shown for name in one.species), kinds)
     return {

@@ -38,7 +38,7 @@ def lived(scenario: Scenario, days: int, pace: Pace | None = None) -> list[tuple
 
 
 def standing_still(monkeypatch: pytest.MonkeyPatch) -> None:
-    still = Slow({OWN: 0.0, "Scena mitis": 0.0}, 1.0, 28.0)
+    still = Slow({OWN: 0.0, "Scena mitis": 0.0}, 1.0, 1.0, 20.0, 28.0)
     monkeypatch.setattr(slow, "slow_laws", lambda scenario, draw: still)
 
 
@@ -138,6 +138,30 @@ def test_an_owner_grows_by_its_own_factor_as_described() -> None:
     pace, own = 1.4 * (1.0 + 0.8 * (0.5 - 1.0)), growing.own_cm[0]
     assert slowed[0] == pytest.approx(own - (own - 6.0) * np.exp(-pace * 30 / 365))
     assert slowed[0] < plain[0] and (slowed[1:] == plain[1:]).all()
+
+
+def test_who_gets_nothing_to_eat_falls_off_and_grows_slower_as_described() -> None:
+    model = TankModel(young())
+    growing = Growing(model, 0)
+    plain = growing.lengths_after(30)
+    growing.laws = replace(growing.laws, unfed_growth=0.2, condition_d=10.0)
+    growing.fed[0] = 0.0
+    growing.pass_time(10, simulated=True)
+    assert growing.condition[0] == pytest.approx(np.exp(-1.0)) and (growing.condition[1:] == 1.0).all()
+    model.shoal.fish.length_cm[:] = 6.0
+    pace, own = 1.4 * (0.2 + 0.8 * np.exp(-1.0)), growing.own_cm[0]
+    assert growing.lengths_after(30)[0] == pytest.approx(own - (own - 6.0) * np.exp(-pace * 30 / 365))
+    assert growing.lengths_after(30)[0] < plain[0]
+
+
+def test_what_a_fish_got_is_read_off_the_measured_day() -> None:
+    model = TankModel(young())
+    growing = Growing(model, 0)
+    fish = model.ledger.fish
+    fish.meals[:], fish.food[:] = 2, 2 * model.parameters.portions
+    fish.food[1], fish.food[2], fish.meals[3] = model.parameters.portions, 99.0, 0
+    growing.note_day()
+    assert growing.fed.tolist() == [1.0, 0.5, 1.0, 1.0, 1.0]
 
 
 def test_a_fish_that_is_still_to_come_in_has_the_length_it_was_given() -> None:

@@ -129,7 +129,7 @@ def unequal_flags(scenario: Scenario) -> Iterator[Flag]:
         )
     for pairs in by_under(large_pairs(scenario)):
         yield Flag(
-            f"Large beside small: {beside(scenario, pairs)}, each of middling length as stocked, and the "
+            f"Large beside small: {beside(scenario, pairs)}, each of average length as stocked, and the "
             "large one no milder. In the model the longer of two mostly wins.",
             "assumption",
         )
@@ -287,11 +287,13 @@ def length_flags(scenario: Scenario) -> Iterator[Flag]:
             f"no less than the usual minimum of {say_length_cm(usual)}, but below the "
             f"{say_length_cm(preferred)} that keepers prefer"
         )
-    yield Flag(
-        f"Length: {say_length_cm(tank)} is {place}. The figures are for mixed mbuna; for other grazers they "
-        "are borrowed.",
-        PRACTICE,
-    )
+    borrowed = "; for these fish it is borrowed" if is_borrowed(scenario) else ""
+    yield Flag(f"Length: {say_length_cm(tank)} is {place} for mixed mbuna{borrowed}.", PRACTICE)
+
+
+def is_borrowed(scenario: Scenario) -> bool:
+    """Whether what keepers give mixed mbuna is said of a tank without any: none is of Lake Malawi."""
+    return all(one.lake != "Malawi" for one in stocked(scenario))
 
 
 def rock_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
@@ -307,8 +309,8 @@ def rock_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
         )
     for one in without_crevice(scenario, drawn):
         yield Flag(
-            f"Crevices: in some simulated tanks none lets in a middling {name_of(scenario, one)} as stocked, "
-            f"{say_length_cm(middling_cm(scenario, one))} long.",
+            f"Crevices: in some simulated tanks none lets in a {name_of(scenario, one)} of average size, "
+            f"{say_length_cm(middling_cm(scenario, one))} as stocked.",
             _sources("assumption", one.traits["depth_ratio"].source),
         )
     for one in stocked(scenario):

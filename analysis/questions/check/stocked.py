@@ -139,7 +139,7 @@ def _fits(scenario: Scenario, species: Species, drawn: DrawnTanks) -> list[str]:
         depth_cm = middle_cm * species.traits["depth_ratio"].value
         named = "unsexed fish" if sex == "unsexed" else sex
         lines.append(
-            f"a middling {named}, {say_length_cm(middle_cm)} long and {say_length_cm(depth_cm)} deep in the "
+            f"an average {named}, {say_length_cm(middle_cm)} long and {say_length_cm(depth_cm)} deep in the "
             f"body, gets into {between(drawn.admitting(depth_cm), str)} of the crevices"
         )
     return lines

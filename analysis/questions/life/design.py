@@ -10,10 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.compact import narrowed
-from ....sim.run.life import MOST_DAYS, Pace, each_day, run_life
+from ....sim.run.life import CONDITION, MOST_DAYS, Pace, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
+from ...document.plain import many
 from ...measures.row import BOTH, TankRow, row_of
 from ...measures.whom import FishGroup, Kind, kinds_of
 from ...statistics.intervals import Floats
@@ -28,7 +29,14 @@ AS_IT_IS, WITHOUT = 0, 1  # numbers of the two scenarios
 
 
 class LifeError(ValueError):
-    """Such a life cannot be lived; the message says what was found and what is allowed."""
+    """Such a life cannot be lived; the message says what was found and what is allowed.
+
+    ``option``: the option of a command that would mend it; "" where the file would.
+    """
+
+    def __init__(self, message: str, *, option: str = "") -> None:
+        super().__init__(message)
+        self.option = option
 
 
 @dataclass(frozen=True)
@@ -42,7 +50,7 @@ class Plan(runner.Plan):
     months: int
     days: int
     kinds: tuple[Kind, ...]
-    asked: Kind | None
+    asked: FishGroup | None
     without: Scenario | None
     changed_day: float
 
@@ -70,6 +78,9 @@ class Life:
     male: NDArray[np.bool_]  # [n]
     adult: NDArray[np.bool_]  # [b, n]
     length_cm: Floats  # [b, n]
+    owner: Floats  # [b, n] share of the day that each holds ground
+    unsexed: NDArray[np.bool_]  # [n] as the stock list has them
+    condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
 
 
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
@@ -88,7 +99,8 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
     if len(people) < 2:
         raise LifeError(f"there is one fish, {people[0].label}, and nobody to bully it; use two or more")
     if scenario.run.trials < LEAST_TRIALS:
-        raise LifeError(f"{scenario.run.trials} simulated tanks are too few; use at least {LEAST_TRIALS}")
+        few = f"{scenario.run.trials} simulated tanks are too few; use at least {LEAST_TRIALS}"
+        raise LifeError(few, option="--trials")
     if not 1 <= months <= MOST_MONTHS:
         raise LifeError(f"{months} months; use 1 to {MOST_MONTHS}")
     days = round(months * MONTH_D)
@@ -100,15 +112,15 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
     dated = [one.day for one in base.events]
     dated += [row.out_day for row in base.stock if row.out_day is not None]
     stock = tuple(replace(row, out_day=None) for row in base.stock)
-    asked = None if whom is None else Kind(whom.name, whom.species, whom.labels)
-    kinds = tuple(one for one in kinds_of(base) if asked is None or set(one.labels) != set(asked.labels))
+    asked = () if whom is None else (Kind(whom.name, whom.species, whom.labels),)
+    kinds = (one for one in kinds_of(base) if whom is None or set(one.labels) != set(whom.labels))
     return Plan(
         base,
         scenario.run.trials,
         months,
         days,
-        kinds if asked is None else (asked, *kinds),
-        asked,
+        (*asked, *kinds),
+        whom,
         replace(base, events=(), stock=stock) if dated else None,
         min(dated, default=0.0),
     )
@@ -130,7 +142,9 @@ class Design(Study):
     def batches(self) -> Iterator[Batch]:
         """The tank as it is; then, where something is dated, the same without."""
         trials = range(self.plan.trials)
-        yield Batch(f"{self.plan.months} months as it is", [Job(AS_IT_IS, trial, BOTH) for trial in trials])
+        yield Batch(
+            f"{many(self.plan.months, 'month')} as it is", [Job(AS_IT_IS, trial, BOTH) for trial in trials]
+        )
         if self.plan.without is not None:
             jobs = [Job(WITHOUT, trial, BOTH) for trial in trials]
             yield Batch("The same without the dated changes", jobs)
@@ -168,7 +182,15 @@ def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life
         male=np.asarray(stocked[0].columns["sex"]) == 0,
         adult=np.array([one.columns["adult"] for one in stocked]),
         length_cm=np.array([one.columns["length_cm"] for one in stocked]),
+        owner=np.array([_owned(one) for one in stocked]),
+        unsexed=np.array([one.sex == "unsexed" for one in outcomes[0].people]),
+        condition=np.asarray(outcomes[0].columns[CONDITION]),
     )
+
+
+def _owned(day: Outcome) -> Floats:
+    held, lit = (np.asarray(day.columns[name]).sum(axis=1) for name in ("hour_owner_s", "hour_lit_s"))
+    return np.divide(held, lit, out=np.zeros(len(lit)), where=lit > 0)
 
 
 def _slim(row: TankRow) -> TankRow:

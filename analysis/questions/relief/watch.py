@@ -184,8 +184,7 @@ def _chasers(
 
 def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Busiest | None:
     """By tanks: the chases of an hour of the day less their mean over all hours."""
-    run = scenario.run
-    begin = scenario.measured_days[0] * run.lit_hours
+    begin = scenario.measured_days[0] * scenario.lit_hours
     tables, draw = [], []
     for row in rows:
         if row.hour_chased is not None:
@@ -195,7 +194,7 @@ def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Bu
     counts = np.array(tables)
     if not counts.size or not counts.any():
         return None
-    hours = np.floor((begin + np.arange(counts.shape[1])) % run.lit_hours + 1e-9).astype(int)
+    hours = np.floor((begin + np.arange(counts.shape[1])) % scenario.lit_hours + 1e-9).astype(int)
     of_day = np.unique(hours)
     if len(of_day) < 2:
         return None
