@@ -22,6 +22,7 @@ from .scene import SLABS, scene_json, scene_of
 from .wear import Wear, said_of
 
 FORMAT = "rockshy film 1"
+BOX_CM = 8.0, 13.0  # half the width of a box in which a fish sits, and how deep it hangs, as drawn
 HIDES_WITHIN_S = 30  # a chase that ends in a hole within this time "into hiding"
 
 
@@ -63,6 +64,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
         "seconds": first.ticks * first.tick_s,
         "tick": first.tick_s,
         "doing": list(DOING),
+        "box": list(BOX_CM),
         "events": list(EVENTS),
         "slabs": SLABS,
         "shapes": shapes(),

@@ -201,7 +201,7 @@ def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Bu
     by_hour = np.stack([counts[:, hours == hour].mean(axis=1) for hour in of_day], axis=1)
     excess = by_hour - by_hour.mean(axis=1, keepdims=True)
     k = int(excess.mean(axis=0).argmax())
-    low = _lower(excess[:, k], np.array(draw), len(of_day), run.fixed)
+    low = _lower(excess[:, k], np.array(draw), len(of_day), scenario.run.fixed)
     return Busiest(int(of_day[k]) + 1, float(by_hour[:, k].mean() / by_hour.mean()), low > 0)
 
 
