@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+from rockshy import scenarios
 from rockshy.sim import TankModel
 from rockshy.sim.rules.feed import meal_ticks
 from rockshy.sim.run.days import Days, days_of
@@ -14,6 +17,7 @@ from rockshy.sim.run.slow import drawn
 from rockshy.sim.scenario.reading import ScenarioError, parse
 from rockshy.sim.scenario.scenario import Scenario
 from rockshy.sim.scenario.timeline import (
+    EVENTS,
     Event,
     FishIn,
     LightsChanged,
@@ -250,3 +254,13 @@ def test_what_cannot_be_gets_one_message_with_its_line(what: str, said: str) -> 
 def test_too_many_meals_for_short_days_are_refused() -> None:
     with pytest.raises(ScenarioError, match="fed 12 times a day from day 2 on; use at most 4 in 2 lit hours"):
         parse(TOML.format(what="meals = 12") + "[run]\nlit_hours = 2\ndays = 2\n", name="tank.toml")
+
+
+def test_the_example_of_the_reference_is_read_as_it_is_written() -> None:
+    text = Path(scenarios.__file__).with_name("REFERENCE.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```text\n(\[\[event.*?)```", text, re.DOTALL)
+    fish = '[[stock]]\nspecies = "Tropheus duboisi"\nmales = 1\n'
+    tank = TOML.split("[[event]]")[0].replace("[[stock]]", "[rock]\ncover = 0.3\n[[stock]]", 1)
+    made = parse(tank + fish + example, name="tank.toml")
+    own = {"box", "out_of_box", "divider", "rock", "meals", "lights", "water"}
+    assert own == {one.key for one in made.events} <= EVENTS.keys()

@@ -38,7 +38,8 @@ class Meals(Event):
     @property
     def about(self) -> str:
         if self.at_s:
-            return f"fed at {' and '.join(map(say_time, self.at_s))}"
+            *first, last = map(say_time, self.at_s)
+            return f"fed at {', '.join(first)} and {last}" if first else f"fed at {last}"
         times = {0: "not fed", 1: "fed once a day", 2: "fed twice a day"}
         return times.get(self.a_day, f"fed {self.a_day} times a day")
 
