@@ -7,7 +7,7 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
-from ...sim.run.days import clock_hours, days_of
+from ...sim.run.days import clock_hours, lit_days
 from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
@@ -151,15 +151,15 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
                 f"{lit_day}, is over then"
             )
     if wish.day is not None:
-        days = _days(scenario)
+        days = days_of(scenario)
         if not 1 <= wish.day <= days:
             raise WishError(f"--day is {wish.day}; use 1 to {days}, the days of the run")
 
 
-def _days(scenario: Scenario) -> int:
+def days_of(scenario: Scenario) -> int:
     """Lit days of the run, begun ones too; as the model lays them out, without running it."""
     run = scenario.run
-    days = days_of(run.lit_hours, scenario.timeline.events, tick_s=TICK_S)
+    days = lit_days(run.lit_hours, scenario.timeline.events, tick_s=TICK_S)
     hours = max(1, int((run.days - run.settle_days) * scenario.lit_hours + 1e-9))
     last = days.after(days.tick_of(scenario.measured_days[0]), hours * round(3600 / TICK_S))
     return -(-last // days.ticks)

@@ -82,10 +82,10 @@ class Days:
 
 def clock_hours(lit_hours: float, events: Iterable[Event]) -> float:
     """Lit hours of the longest day, by which ticks are told as times of day."""
-    return days_of(lit_hours, events, tick_s=1.0).hours
+    return lit_days(lit_hours, events, tick_s=1.0).hours
 
 
-def days_of(lit_hours: float, events: Iterable[Event], *, tick_s: float) -> Days:
+def lit_days(lit_hours: float, events: Iterable[Event], *, tick_s: float) -> Days:
     """The days of a run whose lights are on for ``lit_hours`` at first."""
     found = list(events)
     hours = [lit_hours]

@@ -72,7 +72,8 @@ def draw_trial_rock(scenario: Scenario, *, trial: int = 0, draw: int = 0, laying
     Rock that is added to or taken from follows from what lay before, change by change.
     """
     seed = stream_key(scenario.run.seed, "trial", trial)
-    sizes = RockDraw(crevices_per_piece=parameters_of(scenario, draw).crevices_a_piece)
+    p = parameters_of(scenario, draw)
+    sizes = RockDraw(crevices_per_piece=p.crevices_a_piece)
     stands = standings_of(scenario)
     stands = stands if laying is None else stands[: laying + 1]
     which = stands[-1].laying

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..scenario.clock import lights_on_s
-from .slow import drawn
 
 if TYPE_CHECKING:
     from .model import TankModel
@@ -39,14 +38,13 @@ def startle(model: TankModel) -> None:
     """
     fish, p = model.shoal.fish, model.parameters
     gain = np.minimum(p.fright_gain * fish.timidity, 1.0)
-    share = 1.0 - (1.0 - gain) ** drawn(model.scenario, model.draw, "water_change_chases")
+    share = 1.0 - (1.0 - gain) ** model.slow.water_change_chases
     fish.fright[:] = np.where(fish.present, fish.fright + share * (1.0 - fish.fright), fish.fright)
 
 
 def dimmed(model: TankModel) -> Any:
     """The parameters of the rules in dim light: fish attack and swim less. Source: assumption."""
     p = model.parameters.copy()
-    share = drawn(model.scenario, model.draw, "dusk_activity")
-    p["attack_rate_s"] *= share
-    p["activity"] *= share
+    p["attack_rate_s"] *= model.slow.dusk_activity
+    p["activity"] *= model.slow.dusk_activity
     return p

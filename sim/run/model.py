@@ -12,6 +12,7 @@ import contextlib
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import cached_property
 from typing import Any, Self
 
 import mesa
@@ -28,10 +29,11 @@ from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
 from . import keeper, tank_changes
-from .days import days_of
+from .days import lit_days
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .keeper import dimmed
 from .ledger import Ledger, new_ledger
+from .slow import Slow, slow_laws
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
 TICK_S = 1.0
@@ -66,6 +68,7 @@ class TankModel(mesa.Model):
     tank, shoal, ledger, parameters : the state; see their modules.
     tick : lit ticks run so far; a day begins every ``lit_ticks``, whatever the lights do (see ``days``).
     laying : how many events have changed what stands in the tank so far.
+    dead : labels of the fish that died.
 
     Raises
     ------
@@ -92,6 +95,7 @@ class TankModel(mesa.Model):
         tick_s: float = TICK_S,
     ) -> None:
         run = scenario.run
+        self.draw = draw
         self.trial_seed = stream_key(run.seed, "trial", trial)
         super().__init__(rng=self.trial_seed % 2**32)
         self.scenario = scenario
@@ -106,7 +110,6 @@ class TankModel(mesa.Model):
             tank = draw_tank(scenario, trial=trial, draw=draw)
         if tanks_before is None:
             tanks_before = draw_tanks_before(scenario, trial=trial, draw=draw)
-        self.draw = draw
         self.meal_at = np.zeros(0, np.int64)
         self.tank, *self._to_come = *tanks_before, tank
         self.laying = 0
@@ -127,6 +130,7 @@ class TankModel(mesa.Model):
         ]
         self._places: dict[str, int] = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
+        self.dead: set[str] = set()
         self._derived_from = self._state()
         self._meet_events()
         if self.days.lit(0) == 0:
@@ -136,7 +140,7 @@ class TankModel(mesa.Model):
         """The same hours are measured in every arm, by the events of the whole stock."""
         scenario, run = self.scenario, self.scenario.run
         self.hour_ticks = round(3600 / tick_s)
-        self.days = days_of(run.lit_hours, scenario.timeline.events, tick_s=tick_s)
+        self.days = lit_days(run.lit_hours, scenario.timeline.events, tick_s=tick_s)
         self.lit_ticks = self.days.ticks
         self.measured_from = self._tick_of(scenario.measured_days[0])
         hours = math.floor((run.days - run.settle_days) * scenario.lit_hours + 1e-9)
@@ -185,7 +189,8 @@ class TankModel(mesa.Model):
         A fish that was in before is the same: it has its body, its hunger, its trust in shelters and what
         is left of its fright and of what it learnt of others. It has no territory.
         """
-        here = [self._places[label] for label in labels if label in self._places]
+        alive = [label for label in labels if label not in self.dead]
+        here = [self._places[label] for label in alive if label in self._places]
         return [self._let_in(i) for i in here if not self.shoal.fish.present[i]]
 
     def _let_in(self, i: int) -> Fish:
@@ -207,6 +212,16 @@ class TankModel(mesa.Model):
         tank_changes.drop_all(self, fish.index)
         bind(self.shoal, self.scenario)
         fish.remove()
+
+    def weaken(self, labels: Collection[str], *, by: float) -> None:
+        """Leave fish, in the tank or out, a share of their strength; 1 makes them well."""
+        for label in labels:
+            self.shoal.fish.vigour[self._places[label]] = by
+
+    @cached_property
+    def slow(self) -> Slow:
+        """What nobody has measured of all that passes slowly, in this draw."""
+        return slow_laws(self.scenario, self.draw)
 
     def add_fish(self, row: StockRow) -> list[Fish]:
         """Add fish during a run. They come in now, whatever day the row says, and are out when it says.

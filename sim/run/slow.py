@@ -46,6 +46,9 @@ class Slow:
     unfed_growth : factor on it for a fish in the worst condition.
     condition_d : days in which condition moves two thirds of the way to what a fish gets to eat.
     brood_d : days after which a female that came in with eggs holds no more.
+    injured_strength : of an injured fish against a sound one.
+    water_change_chases : as quickly as so many chases frighten, a water change does.
+    dusk_activity : of fish in dim light against full light.
     """
 
     growth_k: Mapping[str, float]
@@ -53,13 +56,19 @@ class Slow:
     unfed_growth: float
     condition_d: float
     brood_d: float
+    injured_strength: float = 1.0
+    water_change_chases: float = 0.0
+    dusk_activity: float = 1.0
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
     """What nobody has measured of growing up, drawn by its name as everything else is."""
 
     growth = {key: drawn(scenario, draw, "growth_k", key) for key in scenario.species}
-    shared = ("owner_growth", "unfed_growth", "condition_d", "brood_d")
+    shared = (
+        *("owner_growth", "unfed_growth", "condition_d", "brood_d"),
+        *("injured_strength", "water_change_chases", "dusk_activity"),
+    )
     return Slow(growth, **{name: drawn(scenario, draw, name) for name in shared})
 
 

@@ -11,9 +11,10 @@ import pytest
 from rockshy import scenarios
 from rockshy.sim import TankModel
 from rockshy.sim.rules.feed import meal_ticks
-from rockshy.sim.run.days import Days, days_of
+from rockshy.sim.run.days import Days, lit_days
+from rockshy.sim.run.ledger import ATTACK, MEAL
 from rockshy.sim.run.life import run_life
-from rockshy.sim.run.slow import drawn
+from rockshy.sim.run.slow import drawn, slow_laws
 from rockshy.sim.scenario.reading import ScenarioError, parse
 from rockshy.sim.scenario.scenario import Scenario
 from rockshy.sim.scenario.timeline import (
@@ -36,7 +37,7 @@ def ran(*events: Event, **run: float) -> TankModel:
 
 
 def laid_out(*events: Event, lit_hours: float = 10.0) -> Days:
-    return days_of(lit_hours, events, tick_s=1.0)
+    return lit_days(lit_hours, events, tick_s=1.0)
 
 
 # ---- nothing happens for nothing
@@ -52,7 +53,8 @@ def test_an_event_that_changes_nothing_changes_no_bit(nothing: Event) -> None:
 def test_a_water_change_that_frightens_nobody_changes_no_bit(monkeypatch: pytest.MonkeyPatch) -> None:
     plain = fingerprint(ran())
     assert fingerprint(ran(WaterChanged(day=0.3))) != plain
-    monkeypatch.setattr("rockshy.sim.run.keeper.drawn", lambda *_: 0.0)
+    calm = slow_laws(staged(), 0)
+    monkeypatch.setattr("rockshy.sim.run.model.slow_laws", lambda *_: replace(calm, water_change_chases=0.0))
     assert fingerprint(ran(WaterChanged(day=0.3))) == plain
 
 
@@ -109,19 +111,16 @@ def test_dim_light_calms_and_lasts_as_long_as_it_is_said() -> None:
         model.advance_to(model.next_stop())
         stops.append(model.tick)
     assert stops == [1800, 3600, 3600 + 1800, 7200]
-    acts = {many: _attacks_in_the_last_half_hour(many) for many in (0, 30)}
-    assert acts[30] < 0.8 * acts[0]
 
 
-def _attacks_in_the_last_half_hour(dusk_min: int) -> int:
-    total = 0
-    for trial in range(4):
-        event = LightsChanged(day=0.0, dusk_min=dusk_min)
-        model = TankModel(staged(event, days=3.0, settle_days=0.0), trial=trial, keep=True)
-        model.run()
-        events = model.ledger.events[: model.ledger.state.n_events[0]]
-        total += int(((events[:, 1] == 3) & (events[:, 0] % 3600 >= 1800)).sum())
-    return total
+def test_fish_that_do_nothing_in_dim_light_attack_nobody(monkeypatch: pytest.MonkeyPatch) -> None:
+    still = replace(slow_laws(staged(), 0), dusk_activity=0.0)
+    monkeypatch.setattr("rockshy.sim.run.model.slow_laws", lambda *_: still)
+    model = TankModel(staged(LightsChanged(day=0.0, dusk_min=30), settle_days=0.0), keep=True)
+    model.run()
+    events = model.ledger.events[: model.ledger.state.n_events[0]]
+    into = events[events[:, 1] == ATTACK, 0] % 3600
+    assert (into < 1800).sum() > 50 and not (into >= 1800).any()
 
 
 def test_a_life_goes_on_through_other_lights() -> None:
@@ -154,10 +153,14 @@ def test_meals_by_number_and_by_the_clock_come_when_they_should() -> None:
     assert starts() == []
 
 
-def test_more_meals_are_more_to_eat() -> None:
-    plain, more = (ran(*one, lit_hours=4.0) for one in ((), (Meals(day=0.0, a_day=3),)))
-    assert more.ledger.fish.meals.tolist() == [3] * 5 and plain.ledger.fish.meals.tolist() == [1] * 5
-    assert more.ledger.fish.food.sum() > 2.0 * plain.ledger.fish.food.sum()
+def test_food_comes_at_every_meal_and_at_no_other_time() -> None:
+    for event, starts in ((Meals(day=0.0, a_day=3), (1200, 6000, 10800)), (Meals(day=0.0, a_day=0), ())):
+        model = ran(event, lit_hours=4.0)
+        assert model.ledger.fish.meals.tolist() == [len(starts)] * 5
+        events = model.ledger.events[: model.ledger.state.n_events[0]]
+        eaten = events[events[:, 1] == MEAL, 0] % 14_400
+        assert {max(one for one in starts if one <= tick) for tick in eaten} == set(starts)
+        assert all(any(one <= tick <= one + 600 for one in starts) for tick in eaten)
 
 
 # ---- a water change

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -24,7 +25,9 @@ from ...study.runner import Batch, Study
 MONTH_D = 365.0 / 12.0
 MONTHS = 6
 MOST_MONTHS = int(MOST_DAYS / MONTH_D)
+FULL_DAYS = 28.0  # a file that reaches further is lived in blocks by ``run`` too (assumption)
 LEAST_TRIALS = 4  # with fewer no interval says anything
+LATEST_D = 2.0  # days before the end that the last change must come
 AS_IT_IS, WITHOUT = 0, 1  # numbers of the two scenarios
 
 
@@ -83,6 +86,18 @@ class Life:
     condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
 
 
+def end_of(scenario: Scenario) -> float:
+    """The day that a file reaches: its days after the last arrival, or two after whatever else it dates."""
+    dated = (one.day for one in scenario.timeline.events if not one.endless)
+    return max([scenario.measured_days[1], *(day + LATEST_D for day in dated)])
+
+
+def months_in(scenario: Scenario) -> int | None:
+    """How many months a file reaches that is lived in blocks; None for a shorter one, second by second."""
+    end = end_of(scenario)
+    return math.ceil(end / MONTH_D) if end > FULL_DAYS else None
+
+
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
     """Check that there is a life to live.
 
@@ -102,9 +117,9 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
         few = f"{scenario.run.trials} simulated tanks are too few; use at least {LEAST_TRIALS}"
         raise LifeError(few, option="--trials")
     if not 1 <= months <= MOST_MONTHS:
-        raise LifeError(f"{months} months; use 1 to {MOST_MONTHS}")
+        raise LifeError(f"{months} months are lived; use 1 to {MOST_MONTHS}")
     days = round(months * MONTH_D)
-    late = [one for one in scenario.timeline.events if one.day > days - 2]
+    late = [one for one in scenario.timeline.events if one.day > days - LATEST_D and not one.endless]
     if late:
         found = f"{late[0].words()} on day {late[0].day:g}, and the life ends on day {days}"
         raise LifeError(f"{found}; let changes come two days before its end, or ask for more months")

@@ -3,10 +3,12 @@
 An event of one's own is a class in a file of this folder that is imported here; DEVELOPERS.md has the recipe.
 """
 
+from .again import again, say_days
 from .box import BoxIn, BoxOut
 from .divider import DividerIn, DividerOut
 from .event import EVENTS, Event, EventError, Fault, Stocked, register
 from .fish import FishBack, FishIn, FishOut, OfFish
+from .health import FishDead, Injured, Well
 from .lights import LightsChanged, LightsOff, lit_hours_after
 from .meals import Meals
 from .rock import OfRock, RockAnew, RockChanged
@@ -25,8 +27,10 @@ __all__ = [
     "EventError",
     "Fault",
     "FishBack",
+    "FishDead",
     "FishIn",
     "FishOut",
+    "Injured",
     "LightsChanged",
     "LightsOff",
     "Meals",
@@ -37,7 +41,9 @@ __all__ = [
     "RockChanged",
     "Standing",
     "Stay",
+    "Stocked",
     "WaterChanged",
+    "Well",
 ]
-__all__ += ["Stocked", "Timeline", "TimelineError", "events_of", "lit_hours_after", "register"]
+__all__ += ["Timeline", "TimelineError", "again", "events_of", "lit_hours_after", "register", "say_days"]
 __all__ += ["standings", "timeline_of"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from .. import units
-from .event import EventError, Fault, Stocked, register
+from .event import Event, EventError, Fault, Stocked, register
 from .fish import OfFish
 
 if TYPE_CHECKING:
@@ -29,6 +29,11 @@ class BoxIn(OfFish):
     key: ClassVar[str] = "box"
     deed: ClassVar[str] = "put into a box in the tank"
     order: ClassVar[int] = 4
+    lasts: ClassVar[bool | None] = None
+
+    def lasting(self, days: float, *, settle: bool | None = None) -> tuple[Event, ...]:
+        end = True if settle is None else settle
+        return self, BoxOut(day=self.day + days, fish=self.fish, settle=end, place=self.place)
 
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
@@ -46,6 +51,7 @@ class BoxIn(OfFish):
         yield from self._not_boxed(so_far)
         there = "fish that are in the tank on that day"
         yield from self._wrong(so_far.is_away, but="not in the tank then", allowed=there)
+        yield from self._wrong_if_dead(so_far)
         if so_far.tank is not None and not 0.0 <= self.from_left_cm < so_far.tank.length_cm:
             found = f"{self.about} {self.deed} {units.say_length_cm(self.from_left_cm)} from the left"
             most = units.say_length_cm(so_far.tank.length_cm)

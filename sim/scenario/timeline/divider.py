@@ -40,6 +40,7 @@ class DividerIn(OfTank):
     key: ClassVar[str] = "divider"
     deed: ClassVar[str] = "put in"
     order: ClassVar[int] = 5
+    lasts: ClassVar[bool | None] = None
 
     @property
     def about(self) -> str:
@@ -58,6 +59,9 @@ class DividerIn(OfTank):
         for side, fish in (("left", self.left), ("right", self.right)):
             said += f", {say_labels(fish)} on its {side}" if fish else ""
         return said
+
+    def lasting(self, days: float, *, settle: bool | None = None) -> tuple[Event, ...]:
+        return self, DividerOut(day=self.day + days, place=self.place)
 
     @classmethod
     def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Event:
@@ -118,6 +122,9 @@ class DividerOut(OfTank):
     @property
     def about(self) -> str:
         return "the divider"
+
+    def lasting(self, days: float, *, settle: bool | None = None) -> tuple[Event, ...]:
+        raise EventError("for with a divider that is taken out", "for where it is put in, or leave it out")
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         if so_far.divider is None:
