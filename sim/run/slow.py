@@ -43,12 +43,18 @@ class Slow:
     ----------
     growth_k : by species key, 1/y.
     owner_growth : factor on it for a fish that holds a territory all day.
+    unfed_growth : factor on it for a fish in the worst condition.
+    condition_d : days in which condition moves two thirds of the way to what a fish gets to eat.
     brood_d : days after which a female that came in with eggs holds no more.
+    injured_strength : of an injured fish against a sound one.
     """
 
     growth_k: Mapping[str, float]
     owner_growth: float
+    unfed_growth: float
+    condition_d: float
     brood_d: float
+    injured_strength: float = 1.0
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
@@ -61,7 +67,8 @@ def slow_laws(scenario: Scenario, draw: int) -> Slow:
         return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
 
     growth = {key: drawn("growth_k", key) for key in scenario.species}
-    return Slow(growth, drawn("owner_growth"), drawn("brood_d"))
+    shared = ("owner_growth", "unfed_growth", "condition_d", "brood_d", "injured_strength")
+    return Slow(growth, **{name: drawn(name) for name in shared})
 
 
 def own_lengths(model: TankModel) -> Floats:
@@ -105,19 +112,23 @@ class Growing:
     Attributes
     ----------
     owned : [n] share of the last measured day that each fish held a territory.
+    fed : [n] what each fish got of its share of that day's food, 0 to 1.
+    condition : [n] what it has got of late, 0 to 1; all begin well fed.
     """
 
     def __init__(self, model: TankModel, draw: int) -> None:
         self.model, self.laws = model, slow_laws(model.scenario, draw)
         self.own_cm = own_lengths(model)
         self.owned = np.zeros(len(model.people))
+        self.fed, self.condition = np.ones(len(model.people)), np.ones(len(model.people))
         self._was_in = model.shoal.fish.present.copy()
         self._kind_k = np.array([self.laws.growth_k[one.species] for one in model.people])
         self.wear_colours()
 
     def lengths_after(self, days: float) -> Floats:
-        """[n] length of each fish in some days, cm. An owner grows faster or slower than others."""
+        """[n] length of each fish in some days, cm, by its kind, whether it owns, and its condition."""
         pace = self._kind_k * (1.0 + self.owned * (self.laws.owner_growth - 1.0))
+        pace *= self.laws.unfed_growth + (1.0 - self.laws.unfed_growth) * self.condition
         return grown(self.model.shoal.fish.length_cm, self.own_cm, pace, days)
 
     def odds_moved(self, days: float, *, even: float) -> float:
@@ -144,6 +155,7 @@ class Growing:
         fish = self.model.shoal.fish
         self._was_in |= fish.present  # who is still to come in has the length that the keeper gave it
         fish.length_cm[:] = np.where(self._was_in, self.lengths_after(days), fish.length_cm)
+        self.condition = self.fed + (self.condition - self.fed) * math.exp(-days / self.laws.condition_d)
         if self.model.tick >= self.laws.brood_d * self.model.lit_ticks:
             fish.holding[:] = False
         if not simulated:
@@ -153,6 +165,10 @@ class Growing:
         """After traits were worked out anew: colours by sex and age, and crevices that are too small now."""
         self.wear_colours()
         self._leave_what_is_too_small()
+
+    def note_day(self) -> None:
+        """Take from the ledger of a day that was just measured who owned and who got food."""
+        self.owned, self.fed = owned_share(self.model), fed_share(self.model)
 
     def wear_colours(self) -> None:
         """A fish that is not adult wears the female's pattern: no sex shows yet. Source: assumption."""
@@ -201,3 +217,10 @@ def owned_share(model: TankModel) -> Floats:
     hours: Any = model.ledger.hours
     lit = hours.lit.sum(axis=1)
     return np.divide(hours.owner.sum(axis=1), lit, out=np.zeros(len(lit)), where=lit > 0)
+
+
+def fed_share(model: TankModel) -> Floats:
+    """[n] share of its part of the food that each fish got in the measured time; 1 for one that was out."""
+    fish: Any = model.ledger.fish
+    part = fish.meals * model.parameters.portions
+    return np.minimum(np.divide(fish.food, part, out=np.ones(len(part)), where=part > 0), 1.0)
