@@ -52,13 +52,12 @@ def _moves(text: str) -> int:
 
 def carry_out(line: argparse.Namespace) -> int:
     """Search the room, print the answer, write what was asked for."""
-    from ..document.typed import as_typed
     from ..questions.place.answer import answer_of
-    from ..questions.place.brief import brief_of, typed_scenario
+    from ..questions.place.brief import brief_of
     from ..questions.place.choices import RoomError
     from ..questions.place.design import plan_of
     from ..questions.place.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
-    from ..questions.place.kept import options_of, with_others
+    from ..questions.place.kept import options_of, typed_scenario, with_others
     from ..questions.place.words import document_of
 
     if line.picture is not None:
@@ -74,6 +73,7 @@ def carry_out(line: argparse.Namespace) -> int:
         with refusing(line.file, RoomError):
             placing = answer_of(plan, run, told=say_tanks)
         return Answer(
+            typed_scenario(plan),
             words=partial(document_of, placing),
             told=whole_json(placing, options=typed),
             json=JSON,
@@ -81,7 +81,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, placing), COLUMNS),
             draw=partial(_draw, placing),
             png=PNG,
-            brief=lambda: as_typed(brief_of(placing), typed_scenario(placing)),
+            brief=partial(brief_of, placing),
         ).give(line, run.kept)
 
 

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
-
-from ....sim.scenario.scenario import Scenario
 from ...document import as_text, document
 from ...document.brief import MOST_LINES, Brief
 from ...document.plain import capital, many, percent
@@ -176,13 +173,6 @@ def _sure_of_tank(found: Placing, best: Placed) -> str:
     if not math.isfinite(best.chance):
         return ""
     return f"How sure: the best of {len(found.plans)} tanks with a chance of {percent(best.chance)}."
-
-
-def typed_scenario(found: Placing) -> Scenario:
-    """All fish of the room in one scenario, for the names that the keeper typed."""
-    rows = tuple(chunk.row for chunk in found.room.chunks)
-    question, species = found.room.question, found.room.species
-    return replace(found.plan.scenario, stock=rows, species=species, question=question)
 
 
 def heading(found: Placing) -> str:

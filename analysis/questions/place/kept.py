@@ -19,6 +19,13 @@ def with_others(plan: Plan) -> Scenario:
     return replace(plan.scenario, alternatives=tuple(others))
 
 
+def typed_scenario(plan: Plan) -> Scenario:
+    """All fish of the room in one scenario, for the names that the keeper typed."""
+    room = plan.room
+    rows = tuple(chunk.row for chunk in room.chunks)
+    return replace(plan.scenario, stock=rows, species=room.species, question=room.question)
+
+
 def one_a_tank(room: Room) -> Iterator[tuple[str, Scenario]]:
     """Every tank in each of its layouts, with the fish that are in it or, where it is empty, any group."""
     for t, tank in enumerate(room.tanks):
