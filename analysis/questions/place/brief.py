@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+
 from ...document import as_text, document
 from ...document.brief import MOST_LINES, Brief
 from ...document.plain import capital, many, percent
