@@ -160,8 +160,8 @@ def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> No
         '  line 23, event 2, out is "moorii male 3"; use a fish of Tropheus moorii in this tank: '
         "Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2. Did you mean Tropheus moorii male 2?",
         f"  line 26, event 3, back: out and back in one event; use one of {KEYS} or water",
-        '  line 30, event 4, rock is "new"; use "anew", or the share of the floor from then on, "60 %", or more '
-        'or less of it, "+20 %", "-20 %"',
+        '  line 30, event 4, rock is "new"; use "anew", or the share of the floor from then on, '
+        '"60 %", or more or less of it, "+20 %", "-20 %"',
         "  line 34, event 5, settle is false; use true with rock, or leave it out",
         '  line 37, event 6, out is 7; use fish of the stock, such as "Tropheus duboisi male 2", or a '
         "list of them",
