@@ -88,7 +88,8 @@ class Life:
 
 def end_of(scenario: Scenario) -> float:
     """The day that a file reaches: its days after the last arrival, or two after whatever else it dates."""
-    return max([scenario.measured_days[1], *(one.day + LATEST_D for one in scenario.timeline.events)])
+    dated = (one.day for one in scenario.timeline.events if not one.endless)
+    return max([scenario.measured_days[1], *(day + LATEST_D for day in dated)])
 
 
 def months_in(scenario: Scenario) -> int | None:
@@ -118,7 +119,7 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
     if not 1 <= months <= MOST_MONTHS:
         raise LifeError(f"{months} months are lived; use 1 to {MOST_MONTHS}")
     days = round(months * MONTH_D)
-    late = [one for one in scenario.timeline.events if one.day > days - LATEST_D]
+    late = [one for one in scenario.timeline.events if one.day > days - LATEST_D and not one.endless]
     if late:
         found = f"{late[0].words()} on day {late[0].day:g}, and the life ends on day {days}"
         raise LifeError(f"{found}; let changes come two days before its end, or ask for more months")

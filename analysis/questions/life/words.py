@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from ....sim.run.life import Pace
 from ....sim.run.slow import slow_parameters
+from ....sim.scenario.timeline import say_days
 from ....sim.scenario.units import say_length_cm
 from ...document import Document, Heading, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST
@@ -164,7 +165,11 @@ def _size(one: Size) -> str:
 def _dated(found: Answer) -> Section | None:
     if found.dated is None:
         return None
-    said = [f"day {one.day:g}, {one.words()}" for one in found.plan.scenario.timeline.events if one.key]
+    told: dict[str, list[float]] = {}
+    for one in found.plan.scenario.timeline.events:
+        if one.day > 0 and one.day < found.plan.days:
+            told.setdefault(one.words(), []).append(one.day)
+    said = [f"{say_days(days)}, {words}" for words, days in told.items()]
     return section(
         "What the file dates",
         f"{'; '.join(said)}. Held against the same tanks without it, from day {found.plan.changed_day:g} on "
