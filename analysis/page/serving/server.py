@@ -56,6 +56,7 @@ _POSTS: dict[str, Handler] = {
     "/species": answers.species,
     "/paste": answers.paste,
     "/estimate": answers.estimate,
+    "/watching": answers.watching,
     "/start": answers.start,
 }
 
