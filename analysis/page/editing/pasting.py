@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from ....sim.scenario.reading import Problem, ScenarioError
 from ....sim.scenario.reading.kinds import Names
 from ....sim.scenario.reading.limits import MOST_BYTES, MOST_FISH
 from ....sim.scenario.reading.said import added
 from ....sim.scenario.reading.stock import check_row
-from ....sim.scenario.reading.stocklist import read_list
+from ....sim.scenario.reading.stocklist import is_header, read_list
 from ....sim.scenario.scenario import StockRow
 from ..task import Draft
 from ..viewing.read import names_of
@@ -27,25 +28,34 @@ _COUNTS = re.compile(r"[0-9]+\s*[mfuj♂♀].*|[0-9]+([./][0-9]+){1,2}", re.IGNO
 _LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
 
 
-def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
-    """A draft with the rows of a list after its stock, or ``instead`` of it, and what each was read as.
+class Left(NamedTuple):
+    """Rows of a list that could not be read: what is wrong with them, and the lines to put right."""
 
-    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing.
-    Raises EditError with every problem of the list, each with its line and column.
+    problems: tuple[str, ...]
+    text: str
+
+
+def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str], Left]:
+    """A draft with the rows of a list after its stock, or ``instead`` of it; what was read; and what was not.
+
+    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing. A row that cannot be
+    read keeps no other out.
+    Raises EditError with every problem of the list, each with its line and column, where no row can be read.
     """
     if len(text) > MOST_BYTES:
         raise EditError(f"{LIST} has {len(text)} characters; use at most {MOST_BYTES}")
     bench = Bench(draft, which)
     names = names_of(bench.sheet.values)
-    text, said = _headed(text, names)
-    rows = _read(text, names, headed=bool(said))
+    headed, said = _headed(text, names)
+    rows, problems = _read(headed, names, headed=bool(said))
+    left = _left(text, problems)
     if len(rows) > MOST_FISH:
         raise EditError(f"{LIST} has {len(rows)} rows of fish; use at most {MOST_FISH} fish in all")
     said += [f"{added(row)}." for row in rows]
     if which:
         base, before = stock_of_copy(bench)
         write_stock(bench, base, rows if instead else [*before, *rows])
-        return bench.done(), said
+        return bench.done(), said, left
     if instead:
         bench.put(("stock",), None)
         bench.put(("stock_list",), None)
@@ -54,17 +64,34 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
         write_in_list(bench)
     there = bench.sheet.get("stock") or []
     bench.put(("stock",), [*there, *({**row_values(row, {}), "species": row.typed} for row in rows)])
-    return bench.done(), said
+    return bench.done(), said, left
 
 
-def _read(text: str, names: Names, *, headed: bool) -> list[StockRow]:
+def _read(text: str, names: Names, *, headed: bool) -> tuple[list[StockRow], list[Problem]]:
+    """The rows that can be read, and what is wrong with the others, by the lines as they were pasted."""
     problems: list[Problem] = []
-    rows = [check_row(one, names, NO_TANK) for one in read_list(text, file=LIST, problems=problems)]
-    if problems and headed:  # the lines as they were pasted
+    rows = []
+    for one in read_list(text, file=LIST, problems=problems):
+        before = len(problems)
+        row = check_row(one, names, NO_TANK)
+        if row is not None and one.good and len(problems) == before:
+            rows.append(row)
+    if problems and headed:
         problems = [replace(one, line=one.line and one.line - 1) for one in problems]
-    if problems:
+    if problems and (not rows or any(one.line is None for one in problems)):
         raise EditError(*ScenarioError(LIST, problems).sentences())
-    return [row for row in rows if row is not None]
+    return rows, problems
+
+
+def _left(text: str, problems: Sequence[Problem]) -> Left:
+    """What was not taken: why, in the order of lines, and those lines under the header of the list."""
+    if not problems:
+        return Left((), "")
+    lines = text.splitlines()
+    numbers = {one.line for one in problems if one.line}
+    first = next((k for k, line in enumerate(lines, 1) if line.strip()), 1)
+    kept = [line for k, line in enumerate(lines, 1) if k in numbers or (k == first and is_header(line))]
+    return Left(tuple(ScenarioError(LIST, problems).sentences()), "\n".join(kept))
 
 
 def _headed(text: str, names: Names) -> tuple[str, list[str]]:

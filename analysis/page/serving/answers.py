@@ -137,17 +137,21 @@ def species(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 
 def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
-    """Rows of a spreadsheet after the stock, or in its place."""
+    """Rows of a spreadsheet after the stock, or in its place.
+
+    ``said``: what was read, and what is wrong with rows that were not; ``left``: the lines of those, or "".
+    """
     from ..editing.owning import own
     from ..editing.pasting import pasted
 
     wire.only(told, "draft", "which", "list", "instead")
     draft, which = wire.draft_of(told), wire.which_of(told)
-    new, said = pasted(draft, which, wire.taken(told, "list", str), wire.taken(told, "instead", bool))
+    new, said, left = pasted(draft, which, wire.taken(told, "list", str), wire.taken(told, "instead", bool))
     if which == 0:
         new, more = own(draft, new)
         said += more
-    return {**_viewed(new, which), "said": said}
+    said += [f"Not put in: {one}." for one in left.problems]
+    return {**_viewed(new, which), "said": said, "left": left.text}
 
 
 def watching(desk: Desk, page: str, told: PageRequest) -> Answer:
