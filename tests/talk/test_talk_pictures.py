@@ -29,7 +29,7 @@ from rockshy.analysis.pictures.talk_fish import grid_of
 from rockshy.analysis.pictures.talk_handout import handout_pages, save_handout
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, Theme
 from rockshy.analysis.pictures.talk_tank import columns_for
-from rockshy.analysis.talk.slides import Deck
+from rockshy.analysis.talk.deck import Deck
 from skimage.metrics import structural_similarity
 
 PICTURES = Path(__file__).parents[1] / "pictures"
