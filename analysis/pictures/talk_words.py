@@ -27,6 +27,8 @@ def short_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
         if top - high >= FLOOR:
             break
     for text in rest:
+        if top - len(canvas.lines(text, size=size, room=ROOM)) * canvas.pitch(size) < FLOOR:
+            break  # what has no room is in the notes
         top = canvas.block(text, MARGIN, top, size=size, room=ROOM) - pause
 
 
