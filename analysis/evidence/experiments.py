@@ -63,6 +63,6 @@ EXPERIMENTS: Mapping[str, Experiment] = {
     "N10": crowds.more_fish,
     "N11": crowds.two_males,
     "L1": lives.months,
-    "L2": lives.usurpers,
     "L3": lives.vacated,
+    "L4": lives.usurpers,
 }

@@ -20,7 +20,7 @@ from .lab import Lab, set_up, trials_of
 from .measures import Meeting, meeting, owners
 from .verdict import Finding, mean_of, share_of
 
-AURORA, ZEBRA, PULCHER = "Maylandia aurora", "Maylandia zebra", "Neolamprologus pulcher"
+AURORA, ZEBRA = "Maylandia aurora", "Maylandia zebra"
 TANK = TankSpec(150.0, 50.0, 50.0, 47.0)
 ROCK = RockSpec(cover=0.3, height_cm=30.0, piles=2)
 WEEKS = 20
@@ -71,14 +71,14 @@ def _changes(weeks: NDArray[np.bool_]) -> float:
     return float((weeks[1:] != weeks[:-1]).sum() / weeks.shape[1])
 
 
-# ---- L2
+# ---- L4
 
 
 def usurped(*, out_day: float, back_day: float) -> Scenario:
     """A male alone; as he is taken out another comes in; an hour after the first is back."""
-    male = StockRow(PULCHER, 1, length_cm=(6.0, 6.0))
+    male = StockRow(ZEBRA, 1, length_cm=(10.0, 10.0))
     pair = set_up(male, replace(male, day=out_day), settle=0.0, days=HOUR)
-    who = (f"{PULCHER} male 1",)
+    who = (f"{ZEBRA} male 1",)
     return replace(pair, events=(FishOut(day=out_day, fish=who), FishBack(day=back_day, fish=who)))
 
 
@@ -89,7 +89,7 @@ def _return(model: TankModel) -> tuple[Meeting, int]:
 
 
 def usurpers(lab: Lab, trials: int) -> dict[str, Finding]:
-    """L2: 4.5 of ten lit hours; 6 lit hours and a night of 14."""
+    """L4: 4.5 of ten lit hours; 6 lit hours and a night of 14."""
     short, long = (
         lab.run(trials_of(usurped(out_day=out, back_day=back), trials, _return))
         for out, back in ((3.0, 3.45), (3.4, 4.0))
