@@ -129,7 +129,7 @@ def _why(watch: str, counts: NDArray[np.int64], minutes: float) -> str:
         return f"Nobody chased {watch} in all that could be shown, so these are the first minutes of it."
     return (
         f"The {minutes:g} minutes are those in which {watch} was chased most often, {most} times; "
-        f"in a middling {minutes:g} minutes of this tank it was {middle}. So this is a busy time, not a "
+        f"in an average {minutes:g} minutes of this tank it was {middle}. So this is a busy time, not a "
         "usual one."
     )
 

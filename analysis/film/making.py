@@ -149,12 +149,12 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
                 f"{lit_day}, is over then"
             )
     if wish.day is not None:
-        days = _days(scenario)
+        days = days_of(scenario)
         if not 1 <= wish.day <= days:
             raise WishError(f"--day is {wish.day}; use 1 to {days}, the days of the run")
 
 
-def _days(scenario: Scenario) -> int:
+def days_of(scenario: Scenario) -> int:
     """Lit days of the run, begun ones too; as the model lays them out, without running it."""
     run = scenario.run
     lit = round(run.lit_hours * 3600 / TICK_S)

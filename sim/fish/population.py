@@ -118,6 +118,7 @@ def derive(
             male=bool(shoal.fish.male[i]),
             holding=bool(shoal.fish.holding[i]),
             length_cm=float(shoal.fish.length_cm[i]),
+            vigour=float(shoal.fish.vigour[i]),
             warm=warm,
         )
         for name, value in found._asdict().items():
@@ -200,11 +201,12 @@ def relate(shoal: Shoal, scenario: Scenario, traits: Mapping[str, Mapping[str, f
     """What every fish is to every other: tolerance, radius, look-alike weight, odds of size and kind.
 
     A fish that defends tolerates its rivals, of its own kind and sex, nowhere on its ground, and minds them
-    from farthest; its own kind otherwise, and who eats the same, half as much as all others.
+    from farthest; its own kind otherwise, and who eats the same, half as much as all others. An injured fish
+    fights like one that is so much shorter (assumption).
     """
     names = sorted(scenario.species)
     known = shoal.fish.length_cm > 0.0
-    length = np.where(known, shoal.fish.length_cm, 1.0)
+    length = np.where(known, shoal.fish.length_cm * shoal.fish.vigour, 1.0)
     guild = np.array([scenario.species[name].words["guild"].value[0] for name in names])[shoal.fish.species]
     temper = np.array([traits[name]["temper"] for name in names])[shoal.fish.species]
     hers = np.array([traits[name]["temper_female"] for name in names])[shoal.fish.species]

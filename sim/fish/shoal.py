@@ -38,6 +38,7 @@ class FishRecords(Records):
     bond = whole("number of its pair or group", default=NOBODY)
     leads = flag("claims for its pair or group", default=True)
     length_cm = real("cm", "total length")
+    vigour = real("0..1", "share of its strength that it has; below 1 while it is injured", default=1)
     depth_cm = real("cm", "body depth")
     temper = real("1", "rate of attack against a typical male's", default=1)
     timidity = real("1", "fright a chase raises against a typical fish's", default=1)

@@ -12,6 +12,7 @@ import contextlib
 import math
 from collections import Counter
 from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import cached_property
 from typing import Any, Self
 
 import mesa
@@ -30,6 +31,7 @@ from ..tank.tank import Tank
 from ..tank.water import water_of
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .ledger import Ledger, new_ledger
+from .slow import Slow, slow_laws
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
 TICK_S = 1.0
@@ -69,6 +71,7 @@ class TankModel(mesa.Model):
     tank, shoal, ledger, parameters : the state; see their modules.
     tick : lit ticks run so far.
     laying : how often the rock was laid anew so far.
+    dead : labels of the fish that died.
 
     Raises
     ------
@@ -95,6 +98,7 @@ class TankModel(mesa.Model):
         tick_s: float = TICK_S,
     ) -> None:
         run = scenario.run
+        self.draw = draw
         self.trial_seed = stream_key(run.seed, "trial", trial)
         super().__init__(rng=self.trial_seed % 2**32)
         self.scenario = scenario
@@ -128,6 +132,7 @@ class TankModel(mesa.Model):
         ]
         self._places = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
+        self.dead: set[str] = set()
         self._derived_from = self._state()
         self._meet_events()
 
@@ -182,7 +187,8 @@ class TankModel(mesa.Model):
         A fish that was in before is the same: it has its body, its hunger, its trust in shelters and what
         is left of its fright and of what it learnt of others. It has no territory.
         """
-        here = [self._places[label] for label in labels if label in self._places]
+        alive = [label for label in labels if label not in self.dead]
+        here = [self._places[label] for label in alive if label in self._places]
         return [self._let_in(i) for i in here if not self.shoal.fish.present[i]]
 
     def _let_in(self, i: int) -> Fish:
@@ -209,6 +215,16 @@ class TankModel(mesa.Model):
                 self.shoal.fish.doing[other] = 0
         bind(self.shoal, self.scenario)
         fish.remove()
+
+    def weaken(self, labels: Collection[str], *, by: float) -> None:
+        """Leave fish, in the tank or out, a share of their strength; 1 makes them well."""
+        for label in labels:
+            self.shoal.fish.vigour[self._places[label]] = by
+
+    @cached_property
+    def slow(self) -> Slow:
+        """What nobody has measured of all that passes slowly, in this draw."""
+        return slow_laws(self.scenario, self.draw)
 
     def add_fish(self, row: StockRow) -> list[Fish]:
         """Add fish during a run. They come in now, whatever day the row says, and are out when it says.

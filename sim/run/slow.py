@@ -46,6 +46,7 @@ class Slow:
     unfed_growth : factor on it for a fish in the worst condition.
     condition_d : days in which condition moves two thirds of the way to what a fish gets to eat.
     brood_d : days after which a female that came in with eggs holds no more.
+    injured_strength : of an injured fish against a sound one.
     """
 
     growth_k: Mapping[str, float]
@@ -53,6 +54,7 @@ class Slow:
     unfed_growth: float
     condition_d: float
     brood_d: float
+    injured_strength: float = 1.0
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
@@ -65,7 +67,7 @@ def slow_laws(scenario: Scenario, draw: int) -> Slow:
         return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
 
     growth = {key: drawn("growth_k", key) for key in scenario.species}
-    shared = ("owner_growth", "unfed_growth", "condition_d", "brood_d")
+    shared = ("owner_growth", "unfed_growth", "condition_d", "brood_d", "injured_strength")
     return Slow(growth, **{name: drawn(name) for name in shared})
 
 

@@ -5,12 +5,15 @@ import { button, buttonRow, clear, labelled, on, paragraphs, put } from "./dom.j
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
+import { open } from "./sheets.js";
 
 const ANYONE = "whoever is worst off";
 const FORWARD = "put forward";
 const HARMS = "helps, but others are worse off";
 
-export class Relief extends Runner {
+export const mount = (parent, draft) => new Relief(parent, draft);
+
+class Relief extends Runner {
   constructor(parent, draft) {
     const fish = labelled(parent, "Which fish to help", "select").input;
     fish.append(new Option(ANYONE, ""));
@@ -59,8 +62,7 @@ export class Relief extends Runner {
 
   help(label) {
     this.#choose(label);
-    this.fish.closest("section")?.querySelector("h3")?.scrollIntoView({ block: "start" });
-    this.start.focus();
+    open("what-helps", this.start);
     return this.run();
   }
 

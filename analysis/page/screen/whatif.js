@@ -1,19 +1,15 @@
-// What if: the copies side by side with the tank as it is, and what would help the fish that is worst off.
+// What if: the copies held against the tank as it is.
 
 import { axis, interval, intervalKey, points, scaleAround } from "./charts.js";
-import { button, buttonRow, byId, clear, keepInStep, on, put } from "./dom.js";
+import { button, buttonRow, clear, keepInStep, on, put } from "./dom.js";
 import { showFilm } from "./film.js";
-import { Relief } from "./relief.js";
 import { Runner } from "./runner.js";
+import { opener } from "./sheets.js";
 
 const ROLES = { worst: "The worst-off fish of each tank", chosen: "", mild: "", others: "" };
 const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
 
-export function mount(parent, draft) {
-  new Compare(put(parent, "div"), draft);
-  put(parent, "h3", "What helps a fish");
-  new Relief(put(parent, "div"), draft);
-}
+export const mount = (parent, draft) => new Compare(parent, draft);
 
 class Compare extends Runner {
   constructor(parent, draft) {
@@ -21,7 +17,7 @@ class Compare extends Runner {
     put(parent, "p", told, { class: "soft" });
     const copies = put(parent, "div", null, { class: "copies" });
     const none = put(parent, "p", "There is no copy yet.", { class: "soft" });
-    button(buttonRow(parent), "Change a copy", () => byId("change-a-copy").click());
+    opener(buttonRow(parent), "Change a copy", "copies");
     super(parent, draft, { kind: "compare", action: "Compare", name: "The comparison" });
     Object.assign(this, { copies, none });
     intervalKey(this.answer, "stroke: mean difference, copy less tank");

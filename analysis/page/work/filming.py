@@ -17,7 +17,7 @@ Change = tuple[str, Scenario | None]
 
 FIRST = "It is the first of all; which one is typical is known once the tank has been tried."
 MIDDLE = (
-    "It is a middling one of those that were simulated, by how much the fish that are looked at swim free."
+    "It is a typical one of those that were simulated, by how much the fish that are looked at swim free."
 )
 
 

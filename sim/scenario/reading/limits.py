@@ -20,7 +20,7 @@ class Limit(NamedTuple):
 
     low: float
     high: float
-    kind: str  # "length" cm, "temperature" C, "volume" L, "share" 0..1, "number", "whole"; "text": characters
+    kind: str  # "length" cm, "temperature" C, "volume" L, "time" d, "share" 0..1, "whole"; "text": characters
 
     def holds(self, value: float) -> bool:
         """Whether the value lies within; never so for nan."""
@@ -40,8 +40,13 @@ class Limit(NamedTuple):
         return f"{_A[self.kind]} from {say(self.low)} to {say(self.high)}"
 
 
-_A = {"length": "a length", "temperature": "a temperature", "volume": "a volume"}
-_SAY = {"length": units.say_length_cm, "temperature": units.say_temperature_c, "volume": units.say_volume_l}
+_A = {"length": "a length", "temperature": "a temperature", "volume": "a volume", "time": "a time"}
+_SAY = {
+    "length": units.say_length_cm,
+    "temperature": units.say_temperature_c,
+    "volume": units.say_volume_l,
+    "time": units.say_time_d,
+}
 
 OBJECT_KINDS = ("wood", "filter", "heater")
 
@@ -60,6 +65,7 @@ MOST_CREVICES = 500
 MOST_OBJECTS = 50
 MOST_ALTERNATIVES = 200
 MOST_EVENTS = 500
+MOST_DATED = 1_000  # things that happen on a day, each of a repeated event for itself
 MOST_CHANGES = 120  # of one kind in an alternative: more than a stock has fish is a slip of the pen
 OVER_MAXIMUM = 1.5  # a fish longer than this times its species' maximum is a slip of the pen
 LEAST_MEASURED_H = 1.0  # lit hours
@@ -170,8 +176,12 @@ _SOLD = "Volume it was sold as (checks the sides)"
 _LONG = Limit(1, LONGEST_QUESTION, "text")
 _A_FISH = "fish of the stock, or a list of them"
 _LAID = '"anew": as `rock.rescape_day`, any number of times'
-_ONE_OF = "one of `out`, `back` and `rock` is needed"
-_ITS_KIND = "false for `out`, true for `back`; always true for `rock`"
+_ONE_OF = "what happens: one of `out` to `rock` is needed"
+_ITS_KIND = "true for `back`, also at the end of `for`; always true for `rock`; else false"
+_DEED_DAY, _LASTS = Limit(0.1, 730, "number"), Limit(0.1, 730, "time")
+_AGAIN = Limit(1, 730, "time")
+_UNTIL = "day 730, or as long as it is simulated; needed where the fish settle anew after it"
+_FOR = "for good; needed with `injured`"
 
 
 def _placed(table: str) -> tuple[Field, ...]:
@@ -220,10 +230,15 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("stock.length", "Length", Limit(1, 60, "length"), "length_cm", _DRAWN),
     Field("stock.day", "Goes in on day", Limit(0, 730, "number"), "day"),
     Field("stock.out", "Comes out on day", Limit(0, 730, "number"), "out_day", "stays to the end"),
-    Field("event.day", "On which day", Limit(0.1, 730, "number"), without=_FEW_EVENTS),
+    Field("event.day", "On which day", _DEED_DAY, without=_FEW_EVENTS),
     Field("event.out", "Fish that are taken out", without=_ONE_OF, allowed=_A_FISH),
     Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.dead", "Fish that died: out, and never back", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.injured", "Fish that are hurt: weaker and shyer", without=_ONE_OF, allowed=_A_FISH),
     Field("event.rock", "All rock laid anew", without=_ONE_OF, allowed=_LAID),
+    Field("event.for", "For how long: then they are back, or well again", _LASTS, without=_FOR),
+    Field("event.every", "Again and again, after so long each time", _AGAIN, without="once"),
+    Field("event.until", "The last day on which it may happen again", _DEED_DAY, without=_UNTIL),
     Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),
     Field("run.days", "Days after the last fish is in", Limit(0.1, 60, "number"), "days"),
     Field("run.settle", "Of these, days to settle, not measured", _DAYS, "settle_days", _SETTLE),
