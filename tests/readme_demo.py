@@ -96,7 +96,7 @@ def demo() -> None:
         said = said_by(*typed[1].split(), "--out", f"{folder}/pictures")
         kept_picture(next(Path(folder, "pictures").glob("*-front.png")), PICTURE.name)
     caption = " ".join(re.split(r"\n(?=\S)", said)[0].split("\n", 1)[1].split())
-    shown = f"`rockshy {typed[1]}` draws four pictures of a middling one of these tanks. One of them:"
+    shown = f"`rockshy {typed[1]}` draws four pictures of a typical one of these tanks. One of them:"
     picture = f"![{caption}]({PICTURE.as_posix()})"  # which says it too, but not to everybody
     between("demo", f"{quoted(('run',), answer)}\n{shown}\n\n{picture}\n")
 

@@ -11,7 +11,7 @@ from .finding import find
 from .lasting import say_how_long
 from .options import add_file, add_full
 
-MORE = "Practice means common practice, without a source. For everything add --full."
+MORE = "What keepers do is common practice, without a source. For everything add --full."
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

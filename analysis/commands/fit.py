@@ -55,6 +55,7 @@ def carry_out(line: argparse.Namespace) -> int:
         except NoFigureError as problem:
             raise RefusedError(_too_long(plan, str(problem))) from problem
         given = Answer(
+            found.scenario,
             words=partial(document_of, fit),
             told=whole_json(fit, options=found.changes),
             json=JSON,

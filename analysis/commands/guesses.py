@@ -39,7 +39,6 @@ def carry_out(line: argparse.Namespace) -> int:
         )
     whole = changed(line.file, line)
     found = _shortened(whole, line)
-    from ..document.typed import as_typed
     from ..measures.whom import FishGroupError
     from ..questions.guesses.answer import answer_of as study_of
     from ..questions.guesses.brief import brief_of
@@ -59,13 +58,14 @@ def carry_out(line: argparse.Namespace) -> int:
         with refusing(found.asked, GuessError):
             study = study_of(plan, run, whom=whom, told=say_tanks)
         return Answer(
+            found.scenario,
             words=partial(document_of, study),
             told=whole_json(study, options=found.changes),
             json=JSON,
             is_whole=not study.stopped,
             table=(CSV, partial(rows_text, study), COLUMNS),
             draw=partial(_draw, study),
-            brief=lambda: as_typed(brief_of(study), found.scenario),
+            brief=partial(brief_of, study),
         ).give(line, run.kept)
 
 

@@ -44,7 +44,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Sweep, print the answer, write what was asked for."""
     found = changed(line.file, line)
-    from ..document.typed import as_typed
     from ..questions.rock.answer import answer_of, weighed
     from ..questions.rock.brief import brief_of
     from ..questions.rock.design import CountError
@@ -67,6 +66,7 @@ def carry_out(line: argparse.Namespace) -> int:
         place, amount = weighed(plan, answer)
         rows = partial(rows_text, swept.rows.values(), plan.grid, species=swept.species)
         return Answer(
+            found.scenario,
             words=partial(document_of, answer, plan.grid, amount, place=place),
             told=whole_json(answer, plan, amount, place=place, options=found.changes),
             json=JSON,
@@ -74,7 +74,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, rows, columns_of(plan.grid)),
             draw=partial(_draw, answer, plan.grid),
             png=PNG,
-            brief=lambda: as_typed(brief_of(answer, plan.grid), found.scenario),
+            brief=partial(brief_of, answer, plan.grid),
         ).give(line, run.kept)
 
 

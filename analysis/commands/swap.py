@@ -46,6 +46,7 @@ def carry_out_swap(line: argparse.Namespace) -> int:
         told = plain(answer)
         assert isinstance(told, dict)
         return Answer(
+            found.scenario,
             words=partial(swap_words, answer),
             told={"options": list(found.changes), **told, "recipe": recipe(found.scenario)},
             json="swap.json",

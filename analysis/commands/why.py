@@ -32,7 +32,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def carry_out(line: argparse.Namespace) -> int:
     """Share it out, print the answer, write what was asked for."""
     found = changed(line.file, line)
-    from ..document.typed import as_typed
     from ..questions.why.answer import answer_of
     from ..questions.why.behind import behind as behind_it
     from ..questions.why.brief import brief_of
@@ -54,13 +53,14 @@ def carry_out(line: argparse.Namespace) -> int:
             why = answer_of(plan, run, whom=whom, told=say_tanks)
         behind = behind_it(why)
         return Answer(
+            found.scenario,
             words=partial(document_of, why, behind),
             told=whole_json(why, behind, options=found.changes),
             json=JSON,
             is_whole=not why.stopped,
             table=(CSV, partial(rows_text, why), COLUMNS),
             draw=partial(_draw, why),
-            brief=lambda: as_typed(brief_of(why), found.scenario),
+            brief=partial(brief_of, why),
         ).give(line, run.kept)
 
 

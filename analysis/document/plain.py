@@ -55,7 +55,9 @@ def called(label: str, species: str, many: int = 1) -> str:
     """Fish by a short name, and how many they are: ``"P. curvifrons females (6)"``."""
     genus, _, rest = species.partition(" ")
     name = label.replace(species, f"{genus[0]}. {rest}", 1) if rest else label
-    return f"{name} ({many})" if many > 1 else name
+    if many == 1:
+        return name
+    return f"{name[:-1]}; {many})" if name.endswith(")") else f"{name} ({many})"
 
 
 def listed(words: Sequence[str]) -> str:

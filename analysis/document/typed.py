@@ -1,55 +1,107 @@
-"""Fish in the first lines of an answer called as the keeper typed them, in place of scientific names."""
+"""Fish of an answer called as the keeper typed them, in place of scientific names."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from ...sim.scenario.called import shown_name
 from ...sim.scenario.scenario import Scenario
+from .blocks import Block, Bullets, Code, Document, Figure, Heading, Item, Note, Paragraph, Section, Table
 from .brief import Brief
-from .plain import called
+from .plain import called, capital
 
 _SEX = r"(?:fe)?males?"
 _FISH = r"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b| \d+\b)?"  # "males 54 %": no fish number 54
 UNSEXED = " unsexed fish"
-_WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<many>\d+)\))?"
+_WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<more>[^()]+)\))?"
 _KIND = r"(?P<kind>(?= with its ))?"  # "with its own kind only": of the species, so in the singular
 
 
 def as_typed(brief: Brief, scenario: Scenario) -> Brief:
-    """The same with the common names that the keeper typed.
+    """First lines in the names that the keeper typed, see :class:`Typed`."""
+    return Typed(scenario).brief(brief)
 
-    The scientific name stands beside it once, where it comes first: "yellow lab females (Labidochromis
-    caeruleus; 6)". A species that was typed by its scientific name keeps that, whole or cut short, and the
-    keeper's own question is left as it is.
+
+class Typed:
+    """The parts of one answer, one after the other, with the common names that the keeper typed.
+
+    The scientific name stands beside it once, where a text first names it: "yellow lab females (Labidochromis
+    caeruleus; 6)"; in a table never. A species that was typed by its scientific name keeps that, whole or cut
+    short, and the keeper's own title and question, lines to copy and sources are left as they are.
     """
-    typed = {key: shown_name(scenario, key) for key in scenario.species}
-    keys = {form: key for key, name in typed.items() if name != key for form in (key, called(key, key))}
-    if not keys:
-        return brief
-    forms = "|".join(map(re.escape, keys))
-    pattern = re.compile(rf"(?:(?P<of>{_SEX}) of )?\b(?P<key>{forms})\b{_WHICH}{_KIND}")
-    told: set[str] = set()
 
-    def named(fish: re.Match[str]) -> str:
-        key = keys[fish["key"]]
+    def __init__(self, scenario: Scenario) -> None:
+        self._typed = {key: shown_name(scenario, key) for key in scenario.species}
+        keys = {key: key for key, name in self._typed.items() if name != key}
+        self._keys = {form: key for key in keys for form in (key, called(key, key))}
+        forms = "|".join(map(re.escape, self._keys))
+        self._pattern = re.compile(rf"(?:(?P<of>{_SEX}) of )?\b(?P<key>{forms})\b{_WHICH}{_KIND}")
+        self._own = {scenario.title, scenario.question}
+        self._told: set[str] = set()
+
+    def brief(self, brief: Brief) -> Brief:
+        """The first lines of an answer."""
+        return replace(brief, **{name: self._text(text) for name, text in vars(brief).items()})
+
+    def document(self, shown: Document) -> Document:
+        """All of it."""
+        return Document(tuple(map(self.section, shown.sections)))
+
+    def section(self, one: Section) -> Section:
+        """A part of it; sources are left."""
+        is_cited = one.blocks[:1] == (Heading("Sources"),)
+        return one if is_cited else Section(tuple(map(self._block, one.blocks)))
+
+    def _block(self, one: Block) -> Block:
+        match one:
+            case Code():
+                return one
+            case Table():
+                columns = tuple(replace(column, head=self._cell(column.head)) for column in one.columns)
+                return Table(columns, tuple(tuple(map(self._cell, row)) for row in one.rows))
+            case Bullets():
+                return replace(one, items=tuple(map(self._item, one.items)))
+            case Figure():
+                return replace(one, caption=self._text(one.caption))
+            case Heading() | Paragraph() | Note():
+                return replace(one, text=self._text(one.text))
+
+    def _item(self, one: Item) -> Item:
+        return Item(self._text(one.text), tuple(map(self._block, one.below)))
+
+    def _text(self, text: str) -> str:
+        named = self._named(text, self._said)
+        return capital(named) if text[:1].isupper() else named
+
+    def _cell(self, text: str) -> str:
+        return self._named(text, partial(self._said, beside=False))
+
+    def _named(self, text: str, said: Callable[[re.Match[str]], str]) -> str:
+        return text if text in self._own or not self._keys else self._pattern.sub(said, text)
+
+    def _said(self, fish: re.Match[str], *, beside: bool = True) -> str:
+        key = self._keys[fish["key"]]
         which = f" {fish['of']}" if fish["of"] else fish["which"] or ""
+        name, latin = self._typed[key], ""
+        if beside and key not in self._told:
+            self._told.add(key)
+            latin = key
+        after = "; ".join(filter(None, (latin, fish["more"])))
         one = which or fish["kind"] is not None
-        beside = "; ".join(filter(None, ("" if key in told else key, fish["many"])))
-        told.add(key)
-        said = f"{typed[key]}{which}" if one else _plural(typed[key], key)
+        said = f"{name}{which}" if one else plural_of(name, key)
         if which == UNSEXED:
-            said = f"unsexed {_plural(typed[key], key)}"
-        return f"{said} ({beside})" if beside else said
-
-    own = {"question"} if brief.question == scenario.question else set()
-    parts = {name: pattern.sub(named, text) for name, text in vars(brief).items() if name not in own}
-    return replace(brief, **parts)
+            said = f"unsexed {plural_of(name, key)}"
+        return f"{said} ({after})" if after else said
 
 
-def _plural(name: str, key: str) -> str:
-    """What is Latin, or ends like it, stays as it is: "yellow labs", "rusties", but "demasoni", "kenyi"."""
+def plural_of(name: str, key: str) -> str:
+    """Several of a species by the name that was typed; ``key``: the scientific one.
+
+    What is Latin, or ends like it, stays as it is: "yellow labs", "rusties", but "demasoni", "kenyi".
+    """
     if name in key or " of " in name or name[-1] in "is":
         return name
     return f"{name[:-1]}ies" if name[-2:] == "ty" else f"{name}s"

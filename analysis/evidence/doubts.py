@@ -22,6 +22,7 @@ FLAWS = {
     "relief": ("N10", "P10b"),
     "life": ("N10", "N1"),
     "best": ("N10", "P7"),
+    "place": ("N10", "P10b"),
 }
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
 _SAID = {

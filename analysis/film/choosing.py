@@ -14,8 +14,8 @@ from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.table import AS_STOCKED
 from ...sim.run.trials import Job, each_job
+from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
-from .clock import lights_on_s, say_time
 from .recording import WholeRun
 
 _STEP_S = 600  # windows begin at whole tens of minutes
@@ -113,7 +113,8 @@ def starts_of(run: WholeRun, *, low: int, high: int, ticks: int) -> NDArray[np.i
     starts = np.arange(-(-low // step) * step, high - ticks + 1, step)
     if not len(starts) and high - low >= ticks:
         starts = np.array([low])
-    return starts[starts // run.lit_ticks == (starts + ticks - 1) // run.lit_ticks]
+    ends = run.lit_ticks if run.nightfall is None else run.nightfall
+    return starts[starts % run.lit_ticks + ticks <= ends]
 
 
 def chases_in(run: WholeRun, watch: str, starts: NDArray[np.int64], ticks: int) -> NDArray[np.int64]:
@@ -129,7 +130,7 @@ def _why(watch: str, counts: NDArray[np.int64], minutes: float) -> str:
         return f"Nobody chased {watch} in all that could be shown, so these are the first minutes of it."
     return (
         f"The {minutes:g} minutes are those in which {watch} was chased most often, {most} times; "
-        f"in a middling {minutes:g} minutes of this tank it was {middle}. So this is a busy time, not a "
+        f"in an average {minutes:g} minutes of this tank it was {middle}. So this is a busy time, not a "
         "usual one."
     )
 

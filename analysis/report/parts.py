@@ -13,6 +13,7 @@ from ...sim.species.sources import bibliography
 from ..document import Block, Document, Figure, Heading, Paragraph, as_html, as_text, flush
 from ..document.cautions import cautions
 from ..document.files import json_text
+from ..document.typed import Typed
 from ..measures.whom import kinds_of
 from ..questions.answer.answer import answer
 from ..questions.answer.brief import first_lines
@@ -24,7 +25,7 @@ from ..study.store import write
 from .page import File, page
 
 SICK = "sick fish"
-_MIDDLING = "One of the simulated tanks, a middling one. It is a tank of the model, not yours."
+_MIDDLING = "A typical one of the simulated tanks. It is a tank of the model, not yours."
 _ELSEWHERE = ("Question", "Cautions", "Sources")  # stand at the top or the foot of the page
 _HEADINGS = {
     "answer": "The answer",
@@ -99,8 +100,8 @@ def report_html(report: Report) -> str:
 
 def _shown(report: Report, understood: Document) -> dict[str, Sequence[Block]]:
     """The documents of the page by the names of their parts; what is a table of figures comes last."""
-    found = answer(report.trials, alike=kinds_of(report.scenario))
-    _, *said = _without(words(found))  # the first is the title, which the page has already
+    found, typed = answer(report.trials, alike=kinds_of(report.scenario)), Typed(report.scenario)
+    _, *said = _without(typed.document(words(found)))  # the first is the title, which the page has already
     opening = first_lines(found, report.scenario)
     shown: dict[str, Sequence[Block]] = {"answer": flush(*opening).blocks}
     compared = report.compared
@@ -111,7 +112,7 @@ def _shown(report: Report, understood: Document) -> dict[str, Sequence[Block]]:
     if report.pictures:
         shown["pictures"] = [Paragraph(_MIDDLING), *report.pictures]
     shown |= {"understood": _without(understood), "figures": said}
-    return shown | ({"differences": _without(compared.document)} if compared else {})
+    return shown | ({"differences": _without(typed.document(compared.document))} if compared else {})
 
 
 def _without(told: Document) -> list[Block]:

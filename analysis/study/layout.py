@@ -5,14 +5,14 @@
 (:mod:`rockshy.analysis.study.store`).
 
 ``paths.npz`` is written once all trials are done. It holds the movements, as stocked, of the trial in
-which the watched species swam free a middling share of its time and of the one in which it swam free
+which the watched species swam free an average share of its time and of the one in which it swam free
 least. A tick is ``tick_s`` of lit time, counted from the first morning; tick k belongs to lit day
 k // ``lit_ticks``. With m moves, e events, n fish, c cells, r refuges, and N the number of a trial:
 
 ======================= ======== ======= ==================================================================
 array                   dtype    shape   meaning
 ======================= ======== ======= ==================================================================
-trials                  int64    [k]     numbers of the trials in the file: the middling one first
+trials                  int64    [k]     numbers of the trials in the file: the average one first
 digest                  text             hash of what the result was made from
 event_kinds             text     [6]     names of the kinds of events: 0 is the first
 tick_s                  float64          length of a tick, s

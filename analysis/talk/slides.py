@@ -321,7 +321,7 @@ class _Maker:
                 f"Shown is a busy time of one tank as it is{beside}, on one clock.",
                 "Let it run for a minute in silence. Then ask who was followed, and who did the chasing.",
             ),
-            never="that it is usually so busy: the film shows the busiest minutes of a middling tank.",
+            never="that it is usually so busy: the film shows the busiest minutes of an average tank.",
         )
         return [self.hands("film", hands.FILM), slide]
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import NOBODY, SHELTERED, SWIMMING
+from ..fish.shoal import BOXED, NOBODY, SHELTERED, SWIMMING
 from ..rules.support.draws import placed
 from ..rules.support.parameters import Parameter, draw_between, read
 from ..rules.support.random_numbers import generator
@@ -43,25 +43,41 @@ class Slow:
     ----------
     growth_k : by species key, 1/y.
     owner_growth : factor on it for a fish that holds a territory all day.
+    unfed_growth : factor on it for a fish in the worst condition.
+    condition_d : days in which condition moves two thirds of the way to what a fish gets to eat.
     brood_d : days after which a female that came in with eggs holds no more.
+    injured_strength : of an injured fish against a sound one.
+    water_change_chases : as quickly as so many chases frighten, a water change does.
+    dusk_activity : of fish in dim light against full light.
     """
 
     growth_k: Mapping[str, float]
     owner_growth: float
+    unfed_growth: float
+    condition_d: float
     brood_d: float
+    injured_strength: float = 1.0
+    water_change_chases: float = 0.0
+    dusk_activity: float = 1.0
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
     """What nobody has measured of growing up, drawn by its name as everything else is."""
 
-    def drawn(name: str, *of: str) -> float:
-        one = slow_parameters()[name]
-        if scenario.run.fixed:
-            return one.value
-        return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
+    growth = {key: drawn(scenario, draw, "growth_k", key) for key in scenario.species}
+    shared = (
+        *("owner_growth", "unfed_growth", "condition_d", "brood_d"),
+        *("injured_strength", "water_change_chases", "dusk_activity"),
+    )
+    return Slow(growth, **{name: drawn(scenario, draw, name) for name in shared})
 
-    growth = {key: drawn("growth_k", key) for key in scenario.species}
-    return Slow(growth, drawn("owner_growth"), drawn("brood_d"))
+
+def drawn(scenario: Scenario, draw: int, name: str, *of: str) -> float:
+    """A number of ``life.toml`` in one draw of a scenario; ``of``: whose, where each has its own."""
+    one = slow_parameters()[name]
+    if scenario.run.fixed:
+        return one.value
+    return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
 
 
 def own_lengths(model: TankModel) -> Floats:
@@ -105,19 +121,23 @@ class Growing:
     Attributes
     ----------
     owned : [n] share of the last measured day that each fish held a territory.
+    fed : [n] what each fish got of its share of that day's food, 0 to 1.
+    condition : [n] what it has got of late, 0 to 1; all begin well fed.
     """
 
     def __init__(self, model: TankModel, draw: int) -> None:
         self.model, self.laws = model, slow_laws(model.scenario, draw)
         self.own_cm = own_lengths(model)
         self.owned = np.zeros(len(model.people))
+        self.fed, self.condition = np.ones(len(model.people)), np.ones(len(model.people))
         self._was_in = model.shoal.fish.present.copy()
         self._kind_k = np.array([self.laws.growth_k[one.species] for one in model.people])
         self.wear_colours()
 
     def lengths_after(self, days: float) -> Floats:
-        """[n] length of each fish in some days, cm. An owner grows faster or slower than others."""
+        """[n] length of each fish in some days, cm, by its kind, whether it owns, and its condition."""
         pace = self._kind_k * (1.0 + self.owned * (self.laws.owner_growth - 1.0))
+        pace *= self.laws.unfed_growth + (1.0 - self.laws.unfed_growth) * self.condition
         return grown(self.model.shoal.fish.length_cm, self.own_cm, pace, days)
 
     def odds_moved(self, days: float, *, even: float) -> float:
@@ -144,15 +164,20 @@ class Growing:
         fish = self.model.shoal.fish
         self._was_in |= fish.present  # who is still to come in has the length that the keeper gave it
         fish.length_cm[:] = np.where(self._was_in, self.lengths_after(days), fish.length_cm)
+        self.condition = self.fed + (self.condition - self.fed) * math.exp(-days / self.laws.condition_d)
         if self.model.tick >= self.laws.brood_d * self.model.lit_ticks:
             fish.holding[:] = False
         if not simulated:
-            self.fade(~fish.present, days)
+            self.fade(~fish.present | (fish.doing == BOXED), days)
 
     def settle_bodies(self) -> None:
         """After traits were worked out anew: colours by sex and age, and crevices that are too small now."""
         self.wear_colours()
         self._leave_what_is_too_small()
+
+    def note_day(self) -> None:
+        """Take from the ledger of a day that was just measured who owned and who got food."""
+        self.owned, self.fed = owned_share(self.model), fed_share(self.model)
 
     def wear_colours(self) -> None:
         """A fish that is not adult wears the female's pattern: no sex shows yet. Source: assumption."""
@@ -182,7 +207,7 @@ class Growing:
                 fish.centre[fish.ground == i] = NOBODY
 
     def fade(self, out: NDArray[np.bool_], days: float) -> None:
-        """For fish that are out, [n], nothing is refreshed: they forget, and the others forget them.
+        """For fish that are out or in a box, [n], nothing is refreshed: they forget, and others forget them.
 
         Source: the half-lives of the rules; assumption (between fish that are together all is refreshed).
         """
@@ -192,7 +217,8 @@ class Growing:
         shoal.fish.experience[out] *= 0.5 ** (days / p.experience_half_life_d)
         apart = out[:, None] | out[None, :]
         shoal.pair.standing[apart] *= 0.5 ** (days / p.pair_half_life_d)
-        lit_h = days * self.model.scenario.run.lit_hours
+        lit = self.model.days
+        lit_h = days * lit.hours_of(lit.planned(lit.of(self.model.tick)))
         shoal.claims[out] *= math.exp(-lit_h / p.claim_fade_h)
 
 
@@ -201,3 +227,10 @@ def owned_share(model: TankModel) -> Floats:
     hours: Any = model.ledger.hours
     lit = hours.lit.sum(axis=1)
     return np.divide(hours.owner.sum(axis=1), lit, out=np.zeros(len(lit)), where=lit > 0)
+
+
+def fed_share(model: TankModel) -> Floats:
+    """[n] share of its part of the food that each fish got in the measured time; 1 for one that was out."""
+    fish: Any = model.ledger.fish
+    part = fish.meals * model.parameters.portions
+    return np.minimum(np.divide(fish.food, part, out=np.ones(len(part)), where=part > 0), 1.0)

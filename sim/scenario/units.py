@@ -81,6 +81,13 @@ _VOLUME = _kind(
 _WEIGHT = _kind('a weight such as "60 kg" or "130 lb" (a bare number is in kg)', "kg", _WEIGHTS)
 _TEMPERATURE = _kind('a temperature such as "26 C" or "78 F" (a bare number is in C)', "c", _TEMPERATURES)
 
+_TIMES = {
+    "d|day|days": _Unit(1.0),
+    "w|wk|week|weeks": _Unit(7.0),
+    "month|months": _Unit(365.0 / 12.0),
+}
+_TIME = _kind('a time such as "2 weeks" or "10 days" (a bare number is in days)', "d", _TIMES)
+
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _FRACTION = r"[0-9]+/[0-9]+"
 _QUANTITY = re.compile(
@@ -140,6 +147,11 @@ def temperature_c(value: object) -> float:
     return _read(value, _TEMPERATURE, _TEMPERATURE.plain)
 
 
+def time_d(value: object) -> float:
+    """Time in days from a number (days) or text such as ``"2 weeks"``; raises UnitError."""
+    return _read(value, _TIME, _TIME.plain)
+
+
 def number(value: object) -> float:
     """A finite number without a unit, also from text with a decimal comma; raises UnitError."""
     text = _tidy(value)
@@ -181,6 +193,13 @@ def say_weight_kg(kg: float) -> str:
 def say_temperature_c(celsius: float) -> str:
     """``"25.6 C (78 F)"``."""
     return f"{_short(celsius, math.inf)} C ({_short(celsius * 9.0 / 5.0 + 32.0, 0)} F)"
+
+
+def say_time_d(days: float) -> str:
+    """``"1 day"``, ``"10 days"``, ``"3 weeks"``; whole weeks in weeks."""
+    weeks, rest = divmod(days, 7)
+    amount, unit = (weeks, "week") if weeks and not rest else (days, "day")
+    return f"{amount:g} {unit}{'' if amount == 1 else 's'}"
 
 
 def _short(value: float, whole_from: float) -> str:

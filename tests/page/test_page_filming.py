@@ -77,7 +77,7 @@ def test_a_middling_one_of_those_tried_is_shown_and_it_is_said_how_it_fared(whic
     assert data["trial"] == told["trial"]
     free = f"{round(100 * middle.free)} %"
     assert told["why"][1].startswith(
-        f"In it {MILD} swam free {free} of the lit time, a middling share of {trials.done} simulated tanks; "
+        f"In it {MILD} swam free {free} of the lit time, about average for {trials.done} simulated tanks; "
     )
     assert data["tanks"][0]["name"] == (BASE, "no rock")[which]
 

@@ -146,7 +146,7 @@ def test_kilograms_and_who_fits_are_those_of_the_command_line(rock: str) -> None
     told = {row[0]: row[1] for row in table["rows"][1:]}
     assert told == {one.stone: f"{one.kg.middle:.0f}" for one in amount.weights}
     admits = [(one["deeper"], one["text"].split(",")[0]) for one in view["admits"]]
-    fish = "Tropheus duboisi: a middling"
+    fish = "Tropheus duboisi: an average"
     assert admits[1:] == [(True, f"{fish} male"), (True, f"{fish} female")] and not admits[0][0]
     assert any(source.startswith("RockDensities2014") for source in view["weight"]["sources"])
     about = [one["about"] for one in view["cautions"]]

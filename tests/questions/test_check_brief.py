@@ -52,36 +52,36 @@ WORST = tank(
         # auratus 2.0, yellow lab 0.35: 5.7 times as hot; both drawn at .825 of 11 and 10 cm or so
         (
             ("auratus, males = 1, females = 3", "yellow labs, males = 1, females = 3"),
-            "Hot beside mild: auratus (about 5.5 times as hot) beside yellow lab (assumption).",
+            "Hot beside mild: auratus (about 5.5 times as hot) beside yellow labs (assumption).",
         ),
         (
             (
                 "auratus, males = 1, females = 3, length = 12",
                 "yellow labs, males = 1, females = 3, length = 6",
             ),
-            "Hot beside mild: auratus (about 5.5 times as hot, 2 times as long) beside yellow lab"
+            "Hot beside mild: auratus (about 5.5 times as hot, 2 times as long) beside yellow labs"
             " (assumption).",
         ),
         # red zebra 1.0 is hotter than a yellow lab, but not hot
         (
             ("red zebras, males = 1, females = 3, length = 12", "labs, males = 1, females = 3, length = 8"),
-            "Large beside small: red zebra (about 1.5 times as long) beside lab (assumption).",
+            "Large beside small: red zebras (about 1.5 times as long) beside labs (assumption).",
         ),
         (
             ("kenyi, males = 1, females = 3, length = 9", "labs, females = 3, length = 9"),
-            "Males alike: kenyi and lab (yellow); practice: avoid.",
+            "Males alike: kenyi and labs (yellow); keepers avoid that.",
         ),
         (
             ("red zebras, males = 1, females = 3", "cobalt zebra, males = 1, females = 3"),
-            "One genus, may cross: red zebra and cobalt zebra (Maylandia); practice: avoid.",
+            "One genus, may cross: red zebras and cobalt zebras (Maylandia); keepers avoid that.",
         ),
         (
             ("red zebras, males = 2, females = 3",),
-            "Too few females: red zebra (3 for 2 males); practice: 2 to 3 a male.",
+            "Too few females: red zebras (3 for 2 males); keepers give a male 2 to 3.",
         ),
         (
             ("red zebras, males = 3",),
-            "Too few females: red zebra (none for 3 males); practice: 2 to 3 a male.",
+            "Too few females: red zebras (none for 3 males); keepers give a male 2 to 3.",
         ),
         (("golden julies, males = 2, females = 1",), "No partner: 1 golden julie."),
         (("labs, males = 1, females = 3, out = 5",), "Dates: 1 of them falls outside what is measured."),
@@ -125,12 +125,17 @@ def test_no_pair_is_both_hot_and_large() -> None:
 @pytest.mark.parametrize(
     ("stock", "length", "words"),
     [
-        ("labs, males = 1, females = 3", "110 cm", "practice: at least 120 cm (47 in) for mixed mbuna."),
+        ("labs, males = 1, females = 3", "110 cm", "keepers give mixed mbuna at least 120 cm (47 in)."),
         ("labs, males = 1, females = 3", "120 cm", ""),
         (
             "golden julies, males = 1, females = 1",
             "55 cm",
-            "at least 60 cm (24 in) for fish that live as pairs.",
+            "keepers give fish that live as pairs at least 60 cm (24 in).",
+        ),
+        (
+            "Tropheus moorii, males = 1, females = 3",
+            "110 cm",
+            "mbuna at least 120 cm (47 in), which is borrowed here.",
         ),
         ("golden julies, males = 1, females = 1", "60 cm", ""),
     ],
@@ -147,7 +152,7 @@ def test_hardly_any_rock_too_few_crevices_and_none_that_fits() -> None:
     assert not any(line.startswith("Rock:") for line in lines(tank(stock)))
     big = tank("Petrochromis polyodon, males = 1, length = 20", "labs, females = 3")
     big = parse(big.text.replace("[rock]", '[rock]\npiece_size = "4 cm"'), name="my-tank.toml")
-    assert any("none fits a middling Petrochromis polyodon" in line for line in lines(big))
+    assert any("none fits Petrochromis polyodon of average size" in line for line in lines(big))
 
 
 def test_what_the_file_does_not_say_is_drawn_or_as_usual() -> None:
@@ -162,13 +167,13 @@ def test_what_the_file_does_not_say_is_drawn_or_as_usual() -> None:
 
 def test_sex_odds_in_one_line() -> None:
     """Of 64 ways for six fish, 41 have at least one male and three females."""
-    assert "6 unsexed lab: at least 1 male and 3 females in 64 of 100." in lines(tank("labs, unsexed = 6"))
+    assert "6 unsexed labs: at least 1 male and 3 females in 64 of 100." in lines(tank("labs, unsexed = 6"))
 
 
 def test_sex_odds_of_several_kinds_share_a_line() -> None:
     """Of 32 ways for five fish 15 have at least one male and three females, of 16 for four fish 4."""
     told = lines(tank("labs, unsexed = 5", "red zebras, unsexed = 4"))
-    wanted = "At least 1 male and 3 females: 5 unsexed lab in 47 of 100; 4 unsexed red zebra in 25 of 100."
+    wanted = "At least 1 male and 3 females: 5 unsexed labs in 47 of 100; 4 unsexed red zebras in 25 of 100."
     assert wanted in told
 
 

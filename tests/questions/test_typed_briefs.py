@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 from command_line import Capsys, Patch, answered, work_in
+from rockshy.analysis.document import Code, Section, as_text, document, section, table
 from rockshy.analysis.document.brief import MOST_LINES, Brief
-from rockshy.analysis.document.plain import called
-from rockshy.analysis.document.typed import as_typed
+from rockshy.analysis.document.plain import called, capital
+from rockshy.analysis.document.typed import Typed, as_typed
 from rockshy.sim.scenario.reading import parse
 from rockshy.sim.scenario.scenario import Scenario
 
@@ -37,7 +38,7 @@ def test_the_scientific_name_stands_beside_it_once_where_it_comes_first() -> Non
     assert told.sentences == (
         f"What helps yellow lab females ({LAB}; 6)?",
         "Bad: yellow lab females (6) keep 10 %.",
-        f"red zebra males ({ZEBRA}) 54 %.",
+        f"Red zebra males ({ZEBRA}) 54 %.",
         "Out: yellow lab male 2.",
     )
 
@@ -46,12 +47,12 @@ def test_the_scientific_name_stands_beside_it_once_where_it_comes_first() -> Non
     ("text", "typed", "told"),
     [
         (f"as {called(LAB, LAB)} would", "LABS", "as labs would"),
-        (f"{called(f'{LAB} female 2', LAB)} keeps", "yellow lab cichlid", "yellow lab female 2 keeps"),
-        (f"{called(f'{LAB} unsexed fish', LAB, 5)} keep", "labs", "unsexed labs (5) keep"),
-        (f"{called(f'{DEMASONI} females', DEMASONI)} out", "demasoni", "demasoni females out"),
+        (f"{called(f'{LAB} female 2', LAB)} keeps", "yellow lab cichlid", "Yellow lab female 2 keeps"),
+        (f"{called(f'{LAB} unsexed fish', LAB, 5)} keep", "labs", "Unsexed labs (5) keep"),
+        (f"{called(f'{DEMASONI} females', DEMASONI)} out", "demasoni", "Demasoni females out"),
         (f"all 4 {DEMASONI} out", "demasoni", "all 4 demasoni out"),
         (f"2 more females of {ZEBRA}", "red zebras", "2 more red zebra females"),
-        (f"{ZEBRA} with its own kind only", "red zebras", "red zebra with its own kind only"),
+        (f"{ZEBRA} with its own kind only", "red zebras", "Red zebra with its own kind only"),
         (f"one {ZEBRA} female out", "red zebra", "one red zebra female out"),
         # typed by the scientific name, whole or cut short: as it is
         (f"{LAB} and {called(LAB, LAB)}", LAB, f"{LAB} and L. caeruleus"),
@@ -74,18 +75,34 @@ def test_fish_are_called_as_typed(text: str, typed: str, told: str) -> None:
     ],
 )
 def test_plurals_are_those_of_keepers(typed: str, key: str) -> None:
-    assert as_typed(Brief(key, f"{key} do."), tank(typed)).verdict == f"{typed} do."
+    assert as_typed(Brief(key, f"{key} do."), tank(typed)).verdict == f"{capital(typed)} do."
 
 
 def test_the_question_is_left_in_the_keepers_own_words() -> None:
     scenario = tank("labs", question=f"Will {LAB} get about?")
     told = as_typed(Brief(scenario.question, f"{LAB} males do."), scenario)
-    assert told.sentences == (f"Will {LAB} get about?", f"lab males ({LAB}) do.")
+    assert told.sentences == (f"Will {LAB} get about?", f"Lab males ({LAB}) do.")
 
 
 def test_where_no_common_name_was_typed_nothing_is_changed() -> None:
     brief = Brief(f"What helps {LAB}?", called(f"{LAB} females", LAB, 6))
-    assert as_typed(brief, tank(LAB)) is brief
+    assert as_typed(brief, tank(LAB)) == brief
+
+
+def test_full_tables_say_them_too_and_copied_lines_and_sources_do_not() -> None:
+    scenario = tank("yellow labs", "red zebras")
+    rows = [(called(f"{LAB} unsexed fish", LAB, 5), "3 %"), (f"{ZEBRA} male", "4 %")]
+    shown = document(
+        section(f"{LAB}, 5 fish", f"{LAB} and {ZEBRA} females.", table((ZEBRA, "lost"), rows)),
+        Section((Code((f"rockshy why a.toml --for '{LAB}'",)),)),
+        section("Sources", f"Somebody 1999: {LAB}"),
+    )
+    told = " ".join(as_text(Typed(scenario).document(shown)).split())
+    assert told == (
+        f"Yellow labs ({LAB}), 5 fish Yellow labs and red zebra females ({ZEBRA}). red zebras lost "
+        f"unsexed yellow labs (5) 3 % red zebra male 4 % rockshy why a.toml --for '{LAB}' "
+        f"Sources Somebody 1999: {LAB}"
+    )
 
 
 def test_a_run_says_the_names_of_the_file(tmp_path: Path, monkeypatch: Patch, capsys: Capsys) -> None:

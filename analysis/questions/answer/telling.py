@@ -72,8 +72,8 @@ def tank_said(trials: Trials, trial: int) -> str:
     if this is None:
         return ""
     telling = telling_of(tanks)
-    ranks = {telling.middle: ", a middling share", telling.worst: ", the least"} if len(tanks) > 1 else {}
-    rank = f"{ranks[trial]} of {len(tanks)} simulated tanks" if trial in ranks else ""
+    ranks = {telling.middle: ", about average for", telling.worst: ", the least of"} if len(tanks) > 1 else {}
+    rank = f"{ranks[trial]} {len(tanks)} simulated tanks" if trial in ranks else ""
     said = f"In it {trials.watch} swam free {percent(this.free)} of the lit time{rank}"
     held = {True: "; it was pinned to one place", False: "; it was not pinned to one place", None: ""}
     return f"{said}{held[this.pinned]}."

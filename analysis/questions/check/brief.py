@@ -10,13 +10,14 @@ from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document import Section, as_text, flush
 from ...document.plain import between, capital, listed, many, percent
+from ...document.typed import plural_of
 from . import flags as flagged
 from .drawn import DrawnTanks
 from .stocked import most_at_once
 from .unequal import beside, hot_pairs, large_pairs
 
 MOST_LINES = 12  # of a terminal
-ROOM = 60  # characters of a line for the fish it names; the others are counted
+ROOM = 64  # characters of a line for the fish it names; the others are counted
 NOTHING = "Nothing stands out by temper, size, looks, genus, sexes or room; that is no verdict on the fish."
 _NEVER = ("growth (rockshy life does)", "spawning", "illness")
 
@@ -59,16 +60,26 @@ def warnings(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
 
 
 def _few(texts: list[str], *, joint: str = "; ") -> str:
-    """The first of them, one at least and as many as there is room for, and how many more there are."""
+    """The first of them, one at least and as many as there is room for, and how many more kinds there are."""
     kept = len(texts)
     while kept > 1 and len(joint.join(texts[:kept])) > ROOM:
         kept -= 1
-    more = [f"{len(texts) - kept} more"] if kept < len(texts) else []
+    more = [f"{many(len(texts) - kept, 'more kind')} (see --full)"] if kept < len(texts) else []
     return joint.join([*texts[:kept], *more])
 
 
+def _name(scenario: Scenario, one: Species) -> str:
+    """Several fish of a species, as the keeper typed it."""
+    return plural_of(flagged.name_of(scenario, one), one.key)
+
+
+def _some(scenario: Scenario, one: Species, count: int, which: str = "") -> str:
+    """``"1 yellow lab"``, ``"2 unsexed yellow labs"``."""
+    return many(count, f"{which}{flagged.name_of(scenario, one)}", f"{which}{_name(scenario, one)}")
+
+
 def _names(scenario: Scenario, species: list[Species]) -> list[str]:
-    return [flagged.name_of(scenario, one) for one in species]
+    return [_name(scenario, one) for one in species]
 
 
 def _unequal(scenario: Scenario) -> list[str]:
@@ -90,7 +101,7 @@ def _look_alikes(scenario: Scenario) -> str:
     found = [
         f"{listed(_names(scenario, of))} ({pattern})" for pattern, of in by_pattern.items() if len(of) > 1
     ]
-    return f"Males alike: {_few(found)}; practice: avoid." if found else ""
+    return f"Males alike: {_few(found)}; keepers avoid that." if found else ""
 
 
 def _genera(scenario: Scenario) -> str:
@@ -99,7 +110,7 @@ def _genera(scenario: Scenario) -> str:
     for genus, of in flagged.of_one_genus(scenario).items():
         names = listed(_names(scenario, of))
         found.append(names if genus in names else f"{names} ({genus})")
-    return f"One genus, may cross: {_few(found)}; practice: avoid." if found else ""
+    return f"One genus, may cross: {_few(found)}; keepers avoid that." if found else ""
 
 
 def _females(scenario: Scenario) -> str:
@@ -107,13 +118,13 @@ def _females(scenario: Scenario) -> str:
     found = []
     for one in flagged.short_of_females(scenario):
         males, females, _ = flagged.heads(scenario, one.key)
-        found.append(f"{flagged.name_of(scenario, one)} ({females or 'none'} for {many(males, 'male')})")
-    wanted = f"practice: {flagged.FEMALES_A_MALE} to {flagged.TRIO_FEMALES} a male"
+        found.append(f"{_name(scenario, one)} ({females or 'none'} for {many(males, 'male')})")
+    wanted = f"keepers give a male {flagged.FEMALES_A_MALE} to {flagged.TRIO_FEMALES}"
     return f"Too few females: {_few(found, joint=', ')}; {wanted}." if found else ""
 
 
 def _partners(scenario: Scenario) -> str:
-    found = [f"{alone} {flagged.name_of(scenario, one)}" for one, alone in flagged.without_partner(scenario)]
+    found = [_some(scenario, one, alone) for one, alone in flagged.without_partner(scenario)]
     return f"No partner: {_few(found, joint=', ')}." if found else ""
 
 
@@ -121,9 +132,12 @@ def _length(scenario: Scenario) -> str:
     tank, (_, usual, _) = scenario.tank.length_cm, flagged.LENGTHS_CM
     if tank >= usual or not any(flagged.length_flags(scenario)):
         return ""
-    harem = any(one.words["mating"].value == "harem" for one in flagged.stocked(scenario))
-    least, whose = (usual, "mixed mbuna") if harem else (flagged.PAIRS_CM, "fish that live as pairs")
-    return f"Short tank: {say_length_cm(tank)}; practice: at least {say_length_cm(least)} for {whose}."
+    least, whose, more = usual, "mixed mbuna", ""
+    if all(one.words["mating"].value != "harem" for one in flagged.stocked(scenario)):
+        least, whose = flagged.PAIRS_CM, "fish that live as pairs"
+    elif flagged.is_borrowed(scenario):
+        more = ", which is borrowed here"
+    return f"Short tank: {say_length_cm(tank)}; keepers give {whose} at least {say_length_cm(least)}{more}."
 
 
 def _rock(scenario: Scenario, drawn: DrawnTanks) -> str:
@@ -135,13 +149,15 @@ def _rock(scenario: Scenario, drawn: DrawnTanks) -> str:
         )
     fish = most_at_once(scenario)
     if 0 < drawn.fewest < fish or (drawn.most and not drawn.fewest):
-        found.append(f"as few as {many(drawn.fewest, 'crevice')} for {fish} fish (practice: one each)")
+        found.append(f"as few as {many(drawn.fewest, 'crevice')} for {fish} fish (keepers count one each)")
     if tight := flagged.without_crevice(scenario, drawn):
-        found.append(f"in some simulated tanks none fits a middling {listed(_names(scenario, tight))}")
+        found.append(f"in some simulated tanks none fits {listed(_names(scenario, tight))} of average size")
     return f"Rock: {'; '.join(found)}." if found else ""
 
 
 def _dates(scenario: Scenario) -> str:
+    if flagged.long_flags(scenario):
+        return "Dates over weeks: rockshy run lives through them in blocks of days."
     found = len(list(flagged.date_flags(scenario)))
     return f"Dates: {many(found, 'of them falls', 'of them fall')} outside what is measured." if found else ""
 
@@ -178,7 +194,7 @@ def sexes_line(scenario: Scenario) -> str:
             wanted, odds = flagged.wanted_sexes(scenario, one)
             known = " with those sexed" if males + females else ""
             wish = f"at least 1 male and {many(wanted, 'female')}"
-            fish = f"{unsexed} unsexed {flagged.name_of(scenario, one)}{known}"
+            fish = f"{_some(scenario, one, unsexed, 'unsexed ')}{known}"
             by_wish.setdefault(wish, []).append((fish, f"in {round(100 * odds)} of 100"))
     found = []
     for wish, told in by_wish.items():

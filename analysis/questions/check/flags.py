@@ -21,6 +21,7 @@ from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document.plain import listed, many, percent
 from ...measures.groups import SEXES
+from ..life.design import end_of, months_in
 from .drawn import DrawnTanks
 from .stocked import foods, middling_cm, most_at_once
 from .unequal import beside, by_under, hot_pairs, large_pairs
@@ -52,7 +53,7 @@ def flags(scenario: Scenario, drawn: DrawnTanks) -> tuple[Flag, ...]:
     """Every flag of a scenario: the fish among each other, the tank, the water, the dates."""
     of_fish = (flag for asked in OF_FISH for flag in asked(scenario))
     of_tank = (*length_flags(scenario), *rock_flags(scenario, drawn), *water_flags(scenario))
-    return (*of_fish, *of_tank, *date_flags(scenario))
+    return (*of_fish, *of_tank, *(long_flags(scenario) or date_flags(scenario)))
 
 
 def name_of(scenario: Scenario, species: Species) -> str:
@@ -129,7 +130,7 @@ def unequal_flags(scenario: Scenario) -> Iterator[Flag]:
         )
     for pairs in by_under(large_pairs(scenario)):
         yield Flag(
-            f"Large beside small: {beside(scenario, pairs)}, each of middling length as stocked, and the "
+            f"Large beside small: {beside(scenario, pairs)}, each of average length as stocked, and the "
             "large one no milder. In the model the longer of two mostly wins.",
             "assumption",
         )
@@ -287,11 +288,13 @@ def length_flags(scenario: Scenario) -> Iterator[Flag]:
             f"no less than the usual minimum of {say_length_cm(usual)}, but below the "
             f"{say_length_cm(preferred)} that keepers prefer"
         )
-    yield Flag(
-        f"Length: {say_length_cm(tank)} is {place}. The figures are for mixed mbuna; for other grazers they "
-        "are borrowed.",
-        PRACTICE,
-    )
+    borrowed = "; for these fish it is borrowed" if is_borrowed(scenario) else ""
+    yield Flag(f"Length: {say_length_cm(tank)} is {place} for mixed mbuna{borrowed}.", PRACTICE)
+
+
+def is_borrowed(scenario: Scenario) -> bool:
+    """Whether what keepers give mixed mbuna is said of a tank without any: none is of Lake Malawi."""
+    return all(one.lake != "Malawi" for one in stocked(scenario))
 
 
 def rock_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
@@ -307,8 +310,8 @@ def rock_flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[Flag]:
         )
     for one in without_crevice(scenario, drawn):
         yield Flag(
-            f"Crevices: in some simulated tanks none lets in a middling {name_of(scenario, one)} as stocked, "
-            f"{say_length_cm(middling_cm(scenario, one))} long.",
+            f"Crevices: in some simulated tanks none lets in a {name_of(scenario, one)} of average size, "
+            f"{say_length_cm(middling_cm(scenario, one))} as stocked.",
             _sources("assumption", one.traits["depth_ratio"].source),
         )
     for one in stocked(scenario):
@@ -340,11 +343,25 @@ def without_crevice(scenario: Scenario, drawn: DrawnTanks) -> list[Species]:
     ]
 
 
+def long_flags(scenario: Scenario) -> list[Flag]:
+    """That a file reaches over weeks: then all its dates happen."""
+    months = months_in(scenario)
+    if months is None:
+        return []
+    return [
+        Flag(
+            f"Dates: the file reaches day {end_of(scenario):g}, so rockshy run lives through it in blocks of "
+            f"days, as rockshy life --months {months} does.",
+            "your own dates",
+        )
+    ]
+
+
 def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     measured, end = scenario.measured_days
     told = scenario.measured_fish
-    for one in scenario.timeline.events:
+    for one in (event for event in scenario.timeline.events if not event.endless):
         if one.day >= end:
             yield Flag(
                 f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "

@@ -10,6 +10,7 @@ from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
 from ....sim.species.species import Species
 from ...document.plain import listed
+from ...document.typed import plural_of
 from .stocked import middling_cm
 
 HOT = 1.4  # temper from which a kind is called hot, a typical male mbuna being 1: assumption
@@ -57,8 +58,10 @@ def by_under(pairs: list[Pair]) -> list[list[Pair]]:
 
 def beside(scenario: Scenario, pairs: list[Pair]) -> str:
     """``"auratus (about 5.5 times as hot) and kenyi (about 4.5 times as hot) beside yellow lab"``."""
-    named = [f"{shown_name(scenario, one.over.key)} ({_times(one)})" for one in pairs]
-    return f"{listed(named)} beside {shown_name(scenario, pairs[0].under.key)}"
+    overs = [(plural_of(shown_name(scenario, one.over.key), one.over.key), one) for one in pairs]
+    named = [f"{name} ({_times(one)})" for name, one in overs]
+    under = pairs[0].under.key
+    return f"{listed(named)} beside {plural_of(shown_name(scenario, under), under)}"
 
 
 def _times(pair: Pair) -> str:

@@ -100,7 +100,7 @@ def fit_sentences(amount: Amount) -> list[Text]:
         named = "unsexed fish" if one.sex == "unsexed" else one.sex
         counts = between([one.crevices.low, one.crevices.high], lambda count: f"{count:.0f}")
         said = (
-            f"{one.species}: a middling {named}, {say_length_cm(one.length_cm)} long and "
+            f"{one.species}: an average {named}, {say_length_cm(one.length_cm)} long and "
             f"{say_length_cm(one.depth_cm)} deep in the body, gets into {counts} of them (on average "
             f"{one.crevices.middle:.0f})"
         )
