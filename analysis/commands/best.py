@@ -46,7 +46,6 @@ def carry_out(line: argparse.Namespace) -> int:
     """Search, print the answer, write what was asked for."""
     found = changed(line.file, line, fishless=True)
     from ...sim.scenario.reading.wanted import wanted_said
-    from ..document.typed import as_typed
     from ..questions.best.answer import answer_of
     from ..questions.best.brief import brief_of
     from ..questions.best.design import MINUTES as USUAL
@@ -64,6 +63,7 @@ def carry_out(line: argparse.Namespace) -> int:
     with long_run(line, found, "best", plan.scenario, options=told_of(plan), check=first_tank) as run:
         best = answer_of(plan, run, told=say_tanks)
         return Answer(
+            plan.space.yardstick,
             words=partial(document_of, best),
             told=whole_json(best, options=found.changes),
             json=JSON,
@@ -71,7 +71,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, best), COLUMNS),
             draw=partial(_draw, best),
             png=PNG,
-            brief=lambda: as_typed(brief_of(best), best.scenario(best.best)),
+            brief=partial(brief_of, best),
         ).give(line, run.kept)
 
 

@@ -46,7 +46,7 @@ def best_caption(found: Best) -> str:
 def best_picture(found: Best) -> Figure:
     """The picture."""
     below = f"{found.tanks} simulated tanks of {len(found.tried)} stocks; bars: 95 % by the luck of the runs"
-    page = ProjectorPage(found.plan.scenario.question, found.plan.scenario.title, below=below)
+    page = ProjectorPage(brief_of(found).question, found.plan.scenario.title, below=below)
     bottom = page.foot_of(" ".join(filter(None, [brief_of(found).then, NOT_YOURS]))) + 100.0
     wide = ROOM - (LEFT - MARGIN) - BESIDE
     axes = page.axes_at(x=LEFT, y=bottom, width=wide, height=TOP - bottom - 40.0)
@@ -66,7 +66,7 @@ def _bands(axes: Axes) -> None:
     for word, (high, low), colour in zip(WORDS, pairwise(ends), BANDS, strict=True):
         axes.axhspan(low, high, color=colour, zorder=0)
         middle = (min(high, 1.05) + low) / 2.0
-        axes.text(0.985, middle, word, transform=axes.get_yaxis_transform(), ha="right", va="center",
+        axes.text(0.015, middle, word, transform=axes.get_yaxis_transform(), ha="left", va="center",
                   fontsize=SIZE, family=FONT, color=FAINT, zorder=1)  # fmt: skip
 
 
@@ -86,16 +86,17 @@ def _front(axes: Axes, found: Best) -> None:
         kept = one.kept
         if math.isfinite(kept.low):
             axes.vlines(one.fish, kept.low, kept.high, color=_colour(one), linewidth=6, zorder=4)
-        axes.plot(one.fish, kept.value, marker=_marker(one), markersize=38, color=_colour(one),
+        axes.plot(one.fish, kept.value, marker=_marker(one), markersize=26, color=_colour(one),
                   markeredgecolor=PAPER, markeredgewidth=3, zorder=5)  # fmt: skip
-        axes.text(one.fish, kept.value, str(number), ha="center", va="center_baseline", fontsize=SIZE,
-                  family=FONT, color=PAPER, weight="bold", zorder=6)  # fmt: skip
+        axes.annotate(str(number), (one.fish, kept.value), (22, 0), textcoords="offset points", va="center",
+                      fontsize=SIZE, family=FONT, color=_colour(one), weight="bold", zorder=6)  # fmt: skip
 
 
 def _frame(axes: Axes, found: Best) -> None:
     fish = [one.fish for one in found.tried]
     kept = [one.kept.value for one in found.tried]
-    axes.set_xlim(min(fish) - 1.5, max(fish) + 1.5)
+    wide = max(2.0, 0.28 * (max(fish) - min(fish)))
+    axes.set_xlim(min(fish) - wide, max(fish) + 0.6 * wide)
     axes.set_ylim(max(0.0, min(kept) - 0.06), max(max(kept) + 0.06, 0.6))
     axes.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     ticks = np.arange(0.0, 1.05, 0.1)
