@@ -75,14 +75,33 @@ def blocks(
     days : length of the life, whole days.
     halted : asked after each simulated day; HaltedError is raised once it says yes.
     """
+    for one in _mornings(model, growing, days, pace, halted):
+        _measure_day(model, growing, halted)
+        yield one
+
+
+def live_until(
+    model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
+) -> None:
+    """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
+    for one in _mornings(model, growing, day + 1, Pace(), halted):
+        if one.day == day:
+            return
+        _measure_day(model, growing, halted)
+    _run_to_day(model, growing, day, halted)
+
+
+def _mornings(
+    model: TankModel, growing: Growing, days: int, pace: Pace, halted: Callable[[], bool] | None
+) -> Iterator[Measured]:
+    """Stop at the morning of each day that is to be measured; whoever goes on has simulated it."""
     events = sorted({tick / model.lit_ticks for tick in model.due()})
     day, turn = 0, 0
     while day < days:
         start = _measured_from(day, events, pace, days)
         if day == 0 or any(day <= one < start + 1 for one in events):
             turn = 0
-        _run_days(model, growing, start - day, halted)
-        _measure_day(model, growing, halted)
+        _run_to_day(model, growing, start, halted)
         yield Measured(start, day)
         over = start + 1
         block = pace.blocks[min(turn, len(pace.blocks) - 1)]
@@ -135,26 +154,26 @@ def _next_block(
     return day
 
 
-def _run_days(model: TankModel, growing: Growing, many: int, halted: Callable[[], bool] | None) -> None:
-    """Whole lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
-    for _ in range(many):
+def _run_to_day(model: TankModel, growing: Growing, day: int, halted: Callable[[], bool] | None) -> None:
+    """Lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
+    while (here := model.days.of(model.tick)) < day:
         if halted is not None and halted():
             raise HaltedError("the life was given up")
         model.measure(_NEVER, hours=1)
-        evening = (model.tick // model.lit_ticks + 1) * model.lit_ticks
-        _run_to(model, evening)
+        _run_to(model, model.days.dawn(here + 1))
         _grow_overnight(model, growing)
 
 
 def _measure_day(model: TankModel, growing: Growing, halted: Callable[[], bool] | None) -> None:
     """A day whose whole lit hours are recorded; the record is in the model's ledger afterwards."""
-    hours = max(1, math.floor(model.lit_ticks / model.hour_ticks + 1e-9))
+    day = model.days.of(model.tick)
+    hours = max(1, math.floor(model.days.lit(day) / model.hour_ticks + 1e-9))
     model.measure(model.tick, hours=hours)
     _run_to(model, model.tick + hours * model.hour_ticks)
     growing.note_day()
     kept = model.ledger
-    if model.tick % model.lit_ticks:
-        _run_days(model, growing, 1, halted)
+    if model.days.of(model.tick) == day:
+        _run_to_day(model, growing, day + 1, halted)
     else:
         _grow_overnight(model, growing)
     model.ledger = kept
@@ -210,8 +229,9 @@ def run_life(
             told = [
                 (one, outcome_of(model, name=arm, trial=trial, draw=draw), growing.condition) for one in lived
             ]
+            most = max(1, math.floor(model.days.hours + 1e-9))
         at = tuple(one for one, *_ in told)
-        found.append(_stacked(told))
+        found.append(_stacked(told, hours=most))
     return tuple(found)
 
 
@@ -259,8 +279,14 @@ def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...
     return days, tuple(replace(outcome, columns=own) for own in split)
 
 
-def _stacked(told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]]) -> Outcome:
-    columns = [dict(one.columns.items()) for _, one, _ in told]
+def _stacked(told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, hours: int) -> Outcome:
+    """Days on top of each other; one that has fewer lit ``hours`` than others ends with hours of no time."""
+
+    def filled(name: str, column: Any) -> Any:
+        lacking = hours - column.shape[1] if name.startswith("hour_") else 0
+        return np.pad(column, ((0, 0), (0, lacking))) if lacking > 0 else column
+
+    columns = [{name: filled(name, one) for name, one in each.columns.items()} for _, each, _ in told]
     stacked: dict[str, Any] = {name: np.stack([one[name] for one in columns]) for name in columns[0]}
     stacked[DAY] = np.array([(one.day, one.since) for one, *_ in told], np.int64)
     stacked[CONDITION] = np.array([condition for *_, condition in told], np.float64)

@@ -109,7 +109,7 @@ def deeds(*of: str) -> str:
         (f'out = "{MALE}"\nfor = 7\nevery = "1 week"', 21, "for is 7; use a shorter time than every, 1 week"),
         (f'out = "{MALE}"\nfor = 3\nevery = 7', 22, "without end, and the fish would settle anew each time"),
         (f'out = "{MALE}"\nevery = "1 week"', 18, "taken out on day 9, but not in the tank then"),
-        (f'back = "{MALE}"\nfor = 2', 21, "use it with out or injured: back does not end by itself"),
+        (f'back = "{MALE}"\nfor = 2', 21, "use it with out, box, divider or injured: back does not end"),
         (f'injured = "{MALE}"', 18, "for is missing; write how long it lasts"),
         (f'dead = "{MALE}"\nfor = 9', 21, "dead does not end by itself"),
     ],
