@@ -15,6 +15,7 @@ from .order import Step
 
 KEPT = "of the swimming about they would do if left alone"
 MOST_STEPS = 6
+LEAST_CHANCE = 0.05  # to be the best, from which a plan is named beside the best
 
 
 def brief_of(found: Placing) -> Brief:
@@ -51,8 +52,8 @@ def money_said(one: Placed) -> str:
 
 def _rooms(found: Placing) -> Iterator[Brief]:
     """From the fullest to the barest."""
-    others = [one for one in found.plans[1:] if one.homes != found.now.homes]
-    for shown, apart in ((2, 1), (1, 1), (1, 0), (0, 0)):
+    others = [one for one in found.plans[1:] if one.homes != found.now.homes and _counts(found, one)]
+    for shown, apart in ((2, 2), (2, 1), (1, 1), (0, 1), (0, 0)):
         then = " ".join(filter(None, [_others(others[:shown]), _apart(found, apart)]))
         yield Brief(
             question=found.room.question or "Which fish belong in which of my tanks?",
@@ -62,6 +63,11 @@ def _rooms(found: Placing) -> Iterator[Brief]:
             sure=_sure(found),
             flaw=flaw("place"),
         )
+
+
+def _counts(found: Placing, one: Placed) -> bool:
+    """Whether a plan is worth a keeper's while beside the best: as good perhaps, or fewer moves."""
+    return one.chance >= LEAST_CHANCE or one.moves < found.best.moves
 
 
 def _verdict(found: Placing) -> str:
@@ -99,10 +105,17 @@ def _others(others: list[Placed]) -> str:
 
 
 def _apart(found: Placing, most: int) -> str:
+    """Who should not share a tank: pairs that were seen with and without each other, then bad places."""
     said = [
         f"{one.who} from {one.by} ({points_said(-one.kept.value)} less kept)" for one in found.apart[:most]
     ]
-    return f"Keep apart: {'; '.join(said)}." if said else ""
+    bad = [
+        f"{found.room.groups[one.group].name} to {found.room.tanks[one.tank].name} "
+        f"({percent(min(one.kept, one.worst))} kept{'' if one.kept <= one.worst else ' by others'})"
+        for one in found.no_place[: max(0, most - len(said))]
+    ]
+    keep = f"Keep apart: {'; '.join(said)}." if said else ""
+    return " ".join(filter(None, [keep, f"Do not move {'; or '.join(bad)}." if bad else ""]))
 
 
 def _sure(found: Placing) -> str:

@@ -120,7 +120,13 @@ def _fares(found: Placing) -> Section:
         )
     return section(
         "How everybody fares, now and by the plan",
-        table(("", "now", "by the plan", "by what nobody has measured"), rows, left=(1, 2)),
+        table(
+            ("", "now", "by the plan", "unmeasured"),
+            rows,
+            widths=(34, 26, 26, 12),
+            left=(1, 2),
+        ),
+        "Unmeasured: the range by what nobody has measured.",
         IS_OWN,
     )
 
