@@ -144,7 +144,7 @@ def test_every_registered_pattern_has_an_experiment_and_its_part_names() -> None
 def test_what_is_restated_says_where_it_stands_now_and_is_not_run() -> None:
     """The old entry stays, with its reason; only the new one is chosen and counted."""
     old = {id_: one.restated.partition(": ") for id_, one in patterns().items() if one.restated}
-    assert {id_: new for id_, (new, _, _) in old.items()} == {"P3": "N1", "F4": "N2"}
+    assert {id_: new for id_, (new, _, _) in old.items()} == {"P3": "N1", "F4": "N2", "L2": "L4"}
     assert all(why and new in standing() for new, _, why in old.values())
     assert not {one.id for one in chosen(None)} & set(old)
     lines = headline([made_row("F4", low=2.0, high=3.0)], waiting=["N2"])
