@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
-from fake_relief import TEXT, _columns
-from fake_trials import HOT
+from fake_relief import HOURS, TEXT, _columns
+from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.questions.life.answer import Answer, answer_of
 from rockshy.analysis.questions.life.design import plan_of
@@ -24,12 +25,24 @@ DAYS = (1, 5, 12, 26, 31, 40, 54, 68, 82, 88)  # measured, of three months
 DATED = f'[[event]]\nday = 30\nout = "{HOT} male 1"\n'
 
 Loss = Callable[[Scenario, Individual, int, int], float]  # scenario, fish, trial, day -> share lost
+Grown = Callable[[Individual, int], tuple[bool, int]]  # fish, trial -> male, and the day on which it matures
+Holder = Callable[[int, int], str]  # trial, day -> the fish that holds ground all day, "" for none
 
 
-def tank(*, trials: int = 16, more: str = "") -> Scenario:
-    """Four duboisi with four threadfins."""
+def tank(*, trials: int = 16, more: str = "", young: bool = False) -> Scenario:
+    """Four duboisi, unsexed ones where they are ``young``, with four threadfins."""
     text = TEXT.replace("trials = 32", f"trials = {trials}").replace("guesses = 8\n", "")
+    if young:
+        text = text.replace("males = 1\nfemales = 3", "unsexed = 4", 1)
     return parse(text + more, name="made-up.toml")
+
+
+def as_stocked(fish: Individual, _: int) -> tuple[bool, int]:
+    return fish.sex == "male", 0
+
+
+def nobody(_: int, __: int) -> str:
+    return ""
 
 
 @dataclass
@@ -37,6 +50,9 @@ class Lives:
     """Carries out jobs; every fish but the first gives the first duboisi female three chases a day."""
 
     loss: Loss
+    grown: Grown = as_stocked
+    holder: Holder = nobody
+    out_from: int | None = None  # the day from which the duboisi are out
     stop_after: int | None = None
     done: int = 0
 
@@ -54,7 +70,7 @@ class Lives:
         for since, day in zip((0, *(day - 1 for day in DAYS[1:])), DAYS, strict=True):
             one = self._day(scenario, job, day, peace=name == LEFT_ALONE)
             told.append((Measured(day, since), replace(one, name=name), np.ones(len(one.people))))
-        return _stacked(told)
+        return _stacked(told, hours=HOURS)
 
     def _day(self, scenario: Scenario, job: Job, day: int, *, peace: bool) -> Outcome:
         people = tuple(individuals(scenario.stock))
@@ -64,10 +80,19 @@ class Lives:
             chases[2:, 1] = 3
         columns = _columns(people, lost, chases)
         columns["length_cm"] = np.full(len(people), 6.0 + day / 30)
+        grown = [self.grown(one, job.trial) for one in people]
+        columns["sex"] = np.array([0 if male else 1 for male, _ in grown], np.int8)
+        columns["adult"] = np.array([day >= mature for _, mature in grown])
+        holds = np.array([one.label == self.holder(job.trial, day) for one in people])
+        if self.out_from is not None and day >= self.out_from:
+            gone = np.array([one.species == MILD for one in people])
+            columns |= {name: np.where(gone, 0.0, columns[name]) for name in ("lit_s", "free_s", "hidden_s")}
+            columns["hour_lit_s"] = np.where(gone[:, None], 0.0, columns["hour_lit_s"])
+        columns["hour_owner_s"] = columns["hour_lit_s"] * holds[:, None]
         return Outcome("", job.trial, draw_of(scenario, job.trial), people, columns)
 
 
-def lived(loss: Loss, *, scenario: Scenario | None = None, months: int = 3, **how: int) -> Answer:
+def lived(loss: Loss, *, scenario: Scenario | None = None, months: int = 3, **how: Any) -> Answer:
     """What is answered of lives in which fish lose this."""
     return answer_of(plan_of(scenario or tank(), months=months), Lives(loss, **how))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from ..document.brief import Brief
     from ..study.dictionary import Columns
     from ..study.kept import Kept
+
+    Table = tuple[str, Callable[[], str], Columns]  # name of the file, what makes its text, its columns
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -50,13 +52,15 @@ class Files:
             self._others.append(str(problem))
         return None
 
-    def table(self, file: Path, text: str, columns: Columns) -> None:
-        """Write a CSV file, and the data dictionary of its columns beside it."""
+    def tables(self, folder: Path, tables: Sequence[Table]) -> None:
+        """Write CSV files, and the data dictionary of their columns beside them."""
         from ..document.writing import write_text
         from ..study.dictionary import DICTIONARY, dictionary_text
 
-        self(write_text, file, text)
-        self(write_text, file.with_name(DICTIONARY), dictionary_text({file.name: columns}))
+        for name, text, _ in tables:
+            self(write_text, folder / name, text())
+        columns = {name: columns for name, _, columns in tables}
+        self(write_text, folder / DICTIONARY, dictionary_text(columns))
 
     def check(self) -> None:
         """Say at the end what could not be written.
@@ -79,7 +83,7 @@ class Answer:
     scenario : whose names the keeper typed.
     words, brief : the whole answer, and its first lines, which are printed alone unless all is asked for.
     told : what JSON says; ``json`` is the name of that file in the result folder.
-    table : the name of a CSV file in it, what makes its text, and its columns.
+    table, more : the name of a CSV file in it, what makes its text, and its columns; and further ones.
     draw : draws it to a file and returns something with its ``path``; ``png``: its name in the folder.
     """
 
@@ -88,7 +92,8 @@ class Answer:
     told: Mapping[str, object]
     json: str
     is_whole: bool
-    table: tuple[str, Callable[[], str], Columns] | None = None
+    table: Table | None = None
+    more: Sequence[Table] = ()
     draw: Callable[[Path], Any] | None = None
     png: str = ""
     brief: Callable[[], Brief] | None = None
@@ -102,8 +107,7 @@ class Answer:
         with given(told if line.json else self._text(line)) as files:
             if kept is not None:
                 if self.table is not None:
-                    name, rows, columns = self.table
-                    files.table(kept.folder / name, rows(), columns)
+                    files.tables(kept.folder, (self.table, *self.more))
                 if self.png:
                     files(self._drawn, kept.folder / self.png)
                 files(write_text, kept.folder / self.json, told + "\n")

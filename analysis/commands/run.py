@@ -6,7 +6,7 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from ... import scenarios
-from ..asking.errors import DONE, STOPPED
+from ..asking.errors import DONE, STOPPED, RefusedError
 from ..asking.found import Found, command_line, first_tank
 from ..asking.progress import Progress, say
 from .finding import changed
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
+        "A file that reaches beyond 28 days is lived through in blocks of days, as rockshy life does. "
         "Ctrl-C stops it and prints the answer so far (exit status 130). With --out every finished tank is "
         "on disk at once: however a run ended, the same command carries on from there."
     )
@@ -58,6 +59,8 @@ def carry_out(line: argparse.Namespace) -> int:
             "Your own: rockshy new my-tank.toml"
         )
     found = changed(scenarios.DEMO if line.file is None else line.file, line)
+    if (months := _months(found)) is not None:
+        return _live(line, found, months)
     scale = None if line.scale is None else _scale_of(line.scale, found)
     until = until_of(line, found)
     if until is not None:
@@ -89,6 +92,29 @@ def carry_out(line: argparse.Namespace) -> int:
             if run.kept is not None:
                 is_whole = files(_write, trials, found, run.kept) is True and is_whole
     return DONE if is_whole else STOPPED
+
+
+def _months(found: Found) -> int | None:
+    """See :func:`rockshy.analysis.questions.life.design.months_in`."""
+    from ..questions.life.design import months_in
+
+    return months_in(found.scenario)
+
+
+def _live(line: argparse.Namespace, found: Found, months: int) -> int:
+    """Live through a file that reaches over weeks: the same first lines, of its months."""
+    from ..questions.life.design import end_of
+    from .life import live
+
+    given = {"--scale": line.scale, "--until": line.until, "--until-rate": line.until_rate}
+    reaches = f"{found.asked} reaches day {end_of(found.scenario):g}"
+    if refused := [name for name, value in given.items() if value is not None]:
+        raise RefusedError(
+            f"{refused[0]} goes with days second by second, and {reaches}; leave it out, or use nearer dates "
+            "and fewer days"
+        )
+    say(f"{reaches}, so it is lived through in blocks of days, as rockshy life --months {months} does.")
+    return live(line, found, months=months)
 
 
 def _run(found: Found, run: Counted, until: Until | None) -> Trials:

@@ -18,6 +18,7 @@ from ...sim.scenario.reading.named import NobodyError as FishGroupError
 from ...sim.scenario.reading.named import fish_said, plural
 from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.timeline import Stay
+from ...sim.scenario.timeline.again import FEW
 
 
 @dataclass(frozen=True)
@@ -141,6 +142,9 @@ def _named(
 
 def _later(stays: tuple[Stay, ...]) -> list[str]:
     """When a fish is taken out and put back, after it came in."""
+    if len(stays) > FEW + 1:
+        outs = [last for _, last in stays if not math.isinf(last)]
+        return [f"out {len(outs)} times from day {outs[0]:g} on"]
     said: list[str] = []
     for k, (first, last) in enumerate(stays):
         said += [f"back on day {first:g}"] if k else []

@@ -21,6 +21,8 @@ from ..study.runner import Progress, Runner, kept_trials
 from .helped import helped
 
 if TYPE_CHECKING:
+    from ..measures.groups import Group
+    from ..measures.whom import FishGroup
     from .watching.tally import Tally
 
     Folder = str | os.PathLike[str] | None
@@ -43,13 +45,18 @@ def run(
 ) -> Result:
     """Who is chased, who hides, who is pinned, and who is worst off: ``rockshy run`` in one call.
 
+    A scenario that reaches beyond 28 days is lived through in blocks of days instead: see :func:`life`.
+
     trials : how many simulated tanks; as the scenario says when None.
     """
     from ..measures.whom import kinds_of
     from .answer.answer import answer, run_json
     from .answer.words import words
+    from .life.design import months_in
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
+    if (months := months_in(asked)) is not None:
+        return life(asked, months=months, executor=executor, folder=folder, progress=progress)
     with kept_in(folder, "run", asked) as kept:
         table = kept_trials(asked, kept=kept, executor=executor, progress=progress)
         found = answer(table, alike=kinds_of(asked))
@@ -69,6 +76,7 @@ def compare(
     *,
     fish: str | None = None,
     goal: str = "lost",
+    months: int | None = None,
     trials: int | None = None,
     executor: Executor | None = None,
     rules: Rules | None = None,
@@ -79,34 +87,40 @@ def compare(
 
     fish : for whom, such as "Tropheus duboisi females"; the worst off when None.
     goal : by what the best is looked for: "lost", "received", "hidden" or "pinned", the lower the better.
+    months : let each tank live so long, 1 to 24; None: days, unless a date is beyond 28.
     trials : how many simulated tanks of each; as the scenario says when None.
     """
     from ..measures.registry import GOALS
-    from .compare.answer import answer_of, chosen_of
+    from .compare.answer import answer_of, chosen_of, everywhere
     from .compare.design import equally, run_side_by_side
     from .compare.files import COLUMNS, rows_text, whole_json
     from .compare.words import document_of
+    from .life.instead import lived_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     if goal not in GOALS:
         raise ValueError(f'goal is "{goal}"; use {", ".join(GOALS)}')
     if not asked.alternatives:
         raise ValueError("there is no alternative to compare with; use a file with [[alternative]] tables")
-    group = group_asked(asked, fish)
+    group: Group | FishGroup | None = group_asked(asked, fish)
     others = {one.name: one.scenario for one in asked.alternatives}
+    lived = lived_of((asked, *others.values()), months)
     stops: list[bool] = []
-    with kept_in(folder, "compare", asked, others=others) as kept:
+    with kept_in(folder, "compare", asked, others=others, options=lived.options) as kept:
         tables = run_side_by_side(
             (asked, *others.values()),
             plan=equally(asked.run.trials, scenarios=1 + len(others)),
             goal=goal,
-            group=group,
+            group=group_asked(asked, fish),
             executor=executor,
             kept=kept,
             progress=progress,
             on_stop=lambda: stops.append(True),
+            work=lived.work,
         )
-        found = answer_of(asked, tables, group=group, goal=goal)
+        if lived.months is not None:
+            group = everywhere(asked, tables, group)
+        found = answer_of(asked, tables, group=group, goal=goal, months=lived.months)
         chosen = chosen_of(asked, tables[0], group)
         rows = rows_text(tables, names=["the tank as it is", *others], group=chosen.group)
     told = partial(whole_json, asked, found)
@@ -125,6 +139,7 @@ def relief(
     scenario: Asked,
     *,
     fish: str | None = None,
+    months: int | None = None,
     trials: int | None = None,
     executor: Executor | None = None,
     rules: Rules | None = None,
@@ -134,8 +149,10 @@ def relief(
     """Which ordinary change helps a fish, and what each costs: ``rockshy relief`` in one call.
 
     fish : which fish to help; the worst off when None.
+    months : let each tank live so long, 1 to 24; None: days, unless a date is beyond 28.
     trials : at most so many for each change; as the scenario says when None.
     """
+    from .life.instead import lived_of
     from .relief.answer import answer_of
     from .relief.design import plan_of
     from .relief.files import COLUMNS, rows_text, whole_json
@@ -144,9 +161,11 @@ def relief(
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
-    options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
+    lived = lived_of([plan.scenario], months)
+    plan = replace(plan, months=lived.months)
+    options = {"for": "" if whom is None else whom.name, "trials": plan.trials, **lived.options}
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:
-        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
+        found = answer_of(plan, Runner(kept, executor, progress, lived.work), whom=whom)
         watch = watched(found)
     words, told = partial(document_of, found, watch), partial(whole_json, found, watch)
     return Result(
@@ -367,3 +386,42 @@ def fit(
         found = answer_of(plan, run, renew=None if kept is None else kept.renew)
     words, told = partial(document_of, found), partial(whole_json, found)
     return Result("fit", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+
+
+@helped(
+    """``answer`` holds the front of plans, those that cannot be told apart, and which limit stands in the
+    way. ``to_frame()`` has a row a plan, simulated tank and group of fish: fish, species, money, kilograms
+    of rock, and the share kept, 0 to 1.""",
+    raises=" Also without a wish list, when no stock is within its limits, or for too few tanks.",
+    source="Successive halving (Karnin2013), sharing out (Chen2000), then fresh trials (Cox1975).",
+)
+def best(
+    scenario: Asked,
+    *,
+    want: str | None = None,
+    minutes: float = 10.0,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: Folder = None,
+    progress: Progress | None = None,
+) -> Result:
+    """The best stock and rock that a wish list allows: ``rockshy best`` in one call.
+
+    want : a wish list such as "duboisi 1m 3-6f; at most 20 fish"; that of the scenario when None.
+    minutes : about how long to look, on two cores; worked out beforehand, never timed.
+    trials : how many simulated tanks in all, instead of ``minutes``.
+    """
+    from ...sim.scenario.reading.wanted import wanted_said
+    from .best.answer import answer_of
+    from .best.design import plan_of, told_of
+    from .best.files import COLUMNS, rows_text, whole_json
+    from .best.words import document_of
+
+    asked = scenario_of(scenario, rules=rules, fishless=True)
+    wanted = asked.wanted if want is None else wanted_said(want, asked, name="want")
+    plan = plan_of(asked, wanted, tanks=trials, minutes=minutes)
+    with kept_in(folder, "best", plan.scenario, options=told_of(plan)) as kept:
+        found = answer_of(plan, Runner(kept, executor, progress))
+    words, told = partial(document_of, found), partial(whole_json, found)
+    return Result("best", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))

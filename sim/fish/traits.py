@@ -24,7 +24,7 @@ class Derived(NamedTuple):
     provokes: float
 
 
-STATE = ("species", "male", "holding", "length_cm")
+STATE = ("species", "male", "holding", "length_cm", "vigour")
 """Properties of a fish that the others are derived from."""
 
 
@@ -36,6 +36,7 @@ def derived(
     male: bool,
     holding: bool,
     length_cm: float,
+    vigour: float = 1.0,
     warm: float = 1.0,
 ) -> Derived:
     """What a fish is by its state.
@@ -45,6 +46,7 @@ def derived(
     kind, own : its species, and the species' numeric traits as they were drawn.
     p : parameters of the rules.
     male, holding, length_cm : its state; total length.
+    vigour : share of its strength that it has, below 1 while it is injured.
     warm : factor on speed and temper by the temperature.
 
     Returns
@@ -54,7 +56,7 @@ def derived(
     """
     adult = length_cm >= own["maturity_cm"]
     standard_cm = own["sl_per_tl"] * length_cm
-    temper = own["temper"] * warm
+    temper = own["temper"] * warm * vigour
     temper *= 1.0 if male else own["temper_female"]
     temper *= p.holding_weight if holding else 1.0
     temper *= 1.0 if adult else p.juvenile_weight
@@ -63,9 +65,9 @@ def derived(
         adult=adult,
         depth_cm=own["depth_ratio"] * length_cm,
         cruise_cm_s=own["cruise_sl_s"] * standard_cm * warm,
-        burst_cm_s=own["burst_sl_s"] * standard_cm,
+        burst_cm_s=own["burst_sl_s"] * standard_cm * vigour,
         temper=temper,
-        timidity=own["timidity"],
+        timidity=own["timidity"] / vigour,
         core_cm=own["radius_cm"] * length_cm / 10.0,
         company=own["company"],
         grazer={0: 1.0, 1: 0.5}.get(kind.words["guild"].value.find("A"), 0.0),

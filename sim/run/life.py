@@ -29,6 +29,8 @@ from .table import AS_STOCKED, LEFT_ALONE
 from .trials import Outcome, model_of_trial, outcome_of
 
 DAY, CONDITION = "life_day", "condition"  # further columns of an outcome
+WEEK_D = 7
+BODIES = ("sex", "adult", "length_cm")  # columns of an outcome that are no amounts
 MOST_DAYS = 730  # two years
 _NEVER = 2**62  # tick
 EVEN = 4.6  # log-odds: the weaker of a pair wins one time in a hundred
@@ -73,14 +75,33 @@ def blocks(
     days : length of the life, whole days.
     halted : asked after each simulated day; HaltedError is raised once it says yes.
     """
+    for one in _mornings(model, growing, days, pace, halted):
+        _measure_day(model, growing, halted)
+        yield one
+
+
+def live_until(
+    model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
+) -> None:
+    """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
+    for one in _mornings(model, growing, day + 1, Pace(), halted):
+        if one.day == day:
+            return
+        _measure_day(model, growing, halted)
+    _run_to_day(model, growing, day, halted)
+
+
+def _mornings(
+    model: TankModel, growing: Growing, days: int, pace: Pace, halted: Callable[[], bool] | None
+) -> Iterator[Measured]:
+    """Stop at the morning of each day that is to be measured; whoever goes on has simulated it."""
     events = sorted({tick / model.lit_ticks for tick in model.due()})
     day, turn = 0, 0
     while day < days:
         start = _measured_from(day, events, pace, days)
         if day == 0 or any(day <= one < start + 1 for one in events):
             turn = 0
-        _run_days(model, growing, start - day, halted)
-        _measure_day(model, growing, halted)
+        _run_to_day(model, growing, start, halted)
         yield Measured(start, day)
         over = start + 1
         block = pace.blocks[min(turn, len(pace.blocks) - 1)]
@@ -133,26 +154,26 @@ def _next_block(
     return day
 
 
-def _run_days(model: TankModel, growing: Growing, many: int, halted: Callable[[], bool] | None) -> None:
-    """Whole lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
-    for _ in range(many):
+def _run_to_day(model: TankModel, growing: Growing, day: int, halted: Callable[[], bool] | None) -> None:
+    """Lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
+    while (here := model.days.of(model.tick)) < day:
         if halted is not None and halted():
             raise HaltedError("the life was given up")
         model.measure(_NEVER, hours=1)
-        evening = (model.tick // model.lit_ticks + 1) * model.lit_ticks
-        _run_to(model, evening)
+        _run_to(model, model.days.dawn(here + 1))
         _grow_overnight(model, growing)
 
 
 def _measure_day(model: TankModel, growing: Growing, halted: Callable[[], bool] | None) -> None:
     """A day whose whole lit hours are recorded; the record is in the model's ledger afterwards."""
-    hours = max(1, math.floor(model.lit_ticks / model.hour_ticks + 1e-9))
+    day = model.days.of(model.tick)
+    hours = max(1, math.floor(model.days.lit(day) / model.hour_ticks + 1e-9))
     model.measure(model.tick, hours=hours)
     _run_to(model, model.tick + hours * model.hour_ticks)
     growing.note_day()
     kept = model.ledger
-    if model.tick % model.lit_ticks:
-        _run_days(model, growing, 1, halted)
+    if model.days.of(model.tick) == day:
+        _run_to_day(model, growing, day + 1, halted)
     else:
         _grow_overnight(model, growing)
     model.ledger = kept
@@ -208,9 +229,45 @@ def run_life(
             told = [
                 (one, outcome_of(model, name=arm, trial=trial, draw=draw), growing.condition) for one in lived
             ]
+            most = max(1, math.floor(model.days.hours + 1e-9))
         at = tuple(one for one, *_ in told)
-        found.append(_stacked(told))
+        found.append(_stacked(told, hours=most))
     return tuple(found)
+
+
+def run_weeks(
+    scenario: Scenario,
+    trial: int,
+    *,
+    days: int,
+    arms: Sequence[str] | None = None,
+    halted: Callable[[], bool] | None = None,
+) -> tuple[Outcome, ...]:
+    """A life as one record with the columns of any run, so that any question can be asked of it.
+
+    Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
+    over weeks, hours follow one another, bodies are those of the last week. Parameters: see :func:`run_life`.
+    """
+    return tuple(
+        _by_week(one, days) for one in run_life(scenario, trial, days=days, arms=arms, halted=halted)
+    )
+
+
+def _by_week(life: Outcome, days: int) -> Outcome:
+    measured, each = each_day(life)
+    since = np.array([one.since for one in measured])
+    middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D
+    weeks = [each[k] for k in np.searchsorted(since, middles, side="right") - 1]
+    columns: dict[str, Any] = {}
+    for name in weeks[0].columns:
+        values = [np.asarray(one.columns[name]) for one in weeks]
+        if name in BODIES:
+            columns[name] = values[-1]
+        elif name.startswith("hour_"):
+            columns[name] = np.concatenate(values, axis=-1)
+        else:
+            columns[name] = np.sum(values, axis=0)
+    return replace(life, columns=packed(columns))
 
 
 def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...]]:
@@ -222,8 +279,14 @@ def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...
     return days, tuple(replace(outcome, columns=own) for own in split)
 
 
-def _stacked(told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]]) -> Outcome:
-    columns = [dict(one.columns.items()) for _, one, _ in told]
+def _stacked(told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, hours: int) -> Outcome:
+    """Days on top of each other; one that has fewer lit ``hours`` than others ends with hours of no time."""
+
+    def filled(name: str, column: Any) -> Any:
+        lacking = hours - column.shape[1] if name.startswith("hour_") else 0
+        return np.pad(column, ((0, 0), (0, lacking))) if lacking > 0 else column
+
+    columns = [{name: filled(name, one) for name, one in each.columns.items()} for _, each, _ in told]
     stacked: dict[str, Any] = {name: np.stack([one[name] for one in columns]) for name in columns[0]}
     stacked[DAY] = np.array([(one.day, one.since) for one, *_ in told], np.int64)
     stacked[CONDITION] = np.array([condition for *_, condition in told], np.float64)

@@ -10,7 +10,8 @@ from ..rules.support.rule_set import Rules
 from ..species.species import Species
 from .given import GivenDraws
 from .stock import StockRow as StockRow
-from .timeline import Event, Timeline, TimelineError, timeline_of
+from .timeline import Event, Timeline, TimelineError, lit_hours_after, timeline_of
+from .wanted import Wanted
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,7 @@ class RockSpec:
 class RunSpec:
     days: float = 2.0  # simulated after the last arrival
     settle_days: float = 1.0  # of these, the first that are not measured
-    lit_hours: float = 10.0
+    lit_hours: float = 10.0  # at first; see Scenario.lit_hours
     trials: int = 72
     guesses: int | None = None  # draws that the trials take turns over; None: mostly a draw each
     seed: int = 1
@@ -95,6 +96,7 @@ class Scenario:
     alternatives : what else the keeper thinks of, each with a scenario of its own.
     rules : how the fish behave; see :meth:`with_rules`.
     given : values of draws instead of drawn ones; see rockshy fit.
+    wanted : a wish list; no trial depends on it.
 
     Source
     ------
@@ -116,6 +118,7 @@ class Scenario:
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
     rules: Rules = Rules()  # how the fish behave; no file sets it
     given: GivenDraws | None = None  # no file sets it either
+    wanted: Wanted | None = None  # what the keeper would like to have; see rockshy best
 
     @cached_property
     def timeline(self) -> Timeline:
@@ -132,6 +135,11 @@ class Scenario:
     def last_change_day(self) -> float:
         """Day of the last event that the fish settle after; see :class:`.timeline.Event`."""
         return self.timeline.last_change_day
+
+    @property
+    def lit_hours(self) -> float:
+        """Lit hours of a day in the measured time."""
+        return lit_hours_after(self.run.lit_hours, self.timeline.events)
 
     @property
     def measured_days(self) -> tuple[float, float]:

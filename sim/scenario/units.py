@@ -1,4 +1,4 @@
-"""Quantities written as text, as keepers write them, to cm, L and C, and said back in both systems.
+"""Quantities written as text, as keepers write them, to cm, L, C and kg, and said back in both systems.
 
 Exact factors: 1 in = 2.54 cm, 1 US gal = 231 in3 = 3.785411784 L (16 CFR 500.19); 1 imperial gal = 4.54609 L;
 1 lb = 0.45359237 kg (international pound; from memory).
@@ -69,11 +69,24 @@ _TEMPERATURES = {
     "c|deg c|degrees c|celsius|degrees celsius": _Unit(1.0),
     "f|deg f|degrees f|fahrenheit|degrees fahrenheit": _Unit(5.0 / 9.0, 32.0),
 }
+_WEIGHTS = {
+    "kg|kilo|kilos|kilogram|kilograms": _Unit(1.0),
+    "g|gram|grams": _Unit(0.001),
+    "lb|lb.|lbs|lbs.|pound|pounds": _Unit(KG_PER_LB),
+}
 _LENGTH = _kind('a length such as "48 in", "4 ft" or "120 cm" (a bare number is in cm)', "cm", _LENGTHS)
 _VOLUME = _kind(
     'a volume such as "200 L", "55 US gal" or "20 imperial gal" (a bare number is in L)', "l", _VOLUMES
 )
+_WEIGHT = _kind('a weight such as "60 kg" or "130 lb" (a bare number is in kg)', "kg", _WEIGHTS)
 _TEMPERATURE = _kind('a temperature such as "26 C" or "78 F" (a bare number is in C)', "c", _TEMPERATURES)
+
+_TIMES = {
+    "d|day|days": _Unit(1.0),
+    "w|wk|week|weeks": _Unit(7.0),
+    "month|months": _Unit(365.0 / 12.0),
+}
+_TIME = _kind('a time such as "2 weeks" or "10 days" (a bare number is in days)', "d", _TIMES)
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _FRACTION = r"[0-9]+/[0-9]+"
@@ -124,9 +137,19 @@ def volume_l(value: object) -> float:
     return _read(value, _VOLUME, _VOLUME.plain)
 
 
+def weight_kg(value: object) -> float:
+    """Weight in kg from a number (kg) or text; raises UnitError."""
+    return _read(value, _WEIGHT, _WEIGHT.plain)
+
+
 def temperature_c(value: object) -> float:
     """Temperature in C from a number (C) or text; raises UnitError."""
     return _read(value, _TEMPERATURE, _TEMPERATURE.plain)
+
+
+def time_d(value: object) -> float:
+    """Time in days from a number (days) or text such as ``"2 weeks"``; raises UnitError."""
+    return _read(value, _TIME, _TIME.plain)
 
 
 def number(value: object) -> float:
@@ -162,9 +185,21 @@ def say_volume_l(litres: float) -> str:
     return f"{_short(litres, 10)} L ({_short(us, 10)} US gal, {_short(imperial, 10)} imperial gal)"
 
 
+def say_weight_kg(kg: float) -> str:
+    """``"60 kg (132 lb)"``."""
+    return f"{_short(kg, 10)} kg ({_short(kg / KG_PER_LB, 10)} lb)"
+
+
 def say_temperature_c(celsius: float) -> str:
     """``"25.6 C (78 F)"``."""
     return f"{_short(celsius, math.inf)} C ({_short(celsius * 9.0 / 5.0 + 32.0, 0)} F)"
+
+
+def say_time_d(days: float) -> str:
+    """``"1 day"``, ``"10 days"``, ``"3 weeks"``; whole weeks in weeks."""
+    weeks, rest = divmod(days, 7)
+    amount, unit = (weeks, "week") if weeks and not rest else (days, "day")
+    return f"{amount:g} {unit}{'' if amount == 1 else 's'}"
 
 
 def _short(value: float, whole_from: float) -> str:

@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, in_row, lines_gone_and_new, one, setting, small
 from rockshy.analysis.page.editing.edits import EditError, edited
+from rockshy.analysis.page.editing.owning import TITLE
 from rockshy.analysis.page.editing.text import Sheet
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.view import view_of
@@ -279,4 +280,5 @@ def test_any_changes_one_after_another(name: str, changes: list[dict[str, Any]],
         assert view["which"] <= len(values.get("alternative", []))
         assert Sheet(draft.text).text == draft.text
         top = DRAFTS[name].text.split("\n")[0]
-        assert not top.startswith("#") or top in draft.text
+        is_own = values.get("title") == TITLE  # a demo with other fish, of which its comments do not hold
+        assert not top.startswith("#") or top in draft.text or is_own

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from command_line import Capsys, Patch, answered, assert_refused, four_fish, work_in
-from fake_life import DATED, Lives, lived, said, tank
+from fake_life import DATED, DAYS, Lives, lived, said, tank
 from fake_trials import HOT, MILD
 from reading_pictures import assert_legible, assert_page
 from rockshy.analysis.document import as_text
@@ -18,11 +18,14 @@ from rockshy.analysis.document.brief import MOST_LINES
 from rockshy.analysis.measures.plight import word
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.pictures.life import life_caption, life_picture, save_life
-from rockshy.analysis.questions.life.answer import BETTER, STEADY, WORSE, answer_of
+from rockshy.analysis.questions.life.answer import answer_of
 from rockshy.analysis.questions.life.brief import brief_of
 from rockshy.analysis.questions.life.design import LEAST_TRIALS, MONTH_D, LifeError, plan_of
 from rockshy.analysis.questions.life.files import COLUMNS, rows_text, whole_json
+from rockshy.analysis.questions.life.lived import BETTER, STEADY, WORSE
 from rockshy.analysis.questions.life.months import months_of, weights
+from rockshy.analysis.questions.life.trouble import OWNER, SHOWED
+from rockshy.analysis.questions.life.words import document_of
 from rockshy.sim.fish.population import Individual
 from rockshy.sim.scenario.scenario import Scenario
 
@@ -115,9 +118,10 @@ def test_what_is_dated_is_held_against_the_same_lives_without_it() -> None:
     assert plan.without is not None and not plan.without.events and plan.changed_day == 30
     found = lived(helped, scenario=scenario)
     assert found.dated is not None and found.dated.value == pytest.approx(-0.1)
-    assert brief_of(found).then == "What is done from day 30 on helps them: +10 points kept (+10 to +10)."
+    said_of_it = "What is done from day 30 on helps them: +10 points kept (+10 to +10)."
+    assert brief_of(found).beside.endswith(said_of_it)
     assert f"day 30, {HOT} male 1 taken out" in said(found)
-    assert lived(steady).dated is None and brief_of(lived(steady)).then == ""
+    assert lived(steady).dated is None and "What is done" not in brief_of(lived(steady)).beside
 
 
 def test_a_date_within_the_life_may_be_later_than_a_run_of_days_would_want() -> None:
@@ -132,7 +136,7 @@ def test_the_first_lines_of_a_life() -> None:
     told = brief_of(found)
     assert told.question == "What helps the duboisi?"
     assert f"keep 50 % in month 1 and 20 % in month 3 ({word(0.8)})" in told.verdict
-    assert told.verdict.endswith("Pinned: a fish in 0 % of the tanks at first, in 100 % at last.")
+    assert " Goes wrong (hard pressed or worse) in 16 of 16 tanks by month 3 (" in told.verdict
     assert told.sure.startswith("How sure: 20 % is ")
     assert len(as_text(told.section).splitlines()) <= MOST_LINES
 
@@ -150,6 +154,109 @@ def test_ctrl_c_answers_from_the_lives_that_are_over() -> None:
     assert "Stopped by Ctrl-C: of what was done so far." in said(found)
     with pytest.raises(KeyboardInterrupt):
         lived(worse, stop_after=LEAST_TRIALS - 1)
+
+
+# ---- when it goes wrong, and who is who
+
+
+def late(_: Scenario, fish: Individual, trial: int, day: int) -> float:
+    """In three tanks of four the duboisi are shut away from day 40 on; in all on one day alone, day 12."""
+    bad = day == 12 or (day >= 40 and trial % 4 != 3)
+    return 0.1 if fish.species == HOT else 0.6 if bad else 0.2
+
+
+def test_it_goes_wrong_on_the_first_bad_day_that_another_follows() -> None:
+    trouble = lived(late).trouble
+    assert [one.hits for one in trouble.by_month] == [0, 12, 12] and trouble.at_once == trouble.left == 0
+    assert {one.day for one in trouble.onsets} == {None, 40} and trouble.half_d == 40
+    low, high = trouble.by_month[-1].low, trouble.by_month[-1].high
+    assert 0.4 < low < 0.75 < high < 0.95
+    told = said(lived(late))
+    assert "in 12 of 16 tanks by month 3 (" in told and ", in half by week 6." in told
+    assert "The other 4 tanks did not as long as they were watched, 91 days" in told
+    assert lived(steady).trouble.at_once == sum(0.5 + luck(trial) > 0.45 for trial in range(16))
+
+
+def test_fish_that_are_taken_out_before_it_goes_wrong_are_not_counted_as_well_off() -> None:
+    out = f'[[event]]\nday = 60\nout = ["{MILD} male 1", "{MILD} females"]\n'
+    scenario = tank(more=out)
+    plan = plan_of(scenario, months=3, whom=asked_for(scenario, MILD))
+
+    def gone(scenario: Scenario, fish: Individual, trial: int, day: int) -> float:
+        return late(scenario, fish, trial, day) if trial % 2 else 0.1
+
+    trouble = answer_of(plan, Lives(gone, out_from=60)).trouble
+    assert trouble.by_month[-1].hits == 4 and trouble.left == 12
+    assert {one.watched for one in trouble.onsets} == {54}
+
+
+def showed(fish: Individual, trial: int) -> tuple[bool, int]:
+    """Of four young so many are male as the tank's number says; they mature before trouble, others later."""
+    male = fish.sex == "male" or (fish.sex == "unsexed" and fish.number <= 1 + trial % 3)
+    early = 35 if trial % 4 != 3 else 999
+    return male, early if fish.sex == "unsexed" and male else 999 if fish.sex == "unsexed" else 0
+
+
+def test_the_first_sign_is_what_came_before_trouble_and_not_at_other_times() -> None:
+    found = lived(late, scenario=tank(young=True), grown=showed)
+    sign = found.trouble.first_sign
+    assert sign is not None and (sign.what, sign.before, sign.of, sign.otherwise) == (SHOWED, 12, 12, 0.0)
+    assert "First sign: a male had just shown (12 of 12 tanks; else 0 %)." in brief_of(found).beside
+    always = lived(late, scenario=tank(young=True), grown=showed, holder=lambda trial, day: f"{HOT} male 1")
+    assert OWNER not in {one.what for one in always.trouble.signs}
+
+
+def test_an_owner_that_changes_all_the_time_is_no_sign() -> None:
+    def turns(trial: int, day: int) -> str:
+        return f"{HOT} male {1 + (DAYS.index(day) + trial) // 2 % 2}"
+
+    (sign,) = lived(late, holder=turns).trouble.signs
+    assert sign.what == OWNER and sign.otherwise > 0.4 and not sign.told
+
+
+def test_males_that_turned_up_are_counted_tank_by_tank() -> None:
+    found = lived(late, scenario=tank(young=True), grown=showed)
+    (kind,) = found.unsexed
+    assert (kind.fish, kind.species) == (4, MILD)
+    assert [(one.males, one.tanks) for one in kind.by_males] == [(1, 6), (2, 5), (3, 5)]
+    assert sum(one.wrong for one in kind.by_males) == 12
+    assert kind.showed == pytest.approx(np.mean([(1 + t % 3) * (t % 4 != 3) for t in range(16)]))
+    assert "how many of 4 turned out male" in said(found)
+    assert lived(late).unsexed == ()
+
+
+def test_ground_and_chases_are_told_by_week_and_sex() -> None:
+    found = lived(late, holder=lambda trial, day: f"{HOT} male 1" if day < 40 else f"{MILD} male 1")
+    ground = {one.part.name: one for one in found.weekly.ground}
+    assert len(ground[f"{HOT} male"].holds) == 13 == len(found.lost_weekly[FEMALES])
+    assert (ground[f"{HOT} male"].holds[0], ground[f"{HOT} male"].holds_most[0]) == (0.5, 1.0)
+    assert (ground[f"{MILD} male"].holds[-1], ground[f"{HOT} male"].holds[-1]) == (1.0, 0.0)
+    chased = {(one.by.name, one.of.name): one.an_hour for one in found.weekly.chased}
+    assert chased[f"{HOT} male", f"{MILD} female"] == pytest.approx(
+        [2 * 3 / 3 / 3] * 13
+    )  # a day of three hours
+    assert f"{MILD} female by {HOT} male" in said(found)
+    dated = lived(late, scenario=tank(more=DATED), holder=lambda trial, day: f"{HOT} male 1")
+    week = next(line for line in as_text(document_of(dated)).splitlines() if line.split()[:1] == ["5"])
+    assert week.split()[1] == "80" and "P. trewavasae male" in week and "male 1 taken out" in said(dated)
+    assert whole_json(dated)["dated"] == [{"day": 30.0, "what": f"{HOT} male 1 taken out"}]
+
+
+def test_whom_it_is_about_follows_the_one_rule_and_is_said_where_it_is_not_the_watched() -> None:
+    def hot_ones(_: Scenario, fish: Individual, trial: int, __: int) -> float:
+        hot = fish.species == HOT and fish.sex == "female"
+        return 0.6 if hot and trial < 16 else 0.5 if trial >= 16 and fish.species == MILD else 0.1
+
+    found = lived(hot_ones, scenario=tank(trials=80))
+    assert found.worst.name == f"{HOT} females"
+    assert "They fare worse than T. duboisi, the species that is watched." in brief_of(found).verdict
+
+
+def test_no_interval_goes_beyond_what_a_figure_can_be() -> None:
+    found = lived(lambda _, fish, trial, __: 0.5 if trial else -0.1, scenario=tank(trials=4))
+    lost = found.of(1).lost[found.worst.name]
+    assert 1 - lost.low <= 1 / 0.9 + 1e-9 and 1 - lost.high >= 0.0
+    assert found.lost.low >= 1 - 1 / 0.9 - 1e-9
 
 
 # ---- files and picture
@@ -180,8 +287,8 @@ def test_every_word_of_the_picture_can_be_read_and_it_carries_its_words(tmp_path
 @pytest.mark.parametrize(
     ("scenario", "months", "said"),
     [
-        (tank(), 0, "0 months; use 1 to 24"),
-        (tank(), 25, "25 months; use 1 to 24"),
+        (tank(), 0, "0 months are lived; use 1 to 24"),
+        (tank(), 25, "25 months are lived; use 1 to 24"),
         (tank(trials=LEAST_TRIALS - 1), 3, "3 simulated tanks are too few; use at least 4"),
         (tank(more=DATED), 1, "taken out on day 30, and the life ends on day 30; let changes come two days"),
     ],

@@ -21,6 +21,7 @@ from ..viewing.fields import FIELDS, NAME, SHARED
 from ..viewing.species import ENDS, key_of, species_named
 from .bench import Bench
 from .copies import copied, dropped, kept, renamed, with_change
+from .owning import own
 from .rock import bared, covered, furnished, plain_value, sketched
 from .stock import add_row, drop_row, set_in_row
 from .written import EditError
@@ -28,6 +29,7 @@ from .written import EditError
 __all__ = ["MOST_CHANGES", "EditError", "edited", "edited_and_said", "with_change"]
 
 MOST_CHANGES = 200  # in one go
+_OF_STOCK = ("row", "add row", "drop row")
 Change = Mapping[str, Any]
 
 
@@ -44,6 +46,7 @@ def edited_and_said(draft: Draft, which: int, changes: Sequence[Change]) -> tupl
     if len(changes) > MOST_CHANGES:
         raise EditError(f"there are {len(changes)} changes; use at most {MOST_CHANGES} in one go")
     said: list[str] = []
+    before = draft
     for change in changes:
         if change.get("do") == "text":
             draft = _text(draft, change)
@@ -54,6 +57,9 @@ def edited_and_said(draft: Draft, which: int, changes: Sequence[Change]) -> tupl
         size = len(draft.text.encode("utf-8", "surrogatepass"))
         if size > MOST_BYTES:
             raise EditError(f"the file has {size} bytes; use at most {MOST_BYTES}")
+    if which == 0 and any(change.get("do") in _OF_STOCK for change in changes):
+        draft, more = own(before, draft)
+        said += more
     return draft, said
 
 

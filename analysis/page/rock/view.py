@@ -187,10 +187,11 @@ def _fishless(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario:
 
 @lru_cache
 def player_script() -> str:
-    """The part of the film player that draws a tank without fish, as a script of its own for the page.
+    """The parts of the film player that draw a tank and its fish, as a script of its own for the page.
 
-    It sets ``window.rockshyStill = {Frame, paintStill, canvasOf}``.
+    It sets ``window.rockshyTank``.
     """
-    parts = player_part("paint")
-    shared = "window.rockshyStill = Object.freeze({ Frame, paintStill, canvasOf });"
+    parts = "\n".join(map(player_part, ("decode", "place", "sight", "paint", "tank", "over", "words")))
+    names = "Frame, TankView, Sprites, paintStill, canvasOf, doingText, clockText, markShape"
+    shared = f"window.rockshyTank = Object.freeze({{ {names} }});"
     return f'"use strict";\n(() => {{\n{parts}\n{shared}\n}})();\n'

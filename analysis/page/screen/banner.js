@@ -64,7 +64,7 @@ export async function mountEarlier(draft, fresh) {
   const drafts = stored.others(draft.page);
   box.hidden = !drafts.length;
   if (!drafts.length) return;
-  put(box, "h2", "Kept from earlier pages");
+  put(box, "h3", "Kept from earlier pages");
   const list = put(box, "ul");
   for (const one of drafts) offer(list, { ...one, isOpen: open.includes(one.page) }, draft, box);
 }

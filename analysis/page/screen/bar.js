@@ -18,8 +18,10 @@ export function mountBar(draft) {
     // aria-disabled, so that the focus stays on the button with the last step
     set(undo, "aria-disabled", draft.canUndo ? null : "true");
     set(redo, "aria-disabled", draft.canRedo ? null : "true");
-    byId("file-name").textContent = draft.file?.name ?? "";
-    if (draft.view) document.title = `${draft.view.title}: what if`;
+    if (!draft.view) return;
+    byId("tank-name").textContent = draft.view.title;
+    set(byId("tank-name"), "title", draft.file.name);
+    document.title = `${draft.view.title}: what if`;
   };
   on(draft, "view refused", show);
   mountUnits(draft);

@@ -160,8 +160,3 @@ export function keepInStep(list, things, make, fill = fillText) {
 }
 
 export const keepTexts = (box, texts) => keepInStep(box, texts, () => put(null, "p", null, { dir: "auto" }));
-
-export function bring(element) {
-  const gently = !matchMedia("(prefers-reduced-motion: reduce)").matches;
-  element.scrollIntoView({ behavior: gently ? "smooth" : "auto", block: "start" });
-}

@@ -93,9 +93,9 @@ export class Draft extends Teller {
     return this.show(this.which);
   }
 
-  /** Open another file, or a ready scenario by {scenario: NAME}; the file before stays one step of undo away. */
+  /** Open another file, a ready scenario {scenario: NAME} or an empty tank {sides}; the file before stays a step of undo. */
   open(what, said = "another file opened") {
-    return this.#change("/open", () => (what.scenario ? what : { draft: what }), said);
+    return this.#change("/open", () => (what.scenario || what.sides ? what : { draft: what }), said);
   }
 
   undo() {

@@ -1,8 +1,9 @@
 // One simulated tank in the film player, in a frame of its own that can reach nothing of this page.
 
 import { ask, refusal } from "./ask.js";
-import { bring, clear, details, paragraphs, problemBox, put, say, showProblems } from "./dom.js";
+import { clear, details, paragraphs, problemBox, put, say, showProblems } from "./dom.js";
 import { settled } from "./job.js";
+import { open } from "./sheets.js";
 
 const PARTS = {};
 let asked = 0; // the last film asked for is the one that is shown
@@ -18,8 +19,6 @@ export function mount(parent) {
   PARTS.links = put(PARTS.film, "p", null, { class: "buttons" });
   PARTS.why = put(details(PARTS.film, "Why this tank, these minutes and this fish"), "div");
 }
-
-export const hasFilm = () => asked > 0;
 
 /**
  * Make a film and show it: of the tank as it is (`which` 0) or of a copy, of one simulated tank (`trial`; null leaves
@@ -79,8 +78,7 @@ function show({ shown, why, trial }, title, quiet) {
 }
 
 function goTo(element) {
-  bring(element.closest("section"));
-  if (element.hasAttribute("tabindex")) element.focus({ preventScroll: true });
+  open("film", element.hasAttribute("tabindex") ? element : null);
 }
 
 const fileName = (name) => `${name.toLowerCase().replace(/[^a-z0-9]+/g, "-").replace(/^-|-$/g, "").slice(0, 60) || "film"}.html`;

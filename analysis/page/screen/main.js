@@ -10,64 +10,62 @@ import { Fields, FINER, ROCK_FINER, RUN, RUN_FINER, SIDES, TANK } from "./form.j
 import { mountKeep } from "./keep.js";
 import { Names } from "./names.js";
 import { mountRockFields } from "./rock_fields.js";
+import { RockState } from "./rock_state.js";
+import { opener, sheet } from "./sheets.js";
 import { SpeciesPage } from "./species.js";
+import { Stage } from "./stage.js";
+import { mountStart } from "./start.js";
 import { mountAdd, mountPaste, Stock } from "./stock.js";
+import { mountStrip } from "./strip.js";
 import { tab } from "./tab.js";
-import { mountProblems, mountTold } from "./told.js";
+import { mountTold } from "./told.js";
+import { mountWatching } from "./watching.js";
 
 const draft = new Draft();
+const names = new Names(draft);
+const species = new SpeciesPage(draft);
+const state = new RockState(draft);
+const stage = new Stage(byId("stage"), draft, state);
 
-/** Each part of the page: [where it stands, its heading, what leads to it in the list on top, what fills it]. */
-const PARTS = {
-  copies: ["build", "The tank and its copies", "", (box) => {
-    new Copies(box, draft);
-    mountProblems(put(box.parentElement, "div", null, { class: "to-do", hidden: true, id: "problems-box" }), draft);
-  }],
-  tank: ["build", "Tank", "Tank", (box) => {
+/** What opens over the tank: [its heading, how it is called in the bar, whether it is wide, what fills it]. */
+const SHEETS = {
+  start: ["Start", "Start", "", (box) => mountStart(box, draft)],
+  tank: ["Tank", "", "", (box) => {
     new Fields(box, draft, TANK).box.classList.add("wide-fields");
     new Fields(box, draft, SIDES);
     new Fields(details(box, "Finer settings"), draft, FINER);
     mountTold(box, draft, "tank");
   }],
-  rock: ["build", "Rock", "Rock", (box) => {
+  rock: ["Rock", "", "", async (box) => {
     mountRockFields(box, draft);
     new Fields(details(box, "Finer settings"), draft, ROCK_FINER);
-    put(box, "div", null, { id: "rock-drawing" });
+    (await import("./rock.js")).mount(put(box, "div", null, { id: "rock-drawing" }), draft, stage);
     mountTold(box, draft, "rock");
   }],
-  fish: ["build", "Fish", "Fish", (box) => {
-    const names = new Names(draft);
-    const page = new SpeciesPage(draft);
-    new Stock(box, draft, names, (species) => page.open(species));
+  fish: ["Fish, row by row", "", "", (box) => {
+    new Stock(box, draft, names, (name) => species.open(name));
     mountAdd(box, draft, names);
     mountPaste(box, draft);
     mountTold(box, draft, "fish");
   }],
-  run: ["build", "How it is run", "Run", (box) => {
-    const more = details(box, "Set how long, how often, and what is watched");
-    new Fields(more, draft, RUN);
-    new Fields(more, draft, RUN_FINER);
+  run: ["How it is run", "How it is run", "", (box) => {
+    new Fields(box, draft, RUN);
+    new Fields(details(box, "Finer settings"), draft, RUN_FINER);
     mountTold(box, draft, "run");
   }],
-  tries: ["answers", "Try", "Try"],
-  film: ["answers", "A simulated tank to watch", ""],
-  "what-if": ["answers", "What if", "What if"],
-  "how-much-rock": ["answers", "How much rock", "How much rock"],
-  keep: ["main", "Keep and open", "Keep, open", (box) => mountKeep(box, draft)],
-};
-
-/** Modules that draw and try, by the box that each is put into. */
-const LATER = {
-  "rock-drawing": "./rock.js",
-  "film-box": "./film.js",
-  "tries-box": "./trying.js",
-  "what-if-box": "./whatif.js",
-  "how-much-rock-box": "./sweep.js",
+  copies: ["Copies to change", "", "", (box) => new Copies(box, draft)],
+  tries: ["Every fish, every tank", "", "wide"],
+  "what-if": ["What if", "", "wide", async (box) => (await import("./whatif.js")).mount(box, draft, stage)],
+  "what-helps": ["What helps a fish", "", "wide", async (box) => (await import("./relief.js")).mount(box, draft)],
+  "how-much-rock": ["How much rock", "", "wide", async (box) => (await import("./sweep.js")).mount(box, draft)],
+  film: ["A simulated tank to watch", "", "wide", async (box) => (await import("./film.js")).mount(box)],
+  looks: ["At the tank", "At the tank", "", (box) => mountWatching(box, draft)],
+  keep: ["Keep and open", "Keep, print", "wide", (box) => mountKeep(box, draft)],
 };
 
 async function attempt(box, mount) {
   try {
-    await mount(box);
+    await mount?.(box);
   } catch (fault) {
     console.warn(fault);
     clear(box);
@@ -76,20 +74,18 @@ async function attempt(box, mount) {
 }
 
 mountBar(draft);
-for (const [id, [column, title, link, fill]] of Object.entries(PARTS)) {
-  const head = `${id}-head`;
-  const part = put(byId(column), "section", null, { id, class: "sheet", "aria-labelledby": head });
-  put(part, "h2", title, { id: head });
-  const box = put(part, "div", null, { id: `${id}-box` });
-  if (link) put(put(byId("parts"), "li"), "a", link, { href: `#${id}` });
-  if (fill) attempt(box, fill);
+const filled = [];
+for (const [id, [title, link, kind, fill]] of Object.entries(SHEETS)) {
+  const box = sheet(id, title, kind);
+  if (link) opener(byId("opens"), link, id);
+  filled.push(attempt(box, fill));
 }
+attempt(byId("strip"), (box) => mountStrip(box, { draft, names, stage, species }));
 mountBanner(draft);
 keepFocus();
 const begun = draft.begin().catch(() => {});
-for (const [id, module] of Object.entries(LATER)) {
-  await attempt(byId(id), async (box) => (await import(module)).mount(box, draft));
-}
+await attempt(byId("answer"), async (box) => (await import("./trying.js")).mount(box, draft, stage));
+await Promise.all(filled);
 await begun;
 await mountEarlier(draft, tab.fresh);
 document.documentElement.dataset.ready = "yes";

@@ -5,12 +5,15 @@ import { button, buttonRow, clear, labelled, on, paragraphs, put } from "./dom.j
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
+import { open } from "./sheets.js";
 
 const ANYONE = "whoever is worst off";
 const FORWARD = "put forward";
 const HARMS = "helps, but others are worse off";
 
-export class Relief extends Runner {
+export const mount = (parent, draft) => new Relief(parent, draft);
+
+class Relief extends Runner {
   constructor(parent, draft) {
     const fish = labelled(parent, "Which fish to help", "select").input;
     fish.append(new Option(ANYONE, ""));
@@ -59,8 +62,7 @@ export class Relief extends Runner {
 
   help(label) {
     this.#choose(label);
-    this.fish.closest("section")?.querySelector("h3")?.scrollIntoView({ block: "start" });
-    this.start.focus();
+    open("what-helps", this.start);
     return this.run();
   }
 
@@ -82,7 +84,7 @@ export class Relief extends Runner {
       put(this.forward, "p", "Nothing to suggest: no change clearly helped.", { class: "soft", tabindex: -1 });
     } else {
       const scale = scaleAround(those.flatMap(({ numbers }) => [numbers?.low, numbers?.high]), points, { most: 5, atLeast: 0.2 });
-      if (those.some((one) => one.numbers)) axis(this.forward, scale, "Change in what they lose, in points: left of 0 they lose less");
+      if (those.some((one) => one.numbers)) axis(this.forward, scale, "How much more they lose, in % of their swimming: left of 0 they lose less");
       const list = put(this.forward, "ol", null, { class: "changes" });
       for (const one of those) this.#entry(put(list, "li"), one, scale);
     }

@@ -1,10 +1,11 @@
 // The tank from above: heights as digits and shades, heaps, mouths of crevices, wood and equipment, what is in view.
 
-import { colourOf, DARK, LIGHT, paintEye, paintMouth, shade, signOn, sized, twoTone } from "./rock_ink.js";
+import { colourOf, DARK, LIGHT, oval, paintEye, paintMouth, shade, signOn, sized, twoTone } from "./rock_ink.js";
 import { held } from "./units.js";
 
 const ROOM_FOR_SIGN = 10; // px that a place must be wide for its digit
 const LEAST_HEIGHT = 96; // px: a finger must hit something
+const STONES = ["#5d5a52", "#66635b", "#716e65", "#7d7970", "#88857b", "#949186", "#a19d92", "#aeaa9e", "#bbb7ab"]; // lighter the higher
 const LETTERS = { wood: "W", filter: "F", heater: "H" };
 
 export class Above {
@@ -14,21 +15,23 @@ export class Above {
     this.size = [1, 1];
   }
 
-  paint(state, { cursor, heap, isFocused }, width) {
+  /** `isPlain`: stones without their digits, as long as nobody works on them; `most`: px that it may be high. */
+  paint(state, { cursor, heap, isFocused, isPlain }, width, most) {
     if (!state.size || width < 10) return;
     const [long, deep] = state.size;
     this.size = [long, deep];
-    const high = Math.max(LEAST_HEIGHT, Math.round((width * deep) / long));
+    const high = Math.max(LEAST_HEIGHT, Math.round(Math.min(most, (width * deep) / long)));
     this.scale = [width / long, high / deep];
     this.places = [state.rows, state.columns];
     const ink = sized(this.canvas, width, high);
-    this.#paintHeights(ink, state.heights);
+    if (isPlain) this.#paintStones(ink, state.heights);
+    else this.#paintHeights(ink, state.heights);
     const seen = state.place && state.answer.sight;
     if (seen) this.#paintSight(ink, seen);
-    this.#paintDigits(ink, state.heights);
+    if (!isPlain) this.#paintDigits(ink, state.heights);
     this.#paintObjects(ink, state.rock.objects ?? []);
     for (const { x, y, mouth } of state.answer.crevices) {
-      paintMouth(ink, this.#x(x), this.#y(y), held(0.3 * mouth * this.scale[0], 5, 2.2));
+      if (!isPlain) paintMouth(ink, this.#x(x), this.#y(y), held(0.3 * mouth * this.scale[0], 5, 2.2));
     }
     this.#paintHeap(ink, heap);
     if (seen) paintEye(ink, this.#x(seen.place[0]), this.#y(seen.place[1]));
@@ -63,6 +66,24 @@ export class Above {
     const wide = (this.size[0] * this.scale[0]) / columns;
     const high = (this.size[1] * this.scale[1]) / rows;
     return [column * wide, row * high, wide, high];
+  }
+
+  /** Stones as one sees them from above, the highest on top: what is there while nobody works on it. */
+  #paintStones(ink, heights) {
+    ink.fillStyle = "#c9bd9d";
+    ink.fillRect(0, 0, this.size[0] * this.scale[0], this.size[1] * this.scale[1]);
+    for (let level = 1; level <= 9; level += 1) {
+      this.#each(heights, (digit, left, top, wide, high) => {
+        if (digit !== level) return;
+        const turn = (7 * left + 13 * top) % 3;
+        oval(ink, left + wide * (0.42 + 0.08 * turn), top + high * (0.58 - 0.08 * turn), 0.72 * wide, 0.72 * high);
+        ink.fillStyle = STONES[Math.min(8, digit - 1)];
+        ink.fill();
+        ink.lineWidth = 1;
+        ink.strokeStyle = "rgb(40 38 34 / 0.55)";
+        ink.stroke();
+      });
+    }
   }
 
   #paintHeights(ink, heights) {

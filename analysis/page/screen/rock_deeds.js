@@ -4,13 +4,13 @@ import { on, say, Teller } from "./dom.js";
 import { heapAt, heapsOf, mirrored, moved, raised, withHeap, withinTank, without, withPlace } from "./rock_grid.js";
 import { held, shown, tenths } from "./units.js";
 
-const CLOSED = "This rock is drawn anew in every simulated tank. To change it by hand, choose \u201cDraw it myself from here\u201d.";
+const FIXED = "From now on it stands so in every simulated tank; Undo brings back rock piled anew.";
 
-/** Events: "mark" when another place or pile is marked, "closed" when the rock cannot be changed by hand. */
+/** Event: "mark" when another place or pile is marked. Rock piled anew in every tank stands as it is shown once it is moved. */
 export class Deeds extends Teller {
   cursor = { row: 0, column: 0 };
   fresh = { across: 25, high: 20 }; // cm, of a new pile
-  #isMarked = false; // somebody chose a place; until then the highest is marked
+  isMarked = false; // somebody chose a place; until then the highest is marked
   #carried = null; // a pile being moved: {base, heap, down, right}
   #stroke = null; // places touched while the pointer is down
 
@@ -53,7 +53,12 @@ export class Deeds extends Teller {
   mark(row, column) {
     const { rows, columns } = this.state;
     this.cursor = { row: held(row, rows - 1), column: held(column, columns - 1) };
-    this.#isMarked = true;
+    this.isMarked = true;
+    this.tell("mark");
+  }
+
+  unmark() {
+    this.isMarked = false;
     this.tell("mark");
   }
 
@@ -100,9 +105,12 @@ export class Deeds extends Teller {
 
   putDown() {
     if (this.#isClosed()) return;
-    const { state, cursor, fresh } = this;
+    const { state, fresh } = this;
+    if (!this.isMarked) this.cursor = middleFree(state.heights);
+    const { cursor } = this;
     const digit = held(Math.round(fresh.high / state.step), state.highest, 1);
     state.lay(withHeap(state.heights, { ...cursor, across: fresh.across, digit }, state.spot));
+    this.isMarked = true;
     state.commit("a new pile");
     this.#said(`New pile. ${this.where}`);
   }
@@ -125,18 +133,19 @@ export class Deeds extends Teller {
     if (!heap.length) return false;
     state.flush();
     state.held = true;
-    this.#carried = { base: state.heights, heap, down: 0, right: 0, cursor: this.cursor };
+    this.#carried = { base: state.heights, heap, down: 0, right: 0, up: 0, cursor: this.cursor };
     this.tell("mark");
     return true;
   }
 
-  carry(down, right) {
+  /** Move it so far from where it was lifted, in places, and raise it by so many steps. */
+  carry(down, right, up = 0) {
     const { base, heap, cursor, ...before } = this.#carried;
     const [d, r] = withinTank(base, heap, down, right);
-    if (d === before.down && r === before.right) return;
-    Object.assign(this.#carried, { down: d, right: r });
+    if (d === before.down && r === before.right && up === before.up) return;
+    Object.assign(this.#carried, { down: d, right: r, up });
     this.cursor = { row: cursor.row + d, column: cursor.column + r };
-    this.state.lay(moved(base, heap, d, r));
+    this.state.lay(moved(raised(base, heap, up, this.state.highest), heap, d, r));
     this.tell("mark");
   }
 
@@ -145,11 +154,14 @@ export class Deeds extends Teller {
   }
 
   settle() {
-    const { down, right } = this.#carried;
+    const { down, right, up } = this.#carried;
+    const wasDrawn = this.state.rock.kind === "drawn";
     this.#carried = null;
     this.state.held = false;
     if (down || right) this.state.commit("a pile moved");
+    else if (up) this.state.commit(up > 0 ? "a pile raised" : "a pile lowered");
     else this.state.letGo();
+    if (wasDrawn && (down || right || up)) say(FIXED);
     this.tell("mark");
   }
 
@@ -202,17 +214,14 @@ export class Deeds extends Teller {
   }
 
   #isClosed() {
-    if (this.state.isOpen) return false;
-    if (this.state.rock.kind === "drawn") this.#said(CLOSED);
-    this.tell("closed");
-    return true;
+    return !this.state.isOpen;
   }
 
   #keepInside() {
     const { row, column } = this.cursor;
     const { rows, columns } = this.state;
     this.cursor = { row: Math.min(row, rows - 1), column: Math.min(column, columns - 1) };
-    if (!this.#isMarked) this.cursor = highestOf(this.state.heights);
+    if (!this.isMarked) this.cursor = highestOf(this.state.heights);
   }
 
   #said(text) {
@@ -225,4 +234,12 @@ function highestOf(heights) {
   const top = Math.max(...heights.map((row) => Math.max(...row)));
   const row = heights.findIndex((line) => line.includes(top));
   return { row, column: heights[row].indexOf(top) };
+}
+
+/** The bare place nearest to the middle, a little to the back: where a new pile goes when no place was chosen. */
+function middleFree(heights) {
+  const [rows, columns] = [heights.length, heights[0].length];
+  const far = ({ row, column }) => Math.abs(column - columns / 2) + Math.abs(row - rows / 3);
+  const bare = heights.flatMap((line, row) => line.map((digit, column) => ({ row, column, digit }))).filter((one) => !one.digit);
+  return bare.sort((a, b) => far(a) - far(b))[0] ?? { row: 0, column: 0 };
 }

@@ -51,9 +51,9 @@ export class RockState extends Teller {
     return this.draft.view?.rock ?? { kind: "none", objects: [] };
   }
 
-  /** Whether the heights can be changed: not those that are drawn anew in every simulated tank. */
+  /** Whether the heights are known, and can be changed. */
   get isOpen() {
-    return this.answer !== null && this.rock.kind !== "drawn";
+    return this.answer !== null;
   }
 
   /** Length, front to back, height and water level, cm. */

@@ -10,7 +10,7 @@ const ENDED = { done: "Done", failed: "Could not continue" };
 /**
  * Controls of one kind of work and a place for its answer, at the end of a parent; a subclass says the rest.
  *
- * kind, action: "try", "Try it"; name: what it is called in messages, "The try"; isWhich: whether the answer is of one
+ * kind, action: "try", "Try it"; name: what it is called in messages, "The try"; deep: where its figures go; isWhich: whether the answer is of one
  * tank, so that showing another makes it an answer of another tank.
  */
 export class Runner {
@@ -31,7 +31,7 @@ export class Runner {
     this.bar = put(this.far, "progress", null, { "aria-labelledby": label });
     this.problems = problemBox(box);
     this.other = button(box, "Stop that and start this", () => this.#instead(), { hidden: true });
-    this.older = put(box, "p", null, { class: "older", hidden: true });
+    this.outdated = put(box, "p", null, { class: "older", hidden: true });
     this.answer = put(parent, "div", null, { class: "answer", hidden: true });
     this.controls = box;
     on(draft, "view", () => this.#compareText());
@@ -45,8 +45,8 @@ export class Runner {
 
   takenUp() {}
 
-  /** Told how far it is, "" when it does not run. */
-  farther() {}
+  /** Told whose answer it is, "" when it is of what the page shows. */
+  older() {}
 
   get isRunning() {
     return this.state?.state === "running";
@@ -123,7 +123,7 @@ export class Runner {
     Object.assign(this, { job: id, of });
     this.answer.hidden = false;
     this.show(result, this.state);
-    this.figures ??= detailsBox(this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
+    this.figures ??= detailsBox(this.deep ?? this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
     this.figures(result.pieces);
   }
 
@@ -133,7 +133,6 @@ export class Runner {
     const now = state === "running" || state === "stopped" ? told : ""; // else it was told of a step that is over
     const head = [ENDED[state], counted].filter(Boolean).join(": ");
     this.said.textContent = lost ? told : [head, now].filter(Boolean).join(". ");
-    this.farther(this.isRunning ? counted : "");
     this.bar.hidden = !this.isRunning;
     set(this.bar, "max", asked || null);
     if (asked) this.bar.value = done;
@@ -145,9 +144,10 @@ export class Runner {
     const { of, result } = this.state ?? {};
     const isOther = this.isWhich && of && of.which !== this.draft.which;
     const isOld = of && markOf(of.file) !== markOf(this.draft.file);
-    this.older.hidden = !result || !(isOld || isOther);
+    this.outdated.hidden = !result || !(isOld || isOther);
     const whose = isOther ? `"${of.name}", not the tank that is shown now` : "the tank before your last changes";
-    this.older.textContent = this.older.hidden ? "" : `This answer is for ${whose}. For this one, start again.`;
+    this.outdated.textContent = this.outdated.hidden ? "" : `This answer is for ${whose}. For this one, start again.`;
+    this.older(this.outdated.textContent);
   }
 
   /** At the first numbers and at the end, not at every step. */

@@ -1,6 +1,7 @@
 // What was understood of a part, what the model cannot judge there, and the cautions: beside what they concern.
 
 import { button, clear, details, on, paragraphs, put, showUnderstood } from "./dom.js";
+import { open } from "./sheets.js";
 
 const CAUTION_AT = { rock: "rock", power: "rock" }; // all others stand with the fish
 
@@ -46,27 +47,24 @@ function showFlag(box, { text, rests_on: restsOn }, sources) {
   paragraphs(more, sources.filter((one) => restsOn.includes(one.split(":")[0])), { class: "source" });
 }
 
-/** Problems that have no field of their own, and how many stand at fields, with the way to the first of them. */
-export function mountProblems(box, draft) {
-  on(draft, "view", () => showAll(box, draft.view));
-}
-
-function showAll(box, view) {
+/** What must be put right before the tank can be tried, each with the way to its field. */
+export function showAllProblems(box, view) {
   clear(box);
-  const atFields = countAtFields(view);
-  box.hidden = !view.problems?.length && !atFields;
+  const atFields = [...document.querySelectorAll(".sheet [aria-invalid=true]")];
+  box.hidden = !view.problems?.length && !atFields.length;
   if (box.hidden) return;
-  put(box, "h3", "Fix these before you try it");
+  put(box, "h3", "Put right first");
   const list = put(box, "ul");
-  for (const problem of view.problems ?? []) put(list, "li", problem, { dir: "auto" });
-  if (!atFields) return;
-  const line = put(list, "li", atFields === 1 ? "One field below: " : `${atFields} fields below: `);
-  const go = () => document.querySelector("main [aria-invalid=true]")?.focus();
-  button(line, "go to the first", go, { class: "link" });
+  for (const problem of view.problems ?? []) put(list, "li", problem.replace(/^line \d+, /, ""), { dir: "auto" });
+  for (const field of atFields) {
+    const label = document.querySelector(`label[for="${field.id}"]`)?.textContent ?? "a field";
+    const row = field.closest("fieldset")?.querySelector("legend")?.textContent ?? "";
+    button(put(list, "li"), [row, label].filter(Boolean).join(": "), () => goTo(field), { class: "link" });
+  }
 }
 
-function countAtFields(view) {
-  const cells = (view.stock ?? []).flatMap((row) => Object.values(row.problems ?? {}));
-  const all = [...Object.values(view.fields ?? {}).map((one) => one.problems ?? []), ...cells];
-  return all.filter((problems) => problems.length).length;
+/** Open what a field stands in, and put the focus on it. */
+export function goTo(field) {
+  for (let box = field.parentElement?.closest("details"); box; box = box.parentElement?.closest("details")) box.open = true;
+  open(field.closest("dialog").id, field);
 }

@@ -1,30 +1,46 @@
-// What the trials say of the tank that is shown: every fish, worst off first, and all simulated tanks to watch.
+// The answer beside the tank: what its trials say in a few lines, and, opened, every fish and every simulated tank.
 
 import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
-import { bring, button, buttonRow, byId, clear, details, fillText, keepInStep, keepTexts, labelled, on, put, showTable } from "./dom.js";
+import { button, buttonRow, byId, clear, details, fillText, keepInStep, keepTexts, labelled, on, put, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
-import { hasFilm, showFilm } from "./film.js";
+import { FishCard } from "./fish_card.js";
+import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
+import { open, opener } from "./sheets.js";
+import { showAllProblems } from "./told.js";
 
 const FIRST = 6; // fish shown at once; the others open
 const LEAST_LOST = -0.5; // how far below nothing the scale of lost swimming reaches at most
 const LOST = "Lost of the free swimming it would have if left alone";
 const FREE = "Swims free, of the lit time";
 
-export const mount = (parent, draft) => new Tries(parent, draft);
+export const mount = (parent, draft, stage) => new Tries(parent, draft, stage);
 
 class Tries extends Runner {
-  #auto = false; // the film shown was not asked for by anybody
-
-  constructor(parent, draft) {
-    const first = "The first numbers come after a moment and get sharper.";
-    put(parent, "p", `The tank that is shown is simulated many times. ${first}`, { class: "soft" });
-    super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true });
-    this.#makeAnswer(this.answer);
-    on(draft, "view", () => this.#nameIt());
-    on(byId("try-now"), "click", () => {
-      bring(parent.closest("section")); // where the answer will stand
-      this.run();
+  constructor(parent, draft, stage) {
+    put(parent, "h2", "How do they fare?", { id: "answer-head", tabindex: -1 });
+    const wrong = put(parent, "div", null, { class: "to-do", hidden: true, id: "problems-box" });
+    const news = put(parent, "div", null, { class: "news", role: "status", hidden: true });
+    const nothing = put(parent, "p", null, { class: "soft" });
+    const estimate = put(parent, "div", null, { class: "estimate", id: "estimate", hidden: true });
+    super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
+    Object.assign(this, { nothing, estimate });
+    this.word = put(this.answer, "p", "", { class: "verdict" });
+    this.headline = put(this.answer, "div", null, { class: "headline" });
+    this.#makeMore(parent);
+    this.card = new FishCard(parent, draft, stage);
+    const cautions = put(parent, "div", null, { class: "at-foot" });
+    cautionsAt(cautions, draft, ["sick fish"]);
+    this.#makeFigures(byId("tries-box"));
+    on(draft, "view", ({ detail }) => {
+      requestAnimationFrame(() => showAllProblems(wrong, draft.view)); // once the fields have shown theirs
+      if (detail.cause !== "show") news.hidden = true;
+      this.#nameIt();
+    });
+    on(draft, "news", ({ detail }) => {
+      news.hidden = !detail.length;
+      clear(news);
+      for (const text of detail) put(news, "p", text, { dir: "auto" });
     });
   }
 
@@ -36,27 +52,33 @@ class Tries extends Runner {
     return headline?.[0] ?? "";
   }
 
-  farther(text) {
-    byId("try-far").textContent = text;
+  #makeMore(parent) {
+    const more = put(parent, "div", null, { class: "asks", role: "group", "aria-label": "Ask more" });
+    opener(more, "Every fish", "tries");
+    opener(more, "What helps?", "what-helps");
+    opener(more, "How much rock?", "how-much-rock");
+    opener(more, "Against a copy", "what-if");
   }
 
-  #makeAnswer(box) {
-    this.headline = put(box, "div", null, { class: "headline" });
-    cautionsAt(box, this.draft, ["sick fish"]);
-    put(box, "h3", "Every fish, worst off first");
-    this.reading = put(box, "div", null, { class: "soft" });
-    intervalKey(box, "stroke: mean over the tanks");
-    const figured = put(box, "div", null, { class: "figured" });
+  #makeFigures(box) {
+    const first = "The tank that is shown is simulated many times. First numbers come after a moment and get sharper.";
+    this.none = put(box, "p", first, { class: "soft" });
+    const inside = (this.whole = put(box, "div", null, { hidden: true }));
+    this.older2 = put(inside, "p", null, { class: "older", hidden: true });
+    put(inside, "h3", "Every fish, worst off first");
+    this.reading = put(inside, "div", null, { class: "soft" });
+    intervalKey(inside, "stroke: mean over the tanks");
+    const figured = put(inside, "div", null, { class: "figured" });
     this.axis = put(figured, "div");
     this.fish = put(figured, "ol", null, { class: "fates" });
     this.more = details(figured, "", { hidden: true });
     this.rest = put(this.more, "ol", null, { class: "fates", start: FIRST + 1 });
-    put(box, "h3", "Tanks to watch");
-    this.telling = buttonRow(box);
-    this.#makeNumber(box);
-    this.dots = new Dots(box, (trial) => this.watch(trial));
-    dotsKey(box, "one in which the watched species was pinned");
-    this.tankTable = detailsBox(box, "All simulated tanks as a table", (inside, tanks) => showTable(inside, tableOf(tanks)));
+    put(inside, "h3", "Tanks to watch");
+    this.telling = buttonRow(inside);
+    this.#makeNumber(inside);
+    this.dots = new Dots(inside, (trial) => this.watch(trial));
+    dotsKey(inside, "one in which the watched species was pinned");
+    this.tankTable = detailsBox(inside, "All simulated tanks as a table", (place, tanks) => showTable(place, tableOf(tanks)));
   }
 
   #makeNumber(box) {
@@ -72,19 +94,40 @@ class Tries extends Runner {
   }
 
   #nameIt() {
-    const name = this.draft.view?.names?.[this.draft.which];
-    this.start.textContent = this.draft.which && name ? `Try it: ${name}` : "Try it";
+    const { view, which } = this.draft;
+    const name = view?.names?.[which];
+    this.start.textContent = which && name ? `Try it: ${name}` : "Try it";
+    this.start.hidden = Boolean(view?.empty);
+    this.nothing.hidden = Boolean(this.state) && !view?.empty;
+    const asked = view?.fields?.question?.value;
+    const ready = `${asked ? `${asked} ` : ""}Press \u201cTry it\u201d: the tank is then simulated many times.`;
+    fillText(this.nothing, view?.empty ? "Nothing to say before there are fish in it." : ready);
   }
 
-  show(result, state) {
-    keepTexts(this.headline, result.headline ?? []);
+  show(result) {
+    this.none.hidden = true;
+    this.whole.hidden = false;
+    this.#showHeadline(result.headline ?? []);
     keepTexts(this.reading, result.reading);
     this.#showFish(result.fish);
     this.#showTelling(result);
     this.dots.show(result.tanks, `Each simulated tank, by the share of lit time in which ${result.watch} swims free`);
     this.tankTable(result.tanks);
     this.draft.tell("fish-known", result.fish.flatMap((one) => one.labels));
-    this.#playOne(result, state);
+    this.#nameIt();
+  }
+
+  /** The word of the verdict large, the rest of the few lines below it. */
+  #showHeadline([verdict = "", ...others]) {
+    const [word, rest] = verdict.split(/:(.*)/s);
+    fillText(this.word, rest ? word : "");
+    keepTexts(this.headline, [(rest ?? verdict).trim(), ...others]);
+  }
+
+  older(text) {
+    this.older2.hidden = !text;
+    fillText(this.older2, text);
+    this.answer.classList.toggle("stale", Boolean(text));
   }
 
   #showFish(fish) {
@@ -128,24 +171,12 @@ class Tries extends Runner {
     });
   }
 
-  /** One tank plays while the others run; a film that somebody asked for stays. */
-  #playOne({ telling }, { state, of }) {
-    const mark = `${of.which} ${of.file.text}`;
-    if (state !== "running" || this.played === mark || !Number.isInteger(telling?.middle)) return;
-    this.played = mark;
-    if (hasFilm() && !this.#auto) return;
-    this.#auto = true;
-    showFilm(this.draft, { which: of.which, trial: telling.middle, file: of.file, title: of.name, quiet: true });
-  }
-
   watch(trial, label = "") {
-    this.#auto = false;
     const of = this.of ?? { which: this.draft.which, file: this.draft.file, name: "" };
     const title = label ? `${of.name}, where ${label} is among the worst off` : of.name;
     return showFilm(this.draft, { which: of.which, trial, file: of.file, title });
   }
 }
-
 const PARTS = [["lost", "loses"], ["chased", "chased"], ["hidden", "hidden"], ["pinned", "pinned"]];
 
 function fillFish(item, one, { scale, isWorst, isLost }) {

@@ -1,27 +1,23 @@
-// What if: the copies side by side with the tank as it is, and what would help the fish that is worst off.
+// What if: the copies held against the tank as it is.
 
 import { axis, interval, intervalKey, points, scaleAround } from "./charts.js";
-import { button, buttonRow, byId, clear, keepInStep, on, put } from "./dom.js";
+import { button, buttonRow, clear, keepInStep, on, put } from "./dom.js";
 import { showFilm } from "./film.js";
-import { Relief } from "./relief.js";
 import { Runner } from "./runner.js";
+import { opener } from "./sheets.js";
 
 const ROLES = { worst: "The worst-off fish of each tank", chosen: "", mild: "", others: "" };
 const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
 
-export function mount(parent, draft) {
-  new Compare(put(parent, "div"), draft);
-  put(parent, "h3", "What helps a fish");
-  new Relief(put(parent, "div"), draft);
-}
+export const mount = (parent, draft) => new Compare(parent, draft);
 
 class Compare extends Runner {
   constructor(parent, draft) {
-    const told = "Change a copy of the tank and run both on the same draws: what differs then is the change.";
+    const told = "Change a copy of the tank; both are tried with the same fish and the same luck, so what differs is the change.";
     put(parent, "p", told, { class: "soft" });
     const copies = put(parent, "div", null, { class: "copies" });
     const none = put(parent, "p", "There is no copy yet.", { class: "soft" });
-    button(buttonRow(parent), "Change a copy", () => byId("change-a-copy").click());
+    opener(buttonRow(parent), "Change a copy", "copies");
     super(parent, draft, { kind: "compare", action: "Compare", name: "The comparison" });
     Object.assign(this, { copies, none });
     intervalKey(this.answer, "stroke: mean difference, copy less tank");
@@ -105,7 +101,7 @@ function fillAgainst(box, one, scale) {
 function drawGroup(box, group, scale, figures) {
   const part = put(box, "div", null, { class: "group figured" });
   put(part, "h5", ROLES[group.role] || group.name, { dir: "auto" });
-  axis(part, scale, "Points: left of 0 better, right worse");
+  axis(part, scale, "Difference in %: left of 0 better, right worse");
   const list = put(part, "ul", null, { class: "differences" });
   for (const [goal, found] of Object.entries(group.figures)) {
     const words = figures.find((one) => one.goal === goal && one.role === group.role);

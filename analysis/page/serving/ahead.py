@@ -10,7 +10,10 @@ from dataclasses import replace
 from .... import scenarios
 
 _LOADING = threading.Lock()
-_NEEDED = ("editing.edits", "editing.pasting", "rock.view", "viewing.species", "viewing.view", "work.filming")
+_NEEDED = (
+    *("editing.edits", "editing.pasting", "editing.owning", "rock.view", "viewing.species", "viewing.view"),
+    *("work.filming", "work.living"),
+)
 
 
 def load_all() -> None:

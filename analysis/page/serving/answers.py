@@ -32,6 +32,7 @@ SUPERSEDED = "Another film was asked for in the meantime."
 
 Answer = dict[str, Any]
 Handler = Callable[["Desk", str, PageRequest], Answer]
+FilmHandler = Callable[["Desk", str, PageRequest, Callable[[], bool]], Answer]
 
 
 @dataclass
@@ -68,6 +69,11 @@ def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 def open_file(desk: Desk, page: str, told: PageRequest) -> Answer:
     """A file that somebody brings, or a ready scenario."""
+    if "sides" in told:
+        from ..editing.owning import empty_tank
+
+        wire.only(told, "sides")
+        return _viewed(empty_tank(wire.taken(told, "sides", dict)), 0)
     if "scenario" in told:
         wire.only(told, "scenario")
         name = wire.taken(told, "scenario", str)
@@ -127,12 +133,27 @@ def species(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Rows of a spreadsheet after the stock, or in its place."""
+    from ..editing.owning import own
     from ..editing.pasting import pasted
 
     wire.only(told, "draft", "which", "list", "instead")
     draft, which = wire.draft_of(told), wire.which_of(told)
     new, said = pasted(draft, which, wire.taken(told, "list", str), wire.taken(told, "instead", bool))
+    if which == 0:
+        new, more = own(draft, new)
+        said += more
     return {**_viewed(new, which), "said": said}
+
+
+def watching(desk: Desk, page: str, told: PageRequest) -> Answer:
+    """What to tap at the real tank."""
+    from ..viewing.read import shown
+    from ..work.watching import watching_told
+
+    wire.only(told, "draft", "which")
+    scenario = desk.scenario_of(wire.draft_of(told))
+    which = min(wire.which_of(told), len(scenario.alternatives))
+    return watching_told(shown(scenario, which))
 
 
 def start(desk: Desk, page: str, told: PageRequest) -> Answer:
@@ -176,11 +197,31 @@ def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
             change=None if change is None else _taken_change(desk, page, change),
             kept=_kept(desk, page, draft, which, change),
             minutes=wire.amount_of(told, "minutes"),
+            file={"name": draft.name, "text": draft.text},
             halted=halted,
         )
     except HaltedError:
         raise RefusalError(BUSY, SUPERSEDED) from None
     return {**said, "shown": desk.shown.put(document)}
+
+
+def live(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -> Answer:
+    """Some minutes of a simulated day, to be played on the page itself."""
+    from ....sim.run.model import HaltedError
+    from ..work.living import living
+
+    wire.only(told, "draft", "shown", "trial", "day")
+    day = wire.number_of(told, "day", most=wire.MOST_DAYS) or 1
+    try:
+        return living(
+            desk.scenario_of(wire.draft_of(told)),
+            wire.several_of(told, "shown"),
+            trial=wire.trial_of(told) or 0,
+            day=day,
+            halted=halted,
+        )
+    except HaltedError:
+        raise RefusalError(BUSY, SUPERSEDED) from None
 
 
 def _viewed(draft: Draft, which: int) -> Answer:

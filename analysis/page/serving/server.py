@@ -28,7 +28,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from .. import screen
 from . import answers, guard, wire
 from .ahead import load_all
-from .answers import Desk, Handler
+from .answers import Desk, FilmHandler, Handler
 from .job import RUNNING, Job
 from .refusals import BUSY, MALFORMED, MISSING, NOT_SO, RefusalError, refusal_of
 from .shown import policy_of
@@ -55,8 +55,11 @@ _POSTS: dict[str, Handler] = {
     "/rock": answers.rock,
     "/species": answers.species,
     "/paste": answers.paste,
+    "/watching": answers.watching,
     "/start": answers.start,
 }
+
+_FILMS: dict[str, FilmHandler] = {"/film": answers.film, "/live": answers.live}
 
 
 def make_app(
@@ -71,7 +74,7 @@ def make_app(
         Route("/shown/{name}", made.show, methods=["GET"]),
         Route("/stop", made.stop, methods=["POST"]),
         Route("/follow", made.follow, methods=["POST"]),
-        Route("/film", made.film, methods=["POST"]),
+        *(Route(path, partial(made.filmed, handler), methods=["POST"]) for path, handler in _FILMS.items()),
         *(Route(path, partial(made.answer, handler), methods=["POST"]) for path, handler in _POSTS.items()),
     ]
     handlers = {HTTPException: _in_words, RefusalError: _said, Exception: _said}
@@ -99,7 +102,7 @@ class _Site:
 
     def __init__(self, desk: Desk, token: str, rates: guard.Rates, follow_s: float) -> None:
         self._desk, self._token, self._rates, self._follow_s = desk, token, rates, follow_s
-        self._films: OrderedDict[str, _Films] = OrderedDict()
+        self._films: OrderedDict[tuple[str, str], _Films] = OrderedDict()
 
     # ---- what the browser loads
 
@@ -152,16 +155,16 @@ class _Site:
         await _news(job, seen or 0, gone=_gone(request), seconds=self._follow_s)
         return _json(job.state_text())
 
-    async def film(self, request: Request) -> Response:
-        """One film a page: a newer wish ends the one that is being made."""
+    async def filmed(self, handler: FilmHandler, request: Request) -> Response:
+        """One film of a kind a page: a newer wish ends the one that is being made."""
         page, body = await self._let_in(request)
-        films = self._films.setdefault(page, _Films())
-        self._films.move_to_end(page)
-        while len(self._films) > guard.MOST_PAGES:
+        films = self._films.setdefault((handler.__name__, page), _Films())
+        self._films.move_to_end((handler.__name__, page))
+        while len(self._films) > len(_FILMS) * guard.MOST_PAGES:
             self._films.popitem(last=False)
         async with films.next() as halted:
             made = asyncio.ensure_future(
-                self._in_thread(lambda: _text(answers.film(self._desk, page, wire.read(body), halted.is_set)))
+                self._in_thread(lambda: _text(handler(self._desk, page, wire.read(body), halted.is_set)))
             )
             left = asyncio.ensure_future(_gone(request))
             try:

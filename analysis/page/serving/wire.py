@@ -21,6 +21,8 @@ LARGEST = 2**53  # whole numbers beyond do not survive a browser
 FARTHEST = 1000.0  # cm; farther than any tank is long
 LONGEST_NAME = 200  # characters of the name of a file or a fish
 MOST_ROWS = 2000  # changes in one request
+_UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")  # kinds of signs in Unicode that are not seen as such
+MOST_DAYS = 100_000  # of a run, beyond any
 
 _KINDS = {
     dict: "a table of names and values",
@@ -128,7 +130,7 @@ def draft_of(told: PageRequest) -> Draft:
 def name_of(told: PageRequest, where: str) -> str:
     """The name of a file: a word to show, never a path."""
     name: str = taken(told, "name", str, where=where)
-    odd = any(unicodedata.category(sign).startswith("C") for sign in name)
+    odd = any(unicodedata.category(sign) in _UNSEEN for sign in name)
     if not 0 < len(name) <= LONGEST_NAME or odd or "/" in name or name in (".", ".."):
         raise _malformed(
             "a name that cannot be shown",
@@ -156,6 +158,11 @@ def copy_of(told: PageRequest, name: str, *, empty: bool = False) -> int | None:
     from ....sim.scenario.reading.limits import MOST_ALTERNATIVES
 
     return number_of(told, name, most=MOST_ALTERNATIVES, empty=empty)
+
+
+def several_of(told: PageRequest, name: str) -> list[int]:
+    """Numbers of tanks, as :func:`which_of` has one."""
+    return [copy_of({name: one}, name) or 0 for one in taken(told, name, list)[:MOST_ROWS]]
 
 
 def amount_of(told: PageRequest, name: str) -> float | None:

@@ -10,6 +10,7 @@ from ....sim.species.names import find
 from ....sim.species.sources import bibliography
 from ....sim.species.species import TRAITS, WORDS, Species, Trait, TraitRule, Word, WordRule, library
 from ...document import as_json
+from ...film.wear import wear_of_sexes
 from ...questions.sources.source_counts import MEANINGS, parts
 from ...questions.sources.species_page import GROUPS, species_text
 from ..editing.written import EditError
@@ -23,8 +24,15 @@ _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
 
 
 def species_list() -> list[dict[str, Any]]:
-    """Every species of the library: key and common names."""
-    return [{"key": one.key, "common": list(one.common)} for one in library().values()]
+    """Every species of the library: key, common names, and the two main colours of a female and of a male."""
+    return [
+        {
+            "key": one.key,
+            "common": list(one.common),
+            "colours": [[wear.body, wear.second] for wear in wear_of_sexes(one.key)],
+        }
+        for one in library().values()
+    ]
 
 
 def species_page(draft: Draft, name: str) -> dict[str, Any]:

@@ -11,9 +11,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.reading.problems import printable
 from ....sim.scenario.scenario import Scenario
 from ...document import as_json
+from ...document.brief import Brief
 from ...document.cautions import cautions
+from ...document.typed import as_typed
+from ...film.making import days_of
 from ...questions.check import flags, understood
 from ...questions.check.drawn import DrawnTanks
 from ...questions.check.stocked import fish_sentences
@@ -67,12 +71,13 @@ def _written(draft: Draft, values: Mapping[str, Any], which: int, base: Scenario
         "good": base is not None,
         "which": which,
         "names": [AS_IS, *names],
-        "title": fields["title"]["value"] or fields["title"]["standard"],
+        "title": printable(str(fields["title"]["value"] or fields["title"]["standard"])),
         "problems": [],
         "fields": fields,
         "rock": rock_told(values, own, one),
         "stock": _stock(draft, values, which, one),
         "stock_from_list": "stock_list" in values,
+        "empty": bool(values) and not values.get("stock") and "stock_list" not in values,
         "traits": traits_told(values),
         "copies": [
             {"name": name, "changes": list(base.alternatives[k].changes) if base is not None else []}
@@ -91,7 +96,7 @@ def _copy_alone(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario
 
 def _name(row: Mapping[str, Any], number: int) -> str:
     name = row.get("name")
-    return " ".join(name.split()) if isinstance(name, str) and name.strip() else f"copy {number}"
+    return printable(" ".join(name.split())) if isinstance(name, str) and name.strip() else f"copy {number}"
 
 
 def _name_field(own: Mapping[str, Any]) -> dict[str, Any]:
@@ -118,6 +123,8 @@ def _place(view: dict[str, Any], problems: Sequence[Problem], which: int) -> Non
     for one in problems:
         place, mine = _shown_place(one, which)
         name = ".".join(str(part) for part in place[:2])
+        if view["empty"] and place == ("stock",):
+            continue  # a tank without fish yet is nothing wrong; the page asks for the first
         if one.file or not mine or not place:
             view["problems"].append(str(one))
         elif name in view["fields"]:
@@ -145,7 +152,7 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
     """Checks, flags and cautions; nothing where the file has problems, since they would be of no tank."""
     if base is None:
         nothing: dict[str, Any] = {part: [] for part in ("flags", "cautions", "sources")}
-        return {"checks": {part: [] for part in _PARTS}, **nothing}
+        return {"checks": {part: [] for part in _PARTS}, "time": None, **nothing}
     scenario = shown(base, which)
     drawn = drawn_few(Laid.of(scenario))
     found = list(_flags(scenario, drawn))
@@ -159,7 +166,25 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
         "flags": [{"about": about, "text": one.text, "rests_on": one.rests_on} for about, one in found],
         "cautions": [{"about": one.about, "text": one.text} for one in cautions(scenario)],
         "sources": cited(one.rests_on for _, one in found),
+        "time": _time(scenario),
     }
+
+
+def _time(scenario: Scenario) -> dict[str, Any]:
+    """The days of a run, from which day on is measured, and what happens on which day."""
+    told: dict[tuple[float, str], None] = {
+        (one.day, _called(one.words(), scenario)): None for one in scenario.timeline.events
+    }
+    return {
+        "days": days_of(scenario),
+        "measured_from": scenario.measured_days[0],
+        "events": [{"day": day, "text": text} for day, text in told],
+    }
+
+
+def _called(text: str, scenario: Scenario) -> str:
+    """A sentence with its fish called as they were typed."""
+    return as_typed(Brief("", text), scenario).verdict
 
 
 _PARTS = ("tank", "rock", "fish", "run")

@@ -156,6 +156,8 @@ def _rock(scenario: Scenario, drawn: DrawnTanks) -> str:
 
 
 def _dates(scenario: Scenario) -> str:
+    if flagged.long_flags(scenario):
+        return "Dates over weeks: rockshy run lives through them in blocks of days."
     found = len(list(flagged.date_flags(scenario)))
     return f"Dates: {many(found, 'of them falls', 'of them fall')} outside what is measured." if found else ""
 

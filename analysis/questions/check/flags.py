@@ -16,11 +16,12 @@ from ....sim.fish.population import GROWN_SHARE
 from ....sim.run.set_ups import watched
 from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
-from ....sim.scenario.timeline import FishOut
+from ....sim.scenario.timeline import BoxIn, FishOut
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document.plain import listed, many, percent
 from ...measures.groups import SEXES
+from ..life.design import end_of, months_in
 from .drawn import DrawnTanks
 from .stocked import foods, middling_cm, most_at_once
 from .unequal import beside, by_under, hot_pairs, large_pairs
@@ -52,7 +53,7 @@ def flags(scenario: Scenario, drawn: DrawnTanks) -> tuple[Flag, ...]:
     """Every flag of a scenario: the fish among each other, the tank, the water, the dates."""
     of_fish = (flag for asked in OF_FISH for flag in asked(scenario))
     of_tank = (*length_flags(scenario), *rock_flags(scenario, drawn), *water_flags(scenario))
-    return (*of_fish, *of_tank, *date_flags(scenario))
+    return (*of_fish, *of_tank, *(long_flags(scenario) or date_flags(scenario)))
 
 
 def name_of(scenario: Scenario, species: Species) -> str:
@@ -342,20 +343,34 @@ def without_crevice(scenario: Scenario, drawn: DrawnTanks) -> list[Species]:
     ]
 
 
+def long_flags(scenario: Scenario) -> list[Flag]:
+    """That a file reaches over weeks: then all its dates happen."""
+    months = months_in(scenario)
+    if months is None:
+        return []
+    return [
+        Flag(
+            f"Dates: the file reaches day {end_of(scenario):g}, so rockshy run lives through it in blocks of "
+            f"days, as rockshy life --months {months} does.",
+            "your own dates",
+        )
+    ]
+
+
 def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     measured, end = scenario.measured_days
     told = scenario.measured_fish
-    for one in scenario.timeline.events:
+    for one in (event for event in scenario.timeline.events if not event.endless):
         if one.day >= end:
             yield Flag(
                 f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "
                 "does not happen.",
                 "your own dates",
             )
-        elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
+        elif isinstance(one, FishOut | BoxIn) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
+                f"Dates: {one.about} is {one.deed} on day {one.day:g}, before measuring starts on day "
                 f"{measured:g}: the answer says nothing about it, only about what it left behind.",
                 "your own dates",
             )

@@ -7,6 +7,7 @@ import math
 from ....sim.fish.population import GROWN_SHARE, SEXES, YOUNG_SHARE, individuals
 from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario, StockRow
+from ....sim.scenario.timeline.again import FEW
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document import Text, deeper
@@ -71,7 +72,7 @@ def when(row: StockRow, scenario: Scenario) -> str:
     """From which day to which its fish are in the tank."""
     labels = [one.label for one in individuals(scenario.stock) if one.row is row]
     stays = list(dict.fromkeys(scenario.timeline.stays[label] for label in labels))
-    if len(stays) != 1:
+    if len(stays) != 1 or len(stays[0]) > FEW + 1:
         return "each as the dates say"
     said = []
     for k, (first, last) in enumerate(stays[0]):

@@ -14,13 +14,14 @@ from ....sim.fish.population import individuals
 from ....sim.run.set_ups import draws_in, set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
 from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
-from ....sim.scenario.scenario import RunSpec, Scenario
-from ....sim.scenario.timeline import Event, RockAnew
+from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.timeline import Event, RockAnew, say_days
+from ....sim.scenario.timeline.again import FEW
 from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
 from ....sim.species.species import TRAITS, WORDS
 from ....sim.tank.tank import cell_counts
 from ...document import Document, Text, deeper, document, flush, section
-from ...document.plain import between, many, percent
+from ...document.plain import between, capital, many, percent
 from .drawn import DrawnTanks
 from .stocked import fish_sentences
 
@@ -158,12 +159,26 @@ def own_values(scenario: Scenario) -> list[str]:
 def date_sentences(scenario: Scenario) -> list[str]:
     """What happens after the first morning, in order, and when measuring begins and ends."""
     begins, ends = scenario.measured_days
-    dated = [(one.day, _event_sentence(one)) for one in scenario.timeline.events if one.day > 0]
-    if not dated:
+    told: dict[str, list[float]] = {}
+    for one in scenario.timeline.events:
+        if one.day > 0 or one.key:
+            told.setdefault(_event_sentence(one), []).append(one.day)
+    if not told:
         return []
-    dated = [one for one in dated if one[0] < ends]
-    dated += [(begins, "measuring begins."), (ends, "the run ends.")]
-    return [f"Day {day:g}: {said}" for day, said in sorted(dated, key=lambda one: one[0])]
+    dated = [
+        (day, when, said)
+        for said, days in told.items()
+        for day, when in _whens([one for one in days if one < ends])
+    ]
+    dated += [(begins, f"day {begins:g}", "measuring begins."), (ends, f"day {ends:g}", "the run ends.")]
+    return [f"{capital(when)}: {said}" for _, when, said in sorted(dated, key=lambda one: one[0])]
+
+
+def _whens(days: Sequence[float]) -> list[tuple[float, str]]:
+    """Each day, or the first with all of them in words where there are many."""
+    if len(days) <= FEW:
+        return [(day, say_days([day])) for day in days]
+    return [(days[0], say_days(days))]
 
 
 def _event_sentence(event: Event) -> str:
@@ -185,15 +200,15 @@ def run_sentences(scenario: Scenario) -> list[str]:
     return [
         f"Watched as the mild species: {watch} ({reason}).",
         f"From day {last:g}, when {since}, to day {ends:g}. Up to day {begins:g} the fish settle and "
-        f"nothing is measured; then {_measured(run)}, at {run.lit_hours:g} lit hours a day.",
+        f"nothing is measured; then {_measured(scenario)}, at {scenario.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
     ]
 
 
-def _measured(run: RunSpec) -> str:
+def _measured(scenario: Scenario) -> str:
     """How many lit hours are measured: whole ones, as the model lays out its time."""
-    asked = (run.days - run.settle_days) * run.lit_hours
+    asked = (scenario.run.days - scenario.run.settle_days) * scenario.lit_hours
     hours = max(1, math.floor(asked + 1e-9))
     said = f"{many(hours, 'lit hour')} {'is' if hours == 1 else 'are'}"
     return said if math.isclose(asked, hours) else f"{said} (whole hours are counted)"

@@ -9,11 +9,12 @@ from ...document.plain import called, capital, listed, many, percent, span
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from .answer import STEADY, WORSE, Answer
+from .answer import Answer
+from .lived import STEADY, WORSE
+from .trouble import WRONG
 
 LITTLE = 0.1  # share of the chases below which nobody is named for them
 NAMED = 2
-SELDOM = 0.005  # share of the tanks below which no fish is said to be pinned
 
 
 def brief_of(found: Answer) -> Brief:
@@ -21,9 +22,8 @@ def brief_of(found: Answer) -> Brief:
     return Brief(
         question=found.plan.scenario.question
         or f"How do the fish fare over {many(found.plan.months, 'month')}?",
-        verdict=f"{_verdict(found)} {_pinned(found)}",
-        beside=_givers(found),
-        then=_dated(found),
+        verdict=" ".join(filter(None, (_verdict(found), found.whom.beside, goes_wrong(found)))),
+        beside=" ".join(filter(None, (first_sign(found), _givers(found), _dated(found)))),
         sure=_sure(found),
         flaw=flaw("life"),
     )
@@ -57,13 +57,23 @@ def _verdict(found: Answer) -> str:
     )
 
 
-def _pinned(found: Answer) -> str:
-    early, late = (percent(one.pinned.value) for one in (found.months[0], found.months[-1]))
-    if max(one.pinned.value for one in found.months) < SELDOM:
-        return "No fish is pinned to one place."
-    if early == late:
-        return f"Pinned: a fish in {early} of the tanks on any day."
-    return f"Pinned: a fish in {early} of the tanks at first, in {late} at last."
+def goes_wrong(found: Answer) -> str:
+    """In how many tanks it does, by when, and with which interval."""
+    trouble, end = found.trouble, found.trouble.by_month[-1]
+    wide = span(end.low, end.high, percent)
+    tanks = f"in {end.hits or 'none'} of {end.of} tanks by month {found.plan.months} ({wide})"
+    at_once = f", in {trouble.at_once} from the start" if trouble.at_once else ""
+    is_half = trouble.half_d is not None and 2 * trouble.at_once < end.of
+    half = f", in half by week {int(trouble.half_d or 0) // 7 + 1}" if is_half else ""
+    return f"Goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
+
+
+def first_sign(found: Answer) -> str:
+    """What came before, where anything stands out."""
+    sign = found.trouble.first_sign
+    if sign is None:
+        return ""
+    return f"First sign: {sign.what} ({sign.before} of {sign.of} tanks; else {percent(sign.otherwise)})."
 
 
 def _givers(found: Answer) -> str:
@@ -71,7 +81,7 @@ def _givers(found: Answer) -> str:
     if not named:
         return "Who starts it: nobody chases them to speak of."
     shares = [f"{called(one.name, one.species)}s {percent(one.share.value)}" for one in named]
-    return f"Who starts it: of the chases they get, {listed(shares)}."
+    return f"Chases on them: by {listed(shares)}."
 
 
 def _dated(found: Answer) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -14,6 +15,7 @@ from ....sim.run.life import CONDITION, MOST_DAYS, Pace, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
+from ...document.plain import many
 from ...measures.row import BOTH, TankRow, row_of
 from ...measures.whom import FishGroup, Kind, kinds_of
 from ...statistics.intervals import Floats
@@ -23,12 +25,21 @@ from ...study.runner import Batch, Study
 MONTH_D = 365.0 / 12.0
 MONTHS = 6
 MOST_MONTHS = int(MOST_DAYS / MONTH_D)
+FULL_DAYS = 28.0  # a file that reaches further is lived in blocks by ``run`` too (assumption)
 LEAST_TRIALS = 4  # with fewer no interval says anything
+LATEST_D = 2.0  # days before the end that the last change must come
 AS_IT_IS, WITHOUT = 0, 1  # numbers of the two scenarios
 
 
 class LifeError(ValueError):
-    """Such a life cannot be lived; the message says what was found and what is allowed."""
+    """Such a life cannot be lived; the message says what was found and what is allowed.
+
+    ``option``: the option of a command that would mend it; "" where the file would.
+    """
+
+    def __init__(self, message: str, *, option: str = "") -> None:
+        super().__init__(message)
+        self.option = option
 
 
 @dataclass(frozen=True)
@@ -42,7 +53,7 @@ class Plan(runner.Plan):
     months: int
     days: int
     kinds: tuple[Kind, ...]
-    asked: Kind | None
+    asked: FishGroup | None
     without: Scenario | None
     changed_day: float
 
@@ -70,7 +81,21 @@ class Life:
     male: NDArray[np.bool_]  # [n]
     adult: NDArray[np.bool_]  # [b, n]
     length_cm: Floats  # [b, n]
+    owner: Floats  # [b, n] share of the day that each holds ground
+    unsexed: NDArray[np.bool_]  # [n] as the stock list has them
     condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
+
+
+def end_of(scenario: Scenario) -> float:
+    """The day that a file reaches: its days after the last arrival, or two after whatever else it dates."""
+    dated = (one.day for one in scenario.timeline.events if not one.endless)
+    return max([scenario.measured_days[1], *(day + LATEST_D for day in dated)])
+
+
+def months_in(scenario: Scenario) -> int | None:
+    """How many months a file reaches that is lived in blocks; None for a shorter one, second by second."""
+    end = end_of(scenario)
+    return math.ceil(end / MONTH_D) if end > FULL_DAYS else None
 
 
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
@@ -89,11 +114,12 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
     if len(people) < 2:
         raise LifeError(f"there is one fish, {people[0].label}, and nobody to bully it; use two or more")
     if scenario.run.trials < LEAST_TRIALS:
-        raise LifeError(f"{scenario.run.trials} simulated tanks are too few; use at least {LEAST_TRIALS}")
+        few = f"{scenario.run.trials} simulated tanks are too few; use at least {LEAST_TRIALS}"
+        raise LifeError(few, option="--trials")
     if not 1 <= months <= MOST_MONTHS:
-        raise LifeError(f"{months} months; use 1 to {MOST_MONTHS}")
+        raise LifeError(f"{months} months are lived; use 1 to {MOST_MONTHS}")
     days = round(months * MONTH_D)
-    late = [one for one in scenario.timeline.events if one.day > days - 2]
+    late = [one for one in scenario.timeline.events if one.day > days - LATEST_D and not one.endless]
     if late:
         found = f"{late[0].words()} on day {late[0].day:g}, and the life ends on day {days}"
         raise LifeError(f"{found}; let changes come two days before its end, or ask for more months")
@@ -101,15 +127,15 @@ def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None 
     dated = [one.day for one in base.events]
     dated += [row.out_day for row in base.stock if row.out_day is not None]
     stock = tuple(replace(row, out_day=None) for row in base.stock)
-    asked = None if whom is None else Kind(whom.name, whom.species, whom.labels)
-    kinds = tuple(one for one in kinds_of(base) if asked is None or set(one.labels) != set(asked.labels))
+    asked = () if whom is None else (Kind(whom.name, whom.species, whom.labels),)
+    kinds = (one for one in kinds_of(base) if whom is None or set(one.labels) != set(whom.labels))
     return Plan(
         base,
         scenario.run.trials,
         months,
         days,
-        kinds if asked is None else (asked, *kinds),
-        asked,
+        (*asked, *kinds),
+        whom,
         replace(base, events=(), stock=stock) if dated else None,
         min(dated, default=0.0),
     )
@@ -131,7 +157,9 @@ class Design(Study):
     def batches(self) -> Iterator[Batch]:
         """The tank as it is; then, where something is dated, the same without."""
         trials = range(self.plan.trials)
-        yield Batch(f"{self.plan.months} months as it is", [Job(AS_IT_IS, trial, BOTH) for trial in trials])
+        yield Batch(
+            f"{many(self.plan.months, 'month')} as it is", [Job(AS_IT_IS, trial, BOTH) for trial in trials]
+        )
         if self.plan.without is not None:
             jobs = [Job(WITHOUT, trial, BOTH) for trial in trials]
             yield Batch("The same without the dated changes", jobs)
@@ -169,8 +197,15 @@ def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life
         male=np.asarray(stocked[0].columns["sex"]) == 0,
         adult=np.array([one.columns["adult"] for one in stocked]),
         length_cm=np.array([one.columns["length_cm"] for one in stocked]),
+        owner=np.array([_owned(one) for one in stocked]),
+        unsexed=np.array([one.sex == "unsexed" for one in outcomes[0].people]),
         condition=np.asarray(outcomes[0].columns[CONDITION]),
     )
+
+
+def _owned(day: Outcome) -> Floats:
+    held, lit = (np.asarray(day.columns[name]).sum(axis=1) for name in ("hour_owner_s", "hour_lit_s"))
+    return np.divide(held, lit, out=np.zeros(len(lit)), where=lit > 0)
 
 
 def _slim(row: TankRow) -> TankRow:

@@ -27,13 +27,34 @@ def months_of(count: int, *, days: int) -> tuple[Floats, Floats]:
     return edges[:-1], edges[1:]
 
 
+def weeks_of(days: int) -> tuple[Floats, Floats]:
+    """First and last day of each week, [w] each; what is left over at the end is of the last whole week."""
+    edges = np.minimum(np.arange(max(1, days // 7) + 1) * 7.0, days)
+    edges[-1] = days
+    return edges[:-1], edges[1:]
+
+
 def lost_of(life: Life, labels: Collection[str], weight: Floats) -> Floats:
     """[m] share of their free swimming that some fish lose, by weights [m, b]; nan where none is in."""
+    tops, bottoms = _free(life, labels)
+    return _lost(weight @ tops, weight @ bottoms)
+
+
+def daily_loss(life: Life, labels: Collection[str]) -> Floats:
+    """[b] the same on each measured day."""
+    return _lost(*_free(life, labels))
+
+
+def _free(life: Life, labels: Collection[str]) -> tuple[Floats, Floats]:
+    """[b] what some fish swim free on each measured day, and what they would if left alone."""
     tops, bottoms = np.zeros(len(life.rows)), np.zeros(len(life.rows))
     for k, row in enumerate(life.rows):
         who, parts = row.of(labels), row.parts[LOST]
         tops[k], bottoms[k] = parts.top[who].sum(), parts.bottom[who].sum()
-    top, bottom = weight @ tops, weight @ bottoms
+    return tops, bottoms
+
+
+def _lost(top: Floats, bottom: Floats) -> Floats:
     kept = np.divide(top, bottom, out=np.full(len(top), np.nan), where=bottom > 0)
     return np.asarray(1.0 - kept)
 
@@ -60,3 +81,9 @@ def grown_of(life: Life, kind: Kind, weight: Floats) -> tuple[float, float]:
     if not total > 0:
         return float("nan"), float("nan")
     return float((life.length_cm * inside).sum() / total), float((life.adult * inside).sum() / total)
+
+
+def mean_of(values: Floats) -> float:
+    """The mean of what is known; nan where nothing is."""
+    known = values[np.isfinite(values)]
+    return float(known.mean()) if len(known) else float("nan")

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from ....sim.run.life import Pace
 from ....sim.run.slow import slow_parameters
+from ....sim.scenario.timeline import say_days
 from ....sim.scenario.units import say_length_cm
 from ...document import Document, Heading, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST
-from ...document.plain import estimate_cells, many, percent
+from ...document.plain import called, capital, estimate_cells, many, number, percent, span
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
-from .brief import points, whom
+from .brief import goes_wrong, points, whom
+from .trouble import BEFORE_D, DEFINED
+from .who import Part
 
-_WIDTHS = (10, 8, 14, 14, 14)
+_WIDTHS = (8, 8, 14, 14, 22, 16, 14)
+MOST_PAIRS = 12  # who is chased by whom: rows, every other one is in the files
 
 
 def document_of(found: Answer) -> Document:
@@ -24,7 +29,12 @@ def document_of(found: Answer) -> Document:
         flush(f"{found.plan.scenario.title}: {months}"),
         flush(FIRST),
         _months(found),
+        _trouble(found),
         _kinds(found),
+        *_turned(found),
+        _ground(found),
+        _chased(found),
+        _weeks(found),
         _growing(found),
         _dated(found),
         _how(found),
@@ -38,21 +48,50 @@ def _cautions(found: Answer) -> Section:
 
 
 def _months(found: Answer) -> Section:
-    """The worst-off kind and pinned fish, month by month."""
+    """The worst-off kind, tanks gone wrong and pinned fish, month by month."""
     rows = []
-    for one in found.months:
+    for one, wrong in zip(found.months, found.trouble.by_month, strict=True):
         lost = one.lost[found.worst.name]
         kept, luck, guess = estimate_cells(lost, lambda share: percent(1 - share))
+        gone = f"{wrong.hits} ({span(wrong.low, wrong.high, percent)})"
         pinned = percent(one.pinned.value)
-        rows.append((str(one.number), kept, _turned(luck), _turned(guess), pinned, word(lost.value)))
-    heads = ("month", "kept", "95 %", "guesses", "a fish pinned", "")
+        cells = (str(one.number), kept, _turned_round(luck), _turned_round(guess), gone, pinned)
+        rows.append((*cells, word(lost.value)))
+    heads = ("month", "kept", "95 %", "guesses", f"gone wrong, of {len(found.lives)}", "a fish pinned", "")
     title = (
-        f"{whom(found)}: kept of the free swimming they would have if left alone; tanks with a fish pinned"
+        f"{whom(found)}: kept of the free swimming they would have if left alone; tanks gone wrong; with a "
+        "fish pinned"
     )
-    return Section((Heading(title), table(heads, rows, widths=(*_WIDTHS, 14))))
+    return Section((Heading(title), table(heads, rows, widths=_WIDTHS)))
 
 
-def _turned(limits: str) -> str:
+def _trouble(found: Answer) -> Section:
+    """What going wrong is, what is not known, and what came before."""
+    trouble, end = found.trouble, found.trouble.by_month[-1]
+    still = end.of - end.hits
+    rest = (
+        f"The other {many(still, 'tank')} did not as long as they were watched, "
+        f"{found.plan.days} days; what would come later is not known."
+        if still
+        else ""
+    )
+    left = (
+        f"In {many(trouble.left, 'tank')} of these the fish were taken out before the end."
+        if trouble.left
+        else ""
+    )
+    signs = [
+        f"{capital(one.what)}: in {one.before} of {one.of}, at {percent(one.otherwise)} of other times"
+        f"{'' if one.told else ', which luck explains'}."
+        for one in trouble.signs
+    ]
+    before = f"What changed in the {BEFORE_D:g} days before, in tanks where it went wrong later on:"
+    return section(
+        "When it goes wrong", goes_wrong(found), DEFINED, rest, left, *([before, *signs] * bool(signs))
+    )
+
+
+def _turned_round(limits: str) -> str:
     """``"40 to 60 %"`` of what was ``"60 to 40 %"``: less lost is more kept."""
     low, to, high = limits.partition(" to ")
     return f"{high.removesuffix(' %')} to {low} %" if to else limits
@@ -60,7 +99,7 @@ def _turned(limits: str) -> str:
 
 def _kinds(found: Answer) -> Section | None:
     """All kinds, in the first, the worst-off kind's worst, and the last month."""
-    shown = sorted({1, found.turn, found.plan.months})
+    shown = _shown(found)
     if len(found.plan.kinds) < 2:
         return None
     rows = [
@@ -69,6 +108,70 @@ def _kinds(found: Answer) -> Section | None:
     ]
     heads = ("Kept of their free swimming", *(f"month {number}" for number in shown))
     return Section((table(heads, rows, widths=(46, *[10] * len(shown))),))
+
+
+def _turned(found: Answer) -> Iterator[Section]:
+    """Males among unsexed fish, and what came of it."""
+    for kind in found.unsexed:
+        rows = [
+            (str(one.males), str(one.tanks), str(one.wrong), percent(1 - one.lost)) for one in kind.by_males
+        ]
+        heads = ("males", "tanks", "gone wrong", f"kept by {whom(found)}")
+        title = f"{kind.name}: how many of {kind.fish} turned out male; mature at the end, {kind.showed:.1f}"
+        yield Section((Heading(title), table(heads, rows, widths=(8, 8, 12, 46))))
+
+
+def _ground(found: Answer) -> Section:
+    """Who holds ground, in the months that the table of kinds has."""
+    shown = _shown(found)
+    rows = [
+        (one.part.name, *(f"{percent(one.holds[m - 1])}, {percent(one.holds_most[m - 1])}" for m in shown))
+        for one in found.monthly.ground
+    ]
+    title = "Who holds ground: share of its day that one of them does; tanks in which one of them holds most"
+    heads = ("", *(f"month {number}" for number in shown))
+    return Section((Heading(title), table(heads, rows, widths=(46, *[14] * len(shown)))))
+
+
+def _chased(found: Answer) -> Section | None:
+    """Who is chased by whom, the most in the last month first."""
+    shown = _shown(found)
+    most = sorted(found.monthly.chased, key=lambda one: -max(one.an_hour[m - 1] for m in shown))[:MOST_PAIRS]
+    if not most:
+        return None
+    rows = [(f"{one.of.name} by {one.by.name}", *(number(one.an_hour[m - 1]) for m in shown)) for one in most]
+    heads = ("", *(f"month {number}" for number in shown))
+    title = "Who is chased by whom: chases an hour of light on each, model scale; every week is in the files"
+    return Section((Heading(title), table(heads, rows, widths=(64, *[10] * len(shown)))))
+
+
+def _weeks(found: Answer) -> Section:
+    """The timeline: what they keep, who chases them, who holds most ground and what is dated, by week."""
+    weeks = len(found.lost_weekly[found.worst.name])
+    on_them = [one for one in found.weekly.chased if one.of.species == found.worst.species]
+
+    def row(w: int) -> tuple[str, ...]:
+        kept = percent(1 - found.lost_weekly[found.worst.name][w])
+        chaser = _most([(one.by, one.an_hour[w]) for one in on_them])
+        owner = _most([(one.part, one.holds_most[w]) for one in found.weekly.ground])
+        dated = [one.words() for one in found.dates if w == min(int(one.day // 7), weeks - 1)]
+        return str(w + 1), kept, chaser, owner, "; ".join(dict.fromkeys(dated))
+
+    heads = ("week", "kept", "chased most by", "most ground", "what happens")
+    rows = [row(w) for w in range(weeks)]
+    return Section((Heading(f"Week by week: {whom(found)}"), table(heads, rows, widths=(6, 7, 22, 22, 40))))
+
+
+def _most(shares: list[tuple[Part, float]]) -> str:
+    """Whoever has the largest share, by a short name."""
+    known = [(part, share) for part, share in shares if share > 0]
+    part = max(known, key=lambda one: one[1])[0] if known else None
+    return "-" if part is None else called(part.name, part.species)
+
+
+def _shown(found: Answer) -> list[int]:
+    """The first month, the one in which the worst-off kind loses most, the last."""
+    return sorted({found.first, found.turn, found.last})
 
 
 def _growing(found: Answer) -> Section:
@@ -88,7 +191,10 @@ def _size(one: Size) -> str:
 def _dated(found: Answer) -> Section | None:
     if found.dated is None:
         return None
-    said = [f"day {one.day:g}, {one.words()}" for one in found.plan.scenario.timeline.events if one.key]
+    told: dict[str, list[float]] = {}
+    for one in found.dates:
+        told.setdefault(one.words(), []).append(one.day)
+    said = [f"{say_days(days)}, {words}" for words, days in told.items()]
     return section(
         "What the file dates",
         f"{'; '.join(said)}. Held against the same tanks without it, from day {found.plan.changed_day:g} on "

@@ -1,4 +1,4 @@
-"""The [[event]] tables: what happens on a day of its own, each read by its kind."""
+"""The [[event]] tables: what happens on a day of its own, each read by its kind, once or again and again."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ...species.species import Species
 from ..stock import StockRow
-from ..timeline import EVENTS, Event, EventError, Timeline
+from ..timeline import EVENTS, Event, EventError, Timeline, again
 from . import limits
 from .named import NobodyError, fish_said
 from .problems import Book, OwnWords, Place
@@ -45,40 +45,99 @@ def read_events(rows: Sequence[Table], *, stocked: StockedFish | None) -> tuple[
     if len(rows) > limits.MOST_EVENTS:
         found = OwnWords(f"there are {len(rows)} events")
         rows[0].book.add(rows[0].at[:-1], found=found, allowed=f"at most {limits.MOST_EVENTS}")
-    read = [_read_one(row, stocked) for row in rows[: limits.MOST_EVENTS]]
-    return tuple(one for one in read if one is not None)
+    events = [one for row in rows[: limits.MOST_EVENTS] for one in _read_one(row, stocked)]
+    if len(events) > limits.MOST_DATED:
+        found = OwnWords(f"with all that is done again there are {len(events)}")
+        rows[0].book.add(rows[0].at[:-1], found=found, allowed=f"at most {limits.MOST_DATED} dated events")
+    return tuple(events)
 
 
-def _read_one(row: Table, stocked: StockedFish | None) -> Event | None:
+@dataclass(frozen=True)
+class _When:
+    """When a file says that something happens, for how long each time, and what settles."""
+
+    day: float
+    last_d: float | None  # for so long
+    every_d: float | None  # again after so long
+    until: float | None
+    settle: bool | None
+
+
+def _read_when(row: Table) -> _When:
+    day, last = row.amount("day"), _amount(row, "for")
+    every, until = _amount(row, "every"), _amount(row, "until")
+    if until is not None and every is None:
+        row.problem("until", allowed='it with every = "2 weeks" or the like, or leave it out')
+    return _When(
+        day=day,
+        last_d=last,
+        every_d=every,
+        until=until,
+        settle=row.flag("settle") if "settle" in row else None,
+    )
+
+
+def _amount(row: Table, key: str) -> float | None:
+    return row.amount(key) if key in row else None
+
+
+def _read_one(row: Table, stocked: StockedFish | None) -> tuple[Event, ...]:
+    """An event, what ends it, and all that again as often as the row says; nothing where it is wrong."""
     before = len(row.book.problems)
-    when: dict[str, object] = {"day": row.amount("day"), "place": row.at}
     given = [key for key in EVENTS if key in row]
-    if "settle" in row:
-        when["settle"] = row.flag("settle")
+    when = _read_when(row)
     unknown = len(row.book.problems)
     row.close()
     if not given and len(row.book.problems) > unknown:
-        return None  # most likely the name of what happens is misspelled
+        return ()  # most likely the name of what happens is misspelled
     if len(given) != 1:
         found = OwnWords(f"{' and '.join(given)} in one event") if given else OwnWords("nothing happens")
         row.book.add((*row.at, *given[1:2]), found=found, allowed=f"one of {one_of(list(EVENTS))}")
-        return None
+        return ()
     kind = EVENTS[given[0]]
-    if kind.may_settle not in (None, when.get("settle", kind.may_settle)):
-        word = "true" if kind.may_settle else "false"
-        row.problem("settle", allowed=f"{word} with {kind.key}, or leave it out")
+    _check_kind(row, kind, when)
     if len(row.book.problems) > before or stocked is None:
-        return None
+        return ()
     try:
-        return kind.read(row.raw(kind.key), stocked=stocked, **when)
+        return _made(row, kind, when, stocked)
     except EventError as error:
         shown = error.found if error.found else None
         row.problem(kind.key, found=shown, allowed=error.allowed, nearest=error.nearest)
-        return None
+        return ()
+
+
+def _check_kind(row: Table, kind: type[Event], when: _When) -> None:
+    """What a kind of event allows of what is said of any."""
+    if kind.may_settle not in (None, kind.may_settle if when.settle is None else when.settle):
+        word = "true" if kind.may_settle else "false"
+        row.problem("settle", allowed=f"{word} with {kind.key}, or leave it out")
+    if kind.lasts is False and when.last_d is not None:
+        lasting = one_of([key for key, one in EVENTS.items() if one.lasts is not False])
+        row.problem("for", allowed=f"it with {lasting}: {kind.key} does not end by itself")
+    if kind.lasts is True and when.last_d is None:
+        row.problem("for", allowed=f'how long it lasts, such as "2 weeks", with {kind.key}')
+    if when.every_d is not None and when.until is not None and when.until < when.day:
+        row.problem("until", allowed=f"a day from {when.day:g} on, the first on which it happens")
+    if when.every_d is not None and when.last_d is not None and when.last_d >= when.every_d:
+        row.problem("for", allowed=f"a shorter time than every, {row.raw('every')}")
+
+
+def _made(row: Table, kind: type[Event], when: _When, stocked: StockedFish) -> tuple[Event, ...]:
+    """The events of a row, written out; raises EventError when its value means nothing."""
+    said = {} if when.settle is None or when.last_d is not None else {"settle": when.settle}
+    one = kind.read(row.raw(kind.key), stocked=stocked, day=when.day, place=row.at, **said)
+    made = (one,) if when.last_d is None else one.lasting(when.last_d, settle=when.settle)
+    if when.every_d is None:
+        return made
+    if when.until is None and any(each.settle for each in made):
+        found = OwnWords("again and again without end, and the fish would settle anew each time")
+        row.problem("every", found=found, allowed="it with until, the last day, or with settle = false")
+    return again(made, every=when.every_d, until=when.until)
 
 
 def check_events(timeline: Timeline, book: Book, *, place: Place) -> None:
     """Note every event that cannot happen, at its own place, or at ``place`` where it has none there."""
-    for fault in timeline.faults:
+    told = {(fault.place, fault.allowed): fault for fault in reversed(timeline.faults)}
+    for fault in reversed(told.values()):  # the first time that something is done again and again
         own = fault.place if fault.place[: len(place)] == place else place
         book.add(own, found=OwnWords(fault.found), allowed=fault.allowed)

@@ -20,7 +20,9 @@ class Limit(NamedTuple):
 
     low: float
     high: float
-    kind: str  # "length" cm, "temperature" C, "volume" L, "share" 0..1, "number", "whole"; "text": characters
+    # "length" cm, "temperature" C, "volume" L, "time" d, "weight" kg, "share" 0..1, "number", "whole";
+    # "text": characters
+    kind: str
 
     def holds(self, value: float) -> bool:
         """Whether the value lies within; never so for nan."""
@@ -40,8 +42,20 @@ class Limit(NamedTuple):
         return f"{_A[self.kind]} from {say(self.low)} to {say(self.high)}"
 
 
-_A = {"length": "a length", "temperature": "a temperature", "volume": "a volume"}
-_SAY = {"length": units.say_length_cm, "temperature": units.say_temperature_c, "volume": units.say_volume_l}
+_A = {
+    "length": "a length",
+    "temperature": "a temperature",
+    "volume": "a volume",
+    "time": "a time",
+    "weight": "a weight",
+}
+_SAY = {
+    "length": units.say_length_cm,
+    "temperature": units.say_temperature_c,
+    "volume": units.say_volume_l,
+    "weight": units.say_weight_kg,
+    "time": units.say_time_d,
+}
 
 OBJECT_KINDS = ("wood", "filter", "heater")
 
@@ -60,6 +74,10 @@ MOST_CREVICES = 500
 MOST_OBJECTS = 50
 MOST_ALTERNATIVES = 200
 MOST_EVENTS = 500
+WANTED_FISH = 30  # at most, of a wish list that says nothing
+MOST_LIKED = 20  # species of a wish list
+MOST_SHOP_TANKS = 6
+MOST_DATED = 1_000  # things that happen on a day, each of a repeated event for itself
 MOST_CHANGES = 120  # of one kind in an alternative: more than a stock has fish is a slip of the pen
 OVER_MAXIMUM = 1.5  # a fish longer than this times its species' maximum is a slip of the pen
 LEAST_MEASURED_H = 1.0  # lit hours
@@ -71,8 +89,11 @@ MOST_ROWS = 2_000  # of a stock list; rows that say 0 count too
 MOST_COLUMNS = 200  # cells of a row of a list that are not blank
 DEEPEST = 12  # lists and tables within one another
 MOST_PARTS = 12  # of a name with points in it, such as rock.crevice.mouth
-MOST_TABLES = 5_000  # [table] and [[table]] of a scenario file
-MOST_VALUES = 50_000  # of a scenario file, those in lists as well
+MOST_LINES = 20_000  # of a scenario file
+MOST_TABLES = 2_000  # [table] and [[table]] of a scenario file
+MOST_VALUES = 20_000  # of a scenario file, those in lists as well; a point in a name or number counts as one
+MOST_OWN_SPECIES = 60
+LONGEST_TOKEN = 10_000  # characters of one text, name or number of a scenario file
 TOP_KEYS = ("title", "question", "stock_list")  # stand above the first [table]
 
 
@@ -169,9 +190,23 @@ _ROCK = f"{BELOW_SURFACE_CM:g} cm below the water level; never higher than the t
 _SOLD = "Volume it was sold as (checks the sides)"
 _LONG = Limit(1, LONGEST_QUESTION, "text")
 _A_FISH = "fish of the stock, or a list of them"
-_LAID = '"anew": as `rock.rescape_day`, any number of times'
-_ONE_OF = "one of `out`, `back` and `rock` is needed"
-_ITS_KIND = "false for `out`, true for `back`; always true for `rock`"
+_LAID = '"anew", the share of the floor from then on, "60 %", or more or less of it, "+20 %" and "-20 %"'
+_WALL = 'how far from the left, or `{ from_left = "60 cm", clear = true, left = ..., right = ... }`; "out"'
+_BOX = '`{ fish = ..., from_left = "20 cm" }`, or fish of the stock, or a list of them'
+_LIT = '"off", or hours a day, or `{ hours = 12, dusk = "30 min" }`'
+_FED = 'how many a day, 0 to 12, or times of day, `["9:00", "17:30"]`'
+_ONE_OF = "what happens: one of `out` to `water` is needed"
+_ITS_KIND = "true where fish come back; always true for `rock`, `divider` and `lights`; else false"
+_DEED_DAY, _LASTS = Limit(0, 730, "number"), Limit(0.1, 730, "time")
+_AGAIN = Limit(1, 730, "time")
+_UNTIL = "day 730, or as long as it is simulated; needed where the fish settle anew after it"
+_FOR = "for good; needed with `injured`"
+
+
+_HEAP = Limit(0, 5000, "weight")
+_MONEY = Limit(0, 1_000_000, "number")
+_OR_TWO = f"{_FISH.say()}, or the least and the most, [1, 2]"
+_NOT_COUNTED = "not counted"
 
 
 def _placed(table: str) -> tuple[Field, ...]:
@@ -220,10 +255,26 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("stock.length", "Length", Limit(1, 60, "length"), "length_cm", _DRAWN),
     Field("stock.day", "Goes in on day", Limit(0, 730, "number"), "day"),
     Field("stock.out", "Comes out on day", Limit(0, 730, "number"), "out_day", "stays to the end"),
-    Field("event.day", "On which day", Limit(0.1, 730, "number"), without=_FEW_EVENTS),
+    Field("event.day", "On which day", _DEED_DAY, without=_FEW_EVENTS),
     Field("event.out", "Fish that are taken out", without=_ONE_OF, allowed=_A_FISH),
     Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
-    Field("event.rock", "All rock laid anew", without=_ONE_OF, allowed=_LAID),
+    Field("event.dead", "Fish that died: out, and never back", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.injured", "Fish that are hurt: weaker and shyer", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.box", "Fish put into a box in the tank", without=_ONE_OF, allowed=_BOX),
+    Field("event.out_of_box", "Fish let out of their box", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.divider", "A divider put in or taken out", without=_ONE_OF, allowed=_WALL),
+    Field("event.rock", "Rock laid anew, added or taken", without=_ONE_OF, allowed=_LAID),
+    Field("event.meals", "Meals from then on", without=_ONE_OF, allowed=_FED),
+    Field("event.lights", "Lights off until the next morning, or other hours", without=_ONE_OF, allowed=_LIT),
+    Field("event.water", "Water is changed", without=_ONE_OF, allowed='"changed"'),
+    Field(
+        "event.for",
+        "For how long: then it ends, and fish are back, out or well again",
+        _LASTS,
+        without=_FOR,
+    ),
+    Field("event.every", "Again and again, after so long each time", _AGAIN, without="once"),
+    Field("event.until", "The last day on which it may happen again", _DEED_DAY, without=_UNTIL),
     Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),
     Field("run.days", "Days after the last fish is in", Limit(0.1, 60, "number"), "days"),
     Field("run.settle", "Of these, days to settle, not measured", _DAYS, "settle_days", _SETTLE),
@@ -235,6 +286,25 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("run.wide", "Guesses over whole ranges, also where published work is against it", None, "wide"),
     Field("run.controls", "Controls are run too", None, "controls"),
     Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
+    Field("wanted.at_least", "Fish in the tank, at least", _FISH, without="2, or those that are in already"),
+    Field("wanted.at_most", "Fish in the tank, at most", _FISH, without=f"{WANTED_FISH}, or all you like"),
+    Field("wanted.species_at_least", "Species, at least", _FISH, without="1"),
+    Field("wanted.species_at_most", "Species, at most", _FISH, without="all of them"),
+    Field("wanted.rock", "Limestone that can be had", _HEAP, without="the rock of the file"),
+    Field("wanted.rock_price", "Price of a kilogram of it", _MONEY, without=_NOT_COUNTED),
+    Field("wanted.spend", "Money for fish, rock and tank, at most", _MONEY, without="no limit"),
+    Field("wanted.fish.species", "Species you like", None, without="needed", allowed=_A_NAME),
+    Field("wanted.fish.males", "Males, if it is taken", None, without="[1, 2]", allowed=_OR_TWO),
+    Field("wanted.fish.females", "Females, if it is taken", None, without="[2, 8]", allowed=_OR_TWO),
+    Field("wanted.fish.at_least", "Of both, at least", _FISH, without="as many as the two above say"),
+    Field("wanted.fish.at_most", "Of both, at most", _FISH, without="as many as the two above say"),
+    Field("wanted.fish.must", "It is taken in any case", None, own_default=False),
+    Field("wanted.fish.price", "Price of one", _MONEY, without=_NOT_COUNTED),
+    Field("wanted.fish.length", "Length", Limit(1, 60, "length"), without=_DRAWN),
+    Field("wanted.tank.length", "A tank to choose from: length", Limit(30, 400, "length")),
+    Field("wanted.tank.front_to_back", "Front to back", Limit(15, 150, "length"), without="that of the file"),
+    Field("wanted.tank.height", "Height", Limit(15, 120, "length"), without="that of the file"),
+    Field("wanted.tank.price", "Price", _MONEY, without=_NOT_COUNTED),
 )
 DECLARED: Mapping[str, Field] = {one.name: one for one in FIELDS}
 LIMITS: Mapping[str, Limit] = {

@@ -7,6 +7,7 @@ from typing import Any
 
 from ..scenario import RockSpec, RunSpec, Scenario, StockRow, TankSpec
 from ..stock_changes import Which
+from ..timeline import say_days
 from ..units import say_length_cm, say_temperature_c
 from .limits import FIELDS
 
@@ -111,12 +112,14 @@ def events(before: Scenario, after: Scenario) -> list[str]:
 
 def _dates(scenario: Scenario) -> dict[tuple[str, str], list[str]]:
     """Days by what is done to whom."""
-    found: dict[tuple[str, str], list[str]] = {}
+    found: dict[tuple[str, str], dict[str, list[float]]] = {}
     for one in sorted(scenario.events, key=lambda one: one.day):
         if (here := one.among(scenario.timeline.stays)) is not None:
             settling = "" if here.settle == type(here).settle else _SETTLING[here.settle]
-            found.setdefault((here.about, here.deed), []).append(_day(here.day) + settling)
-    return found
+            found.setdefault((here.about, here.deed), {}).setdefault(settling, []).append(here.day)
+    return {
+        key: [say_days(days) + settling for settling, days in told.items()] for key, told in found.items()
+    }
 
 
 def _dated_deed(deed: str, was: Sequence[str], now: Sequence[str]) -> str:

@@ -47,6 +47,8 @@ class Event:
         Whether the fish settle anew after it: ``run.settle_days`` after the last such event measuring begins.
     place : tuple
         Where it stands in the file, as :class:`rockshy.sim.scenario.reading.Problem` has it; () when in none.
+    endless : bool
+        Whether it is one time more of what goes on as long as anything is simulated, perhaps after the end.
     key : str
         The name by which an ``[[event]]`` of a file says what happens; "" where a file says it otherwise.
     deed : str
@@ -57,17 +59,21 @@ class Event:
         The only value of ``settle`` that is allowed; None when a file may say either.
     newcomers : bool
         Whether fish come in that need the whole of their time to settle.
+    lasts : bool or None
+        Whether a file says for how long: True, it must; None, it may; False, it ends by itself or not at all.
     """
 
     day: float
     settle: bool = False
     place: tuple[str | int, ...] = field(default=(), compare=False, repr=False)
+    endless: bool = field(default=False, compare=False, repr=False)
 
     key: ClassVar[str] = ""
     deed: ClassVar[str] = ""
     order: ClassVar[int] = 0
     may_settle: ClassVar[bool | None] = None
     newcomers: ClassVar[bool] = False
+    lasts: ClassVar[bool | None] = False
 
     @property
     def about(self) -> str:
@@ -79,10 +85,17 @@ class Event:
         return f"{self.about} {self.deed}"
 
     @classmethod
-    def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
+    def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Event:
         """The event that the value of ``key`` in a file stands for; raises EventError when it means nothing.
 
         ``stocked`` knows the fish; ``when`` is day, place and, where a file says it, settle.
+        """
+        raise NotImplementedError
+
+    def lasting(self, days: float, *, settle: bool | None = None) -> tuple[Event, ...]:
+        """It, and what ends it after some days. Where ``lasts`` is not False.
+
+        ``settle``: of the one that ends it, where a file says so.
         """
         raise NotImplementedError
 
@@ -95,7 +108,7 @@ class Event:
         yield from ()
 
     def pass_by(self, so_far: SoFar) -> None:
-        """Note who is in the tank afterwards, where that changes."""
+        """Note who is in the tank afterwards, or what else others depend on, where that changes."""
 
     def apply(self, model: Any) -> None:
         """Make it happen in a :class:`rockshy.sim.run.model.TankModel`, between two ticks."""

@@ -36,6 +36,16 @@ class OfFish(Event):
         if fish:
             yield Fault(f"{say_labels(fish)} {self.deed} on day {self.day:g}, but {but}", allowed, self.place)
 
+    def _not_boxed(self, so_far: SoFar) -> Iterator[Fault]:
+        first = 'fish that are in no box, and "out_of_box" before'
+        yield from self._wrong(lambda one: one in so_far.boxed, but="in a box then", allowed=first)
+
+    def _wrong_if_dead(self, so_far: SoFar) -> Iterator[Fault]:
+        dead = [so_far.died[one] for one in self.fish if one in so_far.died]
+        if dead:
+            since = f"dead since day {min(dead):g}"
+            yield from self._wrong(lambda one: one in so_far.died, but=since, allowed="fish that are alive")
+
 
 @dataclass(frozen=True, kw_only=True)
 class _ComingIn(OfFish):
@@ -73,13 +83,20 @@ class FishOut(OfFish):
     key: ClassVar[str] = "out"
     deed: ClassVar[str] = "taken out"
     order: ClassVar[int] = 2
+    lasts: ClassVar[bool | None] = None
+
+    def lasting(self, days: float, *, settle: bool | None = None) -> tuple[Event, ...]:
+        how = {} if settle is None else {"settle": settle}
+        return self, FishBack(day=self.day + days, fish=self.fish, place=self.place, **how)
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         def is_just_in(one: str) -> bool:
             return so_far.is_in(one) and so_far.stays[one][-1][0] >= self.day
 
         there, later = "fish that are in the tank on that day", "a later day"
-        yield from self._wrong(lambda one: not so_far.is_in(one), but="not in the tank then", allowed=there)
+        yield from self._not_boxed(so_far)
+        yield from self._wrong(so_far.is_away, but="not in the tank then", allowed=there)
+        yield from self._wrong_if_dead(so_far)
         yield from self._wrong(is_just_in, but="only put in that day", allowed=later)
 
     def pass_by(self, so_far: SoFar) -> None:
@@ -103,7 +120,9 @@ class FishBack(_ComingIn):
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         out = "fish that were taken out before"
         first = f"{out}, and rows of the stock for fish that are new"
+        yield from self._not_boxed(so_far)
         yield from self._wrong(so_far.is_in, but="in the tank already", allowed=out)
+        yield from self._wrong_if_dead(so_far)
         yield from self._wrong(
             lambda one: not so_far.stays[one], but="never in the tank before", allowed=first
         )

@@ -7,24 +7,42 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..scenario import RockSpec
+    from ..scenario import RockSpec, TankSpec
+    from .standing import Divider
 
 
 class SoFar:
     """What is so after the events that have passed.
 
-    ``rock`` is that of the scenario, where a file is checked. ``stays`` has by label the days from which and
-    to which the fish was in the tank, each [from, to]; "to" is infinite while it is in.
+    ``rock``, ``tank`` and ``lit_hours`` are those of the scenario, where a file is checked, and None else.
+    ``stays`` has by label the days from which and to which the fish was in the tank, each [from, to]; "to" is
+    infinite while it is in. Time in a box of its own is no stay: who sits in one is ``boxed``. ``died`` has
+    the day of death of those that are dead, ``hurt`` those that are injured.
     """
 
-    def __init__(self, labels: Iterable[str], *, rock: RockSpec | None = None) -> None:
-        self.rock = rock
+    def __init__(
+        self,
+        labels: Iterable[str],
+        *,
+        rock: RockSpec | None = None,
+        tank: TankSpec | None = None,
+        lit_hours: float | None = None,
+    ) -> None:
+        self.rock, self.tank, self.lit_hours = rock, tank, lit_hours
+        self.divider: Divider | None = None
+        self.boxed: set[str] = set()
         self.stays: dict[str, list[list[float]]] = {label: [] for label in labels}
+        self.died: dict[str, float] = {}
+        self.hurt: set[str] = set()
 
     def is_in(self, label: str) -> bool:
         """Whether a fish is in the tank now."""
         stays = self.stays[label]
         return bool(stays) and math.isinf(stays[-1][1])
+
+    def is_away(self, label: str) -> bool:
+        """Whether a fish is alive and out of the tank now, and in no box in it."""
+        return not self.is_in(label) and label not in self.boxed and label not in self.died
 
     def come_in(self, label: str, day: float) -> None:
         """A fish comes in."""
