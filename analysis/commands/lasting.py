@@ -48,11 +48,16 @@ def how_long(
     return about(total / int(getattr(executor, "places", os.cpu_count() or 1)))
 
 
-def say_how_long(scenario: Scenario, *, executor: Executor | None = None, there: int = 0) -> None:
-    """Say how long the trials of a scenario will take, ``there`` of which are finished."""
+def say_how_long(
+    scenario: Scenario, *, executor: Executor | None = None, there: int = 0, days: float | None = None
+) -> None:
+    """Say how long the trials of a scenario will take, ``there`` of which are finished.
+
+    ``days``: see :func:`core_seconds`.
+    """
     from ...sim.run.trials import Job
 
     left = range(there, scenario.run.trials)
     if left:
-        took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor)
+        took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor, days=days)
         say(f"{counted(len(left), 'simulated tank')} to run: {took} on this engine.")

@@ -162,6 +162,7 @@ def relief(
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
     lived = lived_of([plan.scenario], months)
+    plan = replace(plan, months=lived.months)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials, **lived.options}
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:
         found = answer_of(plan, Runner(kept, executor, progress, lived.work), whom=whom)
