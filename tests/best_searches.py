@@ -1,8 +1,8 @@
 """How good the search for the best of a wish list is, in made-up worlds: ``python -m tests.best_searches``.
 
 Prints, over worlds with other numbers, how far the plan that is put forward is from the best there is,
-whether its fare is overstated, whether the plans that cannot be told from it hold the best, and how far random
-search gets with as many simulated tanks: plans drawn at random from all within the limits, TRIALS tanks each,
+whether its fare is overstated, whether the plans that cannot be told from it hold the best, and how far
+random search gets with as many simulated tanks: plans drawn at random within the limits, TRIALS each,
 the best mean. Where Optuna is installed its TPE sampler is held against it too, with as many tanks.
 """
 
