@@ -110,9 +110,8 @@ class Mark:
 def marks_of(found: Answer) -> list[Mark]:
     """What is dated later than the first morning, in the order of the first days."""
     days: dict[str, list[float]] = {}
-    for one in found.plan.scenario.timeline.events:
-        if 0 < one.day < found.plan.days:
-            days.setdefault(one.words(), []).append(one.day)
+    for one in found.dates:
+        days.setdefault(one.words(), []).append(one.day)
     return [Mark(k, tuple(own), what) for k, (what, own) in enumerate(days.items(), start=1)]
 
 
