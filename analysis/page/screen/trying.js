@@ -3,6 +3,7 @@
 import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
 import { button, buttonRow, byId, clear, details, fillText, keepInStep, keepTexts, labelled, on, put, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
+import { Estimate } from "./estimate.js";
 import { FishCard } from "./fish_card.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -24,7 +25,7 @@ class Tries extends Runner {
     const nothing = put(parent, "p", null, { class: "soft" });
     const estimate = put(parent, "div", null, { class: "estimate", id: "estimate", hidden: true });
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
-    Object.assign(this, { nothing, estimate });
+    Object.assign(this, { nothing, estimate: new Estimate(estimate, draft) });
     this.word = put(this.answer, "p", "", { class: "verdict" });
     this.headline = put(this.answer, "div", null, { class: "headline" });
     this.#makeMore(parent);
@@ -104,7 +105,8 @@ class Tries extends Runner {
     fillText(this.nothing, view?.empty ? "Nothing to say before there are fish in it." : ready);
   }
 
-  show(result) {
+  show(result, { of }) {
+    this.estimate.ran(of);
     this.none.hidden = true;
     this.whole.hidden = false;
     this.#showHeadline(result.headline ?? []);

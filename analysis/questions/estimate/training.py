@@ -1,8 +1,8 @@
 """Tanks run one by one round a tank, and what they foretell of others: a stand-in for the simulator.
 
-What fish of a row and sex keep is regressed, over tanks of one guess each, on where the sliders stand (with
-their squares and products) *and* on what was drawn: what nobody has measured moves a single tank more than
-most sliders do, and is known of each tank that was run. An answer is then asked for at the middle of draws.
+What fish of a row and sex keep is regressed, over tanks of one guess each, on where the sliders stand (and on
+their squares) *and* on what was drawn: what nobody has measured moves a single tank more than most sliders
+do, and is known of each tank that was run. An answer is then asked for at the middle of draws.
 
 Source: VernonEtAl2010 (what a stand-in is for); BarberEtAl2021, GolubEtAl1979 (the regression).
 """
@@ -25,7 +25,7 @@ from ...statistics import ridge
 from ...statistics.emulator import columns_of
 from ...statistics.intervals import NAN, Floats
 from ..fit.draws import inputs_of, scores_of, values_of
-from ..guesses.inputs import GuessError
+from ..guesses.inputs import GuessError, Input
 from .sliders import Box, bare
 
 OWN = BLOCK  # the first tanks are the tank itself, run with its control too
@@ -68,6 +68,8 @@ class Training:
         self._places: list[Floats] = []
         self._kept: list[dict[Group, float]] = []
         self._alone: list[float] = []
+        self._inputs = _inputs_of(self._scenario)
+        self._drawn: list[Floats] = []  # of each tank
 
     @property
     def tanks(self) -> int:
@@ -86,6 +88,8 @@ class Training:
         arms = {one.name: one for one in outcomes}
         if LEFT_ALONE in arms:
             self._alone.append(_share(arms[LEFT_ALONE], np.ones(len(arms[LEFT_ALONE].people), dtype=bool)))
+        draw = draw_of(self._scenario, self.tanks)
+        self._drawn.append(values_of(self._scenario, self._inputs, [draw])[0])
         self._places.append(self.box.places(scenario))
         self._kept.append(self._shares(arms[AS_STOCKED]))
 
@@ -100,7 +104,8 @@ class Training:
 
     def fitted(self) -> StandIn:
         """What the tanks so far foretell."""
-        scores = self._scores()
+        drawn = np.stack(self._drawn)
+        scores = scores_of(self._inputs, drawn) if self._inputs else drawn
         columns = np.column_stack([_slid(np.stack(self._places)), scores])
         alone = float(np.mean(self._alone))
         fits = {}
@@ -111,21 +116,18 @@ class Training:
                 fits[group] = ridge.fit(columns[known], np.minimum(kept[known], 1.0))
         return StandIn(self.box, fits, scores.shape[1], self.tanks)
 
-    def _scores(self) -> Floats:
-        """What was drawn in each tank, as normal scores; nothing where nothing is drawn."""
-        if self._scenario.run.fixed:
-            return np.zeros((self.tanks, 0))
-        try:
-            inputs = inputs_of(self._scenario)
-        except GuessError:
-            return np.zeros((self.tanks, 0))
-        draws = [draw_of(self._scenario, trial) for trial in range(self.tanks)]
-        return scores_of(inputs, values_of(self._scenario, inputs, draws))
+
+def _inputs_of(scenario: Scenario) -> list[Input]:
+    """What is drawn in each tank; nothing in a fixed scenario."""
+    try:
+        return [] if scenario.run.fixed else inputs_of(scenario)
+    except GuessError:
+        return []
 
 
 def _slid(places: Floats) -> Floats:
-    """The columns of sliders [n, sliders]: each, its square, and all products."""
-    return columns_of(places, tuple(itertools.combinations(range(places.shape[1]), 2)))
+    """The columns of sliders [n, sliders]: each and its square. Products made bands wider (measured)."""
+    return columns_of(places, ())
 
 
 def _share(outcome: Outcome, who: np.ndarray) -> float:
