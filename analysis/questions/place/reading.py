@@ -28,7 +28,7 @@ from .bounds_reading import read_bounds
 from .room import Bounds, Chunk, Group, Layout, Room, RoomTank
 
 TRIALS = 72  # of each tank that is put forward, where the file says nothing
-MOST_TANKS, MOST_GROUPS, MOST_LAYOUTS = 40, 60, 4
+MOST_TANKS, MOST_GROUPS, MOST_LAYOUTS = 20, 30, 4
 MONEY = Limit(0, 1_000_000, "whole")
 _OWN = ("name", "file", "rock", "stock", "layout", "most_fish", "may_be_empty")
 _DATED = "a file whose fish are all in from the start: no day, out, rescape_day or [[event]]"
@@ -128,7 +128,9 @@ class _Reader:
             self.table.problem("tank", allowed="a [[tank]] for each tank of the room")
         if len(rows) > MOST_TANKS:
             self.table.problem(
-                "tank", found=OwnWords(f"there are {len(rows)}"), allowed=f"at most {MOST_TANKS}"
+                "tank",
+                found=OwnWords(f"there are {len(rows)}"),
+                allowed=f"at most {MOST_TANKS}; plan a rack at a time",
             )
         taken: dict[str, int] = {}
         for row in rows[:MOST_TANKS]:
