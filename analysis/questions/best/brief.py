@@ -7,7 +7,6 @@ import math
 from ...document.brief import Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
-from ...statistics.intervals import CONFIDENCE
 from .answer import PROVED, Best
 from .said import ends, group_said, kilograms, laid_briefly, missed, money_said, stock_briefly
 
@@ -68,4 +67,4 @@ def _as_good(found: Best) -> str:
         return ""
     others = len(found.as_good) - 1
     said = {0: "no other is", 1: "1 other may be"}.get(others, f"{others} others may be")
-    return f"; {said} as good ({percent(CONFIDENCE)})"
+    return f"; {said} as good"
