@@ -127,13 +127,14 @@ class World:
     def _outcome(self, scenario: Scenario, job: Job) -> Outcome:
         people = tuple(individuals(scenario.stock))
         peace = job.arms == (LEFT_ALONE,)
-        kept = {} if peace else self._kept(scenario, job)
+        kept = {} if peace else self.kept(scenario, job)
         free = [ALONE if peace else ALONE * kept[one.species, one.sex] for one in people]
         columns = {"free_s": LIT_S * np.array(free), "lit_s": np.full(len(people), LIT_S)}
         name = job.arms[0] if job.arms else ""
         return Outcome(name, job.trial, draw_of(scenario, job.trial), people, columns)
 
-    def _kept(self, scenario: Scenario, job: Job) -> dict[tuple[str, str], float]:
+    def kept(self, scenario: Scenario, job: Job) -> dict[tuple[str, str], float]:
+        """What each group keeps in the simulated tank of a job."""
         common = np.random.default_rng([self.seed, 4, draw_of(scenario, job.trial)])
         all_alike = self.shared * common.standard_normal()
         luck = np.random.default_rng([self.seed, 5, job.trial, job.which])

@@ -38,7 +38,7 @@ def rack_caption(found: Placing) -> str:
 def rack_picture(found: Placing) -> Figure:
     """The picture."""
     page = ProjectorPage(found.room.question, _title(found), below=found.room.title, below_y=956)
-    foot = page.foot(page.lines(_foot(found), room=ROOM, most=2)) + 10
+    foot = page.foot(page.lines(_foot(found), room=ROOM, most=3)) + 10
     sides = _sides(found)
     width = (ROOM - GAP * (len(sides) - 1)) / len(sides)
     for k, (head, one) in enumerate(sides):

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from rockshy.analysis.questions.calls import run as run
     from rockshy.analysis.questions.calls import why as why
     from rockshy.analysis.questions.fit.simulate import Simulator as Simulator
+    from rockshy.analysis.questions.place.call import place as place
     from rockshy.analysis.study.layout import StoreError as StoreError
     from rockshy.analysis.study.result import Result as Result
     from rockshy.scenarios import load as load
@@ -68,6 +69,7 @@ _WHERE = {
     ),
     "each_trial": "sim.run.trials",
     "load": "scenarios",
+    "place": "analysis.questions.place.call",
     "run_trials": "sim.run.trials",
     "words": "analysis.questions.answer.words",
 }

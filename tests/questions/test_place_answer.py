@@ -75,7 +75,7 @@ def test_it_is_said_in_a_few_lines_and_in_full(take: str | None) -> None:
     told = as_text(document(brief_of(found).section))
     assert told.count("\n") < MOST_LINES and "nan" not in told
     full = as_text(document_of(found))
-    assert "Common practice, no source." in full and "separated first" in full and "nan" not in full
+    assert "Common practice, no source." in full and "move it out at once" in full and "nan" not in full
     said = json.loads(json_text(whole_json(found)))
     assert {one["name"] for one in said["plans"][0]["fares"]} == {one.name for one in found.best.fares}
     assert said["plans"][0]["moves"] == found.best.moves

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 from ...document.brief import Brief
-from ...document.plain import called, capital, many, percent, span
+from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
 from ...statistics.intervals import CONFIDENCE
-from .answer import PROVED, Best, Tried
-from .said import group_said, kilograms, laid_briefly, missed, money_said, stock_briefly
+from .answer import PROVED, Best
+from .said import ends, group_said, kilograms, laid_briefly, missed, money_said, stock_briefly
 
 QUESTION = "Which of the fish I like can live together, and on which rock?"
 ONE_LINE = 96  # signs of a question of the file that is repeated
@@ -38,32 +37,29 @@ def _verdict(found: Best) -> str:
     parts += [f"{laid_briefly(best)} ({kilograms(best)})"] if space.is_laid else []
     parts += [f"{money_said(best.money)} in all"] if space.wanted.has_prices else []
     worst = called(group_said(best.worst), best.worst[0])
-    kept = f"{worst} keep {percent(best.kept.value)} of their swimming, nobody less"
+    kept = f"{worst} keep {percent(best.kept.value)}, nobody less"
     return f"Best for the worst-off: {'; '.join(parts)}. {capital(best.plight)}: {kept}."
 
 
 def _steps(found: Best) -> str:
-    """The next plans of the front in a few words."""
-    more = found.front[1:]
+    """The next plans of the front in a few words; of those with as many fish and species the first."""
+    more = [one for one in found.front[1:] if one.fish > found.best.fish or one.species > found.best.species]
     if not more:
-        return "No other plan that was tried offers more without losing on something else."
-    return f"More, for less ease: {_listed(more[:MOST_STEPS])}."
-
-
-def _listed(plans: Sequence[Tried]) -> str:
-    said = []
-    for one in plans:
-        counts = f"{many(one.fish, 'fish', 'fish')} of {many(one.species, 'species', 'species')}"
-        said.append(f"{counts} {percent(one.kept.value)} ({one.plight})")
-    return "; ".join(said)
+        return "Nothing that was tried offers more fish or species than that."
+    said = (
+        f"{many(one.fish, 'fish', 'fish')} of {many(one.species, 'species', 'species')} "
+        f"{percent(one.kept.value)} ({one.plight})"
+        for one in more[:MOST_STEPS]
+    )
+    return f"With more: {'; '.join(said)}."
 
 
 def _sure(found: Best) -> str:
     kept = found.best.kept
-    luck = f"{span(kept.low, kept.high, percent)} by the luck of {len(found.best.trials)} tanks"
+    luck = f"{ends(kept.low, kept.high)} by luck"
     if found.best.stage == PROVED:
-        return f"{luck}, {span(kept.guess_low, kept.guess_high, percent)} by what nobody has measured"
-    return f"{luck} that also chose it, so it looks better than it is"
+        return f"{luck}, {ends(kept.guess_low, kept.guess_high)} by what nobody has measured"
+    return f"{luck}, of tanks that also chose it, so it looks better than it is"
 
 
 def _as_good(found: Best) -> str:
@@ -71,7 +67,5 @@ def _as_good(found: Best) -> str:
     if math.isnan(found.held):
         return ""
     others = len(found.as_good) - 1
-    if not others:
-        return f"; of the {len(found.tried)} tried it is the best with {percent(min(found.held, 0.99))}"
-    least = f"together {percent(CONFIDENCE)} to hold the best of {len(found.tried)} tried"
-    return f"; {others} other{'s' if others > 1 else ''} cannot be told from it, {least}"
+    said = {0: "no other is", 1: "1 other may be"}.get(others, f"{others} others may be")
+    return f"; {said} as good ({percent(CONFIDENCE)})"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ....sim.scenario.units import say_length_cm
-from ...document.plain import called, listed, many, percent
+from ...document.plain import called, listed, many, percent, span
 from .answer import Best, Tried, best_word_missed
 from .fares import Group
 
@@ -54,6 +54,11 @@ def laid(one: Tried) -> str:
     return f"rock on {percent(layout.cover)} of the floor in {many(layout.piles, 'pile')} up to {high}"
 
 
+def ends(low: float, high: float) -> str:
+    """``"54 to 69 %"``, or the one figure where both are said alike."""
+    return percent(low) if percent(low) == percent(high) else span(low, high, percent)
+
+
 def laid_briefly(one: Tried) -> str:
     """``"rock on 40 % of the floor, 2 piles 45 cm high"``."""
     layout = one.layout
@@ -83,11 +88,11 @@ def missed(found: Best) -> str:
     several = [f"{asked.fish} fish"] if asked.fish > least.fish else []
     several += [many(asked.species, "species", "species")] if asked.species > least.species else []
     such = f" with {listed(several)} or more" if several else ""
-    text = f"Nothing tried{such} kept all {best_word_missed(found)}"
+    text = f"None{such} kept all {best_word_missed(found)}"
     told = [one for one in found.loosened if one.difference.told and one.difference.value > 0]
     if told:
         one = told[0]
-        return f"{text}; {one.limit} stands in the way ({percent(one.kept)} {one.said})."
+        return f"{text}; in the way: {one.limit} ({percent(one.kept)} {one.said})."
     if found.loosened:
-        return f"{text}; no limit was seen to stand in the way by itself."
+        return f"{text}; no limit by itself was seen to be in the way."
     return f"{text}."

@@ -239,12 +239,12 @@ class Space:
         moved = generator(self.base.run.seed, "wish list").random(sides)
         found: dict[Stocking, None] = {}
         for point in qmc.Sobol(sides, scramble=False).random(POINTS):
-            plan = self._at((point + moved) % 1.0)
+            plan = self.plan_at((point + moved) % 1.0)
             if plan is not None and self.fits(plan):
                 found.setdefault(plan)
         return list(found)
 
-    def _at(self, point: Floats) -> Stocking | None:
+    def plan_at(self, point: Floats) -> Stocking | None:
         """The plan at a place of the unit cube."""
         tank, *rock, kinds, many = point[:6]
         first, share, sex = point[6:].reshape(3, -1)

@@ -82,8 +82,12 @@ def _as_good(found: Best) -> Section | None:
         (stock_briefly(found, one), laid(one) if found.plan.space.is_laid else "", percent(one.chance))
         for one in found.as_good
     ]
+    followed = sum(math.isfinite(one.chance) for one in found.tried)
     made = table(("stock", "rock", "chance to be the best"), rows, widths=(60, 30, 10), left=(0, 1))
-    held = f"Together they hold the best of those that were followed up with {percent(found.held)}."
+    held = (
+        f"Together they hold the best of the {followed} that were followed up with {percent(found.held)}. In "
+        "made-up tanks the best of all that were tried was within a point of the first of them."
+    )
     return section("Cannot be told from the best for the worst-off", made, held)
 
 
