@@ -286,7 +286,7 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("run.wide", "Guesses over whole ranges, also where published work is against it", None, "wide"),
     Field("run.controls", "Controls are run too", None, "controls"),
     Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
-    Field("wanted.at_least", "Fish in the tank, at least", _FISH, without="2, or those that are in already"),
+    Field("wanted.at_least", "Fish in the tank, at least", _FISH, without="2, or one more than are in"),
     Field("wanted.at_most", "Fish in the tank, at most", _FISH, without=f"{WANTED_FISH}, or all you like"),
     Field("wanted.species_at_least", "Species, at least", _FISH, without="1"),
     Field("wanted.species_at_most", "Species, at most", _FISH, without="all of them"),
