@@ -112,7 +112,7 @@ def marks_of(found: Answer) -> list[Mark]:
     """What is dated later than the first morning, in the order of the first days."""
     days: dict[str, list[float]] = {}
     for one in found.plan.scenario.timeline.events:
-        if one.day > 0:
+        if one.day > 0 and one.dated:
             days.setdefault(one.words(), []).append(one.day)
     return [Mark(k, tuple(own), what) for k, (what, own) in enumerate(days.items(), start=1)]
 

@@ -29,6 +29,8 @@ from ..scenario.scenario import Scenario, StockRow
 from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
+from .broods import Broods
+from .done import Done
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .ledger import Ledger, new_ledger
 from .slow import Slow, slow_laws
@@ -72,6 +74,7 @@ class TankModel(mesa.Model):
     tick : lit ticks run so far.
     laying : how often the rock was laid anew so far.
     dead : labels of the fish that died.
+    broods, done : of females that hold since an event; what was done, or came to be, that no file dates.
 
     Raises
     ------
@@ -129,10 +132,13 @@ class TankModel(mesa.Model):
         self._ahead: list[tuple[int, Event]] = [
             (self._tick_of(one.day), one)
             for one in scenario.timeline.among({one.label for one in self.people})
+            if one.dated
         ]
         self._places = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
         self.dead: set[str] = set()
+        self.done: list[Done] = []
+        self.broods = Broods(self)
         self._derived_from = self._state()
         self._meet_events()
 
@@ -180,6 +186,10 @@ class TankModel(mesa.Model):
         if len(new):
             derive(self.shoal, new, self.traits, self.scenario, self.parameters)
             self._derived_from = state
+
+    def place_of(self, label: str) -> int | None:
+        """The place of a fish in the arrays; None when it is not of this set-up."""
+        return self._places.get(label)
 
     def let_in(self, labels: Collection[str]) -> list[Fish]:
         """Put fish into the tank that are not in it, each into a cell that is drawn.
@@ -254,7 +264,7 @@ class TankModel(mesa.Model):
         labels = tuple(one.label for one in new)
         for one in events_of(row, labels):
             if not one.newcomers:
-                bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
+                self.foresee(one)
         return self.let_in(labels)
 
     # ---- rock
@@ -287,6 +297,11 @@ class TankModel(mesa.Model):
 
     # ---- time
 
+    def foresee(self, *events: Event) -> None:
+        """Let further events happen, each on its day, which is still to come."""
+        for one in events:
+            bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
+
     def due(self) -> list[int]:
         """Ticks of the events that are still to come, in order."""
         return [tick for tick, _ in self._ahead]
@@ -315,6 +330,7 @@ class TankModel(mesa.Model):
         if self.tick % self.lit_ticks == 0 and self.tick > 0:
             dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
             self._loop.night(self.water, self.shoal, self.parameters, dark_s)
+            self.broods.pass_days(1.0, until=self.tick / self.lit_ticks)
             self._derive()
         self._meet_events()
 
@@ -332,6 +348,7 @@ class TankModel(mesa.Model):
         self.measured_from, self.hours = first, hours
         self.last_tick = first + hours * self.hour_ticks
         self.ledger = self._new_ledger(bool(self.ledger.state.keeps[0]))
+        self.ledger.fish.held[:] = self.shoal.fish.holding
 
     def step(self) -> None:
         """One tick; does nothing once the run is over."""

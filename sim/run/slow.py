@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -47,6 +47,9 @@ class Slow:
     condition_d : days in which condition moves two thirds of the way to what a fish gets to eat.
     brood_d : days after which a female that came in with eggs holds no more.
     injured_strength : of an injured fish against a sound one.
+    spawn_wait_d : days that a female waits on average before she holds by herself.
+    fry_temper : temper of a holding female at the end against her first day.
+    fry : number of a brood, by species key.
     """
 
     growth_k: Mapping[str, float]
@@ -55,6 +58,9 @@ class Slow:
     condition_d: float
     brood_d: float
     injured_strength: float = 1.0
+    spawn_wait_d: float = 30.0
+    fry_temper: float = 1.0
+    fry: Mapping[str, float] = field(default_factory=dict)
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
@@ -68,7 +74,9 @@ def slow_laws(scenario: Scenario, draw: int) -> Slow:
 
     growth = {key: drawn("growth_k", key) for key in scenario.species}
     shared = ("owner_growth", "unfed_growth", "condition_d", "brood_d", "injured_strength")
-    return Slow(growth, **{name: drawn(name) for name in shared})
+    of_broods = {name: drawn(name) for name in ("spawn_wait_d", "fry_temper")}
+    fry = {key: drawn("fry", key) for key in scenario.species}
+    return Slow(growth, **{name: drawn(name) for name in shared}, **of_broods, fry=fry)
 
 
 def own_lengths(model: TankModel) -> Floats:
@@ -157,8 +165,11 @@ class Growing:
         fish.length_cm[:] = np.where(self._was_in, self.lengths_after(days), fish.length_cm)
         self.condition = self.fed + (self.condition - self.fed) * math.exp(-days / self.laws.condition_d)
         if self.model.tick >= self.laws.brood_d * self.model.lit_ticks:
-            fish.holding[:] = False
+            here = np.arange(len(fish))
+            fish.holding[:] &= np.isin(here, list(self.model.broods.now))
         if not simulated:
+            lit = self.model.lit_ticks
+            self.model.broods.pass_days(days, until=self.model.tick / lit + days)
             self.fade(~fish.present, days)
 
     def settle_bodies(self) -> None:

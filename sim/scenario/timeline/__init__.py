@@ -7,7 +7,9 @@ from .again import again, say_days
 from .event import EVENTS, Event, EventError, Fault, Stocked, register
 from .fish import FishBack, FishIn, FishOut, OfFish
 from .health import FishDead, Injured, Well
+from .holding import Holding, Spawning
 from .rock import RockAnew
+from .seen import WhenSeen
 from .timeline import Stay, Timeline, TimelineError, events_of, timeline_of
 
 __all__ = [
@@ -19,10 +21,13 @@ __all__ = [
     "FishDead",
     "FishIn",
     "FishOut",
+    "Holding",
     "Injured",
     "OfFish",
     "RockAnew",
+    "Spawning",
     "Stay",
     "Stocked",
 ]
-__all__ += ["Timeline", "TimelineError", "Well", "again", "events_of", "register", "say_days", "timeline_of"]
+__all__ += ["Timeline", "TimelineError", "Well", "WhenSeen", "again", "events_of", "register"]
+__all__ += ["say_days", "timeline_of"]

@@ -8,14 +8,22 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ..scenario import RockSpec
+    from .seen import WhenSeen
 
 
 class SoFar:
     """What is so after the events that have passed.
 
-    ``rock`` is that of the scenario, where a file is checked. ``stays`` has by label the days from which and
-    to which the fish was in the tank, each [from, to]; "to" is infinite while it is in. ``died`` has the
-    day of death of those that are dead, ``hurt`` those that are injured.
+    Attributes
+    ----------
+    rock : that of the scenario, where a file is checked.
+    stays : by label the days from which and to which the fish was in the tank, each [from, to]; "to" is
+        infinite while it is in.
+    died : day of death, by label, of those that are dead.
+    hurt : labels of those that are injured.
+    holds_until : by label, the day up to which a female surely holds.
+    spawning : whether females hold by themselves.
+    rules : those of thumb.
     """
 
     def __init__(self, labels: Iterable[str], *, rock: RockSpec | None = None) -> None:
@@ -23,6 +31,9 @@ class SoFar:
         self.stays: dict[str, list[list[float]]] = {label: [] for label in labels}
         self.died: dict[str, float] = {}
         self.hurt: set[str] = set()
+        self.holds_until: dict[str, float] = {}
+        self.spawning = False
+        self.rules: list[WhenSeen] = []
 
     def is_in(self, label: str) -> bool:
         """Whether a fish is in the tank now."""
