@@ -156,7 +156,8 @@ def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> No
         "  line 19, event 1, day is 900; use a number from 0.1 to 730",
         '  line 23, event 2, out is "moorii male 3"; use a fish of Tropheus moorii in this tank: '
         "Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2. Did you mean Tropheus moorii male 2?",
-        "  line 26, event 3, back: out and back in one event; use one of out, back, dead, injured, holding, spawning or rock",
+        "  line 26, event 3, back: out and back in one event; use one of out, back, dead, injured, "
+        "holding, spawning or rock",
         '  line 30, event 4, rock is "new"; use "anew": all rock is taken out and laid anew',
         "  line 34, event 5, settle is false; use true with rock, or leave it out",
         '  line 37, event 6, out is 7; use fish of the stock, such as "Tropheus duboisi male 2", or a '
