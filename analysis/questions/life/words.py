@@ -193,7 +193,7 @@ def _how(found: Answer) -> Section:
         f"Growth: in a year a fish would make up {k.low:g} to {k.high:g} times what it lacks of its own "
         f"greatest length if it kept its first pace, an owner {owner.low:g} to {owner.high:g} times that: "
         "guesses. It shows its sex, and claims ground, when it is mature.",
-        "Left out: spawning, injury and death that the file does not tell, age, illness, what the water does. "
+        "Left out: age, illness, what the water does, and spawning, injury and death that no event tells. "
         "A month is told by its few measured days.",
         f"In brackets and columns: 95 % intervals, each for itself, and the range over guesses. {IS_OWN}",
     )
