@@ -110,7 +110,7 @@ class Clock:
 @contextmanager
 def command(*argv: str) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """``rockshy page`` in a process of its own, and the address it prints."""
-    with started("page", "--no-browser", *argv) as process:
+    with started("page", "--no-browser", "--keep-nothing", *argv) as process:
         try:
             assert process.stdout is not None
             said = process.stdout.readline() + process.stdout.readline()

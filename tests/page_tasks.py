@@ -10,6 +10,7 @@ from typing import Any
 from rockshy.analysis.document.files import plain
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.read import scenario_of
+from rockshy.analysis.study.remembered import Remembered
 
 
 class FakeTask:
@@ -26,6 +27,7 @@ class FakeTask:
         self.draft, self.executor, self.what = draft, executor, what
         self.scenario = scenario_of(draft)
         self.kept: dict[str, Any] = {}
+        self.remembered: Remembered | None = None
         self.results: list[dict[str, Any]] = []
         self.counts: list[tuple[int, int]] = []
         self.told: list[str] = []

@@ -16,6 +16,7 @@ from ..asking.progress import Progress, say
 from .finding import changed, find
 from .giving import Answer
 from .lasting import how_long
+from .lived import add_months, lived_of
 from .long_run import Counted, check_file, long_run, say_tanks
 from .options import add_question, add_until
 from .until import came_to, capped, goal_of, until_of
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from ..pictures.save import SavedPicture
     from ..questions.compare.answer import Comparison
     from ..questions.compare.design import Sharing
+    from ..questions.life.instead import Lived
     from ..statistics.sharing import Sharer
     from ..statistics.stopping import Until
 
@@ -43,6 +45,7 @@ class Task:
     goal: str
     sharer: Sharer | None
     until: Until | None
+    lived: Lived
 
     @property
     def names(self) -> list[str]:
@@ -63,6 +66,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--goal", choices=("lost", "received", "hidden", "pinned"), default="lost", help=goal)
     add("--share-out", action="store_true", help="spend the simulated tanks where they decide which is best")
     add_until(parser)
+    add_months(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library instead of this one")
     add_question(parser, whose="whom to look at", without="the worst off")
 
@@ -74,7 +78,7 @@ def carry_out(line: argparse.Namespace) -> int:
         from .swap import carry_out_swap
 
         return carry_out_swap(line)
-    from ..questions.compare.answer import answer_of, chosen_of
+    from ..questions.compare.answer import answer_of, chosen_of, everywhere
     from ..questions.compare.brief import brief_of
     from ..questions.compare.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
     from ..questions.compare.plans import shared_of
@@ -85,10 +89,12 @@ def carry_out(line: argparse.Namespace) -> int:
         check_file(line.picture)
     check_water(task.found)
     base, names = task.scenarios[0], task.names
-    with long_run(line, task.found, "compare", base, others=True) as run:
+    with long_run(line, task.found, "compare", base, others=True, lived=task.lived) as run:
         tables, asked, is_whole = _run(task, run)
         with refusing(task.found.asked, ValueError):
-            answer = answer_of(base, tables, group=asked, goal=task.goal)
+            if task.lived.months is not None:
+                asked = everywhere(base, tables, asked)
+            answer = answer_of(base, tables, group=asked, goal=task.goal, months=task.lived.months)
         group = chosen_of(base, tables[0], asked).group
         shared = stopped = None
         if task.sharer is not None:
@@ -116,6 +122,8 @@ def _check_options(line: argparse.Namespace) -> None:
         "--until": line.until is not None,
         "--until-rate": line.until_rate is not None,
     }
+    if line.months is not None and line.swap is not None:
+        raise RefusedError("--months and --swap do not go together; use one at a time")
     together = [name for name in given if given[name]]
     if len(together) > 1:
         raise RefusedError(f"{' and '.join(together)} do not go together; use one at a time")
@@ -136,8 +144,9 @@ def _task(line: argparse.Namespace) -> Task:
         found = capped(found, until)
     base = found.scenario
     scenarios = (base, *(one.scenario for one in base.alternatives))
+    lived = lived_of(line, found, scenarios)
     group = group_asked(base, line.fish)
-    task = Task(found, scenarios, group, line.goal, None, until)
+    task = Task(found, scenarios, group, line.goal, None, until, lived)
     if not line.share_out:
         return task
     if group is not None:
@@ -225,7 +234,7 @@ def _run(task: Task, run: Counted) -> tuple[list[Trials], Group | FishGroup | No
     plan, most = _plan(task)
     many = len(task.scenarios)
     jobs = (Job(k % many, k // many, ARMS) for k in range(most))
-    took = how_long(task.scenarios, jobs, executor=run.executor)
+    took = how_long(task.scenarios, jobs, executor=run.executor, days=run.days)
     say(f"{many} tanks side by side, at most {most} simulated tanks in all: {took} on this engine.")
     asked, there = _picked(task, run)
     stops: list[str] = []
@@ -240,6 +249,7 @@ def _run(task: Task, run: Counted) -> tuple[list[Trials], Group | FishGroup | No
             kept=run.kept,
             progress=lambda done, _: progress(done, most),
             on_stop=lambda: stops.append("by Ctrl-C"),
+            work=run.work,
         )
     if stops:
         done = sum(table.done for table in tables)
@@ -262,6 +272,8 @@ def _picked(task: Task, run: Counted) -> tuple[Group | FishGroup | None, Mapping
 
 def _say_dates(task: Task) -> None:
     """Name every change that the run is too short for, as may be with ``--days``."""
+    if task.lived.months is not None:
+        return
     from ..questions.check.flags import date_flags
 
     told = {flag.text for flag in date_flags(task.scenarios[0])}

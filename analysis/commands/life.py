@@ -3,25 +3,21 @@
 from __future__ import annotations
 
 import argparse
-import contextlib
-from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..asking.errors import RefusedError, refusing
+from ..asking.errors import refusing
 from ..asking.found import Found, first_tank
-from ..asking.numbers import whole
 from .finding import changed
 from .giving import Answer
+from .lived import add_months, refuse_days, refusing_life
 from .long_run import check_file, long_run, say_tanks
 from .options import add_question
 
 if TYPE_CHECKING:
     from ..pictures.save import SavedPicture
     from ..questions.life.answer import Answer as Lives
-
-MOST = 24
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -30,18 +26,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "crevices. What the file dates happens on its day, and is held against the same tanks without it. "
         "Ctrl-C ends it with the answer of the tanks that were finished (exit status 130)."
     )
-    months = f"how long, 1 to {MOST} months; 6 without it"
-    parser.add_argument(
-        "--months", metavar="M", type=whole(1, MOST, allowed=f"1 to {MOST} months"), help=months
-    )
+    add_months(parser, without="6")
     trials = "how many tanks, each lived through from the first day"
     add_question(parser, whose="whose months", without="those of the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:
     """Live, print the answer, write what was asked for."""
-    if line.days is not None:
-        raise RefusedError(f"--days is {line.days:g}; use --months, which says how long a life is")
+    refuse_days(line)
     found = changed(line.file, line)
     from ..questions.life.design import MONTHS
 
@@ -88,17 +80,6 @@ def live(line: argparse.Namespace, found: Found, *, months: int, fish: str | Non
             png=PNG,
             brief=partial(brief_of, lives),
         ).give(line, run.kept)
-
-
-@contextlib.contextmanager
-def refusing_life(found: Found) -> Iterator[None]:
-    """Turn a life that cannot be lived into a refusal that names the option or the file."""
-    from ..questions.life.design import LifeError
-
-    try:
-        yield
-    except LifeError as problem:
-        raise RefusedError(f"{problem.option or found.asked}: {problem}") from problem
 
 
 def _draw(lives: Lives, path: Path) -> SavedPicture:

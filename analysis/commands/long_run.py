@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from ...sim.run.trials import Job, Outcome, Work
     from ...sim.scenario.scenario import Scenario
+    from ..questions.life.instead import Lived
     from ..study.kept import Kept
 
 
@@ -61,6 +62,7 @@ def long_run(
     check: Callable[[Found], object] | None = None,
     work: Work | None = None,
     days: float | None = None,
+    lived: Lived | None = None,
 ) -> Iterator[Counted]:
     """The folder of ``--out`` and the engine, both open; what was changed and what is there is said.
 
@@ -69,7 +71,7 @@ def long_run(
     scenario : what is run; as found when None.
     command, others, options : see :func:`kept_for`.
     check : looks at the rock before anything runs.
-    work, days : see :class:`Counted`.
+    work, days : see :class:`Counted`; ``lived`` says them of weeks in the place of days.
 
     Raises
     ------
@@ -77,6 +79,9 @@ def long_run(
         When the folder, the cluster or the rock will not do.
     """
     base = scenario or found.scenario
+    if lived is not None and lived.months is not None:
+        work, days = lived.work, lived.simulated_days
+        options = {**(options or {}), **lived.options}
     with kept_for(line.out, command, base, others=others, options=options) as kept, engine(line) as executor:
         if check is not None:
             check(found)

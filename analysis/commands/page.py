@@ -6,6 +6,7 @@ import argparse
 import contextlib
 import socket
 import threading
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,6 +19,7 @@ from .options import FILE_HELP
 if TYPE_CHECKING:
     from ...sim.scenario.given import GivenDraws
     from ..page.task import Draft
+    from ..study.remembered import Remembered
 
 PORT = 18426  # always the same where it is free: a browser keeps what was typed for one address
 LEAST_PORT, MOST_PORT = 1024, 65535
@@ -48,6 +50,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="DIR",
         help="use the guesses that rockshy fit narrowed by your tally",
     )
+    parser.add_argument(
+        "--keep-nothing",
+        action="store_true",
+        help="keep no simulated tanks in your cache folder (300 MB at most) to show again at once",
+    )
     parser.add_argument("--no-browser", action="store_true", help="print the address and open nothing")
 
 
@@ -59,7 +66,7 @@ def carry_out(line: argparse.Namespace) -> int:
     given = None if line.fit is None else _given(line)
     listener = _listener(line.port)
     with contextlib.suppress(KeyboardInterrupt):
-        _serve(first, listener, given, browse=not line.no_browser)
+        _serve(first, listener, given, browse=not line.no_browser, keep=not line.keep_nothing)
     say("The page has ended. The browser keeps what you typed, for this address.")
     from . import _leave_at_once
 
@@ -125,23 +132,34 @@ def _listener(port: int | None) -> socket.socket:
         return own
 
 
-def _serve(first: Draft, listener: socket.socket, given: GivenDraws | None, *, browse: bool) -> None:
+def _serve(
+    first: Draft, listener: socket.socket, given: GivenDraws | None, *, browse: bool, keep: bool
+) -> None:
     import secrets
 
     from ..page.serving.answers import Desk
     from ..page.serving.guard import HERE
+    from ..page.serving.jobs import Jobs
     from ..page.serving.listening import server_of
     from ..page.serving.server import make_app
 
     port, token = listener.getsockname()[1], secrets.token_urlsafe(24)
     address = f"http://{HERE}:{port}/#{token}"
-    desk = Desk(first, given=given)
+    desk = Desk(first, jobs=Jobs(remember=_remembered if keep else lambda: None), given=given)
     app = make_app(desk, port=port, token=token)
     print(f"Open this address in a browser on this computer; Ctrl-C here ends it.\n  {address}", flush=True)
     threading.Thread(target=_prepare, name="preparing", daemon=True).start()
     if browse:
         threading.Thread(target=_browse, args=(address,), name="browser", daemon=True).start()
     server_of(app, desk.jobs).run(sockets=[listener])
+
+
+@cache
+def _remembered() -> Remembered:
+    """Trials of this and earlier pages; made when first asked for, since that loads the simulator."""
+    from ..study.remembered import Remembered
+
+    return Remembered()
 
 
 def _prepare() -> None:

@@ -10,6 +10,7 @@ from ..asking.fish import whom_of
 from ..asking.found import first_tank
 from .finding import changed
 from .giving import Answer
+from .lived import add_months, lived_of
 from .long_run import long_run, say_tanks
 from .options import add_question
 
@@ -19,6 +20,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "Half of the simulated tanks sift the changes, half confirm the best of them. Ctrl-C stops it and "
         "prints the answer so far (exit status 130)."
     )
+    add_months(parser)
     trials = "at most this many simulated tanks for each change"
     add_question(parser, whose="which fish to help", without="the worst off", picture=False, trials=trials)
 
@@ -36,8 +38,11 @@ def carry_out(line: argparse.Namespace) -> int:
     with refusing("--trials", ReliefError):
         plan = plan_of(found.scenario)
     whom = whom_of(found.scenario, line.fish)
+    lived = lived_of(line, found, [plan.scenario])
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
-    with long_run(line, found, "relief", plan.scenario, options=options, check=first_tank) as run:
+    with long_run(
+        line, found, "relief", plan.scenario, options=options, check=first_tank, lived=lived
+    ) as run:
         with refusing(found.asked, ReliefError):
             relief = answer_of(plan, run, whom=whom, told=say_tanks)
         watch = watched(relief)

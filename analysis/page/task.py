@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 from ...sim.scenario.scenario import Scenario
+
+if TYPE_CHECKING:
+    from ..study.remembered import Remembered
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,7 @@ class Task(Protocol):
     scenario: Scenario  # the tank as it is, with its alternatives
     what: Mapping[str, Any]  # as the page sent it: {"kind": "try", "which": 0}
     executor: Executor
+    remembered: Remembered | None  # trials of earlier work, whoever it was for
     kept: dict[str, Any]  # kept with the finished work: tables to make films of, changes to take
 
     def show(self, document: str) -> str:

@@ -21,6 +21,8 @@ from ..study.runner import Progress, Runner, kept_trials
 from .helped import helped
 
 if TYPE_CHECKING:
+    from ..measures.groups import Group
+    from ..measures.whom import FishGroup
     from .watching.tally import Tally
 
     Folder = str | os.PathLike[str] | None
@@ -74,6 +76,7 @@ def compare(
     *,
     fish: str | None = None,
     goal: str = "lost",
+    months: int | None = None,
     trials: int | None = None,
     executor: Executor | None = None,
     rules: Rules | None = None,
@@ -84,34 +87,40 @@ def compare(
 
     fish : for whom, such as "Tropheus duboisi females"; the worst off when None.
     goal : by what the best is looked for: "lost", "received", "hidden" or "pinned", the lower the better.
+    months : let each tank live so long, 1 to 24; None: days, unless a date is beyond 28.
     trials : how many simulated tanks of each; as the scenario says when None.
     """
     from ..measures.registry import GOALS
-    from .compare.answer import answer_of, chosen_of
+    from .compare.answer import answer_of, chosen_of, everywhere
     from .compare.design import equally, run_side_by_side
     from .compare.files import COLUMNS, rows_text, whole_json
     from .compare.words import document_of
+    from .life.instead import lived_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     if goal not in GOALS:
         raise ValueError(f'goal is "{goal}"; use {", ".join(GOALS)}')
     if not asked.alternatives:
         raise ValueError("there is no alternative to compare with; use a file with [[alternative]] tables")
-    group = group_asked(asked, fish)
+    group: Group | FishGroup | None = group_asked(asked, fish)
     others = {one.name: one.scenario for one in asked.alternatives}
+    lived = lived_of((asked, *others.values()), months)
     stops: list[bool] = []
-    with kept_in(folder, "compare", asked, others=others) as kept:
+    with kept_in(folder, "compare", asked, others=others, options=lived.options) as kept:
         tables = run_side_by_side(
             (asked, *others.values()),
             plan=equally(asked.run.trials, scenarios=1 + len(others)),
             goal=goal,
-            group=group,
+            group=group_asked(asked, fish),
             executor=executor,
             kept=kept,
             progress=progress,
             on_stop=lambda: stops.append(True),
+            work=lived.work,
         )
-        found = answer_of(asked, tables, group=group, goal=goal)
+        if lived.months is not None:
+            group = everywhere(asked, tables, group)
+        found = answer_of(asked, tables, group=group, goal=goal, months=lived.months)
         chosen = chosen_of(asked, tables[0], group)
         rows = rows_text(tables, names=["the tank as it is", *others], group=chosen.group)
     told = partial(whole_json, asked, found)
@@ -130,6 +139,7 @@ def relief(
     scenario: Asked,
     *,
     fish: str | None = None,
+    months: int | None = None,
     trials: int | None = None,
     executor: Executor | None = None,
     rules: Rules | None = None,
@@ -139,8 +149,10 @@ def relief(
     """Which ordinary change helps a fish, and what each costs: ``rockshy relief`` in one call.
 
     fish : which fish to help; the worst off when None.
+    months : let each tank live so long, 1 to 24; None: days, unless a date is beyond 28.
     trials : at most so many for each change; as the scenario says when None.
     """
+    from .life.instead import lived_of
     from .relief.answer import answer_of
     from .relief.design import plan_of
     from .relief.files import COLUMNS, rows_text, whole_json
@@ -149,9 +161,10 @@ def relief(
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
-    options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
+    lived = lived_of([plan.scenario], months)
+    options = {"for": "" if whom is None else whom.name, "trials": plan.trials, **lived.options}
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:
-        found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
+        found = answer_of(plan, Runner(kept, executor, progress, lived.work), whom=whom)
         watch = watched(found)
     words, told = partial(document_of, found, watch), partial(whole_json, found, watch)
     return Result(

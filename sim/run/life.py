@@ -33,6 +33,8 @@ from .thumb import Keeper
 from .trials import Outcome, model_of_trial, outcome_of
 
 DAY, CONDITION, DONE = "life_day", "condition", "life_done"  # further columns of an outcome
+WEEK_D = 7
+BODIES = ("sex", "adult", "length_cm")  # columns of an outcome that are no amounts
 MOST_DAYS = 730  # two years
 _NEVER = 2**62  # tick
 EVEN = 4.6  # log-odds: the weaker of a pair wins one time in a hundred
@@ -249,6 +251,43 @@ class _Lived:
     def outcome(self) -> Outcome:
         """Everything that was noted."""
         return _stacked(self._told, done=column_of(self.model.done, [one.label for one in self.model.people]))
+
+
+def run_weeks(
+    scenario: Scenario,
+    trial: int,
+    *,
+    days: int,
+    arms: Sequence[str] | None = None,
+    halted: Callable[[], bool] | None = None,
+) -> tuple[Outcome, ...]:
+    """A life as one record with the columns of any run, so that any question can be asked of it.
+
+    Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
+    over weeks, hours follow one another, bodies are those of the last week. Parameters: see :func:`run_life`.
+    """
+    return tuple(
+        _by_week(one, days) for one in run_life(scenario, trial, days=days, arms=arms, halted=halted)
+    )
+
+
+def _by_week(life: Outcome, days: int) -> Outcome:
+    measured, each = each_day(life)
+    since = np.array([one.since for one in measured])
+    middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D
+    weeks = [each[k] for k in np.searchsorted(since, middles, side="right") - 1]
+    columns: dict[str, Any] = {}
+    for name in weeks[0].columns:
+        values = [np.asarray(one.columns[name]) for one in weeks]
+        if name in BODIES:
+            columns[name] = values[-1]
+        elif name.startswith("hour_"):
+            columns[name] = np.concatenate(values, axis=-1)
+        elif name == "holding":
+            columns[name] = np.mean(values, axis=0) > 0.5  # on most days
+        else:
+            columns[name] = np.sum(values, axis=0)
+    return replace(life, columns=packed(columns))
 
 
 def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...]]:

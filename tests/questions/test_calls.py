@@ -103,6 +103,9 @@ def untimed(result: object) -> str:
     return re.sub(r"About \d+ more [^.]*? would[^(]*\(--trials \d+[^)]*\)", "About more", words)
 
 
+TABLES = {"run": list(RUN_COLUMNS), "life": ["life.csv", "weeks.csv", "who.csv"]}
+
+
 @pytest.mark.parametrize("name", QUESTIONS)
 def test_a_command_answers_as_the_call_whose_folder_it_goes_on_from(
     name: str, tiny: str, few: None, monkeypatch: Patch, capsys: Capsys
@@ -129,7 +132,7 @@ def test_a_command_answers_as_the_call_whose_folder_it_goes_on_from(
     told = json.loads(answered(capsys, *line, "--out", "kept", "--json").out)
     mine = json.loads(result.to_json())
     assert {key for key in told if told[key] != mine[key]} == {"options"}
-    assert_told(Path("kept"), *(RUN_COLUMNS if name == "run" else [f"{name}.csv"]))
+    assert_told(Path("kept"), *TABLES.get(name, [f"{name}.csv"]))
     picture = ["--picture", "it.png"] if name not in ("run", "relief") else []
     words = " ".join(answered(capsys, *line, "--out", "kept", "--full", *picture).out.split())
     assert [part for part in SAID[name] if part not in words] == []

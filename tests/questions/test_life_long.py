@@ -46,3 +46,27 @@ def test_run_lives_through_a_file_that_reaches_over_weeks(
     python = rockshy.run(rockshy.load(Path("long.toml")))
     assert json.loads(python.to_json())["months"] == json.loads(lived.out)["months"]
     assert "run lives through them in blocks of days" in answered(capsys, "check", "long.toml").out
+
+
+def test_whole_lives_are_held_against_each_other_with_other_fish_of_the_species(
+    tmp_path: Path, capsys: Capsys, monkeypatch: Patch
+) -> None:
+    species = FISH.removesuffix(" male 1")
+    other = (
+        f'[[alternative]]\nname = "unsexed"\nrecount = [{{species = "{species}", males = 0, females = 0}}]\n'
+        f'add = [{{species = "{species}", unsexed = 2}}]\n[[alternative]]\nname = "male out"\n'
+        f'event = [{{day = 20, out = "{FISH}"}}]\n'
+    )
+    work_in(tmp_path, monkeypatch, tiny=TINY + other)
+    line = ("compare", "tiny.toml", "--months", "1", "--out", "result")
+    first = answered(capsys, *line, "--full")
+    assert "over 1 month" in first.out and "Each lives through 1 month in blocks of days" in first.out
+    told = json.loads(answered(capsys, *line, "--json").out)
+    assert told["months"] == 1 and {one["name"] for one in told["against"]} == {"unsexed", "male out"}
+    if told["species"] == species:
+        assert told["whose"] == species
+    again = rockshy.compare(rockshy.load(Path("tiny.toml")), months=1)
+    assert [one.value for one in again.answer.levels] == [one["value"] for one in told["levels"]]
+    assert_refused(capsys, *line[:3], "2", *line[4:], said="option months is 1 there and 2 here")
+    assert_refused(capsys, *line[:4], "--days", "3", said="--days is 3; use --months")
+    assert_refused(capsys, *line[:4], "--swap", species, said="--months and --swap do not go together")

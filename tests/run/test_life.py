@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.run import slow
-from rockshy.sim.run.life import IN_FULL, Pace, blocks, days_of, each_day, run_life
+from rockshy.sim.run.life import IN_FULL, Pace, blocks, days_of, each_day, run_life, run_weeks
 from rockshy.sim.run.model import HaltedError
 from rockshy.sim.run.slow import Growing, Slow, grown, slow_laws, slow_parameters
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
@@ -75,6 +75,23 @@ def test_a_block_is_halved_where_its_skip_would_move_the_odds_of_an_open_pair_to
     growing = Growing(model, 0)
     assert growing.odds_moved(14, even=50.0) > growing.odds_moved(7, even=50.0) > 0.0
     assert growing.odds_moved(14, even=0.0) < growing.odds_moved(14, even=50.0), "a pair that is decided"
+
+
+def test_weeks_of_a_life_add_up_to_one_record_with_the_columns_of_any_run() -> None:
+    scenario = young(FishOut(day=16.0, fish=(f"{OWN} male 1",)), days=2.0)
+    (life,), (weeks,) = (run(scenario, 0, days=30, arms=(AS_STOCKED,)) for run in (run_life, run_weeks))
+    (run,) = run_trial(scenario, 0, arms=(AS_STOCKED,))
+    assert list(weeks.columns) == list(run.columns) and weeks.columns["hour_lit_s"].shape == (5, 4)
+    days, each = each_day(life)
+    stands = [
+        max((one for one in days if one.since <= middle), key=lambda one: one.day)
+        for middle in (3.5, 10.5, 17.5, 24.5)
+    ]
+    told = [each[days.index(one)] for one in stands]
+    np.testing.assert_array_equal(weeks.columns["chases"], sum(one.columns["chases"] for one in told))
+    np.testing.assert_array_equal(weeks.columns["hour_owner_s"][:, 3], told[3].columns["hour_owner_s"][:, 0])
+    np.testing.assert_array_equal(weeks.columns["length_cm"], told[3].columns["length_cm"])
+    assert weeks.columns["lit_s"].tolist() == [4 * 3600.0] * 4 + [2 * 3600.0]
 
 
 def test_fish_left_alone_are_measured_on_the_same_days() -> None:

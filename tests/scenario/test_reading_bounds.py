@@ -106,9 +106,10 @@ TOO_MUCH = {
     "a header of many parts": ("[a" + ".'a'" * 2000 + "]\n", "12"),
     "lists within lists": ("a = " + "[" * 100 + "]" * 100 + "\n", "12"),
     "tables within tables": ("a = " + "{b = " * 100 + "1" + "}" * 100 + "\n", "12"),
-    "many tables": (TANK + "[[stock]]\n" * 5001, "5000"),
-    "many names": (TANK + "".join(f"k{k} = 1\n" for k in range(50_001)), "50000"),
-    "a long list": ("a = [" + "1," * 50_001 + "]\n", "50000"),
+    "many tables": (TANK + "[[stock]]\n" * 2001, "2000"),
+    "many names": (TANK + "".join(f"k{k} = 1\n" for k in range(19_000)) + "a.b = 1\n" * 501, "20000"),
+    "a long list": ("a = [" + "1," * 20_001 + "]\n", "20000"),
+    "many lines": ("a = 1\n" + "\n" * 20_000, "20000"),
     "a long text": ("a = 1\n#" + "#" * 1_000_000, "1000000"),
 }
 

@@ -33,6 +33,7 @@ class Sheet:
         self._is_changed = False
         try:
             self.values: dict[str, Any] = loads(text)
+            json.dumps(self.values, default=repr)  # Python writes out no number of many thousand digits
             self._blocks = blocks_of(text)
         except (tomllib.TOMLDecodeError, OversizeError) as error:
             raise EditError(f"the file as text: {error}; fix that first, or undo it") from None

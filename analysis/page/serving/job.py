@@ -10,11 +10,14 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ....sim.scenario.scenario import Scenario
 from ..task import Draft, Show
 from .wire import PageRequest
+
+if TYPE_CHECKING:
+    from ...study.remembered import Remembered
 
 RUNNING, DONE, STOPPED, FAILED = "running", "done", "stopped", "failed"
 
@@ -35,6 +38,7 @@ class Job:
     executor: Executor
     show: Show  # keeps a document that the work makes
     clock: Callable[[], float] = time.monotonic
+    remembered: Remembered | None = None
     at_first: str = ""  # told until the first simulated tank is done, where the work has nothing to tell
 
     def __post_init__(self) -> None:

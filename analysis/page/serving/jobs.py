@@ -16,6 +16,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from ....sim.scenario.scenario import Scenario
 from ..task import Draft, Show, Work
@@ -23,6 +24,9 @@ from .guard import MOST_PAGES
 from .job import DONE, FAILED, RUNNING, STOPPED, Job
 from .refusals import BUSY, MISSING, TOO_MANY, RefusalError, refusal_of
 from .wire import PageRequest
+
+if TYPE_CHECKING:
+    from ...study.remembered import Remembered
 
 MOST_RUNNING = 4  # jobs at a time, of all pages; those that were stopped and still end count
 MOST_KEPT = 6  # finished jobs of a page
@@ -45,8 +49,15 @@ class Times:
 class Jobs:
     """All jobs of a server; ``clock``: seconds that do not run on while the computer sleeps, if it can."""
 
-    def __init__(self, *, times: Times | None = None, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(
+        self,
+        *,
+        times: Times | None = None,
+        clock: Callable[[], float] = time.monotonic,
+        remember: Callable[[], Remembered | None] = lambda: None,
+    ) -> None:
         self.times = times or Times()
+        self._remember = remember
         self._clock = clock
         self._executor = ThreadPoolExecutor(
             max_workers=os.cpu_count() or 1, thread_name_prefix="simulated tank", initializer=_step_back
@@ -71,7 +82,7 @@ class Jobs:
         """Begin a :class:`.job.Job` of a page; raises as :meth:`check_free`."""
         with self._lock:
             self.check_free(page)
-            job = Job(draft, scenario, what, self._executor, show, self._clock, at_first)
+            job = Job(draft, scenario, what, self._executor, show, self._clock, self._remember(), at_first)
             own = self._page(page)
             for name in [name for name, one in own.items() if one.kind == job.kind]:
                 del own[name]

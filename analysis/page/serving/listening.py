@@ -14,6 +14,7 @@ import uvicorn
 from starlette.types import ASGIApp
 
 from ...asking.errors import TRACEBACK
+from .door import Door
 from .guard import HERE
 from .jobs import Jobs
 
@@ -46,7 +47,7 @@ def server_of(app: ASGIApp, jobs: Jobs) -> uvicorn.Server:
     _give_memory_back()
     logging.getLogger("asyncio").setLevel(logging.CRITICAL)
     settings: dict[str, Any] = {
-        "http": "h11",
+        "http": Door,
         "ws": "none",
         "loop": "asyncio",
         "lifespan": "on",

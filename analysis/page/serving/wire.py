@@ -21,6 +21,7 @@ LARGEST = 2**53  # whole numbers beyond do not survive a browser
 FARTHEST = 1000.0  # cm; farther than any tank is long
 LONGEST_NAME = 200  # characters of the name of a file or a fish
 MOST_ROWS = 2000  # changes in one request
+_UNSEEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")  # kinds of signs in Unicode that are not seen as such
 MOST_DAYS = 100_000  # of a run, beyond any
 
 _KINDS = {
@@ -129,7 +130,7 @@ def draft_of(told: PageRequest) -> Draft:
 def name_of(told: PageRequest, where: str) -> str:
     """The name of a file: a word to show, never a path."""
     name: str = taken(told, "name", str, where=where)
-    odd = any(unicodedata.category(sign).startswith("C") for sign in name)
+    odd = any(unicodedata.category(sign) in _UNSEEN for sign in name)
     if not 0 < len(name) <= LONGEST_NAME or odd or "/" in name or name in (".", ".."):
         raise _malformed(
             "a name that cannot be shown",

@@ -78,8 +78,10 @@ def plain(value: float) -> float:
 def told(value: object) -> Any:
     """A written value as JSON can hold it."""
     whole = isinstance(value, int) and abs(value) < 2**63
-    if value is None or isinstance(value, str | bool) or whole:
+    if value is None or isinstance(value, bool) or whole:
         return value
+    if isinstance(value, str):
+        return value[: 2 * limits.LONGEST_QUESTION]
     if isinstance(value, float) and math.isfinite(value):
         return value
     if isinstance(value, list) and len(value) <= 2:

@@ -8,7 +8,7 @@ from typing import Any
 from ....sim.fish.population import SEXES
 from ....sim.scenario.hints import Hint
 from ....sim.scenario.reading.kinds import Names
-from ....sim.scenario.reading.limits import LIMITS
+from ....sim.scenario.reading.limits import LIMITS, MOST_FISH
 from ....sim.scenario.reading.said import SEX_OF
 from ....sim.scenario.reading.stock import Asked, read_length
 from ....sim.scenario.scenario import StockRow
@@ -24,7 +24,8 @@ Spelled = Mapping[tuple[float, float], object]  # lengths in cm as they are writ
 def written_rows(rows: object, names: Names) -> list[dict[str, Any]]:
     """The ``[[stock]]`` rows of a file, good or bad."""
     listed = rows if isinstance(rows, list) else []
-    return [_of_written(k, row if isinstance(row, Mapping) else {}, names) for k, row in enumerate(listed)]
+    few = enumerate(listed[:MOST_FISH])
+    return [_of_written(k, row if isinstance(row, Mapping) else {}, names) for k, row in few]
 
 
 def _of_written(k: int, row: Mapping[str, Any], names: Names) -> dict[str, Any]:

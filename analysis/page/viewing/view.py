@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from ....sim.scenario.reading import Problem, ScenarioError
+from ....sim.scenario.reading.problems import printable
 from ....sim.scenario.scenario import Scenario
 from ...document import as_json
 from ...document.brief import Brief
@@ -70,7 +71,7 @@ def _written(draft: Draft, values: Mapping[str, Any], which: int, base: Scenario
         "good": base is not None,
         "which": which,
         "names": [AS_IS, *names],
-        "title": fields["title"]["value"] or fields["title"]["standard"],
+        "title": printable(str(fields["title"]["value"] or fields["title"]["standard"])),
         "problems": [],
         "fields": fields,
         "rock": rock_told(values, own, one),
@@ -95,7 +96,7 @@ def _copy_alone(draft: Draft, values: Mapping[str, Any], which: int) -> Scenario
 
 def _name(row: Mapping[str, Any], number: int) -> str:
     name = row.get("name")
-    return " ".join(name.split()) if isinstance(name, str) and name.strip() else f"copy {number}"
+    return printable(" ".join(name.split())) if isinstance(name, str) and name.strip() else f"copy {number}"
 
 
 def _name_field(own: Mapping[str, Any]) -> dict[str, Any]:

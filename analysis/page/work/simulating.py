@@ -11,6 +11,7 @@ from ....sim.run.set_ups import set_ups
 from ....sim.run.trials import Job, Outcome, each_job
 from ....sim.scenario.scenario import Scenario
 from ...asking.found import refusing_rock
+from ...study.remembered import each_remembered
 from ...study.runner import Done
 from ..task import Task
 
@@ -19,12 +20,16 @@ REST = 3.0  # times as long as the last result took, until the next one is begun
 
 
 def each_done(task: Task, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
-    """Each job of some scenarios with its outcomes, as it ends.
+    """Each job of some scenarios with its outcomes, as it ends; those first that were ever run before.
 
     Raises HaltedError when the task is to end, RefusedError when the rock of a tank leaves no water.
     """
+
+    def run(scenarios: Sequence[Scenario], left: Sequence[Job]) -> Iterator[Done]:
+        yield from each_job(scenarios, left, executor=task.executor, halted=task.halted)
+
     with refusing_rock(task.draft.name):
-        yield from each_job(scenarios, jobs, executor=task.executor, halted=task.halted)
+        yield from each_remembered(scenarios, jobs, run=run, remembered=task.remembered)
 
 
 def each_trial(task: Task, scenario: Scenario) -> Iterator[tuple[Outcome, ...]]:

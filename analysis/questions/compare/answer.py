@@ -127,6 +127,26 @@ def chosen_of(scenario: Scenario, base: Trials, asked: Group | FishGroup | None)
     return Chosen(group_of(whom), whom.why, whom.beside)
 
 
+def everywhere(
+    scenario: Scenario, tables: Sequence[Trials], asked: Group | FishGroup | None
+) -> Group | FishGroup | None:
+    """Whoever was asked for; else the victim, or all of its species where some table has other fish of it.
+
+    Six juveniles are held against a male and five females only so.
+    """
+    if asked is not None:
+        return asked
+    whom = victim_in(tables[0], kinds_of(scenario))
+    theirs = [set(one.arms[AS_STOCKED].fish.label) for one in tables]
+    if all(set(whom.labels) & one for one in theirs):
+        return whom
+    every = [
+        zip(one.arms[AS_STOCKED].fish.label, one.arms[AS_STOCKED].fish.species, strict=True) for one in tables
+    ]
+    labels = dict.fromkeys(label for one in every for label, its in one if its == whom.species)
+    return replace(whom, name=whom.species, labels=tuple(labels))
+
+
 @dataclass(frozen=True)
 class Comparison:
     """All that ``rockshy compare`` says; figures of the base come first where there is one a scenario."""
@@ -149,6 +169,7 @@ class Comparison:
     levels: tuple[Estimate, ...]  # the goal of the chosen group in each scenario
     best: tuple[float, ...]  # chance to be the best for it; nan where it is not in the tank
     against: tuple[Against, ...]
+    months: int | None = None  # that each was lived through; None: days one after the other
 
 
 def answer_of(
@@ -157,6 +178,7 @@ def answer_of(
     *,
     group: Group | FishGroup | None = None,
     goal: str = LOST,
+    months: int | None = None,
 ) -> Comparison:
     """Work out what the trials of a base and its alternatives say.
 
@@ -165,6 +187,7 @@ def answer_of(
     base_scenario : its ``alternatives`` name the others.
     tables : a table for each of them, base first, with the trials 0, 1, 2, ... of each.
     group, goal : for whom, see :func:`chosen_of`, and by what, the best is looked for.
+    months : see :class:`Comparison`.
 
     Raises
     ------
@@ -200,6 +223,7 @@ def answer_of(
             _against(table, base=base, alternative=one, scenario=base_scenario, group=chosen.group)
             for one, table in zip(alternatives, tables[1:], strict=True)
         ),
+        months=months,
     )
 
 

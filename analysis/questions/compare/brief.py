@@ -44,6 +44,7 @@ def _verdict(found: Comparison) -> str:
     if not order:
         return best_sentences(found)[0]
     who = called(found.whose, found.species, found.fish)
+    who += f" over {many(found.months, 'month')}" if found.months else ""
     best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
         none = f"None of these is seen to help {who}: {KEPT[found.goal]} {now} as the tank is."

@@ -12,7 +12,7 @@ from functools import partial
 import numpy as np
 
 from ....sim.run.table import AS_STOCKED, LEFT_ALONE, Trials
-from ....sim.run.trials import Job, Outcome, table_of
+from ....sim.run.trials import Job, Outcome, Work, table_of
 from ....sim.scenario.scenario import Scenario
 from ...measures.groups import Group, common_trials
 from ...measures.pinned import free_shares
@@ -170,12 +170,13 @@ def run_side_by_side(
     kept: Kept | None = None,
     progress: Progress | None = None,
     on_stop: Callable[[], None] | None = None,
+    work: Work | None = None,
 ) -> list[Trials]:
     """Run what a plan wants and return a Trials table for each scenario; see :class:`Design`.
 
     Parameters
     ----------
-    executor, kept : see :func:`rockshy.analysis.study.runner.each_kept_job`.
+    executor, kept, work : see :func:`rockshy.analysis.study.runner.each_kept_job`.
     on_stop : called when Ctrl-C ended it early; the tables are of what was done so far.
 
     Raises
@@ -183,11 +184,11 @@ def run_side_by_side(
     KeyboardInterrupt
         When Ctrl-C came before every scenario had a trial.
     """
-    work = Design(scenarios, plan, goal=goal, group=group, arms=arms, there=there, progress=progress)
-    work.carry_out(partial(each_kept_job, kept=kept, executor=executor))
-    if work.stopped and on_stop is not None:
+    design = Design(scenarios, plan, goal=goal, group=group, arms=arms, there=there, progress=progress)
+    design.carry_out(partial(each_kept_job, kept=kept, executor=executor, work=work))
+    if design.stopped and on_stop is not None:
         on_stop()
-    return work.tables()
+    return design.tables()
 
 
 def _in_order(values: dict[int, float]) -> Floats:

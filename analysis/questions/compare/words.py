@@ -62,6 +62,7 @@ MORE = {
     HIDDEN: "hides more",
     PINNED: "is pinned more often",
 }
+_LIVED = "Each lives through {} in blocks of days, as in rockshy life; a week is told by one measured day."
 _BLOCK = (26, 8, 9, 8, 15, 15, 12, 6)
 _SHORT = (32, 6, 13, 11, 15, 13, 10)
 _WORST = (29, 26, 6, 12, 9, 8, 10)
@@ -99,6 +100,7 @@ def _opening(found: Comparison) -> Section:
         f"What if? {found.title}",
         f"Question: {found.question}" if found.question else "",
         f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}",
+        _LIVED.format(many(found.months, "month")) if found.months else "",
         *few_said(least, guesses=found.guesses, fixed=found.fixed),
     )
 

@@ -60,7 +60,8 @@ def sources_hash() -> str:
     return digest.hexdigest()[:16]
 
 
-def _user_cache() -> Path:
+def user_cache() -> Path:
+    """The folder in which this project keeps what it can make again, where the platform has it."""
     if os.environ.get("NUMBA_CACHE_DIR"):
         return Path(os.environ["NUMBA_CACHE_DIR"])
     if sys.platform == "win32":
@@ -84,7 +85,7 @@ def _writable(folder: Path) -> bool:
 def cache_folder() -> Path:
     """The folder compiled rules are kept in; a temporary one where the user's own cannot be written."""
     name = f"rules-{sources_hash()}"
-    folder = _user_cache() / name
+    folder = user_cache() / name
     return folder if _writable(folder) else Path(tempfile.gettempdir()) / "rockshy" / name
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -82,7 +83,11 @@ def read_own_species(table: Table, names: Names) -> None:
     """Every ``[species."Name"]``: enters the result into ``names``."""
     library = Names(names.species)
     described: set[str] = set()
-    for name, value in table.values.items():
+    most = limits.MOST_OWN_SPECIES
+    if len(table.values) > most:
+        found = OwnWords(f"there are {len(table.values)} tables")
+        table.book.add(table.at, found=found, allowed=f"at most {most}")
+    for name, value in itertools.islice(table.values.items(), most):
         if not isinstance(value, Mapping):
             allowed = f"a table that begins with the line [species.{show(name)}]"
             table.problem(name, allowed=allowed)

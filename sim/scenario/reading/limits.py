@@ -77,8 +77,11 @@ MOST_ROWS = 2_000  # of a stock list; rows that say 0 count too
 MOST_COLUMNS = 200  # cells of a row of a list that are not blank
 DEEPEST = 12  # lists and tables within one another
 MOST_PARTS = 12  # of a name with points in it, such as rock.crevice.mouth
-MOST_TABLES = 5_000  # [table] and [[table]] of a scenario file
-MOST_VALUES = 50_000  # of a scenario file, those in lists as well
+MOST_LINES = 20_000  # of a scenario file
+MOST_TABLES = 2_000  # [table] and [[table]] of a scenario file
+MOST_VALUES = 20_000  # of a scenario file, those in lists as well; a point in a name or number counts as one
+MOST_OWN_SPECIES = 60
+LONGEST_TOKEN = 10_000  # characters of one text, name or number of a scenario file
 TOP_KEYS = ("title", "question", "stock_list")  # stand above the first [table]
 
 

@@ -122,7 +122,9 @@ def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
 def _fish_or_problem(asked: list[Asked], notes: Notes) -> list[Asked]:
     if not asked and not notes.problems:
         notes.add(None, "rows", "there are no fish", "at least one row with fish")
-    return asked
+    if len(asked) > limits.MOST_FISH:
+        notes.add(None, "rows", f"{len(asked)} rows have fish", f"at most {limits.MOST_FISH} fish in all")
+    return asked[: limits.MOST_FISH]
 
 
 def _has_header(text: str) -> bool:

@@ -9,7 +9,7 @@ from typing import Any
 from .. import units
 from ..hints import Hint, hint_at
 from .limits import DECLARED, FIELDS, LIMITS, NEEDED, TOP_KEYS, Field, Limit
-from .problems import NOTHING, Book, OwnWords, Place, Shown, show
+from .problems import NOTHING, Book, OwnWords, Place, Shown, printable, show
 
 _READ: Mapping[str, Callable[[object], float]] = {
     "length": units.length_cm,
@@ -120,7 +120,7 @@ class Table:
             return default
         value = self.values.get(key)
         if isinstance(value, str) and value.strip() and len(value) <= longest:
-            return "".join(sign for sign in " ".join(value.split()) if sign.isprintable())
+            return printable(" ".join(value.split()))
         if value == "" and default is not None:
             return default
         self.problem(key, allowed=allowed)

@@ -86,9 +86,16 @@ def check_size(text: str) -> None:
     """Refuse a text with more in it than a scenario can mean, in one pass over it; it need not be TOML."""
     if len(text) > limits.MOST_BYTES:
         raise OversizeError(None, f"it has {len(text)} characters", f"at most {limits.MOST_BYTES}")
+    lines = text.count("\n") + 1
+    if lines > limits.MOST_LINES:
+        raise OversizeError(None, f"it has {lines} lines", f"at most {limits.MOST_LINES}")
     size = _Size()
     for token in _TOKEN.finditer(text):
         size.take(token[0])
+        if token.end() - token.start() > limits.LONGEST_TOKEN and token[0][0] != "#":
+            line = text.count("\n", 0, token.start()) + 1
+            found = f"a text, name or number has {token.end() - token.start()} characters"
+            raise OversizeError(line, found, f"at most {limits.LONGEST_TOKEN}")
         for number, (most, what) in zip(size.numbers(), _MOST, strict=True):
             if number > most:
                 line = text.count("\n", 0, token.start()) + 1
@@ -134,6 +141,7 @@ class _Size:
             self.points = 0
         elif token == ".":
             self.points += 1
+            self.values += 1
         self.begins_line = False
 
 

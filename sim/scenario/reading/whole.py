@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -172,10 +172,10 @@ def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:
             table.problem("stock", allowed=allowed)
         elif not rows and isinstance(table.raw("stock"), list):
             table.problem("stock", allowed=allowed, found=OwnWords("there are no fish"))
-        return read_rows(rows), ""
+        return _few_rows(rows, table), ""
     if "stock" in table:
         table.problem("stock_list", allowed=f"{allowed}, not both")
-        return read_rows(rows), ""
+        return _few_rows(rows, table), ""
     file = table.text("stock_list", default=None, longest=MOST_PATH)
     if not file:
         return [], ""
@@ -183,6 +183,14 @@ def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:
     if text is None:
         return [], ""
     return read_list(text, file=Path(file).name, problems=table.book.problems), text
+
+
+def _few_rows(rows: Sequence[Table], table: Table) -> list[Asked]:
+    """The rows, as many as a tank can have fish."""
+    if len(rows) > limits.MOST_FISH:
+        found = OwnWords(f"there are {len(rows)} rows")
+        table.problem("stock", allowed=f"at most {limits.MOST_FISH}, each with its fish", found=found)
+    return read_rows(rows[: limits.MOST_FISH])
 
 
 def _list_text(table: Table, file: str, beside: _Beside) -> str | None:
