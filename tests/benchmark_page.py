@@ -42,7 +42,7 @@ def page(*file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
 
 def opened(browser: Any, address: str, **how: Any) -> Any:
     """The page in a tab of a browser that knows nothing yet, with its fields usable."""
-    tab = browser.new_page(**{"viewport": {"width": 1280, "height": 900}, **how})
+    tab = browser.new_page(**{"viewport": {"width": 1280, "height": 800}, **how})
     tab.goto(address)
     tab.wait_for_selector("html[data-ready]")
     return tab
@@ -68,8 +68,9 @@ def tell_tab(tab: Any, address: str, *, name: str) -> None:
     tab.goto(address)
     tab.wait_for_selector("html[data-ready]")
     ready = time.perf_counter() - began
-    tab.wait_for_selector("#rock-drawing canvas[data-drawn]")
-    line(f"{name}: fields ready, front view drawn", f"{ready:.2f} s, {time.perf_counter() - began:.2f} s", "")
+    tab.wait_for_selector("html[data-living]")
+    told = f"{ready:.2f} s, {time.perf_counter() - began:.2f} s"
+    line(f"{name}: fields ready, living tank", told, "2 s")
     paint = tab.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime")
     line(f"{name}: first picture of the page", f"{paint / 1000:.2f} s", "under 0.5 s")
 
@@ -77,8 +78,8 @@ def tell_tab(tab: Any, address: str, *, name: str) -> None:
 def tried(tab: Any) -> None:
     """Try the tank, until the first numbers stand there."""
     tab.get_by_role("button", name="Try it", exact=True).click()
-    tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="visible")
-    tab.wait_for_selector("#tries .headline p")
+    tab.locator("#answer").get_by_role("button", name="Stop").wait_for(state="visible")
+    tab.wait_for_selector("#answer .headline p")
 
 
 def tell_first_numbers(tab: Any) -> None:
@@ -104,8 +105,8 @@ def resident_mb(process: subprocess.Popen[str]) -> float:
 
 def stopped(tab: Any) -> None:
     """Stop the trials and wait until they have ended."""
-    tab.locator("#tries").get_by_role("button", name="Stop").click()
-    tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="hidden")
+    tab.locator("#answer").get_by_role("button", name="Stop").click()
+    tab.locator("#answer").get_by_role("button", name="Stop").wait_for(state="hidden")
 
 
 def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
@@ -115,7 +116,7 @@ def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
         tab.locator('[data-field="run.seed"]').fill(str(k + 1))
         tab.locator('[data-field="run.seed"]').blur()
         tried(tab)
-        tab.locator("#tries").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
+        tab.locator("#answer").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
         if (k + 1) % max(1, rounds // 6) == 0:
             heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
             told.append(f"{resident_mb(process):.0f}/{heap:.0f}")
@@ -153,14 +154,17 @@ def main(argv: list[str] | None = None) -> int:
         with page(thirty) as (_, address):
             tab = opened(browser, address)
             tried(tab)
+            tab.locator("[data-opens=tries]").click()
             tab.get_by_role("button", name="A typical tank").first.click()
             tab.wait_for_selector("#film iframe")
             tell_frames(tab)
+            tab.keyboard.press("Escape")
             stopped(tab)
             tab.close()
         with page(small) as (process, address):
             tab = opened(browser, address)
             tab.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+            tab.locator("[data-opens=run]").click()
             tell_memory(tab, process, rounds)
             tab.close()
     return 0

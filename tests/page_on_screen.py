@@ -85,6 +85,12 @@ document.addEventListener("securitypolicyviolation", (one) =>
 """
 
 
+SHEETS = tuple(
+    f"#{one}"
+    for one in ("start", "tank", "rock", "fish", "run", "copies", "tries", "what-if", "what-helps", "keep")
+) + ("#how-much-rock",)
+
+
 class Served:
     """The server, which can be ended and started again at the same place."""
 
@@ -181,10 +187,36 @@ class Open:
     def find(self, selector: str, **how: Any) -> Any:
         return self.page.locator(selector, **how)
 
+    def show(self, part: str) -> Any:
+        """Open a sheet over the tank, by whatever opens it; the sheet."""
+        if not self.page.evaluate("id => document.getElementById(id).open", part):
+            if self.find("dialog.sheet[open]").count():
+                self.close()  # it may lie over what opens the other
+            self.page.locator(f"[data-opens={part}]").first.click()
+        return self.find(f"#{part}")
+
+    def close(self) -> None:
+        """Close whatever is open over the tank."""
+        self.page.keyboard.press("Escape")
+        expect(self.find("dialog[open]")).to_have_count(0)
+
+    def within(self, selector: str) -> Any:
+        """What a selector finds, with the sheet open that it stands in."""
+        self.page.wait_for_selector(selector, state="attached")
+        sheet = self.page.evaluate("one => document.querySelector(one).closest('dialog.sheet')?.id", selector)
+        if sheet:
+            self.show(sheet)
+        return self.find(selector)
+
+    def units(self, system: str) -> Any:
+        """The choice of "cm" or "in"."""
+        return self.find("#units").get_by_label(system, exact=True)
+
     def field(self, key: str) -> Any:
-        return self.find(f'[data-field="{key}"]')
+        return self.within(f'[data-field="{key}"]')
 
     def row(self, number: int) -> Any:
+        self.show("fish")
         return self.find(".stock > li").nth(number)
 
     def cell(self, number: int, label: str) -> Any:
@@ -196,6 +228,7 @@ class Open:
 
     def understood(self, part: str) -> Any:
         """What was understood of a part: its first sentence and those that open below it."""
+        self.show(part)
         return self.find(f"#{part} .understood-box")
 
     def far(self, part: str, k: int = 0) -> Any:
@@ -216,6 +249,8 @@ class Open:
         return [url for url in self.requests if not url.startswith(own)]
 
     def press(self, name: Any, part: str = "body") -> None:
+        if part in SHEETS:
+            self.show(part[1:])
         self.button(name, part).click()
 
     def undo(self, *said: str) -> None:
@@ -233,7 +268,7 @@ class Open:
 
     def drag(self, start: tuple[int, int], end: tuple[int, int], *, drop: bool = True) -> None:
         """Drag from one place of the grid of SKETCH, row and column, to another."""
-        canvas = self.find(".rock-above canvas")
+        canvas = self.find(".rock-above canvas").first
         canvas.scroll_into_view_if_needed()
         box = canvas.bounding_box()
 
@@ -249,6 +284,7 @@ class Open:
 
     def copy(self, name: str = "") -> Any:
         """Make a copy; the field of its name."""
+        self.show("copies")
         self.find("#change-a-copy").click()
         field = self.page.get_by_label("Name of the copy")
         expect(field).to_be_focused()
@@ -259,10 +295,13 @@ class Open:
     def open(self, name: str, content: bytes) -> None:
         """Open a file from this computer."""
         file = {"name": name, "mimeType": "text/plain", "buffer": content}
+        self.show("keep")
         self.page.get_by_label("A file from this computer").set_input_files(file)
 
     def download(self, folder: Path, button: Any = None) -> Path:
         """The file of the page, saved by its button."""
+        if button is None:
+            self.show("keep")
         with self.page.expect_download() as saved:
             (button or self.find("#download")).click()
         path = folder / saved.value.suggested_filename

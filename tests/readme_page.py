@@ -13,22 +13,20 @@ from tests.benchmark_film import chromium
 from tests.benchmark_page import opened, page, tried
 
 TOP = Path(__file__).resolve().parents[1]
-SIZE = {"width": 1920, "height": 1380}
-WIDTH, COLOURS = 1600, 160
+SIZE = {"width": 1440, "height": 900}
+WIDTH, COLOURS = 1440, 160
 
 
 def main() -> int:
-    """Draw it, with the whole answer and the film that comes with it."""
+    """Draw it, with the whole answer beside the living tank."""
     with tempfile.TemporaryDirectory() as name, page() as (_, address), chromium() as browser:
         if browser is None:
             return 1
         tab = opened(browser, address, viewport=SIZE, color_scheme="dark")
-        tab.wait_for_selector("#rock-drawing canvas[data-drawn]")
+        tab.wait_for_selector("html[data-living]")
         tried(tab)
-        tab.get_by_text(re.compile("^Done: ")).first.wait_for(timeout=240_000)
-        tab.wait_for_selector("#film iframe")
+        tab.get_by_text(re.compile("^Done: ")).first.wait_for(timeout=600_000)
         tab.wait_for_timeout(3000)
-        tab.evaluate("scrollTo(0, 0)")
         shot = Path(name) / "page.png"
         tab.screenshot(path=shot)
         image = Image.open(shot).convert("RGB")

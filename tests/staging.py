@@ -207,6 +207,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
         ball=np.zeros(0, np.int32),
         beside=np.zeros((1, 27), np.int32),
         feed_source=np.zeros(0, np.int32),
+        feed_part=np.zeros(0, np.int32),
         steepest_cover=0.0,
         steepest_graze=0.0,
     )

@@ -114,7 +114,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
 
 def _time(text: str) -> int:
-    from ..film.clock import time_of
+    from ...sim.scenario.clock import time_of
 
     try:
         return time_of(text)

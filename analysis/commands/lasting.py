@@ -40,7 +40,7 @@ def core_seconds(scenario: Scenario, *, set_ups: int, trials: int, days: float |
     from ...sim.fish.population import individuals
 
     days = scenario.last_change_day + scenario.run.days if days is None else days
-    lit_s = days * scenario.run.lit_hours * 3600.0
+    lit_s = days * scenario.lit_hours * 3600.0
     a_run = len(individuals(scenario.stock)) * lit_s / FISH_SECONDS
     return trials * (TANK_S + set_ups * a_run)
 

@@ -21,6 +21,7 @@ Then ask:
   rockshy relief my-tank.toml            which ordinary change helps, and what it takes
   rockshy rock my-tank.toml              how much rock the worst off need
   rockshy why my-tank.toml               why the worst-off fish is bullied
+  rockshy place my-room.toml             several tanks: which fish belong in which of them
   rockshy guesses my-tank.toml           which unknowns decide the answer, and what to watch
   rockshy life my-tank.toml --months 6   how it fares over months, as the fish grow up
   rockshy sheet my-tank.toml             a form for watching your own tank

@@ -21,6 +21,7 @@ FLAWS = {
     "compare": ("N10", "P10b"),
     "relief": ("N10", "P10b"),
     "life": ("N10", "N1"),
+    "place": ("N10", "P10b"),
 }
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
 _SAID = {

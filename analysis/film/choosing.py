@@ -14,8 +14,8 @@ from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.table import AS_STOCKED
 from ...sim.run.trials import Job, each_job
+from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
-from .clock import lights_on_s, say_time
 from .recording import WholeRun
 
 _STEP_S = 600  # windows begin at whole tens of minutes
@@ -113,7 +113,8 @@ def starts_of(run: WholeRun, *, low: int, high: int, ticks: int) -> NDArray[np.i
     starts = np.arange(-(-low // step) * step, high - ticks + 1, step)
     if not len(starts) and high - low >= ticks:
         starts = np.array([low])
-    return starts[starts // run.lit_ticks == (starts + ticks - 1) // run.lit_ticks]
+    ends = run.lit_ticks if run.nightfall is None else run.nightfall
+    return starts[starts % run.lit_ticks + ticks <= ends]
 
 
 def chases_in(run: WholeRun, watch: str, starts: NDArray[np.int64], ticks: int) -> NDArray[np.int64]:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.fish.shoal import DOING, SHELTERED
+from ...sim.run.days import clock_hours
 from ...sim.run.ledger import CHASE, EVENTS
 from .choosing import clock_of
 from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
@@ -21,6 +22,7 @@ from .scene import SLABS, scene_json, scene_of
 from .wear import Wear, said_of
 
 FORMAT = "rockshy film 1"
+BOX_CM = 8.0, 13.0  # half the width of a box in which a fish sits, and how deep it hangs, as drawn
 HIDES_WITHIN_S = 30  # a chase that ends in a hole within this time "into hiding"
 
 
@@ -47,7 +49,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
     from ..pictures.look import MARKERS, species_looks
 
     first = shown[0][1]
-    lit_hours = first.scenario.run.lit_hours
+    lit_hours = clock_hours(first.scenario.run.lit_hours, first.scenario.timeline.events)
     kinds = {name: kind for _, one in shown for name, kind in one.scenario.species.items()}
     looks = species_looks((name for _, one in shown for name in one.species), kinds)
     return {
@@ -62,6 +64,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
         "seconds": first.ticks * first.tick_s,
         "tick": first.tick_s,
         "doing": list(DOING),
+        "box": list(BOX_CM),
         "events": list(EVENTS),
         "slabs": SLABS,
         "shapes": shapes(),

@@ -7,15 +7,21 @@ from typing import Any
 
 from PIL import Image
 
-from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING, SHELTERED
+from ...sim.fish.shoal import BOXED, CHASING, CONTESTING, FLEEING, SHELTERED
+from ...sim.scenario.clock import say_time
 from .canvas import cut, fill, font, write
-from .clock import say_time
 from .painted import Pictures, Plan
 from .tank_painter import TankPainter
 
 PAGE, INK, SOFT = "#10181b", "#eef3ee", "#a9bab9"
 MARGIN = 12
-_DOES = {SHELTERED: "hiding", FLEEING: "fleeing", CHASING: "chasing", CONTESTING: "in a contest"}
+_DOES = {
+    SHELTERED: "hiding",
+    FLEEING: "fleeing",
+    CHASING: "chasing",
+    CONTESTING: "in a contest",
+    BOXED: "in its box",
+}
 
 
 class Painter:

@@ -7,14 +7,15 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
+from ...sim.run.days import clock_hours, lit_days
 from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
+from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
 from ..document.plain import tank_name
 from . import choosing
 from .choosing import Window, busiest_window, fish_to_follow, say_window
-from .clock import lights_on_s, say_time
 from .data import FilmTexts, film_data
 from .recording import Halted, Recording, WholeRun, WindowError, record, whole_run
 
@@ -97,7 +98,7 @@ def make_film(
     if follow is None:
         i, said = fish_to_follow(run, watch=watch)
         follow = run.label[i] if run.label else ""
-    lit: dict[str, Any] = {"lit_ticks": run.lit_ticks, "lit_hours": scenario.run.lit_hours}
+    lit: dict[str, Any] = {"lit_ticks": run.lit_ticks, "lit_hours": _clock_hours(scenario)}
     why = [
         f"Shown is {tank_name(trial)}, {say_window(window.start, window.ticks, **lit)}.",
         *why,
@@ -134,10 +135,11 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
     run = scenario.run
     if wish.trial is not None and not 0 <= wish.trial < run.trials:
         raise WishError(f"--trial is {wish.trial + 1}; use a whole number from 1 to {run.trials}")
-    most = min(MINUTES_MOST, 60.0 * run.lit_hours)
+    most = min(MINUTES_MOST, 60.0 * scenario.lit_hours)
     if not MINUTES_LEAST <= wish.minutes <= most:
         raise WishError(f"--minutes is {wish.minutes:g}; use {MINUTES_LEAST:g} to {most:g}")
-    lit, dark = lights_on_s(run.lit_hours), lights_on_s(run.lit_hours) + round(3600 * run.lit_hours)
+    lit = lights_on_s(_clock_hours(scenario))
+    dark = lit + round(3600 * scenario.lit_hours)
     lit_day = f"the lit day, {say_time(lit)} to {say_time(dark)}"
     if wish.from_s is not None:
         if not lit <= wish.from_s < dark:
@@ -157,9 +159,14 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
 def days_of(scenario: Scenario) -> int:
     """Lit days of the run, begun ones too; as the model lays them out, without running it."""
     run = scenario.run
-    lit = round(run.lit_hours * 3600 / TICK_S)
-    hours = max(1, int((run.days - run.settle_days) * run.lit_hours + 1e-9))
-    return -(-(round(scenario.measured_days[0] * lit) + hours * round(3600 / TICK_S)) // lit)
+    days = lit_days(run.lit_hours, scenario.timeline.events, tick_s=TICK_S)
+    hours = max(1, int((run.days - run.settle_days) * scenario.lit_hours + 1e-9))
+    last = days.after(days.tick_of(scenario.measured_days[0]), hours * round(3600 / TICK_S))
+    return -(-last // days.ticks)
+
+
+def _clock_hours(scenario: Scenario) -> float:
+    return clock_hours(scenario.run.lit_hours, scenario.timeline.events)
 
 
 def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window:
@@ -172,12 +179,12 @@ def _window(run: WholeRun, scenario: Scenario, wish: Wish, watch: str) -> Window
                 f"--minutes is {wish.minutes:g}; use no more than the run has of that lit day"
             ) from problem
     day = wish.day if wish.day is not None else (run.last_tick - 1) // run.lit_ticks + 1
-    into = round((wish.from_s - lights_on_s(scenario.run.lit_hours)) / TICK_S)
+    into = round((wish.from_s - lights_on_s(_clock_hours(scenario))) / TICK_S)
     start = (day - 1) * run.lit_ticks + into
     if start + ticks > run.last_tick and wish.day is None and day > 1:
         start -= run.lit_ticks  # the last day is not a whole one
     if start + ticks > run.last_tick:
-        end = say_window(run.last_tick - 1, 0, lit_ticks=run.lit_ticks, lit_hours=scenario.run.lit_hours)
+        end = say_window(run.last_tick - 1, 0, lit_ticks=run.lit_ticks, lit_hours=_clock_hours(scenario))
         raise WishError(
             f"--from is {say_time(wish.from_s)} on day {day} for {wish.minutes:g} minutes; use minutes "
             f"before the end of the run on {end.rpartition(' to ')[0]}"

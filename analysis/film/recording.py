@@ -92,7 +92,7 @@ def _recorded(
     stop = start + ticks
     if start < 0 or ticks < 1 or stop > model.last_tick:
         raise WindowError(f"ticks {start} to {stop} are not within a run of {model.last_tick}")
-    if start // model.lit_ticks != (stop - 1) // model.lit_ticks:
+    if stop > model.days.nightfall(model.days.of(start)):
         raise WindowError("a film ends with the lit day")
     _go_to(model, start, halted)
     tank, laying = model.tank, model.laying
@@ -229,7 +229,8 @@ class WholeRun:
     chased: NDArray[np.int64]  # [n] chases received in the measured time
     measured_from: int
     last_tick: int
-    lit_ticks: int
+    lit_ticks: int  # from one dawn to the next
+    nightfall: int | None = None  # ticks after dawn at which the measured days end; None: at the next dawn
 
 
 def whole_run(scenario: Scenario, *, trial: int) -> WholeRun:
@@ -245,6 +246,7 @@ def whole_run(scenario: Scenario, *, trial: int) -> WholeRun:
             measured_from=model.measured_from,
             last_tick=model.last_tick,
             lit_ticks=model.lit_ticks,
+            nightfall=model.days.lit(model.days.of(model.last_tick - 1)),
         )
 
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from ...sim.scenario.scenario import RockSpec, TankSpec
 from ...sim.tank.rockwork import Rock
+from ...sim.tank.tank import Tank
 from .colour import mixed
 from .stones import HAZE, HAZE_MOST, Stone, crevice_places, holes_of, mouths_of, stones_of
 
@@ -25,6 +26,7 @@ Floats = NDArray[np.float64]
 WATER_TOP, WATER_LOW = "#8fbcc2", "#3f6d77"  # of the back pane, at the surface and at the floor
 SAND, SURFACE = "#d3c199", "#d9eef0"
 WOOD, GEAR = "#6a4b2f", "#2c3236"
+CLEAR, OPAQUE, EDGE = "#c9e6ea", "#f1efe6", 0.6  # of a divider; half the width of its edge, cm
 _STRIPS = 10
 SLABS = 8  # depths at which rock may cover a fish
 
@@ -59,7 +61,25 @@ def scene_of(recording: Recording) -> Scene:
     """The scene of a recording."""
     spec = recording.scenario.tank
     mouths = mouths_of(recording.tank, recording.rock, spec=spec)
-    return scene_of_rock(recording.rock, rock=recording.scenario.rock, tank=spec, mouths=mouths)
+    found = scene_of_rock(recording.rock, rock=recording.scenario.rock, tank=spec, mouths=mouths)
+    _stand_divider(found, recording.tank)
+    return found
+
+
+def _stand_divider(scene: Scene, tank: Tank) -> None:
+    """A divider: its pane, which is seen edge on, and its front edge, that nothing stands before."""
+    right = tank.part == 1
+    if not right.any():
+        return
+    spec = scene.spec
+    x = float(tank.xyz[right, 0].min()) * spec.length_cm / int(tank.shape[0])
+    y, z = spec.width_cm, spec.water_cm
+    seen = np.unpackbits(tank.sight[~right], axis=1, count=len(right), bitorder="little")
+    colour = CLEAR if seen[:, right].any() else OPAQUE
+    pane = _quad((x, 0, 0), (x, y, 0), (x, y, z), (x, 0, z))
+    scene.backdrop.append((mixed(colour, WATER_TOP, 0.35), pane))
+    edge = np.array([(x - EDGE, 0), (x + EDGE, 0), (x + EDGE, z), (x - EDGE, z)])
+    scene.solids.append(Stone(0.0, edge, (mixed(colour, "#000000", 0.45), colour, colour)))
 
 
 def scene_of_rock(drawn: Rock, *, rock: RockSpec, tank: TankSpec, mouths: Floats | None = None) -> Scene:

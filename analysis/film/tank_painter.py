@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from PIL import Image, ImageChops
 
-from ...sim.fish.shoal import CHASING, CONTESTING, FLEEING
+from ...sim.fish.shoal import BOXED, CHASING, CONTESTING, FLEEING
 from .canvas import ellipse, fill, font, soft, write
 from .painted import Cut, Floats, Pictures, Plan, before_of, cut_of, still_of
 from .seen import FishInView, Onlooker
@@ -64,6 +64,8 @@ class TankPainter:
                 self._trail(image, fish, now)
         for fish in self.seen:
             self._fish(image, fish, spots[fish.i], now)
+            if fish.doing == BOXED:
+                self._box(image, fish)
         self._chases(image, spots, now)
         for fish in self.seen:
             if fish.i == self.follow:
@@ -190,6 +192,14 @@ class TankPainter:
         rays = [np.array([np.cos(turn), np.sin(turn)]) for turn in np.arange(8) * np.pi / 4]
         lines = [np.array([spot + near * ray, spot + far * ray]) for ray in rays]
         soft(image, lines, BITE, width=max(2.0, 0.45 * self.plan.scale))
+
+    def _box(self, image: Image.Image, fish: FishInView) -> None:
+        """The box that a fish sits in, at the front glass under the surface."""
+        (half, deep), (x, y, _), top = self.film["box"], fish.at, self.plan.water
+        corners = ((x - half, top), (x - half, top - deep), (x + half, top - deep), (x + half, top))
+        outline = np.array([self.plan.spot((across, y, up)) for across, up in (*corners, corners[0])])
+        for colour, width in ((CASING, 0.7), (PAPER, 0.4)):
+            soft(image, [outline], colour, width=max(1.5, width * self.plan.scale))
 
     def _tag(self, image: Image.Image, fish: FishInView, spot: Floats) -> None:
         """A ring round the followed fish and its sign."""

@@ -103,7 +103,7 @@ def parts_of(
         objects=scenario.rock.objects,
         kinds=scenario.species,
         free_alone=free_alone,
-        lit_hours=scenario.run.lit_hours,
+        lit_hours=scenario.lit_hours,
         tick_s=3600.0 / model.hour_ticks,
     )
 

@@ -112,14 +112,27 @@ def chance_best(
     found = standing(values, draw=draw, fixed=fixed)
     if found.free < 1 or not np.isfinite(found.gain).all():
         return np.full(len(values), np.nan)
+    drawn = drawn_gains(found, draws=draws, seed=seed) * (1 if lower_is_better else -1)
+    nearest = drawn.min(axis=0)
+    wins = drawn <= nearest + SAME * (drawn.max(axis=0) - nearest)
+    return np.asarray((wins / wins.sum(axis=0)).mean(axis=1))
+
+
+def drawn_gains(found: Standing, *, draws: int = DRAWS, seed: int = 0) -> Floats:
+    """True gains as they may be, [k, draws]: from a multivariate t about the observed ones.
+
+    Parameters
+    ----------
+    found : gains of k alternatives, all known, over two independent units or more.
+    draws, seed : how many; the same seed gives the same.
+
+    Source: ChickInoue2001 (posterior under common random numbers); assumption (sums by draw).
+    """
     rng = np.random.default_rng(seed)
     factor = np.asarray(np.linalg.qr(found.shadow, mode="r")).T
     noise = factor @ rng.standard_normal((factor.shape[1], draws))  # [k, draws]
     noise /= np.sqrt(rng.chisquare(found.free, draws) / found.free)
-    drawn = (found.gain[:, None] + noise) * (1 if lower_is_better else -1)
-    nearest = drawn.min(axis=0)
-    wins = drawn <= nearest + SAME * (drawn.max(axis=0) - nearest)
-    return np.asarray((wins / wins.sum(axis=0)).mean(axis=1))
+    return np.asarray(found.gain[:, None] + noise)
 
 
 def ocba(

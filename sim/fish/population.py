@@ -16,7 +16,7 @@ from ..scenario.stock import SEXES as SEXES
 from ..scenario.stock import Individual as Individual
 from ..scenario.stock import individuals as individuals
 from ..species.species import TRAITS, Species
-from .shoal import NOBODY, PURPOSES, Shoal
+from .shoal import BOXED, NOBODY, PURPOSES, Shoal
 from .traits import derived
 
 GROWN_SHARE = (0.7, 0.95)  # of the maximum length: an adult whose length is not given (assumption)
@@ -136,36 +136,41 @@ def bind(shoal: Shoal, scenario: Scenario) -> None:
 
     A pair stays one while both are there. Adults without a mate pair up in the order in which they
     stand in the stock; a group is all fish of a group species. Mates share a territory and do not
-    provoke each other.
+    provoke each other. Fish of two parts of the tank are no mates, and a fish in a box is nobody's.
     """
     fish = shoal.fish
     before = fish.ground.copy()
     for s, name in enumerate(sorted(scenario.species)):
         mating = scenario.species[name].words["mating"].value
         of_kind = fish.species == s
-        here = np.flatnonzero(of_kind & fish.present)
+        free = fish.present & (fish.doing != BOXED)
         if mating == "group":
             fish.bond[of_kind] = NOBODY
-            _bond(shoal, here, GROUP + s)
         if mating == "pair":
             for i in np.flatnonzero(of_kind & (fish.bond >= 0)):
-                if not fish.present[i] or np.count_nonzero(fish.present & (fish.bond == fish.bond[i])) < 2:
+                mates = free & (fish.bond == fish.bond[i]) & (fish.part == fish.part[i])
+                if not free[i] or np.count_nonzero(mates) < 2:
                     fish.bond[i], fish.leads[i] = NOBODY, True
-            single = here[fish.adult[here] & (fish.bond[here] < 0)]
-            pairs = zip(single[fish.male[single]], single[~fish.male[single]], strict=False)
-            for pair in pairs:
-                _bond(shoal, np.array(pair), int(min(pair)))
+        for part in np.unique(fish.part[of_kind & free]):
+            here = np.flatnonzero(of_kind & free & (fish.part == part))
+            if mating == "group":
+                _bond(shoal, here, GROUP * (1 + int(part)) + s)
+            if mating == "pair":
+                single = here[fish.adult[here] & (fish.bond[here] < 0)]
+                pairs = zip(single[fish.male[single]], single[~fish.male[single]], strict=False)
+                for pair in pairs:
+                    _bond(shoal, np.array(pair), int(min(pair)))
     _share_ground(shoal, before)
     _weigh_mates(shoal)
 
 
 def _share_ground(shoal: Shoal, before: Any) -> None:
-    """Who defends has claims of its own, a pair or group those of its leader.
+    """Who defends has claims of its own, a pair or group those of its leader; in a box nobody has any.
 
     Whose ground is another's from now on brings along what it claimed before.
     """
     fish = shoal.fish
-    fish.ground[:] = np.where(fish.capable, np.arange(len(fish)), NOBODY)
+    fish.ground[:] = np.where(fish.capable & (fish.doing != BOXED), np.arange(len(fish)), NOBODY)
     for bond in np.unique(fish.bond[fish.bond >= 0]):
         members = np.flatnonzero(fish.bond == bond)
         leader = members[fish.leads[members]]

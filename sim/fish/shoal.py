@@ -16,7 +16,8 @@ FLEEING = 2
 CHASING = 3
 CONTESTING = 4
 RETREATING = 5  # to a shelter, unchased
-DOING = ("swimming", "sheltered", "fleeing", "chasing", "contesting", "retreating")
+BOXED = 6  # in a box that hangs in the tank
+DOING = ("swimming", "sheltered", "fleeing", "chasing", "contesting", "retreating", "in a box")
 
 # purposes of random numbers, one stream a fish and purpose
 FOR_SWIM, FOR_ATTACK, FOR_TARGET, FOR_STAND, FOR_CONTEST, FOR_CHASE, FOR_HIDE, FOR_FEED = range(8)
@@ -50,6 +51,7 @@ class FishRecords(Records):
     provokes = real("1", "how much it provokes by what it is: holding, juvenile or neither", default=1)
     company = real("0..1", "pull towards its own kind")
     doing = whole("what it is doing", default=SWIMMING, dtype="i1")
+    part = whole("part of the tank it is in; nobody reaches a fish of another part")
     cell = whole("the cell it is in")
     heading = whole("direction of its last step", dtype="i1")
     credit_cm = real("cm", "distance it may still swim")

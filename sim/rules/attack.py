@@ -9,7 +9,7 @@ from ..run.ledger import Ledger, count_attack, count_display
 from ..tank.water import Water
 from .contest import judged_odds
 from .odds import logistic, strength_odds
-from .senses import in_crevice, sees
+from .senses import apart, in_crevice, sees
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
@@ -99,6 +99,8 @@ def stands_ground(j: int, i: int, tick: int, tank: Water, shoal: Shoal, p: Param
 def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: Ledger, rate: float) -> bool:
     """Perhaps start an attack, at a rate in 1/s; returns whether fish i is now on its way to another.
 
+    Through a divider or the wall of a box it only displays.
+
     Source: assumption (the chance at each look; more in the rules it calls).
     """
     if rate <= 0.0:
@@ -110,7 +112,7 @@ def attack(i: int, tick: int, tank: Water, shoal: Shoal, p: Parameters, ledger: 
         return False
     if lets_be(i, j, tick, shoal, p):
         return False
-    if not goes_for_it(i, j, tick, tank, shoal, p):
+    if apart(i, j, shoal) or not goes_for_it(i, j, tick, tank, shoal, p):
         count_display(i, j, tick, shoal, ledger)
         return False
     count_attack(i, j, tick, shoal, ledger)

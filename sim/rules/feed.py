@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import FOR_FEED, SWIMMING, Shoal
+from ..fish.shoal import BOXED, FOR_FEED, SWIMMING, Shoal
 from ..run.ledger import MEAL, Ledger, is_measured, note_event
 from ..tank.water import Water
 from .senses import path_cm
@@ -19,34 +19,52 @@ NEAR_CM = 15.0  # within this swimming distance of the feeding place a fish can 
 
 
 @small
-def meal_ticks(tick: int, lit_ticks: int, p: Parameters) -> int:
-    """Ticks since the present meal was given; -1 when there is none. Source: assumption."""
+def meal_ticks(into_day: int, lit_ticks: int, meal_at: NDArray[np.int64], p: Parameters) -> int:
+    """Ticks since the present meal was given, so many ticks into a lit day; -1 when there is none.
+
+    Meals are spread evenly over the day, or given at the ticks of ``meal_at`` where it says any.
+
+    Source: assumption.
+    """
     gap = lit_ticks // max(1, int(p.meals_a_day))
-    since = (tick % lit_ticks) % gap - gap // 4
+    since = into_day % gap - gap // 4
+    for k in range(len(meal_at)):
+        if k == 0 or into_day >= meal_at[k]:
+            since = into_day - meal_at[k]
     return since if 0 <= since <= int(p.meal_s / p.tick_s) else -1
 
 
 @lean
-def give_meal(shoal: Shoal, p: Parameters, food: NDArray[np.float64]) -> None:
-    """Food enough for every fish in the tank, shared among the feeding places. Source: assumption."""
-    fish = 0
+def give_meal(tank: Water, shoal: Shoal, p: Parameters, food: NDArray[np.float64]) -> None:
+    """Food enough for every fish of a part of the tank, shared among the feeding places of that part.
+
+    Source: assumption.
+    """
     for i in range(len(shoal.fish)):
-        if shoal.fish.present[i]:
-            fish += 1
         shoal.fish.eaten[i] = 0.0
     for f in range(len(food)):
-        food[f] = p.portions * fish / len(food)
+        fish, places = 0, 0
+        for i in range(len(shoal.fish)):
+            if shoal.fish.present[i] and shoal.fish.part[i] == tank.feed_part[f]:
+                fish += 1
+        for other in range(len(food)):
+            if tank.feed_part[other] == tank.feed_part[f]:
+                places += 1
+        food[f] = p.portions * fish / places
 
 
 @lean
 def end_meal(tick: int, shoal: Shoal, ledger: Ledger, food: NDArray[np.float64]) -> None:
-    """What is left is gone; a fish that got nothing missed the meal. Source: computed (counting)."""
+    """What is left is gone; a fish that got nothing missed the meal, unless it has its own in a box.
+
+    Source: computed (counting).
+    """
     for f in range(len(food)):
         food[f] = 0.0
     if not is_measured(tick, ledger):
         return
     for i in range(len(shoal.fish)):
-        if shoal.fish.present[i]:
+        if shoal.fish.present[i] and shoal.fish.doing[i] != BOXED:
             ledger.fish.meals[i] += 1
             ledger.fish.food[i] += shoal.fish.eaten[i]
             if shoal.fish.eaten[i] == 0.0:
@@ -100,11 +118,11 @@ def hunger_share(seconds: float, p: Parameters) -> float:
 def get_hungry(i: int, share: float, shoal: Shoal) -> None:
     """Hunger grows towards 1 by a share of what is left to it.
 
-    A female holding eggs does not feed and is not driven out by hunger.
+    A female holding eggs does not feed and is not driven out by hunger; a fish in a box is fed there.
 
     Source: assumption.
     """
-    if shoal.fish.holding[i]:
+    if shoal.fish.holding[i] or shoal.fish.doing[i] == BOXED:
         shoal.fish.hunger[i] = 0.0
     else:
         shoal.fish.hunger[i] += (1.0 - shoal.fish.hunger[i]) * share

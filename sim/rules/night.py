@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..fish.shoal import SHELTERED, Shoal
+from ..fish.shoal import BOXED, SHELTERED, Shoal
 from ..tank.paths import FAR
 from ..tank.water import Water
 from .feed import get_hungry, hunger_share
@@ -22,9 +22,9 @@ def rest(i: int, tank: Water, shoal: Shoal) -> None:
     Source: common practice (no source; rock dwellers sleep among the rocks).
     """
     forget(i, shoal)
-    if shoal.fish.doing[i] == SHELTERED:
+    if shoal.fish.doing[i] == SHELTERED or shoal.fish.doing[i] == BOXED:
         return
-    home = home_of(i, shoal)
+    home = home_of(i, tank, shoal)
     if home < 0 or tank.path[home, shoal.fish.cell[i]] >= FAR or not fits(i, home, tank, shoal):
         return
     if fish_in(home, shoal) < tank.refuges.room[home]:

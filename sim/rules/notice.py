@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ..fish.shoal import NOBODY, SHELTERED, SWIMMING, Shoal
+from ..fish.shoal import BOXED, NOBODY, SHELTERED, SWIMMING, Shoal
+from ..tank.paths import FAR
 from ..tank.water import Water
 from .claims import stay
 from .contest import judged_odds
@@ -17,8 +18,8 @@ TRUSTED = 0.05  # a shelter trusted less than this draws nobody
 
 
 @small
-def home_of(i: int, shoal: Shoal) -> int:
-    """Where a fish is drawn: its centre, else its most trusted shelter, else the one it used last.
+def home_of(i: int, tank: Water, shoal: Shoal) -> int:
+    """Where a fish is drawn: its centre, else its most trusted shelter within reach, else the one used last.
 
     Source: assumption.
     """
@@ -26,7 +27,7 @@ def home_of(i: int, shoal: Shoal) -> int:
         return shoal.fish.centre[i]
     best, best_trust = shoal.fish.refuge[i], TRUSTED
     for refuge in range(shoal.memory.shape[1]):
-        if shoal.memory[i, refuge] > best_trust:
+        if shoal.memory[i, refuge] > best_trust and tank.path[refuge, shoal.fish.cell[i]] < FAR:
             best, best_trust = refuge, shoal.memory[i, refuge]
     return best
 
@@ -35,7 +36,7 @@ def home_of(i: int, shoal: Shoal) -> int:
 def takes_in(i: int, shoal: Shoal) -> bool:
     """Whether fish i takes in what is in view at this look. Source: assumption."""
     doing = shoal.fish.doing[i]
-    return shoal.fish.present[i] and (doing == SWIMMING or doing == SHELTERED)
+    return shoal.fish.present[i] and (doing == SWIMMING or doing == SHELTERED or doing == BOXED)
 
 
 @small
@@ -57,7 +58,7 @@ def notice(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
 
     Source: LeiserItzkowitz (one response for several intruders); assumption.
     """
-    if shoal.fish.doing[i] == SWIMMING and p.attack_rate_s > 0.0:
+    if shoal.fish.doing[i] != SHELTERED and p.attack_rate_s > 0.0:
         shoal.fish.provoked[i] += provocation(i, j, tank, shoal, p)
     if (
         shoal.pair.weight[j, i] > 0.0
@@ -116,16 +117,16 @@ def look_home(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     """
     stay(i, tank, shoal, p)
     keeps_centre(i, tank, shoal)
-    shoal.fish.home[i] = home_of(i, shoal)
+    shoal.fish.home[i] = home_of(i, tank, shoal)
 
 
 @lean
 def forget(i: int, shoal: Shoal) -> None:
-    """A fish that is doing something else than resting or swimming drops what it was about.
+    """A fish that is doing something else than resting or swimming drops what it was about; a box holds it.
 
     Source: assumption.
     """
-    if shoal.fish.doing[i] != SHELTERED:
+    if shoal.fish.doing[i] != SHELTERED and shoal.fish.doing[i] != BOXED:
         shoal.fish.doing[i] = SWIMMING
     shoal.fish.target[i] = NOBODY
     shoal.fish.chaser[i] = NOBODY

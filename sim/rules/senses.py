@@ -40,6 +40,15 @@ def sees(i: int, j: int, tank: Water, shoal: Shoal) -> bool:
 
 
 @small
+def apart(i: int, j: int, shoal: Shoal) -> bool:
+    """Whether a divider or the wall of a box stands between two fish: neither reaches the other.
+
+    Source: computed (definition).
+    """
+    return shoal.fish.part[i] != shoal.fish.part[j]
+
+
+@small
 def square_cm2(a: int, b: int, tank: Water) -> float:
     """Square of the straight distance between two cells, cm2. Source: computed (geometry)."""
     dx = tank.cells.x[a] - tank.cells.x[b]

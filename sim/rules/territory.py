@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from ..fish.shoal import CONTESTING, NOBODY, SHELTERED, Shoal
+from ..tank.paths import FAR
 from ..tank.water import Water
 from .claims import HELD, claim_at
-from .senses import fits, square_cm2
+from .senses import apart, fits, square_cm2
 from .support.compiled import lean, small
 from .support.parameter_record import Parameters
 
@@ -81,7 +82,7 @@ def claims_most(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     if mine < HELD:
         return False
     for k in range(len(shoal.fish)):
-        if not shoal.fish.present[k] or shoal.fish.ground[k] == i:
+        if not shoal.fish.present[k] or shoal.fish.ground[k] == i or apart(i, k, shoal):
             continue
         owned = shoal.fish.centre[k] == refuge and shoal.fish.centre[i] != refuge
         if owned or claim_at(k, cell, tank, shoal) > mine:
@@ -101,7 +102,7 @@ def take_centre(i: int, tank: Water, shoal: Shoal) -> None:
             continue
         if claim_at(i, tank.refuges.cell[refuge], tank, shoal) < HELD or not fits(i, refuge, tank, shoal):
             continue
-        if claims_most(i, refuge, tank, shoal):
+        if tank.path[refuge, shoal.fish.cell[i]] < FAR and claims_most(i, refuge, tank, shoal):
             best, deepest = refuge, tank.refuges.depth_cm[refuge]
     if best >= 0:
         settle_at(i, best, shoal)

@@ -83,10 +83,11 @@ class Broods:
         self._note(i, brood.due, FRY_LEFT if fish.present[i] else FRY_TAKEN, number=fry)
 
     def _ready(self) -> list[int]:
-        """Mature females in the tank that hold nothing, with a mature male of their kind in it."""
+        """Mature females in the tank that hold nothing, with a mature male of their kind beside them."""
         fish, kinds = self.model.shoal.fish, self.model.scenario.species
         here = fish.present & fish.adult
-        with_male = np.isin(fish.species, fish.species[here & fish.male])
+        beside = fish.species * 1000 + fish.part  # of one kind and on one side of a divider, in no box
+        with_male = np.isin(beside, beside[here & fish.male])
         found = np.flatnonzero(here & ~fish.male & ~fish.holding & with_male)
         return [int(i) for i in found if kinds[self.model.people[i].species].is_mouthbrooder]
 

@@ -18,7 +18,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
+from ..fish.shoal import BOXED, CHASING, CONTESTING, FLEEING, RETREATING, SHELTERED, SWIMMING, Shoal
 from ..rules.attack import attack, attack_rate
 from ..rules.chase import break_off, gives_up, press
 from ..rules.claims import fade_claims
@@ -39,14 +39,14 @@ from .ledger import Ledger, close_hour, is_measured, note_move, record
 def clock(
     tick: int,
     every: int,
-    lit_ticks: int,
+    since: int,
     tank: Water,
     shoal: Shoal,
     p: Parameters,
     ledger: Ledger,
     food: NDArray[np.float64],
 ) -> None:
-    """Step 1 of a tick; what fades and grows does so every few seconds, ``every`` ticks, for all of them."""
+    """Step 1 of a tick, ``since`` a meal; what fades and grows does so every few seconds, ``every`` ticks."""
     if tick % every == 0:
         seconds = p.tick_s * every
         fade(shoal, p, seconds)
@@ -57,9 +57,8 @@ def clock(
                 graze(i, tank, shoal, p, seconds)
     if tick % 60 == 0:
         fade_claims(shoal, p, 60.0 * p.tick_s)
-    since = meal_ticks(tick, lit_ticks, p)
     if since == 0:
-        give_meal(shoal, p, food)
+        give_meal(tank, shoal, p, food)
     elif since == int(p.meal_s / p.tick_s):
         end_meal(tick, shoal, ledger, food)
 
@@ -93,12 +92,12 @@ def decide_all(
             come_out(i, tick, is_meal, shoal, p)
             if shoal.fish.doing[i] == SWIMMING:
                 note_move(tick, 0, i, shoal.fish.cell[i], ledger)
-        elif shoal.fish.doing[i] == SWIMMING:
+        elif shoal.fish.doing[i] == SWIMMING or shoal.fish.doing[i] == BOXED:
             if is_meal and eat(i, tick, tank, shoal, p, ledger, food):
                 continue
             if attack(i, tick, tank, shoal, p, ledger, attack_rate(i, shoal, p)):
                 continue
-            if hide(i, tick, tank, shoal, p):
+            if shoal.fish.doing[i] == BOXED or hide(i, tick, tank, shoal, p):
                 continue
             if shoal.fish.ground[i] == i and shoal.fish.centre[i] < 0:
                 take_centre(i, tank, shoal)
@@ -206,7 +205,9 @@ def move_all(
 def advance(
     tick: int,
     stop: int,
+    dawn: int,
     lit_ticks: int,
+    meal_at: NDArray[np.int64],
     hour_ticks: int,
     tank: Water,
     shoal: Shoal,
@@ -216,6 +217,8 @@ def advance(
 ) -> int:
     """Run lit ticks from ``tick`` up to ``stop``; returns the tick reached.
 
+    The day began at ``dawn`` and has ``lit_ticks``; ``meal_at``: see :func:`meal_ticks`.
+
     It returns early when the ledger has no room left for the moves of another tick.
     """
     turning = turning_table(tank.edge_cm, p.persistence_cm)
@@ -224,9 +227,10 @@ def advance(
     while tick < stop:
         if ledger.state.keeps[0] and len(ledger.moves) > 0 and ledger.state.n_moves[0] > room:
             return tick
-        clock(tick, every, lit_ticks, tank, shoal, p, ledger, food)
+        since = meal_ticks(tick - dawn, lit_ticks, meal_at, p)
+        clock(tick, every, since, tank, shoal, p, ledger, food)
         if tick % every == 0:
-            is_meal = meal_ticks(tick, lit_ticks, p) >= 0
+            is_meal = since >= 0
             notice_all(is_meal, tank, shoal, p, food)
             decide_all(tick, is_meal, tank, shoal, p, ledger, food)
         contest_all(tick, tank, shoal, p, ledger)

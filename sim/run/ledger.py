@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..fish.records import Records, columns_of, flag, real, records, whole
-from ..fish.shoal import CHASING, SHELTERED, SWIMMING, Shoal
+from ..fish.shoal import BOXED, CHASING, SHELTERED, SWIMMING, Shoal
 from ..rules.support.compiled import lean, rule, small
 from ..tank.water import Water
 
@@ -53,7 +53,7 @@ class FishCounts(Records):
 class HourRecords(Records):
     """A measured lit hour of a fish, [n, h]."""
 
-    lit = whole("in the tank", "ticks", dtype="i8")
+    lit = whole("in the tank and in no box", "ticks", dtype="i8")
     hidden = whole("in a shelter, in a corner or under the surface", "ticks", dtype="i8")
     free = whole("swimming free", "ticks", dtype="i8")
     owner = whole("held a territory", "ticks", dtype="i8")
@@ -177,12 +177,12 @@ def count_attack(actor: int, target: int, tick: int, shoal: Shoal, ledger: Ledge
 
 @small
 def record(shoal: Shoal, ledger: Ledger) -> None:
-    """Add one measured tick to the time budgets and places of all fish in the tank."""
+    """Add one measured tick to the time budgets and places of all fish in the tank, but those in a box."""
     hour = ledger.state.hour[0]
     for i in range(len(shoal.fish)):
-        if not shoal.fish.present[i]:
-            continue
         doing = shoal.fish.doing[i]
+        if not shoal.fish.present[i] or doing == BOXED:
+            continue
         cell = shoal.fish.cell[i]
         ledger.hours.lit[i, hour] += 1
         ledger.place[i, cell] += 1

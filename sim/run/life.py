@@ -96,7 +96,7 @@ def blocks(
         start = day if at_once else _measured_from(day, events, pace, days)
         if day == 0 or any(day <= one < start + 1 for one in events):
             turn = 0
-        _run_days(model, growing, start - day, halted)
+        _run_to_day(model, growing, start, halted)
         _measure_day(model, growing, halted)
         yield Measured(start, day)
         over = start + 1
@@ -152,26 +152,26 @@ def _next_block(
     return day
 
 
-def _run_days(model: TankModel, growing: Growing, many: int, halted: Callable[[], bool] | None) -> None:
-    """Whole lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
-    for _ in range(many):
+def _run_to_day(model: TankModel, growing: Growing, day: int, halted: Callable[[], bool] | None) -> None:
+    """Lit days, or the rest of one, and their nights, unrecorded; each evening the fish have grown."""
+    while (here := model.days.of(model.tick)) < day:
         if halted is not None and halted():
             raise HaltedError("the life was given up")
         model.measure(_NEVER, hours=1)
-        evening = (model.tick // model.lit_ticks + 1) * model.lit_ticks
-        _run_to(model, evening)
+        _run_to(model, model.days.dawn(here + 1))
         _grow_overnight(model, growing)
 
 
 def _measure_day(model: TankModel, growing: Growing, halted: Callable[[], bool] | None) -> None:
     """A day whose whole lit hours are recorded; the record is in the model's ledger afterwards."""
-    hours = max(1, math.floor(model.lit_ticks / model.hour_ticks + 1e-9))
+    day = model.days.of(model.tick)
+    hours = max(1, math.floor(model.days.lit(day) / model.hour_ticks + 1e-9))
     model.measure(model.tick, hours=hours)
     _run_to(model, model.tick + hours * model.hour_ticks)
     growing.note_day()
     kept = model.ledger
-    if model.tick % model.lit_ticks:
-        _run_days(model, growing, 1, halted)
+    if model.days.of(model.tick) == day:
+        _run_to_day(model, growing, day + 1, halted)
     else:
         _grow_overnight(model, growing)
     model.ledger = kept
@@ -250,7 +250,8 @@ class _Lived:
 
     def outcome(self) -> Outcome:
         """Everything that was noted."""
-        return _stacked(self._told, done=column_of(self.model.done, [one.label for one in self.model.people]))
+        done = column_of(self.model.done, [one.label for one in self.model.people])
+        return _stacked(self._told, done=done, hours=max(1, math.floor(self.model.days.hours + 1e-9)))
 
 
 def run_weeks(
@@ -305,9 +306,15 @@ def done_of(outcome: Outcome) -> tuple[Done, ...]:
 
 
 def _stacked(
-    told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, done: NDArray[np.float64]
+    told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, done: NDArray[np.float64], hours: int
 ) -> Outcome:
-    columns = [dict(one.columns.items()) for _, one, _ in told]
+    """Days on top of each other; one that has fewer lit ``hours`` than others ends with hours of no time."""
+
+    def filled(name: str, column: Any) -> Any:
+        lacking = hours - column.shape[1] if name.startswith("hour_") else 0
+        return np.pad(column, ((0, 0), (0, lacking))) if lacking > 0 else column
+
+    columns = [{name: filled(name, one) for name, one in each.columns.items()} for _, each, _ in told]
     stacked: dict[str, Any] = {name: np.stack([one[name] for one in columns]) for name in columns[0]}
     stacked[DAY] = np.array([(one.day, one.since) for one, *_ in told], np.int64)
     stacked[DONE] = done

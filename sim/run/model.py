@@ -17,11 +17,10 @@ from typing import Any, Self
 
 import mesa
 import numpy as np
-from scipy.spatial import cKDTree
 
 from ..fish.agent import Fish
 from ..fish.population import bind, derive, fill, individuals
-from ..fish.shoal import FISH, NOBODY, SHELTERED, SWIMMING, Shoal, empty_shoal, grown
+from ..fish.shoal import Shoal, empty_shoal, grown
 from ..fish.traits import STATE
 from ..rules.support.random_numbers import generator, stream_key
 from ..rules.support.rule_set import Rules
@@ -29,9 +28,12 @@ from ..scenario.scenario import Scenario, StockRow
 from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
+from . import keeper, tank_changes
 from .broods import Broods
+from .days import lit_days
 from .done import Done
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
+from .keeper import dimmed
 from .ledger import Ledger, new_ledger
 from .slow import Slow, slow_laws
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
@@ -39,11 +41,6 @@ from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 TICK_S = 1.0
 MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
 EVENTS_KEPT = 400_000
-LEFT_BEHIND = (
-    *("doing", "refuge", "centre", "home", "target", "chaser", "counted", "resists"),
-    *("credit_cm", "provoked", "dominants", "pull_x", "pull_y", "pull_z", "eaten"),
-)
-"""Properties that a fish does not take along when it is taken out."""
 
 
 class HaltedError(Exception):
@@ -62,8 +59,8 @@ class TankModel(mesa.Model):
     watch : species key for OWN_KIND.
     rules : instead of the scenario's; names of rules with plain functions of your own do as well
         (see :meth:`rockshy.sim.rules.support.rule_set.Rules.with_rule`).
-    tank : tables to share between arms of a trial; drawn when None. Where the rock is laid anew during the
-        run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.
+    tank : tables to share between arms of a trial; drawn when None. Where rock or a divider changes during
+        the run, those of the tank that is measured; ``tanks_before`` are the ones until then, in order.
     keep : keep every move and event in ``ledger.moves`` and ``ledger.events``.
     tick_s : length of a tick, s.
 
@@ -71,8 +68,8 @@ class TankModel(mesa.Model):
     ----------
     agents : mesa.agent.AgentSet of :class:`Fish` in the tank.
     tank, shoal, ledger, parameters : the state; see their modules.
-    tick : lit ticks run so far.
-    laying : how often the rock was laid anew so far.
+    tick : lit ticks run so far; a day begins every ``lit_ticks``, whatever the lights do (see ``days``).
+    laying : how many events have changed what stands in the tank so far.
     dead : labels of the fish that died.
     broods, done : of females that hold since an event; what was done, or came to be, that no file dates.
 
@@ -116,6 +113,7 @@ class TankModel(mesa.Model):
             tank = draw_tank(scenario, trial=trial, draw=draw)
         if tanks_before is None:
             tanks_before = draw_tanks_before(scenario, trial=trial, draw=draw)
+        self.meal_at = np.zeros(0, np.int64)
         self.tank, *self._to_come = *tanks_before, tank
         self.laying = 0
         self.water = water_of(self.tank)
@@ -134,29 +132,29 @@ class TankModel(mesa.Model):
             for one in scenario.timeline.among({one.label for one in self.people})
             if one.dated
         ]
-        self._places = {one.label: i for i, one in enumerate(self.people)}
+        self._places: dict[str, int] = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
         self.dead: set[str] = set()
         self.done: list[Done] = []
         self.broods = Broods(self)
         self._derived_from = self._state()
         self._meet_events()
+        if self.days.lit(0) == 0:
+            self._pass_night(0)
 
     def _lay_out_time(self, tick_s: float) -> None:
         """The same hours are measured in every arm, by the events of the whole stock."""
-        run = self.scenario.run
+        scenario, run = self.scenario, self.scenario.run
         self.hour_ticks = round(3600 / tick_s)
-        self.lit_ticks = round(run.lit_hours * 3600 / tick_s)
-        self.measured_from = self._tick_of(self.scenario.measured_days[0])
-        hours = math.floor(self._hours(run.days - run.settle_days) + 1e-9)
+        self.days = lit_days(run.lit_hours, scenario.timeline.events, tick_s=tick_s)
+        self.lit_ticks = self.days.ticks
+        self.measured_from = self._tick_of(scenario.measured_days[0])
+        hours = math.floor((run.days - run.settle_days) * scenario.lit_hours + 1e-9)
         self.hours = max(1, hours)
-        self.last_tick = self.measured_from + self.hours * self.hour_ticks
-
-    def _hours(self, days: float) -> float:
-        return days * self.scenario.run.lit_hours
+        self.last_tick = self.days.after(self.measured_from, self.hours * self.hour_ticks)
 
     def _tick_of(self, day: float) -> int:
-        return round(day * self.lit_ticks)
+        return self.days.tick_of(day)
 
     def _new_ledger(self, keep: bool) -> Ledger:
         return new_ledger(
@@ -206,7 +204,9 @@ class TankModel(mesa.Model):
         again = (self._stays[one.label],) if self._stays[one.label] else ()
         self._stays[one.label] += 1
         rng = generator(self.trial_seed, one.label, "place", *again)
-        fish.cell[i] = int(rng.integers(len(self.tank.xyz)))
+        cells = tank_changes.open_cells(self.tank)
+        fish.cell[i] = int(cells[rng.integers(len(cells))])
+        fish.part[i] = self.tank.part[fish.cell[i]]
         fish.heading[i] = int(rng.integers(26))
         fish.present[i] = True
         bind(self.shoal, self.scenario)
@@ -214,15 +214,8 @@ class TankModel(mesa.Model):
 
     def take_out(self, fish: Fish) -> None:
         """Take a fish out now. Whoever chased or fought it turns to something else."""
-        i = fish.index
-        self.shoal.fish.present[i] = False
-        for name in LEFT_BEHIND:
-            self.shoal.fish[name][i] = FISH[name].default
-        for other in np.flatnonzero((self.shoal.fish.target == i) | (self.shoal.fish.chaser == i)):
-            self.shoal.fish.target[other] = self.shoal.fish.chaser[other] = -1
-            self.shoal.fish.resists[other] = False
-            if self.shoal.fish.doing[other] != SHELTERED:
-                self.shoal.fish.doing[other] = 0
+        self.shoal.fish.present[fish.index] = False
+        tank_changes.drop_all(self, fish.index)
         bind(self.shoal, self.scenario)
         fish.remove()
 
@@ -267,33 +260,36 @@ class TankModel(mesa.Model):
                 self.foresee(one)
         return self.let_in(labels)
 
-    # ---- rock
+    # ---- tank
 
     def lay_rock_anew(self) -> None:
-        """All rock taken out and laid anew: no fish owns, trusts or hides in anything that is gone.
+        """See :func:`rockshy.sim.run.tank_changes.lay_anew`."""
+        tank_changes.lay_anew(self)
 
-        Each fish is where it was, or in the water nearest to it. What it learnt of the others, its fright
-        and its bond stay; the hands in the water frighten nobody more (assumption). Moves and events kept
-        so far tell of cells of the former tank and are dropped.
-        """
-        tank = self._to_come.pop(0)
-        self.laying += 1
-        fish, n = self.shoal.fish, len(self.people)
-        where = cKDTree(tank.xyz).query(self.tank.xyz[fish.cell])[1]
-        fish.cell = np.where(fish.present, where, 0)
-        for name in ("refuge", "centre", "home", "target", "chaser"):
-            fish[name] = NOBODY
-        for name in ("resists", "counted"):
-            fish[name] = False
-        fish.doing[:] = SWIMMING
-        self.tank, self.water = tank, water_of(tank)
-        self.food = np.zeros(len(tank.feed_source))
-        self.shoal = self.shoal._replace(
-            memory=np.zeros((n, len(tank.refuge_cell))), claims=np.zeros((n, len(self.water.beside)))
-        )
-        empty = np.zeros((2, n, len(tank.xyz)), np.int32)
-        self.ledger = self.ledger._replace(visits=empty[0], place=empty[1])
-        self.ledger.state.n_moves[0] = self.ledger.state.n_events[0] = 0
+    def change_tank(self) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.change`."""
+        tank_changes.change(self)
+
+    def put_beside(self, *, left: Collection[str], right: Collection[str]) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.put_beside`."""
+        for part, labels in enumerate((left, right)):
+            tank_changes.put_beside(self, part, labels)
+
+    def put_in_box(self, labels: Collection[str], *, from_left_cm: float = 0.0) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.put_in_box`."""
+        tank_changes.put_in_box(self, labels, from_left_cm=from_left_cm)
+
+    def let_out_of_box(self, labels: Collection[str]) -> None:
+        """See :func:`rockshy.sim.run.tank_changes.let_out_of_box`."""
+        tank_changes.let_out_of_box(self, labels)
+
+    def feed(self, meals_a_day: int, *, at_s: Sequence[int] = ()) -> None:
+        """See :func:`rockshy.sim.run.keeper.feed`."""
+        keeper.feed(self, meals_a_day, at_s=at_s)
+
+    def startle(self) -> None:
+        """See :func:`rockshy.sim.run.keeper.startle`."""
+        keeper.startle(self)
 
     # ---- time
 
@@ -307,32 +303,51 @@ class TankModel(mesa.Model):
         return [tick for tick, _ in self._ahead]
 
     def next_stop(self) -> int:
-        """The tick of the next event, nightfall or the end, whichever comes first."""
-        nightfall = (self.tick // self.lit_ticks + 1) * self.lit_ticks
-        return min(
-            tick for tick in (self.last_tick, nightfall, *(due for due, _ in self._ahead)) if tick > self.tick
-        )
+        """The tick of the next event, dusk, nightfall or the end, whichever comes first."""
+        day = self.days.of(self.tick)
+        ends = self.last_tick, self.days.dim(day), self.days.nightfall(day)
+        return min(tick for tick in (*ends, *(due for due, _ in self._ahead)) if tick > self.tick)
 
     def advance_to(self, stop: int) -> None:
         """Go on to a tick no later than :meth:`next_stop`; a kept run may end sooner, when it is full."""
+        day = self.days.of(self.tick)
         with _plain_overflow():
             self.tick = self._loop.advance(
                 self.tick,
                 stop,
-                self.lit_ticks,
+                self.days.dawn(day),
+                self.days.planned(day),
+                self.meal_at,
                 self.hour_ticks,
                 self.water,
                 self.shoal,
-                self.parameters,
+                dimmed(self) if self.tick >= self.days.dim(day) else self.parameters,
                 self.ledger,
                 self.food,
             )
-        if self.tick % self.lit_ticks == 0 and self.tick > 0:
-            dark_s = (24.0 - self.scenario.run.lit_hours) * 3600.0
-            self._loop.night(self.water, self.shoal, self.parameters, dark_s)
-            self.broods.pass_days(1.0, until=self.tick / self.lit_ticks)
+        if self.tick >= self.days.nightfall(day):
+            self._pass_night(day)
+        else:
+            self._meet_events()
+
+    def _pass_night(self, day: int) -> None:
+        """From nightfall to the next dawn; a day on which the lights stay off passes with it."""
+        while True:
+            dark = self.days.dawn(day + 1) - self.tick
+            if dark:
+                self._meet_events()  # what happens before the lights go off early
+            dark_s = (24.0 - self.days.hours_of(self.days.lit(day))) * 3600.0
+            with _plain_overflow():
+                self._loop.night(self.water, self.shoal, self.parameters, dark_s)
+            self.broods.pass_days(1.0, until=day + 1.0)
             self._derive()
-        self._meet_events()
+            if self.tick >= self.ledger.state.measured_from[0]:
+                self.ledger.state.measured_from[0] += dark  # hours are counted in lit ticks
+            self.tick += dark
+            self._meet_events()
+            day += 1
+            if self.days.lit(day) > 0:
+                return
 
     def skip_to(self, tick: int) -> None:
         """Let lit time pass in which nothing is simulated; what is due by its end happens, in order.
@@ -342,6 +357,8 @@ class TankModel(mesa.Model):
         self.tick = tick
         self._derive()
         self._meet_events()
+        if self.days.lit(self.days.of(tick)) == 0:
+            self._pass_night(self.days.of(tick))
 
     def measure(self, first: int, *, hours: int) -> None:
         """Begin a new record of so many lit hours from a tick on; what was recorded before is let go."""

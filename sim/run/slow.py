@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from ..fish.shoal import NOBODY, SHELTERED, SWIMMING
+from ..fish.shoal import BOXED, NOBODY, SHELTERED, SWIMMING
 from ..rules.support.draws import placed
 from ..rules.support.parameters import Parameter, draw_between, read
 from ..rules.support.random_numbers import generator
@@ -50,6 +50,8 @@ class Slow:
     spawn_wait_d : days that a female waits on average before she holds by herself.
     fry_temper : temper of a holding female at the end against her first day.
     fry : number of a brood, by species key.
+    water_change_chases : as quickly as so many chases frighten, a water change does.
+    dusk_activity : of fish in dim light against full light.
     """
 
     growth_k: Mapping[str, float]
@@ -58,6 +60,8 @@ class Slow:
     condition_d: float
     brood_d: float
     injured_strength: float = 1.0
+    water_change_chases: float = 0.0
+    dusk_activity: float = 1.0
     spawn_wait_d: float = 30.0
     fry_temper: float = 1.0
     fry: Mapping[str, float] = field(default_factory=dict)
@@ -66,17 +70,21 @@ class Slow:
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
     """What nobody has measured of growing up, drawn by its name as everything else is."""
 
-    def drawn(name: str, *of: str) -> float:
-        one = slow_parameters()[name]
-        if scenario.run.fixed:
-            return one.value
-        return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
+    growth = {key: drawn(scenario, draw, "growth_k", key) for key in scenario.species}
+    shared = (
+        *("owner_growth", "unfed_growth", "condition_d", "brood_d"),
+        *("injured_strength", "water_change_chases", "dusk_activity", "spawn_wait_d", "fry_temper"),
+    )
+    fry = {key: drawn(scenario, draw, "fry", key) for key in scenario.species}
+    return Slow(growth, **{name: drawn(scenario, draw, name) for name in shared}, fry=fry)
 
-    growth = {key: drawn("growth_k", key) for key in scenario.species}
-    shared = ("owner_growth", "unfed_growth", "condition_d", "brood_d", "injured_strength")
-    of_broods = {name: drawn(name) for name in ("spawn_wait_d", "fry_temper")}
-    fry = {key: drawn("fry", key) for key in scenario.species}
-    return Slow(growth, **{name: drawn(name) for name in shared}, **of_broods, fry=fry)
+
+def drawn(scenario: Scenario, draw: int, name: str, *of: str) -> float:
+    """A number of ``life.toml`` in one draw of a scenario; ``of``: whose, where each has its own."""
+    one = slow_parameters()[name]
+    if scenario.run.fixed:
+        return one.value
+    return draw_between(one.low, one.high, one.draw, placed(scenario.run.seed, draw, "slow", name, *of))
 
 
 def own_lengths(model: TankModel) -> Floats:
@@ -170,7 +178,7 @@ class Growing:
         if not simulated:
             lit = self.model.lit_ticks
             self.model.broods.pass_days(days, until=self.model.tick / lit + days)
-            self.fade(~fish.present, days)
+            self.fade(~fish.present | (fish.doing == BOXED), days)
 
     def settle_bodies(self) -> None:
         """After traits were worked out anew: colours by sex and age, and crevices that are too small now."""
@@ -209,7 +217,7 @@ class Growing:
                 fish.centre[fish.ground == i] = NOBODY
 
     def fade(self, out: NDArray[np.bool_], days: float) -> None:
-        """For fish that are out, [n], nothing is refreshed: they forget, and the others forget them.
+        """For fish that are out or in a box, [n], nothing is refreshed: they forget, and others forget them.
 
         Source: the half-lives of the rules; assumption (between fish that are together all is refreshed).
         """
@@ -219,7 +227,8 @@ class Growing:
         shoal.fish.experience[out] *= 0.5 ** (days / p.experience_half_life_d)
         apart = out[:, None] | out[None, :]
         shoal.pair.standing[apart] *= 0.5 ** (days / p.pair_half_life_d)
-        lit_h = days * self.model.scenario.run.lit_hours
+        lit = self.model.days
+        lit_h = days * lit.hours_of(lit.planned(lit.of(self.model.tick)))
         shoal.claims[out] *= math.exp(-lit_h / p.claim_fade_h)
 
 

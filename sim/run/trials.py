@@ -339,7 +339,7 @@ def recipe(scenario: Scenario) -> dict[str, object]:
         "trials": run.trials,
         "guesses": draws_in(run),
         "fixed": run.fixed,
-        "lit_hours": run.lit_hours,
+        "lit_hours": scenario.lit_hours,
         "parameters": {name: float(p[name]) for name in p.dtype.names},
         "traits": {
             key: draw_traits(kind, seed=0, draw=0, fixed=True) for key, kind in scenario.species.items()

@@ -22,7 +22,7 @@ from ..species.species import Species, library
 from .hints import Shown
 from .scenario import Scenario, StockRow, TankSpec
 from .stock_changes import ChangeError, Stock, Which, counted, exchanged, taken_out
-from .timeline import Event, RockAnew
+from .timeline import Event, OfRock
 
 
 def without_fish(scenario: Scenario, species: str, fish: str) -> Scenario:
@@ -81,7 +81,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     """With other fields of RockSpec.
 
     A cover takes the place of a sketch, a sketch that of a cover; the crevices listed for it go with it.
-    A sketch is not laid anew either.
+    A sketch is not laid anew either, nor added to.
 
     Raises ChangeError when the rock would be higher than the tank.
     """
@@ -90,7 +90,7 @@ def with_rock(scenario: Scenario, **fields: Any) -> Scenario:
     events = scenario.events
     if not sketched and fields.get("sketch") is not None:
         gone = {"cover": 0.0, "height_cm": 0.0, "piles": 1, "crevices": None}
-        events = tuple(one for one in events if not isinstance(one, RockAnew))
+        events = tuple(one for one in events if not isinstance(one, OfRock))
     if sketched and "cover" in fields:
         gone = {"sketch": None, "crevices": None}
     rock = replace(scenario.rock, **{**gone, **fields})

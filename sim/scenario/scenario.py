@@ -10,7 +10,7 @@ from ..rules.support.rule_set import Rules
 from ..species.species import Species
 from .given import GivenDraws
 from .stock import StockRow as StockRow
-from .timeline import Event, Timeline, TimelineError, timeline_of
+from .timeline import Event, Timeline, TimelineError, lit_hours_after, timeline_of
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ class RockSpec:
 class RunSpec:
     days: float = 2.0  # simulated after the last arrival
     settle_days: float = 1.0  # of these, the first that are not measured
-    lit_hours: float = 10.0
+    lit_hours: float = 10.0  # at first; see Scenario.lit_hours
     trials: int = 72
     guesses: int | None = None  # draws that the trials take turns over; None: mostly a draw each
     seed: int = 1
@@ -132,6 +132,11 @@ class Scenario:
     def last_change_day(self) -> float:
         """Day of the last event that the fish settle after; see :class:`.timeline.Event`."""
         return self.timeline.last_change_day
+
+    @property
+    def lit_hours(self) -> float:
+        """Lit hours of a day in the measured time."""
+        return lit_hours_after(self.run.lit_hours, self.timeline.events)
 
     @property
     def measured_days(self) -> tuple[float, float]:

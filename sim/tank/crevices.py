@@ -42,6 +42,7 @@ class Crevice(NamedTuple):
     depth_cm: float
     openings: int
     outward: tuple[float, float, float]  # unit vector out of the mouth; zeros: away from the rock beside it
+    piece: int = -1  # number of the piece of rock it goes into; -1 for one that was listed
 
 
 def drawn_crevices(
@@ -95,6 +96,7 @@ def drawn_crevices(
             float(depth[c]),
             int(openings[c]),
             (float(outward[c, 0]), float(outward[c, 1]), float(outward[c, 2])),
+            int(piece[c]),
         )
         for c in kept
     )

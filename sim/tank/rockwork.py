@@ -7,7 +7,7 @@ between them) is common practice, no source; the shapes and sizes below are assu
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from ..rules.support.compiled import rule
 from ..scenario.scenario import ObjectSpec, RockSpec, TankSpec
-from .crevices import Crevice, RockDraw, behind_objects, drawn_crevices, listed_crevices
+from .crevices import CREVICES_MAX, Crevice, RockDraw, behind_objects, drawn_crevices, listed_crevices
 
 _PIECE_MIN_CM = 2.0  # finer than this is gravel, not rock to hide in
 _POINTS_MIN = 40  # points along a side of the smallest tank
@@ -91,6 +91,53 @@ def draw_rock(
     return Rock(
         tank.length_cm, tank.width_cm, top, pieces, _boxes(rock.objects), found + behind_objects(tank, rock)
     )
+
+
+def changed_rock(
+    tank: TankSpec,
+    before: Rock,
+    rock: RockSpec,
+    *,
+    rng: np.random.Generator,
+    more: np.random.Generator,
+    draw: RockDraw | None = None,
+) -> Rock:
+    """Rock to which pieces were added, or of which the last ones were taken.
+
+    What stays lies where it was, with its crevices, but for those that the new pieces cover up; of the last
+    piece that stays more or less may show. New pieces have crevices of their own.
+
+    Parameters
+    ----------
+    before : the rock until then.
+    rock : what is there from now on; it differs in its cover alone.
+    rng : the same draws that ``before`` was made of.
+    more : draws of the new pieces' crevices.
+    draw : see :func:`draw_rock`.
+    """
+    draw = RockDraw() if draw is None else draw
+    bare = draw_rock(tank, replace(rock, crevices=()), rng=rng, draw=draw)
+    step = tank.length_cm / bare.top_cm.shape[0], tank.width_cm / bare.top_cm.shape[1]
+    stay, behind = min(len(before.pieces), len(bare.pieces)), len(rock.objects)
+    drawn = before.crevices[: len(before.crevices) - behind]
+    kept = [one for one in drawn if one.piece < stay and _is_open(bare, one)]
+    new = drawn_crevices(
+        bare.top_cm,
+        step,
+        _middles(bare.pieces, bare.top_cm, step)[stay:],
+        size=max(rock.piece_cm, _PIECE_MIN_CM),
+        water_cm=tank.water_cm,
+        draw=draw,
+        rng=more,
+    )
+    kept += [one._replace(piece=one.piece + stay) for one in new[: max(0, CREVICES_MAX - len(kept))]]
+    return bare._replace(crevices=(*kept, *behind_objects(tank, rock)))
+
+
+def _is_open(rock: Rock, hole: Crevice) -> bool:
+    """Whether the mouth of a crevice is not covered up."""
+    at = rock_top_cm(rock, np.array([hole.x_cm]), np.array([hole.y_cm]))
+    return float(at[0]) <= hole.z_cm + 1e-9
 
 
 def full_rock(tank: TankSpec, rock: RockSpec) -> Rock:

@@ -10,7 +10,9 @@ from scipy import ndimage
 
 from ..scenario.reading.limits import LEAST_CELLS_A_SIDE
 from ..scenario.scenario import TankSpec
+from ..scenario.timeline import Divider
 from .crevices import Crevice
+from .divider import LEFT, RIGHT, hidden_behind, largest_bodies, layer_of, parts_of, walled
 from .paths import DIRECTIONS as DIRECTIONS
 from .paths import FAR as FAR
 from .paths import STEP_CM as STEP_CM
@@ -33,11 +35,17 @@ class WaterError(ValueError):
     ----------
     cells : of the largest connected body of water.
     trial : the one that it was found in; None where that is not known.
+    divided : whether that is on one side of a divider.
     """
 
-    def __init__(self, cells: int, *, cell_cm: float, trial: int | None = None) -> None:
-        self.cells, self.cell_cm = cells, cell_cm
-        where = "in the tank" if trial is None else f"in simulated tank {trial + 1}"
+    def __init__(
+        self, cells: int, *, cell_cm: float, trial: int | None = None, divided: bool = False
+    ) -> None:
+        self.cells, self.cell_cm, self.divided = cells, cell_cm, divided
+        where = "on one side of the divider" if divided else "in the tank"
+        where = (
+            where if trial is None else f"{where if divided else ''} in simulated tank {trial + 1}".strip()
+        )
         self.found = (
             f"{'hardly any' if cells else 'no'} water {where}: {cells} connected cells of {cell_cm:g} cm"
         )
@@ -75,12 +83,15 @@ class Tank(NamedTuple):
         np.bool_
     ]  # [r] a corner of the glass or under the surface: a poor refuge, in full view
     feed_source: NDArray[np.int32]  # [f] rows of path for the feeding places
+    feed_cell: NDArray[np.int32]  # [f] their cells
+    part: NDArray[np.int32]  # [n] 0; with a divider 0 left and 1 right of it, -1 cut off from either
 
 
 def build_tank(
     spec: TankSpec,
     rock: Rock,
     *,
+    divider: Divider | None = None,
     sight_cm: float = 150.0,
     place_cm: float = 15.0,
     look_in_degrees: float = 50.0,
@@ -95,21 +106,28 @@ def build_tank(
     Parameters
     ----------
     spec, rock : see :func:`rockshy.sim.tank.rockwork.draw_rock`
+    divider : of the water, if there is one
     sight_cm : how far a fish sees
     place_cm : swimming distance that makes up one place
     look_in_degrees : a crevice is looked into from within this angle of its outward direction (assumption)
     """
     shape = cell_counts(spec)
-    water = open_water(spec, rock)
+    water = open_water(spec, rock, divider=divider)
     index = _numbered(water)
     xyz = np.ascontiguousarray(np.argwhere(water), dtype=np.int32)
     padded = np.pad(index, 1, constant_values=-1)
     neighbour = neighbour_table(padded, xyz)
     reach = sight_cm / spec.cell_cm
     sight = sight_table(packed_rows(water), index, len(xyz), reach)
+    layer = 0 if divider is None else layer_of(divider.x_cm, spec, shape[0])
+    part = parts_of(water, layer) if layer else np.zeros(len(xyz), np.int32)
+    if divider is not None:
+        neighbour = walled(neighbour, xyz[:, 0] >= layer)
+        if not divider.clear:
+            sight = hidden_behind(sight, xyz[:, 0] >= layer)
     crevice_cells, outward = _snapped(spec, rock.crevices, water, xyz)
-    corners = _corner_cells(index)
-    feeding = _feeding_cells(spec, shape, xyz)
+    corners = _corner_cells(index, layer)
+    feeding = _feeding_cells(spec, shape, xyz, part, layer)
     sources = np.concatenate([crevice_cells, corners, feeding]).astype(np.int32)
     path, toward = path_fields(neighbour, sources)
     limit = int(3.0 * place_cm / spec.cell_cm + 1e-9)
@@ -130,7 +148,7 @@ def build_tank(
         looks_in=np.concatenate(
             [_looking_in(sight, xyz, crevice_cells, outward, two_ways, look_in_degrees), sight[corners]]
         ),
-        cover=cover_share(sight, _water_before(water), xyz, reach),
+        cover=_cover(sight, water, xyz, reach, 0 if divider is None or divider.clear else layer),
         graze=_graze(water, xyz),
         ball_start=ball_start,
         ball=ball,
@@ -142,15 +160,23 @@ def build_tank(
         ).astype(np.int32),
         refuge_corner=np.arange(len(sources) - len(feeding)) >= len(crevice_cells),
         feed_source=np.arange(len(sources) - len(feeding), len(sources), dtype=np.int32),
+        feed_cell=feeding.astype(np.int32),
+        part=part,
     )
 
 
-def open_water(spec: TankSpec, rock: Rock) -> NDArray[np.bool_]:
+def open_water(spec: TankSpec, rock: Rock, *, divider: Divider | None = None) -> NDArray[np.bool_]:
     """Which cells [nx, ny, nz] are water to swim in: the largest connected body of it.
 
-    Raises WaterError: rock and objects leave fewer than CELLS_MIN cells of connected water.
+    Raises WaterError: rock and objects leave fewer than CELLS_MIN cells of connected water, on either side
+    of a divider.
     """
-    return _largest_water(~_solid_cells(spec, rock, cell_counts(spec)), spec)
+    water = _largest_water(~_solid_cells(spec, rock, cell_counts(spec)), spec)
+    if divider is not None:
+        for side in largest_bodies(water, layer_of(divider.x_cm, spec, len(water))):
+            if side.sum() < CELLS_MIN:
+                raise WaterError(int(side.sum()), cell_cm=spec.cell_cm, divided=True)
+    return water
 
 
 def cell_counts(spec: TankSpec) -> tuple[int, int, int]:
@@ -264,20 +290,51 @@ def _away_from_rock(water: NDArray[np.bool_], place: NDArray[np.int32]) -> NDArr
     return away / length if length > 1e-9 else np.array([0.0, -1.0, 0.0])
 
 
-def _corner_cells(index: NDArray[np.int32]) -> NDArray[np.int64]:
-    """The four corners of the glass at the floor and the four under the surface, where they are water."""
-    corners = index[np.ix_((0, -1), (0, -1), (0, -1))].transpose(2, 0, 1).ravel()
+def _corner_cells(index: NDArray[np.int32], layer: int = 0) -> NDArray[np.int64]:
+    """The corners of the glass at the floor and those under the surface, where they are water.
+
+    There are four of each; where a divider stands to the right of ``layer`` cells, four more at it.
+    """
+    ends = [(0, -1), (layer - 1, layer)] if layer else [(0, -1)]
+    corners = np.concatenate(
+        [index[np.ix_(pair, (0, -1), (0, -1))].transpose(2, 0, 1).ravel() for pair in ends]
+    )
     return corners[corners >= 0].astype(np.int64)
 
 
-def _feeding_cells(spec: TankSpec, shape: tuple[int, int, int], xyz: NDArray[np.int32]) -> NDArray[np.int64]:
-    """Open cells nearest to where food is dropped: at the front, evenly spaced along the surface."""
-    places = 2 if spec.length_cm > _SECOND_FEEDING_CM else 1
-    along = (2 * np.arange(places) + 1) * shape[0] // (2 * places)
-    spots = np.column_stack([along, np.zeros(places, dtype=np.int64), np.full(places, shape[2] - 1)])
-    distance = ((xyz[None, :, :] - spots[:, None, :]) ** 2).sum(axis=2)
-    cells: NDArray[np.int64] = distance.argmin(axis=1)
-    return cells
+def _feeding_cells(
+    spec: TankSpec, shape: tuple[int, int, int], xyz: NDArray[np.int32], part: NDArray[np.int32], layer: int
+) -> NDArray[np.int64]:
+    """Open cells nearest to where food is dropped: at the front, evenly spaced along the surface.
+
+    So on either side of a divider, which stands to the right of ``layer`` cells; 0: there is none.
+    """
+    sides = [(LEFT, 0, layer), (RIGHT, layer, shape[0])] if layer else [(LEFT, 0, shape[0])]
+    cells = []
+    for side, first, end in sides:
+        many = end - first
+        places = 2 if spec.length_cm * many / shape[0] > _SECOND_FEEDING_CM else 1
+        along = first + (2 * np.arange(places) + 1) * many // (2 * places)
+        spots = np.column_stack([along, np.zeros(places, dtype=np.int64), np.full(places, shape[2] - 1)])
+        there = np.flatnonzero(part == side)
+        distance = ((xyz[None, there, :] - spots[:, None, :]) ** 2).sum(axis=2)
+        cells.append(there[distance.argmin(axis=1)])
+    return np.concatenate(cells)
+
+
+def _cover(
+    sight: NDArray[np.uint8], water: NDArray[np.bool_], xyz: NDArray[np.int32], reach: float, layer: int
+) -> NDArray[np.float64]:
+    """:func:`cover_share`; on either side of an opaque divider of the water of that side."""
+    if not layer:
+        return cover_share(sight, _water_before(water), xyz, reach)
+    found = np.empty(len(xyz))
+    is_right = np.arange(len(water)) >= layer
+    for side in (False, True):
+        here = is_right[xyz[:, 0]] == side
+        own = water & (is_right == side)[:, None, None]
+        found[here] = cover_share(sight[here], _water_before(own), xyz[here], reach)
+    return found
 
 
 def _looking_in(

@@ -53,6 +53,7 @@ class Water(NamedTuple):
     ball: NDArray[np.int32]
     beside: NDArray[np.int32]  # [b, 27] blocks round each block and itself, -1 where there is none
     feed_source: NDArray[np.int32]
+    feed_part: NDArray[np.int32]  # [f] part of the tank that each feeding place lies in
     steepest_cover: float  # largest change of cover in one step
     steepest_graze: float  # the same for the surface to graze on
 
@@ -79,6 +80,7 @@ def water_of(tank: Tank) -> Water:
         tank.ball,
         beside,
         tank.feed_source,
+        tank.part[tank.feed_cell],
         steepest(tank.cover, tank.neighbour),
         steepest(tank.graze, tank.neighbour),
     )

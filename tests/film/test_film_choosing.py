@@ -11,13 +11,13 @@ import pytest
 from film_examples import HOT, MILD, two_kinds
 from rockshy.analysis.film import choosing
 from rockshy.analysis.film.choosing import busiest_window, fish_to_follow, middle_of, typical_trial
-from rockshy.analysis.film.clock import lights_on_s, say_time, time_of
 from rockshy.analysis.film.frames import Painter
 from rockshy.analysis.film.making import Wish, WishError, make_film
 from rockshy.analysis.film.page import film_page
 from rockshy.analysis.film.recording import WholeRun, whole_run
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job, run_trial
+from rockshy.sim.scenario.clock import lights_on_s, say_time, time_of
 from rockshy.sim.scenario.scenario import RockSpec, Scenario
 from staging import BARE, hole, holes
 

@@ -109,7 +109,7 @@ def test_a_question_that_is_lost_on_its_way_is_asked_again(one: Open, desk: Any)
 
 
 def test_everything_is_done_by_keys_alone(one: Open, desk: Any) -> None:
-    above = desk.get_by_role("application", name="Rock from above")
+    above = desk.get_by_role("application", name="The tank from above")
     above.focus()
     expect(desk.locator(".rock-where")).to_contain_text("rock 16 cm high (4)")  # the highest at first
     above.press("ArrowLeft")
@@ -171,7 +171,7 @@ def test_the_rock_is_laid_onto_a_finer_grid(one: Open, desk: Any) -> None:
 
 
 def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: Any) -> None:
-    one.press("Draw it anew in every simulated tank", "#rock-drawing")
+    one.press("Pile it anew in every simulated tank", "#rock-drawing")
     expect(desk.get_by_text("The pictures show tank 1 of 4")).to_be_visible()
     assert one.file["rock"]["cover"] == pytest.approx(0.125, abs=0.02) and "sketch" not in one.file["rock"]
     assert one.file["rock"]["piles"] == 2 and one.file["rock"]["piece_size"] == 10
@@ -180,12 +180,12 @@ def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: A
     expect(desk.get_by_text("The pictures show tank 2 of 4")).to_be_visible()
     one.until(lambda: picture(desk, ".rock-front") != first)
     before = one.text
-    above = desk.get_by_role("application", name="Rock from above")
+    above = desk.get_by_role("application", name="The tank from above")
     above.press("5")
     one.said("drawn anew in every simulated tank")
     assert one.text == before
     rows = one.field("rock.sketch").input_value().split("\n")
-    one.press("Draw it myself from here", "#rock-drawing")
+    one.press("Let it stand as it is shown", "#rock-drawing")
     stands(one, rows)
     assert "cover" not in one.file["rock"]
 
@@ -224,7 +224,7 @@ def test_wood_is_added_placed_and_taken_out(one: Open, desk: Any) -> None:
 
 
 def test_lengths_are_in_the_chosen_units(one: Open, desk: Any) -> None:
-    one.page.get_by_label("in, F, US gal").check()
+    one.units("in").check()
     expect(desk.locator(".rock-where")).to_contain_text("6.3 in high (4)")
     expect(desk.get_by_label("New pile, high, in")).to_have_value("7.87")
     assert one.text == FILE

@@ -37,28 +37,28 @@ def films(monkeypatch: pytest.MonkeyPatch) -> Films:
 @pytest.fixture
 def answered(one: Open, work: Works) -> Open:
     """The page after a try of eight tanks."""
-    one.press("Try it")
+    one.press("Try it", "#answer")
     work["try"].finish(staged_work.tried(8))
-    expect(one.far("tries")).to_contain_text("Done: 8 of 8 simulated tanks")
+    expect(one.far("answer")).to_contain_text("Done: 8 of 8 simulated tanks")
     return one
 
 
 def test_the_answer_sharpens_worst_off_fish_first_and_ends(one: Open, work: Works) -> None:
-    one.press("Try it")
+    one.press("Try it", "#answer")
     work["try"].post(None, 0, 8, "compiling the rules")
-    expect(one.far("tries")).to_contain_text("0 of 8 simulated tanks. compiling the rules")
+    expect(one.far("answer")).to_contain_text("0 of 8 simulated tanks. compiling the rules")
     work["try"].post(staged_work.tried(2), 2, 8)
     one.said("First numbers. It comes off worst.")
-    expect(one.far("tries").locator("progress")).to_have_attribute("max", "8")
-    assert one.far("tries").locator("progress").evaluate("bar => bar.value") == 2
+    expect(one.far("answer").locator("progress")).to_have_attribute("max", "8")
+    assert one.far("answer").locator("progress").evaluate("bar => bar.value") == 2
     expect(one.find(".fates .name")).to_have_text(LABELS)
     first = one.find(".fates > li").first
     expect(first.locator(".figure")).to_have_text("loses 60 %; chased 12 an hour; hidden 50 %; pinned 10 %.")
     expect(first.get_by_role("button")).to_have_text(["What helps it?", "Watch it"])
-    expect(one.find("#tries .answer")).to_contain_text(READING)
+    expect(one.find("#tries-box")).to_contain_text(READING)
     work["try"].finish(staged_work.tried(8, headline="It is sure."))
-    expect(one.far("tries")).to_contain_text("Done: 8 of 8 simulated tanks")
-    expect(one.find("#tries .headline")).to_contain_text("It is sure.")
+    expect(one.far("answer")).to_contain_text("Done: 8 of 8 simulated tanks")
+    expect(one.find("#answer .headline")).to_contain_text("It is sure.")
     expect(one.page.get_by_role("button", name="Stop", exact=True)).to_have_count(0)
     one.said("The try: Done: 8 of 8 simulated tanks. It is sure.")
     one.find("#tries summary", has_text="All figures").click()
@@ -84,12 +84,12 @@ def test_the_interval_is_drawn_where_the_numbers_say(answered: Open) -> None:
 
 
 def test_stop_ends_it_keeps_what_is_done_and_the_focus_stays_on_the_page(one: Open, work: Works) -> None:
-    one.press("Try it")
+    one.press("Try it", "#answer")
     work["try"].post(staged_work.tried(4), 4, 8)
     expect(one.find(".fates > li")).to_have_count(3)
     one.page.get_by_role("button", name="Stop", exact=True).focus()
     one.page.keyboard.press("Enter")
-    expect(one.far("tries")).to_contain_text("4 of 8 simulated tanks. Stopped; what is done is kept.")
+    expect(one.far("answer")).to_contain_text("4 of 8 simulated tanks. Stopped; what is done is kept.")
     expect(one.page.get_by_role("button", name="Try it", exact=True)).to_be_focused()
     expect(one.find(".fates > li")).to_have_count(3)
     assert work["try"].tasks[0].halted()
@@ -108,48 +108,48 @@ def test_an_answer_of_an_older_file_says_so_until_the_file_is_as_it_was(answered
 def test_work_that_runs_is_found_again_after_a_reload_and_a_short_loss_of_the_server(
     one: Open, work: Works
 ) -> None:
-    one.press("Try it")
+    one.press("Try it", "#answer")
     work["try"].post(staged_work.tried(2), 2, 8)
     expect(one.find(".fates > li")).to_have_count(3)
     asked: list[str] = []
     one.page.on("request", lambda request: asked.append(request.url.rpartition("/")[2]))
     one.again()
-    expect(one.far("tries")).to_contain_text("2 of 8 simulated tanks")
+    expect(one.far("answer")).to_contain_text("2 of 8 simulated tanks")
     one.page.route("**/follow", lambda route: route.abort())
     work["try"].post(None, 3, 8)
-    expect(one.far("tries")).to_contain_text("does not answer; asking again")
+    expect(one.far("answer")).to_contain_text("does not answer; asking again")
     one.page.unroute("**/follow")
     work["try"].finish(staged_work.tried(8))
-    expect(one.far("tries")).to_contain_text("Done: 8 of 8 simulated tanks")
+    expect(one.far("answer")).to_contain_text("Done: 8 of 8 simulated tanks")
     expect(one.find("#tries .older")).to_be_hidden()
     assert "start" not in asked
     assert len(work["try"].tasks) == 1
     one.again()
-    expect(one.far("tries")).to_contain_text("Done: 8 of 8 simulated tanks")
+    expect(one.far("answer")).to_contain_text("Done: 8 of 8 simulated tanks")
 
 
 def test_a_second_kind_of_work_is_refused_with_the_way_out(one: Open, work: Works) -> None:
-    one.press("Try it")
+    one.press("Try it", "#answer")
     first = work["try"].wait_for_task()
-    one.press("How much rock?")
+    one.press("How much rock?", "#how-much-rock")
     refused = one.find("#how-much-rock .problems")
     expect(refused).to_contain_text("Something is being tried on this page already")
     one.press("Stop that and start this")
     work["rock"].wait_for_task()
     assert first.halted()
     expect(refused).to_be_hidden()
-    expect(one.far("tries")).to_contain_text("Stopped")
+    expect(one.far("answer")).to_contain_text("Stopped")
 
 
 def test_tanks_to_watch_by_button_number_and_mark(one: Open, work: Works, films: Films) -> None:
-    one.press("Try it")
+    one.press("Try it", "#answer")
     work["try"].post(staged_work.tried(2), 2, 8)
     frame = one.find("#film iframe")
     # one plays beside the trials without being asked for
     expect(frame).to_have_attribute("title", "Film: the tank as it is: simulated tank 2")
     expect(one.page.get_by_role("button", name="Pinned in none so far")).to_be_disabled()
     work["try"].finish(staged_work.tried(8))
-    one.press("One where it was pinned")
+    one.press("One where it was pinned", "#tries")
     expect(frame).to_have_attribute("title", re.compile("simulated tank 4"))
     expect(one.find("#film h3")).to_be_focused()
     one.page.get_by_label("Any simulated tank, by its number").fill("7")
@@ -167,7 +167,7 @@ def test_tanks_to_watch_by_button_number_and_mark(one: Open, work: Works, films:
 
 
 def test_a_film_is_kept_apart_from_the_page_and_can_be_saved(answered: Open, tmp_path: Path) -> None:
-    answered.press("A typical tank")
+    answered.press("A typical tank", "#tries")
     expect(answered.find("#film iframe")).to_have_attribute("sandbox", "allow-scripts")
     expect(answered.page.frame_locator("#film iframe").locator("p")).to_have_text("A film.")
     saved = answered.download(tmp_path, answered.page.get_by_role("link", name="Save the film"))
@@ -180,7 +180,7 @@ def test_copies_are_compared_in_words_and_drawings_and_watched_in_step(
 ) -> None:
     one.copy()
     name = str(one.find("#what-if .copies bdi").text_content())
-    one.press("Compare")
+    one.press("Compare", "#what-if")
     work["compare"].finish(staged_work.compared(name, "the mild species swims free more."))
     against = one.find("#what-if .against")
     expect(against.locator(".sentence")).to_have_text("the mild species swims free more.")
@@ -196,21 +196,21 @@ def test_copies_are_compared_in_words_and_drawings_and_watched_in_step(
 
 def test_what_helps_is_one_click_from_the_worst_off_fish(answered: Open, work: Works, films: Films) -> None:
     one = answered
-    one.press("What helps it?")
+    one.press("What helps it?", "#tries")
     task = work["relief"].wait_for_task()
     assert task.what["fish"] == LABELS[0]
     task.kept["changes"] = {4: ("one male out", task.scenario)}
     work["relief"].finish(staged_work.relieved())
-    first = one.find("#what-if ol.changes > li")
+    first = one.find("#what-helps ol.changes > li")
     expect(first).to_have_count(1)
     expect(first).to_contain_text("They lose 40 % instead of 60 %.")
     expect(first).to_contain_text("Takes: 1 fish to catch")
     expect(first.locator("svg.difference")).to_be_visible()
-    expect(one.find("#what-if .caution").first).to_contain_text("separated first")
+    expect(one.find("#what-helps .caution").first).to_contain_text("separated first")
     first.get_by_role("button", name="Watch side by side").click()
     expect(one.find("#film iframe")).to_be_visible()
     assert films[-1]["change"][0] == "one male out"
-    one.find("#what-if summary", has_text="not suggested").click()
+    one.find("#what-helps summary", has_text="not suggested").click()
     expect(one.page.get_by_text("Makes it worse")).to_be_visible()
     expect(one.page.get_by_text(NASTY)).to_be_visible()  # as text
     assert one.page.evaluate("window.hit") is None
@@ -218,7 +218,7 @@ def test_what_helps_is_one_click_from_the_worst_off_fish(answered: Open, work: W
 
 
 def test_the_sweep_fills_in_and_a_point_is_seen_and_taken(one: Open, work: Works) -> None:
-    one.press("How much rock?")
+    one.press("How much rock?", "#how-much-rock")
     task = work["rock"].wait_for_task()
     assert dict(task.what) == {"kind": "rock", "which": 0, "vary": ["cover"], "level": None}
     work["rock"].post(staged_work.swept(2), 58, 290)

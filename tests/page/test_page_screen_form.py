@@ -34,7 +34,7 @@ def test_typing_changes_the_file_around_its_comments_and_the_checks_follow(one: 
 
 
 def test_a_bare_number_is_in_the_units_that_are_shown_and_switching_changes_nothing(one: Open) -> None:
-    one.page.get_by_label("in, F, US gal").check()
+    one.units("in").check()
     one.field("tank.front_to_back").press("Tab")  # only entered
     one.type("tank.front_to_back", "15.75 in")
     assert one.text == FIRST
@@ -44,7 +44,7 @@ def test_a_bare_number_is_in_the_units_that_are_shown_and_switching_changes_noth
     expect(one.field("tank.length")).to_have_value("36 in")
     tank = one.file["tank"]
     assert (tank["front_to_back"], tank["temperature"], tank["length"]) == ("40 cm", "78 F", "36 in")
-    one.page.get_by_label("cm, C, L").check()
+    one.units("cm").check()
     expect(one.field("tank.length")).to_have_value("91.44 cm")
     one.type("tank.length", "90", "90 cm")
     assert one.file["tank"]["length"] == 90
@@ -56,7 +56,7 @@ def test_half_a_quantity_is_a_problem_at_its_field_until_it_is_whole(one: Open) 
     expect(length).to_have_attribute("aria-invalid", "true")
     told = one.find(f"#{(length.get_attribute('aria-describedby') or '').split()[-1]}")
     expect(told).to_contain_text("4 f")
-    expect(one.find("#problems-box")).to_contain_text("One field")
+    expect(one.find("#problems-box")).to_contain_text("Length")
     assert length.input_value() == "4 f"
     length.press_sequentially("t")
     expect(length).not_to_have_attribute("aria-invalid", "true")
@@ -148,6 +148,7 @@ def test_undo_and_redo_by_key_and_by_button_restore_the_text_to_the_byte(one: Op
 
 
 def test_fish_are_added_by_either_name_changed_and_taken_out(one: Open) -> None:
+    one.show("fish")
     add = one.page.get_by_role("form", name="Add fish")
     for label, text in (("Add a species", "tropheus moorii"), ("Males", "1"), ("Females", "3")):
         add.get_by_label(label, exact=label == "Males").fill(text)
@@ -171,7 +172,8 @@ def test_fish_are_added_by_either_name_changed_and_taken_out(one: Open) -> None:
 
 
 def test_a_pasted_list_is_added_or_takes_the_place_of_all_rows(one: Open) -> None:
-    one.page.get_by_text("Paste a list").click()
+    one.show("fish")
+    one.find("#fish summary", has_text="Paste a list").click()
     area = one.find("#fish textarea")
     for text, name, rows in (
         ("species\tmales\tfemales\nTropheus moorii\t1\t2\n", "Add these rows", 2),
@@ -191,7 +193,7 @@ def test_a_pasted_list_is_added_or_takes_the_place_of_all_rows(one: Open) -> Non
 def test_a_trait_gets_an_own_value_and_the_librarys_back(one: Open) -> None:
     about = one.row(0).get_by_role("button", name="what is assumed")
     about.click()
-    trait = one.find("dialog .trait", has_text=TRAITS["timidity"].meaning)
+    trait = one.find("dialog.species .trait", has_text=TRAITS["timidity"].meaning)
     expect(trait.locator("summary")).to_contain_text("Source: ")
     one.type(trait.get_by_label("Value"), "1.9")
     expect(trait.locator("summary")).to_have_text("Set by you")
@@ -200,7 +202,7 @@ def test_a_trait_gets_an_own_value_and_the_librarys_back(one: Open) -> None:
     expect(trait.locator("summary")).to_contain_text("Source: ")
     assert one.text.strip() == FIRST.strip()
     one.page.keyboard.press("Escape")
-    expect(one.find("dialog")).to_be_hidden()
+    expect(one.find("dialog.species")).to_be_hidden()
     expect(about).to_be_focused()
 
 
@@ -213,13 +215,13 @@ def test_a_copy_is_made_changed_marked_and_kept(one: Open) -> None:
     assert one.file["tank"]["length"] == "80 cm"
     assert one.file["alternative"][0]["tank"]["length"] == 120
     for name, shown in (("the tank as it is", "80 cm"), ("longer", "120 cm")):
-        one.page.get_by_label(name).check()
+        one.press(name, "#strip")
         expect(length).to_have_value(shown)
-    one.press("Length: as the tank is")
+    one.press("Length: as the tank is", "#tank")
     expect(length).to_have_value("80 cm")
     one.undo("")
     expect(length).to_have_value("120 cm")
-    one.press("Keep this copy as the tank")
+    one.press("Keep this copy as the tank", "#copies")
     one.said("longer is now the tank")
     expect(one.find("#copies .options input")).to_have_count(1)
     expect(length).to_have_value("120 cm")
@@ -228,7 +230,7 @@ def test_a_copy_is_made_changed_marked_and_kept(one: Open) -> None:
 
 def test_a_dropped_copy_comes_back_by_undo_with_itself_shown(one: Open) -> None:
     one.copy()
-    one.press("Drop this copy")
+    one.press("Drop this copy", "#copies")
     expect(one.find("#copies .options input")).to_have_count(1)
     one.undo("")
     expect(one.find("#copies .options input")).to_have_count(2)

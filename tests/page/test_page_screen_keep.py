@@ -18,12 +18,12 @@ NASTY = '<img src=x onerror="window.hit=1"><script>window.hit=2</script>'
 
 def test_what_was_typed_is_found_after_a_reload_with_its_way_back(one: Open) -> None:
     one.type("tank.height", "45", "45 cm")
-    one.page.get_by_label("in, F, US gal").check()
+    one.units("in").check()
     one.field("tank.length").fill("35 in")
     one.again()  # before it was sent
     expect(one.field("tank.length")).to_have_value("35 in")
     expect(one.understood("tank")).to_contain_text("89 cm (35 in) long")
-    expect(one.page.get_by_label("in, F, US gal")).to_be_checked()
+    expect(one.units("in")).to_be_checked()
     one.undo("Length", "Height")
     assert one.text == FIRST
 
@@ -38,6 +38,7 @@ def test_two_pages_do_not_mix_and_a_new_one_offers_what_is_kept(context: Any, se
     expect(first.field("title")).to_have_value("the first")
     first.page.close()
     third = Open(context, served.address)
+    third.show("start")
     expect(third.find("#earlier").get_by_role("listitem")).to_have_count(2)
     third.press("Go on with the first", "#earlier")
     expect(third.field("title")).to_have_value("the first")
@@ -67,21 +68,23 @@ def test_a_file_that_names_a_stock_list_asks_for_it(one: Open) -> None:
 
 
 def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
+    one.show("keep")
     one.page.get_by_label("A ready scenario").select_option("bare-tank")
     one.press("Start from it")
     one.said("Undo brings back")
-    expect(one.find("#file-name")).to_have_text("bare-tank.toml")
+    expect(one.find("#download")).to_have_text("Download bare-tank.toml")
     one.page.get_by_text("The file as text").click()
     area = one.page.get_by_label("Scenario file")
     assert area.input_value() == one.text
     area.fill(FIRST.replace("80 cm", "95 cm"))
     one.again()
+    one.show("keep")
     one.page.get_by_text("The file as text").click()
     assert area.input_value() == FIRST.replace("80 cm", "95 cm")  # kept, not yet taken
-    one.press("Take this text")
+    one.press("Take this text", "#keep")
     expect(one.field("tank.length")).to_have_value("95 cm")
     area.fill("this is [no TOML")
-    one.press("Take this text")
+    one.press("Take this text", "#keep")
     expect(one.find("#as-text .problems")).to_contain_text("line 1")
     one.undo("")
     expect(one.field("tank.length")).to_have_value("95 cm")
@@ -105,7 +108,7 @@ def test_a_file_that_cannot_be_opened_is_refused_in_words_and_changes_nothing(on
         expect(refused).to_contain_text(f"{name}.toml")
         expect(refused).to_contain_text(said)
         assert one.text == before
-        expect(one.find("#file-name")).to_have_text("quarantine.toml")
+        expect(one.find("#download")).to_have_text("Download quarantine.toml")
     one.press("Undo")
     expect(one.field("title")).to_have_value("Stonecomb club, quarantine tank")
     assert one.text == FIRST
@@ -139,10 +142,10 @@ def test_a_killed_server_is_said_and_nothing_is_lost_when_it_is_started_anew(
         wanted = wanted.replace("\nheight = 30", '\nheight = "33 cm"')
         page.until(lambda: page.text == wanted)
         expect(banner).to_be_hidden()
-        page.press("Try it")
-        expect(page.find("#tries .fates > li").first).to_be_visible()
-        page.press("Stop")
-        expect(page.far("tries")).to_contain_text("Stopped")
+        page.press("Try it", "#answer")
+        expect(page.find("#answer .headline p").first).to_be_visible()
+        page.press("Stop", "#answer")
+        expect(page.far("answer")).to_contain_text("Stopped")
         page.undo("Height", "Length")
         page.until(lambda: page.text == LONG)
     assert page.faults == []
@@ -212,7 +215,7 @@ def unharmed(page: Any) -> None:
 def test_markup_in_names_is_text_in_page_film_and_report(one: Open) -> None:
     page = one.page
     one.open("<img src=x onerror=window.hit=3>.toml", TANK.replace("trials = 16", "trials = 3").encode())
-    expect(one.find("#file-name")).to_have_text("<img src=x onerror=window.hit=3>.toml")
+    expect(one.find("#download")).to_have_text("Download <img src=x onerror=window.hit=3>.toml")
     for field in ("title", "question"):
         one.type(field, f"{field} {NASTY}")
         one.until(lambda field=field: one.file[field] == f"{field} {NASTY}")  # type: ignore[misc]
@@ -231,7 +234,7 @@ def test_markup_in_names_is_text_in_page_film_and_report(one: Open) -> None:
     one.press("Watch it next to the tank as it is")
     assert NASTY in one.film().locator("body").inner_text()
     unharmed(page)
-    one.press("Make the report")
+    one.press("Make the report", "#keep")
     with page.context.expect_page() as opened:
         page.get_by_role("link", name="Open the report").click()
     opened.value.wait_for_load_state()

@@ -55,9 +55,9 @@ def pressed(hands: Hands, target: Any) -> None:
 
 def test_the_focus_stays_on_the_page_when_what_had_it_goes_away(one: Open) -> None:
     hands = Hands(one)
-    pressed(hands, one.button("Draw it anew in every simulated tank"))
-    expect(one.button("Draw it myself from here")).to_be_visible()
-    pressed(hands, one.button("Draw it myself from here"))
+    pressed(hands, one.button("Pile it anew in every simulated tank"))
+    expect(one.button("Let it stand as it is shown")).to_be_visible()
+    pressed(hands, one.button("Let it stand as it is shown"))
     pressed(hands, one.button("No rock"))
     expect(one.button("No rock")).to_be_hidden()
     hands.stop()

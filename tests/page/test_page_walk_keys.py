@@ -48,9 +48,9 @@ def test_a_side_is_typed(walk: Open, hands: Hands) -> None:
 
 
 def test_units_are_switched_by_arrows(walk: Open, hands: Hands) -> None:
-    hands.go(walk.page.get_by_label("cm, C, L"))
+    hands.go(walk.units("cm"))
     hands.press("ArrowRight")
-    hands.stays(walk.page.get_by_label("in, F, US gal"))
+    hands.stays(walk.units("in"))
     expect(walk.field("tank.length")).to_have_value("27.56 in")
     hands.press("ArrowLeft")
     expect(walk.field("tank.length")).to_have_value("70 cm")
@@ -87,20 +87,20 @@ def test_what_is_assumed_of_a_species_is_read_and_left_again(walk: Open, hands: 
 
 def test_a_pile_is_raised_and_moved(walk: Open, hands: Hands) -> None:
     before = walk.text
-    hands.go(walk.page.get_by_role("application", name="Rock from above"))
+    hands.go(walk.page.get_by_role("application", name="The tank from above"))
     hands.press("PageUp")
     walk.said("rock 20 cm high (5)")
     step(hands, before)
     assert walk.file["rock"]["sketch"] == ["0000000000", "0230000000", "0120000050", "0000000000"]
     hands.press("m", "ArrowLeft", "ArrowUp", "Enter")
     walk.until(lambda: "0230000500" in walk.text)
-    hands.stays(walk.page.get_by_role("application", name="Rock from above"))
+    hands.stays(walk.page.get_by_role("application", name="The tank from above"))
 
 
 def test_the_tank_is_tried_and_the_focus_stays(walk: Open, hands: Hands) -> None:
-    start = walk.button("Try it", "#tries")
+    start = walk.button("Try it", "#answer")
     hands.push(start)
-    result = walk.done("tries", "try")
+    result = walk.done("answer", "try")
     hands.stays(start)
     expect(walk.find("#tries .fates .name")).to_have_text([one["label"] for one in result["fish"]])
     assert len(result["tanks"]) == 4

@@ -25,7 +25,7 @@ def fed(*rows, rock=holes(hole(2.5)), **how):  # noqa: B008
     model = stage(*(rows or (row(males=1),)), rock=rock, **how)
     still(model)
     model.shoal.fish.hunger[:] = 1.0
-    give_meal(model.shoal, model.parameters, model.food)
+    give_meal(model.water, model.shoal, model.parameters, model.food)
     return model
 
 
@@ -42,7 +42,8 @@ def eats(model, i, tick):
 @pytest.mark.parametrize("meals_a_day", [1, 2, 3])
 def test_meals_are_spread_evenly_over_the_lit_day_and_last_as_long_as_stated(meals_a_day):
     p = stage(row(males=1), parameters={"meals_a_day": meals_a_day, "meal_s": 600.0}).parameters
-    since = np.array([meal_ticks(tick, LIT, p) for tick in range(2 * LIT)])
+    none = np.zeros(0, np.int64)
+    since = np.array([meal_ticks(tick % LIT, LIT, none, p) for tick in range(2 * LIT)])
     starts = np.flatnonzero(since == 0)
     gap = LIT // meals_a_day
     assert starts.tolist() == [gap // 4 + k * gap for k in range(2 * meals_a_day)]
@@ -55,7 +56,7 @@ def test_food_is_given_for_every_fish_in_the_tank_and_shared_among_the_places():
     model = fed(row(males=3), tank=wide, parameters={"portions": 6.0})
     assert model.food.tolist() == [9.0, 9.0]
     model.take_out(model.agents[0])
-    give_meal(model.shoal, model.parameters, model.food)
+    give_meal(model.water, model.shoal, model.parameters, model.food)
     assert model.food.tolist() == [6.0, 6.0]
 
 

@@ -144,7 +144,7 @@ def test_an_owner_keeps_its_crevice_while_it_claims_the_place_most_and_enough(wh
     look_home(0, *at(model))
     kept = why == "claims it enough"
     assert model.shoal.fish.centre[0] == (1 if kept else NOBODY)
-    assert (home_of(0, model.shoal) == 1) == kept
+    assert (home_of(0, model.water, model.shoal) == 1) == kept
     keeps_centre(1, model.water, model.shoal)
     assert model.shoal.fish.centre[1] == NOBODY
 
@@ -256,15 +256,15 @@ def test_with_one_site_one_male_of_three_owns_it():
 def test_home_is_the_centre_else_the_most_trusted_shelter_else_the_last_one():
     model = claimant()
     fish, memory = model.shoal.fish, model.shoal.memory
-    assert home_of(0, model.shoal) == NOBODY
+    assert home_of(0, model.water, model.shoal) == NOBODY
     fish.refuge[0] = 3
-    assert home_of(0, model.shoal) == 3
+    assert home_of(0, model.water, model.shoal) == 3
     memory[0, 4] = 0.04
-    assert home_of(0, model.shoal) == 3, "hardly trusted at all"
+    assert home_of(0, model.water, model.shoal) == 3, "hardly trusted at all"
     memory[0, [0, 5]] = 0.3, 0.6
-    assert home_of(0, model.shoal) == 5
+    assert home_of(0, model.water, model.shoal) == 5
     fish.centre[0] = 1
-    assert home_of(0, model.shoal) == 1
+    assert home_of(0, model.water, model.shoal) == 1
 
 
 @pytest.mark.parametrize("company", [0.0, 0.4, 1.0])

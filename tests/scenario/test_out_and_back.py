@@ -14,8 +14,8 @@ from rockshy.sim import TankModel
 from rockshy.sim.fish.population import derive
 from rockshy.sim.run.drawing import draw_tank, draw_trial_rock
 from rockshy.sim.run.keeping import kept_run, places_after
-from rockshy.sim.run.model import LEFT_BEHIND
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
+from rockshy.sim.run.tank_changes import LEFT_BEHIND
 from rockshy.sim.run.trials import run_trial, table_of
 from rockshy.sim.scenario.scenario import RockSpec
 from rockshy.sim.scenario.timeline import Event, FishBack, FishOut, RockAnew, register

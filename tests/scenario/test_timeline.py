@@ -141,6 +141,9 @@ def test_one_event_may_name_several_fish() -> None:
     assert gone.words() == "Tropheus moorii female 1 to 2, Tropheus moorii male 1 taken out"
 
 
+KEYS = "out, back, box, out_of_box, divider, dead, injured, holding, spawning, lights, meals, rock"
+
+
 def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> None:
     told = problems(
         event(900, 'out = "moorii male 2"')  # line 19
@@ -153,19 +156,18 @@ def test_every_problem_is_told_at_once_with_its_line_and_what_is_allowed() -> No
         + event(2, "")
     )
     assert told == [
-        "  line 19, event 1, day is 900; use a number from 0.1 to 730",
+        "  line 19, event 1, day is 900; use a number from 0 to 730",
         '  line 23, event 2, out is "moorii male 3"; use a fish of Tropheus moorii in this tank: '
         "Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2. Did you mean Tropheus moorii male 2?",
-        "  line 26, event 3, back: out and back in one event; use one of out, back, dead, injured, "
-        "holding, spawning or rock",
-        '  line 30, event 4, rock is "new"; use "anew": all rock is taken out and laid anew',
+        f"  line 26, event 3, back: out and back in one event; use one of {KEYS} or water",
+        '  line 30, event 4, rock is "new"; use "anew", or the share of the floor from then on, '
+        '"60 %", or more or less of it, "+20 %", "-20 %"',
         "  line 34, event 5, settle is false; use true with rock, or leave it out",
         '  line 37, event 6, out is 7; use fish of the stock, such as "Tropheus duboisi male 2", or a '
         "list of them",
-        "  line 40, event 7, otu: there is no such field; use out, back, dead, injured, holding, "
-        "spawning, rock, when, day, for, every, until or settle. "
-        "Did you mean out?",
-        "  line 41, event 8: nothing happens; use one of out, back, dead, injured, holding, spawning or rock",
+        f"  line 40, event 7, otu: there is no such field; use {KEYS}, water, when, day, for, every, "
+        "until or settle. Did you mean out?",
+        f"  line 41, event 8: nothing happens; use one of {KEYS} or water",
     ]
 
 

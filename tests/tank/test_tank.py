@@ -203,6 +203,7 @@ def test_dtypes_are_those_of_the_contract():
         "toward": "int8", "sight": "uint8", "looks_in": "uint8", "cover": "float64", "graze": "float64",
         "ball_start": "int64", "ball": "int32", "refuge_cell": "int32", "refuge_mouth_cm": "float64",
         "refuge_depth_cm": "float64", "refuge_room": "int32", "refuge_corner": "bool", "feed_source": "int32",
+        "feed_cell": "int32", "part": "int32",
     }  # fmt: skip
     for name, dtype in wanted.items():
         table = getattr(tank, name)

@@ -1,7 +1,7 @@
 // Ways and doings of fish out of few bytes; the counterpart of analysis/film/coding.py.
 
 const IN = 26, OUT = 27, AT = 28, FRIGHTS = 8;
-const SWIMMING = 0, SHELTERED = 1, FLEEING = 2, CHASING = 3, CONTESTING = 4, RETREATING = 5;
+const SWIMMING = 0, SHELTERED = 1, FLEEING = 2, CHASING = 3, CONTESTING = 4, RETREATING = 5, BOXED = 6;
 
 // the 26 steps to neighbouring cells, in the order of sim/tank/paths.py: faces, edges, corners, each sorted
 const ASIDES = [-1, 0, 1];

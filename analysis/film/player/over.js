@@ -34,6 +34,7 @@ Object.assign(TankView.prototype, {
       const other = this.fish[fish.partner];
       if (fish.doing === CHASING && other && other.here && other.px !== undefined) this.stroke(fish, other);
       if (fish.doing === CONTESTING) this.arcs(fish, now);
+      if (fish.doing === BOXED) this.box(fish);
     }
     const span = AFTER_S * Math.max(1, show.speed);
     const marks = this.recent(this.chases, now, span).slice(-10);
@@ -85,6 +86,15 @@ Object.assign(TankView.prototype, {
         this.line([near, far].map((out) => [fish.px + out * Math.cos(a), fish.py + out * Math.sin(a)]), wide, colour);
       }
     }
+  },
+
+  // the box that a fish sits in, at the front glass under the surface
+  box(fish) {
+    const [half, deep] = this.film.box, frame = this.frame, [x, y] = fish.at;
+    const [left, right, top, low] = [frame.x(x - half, y), frame.x(x + half, y), frame.z(this.told.size[3], y), frame.z(this.told.size[3] - deep, y)];
+    const outline = [[left, top], [left, low], [right, low], [right, top], [left, top]];
+    this.line(outline, Math.max(3, 0.7 * frame.scale), CASING);
+    this.line(outline, Math.max(1.5, 0.4 * frame.scale), PAPER);
   },
 
   // a fish that displays or fights: two bows beside it

@@ -46,6 +46,13 @@ class Player {
     tell(byId("question"), film.question);
     tell(byId("count"), `Day ${film.tanks[0].day}, simulated tank ${film.trial + 1} of ${film.of}. Fish of a model.`);
     for (const text of film.why) put(byId("why"), "p", text, { dir: "auto" });
+    for (const text of film.answer ?? []) put(byId("answer-lines"), "p", text, { dir: "auto" });
+    byId("answer").hidden = !film.answer?.length;
+    byId("file").hidden = !film.file;
+    if (film.file) {
+      tell(byId("file-name"), `The tank as a file: ${film.file.name}`);
+      tell(byId("file-text"), film.file.text);
+    }
     film.species.forEach((species, k) => {
       const item = put(byId("key"), "li");
       putEmblem(film, k, item);

@@ -39,6 +39,7 @@ function doingText(told, fish) {
   if (fish.doing === CHASING) return code ? `after ${code}` : "chasing";
   if (fish.doing === CONTESTING) return code ? `contest with ${code}` : "in a contest";
   if (fish.doing === RETREATING) return "making for a hole";
+  if (fish.doing === BOXED) return "in its box";
   return fish.fright >= AFRAID ? "out, frightened" : "swimming";
 }
 

@@ -105,8 +105,8 @@ export function keyTo(parent, { width, height }, entries) {
 export function intervalKey(parent, sentence) {
   keyTo(parent, { width: 34, height: 22 }, [
     [(svg) => upright(svg, 17, 1, 21, "value"), sentence],
-    [(svg) => draw(svg, "rect", { x: 2, width: 30, y: 6, height: 10, class: "sure" }), "thick bar: 95 %"],
-    [(svg) => line(svg, new Scale(0, 34, 34, String), 3, 31), "thin line: range over guesses"],
+    [(svg) => draw(svg, "rect", { x: 2, width: 30, y: 6, height: 10, class: "sure" }), "thick bar: by the luck of the tanks, 95 %"],
+    [(svg) => line(svg, new Scale(0, 34, 34, String), 3, 31), "thin line: by what nobody has measured"],
   ]);
 }
 

@@ -1,9 +1,10 @@
 // Keeping: the file to this computer and from it, ready scenarios, the file as text, report and paper.
 
 import { Refused, refusal } from "./ask.js";
-import { button, buttonRow, clear, details, labelled, on, problemBox, put, say, set, showProblems } from "./dom.js";
+import { button, buttonRow, byId, clear, details, labelled, on, problemBox, put, say, set, showProblems, showUnderstood } from "./dom.js";
 import { actButton, attempt, TextField } from "./field.js";
 import { download, listTextOf, saveBlob, textOf, UnreadableError } from "./files.js";
+import { showFilm } from "./film.js";
 import { startJob } from "./job.js";
 
 export function mountKeep(parent, draft) {
@@ -33,8 +34,24 @@ function mountSave(box, draft) {
     if (draft.file.stock_list) list.textContent = `Download ${draft.file.stock_list.name}`;
   });
   mountReport(put(box, "div"), draft);
-  button(buttonRow(box), "Print this page", () => print());
+  const last = buttonRow(box);
+  button(last, "Print this page", () => print());
+  button(last, "One file to show others", () => showFilm(draft, { which: draft.which, title: draft.view.title }));
+  on(window, "beforeprint", () => fillPaper(byId("on-paper"), draft));
 }
+
+/** What the page holds behind its buttons, as sentences for paper. */
+function fillPaper(paper, { view }) {
+  clear(paper);
+  for (const [part, pieces] of Object.entries(view?.checks ?? {})) {
+    if (!pieces.length) continue;
+    put(paper, "h2", HEADS[part]);
+    showUnderstood(paper, pieces);
+  }
+  for (const { text } of [...(view?.flags ?? []), ...(view?.cautions ?? [])]) put(paper, "p", text, { dir: "auto" });
+}
+
+const HEADS = { tank: "Tank", rock: "Rock", fish: "Fish", run: "How it is run" };
 
 function saved({ name, text }) {
   download(name, text);

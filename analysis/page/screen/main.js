@@ -19,6 +19,7 @@ import { mountAdd, mountPaste, Stock } from "./stock.js";
 import { mountStrip } from "./strip.js";
 import { tab } from "./tab.js";
 import { mountTold } from "./told.js";
+import { mountWatching } from "./watching.js";
 
 const draft = new Draft();
 const names = new Names(draft);
@@ -47,7 +48,7 @@ const SHEETS = {
     mountPaste(box, draft);
     mountTold(box, draft, "fish");
   }],
-  run: ["How it is run", "Run", "", (box) => {
+  run: ["How it is run", "How it is run", "", (box) => {
     new Fields(box, draft, RUN);
     new Fields(details(box, "Finer settings"), draft, RUN_FINER);
     mountTold(box, draft, "run");
@@ -58,6 +59,7 @@ const SHEETS = {
   "what-helps": ["What helps a fish", "", "wide", async (box) => (await import("./relief.js")).mount(box, draft)],
   "how-much-rock": ["How much rock", "", "wide", async (box) => (await import("./sweep.js")).mount(box, draft)],
   film: ["A simulated tank to watch", "", "wide", async (box) => (await import("./film.js")).mount(box)],
+  looks: ["At the tank", "At the tank", "", (box) => mountWatching(box, draft)],
   keep: ["Keep and open", "Keep, print", "wide", (box) => mountKeep(box, draft)],
 };
 

@@ -84,7 +84,7 @@ class Relief extends Runner {
       put(this.forward, "p", "Nothing to suggest: no change clearly helped.", { class: "soft", tabindex: -1 });
     } else {
       const scale = scaleAround(those.flatMap(({ numbers }) => [numbers?.low, numbers?.high]), points, { most: 5, atLeast: 0.2 });
-      if (those.some((one) => one.numbers)) axis(this.forward, scale, "Change in what they lose, in points: left of 0 they lose less");
+      if (those.some((one) => one.numbers)) axis(this.forward, scale, "How much more they lose, in % of their swimming: left of 0 they lose less");
       const list = put(this.forward, "ol", null, { class: "changes" });
       for (const one of those) this.#entry(put(list, "li"), one, scale);
     }

@@ -11,11 +11,6 @@ export function sheet(id, title, kind = "") {
   const top = put(made, "div", null, { class: "dialog-head" });
   put(top, "h2", title, { id: head, tabindex: -1 });
   button(top, "Close", () => close(made));
-  on(made, "keydown", (event) => {
-    if (event.key !== "Escape" || event.defaultPrevented) return;
-    event.preventDefault();
-    close(made);
-  });
   return put(made, "div", null, { id: `${id}-box` });
 }
 
@@ -46,3 +41,10 @@ function close(one) {
 /** A button that opens a sheet. */
 export const opener = (parent, text, id, props = {}) =>
   button(parent, text, () => open(id), { "aria-haspopup": "dialog", "data-opens": id, ...props });
+
+on(document, "keydown", (event) => {
+  const shown = document.querySelector("dialog.sheet[open]");
+  if (event.key !== "Escape" || event.defaultPrevented || !shown || document.querySelector("dialog:modal")) return;
+  event.preventDefault();
+  close(shown);
+});

@@ -265,7 +265,7 @@ export class Stage extends Teller {
   paint() {
     for (const { view } of this.tanks) {
       const follow = view.indexOf(this.followed);
-      view.paint(this.now, { follow, speed: this.film.speed, isPlaying: this.isPlaying });
+      view.paint(this.now, { follow, territories: follow >= 0, speed: this.film.speed, isPlaying: this.isPlaying });
     }
     if (!this.plan.hidden) paintFishAbove(this);
   }

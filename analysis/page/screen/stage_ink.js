@@ -21,30 +21,18 @@ export function paintOver(stage, { which, view, over }) {
   if (deeds.isMarked && deeds.heap.length) paintHeap(ink, stage, frame);
 }
 
-/** A line round the pile as it is seen from the front. */
+/** A frame round the pile as it is seen from the front. */
 function paintHeap(ink, { state, deeds }, frame) {
-  const tops = new Map();
-  for (const [row, column] of deeds.heap) {
-    const top = state.heights[row][column] * state.step;
-    if (top > (tops.get(column)?.top ?? 0)) tops.set(column, { top, row });
-  }
-  const columns = [...tops.keys()].sort((a, b) => a - b);
   const [long, deep] = state.spot;
-  const back = (row) => (state.rows - row - 0.5) * deep;
-  const outline = () => {
-    ink.beginPath();
-    const place = (column, cm, row) => ink.lineTo(frame.x(column * long, back(row)), frame.z(cm, back(row)));
-    place(columns[0], 0, tops.get(columns[0]).row);
-    for (const column of columns) {
-      const { top, row } = tops.get(column);
-      place(column, top, row);
-      place(column + 1, top, row);
-    }
-    place(columns.at(-1) + 1, 0, tops.get(columns.at(-1)).row);
-    ink.stroke();
-  };
-  ink.lineJoin = "round";
-  twoTone(ink, outline, { width: 2, dashes: [7, 4] });
+  const edges = deeds.heap.map(([row, column]) => {
+    const back = (state.rows - row - 0.5) * deep;
+    const top = frame.z(state.heights[row][column] * state.step, back);
+    return [frame.x(column * long, back), top, frame.x((column + 1) * long, back), frame.z(0, back)];
+  });
+  const least = (axis) => Math.min(...edges.map((edge) => edge[axis])) - 3;
+  const most = (axis) => Math.max(...edges.map((edge) => edge[axis])) + 3;
+  const [left, top] = [least(0), least(1)];
+  twoTone(ink, () => ink.strokeRect(left, top, most(2) - left, most(3) - top), { width: 2, dashes: [7, 4] });
 }
 
 function paintMouths(ink, { crevices }, frame) {

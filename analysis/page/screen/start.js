@@ -45,6 +45,11 @@ function askSides(place, draft, { list = false } = {}) {
     if (k === ASKED.length) return made();
     const [side, question, example] = ASKED[k];
     return askOne(place, { question, example, value: given[side] ?? "" }, (text) => {
+      const all = k === 0 && allThree(text);
+      if (all) {
+        ASKED.forEach(([name], at) => (given[name] = all[at]));
+        return next(ASKED.length);
+      }
       given[side] = text;
       return next(k + 1);
     });
@@ -61,6 +66,14 @@ function askSides(place, draft, { list = false } = {}) {
     if (!problems.hidden) button(buttonRow(place), "Type the sides again", () => next(0)).focus();
   };
   return next(0);
+}
+
+/** Three sides typed at once, "48 x 18 x 21 in": the unit of the last is that of all that have none. */
+function allThree(text) {
+  const sides = text.split(/\s*[x\u00d7*]\s*/i);
+  if (sides.length !== 3) return null;
+  const unit = sides[2].replace(/^[\d.,/\s]+/, "");
+  return sides.map((one) => (/^[\d.,/\s]+$/.test(one) && unit ? `${one.trim()} ${unit}` : one));
 }
 
 function askOne(place, { question, example, value }, done) {

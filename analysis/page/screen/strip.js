@@ -8,6 +8,7 @@ import { addSpecies, addTyped, dropRow, fishOf, setDay, SEXES, step } from "./st
 import { CM, tenths, unitOf } from "./units.js";
 
 const OFFERED = 7; // species on the shelf at once
+const GRAZERS = ["Tropheus", "Petrochromis", "Simochromis", "Pseudosimochromis", "Eretmodus", "Spathodus"];
 
 export function mountStrip(parent, { draft, names, stage, species }) {
   mountTank(parent, draft, stage);
@@ -171,8 +172,15 @@ function offered(draft, typed) {
   const there = new Set((draft.view?.stock ?? []).map((row) => row.species));
   const all = draft.begun.species.filter((one) => !there.has(one.key));
   const holds = (one) => [one.key, ...one.common].some((name) => name.toLowerCase().includes(words));
-  const usual = (one) => /^(Tropheus|Petrochromis|Simochromis|Pseudosimochromis)/.test(one.key);
-  return all.filter(words ? holds : usual).slice(0, OFFERED);
+  return words ? all.filter(holds).slice(0, OFFERED) : usual(all).slice(0, OFFERED);
+}
+
+/** Grazers of rock, one of each genus before the second of any, those with a name of the trade first. */
+function usual(all) {
+  const genera = GRAZERS.map((genus) => all.filter((one) => one.key.startsWith(`${genus} `)));
+  for (const those of genera) those.sort((a, b) => b.common.length - a.common.length);
+  const longest = Math.max(...genera.map((those) => those.length));
+  return Array.from({ length: longest }, (_, k) => genera.map((those) => those[k])).flat().filter(Boolean);
 }
 
 function madeChip(draft, stage) {

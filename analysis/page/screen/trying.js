@@ -97,6 +97,7 @@ class Tries extends Runner {
     const { view, which } = this.draft;
     const name = view?.names?.[which];
     this.start.textContent = which && name ? `Try it: ${name}` : "Try it";
+    this.start.hidden = Boolean(view?.empty);
     this.nothing.hidden = Boolean(this.state) && !view?.empty;
     const asked = view?.fields?.question?.value;
     const ready = `${asked ? `${asked} ` : ""}Press \u201cTry it\u201d: the tank is then simulated many times.`;

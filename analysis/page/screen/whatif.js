@@ -13,7 +13,7 @@ export const mount = (parent, draft) => new Compare(parent, draft);
 
 class Compare extends Runner {
   constructor(parent, draft) {
-    const told = "Change a copy of the tank and run both on the same draws: what differs then is the change.";
+    const told = "Change a copy of the tank; both are tried with the same fish and the same luck, so what differs is the change.";
     put(parent, "p", told, { class: "soft" });
     const copies = put(parent, "div", null, { class: "copies" });
     const none = put(parent, "p", "There is no copy yet.", { class: "soft" });
@@ -101,7 +101,7 @@ function fillAgainst(box, one, scale) {
 function drawGroup(box, group, scale, figures) {
   const part = put(box, "div", null, { class: "group figured" });
   put(part, "h5", ROLES[group.role] || group.name, { dir: "auto" });
-  axis(part, scale, "Points: left of 0 better, right worse");
+  axis(part, scale, "Difference in %: left of 0 better, right worse");
   const list = put(part, "ul", null, { class: "differences" });
   for (const [goal, found] of Object.entries(group.figures)) {
     const words = figures.find((one) => one.goal === goal && one.role === group.role);

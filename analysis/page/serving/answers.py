@@ -145,6 +145,17 @@ def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
     return {**_viewed(new, which), "said": said}
 
 
+def watching(desk: Desk, page: str, told: PageRequest) -> Answer:
+    """What to tap at the real tank."""
+    from ..viewing.read import shown
+    from ..work.watching import watching_told
+
+    wire.only(told, "draft", "which")
+    scenario = desk.scenario_of(wire.draft_of(told))
+    which = min(wire.which_of(told), len(scenario.alternatives))
+    return watching_told(shown(scenario, which))
+
+
 def start(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Begin to try something out."""
     from ..work import WORK
@@ -186,6 +197,7 @@ def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
             change=None if change is None else _taken_change(desk, page, change),
             kept=_kept(desk, page, draft, which, change),
             minutes=wire.amount_of(told, "minutes"),
+            file={"name": draft.name, "text": draft.text},
             halted=halted,
         )
     except HaltedError:

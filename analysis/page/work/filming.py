@@ -30,6 +30,7 @@ def film_of(
     change: Change | None = None,
     kept: Mapping[str, Any],
     minutes: float | None = None,
+    file: Mapping[str, str] | None = None,
     halted: Callable[[], bool] | None = None,
 ) -> tuple[str, dict[str, Any]]:
     """A page that plays some minutes of a simulated tank.
@@ -43,6 +44,7 @@ def film_of(
     change : words and scenario of what is shown beside it instead.
     kept : what the work that it belongs to has kept; may be empty.
     minutes : how long; as the command has it when None.
+    file : "name" and "text" of the scenario file, to be read and taken along.
     halted : once it says yes, the film is given up.
 
     Returns an HTML document, and what is told of it: "trial" and "why" (sentences). Raises RefusedError where
@@ -66,6 +68,8 @@ def film_of(
         raise RefusedError(str(problem).removeprefix("--")) from problem
     if why:
         film["why"].insert(1, why)
+    film["answer"] = list(kept.get("headline", {}).get(which, ()))
+    film["file"] = file
     return film_page(film), {"trial": trial, "why": film["why"]}
 
 

@@ -35,13 +35,14 @@ def try_out(task: Task) -> None:
         trials = table_of(scenario, done)
         answered, tanks = answer(trials, alike=kinds_of(scenario)), tanks_of(trials)
         telling = asdict(telling_of(tanks))
-        task.kept["tables"], task.kept["telling"] = {which: trials}, {which: telling}
+        headline = first_lines(answered, scenario)
+        task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
         return {
             "pieces": as_json(words(answered)),
             "fish": [_fish(one) for one in answered.alike],
             "watch": answered.watch,
             "worst": answered.victim.labels[0],
-            "headline": first_lines(answered, scenario),
+            "headline": headline,
             "reading": reading(),
             "tanks": [asdict(one) for one in tanks],
             "telling": telling,

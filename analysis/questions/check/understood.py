@@ -14,7 +14,7 @@ from ....sim.fish.population import individuals
 from ....sim.run.set_ups import draws_in, set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
 from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
-from ....sim.scenario.scenario import RunSpec, Scenario
+from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import Event, RockAnew, WhenSeen, say_days
 from ....sim.scenario.timeline.again import FEW
 from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
@@ -161,7 +161,7 @@ def date_sentences(scenario: Scenario) -> list[str]:
     begins, ends = scenario.measured_days
     told: dict[str, list[float]] = {}
     for one in scenario.timeline.events:
-        if one.day > 0 and one.dated:
+        if one.dated and (one.day > 0 or one.key):
             told.setdefault(_event_sentence(one), []).append(one.day)
     rules = [f"Rule of thumb: {one.words()}." for one in scenario.timeline.of(WhenSeen)]
     if not told:
@@ -201,15 +201,15 @@ def run_sentences(scenario: Scenario) -> list[str]:
     return [
         f"Watched as the mild species: {watch} ({reason}).",
         f"From day {last:g}, when {since}, to day {ends:g}. Up to day {begins:g} the fish settle and "
-        f"nothing is measured; then {_measured(run)}, at {run.lit_hours:g} lit hours a day.",
+        f"nothing is measured; then {_measured(scenario)}, at {scenario.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
     ]
 
 
-def _measured(run: RunSpec) -> str:
+def _measured(scenario: Scenario) -> str:
     """How many lit hours are measured: whole ones, as the model lays out its time."""
-    asked = (run.days - run.settle_days) * run.lit_hours
+    asked = (scenario.run.days - scenario.run.settle_days) * scenario.lit_hours
     hours = max(1, math.floor(asked + 1e-9))
     said = f"{many(hours, 'lit hour')} {'is' if hours == 1 else 'are'}"
     return said if math.isclose(asked, hours) else f"{said} (whole hours are counted)"

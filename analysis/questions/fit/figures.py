@@ -152,7 +152,7 @@ class Figures:
         values = model_values(
             cut, rows, labels=labels_of(self.scenario), minutes=minutes, looks=max(looks, 1)
         )
-        late = cut.starts * TICK_S / 3600.0 % self.scenario.run.lit_hours
+        late = cut.starts * TICK_S / 3600.0 % self.scenario.lit_hours
         near = np.arange(cut.count) if hour is None else np.argsort(np.abs(late - hour), kind="stable")
         within = cut.count if hour is None else int((np.abs(late - hour) <= NEAR_H).sum())
         pool = near[: max(within, many)]

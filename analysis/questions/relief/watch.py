@@ -184,8 +184,7 @@ def _chasers(
 
 def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Busiest | None:
     """By tanks: the chases of an hour of the day less their mean over all hours."""
-    run = scenario.run
-    begin = scenario.measured_days[0] * run.lit_hours
+    begin = scenario.measured_days[0] * scenario.lit_hours
     tables, draw = [], []
     for row in rows:
         if row.hour_chased is not None:
@@ -195,14 +194,14 @@ def _busiest(scenario: Scenario, rows: Iterable[TankRow], whom: FishGroup) -> Bu
     counts = np.array(tables)
     if not counts.size or not counts.any():
         return None
-    hours = np.floor((begin + np.arange(counts.shape[1])) % run.lit_hours + 1e-9).astype(int)
+    hours = np.floor((begin + np.arange(counts.shape[1])) % scenario.lit_hours + 1e-9).astype(int)
     of_day = np.unique(hours)
     if len(of_day) < 2:
         return None
     by_hour = np.stack([counts[:, hours == hour].mean(axis=1) for hour in of_day], axis=1)
     excess = by_hour - by_hour.mean(axis=1, keepdims=True)
     k = int(excess.mean(axis=0).argmax())
-    low = _lower(excess[:, k], np.array(draw), len(of_day), run.fixed)
+    low = _lower(excess[:, k], np.array(draw), len(of_day), scenario.run.fixed)
     return Busiest(int(of_day[k]) + 1, float(by_hour[:, k].mean() / by_hour.mean()), low > 0)
 
 

@@ -106,8 +106,9 @@ def _quiet(model: TankModel) -> tuple[tuple[int, int], ...]:
     ticks = np.arange(model.measured_from, model.last_tick)
     day = ticks % model.lit_ticks
     # The meals of one lit day by the rule itself; they come at the same hours every day.
-    p, lit = model.parameters, model.lit_ticks
-    quiet = ~np.array([meal_ticks(tick, lit, p) >= 0 for tick in range(lit)])[day]
+    p, lit = model.parameters, model.days.planned(model.days.of(model.measured_from))
+    feeding = np.array([meal_ticks(tick, lit, model.meal_at, p) >= 0 for tick in range(lit)])
+    quiet = (day < lit) & ~feeding[np.minimum(day, lit - 1)]
     morning = day == 0
     begins = quiet & (morning | ~np.concatenate([[False], quiet[:-1]]))
     ends = quiet & ~np.concatenate([quiet[1:] & ~morning[1:], [False]])

@@ -193,8 +193,7 @@ class Design(Study):
     def _ticks(self, coalitions: int) -> float:
         """Fish-seconds that a trial takes, the yardstick and the extra row with it."""
         scenario = self.plan.scenario
-        run = scenario.run
-        whole = scenario.measured_days[1] * run.lit_hours * 3600.0 * len(individuals(scenario.stock))
+        whole = scenario.measured_days[1] * scenario.lit_hours * 3600.0 * len(individuals(scenario.stock))
         thinned = any(one.code == CROWDING for one in self.switches.mechanisms)
         return whole * (coalitions * (THINNED if thinned else 1.0) + 1 + len(self._extra))
 

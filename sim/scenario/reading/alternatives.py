@@ -15,7 +15,7 @@ from .. import units
 from ..changes import measured_like, water_level_cm
 from ..hints import Hint
 from ..scenario import Alternative, RockSpec, RunSpec, Scenario, TankSpec
-from ..timeline import Event, RockAnew, timeline_of
+from ..timeline import Event, OfRock, RockAnew, Timeline, timeline_of
 from . import limits, said
 from .events import EVENT, StockedFish, check_events, read_events
 from .kinds import Names
@@ -109,7 +109,7 @@ def _read_one(row: Table, name: str, base: Base) -> Alternative | None:
         events=(*anew, *_left(base.events, rock), *own),
         alternatives=(),
     )
-    check_events(timeline_of(new.stock, scenario.events, rock=rock), row.book, place=row.at)
+    check_events(_timeline_of(scenario), row.book, place=row.at)
     if len(row.book.problems) > before:
         return None
     scenario = _watching(row, scenario, old)
@@ -166,9 +166,15 @@ def _water_level(height: object, tank: TankSpec) -> float:
         return tank.water_cm
 
 
+def _timeline_of(scenario: Scenario) -> Timeline:
+    """What happens in a scenario, held against all that the file says of its tank."""
+    rock, tank, lit_hours = scenario.rock, scenario.tank, scenario.run.lit_hours
+    return timeline_of(scenario.stock, scenario.events, rock=rock, tank=tank, lit_hours=lit_hours)
+
+
 def _left(events: tuple[Event, ...], rock: RockSpec) -> tuple[Event, ...]:
     """The events of the base, without those for which there is other rock now."""
-    return tuple(one for one in events if not isinstance(one, RockAnew) or RockAnew.suits(rock))
+    return tuple(one for one in events if not isinstance(one, OfRock) or one.suits(rock))
 
 
 def _read_rock(row: Table, base: Base, tank: TankSpec) -> tuple[RockSpec, tuple[RockAnew, ...]]:

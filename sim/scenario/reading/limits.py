@@ -178,10 +178,14 @@ _ROCK = f"{BELOW_SURFACE_CM:g} cm below the water level; never higher than the t
 _SOLD = "Volume it was sold as (checks the sides)"
 _LONG = Limit(1, LONGEST_QUESTION, "text")
 _A_FISH = "fish of the stock, or a list of them"
-_LAID = '"anew": as `rock.rescape_day`, any number of times'
-_ONE_OF = "what happens: one of `out` to `rock` is needed"
-_ITS_KIND = "true for `back`, also at the end of `for`; always true for `rock`; else false"
-_DEED_DAY, _LASTS = Limit(0.1, 730, "number"), Limit(0.1, 730, "time")
+_LAID = '"anew", the share of the floor from then on, "60 %", or more or less of it, "+20 %" and "-20 %"'
+_WALL = 'how far from the left, or `{ from_left = "60 cm", clear = true, left = ..., right = ... }`; "out"'
+_BOX = '`{ fish = ..., from_left = "20 cm" }`, or fish of the stock, or a list of them'
+_LIT = '"off", or hours a day, or `{ hours = 12, dusk = "30 min" }`'
+_FED = 'how many a day, 0 to 12, or times of day, `["9:00", "17:30"]`'
+_ONE_OF = "what happens: one of `out` to `water` is needed"
+_ITS_KIND = "true where fish come back; always true for `rock`, `divider` and `lights`; else false"
+_DEED_DAY, _LASTS = Limit(0, 730, "number"), Limit(0.1, 730, "time")
 _AGAIN = Limit(1, 730, "time")
 _UNTIL = "day 730, or as long as it is simulated; needed where the fish settle anew after it"
 _NO_RULE = "it happens on its day; with `when` no day is needed"
@@ -242,12 +246,23 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.injured", "Fish that are hurt: weaker and shyer", without=_ONE_OF, allowed=_A_FISH),
     Field("event.holding", "Females that hold eggs from this day on", without=_ONE_OF, allowed=_A_FISH),
     Field("event.spawning", "Females hold by themselves from this day on", without=_ONE_OF, allowed="true"),
-    Field("event.rock", "All rock laid anew", without=_ONE_OF, allowed=_LAID),
+    Field("event.box", "Fish put into a box in the tank", without=_ONE_OF, allowed=_BOX),
+    Field("event.out_of_box", "Fish let out of their box", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.divider", "A divider put in or taken out", without=_ONE_OF, allowed=_WALL),
+    Field("event.rock", "Rock laid anew, added or taken", without=_ONE_OF, allowed=_LAID),
+    Field("event.meals", "Meals from then on", without=_ONE_OF, allowed=_FED),
+    Field("event.lights", "Lights off until the next morning, or other hours", without=_ONE_OF, allowed=_LIT),
+    Field("event.water", "Water is changed", without=_ONE_OF, allowed='"changed"'),
     Field("event.when", "A rule of thumb: what must be seen for `out`", without=_NO_RULE, allowed=_SIGNS),
     Field("event.fish", "With `when`: whom the keeper looks at", without="all fish", allowed=_A_FISH),
     Field("event.in_a_row", "With `when`: days on which it is seen", Limit(1, 14, "whole"), without="1"),
     Field("event.stay", "With `when`: mature males of a kind that stay", Limit(0, 60, "whole"), without="1"),
-    Field("event.for", "For how long: then they are back, or well again", _LASTS, without=_FOR),
+    Field(
+        "event.for",
+        "For how long: then it ends, and fish are back, out or well again",
+        _LASTS,
+        without=_FOR,
+    ),
     Field("event.every", "Again and again, after so long each time", _AGAIN, without="once"),
     Field("event.until", "The last day on which it may happen again", _DEED_DAY, without=_UNTIL),
     Field("event.settle", "Measuring begins after it, once the fish have settled", without=_ITS_KIND),

@@ -142,7 +142,9 @@ def _assemble(
         argument=argument,
         events=(*anew, *events),
     )
-    timeline = timeline_of(stock if stock_good else (), scenario.events, rock=rock)
+    timeline = timeline_of(
+        stock if stock_good else (), scenario.events, rock=rock, tank=tank, lit_hours=run.lit_hours
+    )
     check_events(timeline, table.book, place=())
     if not table.book.problems:
         check_stay(scenario, table.book)

@@ -91,7 +91,7 @@ class Event:
         return f"{self.about} {self.deed}"
 
     @classmethod
-    def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Self:
+    def read(cls, value: object, *, stocked: Stocked, **when: Any) -> Event:
         """The event that the value of ``key`` in a file stands for; raises EventError when it means nothing.
 
         ``stocked`` knows the fish; ``when`` is day, place and, where a file says it, settle.

@@ -36,6 +36,10 @@ class OfFish(Event):
         if fish:
             yield Fault(f"{say_labels(fish)} {self.deed} on day {self.day:g}, but {but}", allowed, self.place)
 
+    def _not_boxed(self, so_far: SoFar) -> Iterator[Fault]:
+        first = 'fish that are in no box, and "out_of_box" before'
+        yield from self._wrong(lambda one: one in so_far.boxed, but="in a box then", allowed=first)
+
     def _wrong_if_dead(self, so_far: SoFar) -> Iterator[Fault]:
         dead = [so_far.died[one] for one in self.fish if one in so_far.died]
         if dead:
@@ -90,11 +94,8 @@ class FishOut(OfFish):
             return so_far.is_in(one) and so_far.stays[one][-1][0] >= self.day
 
         there, later = "fish that are in the tank on that day", "a later day"
-        yield from self._wrong(
-            lambda one: not so_far.is_in(one) and one not in so_far.died,
-            but="not in the tank then",
-            allowed=there,
-        )
+        yield from self._not_boxed(so_far)
+        yield from self._wrong(so_far.is_away, but="not in the tank then", allowed=there)
         yield from self._wrong_if_dead(so_far)
         yield from self._wrong(is_just_in, but="only put in that day", allowed=later)
 
@@ -119,6 +120,7 @@ class FishBack(_ComingIn):
     def check(self, so_far: SoFar) -> Iterator[Fault]:
         out = "fish that were taken out before"
         first = f"{out}, and rows of the stock for fish that are new"
+        yield from self._not_boxed(so_far)
         yield from self._wrong(so_far.is_in, but="in the tank already", allowed=out)
         yield from self._wrong_if_dead(so_far)
         yield from self._wrong(

@@ -35,6 +35,7 @@ class FishDead(FishOut):
         for one in self.fish:
             if so_far.is_in(one):
                 so_far.go_out(one, self.day)
+            so_far.boxed.discard(one)
             so_far.died[one] = self.day
 
     def apply(self, model: Any) -> None:
@@ -57,11 +58,8 @@ class Injured(OfFish):
         return self, Well(day=self.day + days, fish=self.fish, settle=well, place=self.place)
 
     def check(self, so_far: SoFar) -> Iterator[Fault]:
-        yield from self._wrong(
-            lambda one: not so_far.is_in(one) and one not in so_far.died,
-            but="not in the tank then",
-            allowed="fish that are in the tank on that day",
-        )
+        there = "fish that are in the tank on that day"
+        yield from self._wrong(so_far.is_away, but="not in the tank then", allowed=there)
         yield from self._wrong_if_dead(so_far)
         yield from self._wrong(
             lambda one: one in so_far.hurt, but="injured already", allowed="a day after it is well again"

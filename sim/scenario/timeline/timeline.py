@@ -13,7 +13,7 @@ from .fish import FishIn, FishOut
 from .so_far import SoFar
 
 if TYPE_CHECKING:
-    from ..scenario import RockSpec
+    from ..scenario import RockSpec, TankSpec
 
 Stay = tuple[float, float]  # day from which and day to which a fish is in the tank; inf: it stays
 
@@ -91,12 +91,18 @@ class Timeline:
 
 
 def timeline_of(
-    stock: Iterable[StockRow], events: Iterable[Event] = (), *, rock: RockSpec | None = None
+    stock: Iterable[StockRow],
+    events: Iterable[Event] = (),
+    *,
+    rock: RockSpec | None = None,
+    tank: TankSpec | None = None,
+    lit_hours: float | None = None,
 ) -> Timeline:
     """The timeline of a stock, whose rows have days, and of further events, sorted and checked.
 
-    What events say of fish that are not in the stock is left out. What a file may say of its ``rock`` is
-    checked too; when None it is not: a sweep over amounts of rock lays even none anew.
+    What events say of fish that are not in the stock is left out. What a file may say of its ``rock``, its
+    ``tank`` and its ``lit_hours`` is checked too; what is None is not: a sweep over amounts of rock lays even
+    none anew.
     """
     rows = list(stock)
     people = by_row(rows)
@@ -107,7 +113,7 @@ def timeline_of(
         found += events_of(row, tuple(one.label for one in fish), place=("stock", k))
     found += [one for one in (event.among(known) for event in events) if one is not None]
     found.sort(key=lambda one: (one.day, one.order))
-    so_far, faults = SoFar(labels, rock=rock), []
+    so_far, faults = SoFar(labels, rock=rock, tank=tank, lit_hours=lit_hours), []
     for one in found:
         wrong = list(one.check(so_far))
         faults += wrong

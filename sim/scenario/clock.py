@@ -1,4 +1,4 @@
-"""The clock of a film: which lit tick stands for which time of day. The model knows lit time alone."""
+"""The clock: when the lights go on, and times of day as they are written. The model knows lit time alone."""
 
 from __future__ import annotations
 

@@ -1,0 +1,181 @@
+"""The first lines of which fish belong in which tank."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ...document import as_text, document
+from ...document.brief import MOST_LINES, Brief
+from ...document.plain import capital, many, percent
+from ...evidence.doubts import flaw
+from ..relief.words import limits_said, points_said
+from .answer import Fare, Placed, Placing
+from .order import Step
+
+KEPT = "of the swimming about they would do if left alone"
+MOST_STEPS = 6
+
+
+def brief_of(found: Placing) -> Brief:
+    """Who is moved where, in which order, and what that is worth; as much of it as there is room for."""
+    make = _rooms if found.plan.taken is None else _takers
+    variants = list(make(found))
+    fits = (one for one in variants if as_text(document(one.section)).count("\n") < MOST_LINES)
+    return next(fits, variants[-1])
+
+
+def step_said(one: Step) -> str:
+    """A step in words: "the trio from Shelf 2 to Shelf 3"."""
+    if not one.group:
+        return f"lay other rock in {one.end}"
+    start = f" from {one.start}" if one.start else ""
+    if one.waits:
+        return f"{one.group}{start} into a bucket"
+    if not one.end:
+        return f"{one.group} out of {one.start} for good"
+    return f"{one.group}{start} to {one.end}"
+
+
+def fare_said(one: Fare) -> str:
+    """ "31 % (shut away)"."""
+    return f"{percent(one.kept.value)} ({one.plight})"
+
+
+def money_said(one: Placed) -> str:
+    """What a plan costs or brings; "" where no money changes hands."""
+    if one.money == 0:
+        return ""
+    return f"costs {one.money}" if one.money > 0 else f"brings {-one.money}"
+
+
+def _rooms(found: Placing) -> Iterator[Brief]:
+    """From the fullest to the barest."""
+    others = [one for one in found.plans[1:] if one.homes != found.now.homes]
+    for shown, apart in ((2, 1), (1, 1), (1, 0), (0, 0)):
+        then = " ".join(filter(None, [_others(others[:shown]), _apart(found, apart)]))
+        yield Brief(
+            question=found.room.question or "Which fish belong in which of my tanks?",
+            verdict=_verdict(found),
+            beside=_steps(found.best),
+            then=then,
+            sure=_sure(found),
+            flaw=flaw("place"),
+        )
+
+
+def _verdict(found: Placing) -> str:
+    now, best = found.now, found.best
+    said = ""
+    if now.fares:
+        worst = now.worst
+        said = f"Worst off now: {worst.name} in {worst.tank}, with {percent(worst.kept.value)} {KEPT}"
+        said += f" ({worst.plight}). "
+    if found.stays:
+        return f"{said}Leave everybody where they are: no plan that was tried is worth its moves."
+    takes = ", ".join(filter(None, [many(best.moves, "move"), money_said(best)]))
+    worst = best.worst
+    return (
+        f"{said}Best: {takes}; then the worst off are {worst.name} in {worst.tank} with {fare_said(worst)}."
+    )
+
+
+def _steps(one: Placed) -> str:
+    if not one.steps:
+        return ""
+    said = [f"{k}. {step_said(step)}" for k, step in enumerate(one.steps[:MOST_STEPS], 1)]
+    more = f"; and {len(one.steps) - MOST_STEPS} more" if len(one.steps) > MOST_STEPS else ""
+    return f"In this order: {'; '.join(said)}{more}."
+
+
+def _others(others: list[Placed]) -> str:
+    said = [
+        f"{many(one.moves, 'move')} ({', '.join(step_said(step) for step in one.steps)}): the worst off "
+        f"{percent(one.worst.kept.value)}"
+        for one in others
+        if len(one.steps) <= MOST_STEPS
+    ]
+    return f"Otherwise: {'; '.join(said)}." if said else ""
+
+
+def _apart(found: Placing, most: int) -> str:
+    said = [
+        f"{one.who} from {one.by} ({points_said(-one.kept.value)} less kept)" for one in found.apart[:most]
+    ]
+    return f"Keep apart: {'; '.join(said)}." if said else ""
+
+
+def _sure(found: Placing) -> str:
+    gain, best = found.best.gain, found.best
+    chance = ""
+    if math.isfinite(best.chance):
+        chance = f"the best of {len(found.plans)} plans with a chance of {percent(best.chance)}"
+    if found.stays or not math.isfinite(gain.low):
+        return f"How sure: {chance}." if chance else ""
+    better = f"better in {gain.better} of {gain.trials} simulated tanks"
+    luck = limits_said(gain.low, gain.high)
+    parts = [f"{points_said(gain.value)} more for the worst off ({luck} by the luck of these runs)", better]
+    return f"How sure: {', '.join([*parts, *filter(None, [chance])])}."
+
+
+# ---- which tank can take one group
+
+
+def _takers(found: Placing) -> Iterator[Brief]:
+    taken = found.plan.taken
+    assert taken is not None
+    name = found.room.groups[taken].name
+    there = [one for one in found.plans if one.of(taken) is not None]
+    for shown in (4, 2, 0):
+        others = [_taker(one, taken) for one in there[1 : 1 + shown]]
+        yield Brief(
+            question=f"Which of my tanks can take {name}?",
+            verdict=_taken(found, taken, there[0]),
+            beside=f"The others: {'; '.join(others)}." if others else "",
+            then=_hurt(found, there[0], taken),
+            sure=_sure_of_tank(found, there[0]),
+            flaw=flaw("place"),
+        )
+
+
+def _taken(found: Placing, taken: int, best: Placed) -> str:
+    old, new = found.now.of(taken), best.of(taken)
+    assert new is not None
+    now = "" if old is None else f"In {old.tank} they keep {percent(old.kept.value)} {KEPT} ({old.plight}). "
+    if old is None:
+        return f"Best in {new.tank}: there they keep {percent(new.kept.value)} {KEPT} ({new.plight})."
+    return f"{now}Best in {new.tank}: {fare_said(new)}."
+
+
+def _taker(one: Placed, taken: int) -> str:
+    fare = one.of(taken)
+    assert fare is not None
+    return f"{fare.tank} {fare_said(fare)}, the worst off of the room then {percent(one.worst.kept.value)}"
+
+
+def _hurt(found: Placing, best: Placed, taken: int) -> str:
+    """Who in that tank pays for it most, or that nobody does."""
+    fare = best.of(taken)
+    assert fare is not None
+    losses = [
+        (one.kept.value - old.kept.value, one)
+        for one in best.fares
+        if one.tank == fare.tank and one.owner != taken and (old := found.now.of(one.owner)) is not None
+    ]
+    if not losses:
+        return f"{fare.tank} is empty now."
+    change, who = min(losses, key=lambda one: one[0])
+    if change > -0.02:
+        return f"Nobody in {fare.tank} fares worse for it to speak of."
+    return f"It costs {who.name} most: {points_said(-change)} less kept, {fare_said(who)}."
+
+
+def _sure_of_tank(found: Placing, best: Placed) -> str:
+    if not math.isfinite(best.chance):
+        return ""
+    return f"How sure: the best of {len(found.plans)} tanks with a chance of {percent(best.chance)}."
+
+
+def heading(found: Placing) -> str:
+    """What the whole answer is called."""
+    return capital(f"{found.room.title}: which fish belong in which tank?")
