@@ -127,7 +127,7 @@ def test_what_cannot_be_laid_anew_is_refused(rock: str, said: str) -> None:
     assert said in str(refused.value)
 
 
-@pytest.mark.parametrize("what", [" " * 100_000, "male " * 20_000, ["moorii male 1"] * 121, [], "", [[1]]])
+@pytest.mark.parametrize("what", [" " * 9_000, "male " * 1_900, ["moorii male 1"] * 121, [], "", [[1]]])
 def test_what_names_no_fish_is_refused_in_one_line_at_once(what: object) -> None:
     (told,) = problems(f"[[event]]\nday = 2\nout = {json.dumps(what)}\n")
     assert told.startswith("  line 20, event 1, out is ") and "use fish of the stock, such as" in told
