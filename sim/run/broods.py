@@ -44,6 +44,7 @@ class Broods:
         self.now: dict[int, Brood] = {}
         self._waited: dict[int, float] = {}
         self._number: dict[int, int] = {}
+        self._free_since: dict[int, float] = {}
 
     def begin(self, labels: Collection[str], *, day: float, days: float | None = None) -> None:
         """Females hold eggs from a day on, for so many days; as the draw says when None."""
@@ -79,6 +80,7 @@ class Broods:
     def _let_go(self, i: int) -> None:
         fish, one, brood = self.model.shoal.fish, self.model.people[i], self.now.pop(i)
         fish.holding[i], fish.guard[i] = False, 1.0
+        self._free_since[i] = brood.due
         fry = max(1, round(self.model.slow.fry[one.species]))
         self._note(i, brood.due, FRY_LEFT if fish.present[i] else FRY_TAKEN, number=fry)
 
@@ -93,6 +95,7 @@ class Broods:
 
     def _wait(self, i: int, days: float, until: float) -> None:
         """Days that she could are used up as by a clock, so that it is all one how they are cut up."""
+        days = min(days, until - self._free_since.get(i, -math.inf))
         label, broods = self.model.people[i].label, self._number.get(i, 0)
         share = float(generator(self.model.trial_seed, label, "spawns", broods).random())
         enough = -math.log(1.0 - share) * self.model.slow.spawn_wait_d

@@ -67,9 +67,14 @@ class WhenSeen(OfFish):
         who = {IT: "it is", CHIEF_CHASER: "its chief chaser is"}.get(str(self.out))
         who = who or f"{say_labels(self.out)} {'are' if len(self.out) > 1 else 'is'}"
         long = "for good" if self.days is None else f"for {say_time_d(self.days)}"
-        from_to = f" (from day {self.day:g} on)" if self.day > 0 else ""
-        from_to = f" (from day {self.day:g} to day {self.until:g})" if self.until < END else from_to
-        return f"when {one} {seen}{often}, {who} taken out {long}{from_to}"
+        return f"when {one} {seen}{often}, {who} taken out {long}{self._span()}"
+
+    def _span(self) -> str:
+        """When it holds, where it does not hold all along."""
+        if self.until < END:
+            start = f"from day {self.day:g} to" if self.day > 0 else "until"
+            return f" ({start} day {self.until:g})"
+        return f" (from day {self.day:g} on)" if self.day > 0 else ""
 
     def among(self, labels: Collection[str]) -> Self | None:
         fish = tuple(one for one in self.fish if one in labels)
