@@ -7,7 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-Bools, Floats = NDArray[np.bool_], NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Floats = NDArray[np.float64]
 
 PLACE_SHARE = 0.8  # of an hour within one place, at least: a pinned hour
 OWNER_SHARE = 0.5  # of an hour holding a territory, less than

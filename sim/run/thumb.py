@@ -20,11 +20,9 @@ from numpy.typing import NDArray
 from ..scenario.timeline import Event, FishBack, FishOut, OfFish
 from ..scenario.timeline.seen import CHIEF_CHASER, HOLDS, IT, PINNED, SHOWS_MALE, WhenSeen
 from .broods import Brood
-from .day_seen import kept_on, pinned_on
+from .day_seen import Bools, Floats, kept_on, pinned_on
 from .done import BY_ITSELF, PUT_BACK, TAKEN_OUT, Done
 from .model import HaltedError, TankModel
-
-Bools, Floats = NDArray[np.bool_], NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +52,7 @@ class Keeper:
         self.looks_again = False
         self.deeds: set[float] = set()
         self._seen: list[dict[str, int]] = [{} for _ in self.rules]  # looks in a row, by label
-        self._chases: list[NDArray[np.int64]] = []  # of the last looks in a row
+        self._chases: list[NDArray[np.integer]] = []  # of the last looks in a row
         self._last = -1
         self._broods: set[tuple[int, str, Brood | None]] = set()
 
@@ -66,7 +64,7 @@ class Keeper:
         hours, alone = self.stocked.ledger.hours, self.alone.ledger.hours
         self.look_at(day, hours, alone, self.stocked.ledger.pair.chases.copy())
 
-    def look_at(self, day: int, hours: Any, alone: Any, chases: NDArray[np.int64]) -> None:
+    def look_at(self, day: int, hours: Any, alone: Any, chases: NDArray[np.integer]) -> None:
         """The same by records of that day, [n, h], and chases of it, [n, n], row chases column."""
         if day != self._last + 1:
             self._seen = [{} for _ in self.rules]
@@ -129,7 +127,7 @@ class Keeper:
         if rule.out != CHIEF_CHASER:
             return tuple(rule.out)
         i = int(self.stocked.place_of(seen) or 0)
-        given = sum(one[:, i] for one in self._chases[-rule.in_a_row :])
+        given = np.sum([one[:, i] for one in self._chases[-rule.in_a_row :]], axis=0)
         chief = int(np.argmax(given))
         return (self.stocked.people[chief].label,) if given[chief] > 0 else ()
 
