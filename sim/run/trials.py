@@ -26,6 +26,8 @@ from .set_ups import draw_of, draws_in, set_ups, watched
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
 from .thumb import deeds_of, go_by_rules
 
+_JUDGED = (AS_STOCKED, LEFT_ALONE)  # set-ups by which a keeper's rules of thumb judge a day
+
 
 @dataclass(frozen=True)
 class Outcome:
@@ -75,8 +77,9 @@ def model_of_trial(
     """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
 
     ``arm, tank, tanks_before, keep, tick_s``: see :class:`rockshy.sim.run.model.TankModel`.
+    What rules of thumb do is known beforehand to a model that keeps all: they are tried first.
     """
-    return TankModel(
+    model = TankModel(
         scenario,
         trial=trial,
         draw=draw_of(scenario, trial),
@@ -87,6 +90,13 @@ def model_of_trial(
         keep=keep,
         tick_s=tick_s,
     )
+    if keep and scenario.timeline.of(WhenSeen):
+        with contextlib.ExitStack() as stack:
+            both = (stack.enter_context(model_of_trial(scenario, trial, arm=one)) for one in _JUDGED)
+            stocked, alone = both
+            go_by_rules(stocked, alone)
+            model.foresee(*deeds_of(stocked))
+    return model
 
 
 def run_trial(
@@ -120,7 +130,7 @@ def _run_by_rules(
     with contextlib.ExitStack() as stack:
         models = {
             arm: stack.enter_context(model_of_trial(scenario, trial, arm=arm, tank=tank, tanks_before=before))
-            for arm in dict.fromkeys((AS_STOCKED, LEFT_ALONE, *arms))
+            for arm in dict.fromkeys((*_JUDGED, *arms))
         }
         stocked, alone = models[AS_STOCKED], models[LEFT_ALONE]
         go_by_rules(stocked, alone, halted=halted)

@@ -16,7 +16,7 @@ from rockshy.sim.run.done import PUT_BACK, TAKEN_OUT, Done
 from rockshy.sim.run.life import done_of, each_day, run_life
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.run.thumb import Keeper
-from rockshy.sim.run.trials import Job, Outcome, run_trial
+from rockshy.sim.run.trials import Job, Outcome, model_of_trial, run_trial
 from rockshy.sim.scenario.scenario import Scenario
 from rockshy.sim.scenario.timeline import FishBack, FishDead, FishOut, WhenSeen
 from rockshy.sim.scenario.timeline.seen import CHIEF_CHASER, KEEPS_LESS, PINNED, SHOWS_MALE
@@ -186,6 +186,13 @@ def test_a_run_of_days_follows_its_rules_too() -> None:
     assert stocked.columns["lit_s"][0] == 3 * 3600 and 0 < stocked.columns["lit_s"][1] < 3 * 3600
     np.testing.assert_array_equal(stocked.columns["lit_s"], alone.columns["lit_s"])
     assert own.name not in (AS_STOCKED, LEFT_ALONE)
+
+
+def test_a_model_that_keeps_every_move_follows_the_rules_too() -> None:
+    scenario = staged(replace(SURELY, in_a_row=1, days=1.0), days=6.0, settle_days=3.0)
+    (stocked,) = run_trial(scenario, 0, arms=(AS_STOCKED,))
+    with model_of_trial(scenario, 0, keep=True) as model:
+        np.testing.assert_array_equal(model.run().pair.chases, stocked.columns["chases"])
 
 
 def test_the_same_comes_of_the_same_rule_twice() -> None:
