@@ -15,6 +15,7 @@ from ...document.plain import capital, estimate_cells, many, number, percent, sp
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
 from .brief import goes_wrong, points, whom
+from .deeds import rules_said
 from .trouble import BEFORE_D, DEFINED
 
 _WIDTHS = (8, 8, 14, 14, 22, 16, 14)
@@ -35,6 +36,7 @@ def document_of(found: Answer) -> Document:
         _chased(found),
         _growing(found),
         _dated(found),
+        rules_said(found),
         _how(found),
         _cautions(found),
     )
