@@ -14,6 +14,9 @@ from ...sim.scenario.scenario import Scenario
 from ..measures.groups import Group, kinds, members, species
 from ..measures.rates import values_of
 from ..measures.registry import HIDDEN, LOST, PINNED, RECEIVED
+from ..measures.whom import kinds_of
+from ..questions.answer.answer import answer as answer_in_full
+from ..questions.answer.brief import first_lines
 from ..questions.compare.answer import Against, Comparison, answer_of
 from ..questions.compare.design import goal_bounds, is_fixed
 from ..statistics.intervals import estimate
@@ -69,6 +72,7 @@ class Facts:
     chasers: Chasers | None  # None where nobody is there to chase
     verdict: Verdict | None  # None without an argument, or without an alternative
     answer: Comparison | None
+    lines: tuple[str, ...] = ()  # the answer in short, for the tank as it is
 
     @property
     def typical(self) -> int:
@@ -108,6 +112,7 @@ def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, 
         chasers=chasers_of(tables[0].arms[AS_STOCKED]),
         verdict=_verdict(scenario, against),
         answer=answer,
+        lines=tuple(first_lines(answer_in_full(tables[0], alike=kinds_of(scenario)), scenario)),
     )
 
 

@@ -87,6 +87,31 @@ def blocks(
         day as well, that is measured, too.
     halted : asked after each simulated day; HaltedError is raised once it says yes.
     """
+    for one in _mornings(model, growing, days, pace, keeper, halted):
+        _measure_day(model, growing, halted)
+        yield one
+
+
+def live_until(
+    model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
+) -> None:
+    """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
+    for one in _mornings(model, growing, day + 1, Pace(), None, halted):
+        if one.day == day:
+            return
+        _measure_day(model, growing, halted)
+    _run_to_day(model, growing, day, halted)
+
+
+def _mornings(
+    model: TankModel,
+    growing: Growing,
+    days: int,
+    pace: Pace,
+    keeper: Keeper | None,
+    halted: Callable[[], bool] | None,
+) -> Iterator[Measured]:
+    """Stop at the morning of each day that is to be measured; whoever goes on has simulated it."""
     met: set[float] = set()
     day, turn, at_once = 0, 0, False
     while day < days:
@@ -97,7 +122,6 @@ def blocks(
         if day == 0 or any(day <= one < start + 1 for one in events):
             turn = 0
         _run_to_day(model, growing, start, halted)
-        _measure_day(model, growing, halted)
         yield Measured(start, day)
         over = start + 1
         block = pace.blocks[min(turn, len(pace.blocks) - 1)]

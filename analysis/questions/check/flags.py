@@ -16,7 +16,7 @@ from ....sim.fish.population import GROWN_SHARE
 from ....sim.run.set_ups import watched
 from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
-from ....sim.scenario.timeline import FishOut
+from ....sim.scenario.timeline import BoxIn, FishOut
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document.plain import listed, many, percent
@@ -368,9 +368,9 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
                 "does not happen.",
                 "your own dates",
             )
-        elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
+        elif isinstance(one, FishOut | BoxIn) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
+                f"Dates: {one.about} is {one.deed} on day {one.day:g}, before measuring starts on day "
                 f"{measured:g}: the answer says nothing about it, only about what it left behind.",
                 "your own dates",
             )

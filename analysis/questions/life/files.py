@@ -72,6 +72,7 @@ def whole_json(found: Answer, *, options: Sequence[str] = ()) -> dict[str, objec
             "why": found.whom.why,
             "beside": found.whom.beside,
         },
+        "dated": [{"day": one.day, "what": one.words()} for one in found.dates],
         "lost_over_all_months": plain(found.lost),
         "months": [
             {

@@ -20,7 +20,9 @@ class Limit(NamedTuple):
 
     low: float
     high: float
-    kind: str  # "length" cm, "temperature" C, "volume" L, "time" d, "share" 0..1, "whole"; "text": characters
+    # "length" cm, "temperature" C, "volume" L, "time" d, "weight" kg, "share" 0..1, "number", "whole";
+    # "text": characters
+    kind: str
 
     def holds(self, value: float) -> bool:
         """Whether the value lies within; never so for nan."""
@@ -40,11 +42,18 @@ class Limit(NamedTuple):
         return f"{_A[self.kind]} from {say(self.low)} to {say(self.high)}"
 
 
-_A = {"length": "a length", "temperature": "a temperature", "volume": "a volume", "time": "a time"}
+_A = {
+    "length": "a length",
+    "temperature": "a temperature",
+    "volume": "a volume",
+    "time": "a time",
+    "weight": "a weight",
+}
 _SAY = {
     "length": units.say_length_cm,
     "temperature": units.say_temperature_c,
     "volume": units.say_volume_l,
+    "weight": units.say_weight_kg,
     "time": units.say_time_d,
 }
 
@@ -65,6 +74,9 @@ MOST_CREVICES = 500
 MOST_OBJECTS = 50
 MOST_ALTERNATIVES = 200
 MOST_EVENTS = 500
+WANTED_FISH = 30  # at most, of a wish list that says nothing
+MOST_LIKED = 20  # species of a wish list
+MOST_SHOP_TANKS = 6
 MOST_DATED = 1_000  # things that happen on a day, each of a repeated event for itself
 MOST_CHANGES = 120  # of one kind in an alternative: more than a stock has fish is a slip of the pen
 OVER_MAXIMUM = 1.5  # a fish longer than this times its species' maximum is a slip of the pen
@@ -193,6 +205,12 @@ _SIGNS = '"pinned", "keeps less than 40 %", "shows male" or "holds"; `out` may b
 _FOR = "for good; needed with `injured`"
 
 
+_HEAP = Limit(0, 5000, "weight")
+_MONEY = Limit(0, 1_000_000, "number")
+_OR_TWO = f"{_FISH.say()}, or the least and the most, [1, 2]"
+_NOT_COUNTED = "not counted"
+
+
 def _placed(table: str) -> tuple[Field, ...]:
     """Where something stands in the tank."""
     return (
@@ -276,6 +294,25 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("run.wide", "Guesses over whole ranges, also where published work is against it", None, "wide"),
     Field("run.controls", "Controls are run too", None, "controls"),
     Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
+    Field("wanted.at_least", "Fish in the tank, at least", _FISH, without="2, or one more than are in"),
+    Field("wanted.at_most", "Fish in the tank, at most", _FISH, without=f"{WANTED_FISH}, or all you like"),
+    Field("wanted.species_at_least", "Species, at least", _FISH, without="1"),
+    Field("wanted.species_at_most", "Species, at most", _FISH, without="all of them"),
+    Field("wanted.rock", "Limestone that can be had", _HEAP, without="the rock of the file"),
+    Field("wanted.rock_price", "Price of a kilogram of it", _MONEY, without=_NOT_COUNTED),
+    Field("wanted.spend", "Money for fish, rock and tank, at most", _MONEY, without="no limit"),
+    Field("wanted.fish.species", "Species you like", None, without="needed", allowed=_A_NAME),
+    Field("wanted.fish.males", "Males, if it is taken", None, without="[1, 2]", allowed=_OR_TWO),
+    Field("wanted.fish.females", "Females, if it is taken", None, without="[2, 8]", allowed=_OR_TWO),
+    Field("wanted.fish.at_least", "Of both, at least", _FISH, without="as many as the two above say"),
+    Field("wanted.fish.at_most", "Of both, at most", _FISH, without="as many as the two above say"),
+    Field("wanted.fish.must", "It is taken in any case", None, own_default=False),
+    Field("wanted.fish.price", "Price of one", _MONEY, without=_NOT_COUNTED),
+    Field("wanted.fish.length", "Length", Limit(1, 60, "length"), without=_DRAWN),
+    Field("wanted.tank.length", "A tank to choose from: length", Limit(30, 400, "length")),
+    Field("wanted.tank.front_to_back", "Front to back", Limit(15, 150, "length"), without="that of the file"),
+    Field("wanted.tank.height", "Height", Limit(15, 120, "length"), without="that of the file"),
+    Field("wanted.tank.price", "Price", _MONEY, without=_NOT_COUNTED),
 )
 DECLARED: Mapping[str, Field] = {one.name: one for one in FIELDS}
 LIMITS: Mapping[str, Limit] = {
