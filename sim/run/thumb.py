@@ -27,7 +27,7 @@ from .model import HaltedError, TankModel
 
 @dataclass(frozen=True, kw_only=True)
 class _BackByRule(FishBack):
-    """A fish that a rule took out is put back; in the tank as stocked it is noted."""
+    """A fish that a rule took out is put back, which is noted."""
 
     by: int
 
@@ -140,8 +140,10 @@ class Keeper:
         self.deeds.add(now)
         for model in (self.stocked, self.alone):
             FishOut(day=now, fish=here).apply(model)
-            if rule.days is not None:
-                model.foresee(_BackByRule(day=now + rule.days, fish=here, by=number))
+        if rule.days is not None:
+            back = now + rule.days
+            self.stocked.foresee(_BackByRule(day=back, fish=here, by=number))
+            self.alone.foresee(FishBack(day=back, fish=here))
         self.stocked.done += [Done(now, TAKEN_OUT, one, number) for one in here]
 
 

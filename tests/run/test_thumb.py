@@ -75,7 +75,7 @@ def test_pinned_and_kept_are_those_of_the_answers(seed: int) -> None:
     np.testing.assert_array_equal(pinned_on(*seen), parts[PINNED_FISH].top > 0)
     lost = parts[LOST]
     judged = lost.bottom > 0
-    np.testing.assert_allclose(kept_on(*seen)[judged], (lost.top / lost.bottom)[judged], rtol=1e-12)
+    np.testing.assert_allclose(kept_on(*seen)[judged], lost.top[judged] / lost.bottom[judged], rtol=1e-12)
 
 
 # ---- what stays as it was
