@@ -347,8 +347,10 @@ def window(browser: Any, **how: Any) -> Iterator[Any]:
     """A window that knows nothing yet; ``how``: what it is like."""
     made = browser.new_context(**{"viewport": {"width": 1280, "height": 900}, **how})
     made.set_default_timeout(PATIENCE_MS)
-    yield made
-    made.close()
+    try:
+        yield made
+    finally:
+        made.close()  # a tank that goes on swimming would slow down the tests that follow
 
 
 @contextmanager
