@@ -29,7 +29,9 @@ from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
 from . import keeper, tank_changes
+from .broods import Broods
 from .days import lit_days
+from .done import Done
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .keeper import dimmed
 from .ledger import Ledger, new_ledger
@@ -69,6 +71,7 @@ class TankModel(mesa.Model):
     tick : lit ticks run so far; a day begins every ``lit_ticks``, whatever the lights do (see ``days``).
     laying : how many events have changed what stands in the tank so far.
     dead : labels of the fish that died.
+    broods, done : of females that hold since an event; what was done, or came to be, that no file dates.
 
     Raises
     ------
@@ -127,10 +130,13 @@ class TankModel(mesa.Model):
         self._ahead: list[tuple[int, Event]] = [
             (self._tick_of(one.day), one)
             for one in scenario.timeline.among({one.label for one in self.people})
+            if one.dated
         ]
         self._places: dict[str, int] = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
         self.dead: set[str] = set()
+        self.done: list[Done] = []
+        self.broods = Broods(self)
         self._derived_from = self._state()
         self._meet_events()
         if self.days.lit(0) == 0:
@@ -251,7 +257,7 @@ class TankModel(mesa.Model):
         labels = tuple(one.label for one in new)
         for one in events_of(row, labels):
             if not one.newcomers:
-                bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
+                self.foresee(one)
         return self.let_in(labels)
 
     # ---- what a keeper does to the tank, its meals and its water
@@ -265,6 +271,11 @@ class TankModel(mesa.Model):
     startle = keeper.startle
 
     # ---- time
+
+    def foresee(self, *events: Event) -> None:
+        """Let further events happen, each on its day, which is still to come."""
+        for one in events:
+            bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
 
     def due(self) -> list[int]:
         """Ticks of the events that are still to come, in order."""
@@ -307,6 +318,7 @@ class TankModel(mesa.Model):
             dark_s = (24.0 - self.days.hours_of(self.days.lit(day))) * 3600.0
             with _plain_overflow():
                 self._loop.night(self.water, self.shoal, self.parameters, dark_s)
+            self.broods.pass_days(1.0, until=day + 1.0)
             self._derive()
             if self.tick >= self.ledger.state.measured_from[0]:
                 self.ledger.state.measured_from[0] += dark  # hours are counted in lit ticks
@@ -332,6 +344,7 @@ class TankModel(mesa.Model):
         self.measured_from, self.hours = first, hours
         self.last_tick = first + hours * self.hour_ticks
         self.ledger = self._new_ledger(bool(self.ledger.state.keeps[0]))
+        self.ledger.fish.held[:] = self.shoal.fish.holding
 
     def step(self) -> None:
         """One tick; does nothing once the run is over."""
