@@ -37,12 +37,13 @@ class UnknownScenarioError(ValueError):
     """There is neither a file nor a ready scenario of that name; the message says which there are."""
 
 
-def load(asked: str | os.PathLike[str]) -> Scenario:
+def load(asked: str | os.PathLike[str], *, fishless: bool = False) -> Scenario:
     """A scenario as the command line takes it: the file of that path, else the ready one of that name.
 
     Parameters
     ----------
     asked : path of a scenario file, or the name of a ready scenario: ``"mild-with-hot"``.
+    fishless : whether a tank without fish will do, such as one with a wish list; it cannot be run.
 
     Returns
     -------
@@ -74,7 +75,7 @@ def load(asked: str | os.PathLike[str]) -> Scenario:
                 f"there is no file {show(text)} here; use a scenario file, or a ready scenario: "
                 f"{', '.join(names())}" + (f". Did you mean {near}?" if near else "")
             )
-    return load_file(text)
+    return load_file(text, fishless=fishless)
 
 
 def read(name: str) -> Scenario:

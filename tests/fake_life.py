@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from fake_relief import TEXT, _columns
+from fake_relief import HOURS, TEXT, _columns
 from fake_trials import HOT, MILD
 from rockshy.analysis.document import as_text
 from rockshy.analysis.questions.life.answer import Answer, answer_of
@@ -70,7 +70,7 @@ class Lives:
         for since, day in zip((0, *(day - 1 for day in DAYS[1:])), DAYS, strict=True):
             one = self._day(scenario, job, day, peace=name == LEFT_ALONE)
             told.append((Measured(day, since), replace(one, name=name), np.ones(len(one.people))))
-        return _stacked(told)
+        return _stacked(told, hours=HOURS)
 
     def _day(self, scenario: Scenario, job: Job, day: int, *, peace: bool) -> Outcome:
         people = tuple(individuals(scenario.stock))

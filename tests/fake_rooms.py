@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
-from rockshy.analysis.questions.place.assign import Plan, best_of, best_plans
-from rockshy.analysis.questions.place.choices import away, choices_of
+from rockshy.analysis.questions.place.assign import Choices, Plan, best_of, best_plans, rivals
+from rockshy.analysis.questions.place.choices import away, choices_of, points_of
 from rockshy.analysis.questions.place.room import Apart, Bounds, Chunk, Group, Home, Layout, Room, RoomTank
 from rockshy.analysis.questions.place.search import Search, Shares
 from rockshy.sim.rules.support.draws import BLOCK
@@ -77,7 +78,7 @@ class World:
         rng = np.random.default_rng([self.seed, 1])
         many = self.room.owners
         self.ease = rng.uniform(0.75, 0.98, many)
-        self.harm = rng.gamma(0.6, 0.12, (many, many))
+        self.harm = rng.gamma(0.4, 0.25, (many, many))  # few pairs are bad, and those very
         self.room_for = rng.uniform(-0.05, 0.05, len(self.room.tanks))
         self.crowding = 0.002
 
@@ -119,14 +120,21 @@ def searched(room: Room, world: World, taken: int | None = None) -> Search:
     return work
 
 
+def choices_by_truth(work: Search, world: World) -> list[Choices]:
+    """What each tank may hold, with what is true of it."""
+    return [
+        *(
+            choices_of(work.room, t, homes, [world.truth(home) for home in homes])
+            for t, homes in enumerate(work.homes)
+        ),
+        away(work.room)[1],
+    ]
+
+
 def best_of_all(work: Search, world: World) -> Plan:
     """The best plan by what is true."""
-    tanks = [
-        choices_of(work.room, t, homes, [world.truth(home) for home in homes])
-        for t, homes in enumerate(work.homes)
-    ]
     found = best_plans(
-        [*tanks, away(work.room)[1]],
+        choices_by_truth(work, world),
         groups=len(work.room.groups),
         most_moves=work.most_moves,
         most_money=work.room.bounds.most_money,
@@ -142,3 +150,35 @@ def every_plan(room: Room) -> Iterator[tuple[Home, ...]]:
     for code in range(tanks**groups):
         at = [code // tanks**g % tanks for g in range(groups)]
         yield tuple(Home(t, 0, sum(1 << g for g in range(groups) if at[g] == t)) for t in range(tanks))
+
+
+class Judged(NamedTuple):
+    """What came of a made-up room whose best plan is known."""
+
+    right: bool  # the best plan was put forward
+    behind: int  # points by which what was put forward is worse than the best
+    margin: float  # points by which the best plan beats every other
+    error: float  # of what fresh trials say of the worst off of the plan
+    run: int
+    possible: int
+
+
+def judged(seed: int, *, tanks: int, groups: int) -> Judged:
+    """Search a room and hold what is put forward against the truth."""
+    room = made_up(seed, tanks=tanks, groups=groups)
+    world = World(room, seed)
+    work = searched(room, world)
+    best, got = best_of_all(work, world), work.finalists[0]
+    more = {"groups": groups, "most_moves": work.most_moves}
+    second = rivals(choices_by_truth(work, world), best, **more)[:1]
+    true = np.concatenate([world.truth(home) for home in got.homes])
+    rank = got.plan._replace(points=points_of(true), total=float(true.sum())).rank
+    fresh = np.concatenate([work.mean(home, SHARES.fresh) for home in got.homes])
+    return Judged(
+        right=bool(abs(rank[1] - best.rank[1]) < 1e-9),
+        behind=int(best.rank[0] - rank[0]),
+        margin=best.rank[0] - (second[0].rank[0] if second else -100),
+        error=float(fresh.min() - true.min()),
+        run=len(work.fares),
+        possible=sum(map(len, work.homes)),
+    )

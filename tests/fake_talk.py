@@ -9,8 +9,9 @@ from functools import cache
 import numpy as np
 from fake_compare import BASE, FEWER, LATER, NOTHING, Rule, club, per_hot_male, tables
 from fake_trials import HOT, MILD
+from rockshy.analysis.talk.deck import Deck
 from rockshy.analysis.talk.facts import Facts, facts_of
-from rockshy.analysis.talk.slides import Deck, deck_of
+from rockshy.analysis.talk.slides import deck_of
 from rockshy.analysis.talk.spots import POINTS, Seat, Spots
 from rockshy.sim.fish.population import individuals
 from rockshy.sim.run.set_ups import watched

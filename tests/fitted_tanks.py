@@ -25,7 +25,6 @@ from rockshy.analysis.questions.fit.design import GOALS, OUTSIDE, SURELY, groups
 from rockshy.analysis.questions.fit.figures import Figures, figures_of
 from rockshy.analysis.questions.fit.tanks import parted, watched_trial
 from rockshy.analysis.questions.watching.windows import Watched, one_draw_each
-from rockshy.analysis.statistics.misfit import misfit
 from rockshy.analysis.statistics.ridge import fit
 from rockshy.analysis.study.asking import kept_in
 from rockshy.analysis.study.runner import each_kept_job
@@ -130,12 +129,12 @@ def _counted(tanks: Tanks, tank: Watched) -> np.ndarray:
 def turned_away(tanks: Tanks, others: Tanks | None = None) -> np.ndarray:
     """Share of the tanks that lie as far out, for each of ``others``, or for each tank left out in turn."""
     told = _told(tanks)
-    watched = told.levels_of(_watched(tanks))
+    watched = _watched(tanks)
     if others is not None:
-        return np.array([misfit(watched, told.levels_of(_counted(tanks, one))).beyond for one in others.seen])
+        return np.array([told.misfit(watched, _counted(tanks, one)).beyond for one in others.seen])
     each = [
-        misfit(np.delete(watched, i, axis=0), told.levels_of(_counted(tanks, tanks.seen[i]))).beyond
-        for i in range(0, len(watched), 2)
+        told.misfit(np.delete(watched, i, axis=0), _counted(tanks, tanks.seen[i])).beyond
+        for i in range(len(watched))
     ]
     return np.array(each)
 

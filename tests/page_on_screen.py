@@ -352,7 +352,7 @@ def window(browser: Any, **how: Any) -> Iterator[Any]:
     try:
         yield made
     finally:
-        made.close()  # a tank that goes on swimming would slow down the tests that follow
+        made.close()  # a living tank left open would swim on beside the next test
 
 
 @contextmanager

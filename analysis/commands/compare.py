@@ -68,7 +68,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add_until(parser)
     add_months(parser)
     add("--swap", metavar="SPECIES", help="try each species of the library instead of this one")
-    add_question(parser, whose="whom to look at", without="the worst off")
+    add_question(parser, whose="which fish the answer is about", without="the worst off")
 
 
 def carry_out(line: argparse.Namespace) -> int:

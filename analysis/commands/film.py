@@ -59,8 +59,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add(
         "--day",
         metavar="D",
-        type=whole(1, 1000, allowed="a whole number from 1"),
-        help="which lit day, the first is 1; default: a measured one",
+        type=whole(1, 730, allowed="1 to 730 days"),
+        help="which lit day, the first is 1; default: a measured one; beyond the run the fish live up to it",
     )
     add(
         "--speed",

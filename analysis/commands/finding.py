@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ...sim.scenario.scenario import RunSpec, Scenario
 
 
-def find(asked: str) -> Scenario:
+def find(asked: str, *, fishless: bool = False) -> Scenario:
     """A file of that path, else the ready scenario of that name; see :func:`rockshy.scenarios.load`.
 
     Raises
@@ -28,13 +28,15 @@ def find(asked: str) -> Scenario:
         When there is neither.
     """
     try:
-        return scenarios.load(asked)
+        return scenarios.load(asked, fishless=fishless)
     except scenarios.UnknownScenarioError as problem:
         raise RefusedError(str(problem)) from None
 
 
-def changed(asked: str, line: argparse.Namespace) -> Found:
+def changed(asked: str, line: argparse.Namespace, *, fishless: bool = False) -> Found:
     """The scenario with what the line says instead of the file, and the line's rules.
+
+    ``fishless``: whether a tank without fish will do.
 
     Raises
     ------
@@ -43,7 +45,7 @@ def changed(asked: str, line: argparse.Namespace) -> Found:
     StoreError
         When the fit is of another tank or cannot be read.
     """
-    scenario = find(asked)
+    scenario = find(asked, fishless=fishless)
     if line.rules is not None:
         scenario = scenario.with_rules(line.rules)
     run = scenario.run

@@ -9,16 +9,11 @@ from typing import TYPE_CHECKING
 
 from ..asking.progress import say
 from ..document.plain import many as counted
+from ..study.cost import core_seconds
 
 if TYPE_CHECKING:
     from ...sim.run.trials import Job
     from ...sim.scenario.scenario import Scenario
-
-# Rough: one kind of tank (ten fish in 49 L) on one shared server. Its processor time was measured for
-# both numbers together and the part of each was judged, so a time here can be wrong by a factor of two,
-# and by more on another computer or in a much fuller tank.
-FISH_SECONDS = 3.0e6  # fish-seconds that one core simulates in a second
-TANK_S = 0.05  # to draw the rock of a tank and to look up its ways and lines of sight
 
 
 def about(seconds: float) -> str:
@@ -30,19 +25,6 @@ def about(seconds: float) -> str:
     if seconds < 90 * 60:
         return f"about {round(seconds / 60)} minutes"
     return f"about {round(seconds / 3600)} hours"
-
-
-def core_seconds(scenario: Scenario, *, set_ups: int, trials: int, days: float | None = None) -> float:
-    """How long one core simulates some set-ups of so many trials, s.
-
-    ``days``: simulated of each set-up; those of the scenario when None.
-    """
-    from ...sim.fish.population import individuals
-
-    days = scenario.last_change_day + scenario.run.days if days is None else days
-    lit_s = days * scenario.lit_hours * 3600.0
-    a_run = len(individuals(scenario.stock)) * lit_s / FISH_SECONDS
-    return trials * (TANK_S + set_ups * a_run)
 
 
 def how_long(
@@ -66,11 +48,16 @@ def how_long(
     return about(total / int(getattr(executor, "places", os.cpu_count() or 1)))
 
 
-def say_how_long(scenario: Scenario, *, executor: Executor | None = None, there: int = 0) -> None:
-    """Say how long the trials of a scenario will take, ``there`` of which are finished."""
+def say_how_long(
+    scenario: Scenario, *, executor: Executor | None = None, there: int = 0, days: float | None = None
+) -> None:
+    """Say how long the trials of a scenario will take, ``there`` of which are finished.
+
+    ``days``: see :func:`core_seconds`.
+    """
     from ...sim.run.trials import Job
 
     left = range(there, scenario.run.trials)
     if left:
-        took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor)
+        took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor, days=days)
         say(f"{counted(len(left), 'simulated tank')} to run: {took} on this engine.")

@@ -28,7 +28,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     add_months(parser, without="6")
     trials = "how many tanks, each lived through from the first day"
-    add_question(parser, whose="whose months", without="those of the worst off", trials=trials)
+    add_question(parser, whose="which fish the answer is about", without="the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:

@@ -28,6 +28,7 @@ COMMANDS = {
     "run": "run a scenario and print the answer, worst-off fish first",
     "compare": "what if: run a tank and its alternatives side by side, with the same luck",
     "relief": "try the ordinary changes a keeper could make, and say what helps and what it takes",
+    "best": "find the best stock and rock that a wish list allows, and what more fish would cost",
     "place": "say which fish belong in which tank of your room, and in what order to move them",
     "why": "say why a fish is bullied: how much is owed to size, looks, shelter and so on",
     "guesses": "say which unknowns decide the answer, and what to watch to narrow them",

@@ -54,6 +54,7 @@ def carry_out(line: argparse.Namespace) -> int:
     """Search the room, print the answer, write what was asked for."""
     from ..questions.place.answer import answer_of
     from ..questions.place.brief import brief_of
+    from ..questions.place.call import read
     from ..questions.place.choices import RoomError
     from ..questions.place.design import plan_of
     from ..questions.place.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
@@ -62,7 +63,7 @@ def carry_out(line: argparse.Namespace) -> int:
 
     if line.picture is not None:
         check_file(line.picture)
-    room, typed = _changed(_room(line.file), line)
+    room, typed = _changed(read(line.file), line)
     with refusing(line.file, RoomError):
         plan = plan_of(room, take=line.take)
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
@@ -83,15 +84,6 @@ def carry_out(line: argparse.Namespace) -> int:
             png=PNG,
             brief=partial(brief_of, placing),
         ).give(line, run.kept)
-
-
-def _room(asked: str) -> Room:
-    from ...scenarios import rooms
-    from ..questions.place.reading import load, parse
-
-    if rooms.is_ready(asked):
-        return parse(rooms.text(asked.removesuffix(".toml")), name=asked)
-    return load(Path(asked))
 
 
 def _changed(room: Room, line: argparse.Namespace) -> tuple[Room, tuple[str, ...]]:

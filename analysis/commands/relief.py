@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from functools import partial
 
 from ..asking.errors import refusing
@@ -39,6 +40,7 @@ def carry_out(line: argparse.Namespace) -> int:
         plan = plan_of(found.scenario)
     whom = whom_of(found.scenario, line.fish)
     lived = lived_of(line, found, [plan.scenario])
+    plan = replace(plan, months=lived.months)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
     with long_run(
         line, found, "relief", plan.scenario, options=options, check=first_tank, lived=lived

@@ -34,7 +34,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("--cover", action="store_true", help="vary the share of the floor under rock")
     add("--height", action="store_true", help="vary the height of the rock")
     add("--piles", action="store_true", help="vary the number of piles")
-    add("--for", dest="species", metavar="SPECIES", help="whose; that of the worst off without it")
+    about = 'which species the answer is about, such as "duboisi"; default: that of the worst off'
+    add("--for", dest="species", metavar="SPECIES", help=about)
     level = "wanted chance to be pinned at most; 0.1 without it"
     add("--level", metavar="L", type=part(0.01, 0.9), help=level)
     add("--monotone", action="store_true", help="judge by a smoothed curve that never rises with more rock")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 
 from ... import scenarios
+from ...scenarios import rooms
 from ..asking.errors import DONE
 
 
@@ -13,7 +14,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def carry_out(line: argparse.Namespace) -> int:
-    """Print each name and question."""
+    """Print each name and question, rooms apart."""
     from ..document import as_text, document, flush, section
 
     head = f"Ready scenarios; you can type a name instead of a file, as in: rockshy run {scenarios.DEMO}"
@@ -21,5 +22,7 @@ def carry_out(line: argparse.Namespace) -> int:
         section(f"{name} (the demo)" if name == scenarios.DEMO else name, question)
         for name, question in scenarios.questions().items()
     )
-    print(as_text(document(flush(head), *parts)))
+    below = "Ready fish rooms, as in: rockshy place club-room"
+    others = (section(name, question) for name, question in rooms.questions().items())
+    print(as_text(document(flush(head), *parts, flush(below), *others)))
     return DONE

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from ..questions.rock.answer import RockAnswer
     from ..questions.rock.grid import Grid
     from ..questions.why.answer import Why
+    from ..talk.deck import Deck
     from ..talk.facts import Facts
-    from ..talk.slides import Deck
     from ..talk.spots import Spots
 
 THEMES = ("dark", "light", "both")

@@ -26,7 +26,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "simulated tanks. Ctrl-C stops it and prints the answer so far (exit status 130)."
     )
     trials = "how many tanks, each simulated with these on and off in turn"
-    add_question(parser, whose="which fish", without="the worst off", trials=trials)
+    add_question(parser, whose="which fish the answer is about", without="the worst off", trials=trials)
 
 
 def carry_out(line: argparse.Namespace) -> int:

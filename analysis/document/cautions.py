@@ -28,7 +28,7 @@ def has_rock(scenario: Scenario) -> bool:
 
 def has_mains(scenario: Scenario) -> bool:
     """Whether a heater or filter is listed, or somebody reaches in during the run."""
-    hands_in = any(one.day > 0 for one in scenario.timeline.events)
+    hands_in = any(one.day > 0 or not one.dated for one in scenario.timeline.events)
     return hands_in or any(one.kind in ELECTRIC for one in scenario.rock.objects)
 
 
@@ -39,20 +39,19 @@ def _always(_: Scenario) -> bool:
 CAUTIONS = (
     Caution(
         "sick fish",
-        "The model does not see your fish. A fish that does not eat, hangs in a corner or at the "
-        "surface, has torn "
-        "fins or breathes fast is separated first and thought about later. Test the water first: bad "
-        "water gives the same signs. Illness and drugs are for a vet.",
+        "The model does not see your fish. If a fish does not eat, hangs in a corner or at the surface, "
+        "has torn fins or breathes fast, move it out at once and look for the reason afterwards. Test the "
+        "water first: bad water gives the same signs. Illness and drugs are for a vet.",
         _always,
     ),
     Caution(
         "rock",
-        "Rock stands on the base, not on sand that fish dig away, and on no point or edge. What base and "
-        "floor can bear is for an engineer to say.",
+        "Stand rock on the base, not on sand that fish dig away, and never on a point or an edge. Ask an "
+        "engineer what base and floor can bear.",
         has_rock,
     ),
-    Caution("power", "Power is off before hands go into the water.", has_mains),
-    Caution("law", "The law on animal welfare where you live applies.", _always),
+    Caution("power", "Switch the power off before hands go into the water.", has_mains),
+    Caution("law", "Follow the animal welfare law where you live.", _always),
 )
 
 FIRST = f"First of all: {CAUTIONS[0].text}"

@@ -7,6 +7,7 @@ import json
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from ..asking.errors import DONE, REFUSED, STOPPED, RefusedError
 from .command import leave, parser, write
@@ -55,7 +56,7 @@ def _carry_out(line: argparse.Namespace) -> int:
         raise RefusedError(f"--only: {problem}") from None
     folder = _folder(line)
     from ..document import as_text
-    from .running import make_table
+    from .running import added_to, make_table
     from .table import as_markdown, table_words
 
     table = make_table(patterns, quick=line.quick)
@@ -63,6 +64,8 @@ def _carry_out(line: argparse.Namespace) -> int:
         print("Stopped by Ctrl-C before the first pattern was done.", file=sys.stderr)
         return STOPPED
     print(as_text(table_words(table)), flush=True)
+    if line.record and line.only and not table["stopped"]:
+        table = added_to(recorded(), table)
     if folder is not None and not (line.record and table["stopped"]):
         write(folder, "table", table, page=as_markdown(table))
     return STOPPED if table["stopped"] else DONE
@@ -75,24 +78,31 @@ def _reword(line: argparse.Namespace) -> int:
 
     if line.quick or line.only or line.out or line.record:
         raise RefusedError("--reword: nothing is run, so it goes with no other option")
-    if not (HERE / "table.json").is_file():
-        raise RefusedError("--reword: no table was recorded yet; run with --record")
-    table = reworded(json.loads((HERE / "table.json").read_text(encoding="utf-8")))
+    table = reworded(recorded("--reword"))
     write(HERE, "table", table, page=as_markdown(table))
     return DONE
 
 
+def recorded(option: str = "--only") -> dict[str, Any]:
+    """The recorded table. Raises RefusedError, naming an option, when there is none."""
+    if not (HERE / "table.json").is_file():
+        raise RefusedError(f"{option}: no table was recorded yet; run with --record")
+    told: dict[str, Any] = json.loads((HERE / "table.json").read_text(encoding="utf-8"))
+    return told
+
+
 def _folder(line: argparse.Namespace) -> Path | None:
     """Where the table goes; refused before anything is run when it cannot go there."""
-    from .fingerprint import BASELINE
+    from .fingerprint import BASELINE, of_checkout, of_numbers
 
     if line.record:
-        if line.quick or line.only or line.out:
-            raise RefusedError(
-                "--record: only the full table is recorded; leave out --quick, --only and --out"
-            )
+        if line.quick or line.out:
+            raise RefusedError("--record: full numbers alone are recorded; leave out --quick and --out")
         if not BASELINE.is_file():
             raise RefusedError(f"--record: works in a checkout alone; {BASELINE} is not there")
+        now = {"numbers": of_numbers(), "baseline": of_checkout()}
+        if line.only and not now.items() <= recorded().items():
+            raise RefusedError("--only: the recorded table is of other rules or numbers; record all of it")
         return HERE
     if line.out is None:
         return None

@@ -21,6 +21,7 @@ FLAWS = {
     "compare": ("N10", "P10b"),
     "relief": ("N10", "P10b"),
     "life": ("N10", "N1"),
+    "best": ("N10", "P7"),
     "place": ("N10", "P10b"),
 }
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
@@ -32,6 +33,7 @@ _SAID = {
 _SO = {
     "rock": "Do not take this answer for what rock does in a living tank.",
     "compare": "A change of that kind that seems to do nothing here may well do something in a living tank.",
+    "best": "What makes no difference to a plan here may well make one in a living tank.",
     "relief": "A change of that kind that was not put forward here may well help in a living tank.",
 }
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from ...sim.species.species import library
-from . import contests, crowds, found, groups, places
+from . import contests, crowds, found, groups, lives, places
 from .lab import Lab
 from .verdict import Finding
 
@@ -62,4 +62,7 @@ EXPERIMENTS: Mapping[str, Experiment] = {
     "N9": crowds.forming,
     "N10": crowds.more_fish,
     "N11": crowds.two_males,
+    "L1": lives.months,
+    "L3": lives.vacated,
+    "L4": lives.usurpers,
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, ClassVar, Protocol
 
 import numpy as np
 
@@ -64,6 +64,19 @@ def repainted(scenario: Scenario, species: str, *, like: str, name: str) -> Scen
     return replace(
         scenario, species={**scenario.species, name: replace(known[species], key=name, words=words)}
     )
+
+
+class Looked(Protocol):
+    """A tank that is run and looked into: a dataclass with its scenario."""
+
+    __dataclass_fields__: ClassVar[dict[str, Any]]
+
+    @property
+    def scenario(self) -> Scenario:
+        """What is run."""
+
+    def carry_out(self) -> Any:
+        """Run it and return what was measured."""
 
 
 @dataclass(frozen=True)
@@ -134,7 +147,7 @@ class Lab:
         found = {job.trial: count(outcome) for job, (outcome,) in self.runner(changed, jobs)}
         return [found[job.trial] for job in jobs]
 
-    def run(self, runs: Sequence[MeasuredRun]) -> list[Any]:
+    def run(self, runs: Sequence[Looked]) -> list[Any]:
         """What was measured in each of some runs that are looked into, in their order."""
         found: dict[int, Any] = {}
         changed = [replace(run, scenario=self._under(run.scenario)) for run in runs]

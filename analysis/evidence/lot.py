@@ -26,6 +26,8 @@ RECIPE = (
 # Known when the lot was drawn: all that had been run and recorded by then, in these words or in others.
 KNOWN = ("P1", "P7", "P8", "P10", "P12", "P13", "F1", "F3", "F6", "F8", "F11", "F17", "F18", "N2")
 
+LATER = "L"  # registered after the lot was drawn, of the life of a tank: all are test
+
 
 def family(id_: str) -> str:
     """The number of a pattern without its letter: those of one family come out of the same runs."""
@@ -34,7 +36,7 @@ def family(id_: str) -> str:
 
 def drawn(registered: Iterable[Pattern], *, seed: str = SEED) -> dict[str, list[str]]:
     """Draw the lot: ids by TRAINING and TEST, in the order of the registration."""
-    emergent = [one.id for one in registered if one.kind == EMERGENT and not one.restated]
+    emergent = [one.id for one in registered if _takes_part(one)]
     families = dict.fromkeys(family(id_) for id_ in emergent)
     test: set[str] = set()
     for known in (True, False):
@@ -44,6 +46,10 @@ def drawn(registered: Iterable[Pattern], *, seed: str = SEED) -> dict[str, list[
         TRAINING: [id_ for id_ in emergent if family(id_) not in test],
         TEST: [id_ for id_ in emergent if family(id_) in test],
     }
+
+
+def _takes_part(one: Pattern) -> bool:
+    return one.kind == EMERGENT and not one.restated and not one.id.startswith(LATER)
 
 
 def _lot(seed: str, name: str) -> str:
@@ -58,6 +64,8 @@ def committed() -> Mapping[str, Any]:
 
 def side_of(id_: str) -> str | None:
     """TRAINING or TEST; None for a pattern that took no part, since it is not emergent."""
+    if id_.startswith(LATER):
+        return TEST
     told = committed()
     return next((side for side in (TRAINING, TEST) if id_ in told[side]), None)
 

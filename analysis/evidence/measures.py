@@ -56,12 +56,17 @@ def chases_among(outcome: Outcome, *, sex: int) -> float:
     return float(chases(outcome)[np.ix_(own, own)].sum())
 
 
-def territorial_males(outcome: Outcome) -> float:
-    """Share of the males that owned a centre for most of the last measured hour."""
+def owners(outcome: Outcome) -> NDArray[np.bool_]:
+    """[males] of those in the tank: whether each owned a centre for most of the last measured hour."""
     columns = outcome.columns
     lit, owner = columns["hour_lit_s"][:, -1], columns["hour_owner_s"][:, -1]
     male = (columns["sex"] == 0) & (lit > 0)
-    return float((owner[male] > lit[male] / 2).mean())
+    return np.asarray(owner[male] > lit[male] / 2)
+
+
+def territorial_males(outcome: Outcome) -> float:
+    """The share of :func:`owners`."""
+    return float(owners(outcome).mean())
 
 
 # ---- hierarchies

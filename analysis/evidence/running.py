@@ -100,6 +100,22 @@ def _what(rows: Sequence[Row], *, quick: bool, stopped: bool, asked: int, all_: 
     return f"all {all_} patterns, with {trials}"
 
 
+def added_to(table: Mapping[str, Any], run: Mapping[str, Any]) -> dict[str, Any]:
+    """The recorded table with rows that were run since by the same rules and numbers, in their order."""
+    rows = {row["id"]: row for row in (*table["rows"], *run["rows"])}
+    waiting = [id_ for id_ in standing() if id_ not in rows]
+    made = {key: run[key] for key in ("stopped", "version", "date", "seed", "numbers", "baseline")}
+    return table_of(
+        [rows[id_] for id_ in standing() if id_ in rows],
+        complete=not waiting,
+        waiting=waiting,
+        what=_what(
+            (), quick=False, stopped=False, asked=len(standing()) - len(waiting), all_=len(standing())
+        ),
+        **made,
+    )
+
+
 def reworded(table: Mapping[str, Any]) -> dict[str, Any]:
     """A table with verdicts and reasons as they would be given now; the figures stay."""
     written = reasons()

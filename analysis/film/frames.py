@@ -83,7 +83,7 @@ class Painter:
         room = self.size[0] - 2 * MARGIN
         title = {"room": room - clock - text, "bold": True}
         self._say(image, film["title"], MARGIN, MARGIN + 0.6 * text, **title)
-        fast = "at true speed" if self.speed == 1 else f"{self.speed:g} times as fast"
+        fast = "at real speed" if self.speed == 1 else f"{self.speed:g} times as fast"
         count = f"Simulated tank {film['trial'] + 1} of {film['of']}; fish of a model; {fast}"
         self._say(image, count, MARGIN, MARGIN + 1.9 * text, room=room, colour=SOFT)
         for view, tank in zip(self.views, film["tanks"], strict=True):
@@ -139,7 +139,7 @@ class Painter:
         if rows:
             _, _, actor, target, apart, on_ground, hides = rows[-1]
             text = f"{tank['fish'][actor]['code']} chases {tank['fish'][target]['code']}"
-            text += f", {apart} cm off{', on its own ground' if on_ground else ''}"
+            text += f", {apart} cm away{', on its own ground' if on_ground else ''}"
             return text + ("; into hiding" if hides else "")
         seen = next((one for one in self.views[0].seen if one.i == i), None)
         if seen is None:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
 from ...sim.run.days import clock_hours, lit_days
+from ...sim.run.life import MOST_DAYS
 from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
 from ..document.plain import tank_name
+from ..questions.life.design import months_in
 from . import choosing
 from .choosing import Window, busiest_window, fish_to_follow, say_window
 from .data import FilmTexts, film_data
@@ -83,6 +85,9 @@ def make_film(
     """
     wish = wish or Wish()
     check_wish(scenario, wish)
+    day = days_of(scenario) if wish.day is None else wish.day
+    if day > days_of(scenario) or months_in(scenario) is not None:
+        return _of_life(scenario, wish, day, halted)
     watch, why = watched(scenario)[0], []
     trial, looked_at = wish.trial, 0
     if trial is None:
@@ -114,7 +119,11 @@ def make_film(
         shown.append((name, _recorded(other, trial, start, window.ticks, halted)))
         beside = "Beside it, on the same clock and with the same fish as far as they are in both"
         why.insert(1, f"{beside}: {name}.")
-    told = FilmTexts(
+    return {**film_data(shown, _texts(scenario, wish, why, follow)), "lookedAt": looked_at}
+
+
+def _texts(scenario: Scenario, wish: Wish, why: Sequence[str], follow: str) -> FilmTexts:
+    return FilmTexts(
         title=scenario.title,
         question=scenario.question,
         why=tuple(text for text in why if text),
@@ -122,7 +131,44 @@ def make_film(
         follow=follow,
         speed=SPEED if wish.speed is None else wish.speed,
     )
-    return {**film_data(shown, told), "lookedAt": looked_at}
+
+
+def _of_life(scenario: Scenario, wish: Wish, day: int, halted: Halted | None) -> dict[str, Any]:
+    """The film of a day beyond those of a short run: the fish get there as in a life, in blocks of days."""
+    trial, ticks = wish.trial or 0, round(wish.minutes * 60 / TICK_S)
+    days = lit_days(scenario.run.lit_hours, scenario.timeline.events, tick_s=TICK_S)
+    lit = days.lit(day - 1)
+    into = max(0, lit - ticks) // 2
+    if wish.from_s is not None:
+        into = round((wish.from_s - lights_on_s(_clock_hours(scenario))) / TICK_S)
+    if into + ticks > lit:
+        raise WishError(
+            f"--minutes is {wish.minutes:g}; use fewer, day {day} has {lit * TICK_S / 3600:g} lit hours"
+        )
+    start = days.dawn(day - 1) + into
+    shown = []
+    for name, one in ((wish.name, scenario), *([wish.alternative] if wish.alternative else [])):
+        if _clock_hours(one) != _clock_hours(scenario):
+            raise WishError("--alternative: its lit day is not as long as that of the tank; use one that is")
+        try:
+            shown.append(
+                (name, record(one, trial=trial, start=start, ticks=ticks, lived=True, halted=halted))
+            )
+        except WindowError as problem:
+            raise WishError(f"--from: {problem}") from problem
+    first = shown[0][1]
+    watch = watched(scenario)[0]
+    there = [label for label, its in zip(first.label, first.species, strict=True) if its == watch]
+    lit_day: dict[str, Any] = {"lit_ticks": days.ticks, "lit_hours": _clock_hours(scenario)}
+    why = (
+        f"Shown is {tank_name(trial)}, {say_window(start, ticks, **lit_day)}.",
+        "The fish lived up to that day in blocks of days, as rockshy life has it, and grew meanwhile.",
+        f"Beside it, on the same clock and with the same luck: {wish.alternative[0]}."
+        if wish.alternative
+        else "",
+        CAUTION,
+    )
+    return {**film_data(shown, _texts(scenario, wish, why, wish.follow or there[0])), "lookedAt": 0}
 
 
 def check_wish(scenario: Scenario, wish: Wish) -> None:
@@ -151,9 +197,8 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
                 f"{lit_day}, is over then"
             )
     if wish.day is not None:
-        days = days_of(scenario)
-        if not 1 <= wish.day <= days:
-            raise WishError(f"--day is {wish.day}; use 1 to {days}, the days of the run")
+        if not 1 <= wish.day <= MOST_DAYS:
+            raise WishError(f"--day is {wish.day}; use 1 to {MOST_DAYS}")
 
 
 def days_of(scenario: Scenario) -> int:

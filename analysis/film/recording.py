@@ -12,8 +12,10 @@ from numpy.typing import NDArray
 from ...sim.fish.shoal import SHELTERED
 from ...sim.run.drawing import draw_trial_rock
 from ...sim.run.keeping import kept_run
+from ...sim.run.life import live_until
 from ...sim.run.model import HaltedError, TankModel
 from ...sim.run.set_ups import draw_of
+from ...sim.run.slow import Growing
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
 from ...sim.tank.rockwork import Rock
@@ -65,7 +67,13 @@ class WindowError(ValueError):
 
 
 def record(
-    scenario: Scenario, *, trial: int, start: int, ticks: int, halted: Halted | None = None
+    scenario: Scenario,
+    *,
+    trial: int,
+    start: int,
+    ticks: int,
+    lived: bool = False,
+    halted: Halted | None = None,
 ) -> Recording:
     """Run a trial again up to the end of a window and keep what happened in it.
 
@@ -73,6 +81,7 @@ def record(
     ----------
     start : lit tick at which the window begins, from the first morning.
     ticks : its length; the window lies within one lit day.
+    lived : the fish get to that day as in a life, in blocks of days, however far it is.
     halted : once it says yes, it is given up within a simulated hour.
 
     Raises
@@ -83,6 +92,8 @@ def record(
         When ``halted`` said yes.
     """
     with model_of_trial(scenario, trial, keep=True) as model:
+        if lived:
+            _live_to(model, start // model.lit_ticks, draw_of(scenario, trial), halted)
         return _recorded(model, scenario, trial=trial, start=start, ticks=ticks, halted=halted)
 
 
@@ -131,6 +142,14 @@ def _go_to(model: TankModel, start: int, halted: Halted | None) -> None:
         model.advance_to(min(start, model.next_stop(), model.tick + model.hour_ticks))
     model.ledger.state.keeps[0] = True
     model.ledger.state.n_moves[0] = model.ledger.state.n_events[0] = 0
+
+
+def _live_to(model: TankModel, day: int, draw: int, halted: Halted | None) -> None:
+    """Live to the morning of a day without keeping anything, and begin the record of that day."""
+    model.ledger.state.keeps[0] = False
+    live_until(model, Growing(model, draw), day, halted=halted)
+    model.ledger.state.keeps[0] = True
+    model.measure(model.tick, hours=max(1, model.lit_ticks // model.hour_ticks))
 
 
 def _check(halted: Halted | None) -> None:

@@ -9,7 +9,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from ..document.plain import listed, many, percent
+from ...sim.scenario.timeline.again import say_days
+from ..document.plain import many, percent
 from ..questions.life.answer import Answer
 from ..questions.life.brief import brief_of
 from ..questions.life.design import MONTH_D
@@ -21,7 +22,7 @@ LEFT = 190.0  # pixels for the numbers beside the panels
 KEY = 560.0  # pixels for the names of the kinds
 TOP, MIDDLE, GAP = 880.0, 0.34, 110.0
 LINES = (INK, BLUE, "#b35806", "#5e3c99", "#1b7837", "#7a8f94")  # by kind, each with a mark of its own
-DAYS_SAID, NUMBERS_MOST, LOWEST = 3, 24, 220.0
+NUMBERS_MOST, LOWEST = 24, 220.0
 BESIDE_DATES = 3  # kinds at most where dated changes want room too
 SHOWN = len(LINES)  # kinds at most, the worst off first
 
@@ -102,18 +103,15 @@ class Mark:
 
     @property
     def text(self) -> str:
-        """``"day 30, male 1 taken out"``; of one that repeats the first days."""
-        said = [f"{day:g}" for day in self.days[:DAYS_SAID]]
-        more = " and on" if len(self.days) > DAYS_SAID else ""
-        return f"day {listed(said) if not more else ', '.join(said)}{more}: {self.what}"
+        """``"day 30: male 1 taken out"``."""
+        return f"{say_days(self.days)}: {self.what}"
 
 
 def marks_of(found: Answer) -> list[Mark]:
     """What is dated later than the first morning, in the order of the first days."""
     days: dict[str, list[float]] = {}
-    for one in found.plan.scenario.timeline.events:
-        if one.day > 0:
-            days.setdefault(one.words(), []).append(one.day)
+    for one in found.dates:
+        days.setdefault(one.words(), []).append(one.day)
     return [Mark(k, tuple(own), what) for k, (what, own) in enumerate(days.items(), start=1)]
 
 

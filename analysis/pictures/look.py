@@ -201,7 +201,7 @@ def casing(axes: Axes, x: Any, y: Any, *, colour: str, wide: float, width: float
 # --- keys ---------------------------------------------------------------------
 
 _KEY_PITCH, _KEY_GAP = 36, 36
-KEY_SIGN = 62  # pixels for the mark before the words
+KEY_SIGN = 74  # pixels for the marks before the words, two beside each other at most
 
 
 def key_size(entries: Sequence[KeyEntry], *, room: float) -> tuple[int, float]:
@@ -314,7 +314,7 @@ class Page:
         for k, entry in enumerate(entries):
             left = x + (k // rows) * pitch
             middle = top - (k % rows + 0.5) * _KEY_PITCH
-            ends = [left + 4, left + KEY_SIGN / 2 - 4, left + KEY_SIGN - 12]
+            ends = [left + 14, left + 32, left + 50]  # so that two marks keep off each other and the words
             for mark in entry.marks:
                 self.axes.add_line(Line2D(ends, [middle] * 3, **mark))
             self.put(entry.text, left + KEY_SIGN, middle, room=pitch - _KEY_GAP - KEY_SIGN, level=True)

@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
+from ..talk.deck import Deck, Slide
 from ..talk.facts import SetUp
 from ..talk.lines import SHORT_WAYS
 from ..talk.paging import lines_of
 from ..talk.plain import TEN, of_twenty, scaled, shown, tenths
-from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, SpeciesLook, ink_on, species_looks
 from .talk_fish import both_sexes, grid_of, tokens
 from .talk_look import BODY, CEILING, FLOOR, Canvas, Theme

@@ -9,19 +9,42 @@ from xml.etree import ElementTree
 from matplotlib import rc_context
 from matplotlib.backends.backend_pdf import PdfPages
 
-from ..talk.kinds import ANSWER, CAMPS, CAVEATS, CHANGE, FILM, HANDS, LUCK, ROCK, SOURCES, TITLE, WHO, WHY
+from ..talk.deck import Deck, Slide
+from ..talk.kinds import (
+    ANSWER,
+    CAMPS,
+    CAVEATS,
+    CHANGE,
+    FILM,
+    HANDS,
+    LUCK,
+    ROCK,
+    SHORT,
+    SOURCES,
+    TITLE,
+    WHO,
+    WHY,
+)
 from ..talk.lines import MODEL_FISH
-from ..talk.slides import Deck, Slide
 from .look import DPI
 from .save import png_of
 from .talk_charts import change_slide, rock_slide, who_slide
 from .talk_look import THEMES, Canvas, Theme
 from .talk_tank import luck_slide, title_slide
 from .talk_why import why_slide
-from .talk_words import answer_slide, camps_slide, caveats_slide, film_slide, hands_slide, sources_slide
+from .talk_words import (
+    answer_slide,
+    camps_slide,
+    caveats_slide,
+    film_slide,
+    hands_slide,
+    short_slide,
+    sources_slide,
+)
 
 _DRAW: dict[str, Callable[[Canvas, Deck, Slide], None]] = {
     TITLE: title_slide,
+    SHORT: short_slide,
     CAMPS: camps_slide,
     HANDS: hands_slide,
     CHANGE: change_slide,

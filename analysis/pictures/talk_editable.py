@@ -16,7 +16,7 @@ from pptx.dml.color import RGBColor
 from pptx.enum.text import MSO_ANCHOR, PP_ALIGN
 from pptx.util import Emu, Pt
 
-from ..talk.slides import Deck, Slide
+from ..talk.deck import Deck, Slide
 from .look import DPI, FONT, HEIGHT, WIDTH
 from .talk_deck import draw_slide
 from .talk_look import THEMES

@@ -8,10 +8,10 @@ from typing import Any
 from ..document.cautions import cautions
 from ..questions.watching.ethogram import ACTS, HIDE, HOW_TO_WATCH, PLACES, PROTOCOL_SOURCE, WARNING_SIGNS
 from ..questions.watching.sheet import Line, sheet_of
+from ..talk.deck import Deck
 from ..talk.facts import SetUp
 from ..talk.lines import LOST_IS, PINNED_IS, SHORT_WAYS, caveats, hidden, verdict_line
 from ..talk.plain import TEN, of_twenty, tenths, times
-from ..talk.slides import Deck
 from .look import species_looks
 from .paper import BODY, EDGE, GREY, HEAD, LEAST, TITLE, Sheet, save_pdf
 

@@ -16,9 +16,9 @@ from ...sim.run.set_ups import draw_of
 from ...sim.scenario.scenario import Scenario
 from ..film.scene import Scene, scene_of
 from ..film.stones import SHADES
+from ..talk.deck import Deck, Slide
 from ..talk.facts import Facts
 from ..talk.plain import in_tanks
-from ..talk.slides import Deck, Slide
 from ..talk.spots import Spots, apart
 from .look import HEIGHT, MARGIN, ROOM, WIDTH, species_looks
 from .talk_fish import Token, species_fish, tokens

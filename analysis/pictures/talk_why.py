@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ..questions.why.answer import LEFT, Share
+from ..talk.deck import Deck, Slide
 from ..talk.reasons import WHAT_IS_LEFT, name_of, shown_outcomes
-from ..talk.slides import Deck, Slide
 from .look import MARGIN
 from .talk_fish import Token, tokens
 from .talk_look import CEILING, FLOOR, Canvas

@@ -5,13 +5,31 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from ..talk.deck import Deck, Slide
 from ..talk.lines import SHORT_WAYS, caveats, verdict_line
-from ..talk.slides import Deck, Slide
 from .look import MARGIN, ROOM, species_looks
 from .talk_fish import both_sexes
 from .talk_look import BODY, CEILING, FLOOR, HEAD, LARGE, SMALL, Canvas
 
 _INSIDE = 36.0  # pixels from the rim of a box to its words
+
+
+def short_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
+    """The answer in short: the verdict large, the rest below it, one size for all that fits."""
+    verdict, *rest = deck.facts.lines
+    how = canvas.fitting(verdict, sizes=(HEAD, BODY, SMALL), room=ROOM, height=340, bold=True)
+    top = canvas.block(verdict, MARGIN, CEILING - 20, **how) - 24
+    pause = 16
+    for size in (BODY, SMALL):
+        high = sum(
+            len(canvas.lines(text, size=size, room=ROOM)) * canvas.pitch(size) + pause for text in rest
+        )
+        if top - high >= FLOOR:
+            break
+    for text in rest:
+        if top - len(canvas.lines(text, size=size, room=ROOM)) * canvas.pitch(size) < FLOOR:
+            break  # what has no room is in the notes
+        top = canvas.block(text, MARGIN, top, size=size, room=ROOM) - pause
 
 
 def camps_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:

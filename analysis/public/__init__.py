@@ -6,7 +6,7 @@
     print(result)
     table = result.to_frame()
 
-The other questions are asked the same way: compare, relief, rock, why, guesses, life, fit.
+The other questions are asked the same way: compare, relief, rock, best, why, guesses, life, fit.
 
 A tank is a Mesa model, :class:`TankModel`; its fish, :class:`Fish`, are Mesa agents. Rules of behaviour are
 a value, :class:`Rules`. Nothing heavy is imported before it is used.
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from rockshy.analysis.questions.answer.answer import Answer as Answer
     from rockshy.analysis.questions.answer.answer import answer as answer
     from rockshy.analysis.questions.answer.words import words as words
+    from rockshy.analysis.questions.calls import best as best
     from rockshy.analysis.questions.calls import compare as compare
     from rockshy.analysis.questions.calls import fit as fit
     from rockshy.analysis.questions.calls import guesses as guesses
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from rockshy.analysis.questions.calls import run as run
     from rockshy.analysis.questions.calls import why as why
     from rockshy.analysis.questions.fit.simulate import Simulator as Simulator
+    from rockshy.analysis.questions.place.call import place as place
     from rockshy.analysis.study.layout import StoreError as StoreError
     from rockshy.analysis.study.result import Result as Result
     from rockshy.scenarios import load as load
@@ -62,10 +64,12 @@ _WHERE = {
     "Trials": "sim.run.table",
     "answer": "analysis.questions.answer.answer",
     **dict.fromkeys(
-        ("compare", "fit", "guesses", "life", "relief", "rock", "run", "why"), "analysis.questions.calls"
+        ("best", "compare", "fit", "guesses", "life", "relief", "rock", "run", "why"),
+        "analysis.questions.calls",
     ),
     "each_trial": "sim.run.trials",
     "load": "scenarios",
+    "place": "analysis.questions.place.call",
     "run_trials": "sim.run.trials",
     "words": "analysis.questions.answer.words",
 }

@@ -162,6 +162,7 @@ def relief(
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
     lived = lived_of([plan.scenario], months)
+    plan = replace(plan, months=lived.months)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials, **lived.options}
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:
         found = answer_of(plan, Runner(kept, executor, progress, lived.work), whom=whom)
@@ -385,3 +386,42 @@ def fit(
         found = answer_of(plan, run, renew=None if kept is None else kept.renew)
     words, told = partial(document_of, found), partial(whole_json, found)
     return Result("fit", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+
+
+@helped(
+    """``answer`` holds the front of plans, those that cannot be told apart, and which limit stands in the
+    way. ``to_frame()`` has a row a plan, simulated tank and group of fish: fish, species, money, kilograms
+    of rock, and the share kept, 0 to 1.""",
+    raises=" Also without a wish list, when no stock is within its limits, or for too few tanks.",
+    source="Successive halving (Karnin2013), sharing out (Chen2000), then fresh trials (Cox1975).",
+)
+def best(
+    scenario: Asked,
+    *,
+    want: str | None = None,
+    minutes: float = 10.0,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: Folder = None,
+    progress: Progress | None = None,
+) -> Result:
+    """The best stock and rock that a wish list allows: ``rockshy best`` in one call.
+
+    want : a wish list such as "duboisi 1m 3-6f; at most 20 fish"; that of the scenario when None.
+    minutes : about how long to look, on two cores; worked out beforehand, never timed.
+    trials : how many simulated tanks in all, instead of ``minutes``.
+    """
+    from ...sim.scenario.reading.wanted import wanted_said
+    from .best.answer import answer_of
+    from .best.design import plan_of, told_of
+    from .best.files import COLUMNS, rows_text, whole_json
+    from .best.words import document_of
+
+    asked = scenario_of(scenario, rules=rules, fishless=True)
+    wanted = asked.wanted if want is None else wanted_said(want, asked, name="want")
+    plan = plan_of(asked, wanted, tanks=trials, minutes=minutes)
+    with kept_in(folder, "best", plan.scenario, options=told_of(plan)) as kept:
+        found = answer_of(plan, Runner(kept, executor, progress))
+    words, told = partial(document_of, found), partial(whole_json, found)
+    return Result("best", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))

@@ -14,6 +14,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .intervals import Floats, Interval
 
@@ -57,7 +58,9 @@ class Fitted:
         return 2.0 * _upper(np.abs(self.miss), level)
 
 
-def fit(columns: Floats, figure: Floats, *, folds: int = FOLDS) -> Fitted:
+def fit(
+    columns: Floats, figure: Floats, *, folds: int = FOLDS, case: NDArray[np.int64] | None = None
+) -> Fitted:
     """Fit a figure fold by fold.
 
     Parameters
@@ -65,9 +68,10 @@ def fit(columns: Floats, figure: Floats, *, folds: int = FOLDS) -> Fitted:
     columns : [n, p] what the figure is judged by.
     figure : [n].
     folds : case i is in fold i modulo as many.
+    case : [n] which case each row is of, where a case has several rows; all of them are in one fold.
     """
-    n = len(figure)
-    fold = np.arange(n) % min(folds, n)
+    case = np.arange(len(figure)) if case is None else case
+    fold = case % min(folds, int(case.max()) + 1)
     parts = [_weights(columns[fold != k], figure[fold != k]) for k in range(fold.max() + 1)]
     weights, offset = np.stack([one for one, _ in parts]), np.array([one for _, one in parts])
     return Fitted(fold, weights, offset, figure - (weights[fold] * columns).sum(axis=1) - offset[fold])

@@ -20,7 +20,9 @@ from .recipe import recipe_of
 Asked = Scenario | str | os.PathLike[str]
 
 
-def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None = None) -> Scenario:
+def scenario_of(
+    asked: Asked, *, trials: int | None = None, rules: Rules | None = None, fishless: bool = False
+) -> Scenario:
     """The scenario a question is asked of, with its alternatives.
 
     Parameters
@@ -28,13 +30,16 @@ def scenario_of(asked: Asked, *, trials: int | None = None, rules: Rules | None 
     asked : a scenario, the path of a file, or the name of a ready one.
     trials : instead of what it says.
     rules : instead of its own.
+    fishless : whether a tank without fish will do.
 
     Raises
     ------
     ScenarioError, ValueError
         When it cannot be read, ``trials`` is out of range, or the rock leaves too little water.
     """
-    found = asked if isinstance(asked, Scenario) else ready.load(asked)
+    found = asked if isinstance(asked, Scenario) else ready.load(asked, fishless=fishless)
+    if not (found.stock or fishless):
+        raise ValueError("there are no fish; use a scenario with a stock")
     if rules is not None:
         found = found.with_rules(rules)
     if trials is not None:

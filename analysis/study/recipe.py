@@ -14,7 +14,7 @@ from ...sim.run.set_ups import a_round
 from ...sim.scenario.scenario import Scenario
 from ...sim.scenario.timeline import Event
 
-_NO_MATTER = ("title", "question", "argument", "text", "stock_list_text", "alternatives")  # changes no trial
+_NO_MATTER = ("title", "question", "argument", "text", "stock_list_text", "alternatives", "wanted")
 _NONE = object()  # instead of a value that is not there
 _SHOWN = 4  # parts that a message names
 _LONG = 40  # signs of a value that a message shows

@@ -14,9 +14,13 @@ from ...sim.scenario.scenario import Scenario
 from ..measures.groups import Group, kinds, members, species
 from ..measures.rates import values_of
 from ..measures.registry import HIDDEN, LOST, PINNED, RECEIVED
+from ..measures.whom import kinds_of
+from ..questions.answer.answer import answer as answer_in_full
+from ..questions.answer.brief import first_lines
 from ..questions.compare.answer import Against, Comparison, answer_of
 from ..questions.compare.design import goal_bounds, is_fixed
 from ..statistics.intervals import estimate
+from .plain import jargon_in
 from .spots import Spots
 from .verdicts import Verdict, judge, moved
 
@@ -69,6 +73,7 @@ class Facts:
     chasers: Chasers | None  # None where nobody is there to chase
     verdict: Verdict | None  # None without an argument, or without an alternative
     answer: Comparison | None
+    lines: tuple[str, ...] = ()  # the answer in short, for the tank as it is
 
     @property
     def typical(self) -> int:
@@ -108,7 +113,14 @@ def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, 
         chasers=chasers_of(tables[0].arms[AS_STOCKED]),
         verdict=_verdict(scenario, against),
         answer=answer,
+        lines=_lines(scenario, tables[0]),
     )
+
+
+def _lines(scenario: Scenario, table: Trials) -> tuple[str, ...]:
+    """The first lines of the answer that a room understands."""
+    told = first_lines(answer_in_full(table, alike=kinds_of(scenario)), scenario)
+    return tuple(one for one in told if not jargon_in(one))
 
 
 def _marked(some: Sequence[Spots], table: Trials, group: Group) -> tuple[Spots, ...]:

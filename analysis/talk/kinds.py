@@ -1,4 +1,4 @@
 """What a slide can be."""
 
 TITLE, CAMPS, HANDS, CHANGE, ANSWER, LUCK = "title", "camps", "hands", "change", "answer", "luck"
-WHO, FILM, WHY, ROCK, CAVEATS, SOURCES = "who", "film", "why", "rock", "caveats", "sources"
+SHORT, WHO, FILM, WHY, ROCK, CAVEATS, SOURCES = "short", "who", "film", "why", "rock", "caveats", "sources"

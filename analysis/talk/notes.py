@@ -7,9 +7,9 @@ from collections.abc import Iterable
 
 from ...sim.species.sources import bibliography
 from ..document.cautions import cautions
+from .deck import Deck, Slide
 from .lines import PINNED_IS
 from .plain import TWENTY, shown
-from .slides import Deck, Slide
 from .timing import QUESTIONS
 
 NAME = "notes.md"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from importlib import resources
 from pathlib import Path
 
@@ -19,6 +20,11 @@ def text(name: str) -> str:
     if name not in names():
         raise KeyError(name)
     return resources.files(__package__).joinpath(name + _ENDING).read_text(encoding="utf-8")
+
+
+def questions() -> dict[str, str]:
+    """The question of each ready room, by name."""
+    return {name: str(tomllib.loads(text(name)).get("question", "")) for name in names()}
 
 
 def is_ready(asked: str) -> bool:

@@ -11,6 +11,7 @@ from ..species.species import Species
 from .given import GivenDraws
 from .stock import StockRow as StockRow
 from .timeline import Event, Timeline, TimelineError, lit_hours_after, timeline_of
+from .wanted import Wanted
 
 
 @dataclass(frozen=True)
@@ -95,6 +96,7 @@ class Scenario:
     alternatives : what else the keeper thinks of, each with a scenario of its own.
     rules : how the fish behave; see :meth:`with_rules`.
     given : values of draws instead of drawn ones; see rockshy fit.
+    wanted : a wish list; no trial depends on it.
 
     Source
     ------
@@ -116,6 +118,7 @@ class Scenario:
     alternatives: tuple[Alternative, ...] = ()  # what else the keeper thinks of; see rockshy compare
     rules: Rules = Rules()  # how the fish behave; no file sets it
     given: GivenDraws | None = None  # no file sets it either
+    wanted: Wanted | None = None  # what the keeper would like to have; see rockshy best
 
     @cached_property
     def timeline(self) -> Timeline:

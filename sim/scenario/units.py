@@ -1,4 +1,4 @@
-"""Quantities written as text, as keepers write them, to cm, L and C, and said back in both systems.
+"""Quantities written as text, as keepers write them, to cm, L, C and kg, and said back in both systems.
 
 Exact factors: 1 in = 2.54 cm, 1 US gal = 231 in3 = 3.785411784 L (16 CFR 500.19); 1 imperial gal = 4.54609 L;
 1 lb = 0.45359237 kg (international pound; from memory).
@@ -69,10 +69,16 @@ _TEMPERATURES = {
     "c|deg c|degrees c|celsius|degrees celsius": _Unit(1.0),
     "f|deg f|degrees f|fahrenheit|degrees fahrenheit": _Unit(5.0 / 9.0, 32.0),
 }
+_WEIGHTS = {
+    "kg|kilo|kilos|kilogram|kilograms": _Unit(1.0),
+    "g|gram|grams": _Unit(0.001),
+    "lb|lb.|lbs|lbs.|pound|pounds": _Unit(KG_PER_LB),
+}
 _LENGTH = _kind('a length such as "48 in", "4 ft" or "120 cm" (a bare number is in cm)', "cm", _LENGTHS)
 _VOLUME = _kind(
     'a volume such as "200 L", "55 US gal" or "20 imperial gal" (a bare number is in L)', "l", _VOLUMES
 )
+_WEIGHT = _kind('a weight such as "60 kg" or "130 lb" (a bare number is in kg)', "kg", _WEIGHTS)
 _TEMPERATURE = _kind('a temperature such as "26 C" or "78 F" (a bare number is in C)', "c", _TEMPERATURES)
 
 _TIMES = {
@@ -131,6 +137,11 @@ def volume_l(value: object) -> float:
     return _read(value, _VOLUME, _VOLUME.plain)
 
 
+def weight_kg(value: object) -> float:
+    """Weight in kg from a number (kg) or text; raises UnitError."""
+    return _read(value, _WEIGHT, _WEIGHT.plain)
+
+
 def temperature_c(value: object) -> float:
     """Temperature in C from a number (C) or text; raises UnitError."""
     return _read(value, _TEMPERATURE, _TEMPERATURE.plain)
@@ -172,6 +183,11 @@ def say_volume_l(litres: float) -> str:
     """``"208 L (55 US gal, 46 imperial gal)"``."""
     us, imperial = litres / L_PER_US_GAL, litres / L_PER_IMPERIAL_GAL
     return f"{_short(litres, 10)} L ({_short(us, 10)} US gal, {_short(imperial, 10)} imperial gal)"
+
+
+def say_weight_kg(kg: float) -> str:
+    """``"60 kg (132 lb)"``."""
+    return f"{_short(kg, 10)} kg ({_short(kg / KG_PER_LB, 10)} lb)"
 
 
 def say_temperature_c(celsius: float) -> str:

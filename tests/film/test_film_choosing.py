@@ -14,11 +14,12 @@ from rockshy.analysis.film.choosing import busiest_window, fish_to_follow, middl
 from rockshy.analysis.film.frames import Painter
 from rockshy.analysis.film.making import Wish, WishError, make_film
 from rockshy.analysis.film.page import film_page
-from rockshy.analysis.film.recording import WholeRun, whole_run
+from rockshy.analysis.film.recording import WholeRun, record, whole_run
 from rockshy.sim.run.table import AS_STOCKED
 from rockshy.sim.run.trials import Job, run_trial
 from rockshy.sim.scenario.clock import lights_on_s, say_time, time_of
 from rockshy.sim.scenario.scenario import RockSpec, Scenario
+from rockshy.sim.scenario.timeline import FishOut
 from staging import BARE, hole, holes
 
 
@@ -123,6 +124,22 @@ def test_two_tanks_are_on_the_same_clock_although_one_is_measured_later() -> Non
     assert (first["day"], other["day"], other["name"]) == (2, 3, "later")
 
 
+def test_a_day_beyond_the_run_shows_the_fish_as_they_lived_up_to_it() -> None:
+    """A male that is out from day 20 on is there on day 19, not on day 30; a film comes twice alike."""
+    male = f"{HOT} male 1"
+    base = replace(two_kinds(), events=(FishOut(day=20.0, fish=(male,)),))
+    film, again = (make_film(base, Wish(trial=1, minutes=2, day=30)) for _ in range(2))
+    assert film["tanks"][0]["day"] == 30 and film == again and film["trial"] == 1
+    assert "in blocks of days" in " ".join(film["why"])
+    for day, there in ((19, True), (30, False)):
+        start = (day - 1) * 3600 + 600
+        shown = record(base, trial=1, start=start, ticks=60, lived=True)
+        assert shown.present[:, shown.label.index(male)].any() == there, day
+    alone = record(two_kinds(), trial=1, start=600, ticks=60)
+    lived = record(two_kinds(), trial=1, start=600, ticks=60, lived=True)
+    np.testing.assert_array_equal(alone.moves, lived.moves, err_msg="the first morning is the same")
+
+
 @pytest.mark.parametrize(
     ("wish", "says"),
     [
@@ -131,7 +148,7 @@ def test_two_tanks_are_on_the_same_clock_although_one_is_measured_later() -> Non
         (Wish(from_s=9 * 3600), "--from is 09:00"),
         (Wish(from_s=8 * 3600 + 1800, minutes=31), "use at most 30"),
         (Wish(minutes=61), "--minutes is 61; use 0.5 to 60"),
-        (Wish(day=4), "--day is 4; use 1 to 3"),
+        (Wish(day=731), "--day is 731; use 1 to 730"),
     ],
 )
 def test_what_cannot_be_shown_is_refused_before_anything_runs(wish: Wish, says: str) -> None:

@@ -209,7 +209,7 @@ def test_what_helps_is_one_click_from_the_worst_off_fish(answered: Open, work: W
     expect(first).to_contain_text("They lose 40 % instead of 60 %.")
     expect(first).to_contain_text("Takes: 1 fish to catch")
     expect(first.locator("svg.difference")).to_be_visible()
-    expect(one.find("#what-helps .caution").first).to_contain_text("separated first")
+    expect(one.find("#what-helps .caution").first).to_contain_text("move it out at once")
     first.get_by_role("button", name="Watch side by side").click()
     expect(one.find("#film iframe")).to_be_visible()
     assert films[-1]["change"][0] == "one male out"

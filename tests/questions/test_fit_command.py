@@ -164,7 +164,7 @@ def test_a_tally_that_cannot_be_is_told_and_nothing_is_narrowed(
     (here / "watch.csv").write_text(tally_text(*odd), encoding="utf-8")
     said = answered(capsys, *FIT)
     assert "Your fish hardly behave like the model's, so nothing was narrowed." in said.out
-    assert "Three in a hundred good tallies lie as far out." in " ".join(said.out.split())
+    assert "Four in a hundred good tallies lie as far out." in " ".join(said.out.split())
     assert f"{MILD} male: chasing, much more than in the model" in said.out
     assert "with your tally" not in said.out
     assert not Path("fitted", FITTED).exists()  # that of the tally before would be taken for this one's

@@ -70,3 +70,10 @@ def test_whole_lives_are_held_against_each_other_with_other_fish_of_the_species(
     assert_refused(capsys, *line[:3], "2", *line[4:], said="option months is 1 there and 2 here")
     assert_refused(capsys, *line[:4], "--days", "3", said="--days is 3; use --months")
     assert_refused(capsys, *line[:4], "--swap", species, said="--months and --swap do not go together")
+
+
+def test_what_helps_is_asked_of_whole_lives(tmp_path: Path, capsys: Capsys, monkeypatch: Patch) -> None:
+    work_in(tmp_path, monkeypatch, tiny=TINY.replace("trials = 4", "trials = 16"))
+    told = answered(capsys, "relief", "tiny.toml", "--months", "1", "--full").out
+    assert told.splitlines()[0].endswith(" over 1 month?")
+    assert "Each tank lives through 1 month in blocks of days" in " ".join(told.split())

@@ -25,6 +25,7 @@ from rockshy.analysis.questions.life.files import COLUMNS, rows_text, whole_json
 from rockshy.analysis.questions.life.lived import BETTER, STEADY, WORSE
 from rockshy.analysis.questions.life.months import months_of, weights
 from rockshy.analysis.questions.life.trouble import OWNER, SHOWED
+from rockshy.analysis.questions.life.words import document_of
 from rockshy.sim.fish.population import Individual
 from rockshy.sim.scenario.scenario import Scenario
 
@@ -235,6 +236,10 @@ def test_ground_and_chases_are_told_by_week_and_sex() -> None:
         [2 * 3 / 3 / 3] * 13
     )  # a day of three hours
     assert f"{MILD} female by {HOT} male" in said(found)
+    dated = lived(late, scenario=tank(more=DATED), holder=lambda trial, day: f"{HOT} male 1")
+    week = next(line for line in as_text(document_of(dated)).splitlines() if line.split()[:1] == ["5"])
+    assert week.split()[1] == "80" and "P. trewavasae male" in week and "male 1 taken out" in said(dated)
+    assert whole_json(dated)["dated"] == [{"day": 30.0, "what": f"{HOT} male 1 taken out"}]
 
 
 def test_whom_it_is_about_follows_the_one_rule_and_is_said_where_it_is_not_the_watched() -> None:
@@ -282,8 +287,8 @@ def test_every_word_of_the_picture_can_be_read_and_it_carries_its_words(tmp_path
 @pytest.mark.parametrize(
     ("scenario", "months", "said"),
     [
-        (tank(), 0, "0 months; use 1 to 24"),
-        (tank(), 25, "25 months; use 1 to 24"),
+        (tank(), 0, "0 months are lived; use 1 to 24"),
+        (tank(), 25, "25 months are lived; use 1 to 24"),
         (tank(trials=LEAST_TRIALS - 1), 3, "3 simulated tanks are too few; use at least 4"),
         (tank(more=DATED), 1, "taken out on day 30, and the life ends on day 30; let changes come two days"),
     ],

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from fake_rooms import SHARES, World, best_of_all, every_plan, made_up
+from fake_rooms import SHARES, World, best_of_all, every_plan, judged, made_up, searched
 from rockshy.analysis.questions.place.allowed import Allowed
 from rockshy.analysis.questions.place.assign import Plan
 from rockshy.analysis.questions.place.choices import RoomError, points_of, taken_by
@@ -83,3 +83,25 @@ def test_the_solver_finds_what_looking_at_every_plan_finds(what: str) -> None:
         assert found.rank == pytest.approx(best.rank), seed
         assert (found.moves, found.money) == (best.moves, best.money) or found.rank == best.rank
     assert answered >= ROOMS // 3
+
+
+CLEAR = 3  # points by which the best plan beats every other, so that it is plain which one is right
+
+
+def test_the_right_plan_is_found_and_its_fare_not_overstated() -> None:
+    """24 made-up rooms; ``python -m tests.placed_rooms`` looks at more."""
+    found = [judged(seed, tanks=3, groups=5) for seed in range(24)]
+    clear = [one for one in found if one.margin >= CLEAR]
+    assert len(clear) >= 6
+    assert sum(one.right for one in clear) >= 0.95 * len(clear)
+    assert np.mean([one.behind <= 2 for one in found]) >= 0.9
+    errors = np.array([one.error for one in found])
+    assert abs(errors.mean()) <= 3 * errors.std() / np.sqrt(len(errors))
+    assert max(one.run / one.possible for one in found) <= 1.0
+    assert np.mean([one.run / one.possible for one in found]) < 0.6
+
+
+def test_the_same_seed_gives_the_same_plan() -> None:
+    room = made_up(3, tanks=3, groups=5)
+    one, other = (searched(room, World(room, 3)) for _ in range(2))
+    assert one.finalists == other.finalists and one.errors == other.errors

@@ -106,7 +106,7 @@ def test_words_begin_with_the_fish_itself_and_end_with_what_to_watch() -> None:
     text = in_words(found)
     order = [
         "what helps",
-        "separated first",
+        "move it out at once",
         f"For: {MILD} females",
         "Put forward: it helps them",
         "better in 16 of 16 simulated",

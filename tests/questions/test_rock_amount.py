@@ -115,8 +115,8 @@ def test_words_give_both_unit_systems_the_cautions_and_the_sources() -> None:
     text = as_text(amount_words(grid, amount_of(tank, tanks=3), place=place, found=False))
     for wanted in ("kg", "lb", "kg/m2", "kPa", " L (", "US gal", "imperial gal", "Crevices", MILD):
         assert wanted in text
-    assert "Rock stands on the base, not on sand" in text
-    assert "Power is off before hands go into the water" in text
+    assert "Stand rock on the base, not on sand" in text
+    assert "Switch the power off before hands go into the water" in text
     assert "engineer" in text
     assert "RockDensities2014" in text
     assert not re.search(r"safe", text, re.IGNORECASE)
@@ -136,5 +136,5 @@ def test_without_rock_there_is_nothing_to_weigh() -> None:
     tank = base("cover = 0.35\nheight = 20\npiles = 2", "cover = 0")
     text = as_text(amount_words(grid_of(tank), None, place=0, found=False))
     assert "nothing to weigh" in text
-    assert "Rock stands on the base" not in text
+    assert "Stand rock on the base" not in text
     assert "Power is off" in text

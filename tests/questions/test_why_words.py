@@ -36,7 +36,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
         "Castro2009",
         "The law on animal welfare where you live applies.",
         "First of all: The model does not see your fish.",
-        "Power is off before hands go into the water.",
+        "Switch the power off before hands go into the water.",
         "no fish is seen from farther than 30 cm",
     ):
         assert part in words, part

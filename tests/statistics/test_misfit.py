@@ -37,3 +37,16 @@ def test_figures_in_which_nobody_differs_are_left_out() -> None:
     found = misfit(others, np.append(others[:, :5].mean(axis=0), 4.0))
     assert found.beyond == 1.0
     assert found.apart[-1] == found.against[-1] == 0.0
+
+
+def test_what_moves_all_figures_a_little_alike_is_told_by_their_sum() -> None:
+    """Twelve figures on their own, each one deviation off the same way: 12 / sqrt(12) in the sum."""
+    rng = np.random.default_rng(8)
+    others, off = rng.standard_normal((100, 12)), rng.standard_normal((30, 12))
+    sums = np.ones((1, 12))
+
+    def told(cases: np.ndarray, sums: np.ndarray | None) -> float:
+        return float(np.mean([misfit(others, one, sums=sums).beyond <= 0.05 for one in cases]))
+
+    assert told(off + 1.0, sums) > 0.7 > told(off + 1.0, None)
+    assert told(off, sums) <= 0.2

@@ -29,7 +29,7 @@ from rockshy.analysis.pictures.talk_fish import grid_of
 from rockshy.analysis.pictures.talk_handout import handout_pages, save_handout
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, Theme
 from rockshy.analysis.pictures.talk_tank import columns_for
-from rockshy.analysis.talk.slides import Deck
+from rockshy.analysis.talk.deck import Deck
 from skimage.metrics import structural_similarity
 
 PICTURES = Path(__file__).parents[1] / "pictures"
@@ -273,7 +273,7 @@ def test_slides_can_be_edited_and_have_what_to_say_with_them(evil: Deck) -> None
 FRONT = (
     *("Which change?", "one hot male", "20 of 20", "give or take", "Fewer hot males, more peace."),
     *("In the model this supports the first camp.", "Three caveats", "These are fish of a model, not yours."),
-    *("Test the water first", "Rock stands on the base"),
+    *("Test the water first", "Stand rock on the base"),
 )
 BACK = ("Ten minutes before your own tank", "Who chases whom", "Where they are", "Altmann")
 

@@ -186,7 +186,7 @@ class Player {
     const view = this.views[0], i = this.indexIn(view), tick = this.film.tick;
     const when = view.chases.filter((row) => row[3] === i).map((row) => row[0] * tick);
     const found = way > 0 ? when.find((at) => at > this.now + BEFORE_S + 0.5) : when.filter((at) => at < this.now - 0.5).pop();
-    if (found === undefined) this.say("No further chase of it in this film.");
+    if (found === undefined) this.say("It is not chased again in this film.");
     else this.seek(found - BEFORE_S);
   }
 
@@ -198,7 +198,7 @@ class Player {
 
   setSpeed(speed) {
     this.speed = speed;
-    tell(byId("speed"), speed === 1 ? "at true speed" : `${speed} times as fast`);
+    tell(byId("speed"), speed === 1 ? "at real speed" : `${speed} times as fast`);
   }
 
   // ---- whom

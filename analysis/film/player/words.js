@@ -24,7 +24,7 @@ function eventText(film, told, row, withLengths) {
   const called = (i) => told.fish[i].code + (withLengths ? ` (${cmText(told.fish[i].length)})` : "");
   let text = WORDS[name].replace("{a}", () => called(actor)).replace("{b}", () => called(target));
   if (kind === 0) {
-    text += `, ${apart} cm off`;
+    text += `, ${apart} cm away`;
     if (onGround) text += `, on ground that ${told.fish[actor].code} holds`;
     if (hides) text += `; ${told.fish[target].code} hides`;
   }

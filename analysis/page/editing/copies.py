@@ -8,7 +8,7 @@ from typing import Any
 from ....sim.scenario.reading import ScenarioError, limits
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario, StockRow
-from ....sim.scenario.timeline import OfFish
+from ....sim.scenario.timeline import DividerIn, OfFish
 from ....sim.species.species import library
 from ..task import Draft, StockList
 from ..viewing.read import alone, copies_of, names_of, scenario_of, shown, values_of
@@ -169,7 +169,8 @@ def kept(bench: Bench) -> None:
     copy = whole.alternatives[0]
     own = bench.sheet.get(*bench.own)
     if any(row.left_out for row in copy.scenario.stock) and any(
-        isinstance(one, OfFish) for one in copy.scenario.events
+        isinstance(one, OfFish) or (isinstance(one, DividerIn) and (one.left or one.right))
+        for one in copy.scenario.events
     ):
         raise EditError(
             "keep copy: its fish would be numbered anew, and events name some of them; change it as text"

@@ -16,7 +16,7 @@ from ....sim.fish.population import GROWN_SHARE
 from ....sim.run.set_ups import watched
 from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
-from ....sim.scenario.timeline import FishOut
+from ....sim.scenario.timeline import BoxIn, FishOut
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document.plain import listed, many, percent
@@ -361,16 +361,16 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     measured, end = scenario.measured_days
     told = scenario.measured_fish
-    for one in (event for event in scenario.timeline.events if not event.endless):
+    for one in (event for event in scenario.timeline.events if event.dated and not event.endless):
         if one.day >= end:
             yield Flag(
                 f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "
                 "does not happen.",
                 "your own dates",
             )
-        elif isinstance(one, FishOut) and one.day <= measured and not told & set(one.fish):
+        elif isinstance(one, FishOut | BoxIn) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {one.about} is taken out on day {one.day:g}, before measuring starts on day "
+                f"Dates: {one.about} is {one.deed} on day {one.day:g}, before measuring starts on day "
                 f"{measured:g}: the answer says nothing about it, only about what it left behind.",
                 "your own dates",
             )

@@ -18,7 +18,7 @@ from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
 from ...measures.row import BOTH, row_of, value_of
 from ...statistics.intervals import Floats
-from ...statistics.misfit import Misfit, misfit
+from ...statistics.misfit import Misfit
 from ...statistics.smoother import smoothed
 from ...study.runner import Batch, Plan, Study
 from ..guesses.inputs import GuessError, Input
@@ -157,7 +157,7 @@ class Design(Study):
     def misfit_in(self, which: int) -> Misfit:
         """How it lies among the tanks of a scenario, by how much its figures are."""
         figures = self.plan.figures
-        return misfit(figures.levels_of(self.all_seen(which)), figures.levels_of(figures.counted))
+        return figures.misfit(self.all_seen(which), figures.counted)
 
     @cached_property
     def scores(self) -> tuple[Floats, Floats]:

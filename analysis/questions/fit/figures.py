@@ -16,6 +16,7 @@ from ....sim.rules.support.random_numbers import generator
 from ....sim.run.model import TICK_S
 from ....sim.scenario.scenario import Scenario
 from ...statistics.intervals import Floats
+from ...statistics.misfit import Misfit, misfit
 from ..watching.rows import GIVEN, HIDDEN, RECEIVED, Row, TalliedRow, looks_in, model_values, rows_of, seen_of
 from ..watching.tally import Tally
 from ..watching.windows import Watched, labels_of, windows_of
@@ -98,6 +99,20 @@ class Figures:
         """
         every = [one for one in enumerate(self.every) if not one[1].spread]
         return np.stack([one.far(values[..., k]) for k, one in every], axis=-1)
+
+    @property
+    def sums(self) -> Floats | None:
+        """Weights of the levels, [s, l]: how much is hidden altogether, and how much chased; None of neither.
+
+        A rule that keeps all fish in, or lets all of them out, moves every figure a little the same way.
+        """
+        kinds = [one.row.measure for one in self.levels]
+        rows = [[kind == wanted for kind in kinds] for wanted in (HIDDEN, RECEIVED) if wanted in kinds]
+        return np.array(rows, float) if rows else None
+
+    def misfit(self, seen: Floats, case: Floats) -> Misfit:
+        """How a tank, or the tally [p], lies among simulated ones [n, p], by how much its figures are."""
+        return misfit(self.levels_of(seen), self.levels_of(case), sums=self.sums)
 
     @property
     def counted(self) -> Floats:

@@ -46,7 +46,7 @@ def _outside(found: Fit) -> Section:
     if found.surely_outside:
         then += "If there is none, your fish do not follow the model's rules."
     else:
-        then += "Three in a hundred good tallies lie as far out. Watch twice more, then fit again."
+        then += "Four in a hundred good tallies lie as far out. Watch twice more, then fit again."
     return section(
         f"Your fish {'do not' if found.surely_outside else 'hardly'} behave like the model's, so nothing was "
         "narrowed.",

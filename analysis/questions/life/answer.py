@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....sim.run.set_ups import watched
+from ....sim.scenario.timeline import Event
 from ...measures.givers import Giver
 from ...measures.victim import first_tanks, victim_of
 from ...measures.whom import FishGroup, FishGroupError, Kind
@@ -63,6 +64,12 @@ class Answer:
     lives: tuple[Life, ...]
     tanks: int
     stopped: bool
+
+    @property
+    def dates(self) -> tuple[Event, ...]:
+        """What happens after the first morning and before the end, in order."""
+        events = self.plan.scenario.timeline.events
+        return tuple(one for one in events if one.dated and 0 < one.day < self.plan.days)
 
     def of(self, number: int) -> Month:
         """A month by its number."""

@@ -11,11 +11,13 @@ from ....sim.scenario.timeline import say_days
 from ....sim.scenario.units import say_length_cm
 from ...document import Document, Heading, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST
-from ...document.plain import capital, estimate_cells, many, number, percent, span
+from ...document.plain import called, capital, estimate_cells, many, number, percent, span
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
 from .brief import goes_wrong, points, whom
+from .deeds import rules_said
 from .trouble import BEFORE_D, DEFINED
+from .who import Part
 
 _WIDTHS = (8, 8, 14, 14, 22, 16, 14)
 MOST_PAIRS = 12  # who is chased by whom: rows, every other one is in the files
@@ -33,8 +35,10 @@ def document_of(found: Answer) -> Document:
         *_turned(found),
         _ground(found),
         _chased(found),
+        _weeks(found),
         _growing(found),
         _dated(found),
+        rules_said(found),
         _how(found),
         _cautions(found),
     )
@@ -143,6 +147,30 @@ def _chased(found: Answer) -> Section | None:
     return Section((Heading(title), table(heads, rows, widths=(64, *[10] * len(shown)))))
 
 
+def _weeks(found: Answer) -> Section:
+    """The timeline: what they keep, who chases them, who holds most ground and what is dated, by week."""
+    weeks = len(found.lost_weekly[found.worst.name])
+    on_them = [one for one in found.weekly.chased if one.of.species == found.worst.species]
+
+    def row(w: int) -> tuple[str, ...]:
+        kept = percent(1 - found.lost_weekly[found.worst.name][w])
+        chaser = _most([(one.by, one.an_hour[w]) for one in on_them])
+        owner = _most([(one.part, one.holds_most[w]) for one in found.weekly.ground])
+        dated = [one.words() for one in found.dates if w == min(int(one.day // 7), weeks - 1)]
+        return str(w + 1), kept, chaser, owner, "; ".join(dict.fromkeys(dated))
+
+    heads = ("week", "kept", "chased most by", "most ground", "what happens")
+    rows = [row(w) for w in range(weeks)]
+    return Section((Heading(f"Week by week: {whom(found)}"), table(heads, rows, widths=(6, 7, 22, 22, 40))))
+
+
+def _most(shares: list[tuple[Part, float]]) -> str:
+    """Whoever has the largest share, by a short name."""
+    known = [(part, share) for part, share in shares if share > 0]
+    part = max(known, key=lambda one: one[1])[0] if known else None
+    return "-" if part is None else called(part.name, part.species)
+
+
 def _shown(found: Answer) -> list[int]:
     """The first month, the one in which the worst-off kind loses most, the last."""
     return sorted({found.first, found.turn, found.last})
@@ -166,9 +194,8 @@ def _dated(found: Answer) -> Section | None:
     if found.dated is None:
         return None
     told: dict[str, list[float]] = {}
-    for one in found.plan.scenario.timeline.events:
-        if one.day > 0 and one.day < found.plan.days:
-            told.setdefault(one.words(), []).append(one.day)
+    for one in found.dates:
+        told.setdefault(one.words(), []).append(one.day)
     said = [f"{say_days(days)}, {words}" for words, days in told.items()]
     return section(
         "What the file dates",
@@ -193,7 +220,7 @@ def _how(found: Answer) -> Section:
         f"Growth: in a year a fish would make up {k.low:g} to {k.high:g} times what it lacks of its own "
         f"greatest length if it kept its first pace, an owner {owner.low:g} to {owner.high:g} times that: "
         "guesses. It shows its sex, and claims ground, when it is mature.",
-        "Left out: spawning and holding anew, age, illness, injury, death, and what the water does. A month "
-        "is told by its few measured days.",
+        "Left out: age, illness, what the water does, and spawning, injury and death that no event tells. "
+        "A month is told by its few measured days.",
         f"In brackets and columns: 95 % intervals, each for itself, and the range over guesses. {IS_OWN}",
     )

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ...measures.plight import word
+from ...measures.plight import WORDS, word
 from ...statistics.allocation import drawn_gains, standing
 from ...statistics.intervals import Estimate, Floats, estimate
 from ...statistics.multiple import LEVEL, holm
@@ -99,6 +99,13 @@ class Tried:
     tank: int
     kept: float
     worst: float
+    before: float  # what that one keeps without the group; nan where it is in the tank now
+
+    @property
+    def others_fall(self) -> bool:
+        """Whether somebody is shut away who was not."""
+        was, now = word(1.0 - self.before), word(1.0 - self.worst)
+        return now == WORDS[-1] != was != ""
 
 
 @dataclass(frozen=True)
@@ -136,6 +143,17 @@ class Placing:
     def best(self) -> Placed:
         """The plan that is put forward."""
         return self.plans[0]
+
+    @property
+    def no_place(self) -> tuple[Tried, ...]:
+        """Tanks in which a group, or somebody because of it, would be shut away, the worst first."""
+        bad = [
+            one
+            for one in self.tried
+            if self.room.groups[one.group].now != one.tank
+            and (word(1.0 - one.kept) == WORDS[-1] or one.others_fall)
+        ]
+        return tuple(sorted(bad, key=lambda one: min(one.kept, one.worst)))
 
     @property
     def stays(self) -> bool:
@@ -231,7 +249,9 @@ def _fares(work: Design, one: Moves, trials: Sequence[int]) -> tuple[Fare, ...]:
 
 def _values(work: Design, home: Home, trials: Sequence[int]) -> Floats:
     """[t, inside] what those in a tank keep."""
-    own = work.search.fares.get(home, {})
+    if not work.room.inside(home):
+        return np.zeros((len(trials), 0))
+    own = work.search.fares[home]
     return np.array([own[trial] for trial in trials]).reshape(len(trials), -1)
 
 
@@ -328,8 +348,12 @@ def _tried(work: Design) -> tuple[Tried, ...]:
             if kept is None or (one.now is None and not one.may_go):
                 continue
             inside = room.inside(home)
-            others = [value for k, value in zip(inside, kept, strict=True) if k != g]
-            found.append(Tried(g, t, float(kept[inside.index(g)]), float(min(others, default=np.nan))))
+            others = {k: float(value) for k, value in zip(inside, kept, strict=True) if k != g}
+            least = min(others, key=lambda k: others[k], default=None)
+            without = work.search.known(home._replace(who=home.who & ~(1 << g)))
+            old = {} if without is None else dict(zip((k for k in inside if k != g), without, strict=True))
+            worst, before = (np.nan, np.nan) if least is None else (others[least], old.get(least, np.nan))
+            found.append(Tried(g, t, float(kept[inside.index(g)]), worst, float(before)))
     return tuple(found)
 
 

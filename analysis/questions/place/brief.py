@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from ...document import as_text, document
 from ...document.brief import MOST_LINES, Brief
-from ...document.plain import capital, many, percent
+from ...document.plain import capital, listed, many, percent
 from ...evidence.doubts import flaw
 from ..relief.words import limits_said, points_said
 from .answer import Fare, Placed, Placing
@@ -15,6 +15,8 @@ from .order import Step
 
 KEPT = "of the swimming about they would do if left alone"
 MOST_STEPS = 6
+NOTICED = 0.03  # share kept from which a loss is told
+LEAST_CHANCE = 0.05  # to be the best, from which a plan is named beside the best
 
 
 def brief_of(found: Placing) -> Brief:
@@ -28,7 +30,7 @@ def brief_of(found: Placing) -> Brief:
 def step_said(one: Step) -> str:
     """A step in words: "the trio from Shelf 2 to Shelf 3"."""
     if not one.group:
-        return f"lay other rock in {one.end}"
+        return f"lay {one.start} in {one.end}"
     start = f" from {one.start}" if one.start else ""
     if one.waits:
         return f"{one.group}{start} into a bucket"
@@ -51,9 +53,10 @@ def money_said(one: Placed) -> str:
 
 def _rooms(found: Placing) -> Iterator[Brief]:
     """From the fullest to the barest."""
-    others = [one for one in found.plans[1:] if one.homes != found.now.homes]
-    for shown, apart in ((2, 1), (1, 1), (1, 0), (0, 0)):
-        then = " ".join(filter(None, [_others(others[:shown]), _apart(found, apart)]))
+    others = [one for one in found.plans[1:] if one.homes != found.now.homes and _counts(found, one)]
+    for shown, apart, watch in ((2, 2, 1), (2, 1, 1), (1, 1, 1), (0, 1, 1), (0, 0, 1), (0, 0, 0)):
+        parts = [_others(others[:shown]), _apart(found, apart), _watch(found) if watch else ""]
+        then = " ".join(filter(None, parts))
         yield Brief(
             question=found.room.question or "Which fish belong in which of my tanks?",
             verdict=_verdict(found),
@@ -64,20 +67,24 @@ def _rooms(found: Placing) -> Iterator[Brief]:
         )
 
 
+def _counts(found: Placing, one: Placed) -> bool:
+    """Whether a plan is worth a keeper's while beside the best: as good perhaps, or fewer moves."""
+    return one.chance >= LEAST_CHANCE or one.moves < found.best.moves
+
+
 def _verdict(found: Placing) -> str:
     now, best = found.now, found.best
     said = ""
     if now.fares:
         worst = now.worst
-        said = f"Worst off now: {worst.name} in {worst.tank}, with {percent(worst.kept.value)} {KEPT}"
+        said = f"Worst off now: {worst.name} in {worst.tank}, {percent(worst.kept.value)} {KEPT}"
         said += f" ({worst.plight}). "
     if found.stays:
         return f"{said}Leave everybody where they are: no plan that was tried is worth its moves."
     takes = ", ".join(filter(None, [many(best.moves, "move"), money_said(best)]))
     worst = best.worst
-    return (
-        f"{said}Best: {takes}; then the worst off are {worst.name} in {worst.tank} with {fare_said(worst)}."
-    )
+    then = f"worst off then: {worst.name} in {worst.tank}, {fare_said(worst)}"
+    return f"{said}Best: {takes}; {then}."
 
 
 def _steps(one: Placed) -> str:
@@ -86,6 +93,22 @@ def _steps(one: Placed) -> str:
     said = [f"{k}. {step_said(step)}" for k, step in enumerate(one.steps[:MOST_STEPS], 1)]
     more = f"; and {len(one.steps) - MOST_STEPS} more" if len(one.steps) > MOST_STEPS else ""
     return f"In this order: {'; '.join(said)}{more}."
+
+
+def _watch(found: Placing) -> str:
+    """Whom to keep an eye on afterwards: those who lose most by it, else those who were moved."""
+    if found.stays:
+        return ""
+    changes = [
+        (one.kept.value - old.kept.value, one)
+        for one in found.best.fares
+        if (old := found.now.of(one.owner)) is not None
+    ]
+    change, who = min(changes, key=lambda one: one[0], default=(0.0, found.best.worst))
+    if change < -NOTICED:
+        return f"Watch {who.name} in {who.tank}: they keep {points_said(-change)} less than now."
+    moved = [step.group for step in found.best.steps if step.group and step.end]
+    return f"Watch {listed(moved)} at lights on and at feeding." if moved else ""
 
 
 def _others(others: list[Placed]) -> str:
@@ -99,23 +122,27 @@ def _others(others: list[Placed]) -> str:
 
 
 def _apart(found: Placing, most: int) -> str:
+    """Who should not share a tank: pairs that were seen with and without each other, then bad places."""
     said = [
         f"{one.who} from {one.by} ({points_said(-one.kept.value)} less kept)" for one in found.apart[:most]
     ]
-    return f"Keep apart: {'; '.join(said)}." if said else ""
+    bad = [
+        f"{found.room.groups[one.group].name} to {found.room.tanks[one.tank].name} "
+        f"({percent(min(one.kept, one.worst))} kept{'' if one.kept <= one.worst else ' by others'})"
+        for one in found.no_place[: max(0, most - len(said))]
+    ]
+    keep = f"Keep apart: {'; '.join(said)}." if said else ""
+    return " ".join(filter(None, [keep, f"Do not move {'; or '.join(bad)}." if bad else ""]))
 
 
 def _sure(found: Placing) -> str:
     gain, best = found.best.gain, found.best
-    chance = ""
+    parts = []
+    if not found.stays and math.isfinite(gain.low):
+        parts.append(f"{limits_said(gain.low, gain.high)} points more by the luck of these runs")
     if math.isfinite(best.chance):
-        chance = f"the best of {len(found.plans)} plans with a chance of {percent(best.chance)}"
-    if found.stays or not math.isfinite(gain.low):
-        return f"How sure: {chance}." if chance else ""
-    better = f"better in {gain.better} of {gain.trials} simulated tanks"
-    luck = limits_said(gain.low, gain.high)
-    parts = [f"{points_said(gain.value)} more for the worst off ({luck} by the luck of these runs)", better]
-    return f"How sure: {', '.join([*parts, *filter(None, [chance])])}."
+        parts.append(f"chance to be the best of {len(found.plans)} plans {percent(best.chance)}")
+    return f"How sure: {'; '.join(parts)}." if parts else ""
 
 
 # ---- which tank can take one group
@@ -165,7 +192,7 @@ def _hurt(found: Placing, best: Placed, taken: int) -> str:
     if not losses:
         return f"{fare.tank} is empty now."
     change, who = min(losses, key=lambda one: one[0])
-    if change > -0.02:
+    if change > -NOTICED:
         return f"Nobody in {fare.tank} fares worse for it to speak of."
     return f"It costs {who.name} most: {points_said(-change)} less kept, {fare_said(who)}."
 

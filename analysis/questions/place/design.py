@@ -134,12 +134,12 @@ class Design(Study):
 
     @property
     def can_answer(self) -> bool:
-        """Whether what is put forward was run afresh in two blocks."""
+        """Whether what is put forward was run afresh in as many trials as a block has."""
         if not self.search.finalists:
             return False
         self.enter([home for one in self.search.finalists for home in one.homes], self.plan.shares.fresh)
         self.enter(self._now, self.plan.shares.fresh)
-        return len(self.fresh) >= 2 * BLOCK
+        return len(self.fresh) >= BLOCK
 
     @property
     def fresh(self) -> tuple[int, ...]:

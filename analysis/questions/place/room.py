@@ -137,9 +137,12 @@ class Room:
 
     @cached_property
     def names(self) -> tuple[str, ...]:
-        """What each owner is called."""
-        stay = (f"the {called(key, key)} that stay in {self.tanks[tank].name}" for key, tank in self.staying)
-        return (*(one.name for one in self.groups), *stay)
+        """What each owner is called; those who stay are said beside their tank."""
+        return (*(one.name for one in self.groups), *(self._stay(*one) for one in self.staying))
+
+    def _stay(self, key: str, tank: int) -> str:
+        here = [k for k, one in enumerate(self.groups) if one.now == tank and key in self.kinds[k]]
+        return f"the {'other ' if here else ''}{called(key, key)}"
 
     @cached_property
     def sizes(self) -> tuple[int, ...]:

@@ -85,8 +85,13 @@ class Search:
         for t, now in enumerate(self.room.now):
             old = self.allowed.broken(now) if self.taken is not None else frozenset()
             every = homes_of(self.room, t, most_moves=self.most_moves)
-            found.append([home for home in every if self.allowed.broken(home) <= old])
+            found.append([home for home in every if self._may_be(home) and self.allowed.broken(home) <= old])
         return found
+
+    def _may_be(self, home: Home) -> bool:
+        """Whether the group that is asked about is not where it is now."""
+        g = self.taken
+        return g is None or self.room.groups[g].now != home.tank or not home.who >> g & 1
 
     # ---- what is run next
 

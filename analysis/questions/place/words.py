@@ -68,7 +68,7 @@ def _plans(found: Placing) -> Section:
     now = ""
     if found.now.fares and not any(one.homes == found.now.homes for one in found.plans):
         worst = found.now.worst
-        now = f"As it is, {worst.name} in {worst.tank} are worst off, with {fare_said(worst)}."
+        now = f"As it is, worst off: {worst.name} in {worst.tank}, {fare_said(worst)}."
     if found.now.fares and not found.now.allowed:
         now += " The room as it is does not keep every limit of the file."
     money = [f"{plan_said(found, one)}: {said}" for one in found.plans if (said := money_said(one))]
@@ -120,7 +120,13 @@ def _fares(found: Placing) -> Section:
         )
     return section(
         "How everybody fares, now and by the plan",
-        table(("", "now", "by the plan", "by what nobody has measured"), rows, left=(1, 2)),
+        table(
+            ("", "now", "by the plan", "unmeasured"),
+            rows,
+            widths=(34, 26, 26, 12),
+            left=(1, 2),
+        ),
+        "Unmeasured: the range by what nobody has measured.",
         IS_OWN,
     )
 

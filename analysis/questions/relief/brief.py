@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ...document.brief import Brief
-from ...document.plain import called, capital, percent
+from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...measures.registry import LOST
@@ -18,8 +18,10 @@ def brief_of(found: Relief) -> Brief:
     """What helps most, what it takes, and what comes next."""
     helps, whom = found.of(HELPS), found.whom
     who = called(whom.name, whom.species, len(whom.labels))
+    months = found.plan.months
+    over = f" over {many(months, 'month')}" if months else ""
     return Brief(
-        question=f"What helps {who}?",
+        question=f"What helps {who}{over}?",
         verdict=_verdict(found, who),
         beside=_first(helps[0]) if helps else "",
         then=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),

@@ -31,9 +31,13 @@ class ReliefError(ValueError):
 
 @dataclass(frozen=True)
 class Plan(runner.Plan):
-    """Which trial numbers are for what: two blocks to sift, the rest, fresh, to confirm."""
+    """Which trial numbers are for what: two blocks to sift, the rest, fresh, to confirm.
+
+    ``months`` that each tank is lived through; None: days one after the other.
+    """
 
     block: int
+    months: int | None = None
 
     @property
     def sift(self) -> tuple[range, range]:

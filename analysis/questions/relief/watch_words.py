@@ -125,8 +125,10 @@ def _no_help(found: Relief) -> str:
         return ""
     best = helps[0]
     (low, high), lost = best.out_range, best.figures[LOST]
+    plan = found.plan
+    later = f"over {many(plan.months, 'month')}" if plan.months else f"{plan.scenario.run.days:g} days later"
     return (
-        f"Number 1 of what is put forward is done and {found.plan.scenario.run.days:g} days later they are "
+        f"Number 1 of what is put forward is done and {later} they are "
         f"out no more than before: by the model they then lose {percent(lost.after)} and no longer "
         f"{percent(lost.before)}, and nine of ten are out between {percent(low)} and {percent(high)} of "
         "the time."

@@ -206,6 +206,11 @@ def _how(found: Relief, typed: bool) -> Section:
     fresh = f", the best {followed} in up to {len(plan.fresh)} fresh ones" if followed else ""
     cut = f"Stopped{' by Ctrl-C' if typed else ''}: of what was done so far. "
     texts = [f"{cut if found.stopped else ''}{tanks}{fresh}."]
+    if plan.months:
+        texts.append(
+            f"Each tank lives through {many(plan.months, 'month')} in blocks of days, as in rockshy life; a "
+            "week is told by one measured day."
+        )
     if followed:
         texts.append(
             "The best of many looks better than it is: what is put forward rests on the fresh tanks alone. "

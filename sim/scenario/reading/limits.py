@@ -20,7 +20,9 @@ class Limit(NamedTuple):
 
     low: float
     high: float
-    kind: str  # "length" cm, "temperature" C, "volume" L, "time" d, "share" 0..1, "whole"; "text": characters
+    # "length" cm, "temperature" C, "volume" L, "time" d, "weight" kg, "share" 0..1, "number", "whole";
+    # "text": characters
+    kind: str
 
     def holds(self, value: float) -> bool:
         """Whether the value lies within; never so for nan."""
@@ -40,11 +42,18 @@ class Limit(NamedTuple):
         return f"{_A[self.kind]} from {say(self.low)} to {say(self.high)}"
 
 
-_A = {"length": "a length", "temperature": "a temperature", "volume": "a volume", "time": "a time"}
+_A = {
+    "length": "a length",
+    "temperature": "a temperature",
+    "volume": "a volume",
+    "time": "a time",
+    "weight": "a weight",
+}
 _SAY = {
     "length": units.say_length_cm,
     "temperature": units.say_temperature_c,
     "volume": units.say_volume_l,
+    "weight": units.say_weight_kg,
     "time": units.say_time_d,
 }
 
@@ -65,6 +74,9 @@ MOST_CREVICES = 500
 MOST_OBJECTS = 50
 MOST_ALTERNATIVES = 200
 MOST_EVENTS = 500
+WANTED_FISH = 30  # at most, of a wish list that says nothing
+MOST_LIKED = 20  # species of a wish list
+MOST_SHOP_TANKS = 6
 MOST_DATED = 1_000  # things that happen on a day, each of a repeated event for itself
 MOST_CHANGES = 120  # of one kind in an alternative: more than a stock has fish is a slip of the pen
 OVER_MAXIMUM = 1.5  # a fish longer than this times its species' maximum is a slip of the pen
@@ -188,7 +200,15 @@ _ITS_KIND = "true where fish come back; always true for `rock`, `divider` and `l
 _DEED_DAY, _LASTS = Limit(0, 730, "number"), Limit(0.1, 730, "time")
 _AGAIN = Limit(1, 730, "time")
 _UNTIL = "day 730, or as long as it is simulated; needed where the fish settle anew after it"
+_NO_RULE = "it happens on its day; with `when` no day is needed"
+_SIGNS = '"pinned", "keeps less than 40 %", "shows male" or "holds"; `out` may be "it" or "chief chaser"'
 _FOR = "for good; needed with `injured`"
+
+
+_HEAP = Limit(0, 5000, "weight")
+_MONEY = Limit(0, 1_000_000, "number")
+_OR_TWO = f"{_FISH.say()}, or the least and the most, [1, 2]"
+_NOT_COUNTED = "not counted"
 
 
 def _placed(table: str) -> tuple[Field, ...]:
@@ -242,6 +262,8 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
     Field("event.dead", "Fish that died: out, and never back", without=_ONE_OF, allowed=_A_FISH),
     Field("event.injured", "Fish that are hurt: weaker and shyer", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.holding", "Females that hold eggs from this day on", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.spawning", "Females hold by themselves from this day on", without=_ONE_OF, allowed="true"),
     Field("event.box", "Fish put into a box in the tank", without=_ONE_OF, allowed=_BOX),
     Field("event.out_of_box", "Fish let out of their box", without=_ONE_OF, allowed=_A_FISH),
     Field("event.divider", "A divider put in or taken out", without=_ONE_OF, allowed=_WALL),
@@ -249,6 +271,10 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.meals", "Meals from then on", without=_ONE_OF, allowed=_FED),
     Field("event.lights", "Lights off until the next morning, or other hours", without=_ONE_OF, allowed=_LIT),
     Field("event.water", "Water is changed", without=_ONE_OF, allowed='"changed"'),
+    Field("event.when", "A rule of thumb: what must be seen for `out`", without=_NO_RULE, allowed=_SIGNS),
+    Field("event.fish", "With `when`: whom the keeper looks at", without="all fish", allowed=_A_FISH),
+    Field("event.in_a_row", "With `when`: days on which it is seen", Limit(1, 14, "whole"), without="1"),
+    Field("event.stay", "With `when`: mature males of a kind that stay", Limit(0, 60, "whole"), without="1"),
     Field(
         "event.for",
         "For how long: then it ends, and fish are back, out or well again",
@@ -268,6 +294,25 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("run.wide", "Guesses over whole ranges, also where published work is against it", None, "wide"),
     Field("run.controls", "Controls are run too", None, "controls"),
     Field("run.watch", "The mild species to watch", None, "watch", _MILDEST, "a species of the stock"),
+    Field("wanted.at_least", "Fish in the tank, at least", _FISH, without="2, or one more than are in"),
+    Field("wanted.at_most", "Fish in the tank, at most", _FISH, without=f"{WANTED_FISH}, or all you like"),
+    Field("wanted.species_at_least", "Species, at least", _FISH, without="1"),
+    Field("wanted.species_at_most", "Species, at most", _FISH, without="all of them"),
+    Field("wanted.rock", "Limestone that can be had", _HEAP, without="the rock of the file"),
+    Field("wanted.rock_price", "Price of a kilogram of it", _MONEY, without=_NOT_COUNTED),
+    Field("wanted.spend", "Money for fish, rock and tank, at most", _MONEY, without="no limit"),
+    Field("wanted.fish.species", "Species you like", None, without="needed", allowed=_A_NAME),
+    Field("wanted.fish.males", "Males, if it is taken", None, without="[1, 2]", allowed=_OR_TWO),
+    Field("wanted.fish.females", "Females, if it is taken", None, without="[2, 8]", allowed=_OR_TWO),
+    Field("wanted.fish.at_least", "Of both, at least", _FISH, without="as many as the two above say"),
+    Field("wanted.fish.at_most", "Of both, at most", _FISH, without="as many as the two above say"),
+    Field("wanted.fish.must", "It is taken in any case", None, own_default=False),
+    Field("wanted.fish.price", "Price of one", _MONEY, without=_NOT_COUNTED),
+    Field("wanted.fish.length", "Length", Limit(1, 60, "length"), without=_DRAWN),
+    Field("wanted.tank.length", "A tank to choose from: length", Limit(30, 400, "length")),
+    Field("wanted.tank.front_to_back", "Front to back", Limit(15, 150, "length"), without="that of the file"),
+    Field("wanted.tank.height", "Height", Limit(15, 120, "length"), without="that of the file"),
+    Field("wanted.tank.price", "Price", _MONEY, without=_NOT_COUNTED),
 )
 DECLARED: Mapping[str, Field] = {one.name: one for one in FIELDS}
 LIMITS: Mapping[str, Limit] = {

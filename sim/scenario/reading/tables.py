@@ -15,6 +15,7 @@ _READ: Mapping[str, Callable[[object], float]] = {
     "length": units.length_cm,
     "temperature": units.temperature_c,
     "volume": units.volume_l,
+    "weight": units.weight_kg,
     "time": units.time_d,
 }
 

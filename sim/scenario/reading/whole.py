@@ -23,6 +23,7 @@ from .stocklist import decode, read_list
 from .tables import Table
 from .tank import check_units, read_tank
 from .toml import read_file, read_toml
+from .wanted import read_wanted
 
 if TYPE_CHECKING:
     from ...rules.support.parameters import Parameter
@@ -36,6 +37,7 @@ class _Beside:
 
     folder: Path | None
     stock_list_text: str | None
+    fishless: bool = False  # no fish are needed
 
 
 def load(
@@ -43,11 +45,13 @@ def load(
     *,
     library: Mapping[str, Species] | None = None,
     parameters: Mapping[str, Parameter] | None = None,
+    fishless: bool = False,
 ) -> Scenario:
     """Read and check a scenario file; a stock list it names is looked for beside it. See :func:`parse`."""
     path = Path(path)
     text = read_file(path)
-    return parse(text, name=path.name, folder=path.parent, library=library, parameters=parameters)
+    beside: dict[str, Any] = {"name": path.name, "folder": path.parent, "fishless": fishless}
+    return parse(text, library=library, parameters=parameters, **beside)
 
 
 def parse(
@@ -58,6 +62,7 @@ def parse(
     stock_list_text: str | None = None,
     library: Mapping[str, Species] | None = None,
     parameters: Mapping[str, Parameter] | None = None,
+    fishless: bool = False,
 ) -> Scenario:
     """Check the text of a scenario.
 
@@ -68,6 +73,7 @@ def parse(
     folder : where a stock list is looked for; None: only ``stock_list_text`` can give one.
     stock_list_text : the stock list itself, as a recipe keeps it; then no file is read.
     library, parameters : instead of the project's own species and parameters.
+    fishless : whether a tank without fish will do; it cannot be run.
 
     Raises
     ------
@@ -79,7 +85,7 @@ def parse(
     if not values:
         allowed = "a scenario with at least [tank] and [[stock]]"
         raise one_problem(name, None, "file", "it is empty", allowed)
-    beside: dict[str, Any] = {"folder": folder, "stock_list_text": stock_list_text}
+    beside: dict[str, Any] = {"folder": folder, "stock_list_text": stock_list_text, "fishless": fishless}
     scenario = check(values, name=name, library=library, parameters=parameters, lines=lines, **beside)
     others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
     return replace(scenario, text=text, alternatives=others)
@@ -94,6 +100,7 @@ def check(
     library: Mapping[str, Species] | None = None,
     parameters: Mapping[str, Parameter] | None = None,
     lines: Mapping[Place, int] | None = None,
+    fishless: bool = False,
 ) -> Scenario:
     """Check the values that tomllib reads of a text, as :func:`parse` does.
 
@@ -101,7 +108,7 @@ def check(
     """
     book = Book(lines or {})
     names = Names(_own_library() if library is None else library)
-    beside = _Beside(folder, stock_list_text)
+    beside = _Beside(folder, stock_list_text, fishless)
     known = _own_parameters if parameters is None else (lambda: parameters)
     scenario = _assemble(Table(values, place=(), book=book), name, names, beside, known)
     if book.problems:
@@ -129,6 +136,7 @@ def _assemble(
     stocked_fish = StockedFish(stock, names.species) if stock_good else None
     events = read_events(table.rows(EVENT), stocked=stocked_fish)
     parameters = read_parameters(table.table("parameters"), known)
+    wanted = read_wanted(table.table("wanted"), names, tank, stock) if "wanted" in table else None
     scenario = Scenario(
         title=title,
         question=question,
@@ -141,6 +149,7 @@ def _assemble(
         stock_list_text=list_text,
         argument=argument,
         events=(*anew, *events),
+        wanted=wanted,
     )
     timeline = timeline_of(
         stock if stock_good else (), scenario.events, rock=rock, tank=tank, lit_hours=run.lit_hours
@@ -169,8 +178,10 @@ def _read_stock(table: Table, beside: _Beside) -> tuple[list[Asked], str]:
     """The rows from the file itself or from the stock list it names, and the text of that list."""
     rows = table.rows("stock")
     allowed = "[[stock]] tables, or stock_list with the name of a CSV file"
+    if "wanted" in table:
+        allowed += " (rockshy best chooses fish from [wanted] without them)"
     if "stock_list" not in table:
-        if "stock" not in table:
+        if "stock" not in table and not beside.fishless:
             table.problem("stock", allowed=allowed)
         elif not rows and isinstance(table.raw("stock"), list):
             table.problem("stock", allowed=allowed, found=OwnWords("there are no fish"))

@@ -1,0 +1,98 @@
+"""``rockshy place`` from Python."""
+
+from __future__ import annotations
+
+import os
+from concurrent.futures import Executor
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+from ....scenarios import rooms
+from ....sim.rules.support.rule_set import Rules
+from ....sim.run.drawing import check_water
+from ...study.asking import kept_in
+from ...study.dictionary import frame_of
+from ...study.result import Result
+from ...study.runner import Progress, Runner
+from .answer import answer_of
+from .design import plan_of
+from .files import COLUMNS, rows_text, whole_json
+from .kept import one_a_tank, options_of, with_others
+from .reading import load, parse
+from .room import Room
+from .words import document_of
+
+
+def place(
+    room: Room | str | os.PathLike[str],
+    *,
+    take: str | None = None,
+    moves: int | None = None,
+    trials: int | None = None,
+    executor: Executor | None = None,
+    rules: Rules | None = None,
+    folder: str | os.PathLike[str] | None = None,
+    progress: Progress | None = None,
+) -> Result:
+    """Which fish belong in which tank of a room: ``rockshy place`` in one call.
+
+    Parameters
+    ----------
+    room : the path of a room file, or the name of a ready room.
+    take : name of a group: which tanks can take it is all that is asked.
+    moves : at most so many; as the room says when None.
+    trials : simulated tanks of what is put forward, 32 or more; as the room says when None.
+    executor : any of ``concurrent.futures``; threads, one a core, when None.
+    rules : instead of the project's.
+    folder : keeps each finished simulated tank at once; the same call, or the same command with
+        ``--out``, goes on from there. None keeps nothing.
+    progress : called with (done, asked) after each simulated tank, batch by batch.
+
+    Returns
+    -------
+    Result
+        ``answer`` holds the room as it is and the plans, the chosen one first. ``to_frame()`` has a row a
+        plan, tank, group and fresh trial: share kept, 0 to 1. With KeyboardInterrupt during the run: of
+        what was done so far, once something is put forward.
+
+    Raises
+    ------
+    ValueError
+        When the room has problems (:class:`ScenarioError`), no plan keeps every limit, or rock leaves too
+        little water.
+    StoreError
+        When the folder holds something else or cannot be written.
+
+    Source
+    ------
+    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
+    Plans are found by a dynamic programme over sets of groups (HeldKarp1962).
+    """
+    found = room if isinstance(room, Room) else read(room)
+    bounds = found.bounds if moves is None else replace(found.bounds, most_moves=moves)
+    run = found.run if trials is None else replace(found.run, trials=trials)
+    plan = plan_of(replace(found, bounds=bounds, run=run, rules=rules or found.rules), take=take)
+    for _, scenario in one_a_tank(plan.room):
+        check_water(scenario)
+    base = with_others(plan)
+    others = {one.name: one.scenario for one in base.alternatives}
+    with kept_in(folder, "place", base, others=others, options=options_of(plan)) as kept:
+        placing = answer_of(plan, Runner(kept, executor, progress))
+    told = partial(whole_json, placing)
+    rows = partial(frame_of, rows_text(placing), COLUMNS)
+    return Result("place", placing, not placing.stopped, partial(document_of, placing), told, rows)
+
+
+def read(asked: str | os.PathLike[str]) -> Room:
+    """The room file of that path, else the ready room of that name.
+
+    Raises
+    ------
+    ScenarioError
+        With every problem of it.
+    """
+    name = os.fspath(asked)
+    if rooms.is_ready(name):
+        return parse(rooms.text(name.removesuffix(".toml")), name=name)
+    return load(Path(asked))
