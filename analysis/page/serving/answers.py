@@ -134,15 +134,16 @@ def species(desk: Desk, page: str, told: PageRequest) -> Answer:
 def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Rows of a spreadsheet after the stock, or in its place."""
     from ..editing.owning import own
-    from ..editing.pasting import pasted
+    from ..editing.pasting import pasted_and_left
 
     wire.only(told, "draft", "which", "list", "instead")
     draft, which = wire.draft_of(told), wire.which_of(told)
-    new, said = pasted(draft, which, wire.taken(told, "list", str), wire.taken(told, "instead", bool))
+    text, instead = wire.taken(told, "list", str), wire.taken(told, "instead", bool)
+    new, said, left = pasted_and_left(draft, which, text, instead)
     if which == 0:
         new, more = own(draft, new)
         said += more
-    return {**_viewed(new, which), "said": said}
+    return {**_viewed(new, which), "said": said, "left": left}
 
 
 def watching(desk: Desk, page: str, told: PageRequest) -> Answer:
