@@ -7,7 +7,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..asking.errors import refusing
+from ..asking.errors import RefusedError
 from ..asking.found import first_tank
 from ..asking.numbers import between
 from .finding import changed
@@ -56,8 +56,11 @@ def carry_out(line: argparse.Namespace) -> int:
     wanted = found.scenario.wanted
     if line.want is not None:
         wanted = wanted_said(line.want, found.scenario, name="--want")
-    with refusing("--trials" if line.trials else found.asked, BestError):
+    try:
         plan = plan_of(found.scenario, wanted, tanks=line.trials, minutes=line.minutes or USUAL)
+    except BestError as problem:
+        typed = "--trials" if "too few" in str(problem) else "--want" if line.want else found.asked
+        raise RefusedError(f"{typed}: {problem}") from problem
     if line.picture is not None:
         check_file(line.picture)
     with long_run(line, found, "best", plan.scenario, options=told_of(plan), check=first_tank) as run:

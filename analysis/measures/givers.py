@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from ...sim.run.table import Arm
+from ..document.plain import called, listed, percent
 from ..statistics.intervals import Estimate, ratio_estimate
 from .groups import Group, kinds, members
+
+LITTLE = 0.1  # share of the chases below which nobody is named for them
+NAMED = 2  # that are named for them, at most
 
 
 @dataclass(frozen=True)
@@ -20,6 +24,13 @@ class Giver:
     species: str
     sex: str  # "male" or "female"
     share: Estimate
+
+
+def shares_said(found: Sequence[Giver]) -> str:
+    """``"T. moorii females 55 % and T. moorii males 36 %"``; "" where nobody chases them to speak of."""
+    named = [one for one in found if one.share.value >= LITTLE][:NAMED]
+    said = [f"{called(one.name, one.species)}s {percent(one.share.value)}" for one in named]
+    return listed(said) if said else ""
 
 
 def givers(arm: Arm, *, labels: Collection[str], fixed: bool = False) -> tuple[Giver, ...]:

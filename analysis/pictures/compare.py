@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
+from ..document.plain import many
 from ..measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..questions.compare.answer import WORST, Against, Comparison
 from ..questions.compare.words import best_sentences, sentence
@@ -63,7 +64,8 @@ def comparison_picture(found: Comparison) -> Figure:
     """The picture."""
     few, most = min(found.trials), max(found.trials)
     tanks = f"{few}" if few == most else f"{few} to {most}"
-    below = f"against the tank as it is, in {tanks} simulated tanks each; further left is better"
+    over = f"over {many(found.months, 'month')}, " if found.months else ""
+    below = f"{over}against the tank as it is, in {tanks} simulated tanks each; further left is better"
     page = ProjectorPage(f"What if? {found.title}", below=below, below_y=956)
     bottom = page.foot(_foot(page, found)) + TICKS
     shown = found.against[:ROWS]

@@ -7,11 +7,14 @@ that is put forward is from the best there is, against random search on the same
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
 from best_searches import random_search
+from command_line import Capsys, Patch, assert_refused, work_in
 from fake_best import LIKED, World, best_there_is, wish_list
 from rockshy.analysis.document import as_text
 from rockshy.analysis.document.brief import MOST_LINES
@@ -20,12 +23,15 @@ from rockshy.analysis.questions.best.answer import PROVED, Best, answer_of
 from rockshy.analysis.questions.best.brief import brief_of
 from rockshy.analysis.questions.best.design import FRESH, PROOF, BestError, Plan, plan_of
 from rockshy.analysis.questions.best.files import COLUMNS, rows_text, whole_json
+from rockshy.analysis.questions.best.lines import lines_of
 from rockshy.analysis.questions.best.space import Space
 from rockshy.analysis.questions.best.words import document_of
 from rockshy.analysis.statistics.front import not_beaten
 from rockshy.sim.run.table import LEFT_ALONE
+from rockshy.sim.run.trials import Job, Outcome
 from rockshy.sim.scenario.reading import ScenarioError, parse
 from rockshy.sim.scenario.reading.wanted import wanted_said
+from rockshy.sim.scenario.scenario import Scenario
 
 TANKS = 800
 
@@ -134,6 +140,25 @@ def test_files_tell_all_that_was_run() -> None:
     assert {job.trial for job in tanks if job.trial < FRESH} == set(range(32))
 
 
+def test_the_lines_to_copy_make_the_very_tanks() -> None:
+    stock = '\n[[stock]]\nspecies = "duboisi"\nmales = 1\nfemales = 2\n'
+    for text in (wish_list().text, wish_list().text + stock):
+        asked = parse(text, name="mine.toml", fishless=True)
+        want = "Tropheus moorii 1m 2-4f; Eretmodus cyanostictus 1m 1f; at most 9 fish; rock 60 kg; tank 5 ft"
+        if asked.stock:
+            want = want.removesuffix("; tank 5 ft")
+        best = answer_of(plan_of(asked, wanted_said(want, asked, name=""), tanks=400), World(seed=2))
+        read = parse(f"{text}\n" + "\n".join(lines_of(best)), name="mine.toml")
+        if asked.stock:
+            made = [one.scenario for one in read.alternatives]
+            tanks = [best.scenario(one) for one in best.front]
+            assert [(one.stock, one.rock, one.tank) for one in made] == [
+                (one.stock, one.rock, one.tank) for one in tanks
+            ]
+        else:
+            assert read.stock == best.scenario(best.best).stock
+
+
 def test_a_limit_in_the_way_is_seen() -> None:
     """A made-up tank in which only crowding harms: fewer fish, or a longer tank, would help."""
     world = World(seed=3)
@@ -144,6 +169,28 @@ def test_a_limit_in_the_way_is_seen() -> None:
     told = {one.limit for one in best.loosened if one.difference.told and one.difference.value > 0}
     assert told >= {"the tank's length", "wanting at least 20 fish"}
     assert "in the way: " in brief_of(best).then
+
+
+def test_it_goes_on_from_whatever_was_finished_wherever_it_was_broken_off() -> None:
+    world, best = found()
+    done: dict[tuple[int, int], tuple[Outcome, ...]] = {}
+    asked: list[Job] = []
+
+    def kept(scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[tuple[Job, tuple[Outcome, ...]]]:
+        """What was finished comes first, the rest in another order than before."""
+        there = [job for job in jobs if (job.which, job.trial) in done]
+        for job in there:
+            yield job, done[job.which, job.trial]
+        for job, outcomes in part(scenarios, [job for job in reversed(jobs) if job not in there]):
+            done[job.which, job.trial] = outcomes
+            asked.append(job)
+            yield job, outcomes
+
+    for after in (len(world.asked) // 3, len(world.asked) // 2, None):
+        part = World(seed=1, stop_after=after)
+        again = answer_of(plan(), kept)
+    assert chosen(again) == chosen(best)
+    assert len(asked) == len(set(asked)) == len(world.asked)
 
 
 # ---- the space of plans
@@ -221,3 +268,26 @@ def test_a_wish_in_words_is_read_like_one_in_a_table() -> None:
     assert (read.fish, read.species) == ((8, 20), (1, 2))
     assert math.isclose(read.rock_kg or 0.0, 58.967, abs_tol=0.001)
     assert [round(one.length_cm) for one in read.tanks] == [91, 122]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("plain.toml", "plain.toml: there is no wish list; use a file with [wanted], or --want"),
+        ("wish.toml --trials 9", "--trials: 9 simulated tanks are too few; use at least 400"),
+        ("wish.toml --minutes 0", '--minutes is "0"; use 1 to 600 minutes'),
+        ("wish.toml --want duboissi", "Did you mean Tropheus duboisi?"),
+        ("wish.toml --want duboisi_@_5;spend_3", "--want: no stock fits into the limits of the wish list"),
+        ("wish.toml --picture it.jpg", "use a name that ends with .png"),
+        ("wrong.toml", "line 17, wanted.at_least is 30; use no more than at_most, 20"),
+    ],
+)
+def test_a_line_that_will_not_do_gets_one_message(
+    line: str, said: str, tmp_path: Path, monkeypatch: Patch, capsys: Capsys
+) -> None:
+    wish = wish_list().text
+    stock = '[[stock]]\nspecies = "Tropheus duboisi"\nmales = 1\n'
+    wrong = wish_list(limits="at_least = 3\nat_most = 20").text.replace("at_least = 3", "at_least = 30")
+    plain = wish[: wish.index("[wanted]")] + stock
+    work_in(tmp_path, monkeypatch, wish=wish, plain=plain, wrong=wrong)
+    assert_refused(capsys, "best", *(part.replace("_", " ") for part in line.split()), said=said)

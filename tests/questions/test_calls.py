@@ -28,6 +28,7 @@ from csv_files import assert_told, rows
 from PIL import Image
 from rockshy.analysis.commands.giving import MORE
 from rockshy.analysis.document.brief import MOST_LINES
+from rockshy.analysis.questions.best import design as of_best
 from rockshy.analysis.questions.guesses import design as of_guesses
 from rockshy.analysis.questions.relief import design as of_relief
 from rockshy.analysis.questions.rock import grid as of_rock
@@ -44,12 +45,13 @@ QUESTIONS: dict[str, dict[str, Any]] = {
     "run": {"trials": 2},
     "compare": {"trials": 2, "goal": "hidden", "fish": f"{MOORII} females"},
     "relief": {"trials": 8, "fish": f"{MILD} male 1"},
+    "best": {"trials": 96, "want": "Tropheus duboisi 1m 1f; Eretmodus cyanostictus 1f; at most 6 fish"},
     "rock": {"trials": 2},
     "why": {"trials": 4, "fish": f"{MOORII} female 1"},
     "guesses": {"trials": 112, "fish": MOORII},
     "life": {"trials": 4, "months": 1, "fish": f"{MOORII} females"},
 }
-OPTIONS = {"fish": "--for", "goal": "--goal", "trials": "--trials", "months": "--months"}
+OPTIONS = {"fish": "--for", "goal": "--goal", "trials": "--trials", "months": "--months", "want": "--want"}
 SAID = {
     "run": ["Tiny tank"],
     "compare": ["What if? Tiny tank", "as you asked"],
@@ -58,6 +60,11 @@ SAID = {
         f"For: {MILD} male (as you asked)",
         "The fish itself out",
         f"What to watch in the real tank: {MILD} male",
+    ],
+    "best": [
+        "Tiny tank: the best that the wish list allows",
+        "What to buy and lay",
+        "beside the 4 that are there",
     ],
     "rock": [
         "Question: What of so few?",
@@ -89,6 +96,7 @@ def tiny(tmp_path: Path, monkeypatch: Patch) -> str:
 def few(monkeypatch: Patch) -> None:
     """A few tanks are enough for every question, and in all of them there is something to explain."""
     monkeypatch.setattr(of_relief, "LEAST_TRIALS", 8)
+    monkeypatch.setattr(of_best, "LEAST_TANKS", 96)
     monkeypatch.setitem(of_rock.COVERS, 1, (0.0, 0.2, 0.4))
     monkeypatch.setattr(of_why, "LEAST_TRIALS", 4)
     monkeypatch.setattr(of_why, "MOST_TICKS", 0.0)
@@ -160,6 +168,10 @@ def assert_rows(name: str, told: dict[str, Any], found: list[dict[str, str]]) ->
         alone = [row for row in found if row["change"] == f"{MILD} with its own kind only"]
         rates = {row["chases_received_per_fish_and_lit_hour_model_scale"] for row in alone}
         assert rates == {"0.0"}  # alone in its tank it is chased by nobody
+    elif name == "best":
+        plans = {int(row["plan"]) for row in found}
+        assert {one["plan"] for one in told["front"]} <= plans == {one["plan"] for one in told["tried"]}
+        assert {row["fish"] for row in found} == {"5", "6"}  # the four that are there, and more
     elif name == "rock":
         wanted = [(cover, str(trial)) for cover in ("0.0", "0.2", "0.4") for trial in range(2)]
         assert [(row["cover_share_of_floor"], row["trial"]) for row in found] == wanted

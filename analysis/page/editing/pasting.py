@@ -5,14 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from ....sim.scenario.reading import Problem, ScenarioError
 from ....sim.scenario.reading.kinds import Names
 from ....sim.scenario.reading.limits import MOST_BYTES, MOST_FISH
 from ....sim.scenario.reading.said import added
 from ....sim.scenario.reading.stock import check_row
-from ....sim.scenario.reading.stocklist import is_header, read_list
+from ....sim.scenario.reading.stocklist import read_list
 from ....sim.scenario.scenario import StockRow
 from ..task import Draft
 from ..viewing.read import names_of
@@ -28,30 +27,30 @@ _COUNTS = re.compile(r"[0-9]+\s*[mfuj♂♀].*|[0-9]+([./][0-9]+){1,2}", re.IGNO
 _LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
 
 
-class Left(NamedTuple):
-    """Rows of a list that could not be read: what is wrong with them, and the lines to put right."""
-
-    problems: tuple[str, ...]
-    text: str
+def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
+    """As :func:`pasted_and_left`, without what is left."""
+    return pasted_and_left(draft, which, text, instead)[:2]
 
 
-def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str], Left]:
-    """A draft with the rows of a list after its stock, or ``instead`` of it; what was read; and what was not.
+def pasted_and_left(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str], str]:
+    """A draft with the rows of a list after its stock, or ``instead`` of it, and what each was read as.
 
-    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing. A row that cannot be
-    read keeps no other out.
-    Raises EditError with every problem of the list, each with its line and column, where no row can be read.
+    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing. Lines that cannot be
+    read are left, to be put right, and said; they keep no other line out.
+    Raises EditError with every problem of the list, each with its line and column, when no line can be read.
     """
     if len(text) > MOST_BYTES:
         raise EditError(f"{LIST} has {len(text)} characters; use at most {MOST_BYTES}")
     bench = Bench(draft, which)
     names = names_of(bench.sheet.values)
-    headed, said = _headed(text, names)
-    rows, problems = _read(headed, names, headed=bool(said))
-    left = _left(text, problems)
+    lines = text.splitlines()
+    text, said = _headed(text, names)
+    rows, problems = _read(text, names, headed=bool(said))
+    left = _left(lines, problems, names)
+    wrong = [f"Not taken in: {one}" for one in ScenarioError(LIST, problems).sentences()] if problems else []
     if len(rows) > MOST_FISH:
         raise EditError(f"{LIST} has {len(rows)} rows of fish; use at most {MOST_FISH} fish in all")
-    said += [f"{added(row)}." for row in rows]
+    said += [*(f"{added(row)}." for row in rows), *wrong]
     if which:
         base, before = stock_of_copy(bench)
         write_stock(bench, base, rows if instead else [*before, *rows])
@@ -68,30 +67,26 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
 
 
 def _read(text: str, names: Names, *, headed: bool) -> tuple[list[StockRow], list[Problem]]:
-    """The rows that can be read, and what is wrong with the others, by the lines as they were pasted."""
     problems: list[Problem] = []
-    rows = []
-    for one in read_list(text, file=LIST, problems=problems):
-        before = len(problems)
-        row = check_row(one, names, NO_TANK)
-        if row is not None and one.good and len(problems) == before:
-            rows.append(row)
-    if problems and headed:
+    asked = read_list(text, file=LIST, problems=problems)
+    rows = [(one.good, check_row(one, names, NO_TANK)) for one in asked]
+    if problems and headed:  # the lines as they were pasted
         problems = [replace(one, line=one.line and one.line - 1) for one in problems]
-    if problems and (not rows or any(one.line is None for one in problems)):
+    good = [row for is_good, row in rows if is_good and row is not None]
+    if problems and (not good or any(one.line is None for one in problems)):
         raise EditError(*ScenarioError(LIST, problems).sentences())
-    return rows, problems
+    return good, problems
 
 
-def _left(text: str, problems: Sequence[Problem]) -> Left:
-    """What was not taken: why, in the order of lines, and those lines under the header of the list."""
-    if not problems:
-        return Left((), "")
-    lines = text.splitlines()
-    numbers = {one.line for one in problems if one.line}
-    first = next((k for k, line in enumerate(lines, 1) if line.strip()), 1)
-    kept = [line for k, line in enumerate(lines, 1) if k in numbers or (k == first and is_header(line))]
-    return Left(tuple(ScenarioError(LIST, problems).sentences()), "\n".join(kept))
+def _left(lines: Sequence[str], problems: Sequence[Problem], names: Names) -> str:
+    """The lines that could not be read, below the header line of the list where it has one."""
+    bad = sorted({one.line for one in problems if one.line is not None and 0 < one.line <= len(lines)})
+    if not bad:
+        return ""
+    separator = max(_SEPARATORS, key=lines[0].count)
+    cells = lines[0].split(separator)
+    is_header = len(cells) > 1 and 1 not in bad and names.resolve(cells[0].strip()) is None
+    return "\n".join([*lines[: int(is_header)], *(lines[number - 1] for number in bad)])
 
 
 def _headed(text: str, names: Names) -> tuple[str, list[str]]:

@@ -23,9 +23,9 @@ class Tries extends Runner {
     const wrong = put(parent, "div", null, { class: "to-do", hidden: true, id: "problems-box" });
     const news = put(parent, "div", null, { class: "news", role: "status", hidden: true });
     const nothing = put(parent, "p", null, { class: "soft" });
-    const estimate = put(parent, "div", null, { class: "estimate", id: "estimate", hidden: true });
+    const estimate = new Estimate(parent, draft);
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
-    Object.assign(this, { nothing, estimate: new Estimate(estimate, draft) });
+    Object.assign(this, { nothing, estimate });
     this.word = put(this.answer, "p", "", { class: "verdict" });
     this.headline = put(this.answer, "div", null, { class: "headline" });
     this.#makeMore(parent);
@@ -105,8 +105,7 @@ class Tries extends Runner {
     fillText(this.nothing, view?.empty ? "Nothing to say before there are fish in it." : ready);
   }
 
-  show(result, { of }) {
-    this.estimate.ran(of);
+  show(result) {
     this.none.hidden = true;
     this.whole.hidden = false;
     this.#showHeadline(result.headline ?? []);
@@ -127,6 +126,7 @@ class Tries extends Runner {
   }
 
   older(text) {
+    this.estimate.settle(Boolean(this.result) && !text);
     this.older2.hidden = !text;
     fillText(this.older2, text);
     this.answer.classList.toggle("stale", Boolean(text));

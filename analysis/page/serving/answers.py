@@ -69,6 +69,7 @@ def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
         "scenarios": _ready(),
         "fields": _fields(),
         "limits": {"bytes": MOST_BYTES},
+        "estimates": True,
     }
 
 
@@ -142,16 +143,16 @@ def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
     ``said``: what was read, and what is wrong with rows that were not; ``left``: the lines of those, or "".
     """
     from ..editing.owning import own
-    from ..editing.pasting import pasted
+    from ..editing.pasting import pasted_and_left
 
     wire.only(told, "draft", "which", "list", "instead")
     draft, which = wire.draft_of(told), wire.which_of(told)
-    new, said, left = pasted(draft, which, wire.taken(told, "list", str), wire.taken(told, "instead", bool))
+    text, instead = wire.taken(told, "list", str), wire.taken(told, "instead", bool)
+    new, said, left = pasted_and_left(draft, which, text, instead)
     if which == 0:
         new, more = own(draft, new)
         said += more
-    said += [f"Not put in: {one}." for one in left.problems]
-    return {**_viewed(new, which), "said": said, "left": left.text}
+    return {**_viewed(new, which), "said": said, "left": left}
 
 
 def watching(desk: Desk, page: str, told: PageRequest) -> Answer:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
+from ....sim.run.days import Days, lit_days
 from ....sim.run.model import TICK_S
 from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
@@ -63,17 +64,21 @@ def _later(day: int) -> int:
 
 def _ticks(scenario: Scenario, day: int) -> int:
     """How long can be watched of a day, in ticks: the last day may be a short one."""
-    lit = round(scenario.run.lit_hours * 3600 / TICK_S)
-    hours = max(1, int((scenario.run.days - scenario.run.settle_days) * scenario.run.lit_hours + 1e-9))
-    last = round(scenario.measured_days[0] * lit) + hours * round(3600 / TICK_S)
-    return max(1, min(round(MINUTES * 60 / TICK_S), last - (day - 1) * lit - _later(day)))
+    lit, run = _lit_days(scenario), scenario.run
+    hours = max(1, int((run.days - run.settle_days) * scenario.lit_hours + 1e-9))
+    last = lit.after(lit.tick_of(scenario.measured_days[0]), hours * round(3600 / TICK_S))
+    end = min(last, lit.nightfall(day - 1))
+    return max(1, min(round(MINUTES * 60 / TICK_S), end - lit.dawn(day - 1) - _later(day)))
+
+
+def _lit_days(scenario: Scenario) -> Days:
+    return lit_days(scenario.run.lit_hours, scenario.timeline.events, tick_s=TICK_S)
 
 
 def _recorded(
     scenario: Scenario, trial: int, day: int, ticks: int, halted: Callable[[], bool] | None
 ) -> Recording:
-    lit = round(scenario.run.lit_hours * 3600 / TICK_S)
-    start = (day - 1) * lit + _later(day)
+    start = _lit_days(scenario).dawn(day - 1) + _later(day)
     try:
         return record(scenario, trial=trial, start=start, ticks=ticks, halted=halted)
     except WindowError as problem:

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from ....sim.run.table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 from ...document.brief import Brief
-from ...document.plain import called, capital, listed, percent, span
+from ...document.plain import called, capital, percent, span
 from ...document.typed import as_typed
 from ...evidence.doubts import flaw
+from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
 from .remarks import gone_said, turned_said, worse_said
@@ -17,9 +18,6 @@ from .remarks import gone_said, turned_said, worse_said
 if TYPE_CHECKING:
     from ....sim.scenario.scenario import Scenario
     from .answer import Answer, Portrait
-
-LITTLE = 0.1  # share of the chases below which nobody is named for them
-NAMED = 2  # that are named for them, at most
 
 
 def brief_of(answer: Answer, *, question: str = "") -> Brief:
@@ -68,11 +66,8 @@ def _pinned(worst: Portrait) -> str:
 
 
 def _givers(answer: Answer) -> str:
-    named = [one for one in answer.givers if one.share.value >= LITTLE][:NAMED]
-    if not named:
-        return "Who does it: nobody chases them to speak of."
-    shares = [f"{called(one.name, one.species)}s {percent(one.share.value)}" for one in named]
-    return f"Who does it: of the chases they get, {listed(shares)}."
+    said = shares_said(answer.givers)
+    return f"Who does it: {f'of the chases they get, {said}' if said else 'nobody chases them to speak of'}."
 
 
 def _first(answer: Answer) -> str:

@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 
 from ...document.brief import Brief
-from ...document.plain import called, capital, listed, many, percent, span
+from ...document.plain import called, capital, many, percent, span
 from ...evidence.doubts import flaw
+from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
 from .answer import Answer
 from .lived import STEADY, WORSE
 from .trouble import WRONG
-
-LITTLE = 0.1  # share of the chases below which nobody is named for them
-NAMED = 2
 
 
 def brief_of(found: Answer) -> Brief:
@@ -77,11 +75,8 @@ def first_sign(found: Answer) -> str:
 
 
 def _givers(found: Answer) -> str:
-    named = [one for one in found.givers if one.share.value >= LITTLE][:NAMED]
-    if not named:
-        return "Who starts it: nobody chases them to speak of."
-    shares = [f"{called(one.name, one.species)}s {percent(one.share.value)}" for one in named]
-    return f"Chases on them: by {listed(shares)}."
+    said = shares_said(found.givers)
+    return f"Chases on them: by {said}." if said else "Nobody chases them to speak of."
 
 
 def _dated(found: Answer) -> str:

@@ -13,7 +13,7 @@ from .allowed import MONEY, MOVES, Allowed
 from .assign import NOBODY, Choices, best_plans
 from .room import Home, Room, members
 
-FEW = 8  # moves that are looked at where it is asked which limit stands in the way
+FEW, MANY_GROUPS = 8, 10  # moves looked at where it is asked what stands in the way; of more groups half
 
 
 class RoomError(ValueError):
@@ -95,7 +95,8 @@ def feasible(room: Room, homes: Sequence[Sequence[Home]], *, most_moves: int, mo
 
 def in_the_way(room: Room, allowed: Allowed) -> str:
     """Which limit, or which two together, must go before the room can be planned at all."""
-    most = min(len(room.groups) + sum(len(one.layouts) > 1 for one in room.tanks), FEW)
+    few = FEW if len(room.groups) <= MANY_GROUPS else FEW // 2
+    most = min(len(room.groups) + sum(len(one.layouts) > 1 for one in room.tanks), few)
     every = [list(homes_of(room, t, most_moves=most)) for t in range(len(room.tanks))]
     broken = {home: allowed.broken(home) for homes in every for home in homes}
     bounds = room.bounds

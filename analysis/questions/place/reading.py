@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -22,30 +22,16 @@ from ....sim.scenario.reading.tables import Table
 from ....sim.scenario.reading.tank import check_units, read_tank
 from ....sim.scenario.reading.toml import read_file, read_toml
 from ....sim.scenario.scenario import RunSpec, Scenario, StockRow, TankSpec
-from ....sim.scenario.stock import SEXES, Individual, individuals
 from ....sim.species.species import Species, library
 from .bounds_reading import read_bounds
+from .chunks import Stocked, chunks_of, sex_by_sex
 from .room import Bounds, Chunk, Group, Layout, Room, RoomTank
 
 TRIALS = 72  # of each tank that is put forward, where the file says nothing
-MOST_TANKS, MOST_GROUPS, MOST_LAYOUTS = 40, 60, 4
+MOST_TANKS, MOST_GROUPS, MOST_LAYOUTS = 20, 30, 4
 MONEY = Limit(0, 1_000_000, "whole")
 _OWN = ("name", "file", "rock", "stock", "layout", "most_fish", "may_be_empty")
 _DATED = "a file whose fish are all in from the start: no day, out, rescape_day or [[event]]"
-
-
-@dataclass
-class Stocked:
-    """A tank as read, with its fish by its own numbers."""
-
-    tank: RoomTank
-    rows: tuple[StockRow, ...]
-    taken: dict[str, int] = field(default_factory=dict)  # label of the tank's own stock -> group
-    good: bool = True  # it was read without a problem
-
-    @property
-    def people(self) -> list[Individual]:
-        return individuals(self.rows)
 
 
 def load(path: str | Path) -> Room:
@@ -95,7 +81,7 @@ class _Reader:
             for key in dict.fromkeys(fish.species for fish in one.people if fish.label not in one.taken)
         ]
         owners = {place: len(groups) + k for k, place in enumerate(staying)}
-        every = [*self._chunks_of_tanks(owners), *chunks]
+        every = [*chunks_of(self.tanks, owners), *chunks]
         stocked = dict.fromkeys(chunk.row.species for chunk in every)
         room = Room(
             title=title,
@@ -128,7 +114,9 @@ class _Reader:
             self.table.problem("tank", allowed="a [[tank]] for each tank of the room")
         if len(rows) > MOST_TANKS:
             self.table.problem(
-                "tank", found=OwnWords(f"there are {len(rows)}"), allowed=f"at most {MOST_TANKS}"
+                "tank",
+                found=OwnWords(f"there are {len(rows)}"),
+                allowed=f"at most {MOST_TANKS}; plan a rack at a time",
             )
         taken: dict[str, int] = {}
         for row in rows[:MOST_TANKS]:
@@ -320,7 +308,7 @@ class _Reader:
             row.problem("stock", allowed="at least one row with a species and how many")
         if any(one is not None and (one.day > 0 or one.out_day is not None) for one in read):
             row.problem("stock", found=OwnWords("a row has a date"), allowed=_DATED)
-        return [part for one in read if one is not None for part in _apart(one)]
+        return [part for one in read if one is not None for part in sex_by_sex(one)]
 
     def _tank_named(self, row: Table, key: str, value: object) -> int | None:
         names = [one.tank.name for one in self.tanks]
@@ -331,52 +319,8 @@ class _Reader:
         row.problem(key, found=value, allowed=f"a tank of the room: {', '.join(names)}", nearest=near)
         return None
 
-    def _chunks_of_tanks(self, owners: Mapping[tuple[str, int], int]) -> list[Chunk]:
-        """The fish of the tanks, cut where the owner changes; their numbers follow each other."""
-        found: list[Chunk] = []
-        for t, one in enumerate(self.tanks):
-            for row in one.rows:
-                people = [fish for fish in one.people if fish.row is row]
-                for sex in SEXES:
-                    for fish in (fish for fish in people if fish.sex == sex):
-                        owner = one.taken.get(fish.label, owners.get((fish.species, t), 0))
-                        single = _row_of(row, sex, 1, int(fish.holding))
-                        if found and found[-1].owner == owner and _is_like(found[-1].row, single, row):
-                            last = found[-1].row
-                            found[-1] = Chunk(_more(last, single), owner)
-                        else:
-                            found.append(Chunk(single, owner))
-        return found
 
-
-_FIELD = {"male": "males", "female": "females", "unsexed": "unsexed"}
 _ANY_TANK = TankSpec(length_cm=400.0, width_cm=150.0, height_cm=120.0, water_cm=117.0)
-
-
-def _row_of(row: StockRow, sex: str, many: int, holding: int) -> StockRow:
-    counts: dict[str, Any] = {"males": 0, "females": 0, "unsexed": 0, _FIELD[sex]: many}
-    return replace(row, **counts, holding=holding, left_out=(), day=0.0, out_day=None)
-
-
-def _is_like(last: StockRow, single: StockRow, row: StockRow) -> bool:
-    """Whether one more fish goes on with the chunk: the same row and sex, and holders before others."""
-    bare = [replace(one, males=0, females=0, unsexed=0, holding=0) for one in (last, single)]
-    same_sex = all((getattr(last, f) > 0) == (getattr(single, f) > 0) for f in _FIELD.values())
-    return bare[0] == bare[1] and same_sex and (single.holding == 0 or last.holding == last.females)
-
-
-def _more(last: StockRow, single: StockRow) -> StockRow:
-    counts: dict[str, Any] = {f: getattr(last, f) + getattr(single, f) for f in _FIELD.values()}
-    return replace(last, **counts, holding=last.holding + single.holding)
-
-
-def _apart(row: StockRow) -> list[StockRow]:
-    """A row, a sex at a time."""
-    return [
-        _row_of(row, sex, getattr(row, name), row.holding if sex == "female" else 0)
-        for sex, name in _FIELD.items()
-        if getattr(row, name)
-    ]
 
 
 def stock_rows(row: Table) -> list[Table]:

@@ -156,7 +156,7 @@ def _tanks(table: Table, tank: TankSpec) -> list[ShopTank]:
 
 
 def _fish(table: Table, there: int) -> Span:
-    least = table.whole("at_least", default=0) if "at_least" in table else max(2, there)
+    least = table.whole("at_least", default=0) if "at_least" in table else max(2, there + 1)
     most = table.whole("at_most", default=0) if "at_most" in table else max(limits.WANTED_FISH, least)
     if "at_most" in table and "at_least" not in table:
         least = min(least, max(most, 1))
