@@ -94,7 +94,7 @@ def _front(axes: Axes, found: Best) -> None:
         axes.plot(one.fish, kept.value, marker=_marker(one), markersize=26, color=_colour(one),
                   markeredgecolor=PAPER, markeredgewidth=3, zorder=5)  # fmt: skip
         is_left = any(0 < other.fish - one.fish < 3 for other in found.front)
-        aside = (-22 if is_left else 22, 0)
+        aside = (-18, 24) if is_left else (22, 0)
         axes.annotate(str(number), (one.fish, kept.value), aside, textcoords="offset points", va="center",
                       ha="right" if is_left else "left", fontsize=SIZE, family=FONT,
                       color=_colour(one), weight="bold", zorder=6,
@@ -138,8 +138,8 @@ def _list(page: ProjectorPage, found: Best, *, x: float, low: float) -> None:
 
 
 def _whole(stock: str) -> str:
-    """No number parted from its species at the end of a line."""
-    return re.sub(r" (?=\d+[mf])", "\u00a0", stock)
+    """Lines end between species alone."""
+    return re.sub(r"(?<!,) ", "\u00a0", stock)
 
 
 def _mark(species: int) -> str:
