@@ -64,6 +64,7 @@ def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
         "scenarios": _ready(),
         "fields": _fields(),
         "limits": {"bytes": MOST_BYTES},
+        "estimates": getattr(desk, "estimates", None) is not None,  # asked for only where there are any
     }
 
 
