@@ -78,7 +78,7 @@ class World:
         rng = np.random.default_rng([self.seed, 1])
         many = self.room.owners
         self.ease = rng.uniform(0.75, 0.98, many)
-        self.harm = rng.gamma(0.6, 0.12, (many, many))
+        self.harm = rng.gamma(0.4, 0.25, (many, many))  # few pairs are bad, and those very
         self.room_for = rng.uniform(-0.05, 0.05, len(self.room.tanks))
         self.crowding = 0.002
 

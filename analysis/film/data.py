@@ -18,7 +18,7 @@ from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, 
 from .fish import OUTLINED, colours, dashes, marks_of, patterns, shapes
 from .ground import block_sides_cm
 from .recording import GROUND_EVERY, Recording
-from .scene import SLABS, scene_json, scene_of
+from .scene import SLABS, divider_cm, scene_json, scene_of
 from .wear import Wear, said_of
 
 FORMAT = "rockshy film 1"
@@ -124,6 +124,7 @@ def _tank(name: str, one: Recording, looks: dict[str, Any]) -> dict[str, Any]:
         "corner": tank.refuge_corner.astype(int).tolist(),
         "mouthCell": tank.xyz[tank.refuge_cell].tolist(),
         "mouth": [round(float(m), 1) if np.isfinite(m) else 0 for m in tank.refuge_mouth_cm],
+        "divider": divider_cm(tank, spec),
         **scene_json(scene_of(one)),
         "fish": _fish(one, looks),
         "ways": [text_of(packed_way(way)) for way in ways_of(one, units=units)],

@@ -62,19 +62,23 @@ def scene_of(recording: Recording) -> Scene:
     spec = recording.scenario.tank
     mouths = mouths_of(recording.tank, recording.rock, spec=spec)
     found = scene_of_rock(recording.rock, rock=recording.scenario.rock, tank=spec, mouths=mouths)
-    _stand_divider(found, recording.tank)
+    stand_divider(found, recording.tank)
     return found
 
 
-def _stand_divider(scene: Scene, tank: Tank) -> None:
-    """A divider: its pane, which is seen edge on, and its front edge, that nothing stands before."""
+def divider_cm(tank: Tank, spec: TankSpec) -> float | None:
+    """How far a divider stands from the left, cm; None where there is none."""
     right = tank.part == 1
-    if not right.any():
+    return float(tank.xyz[right, 0].min()) * spec.length_cm / int(tank.shape[0]) if right.any() else None
+
+
+def stand_divider(scene: Scene, tank: Tank) -> None:
+    """A divider: its pane, which is seen edge on, and its front edge, that nothing stands before."""
+    x = divider_cm(tank, scene.spec)
+    if x is None:
         return
-    spec = scene.spec
-    x = float(tank.xyz[right, 0].min()) * spec.length_cm / int(tank.shape[0])
-    y, z = spec.width_cm, spec.water_cm
-    seen = np.unpackbits(tank.sight[~right], axis=1, count=len(right), bitorder="little")
+    right, y, z = tank.part == 1, scene.spec.width_cm, scene.spec.water_cm
+    seen = np.unpackbits(tank.sight[tank.part == 0], axis=1, count=len(right), bitorder="little")
     colour = CLEAR if seen[:, right].any() else OPAQUE
     pane = _quad((x, 0, 0), (x, y, 0), (x, y, z), (x, 0, z))
     scene.backdrop.append((mixed(colour, WATER_TOP, 0.35), pane))

@@ -49,10 +49,14 @@ def rack_picture(found: Placing) -> Figure:
 
 
 def _sides(found: Placing) -> list[tuple[str, Placed]]:
-    now = ("Now", found.now)
     if found.stays:
-        return [("Now, and best left so", found.now)]
-    return [now, (f"After {many(found.best.moves, 'move')}", found.best)]
+        return [(f"Best left as it is{_worst(found.now)}", found.now)]
+    after = f"After {many(found.best.moves, 'move')}"
+    return [(f"Now{_worst(found.now)}", found.now), (f"{after}{_worst(found.best)}", found.best)]
+
+
+def _worst(one: Placed) -> str:
+    return f": the worst off {one.worst.plight}" if one.fares else ""
 
 
 def _title(found: Placing) -> str:

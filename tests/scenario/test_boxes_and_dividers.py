@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from rockshy.analysis.film.scene import divider_cm, scene_of_rock, stand_divider
 from rockshy.sim import TankModel
 from rockshy.sim.fish.shoal import BOXED, SHELTERED, SWIMMING
 from rockshy.sim.rules.support.compiled import is_compiling
@@ -283,3 +284,14 @@ def test_no_rock_is_more_than_there_is(monkeypatch: pytest.MonkeyPatch) -> None:
     assert staged(replace(MORE, cover=0.9)).timeline.events, "a sweep over amounts of rock goes on"
     rock = draw_trial_rock(staged(replace(MORE, cover=0.9)))
     assert (rock.top_cm > 0).mean() > 0.95 > ROCKY.cover
+
+
+def test_a_film_shows_a_divider_by_its_pane_and_its_edge() -> None:
+    scenario = staged(DividerIn(day=0.0, divider=Divider(30.0)))
+    rock, tank, spec = draw_trial_rock(scenario), draw_tank(scenario), scenario.tank
+    scene = scene_of_rock(rock, rock=scenario.rock, tank=spec)
+    panes, solids = len(scene.backdrop), len(scene.solids)
+    stand_divider(scene, tank)
+    assert divider_cm(tank, spec) == 30.0 and divider_cm(draw_tank(staged()), spec) is None
+    assert len(scene.backdrop) == panes + 1 and (scene.backdrop[-1][1][:, 0] == 30.0).all()
+    assert len(scene.solids) == solids + 1 and scene.solids[-1].outline[:, 1].max() == spec.water_cm

@@ -119,6 +119,11 @@ function paintStrip(ink, told, frame) {
       fillWith(ink, colour);
     }
   }
+  if (!told.divider) return;
+  ink.beginPath();
+  for (const y of [0, frame.depth]) ink.lineTo(frame.stripX(told.divider), frame.stripY(y));
+  strokeWith(ink, "#1c2526", Math.max(3, 0.9 * frame.scale));
+  strokeWith(ink, "#f6f8f3", Math.max(1.5, 0.5 * frame.scale));
 }
 
 // what never moves: the whole tank, and for each depth the rock before it

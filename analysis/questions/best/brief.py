@@ -7,7 +7,6 @@ import math
 from ...document.brief import Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
-from ...statistics.intervals import CONFIDENCE
 from .answer import PROVED, Best
 from .said import ends, group_said, kilograms, laid_briefly, missed, money_said, stock_briefly
 
@@ -35,7 +34,7 @@ def _verdict(found: Best) -> str:
     parts = [f"{stock_briefly(found, best)}{beside}"]
     parts += [f"in {space.tanks[best.stocking.tank].length_cm:.0f} cm"] if space.shop else []
     parts += [f"{laid_briefly(best)} ({kilograms(best)})"] if space.is_laid else []
-    parts += [f"{money_said(best.money)} in all"] if space.wanted.has_prices else []
+    parts += [f"{money_said(best.money)} in all"] if best.money > 0 else []
     worst = called(group_said(best.worst), best.worst[0])
     kept = f"{worst} keep {percent(best.kept.value)}, nobody less"
     return f"Best for the worst-off: {'; '.join(parts)}. {capital(best.plight)}: {kept}."
@@ -57,6 +56,8 @@ def _steps(found: Best) -> str:
 def _sure(found: Best) -> str:
     kept = found.best.kept
     luck = f"{ends(kept.low, kept.high)} by luck"
+    if found.best.stage == PROVED and math.isnan(kept.guess_low):
+        return luck
     if found.best.stage == PROVED:
         return f"{luck}, {ends(kept.guess_low, kept.guess_high)} by what nobody has measured"
     return f"{luck}, of tanks that also chose it, so it looks better than it is"
@@ -68,4 +69,4 @@ def _as_good(found: Best) -> str:
         return ""
     others = len(found.as_good) - 1
     said = {0: "no other is", 1: "1 other may be"}.get(others, f"{others} others may be")
-    return f"; {said} as good ({percent(CONFIDENCE)})"
+    return f"; {said} as good"

@@ -46,6 +46,7 @@ ROUNDS = 3  # of proposals
 FRESH, PROOF = ROUND, 2 * ROUND  # trials from here on are for 4, and for 5 and 6: whole rounds of draws
 MOST_SHARED = 5 * BLOCK  # trials of one plan in 4; those after them repeat draws
 CONTENDERS = 3  # of a level
+FEWEST = 4  # plans that anything is learnt from
 BEST = WORDS[0]
 
 
@@ -263,7 +264,10 @@ class Design(Study):
 
     # ---- proposing and sifting
 
-    def _learn(self) -> Surrogate:
+    def _learn(self) -> Surrogate | None:
+        """The fit to all plans so far; None where they are too few to be left out by turns."""
+        if len(self.plans) < FEWEST:
+            return None
         fares = []
         for k in range(len(self.plans)):
             kept = self.kept(1 + k, range(BLOCK))
@@ -277,8 +281,8 @@ class Design(Study):
         best = [k for level in self.levels for k in self._ranked(level)[:2]]
         near = (other for k in dict.fromkeys(best) for other in self.space.near(self.plans[k]))
         pool = [one for one in dict.fromkeys([*self.space.sample, *near]) if one not in tried]
-        if not pool:
-            return []
+        if not pool or fitted is None:
+            return pool[: self.plan.proposed]
         said = fitted.worst(pool)
         middle = np.median(said, axis=0)
         inside = [level.inside(self.space, pool) for level in self.levels]

@@ -30,7 +30,7 @@ def brief_of(found: Placing) -> Brief:
 def step_said(one: Step) -> str:
     """A step in words: "the trio from Shelf 2 to Shelf 3"."""
     if not one.group:
-        return f"lay other rock in {one.end}"
+        return f"lay {one.start} in {one.end}"
     start = f" from {one.start}" if one.start else ""
     if one.waits:
         return f"{one.group}{start} into a bucket"

@@ -19,7 +19,7 @@ class Step:
 
     Attributes
     ----------
-    group : name of who is moved; "" where rock is laid.
+    group : name of who is moved; "" where rock is laid, and then ``start`` is the name of the rock.
     start, end : names of tanks; "" for the bucket, or nowhere.
     waits : they go into a bucket, to be placed by a later step.
     breaks : a limit that does not hold until the next step; "" where all do.
@@ -39,7 +39,7 @@ def in_order(room: Room, plan: Moves, first: tuple[int, ...]) -> tuple[Step, ...
     are moved in the order of ``first``, the worst off before others.
     """
     steps = [
-        Step("", "", room.tanks[home.tank].name + f": {room.tanks[home.tank].layouts[home.layout].name}")
+        Step("", room.tanks[home.tank].layouts[home.layout].name, room.tanks[home.tank].name)
         for home in plan.homes
         if home.layout
     ]
