@@ -28,7 +28,7 @@ def has_rock(scenario: Scenario) -> bool:
 
 def has_mains(scenario: Scenario) -> bool:
     """Whether a heater or filter is listed, or somebody reaches in during the run."""
-    hands_in = any(one.day > 0 for one in scenario.timeline.events)
+    hands_in = any(one.day > 0 or not one.dated for one in scenario.timeline.events)
     return hands_in or any(one.kind in ELECTRIC for one in scenario.rock.objects)
 
 

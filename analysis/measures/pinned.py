@@ -17,6 +17,7 @@ from dataclasses import dataclass, field, fields, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ...sim.run.day_seen import FREEDOM_RATIO, HOURS_SHARE, OWNER_SHARE, PLACE_SHARE
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, FishList, Trials
 from ..statistics.intervals import NAN, Count, Estimate, Floats, Interval, count_estimate, ratio_estimate
 from .groups import Group, common_trials, members
@@ -33,10 +34,10 @@ Bools = NDArray[np.bool_]
 class PinnedRule:
     """The numbers of the definition, all shares from 0 to 1."""
 
-    place_share: float = 0.8  # of an hour within one place, at least
-    owner_share: float = 0.5  # of an hour holding a territory, less than
-    hours_share: float = 0.5  # of the lit hours that are pinned hours, at least
-    freedom_ratio: float = 0.5  # of the swimming outside the place when left alone, at most
+    place_share: float = PLACE_SHARE  # of an hour within one place, at least
+    owner_share: float = OWNER_SHARE  # of an hour holding a territory, less than
+    hours_share: float = HOURS_SHARE  # of the lit hours that are pinned hours, at least
+    freedom_ratio: float = FREEDOM_RATIO  # of the swimming outside the place when left alone, at most
     species_share: float = 0.5  # of the fish of a species that count, at least
 
     def __post_init__(self) -> None:
@@ -154,7 +155,7 @@ def judge(table: Arm, alone: Arm | None, *, rule: PinnedRule | None = None) -> P
     if alone is not None:
         freedom = _of_same_fish(_shares(alone, setting)[1], alone, table)
         held = in_place & (freedom > 0) & (outside[here] <= setting.freedom_ratio * freedom)
-    counts = members(table, group=Group())[here] & ~table.fish.holding
+    counts = members(table, group=Group())[here] & ~table.held[here]
     return Pinned(
         setting,
         table.name,

@@ -30,7 +30,7 @@ def events_text(scenario: Scenario) -> Iterator[str]:
     """One line an event and fish, in order."""
     rows: list[tuple[object, ...]] = []
     for one in scenario.timeline.events:
-        if isinstance(one, OfFish):
+        if isinstance(one, OfFish) and one.dated:
             rows += [(one.day, one.deed, label) for label in one.fish]
         else:
             rows.append((one.day, one.words(), ""))

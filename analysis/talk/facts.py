@@ -20,6 +20,7 @@ from ..questions.answer.brief import first_lines
 from ..questions.compare.answer import Against, Comparison, answer_of
 from ..questions.compare.design import goal_bounds, is_fixed
 from ..statistics.intervals import estimate
+from .plain import jargon_in
 from .spots import Spots
 from .verdicts import Verdict, judge, moved
 
@@ -112,8 +113,14 @@ def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, 
         chasers=chasers_of(tables[0].arms[AS_STOCKED]),
         verdict=_verdict(scenario, against),
         answer=answer,
-        lines=tuple(first_lines(answer_in_full(tables[0], alike=kinds_of(scenario)), scenario)),
+        lines=_lines(scenario, tables[0]),
     )
+
+
+def _lines(scenario: Scenario, table: Trials) -> tuple[str, ...]:
+    """The first lines of the answer that a room understands."""
+    told = first_lines(answer_in_full(table, alike=kinds_of(scenario)), scenario)
+    return tuple(one for one in told if not jargon_in(one))
 
 
 def _marked(some: Sequence[Spots], table: Trials, group: Group) -> tuple[Spots, ...]:

@@ -119,6 +119,7 @@ def derive(
             holding=bool(shoal.fish.holding[i]),
             length_cm=float(shoal.fish.length_cm[i]),
             vigour=float(shoal.fish.vigour[i]),
+            guard=float(shoal.fish.guard[i]),
             warm=warm,
         )
         for name, value in found._asdict().items():

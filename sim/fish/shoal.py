@@ -34,6 +34,7 @@ class FishRecords(Records):
     male = flag("a male")
     adult = flag("sexually mature", default=True)
     holding = flag("a female holding eggs")
+    guard = real("1", "temper of a female holding eggs against that on her first day", default=1)
     capable = flag("may claim a territory")
     grazer = real("0..1", "how much it grazes algae")
     bond = whole("number of its pair or group", default=NOBODY)

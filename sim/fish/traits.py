@@ -24,7 +24,7 @@ class Derived(NamedTuple):
     provokes: float
 
 
-STATE = ("species", "male", "holding", "length_cm", "vigour")
+STATE = ("species", "male", "holding", "length_cm", "vigour", "guard")
 """Properties of a fish that the others are derived from."""
 
 
@@ -37,6 +37,7 @@ def derived(
     holding: bool,
     length_cm: float,
     vigour: float = 1.0,
+    guard: float = 1.0,
     warm: float = 1.0,
 ) -> Derived:
     """What a fish is by its state.
@@ -47,6 +48,7 @@ def derived(
     p : parameters of the rules.
     male, holding, length_cm : its state; total length.
     vigour : share of its strength that it has, below 1 while it is injured.
+    guard : while it holds, how its temper has changed since the eggs were laid.
     warm : factor on speed and temper by the temperature.
 
     Returns
@@ -58,7 +60,7 @@ def derived(
     standard_cm = own["sl_per_tl"] * length_cm
     temper = own["temper"] * warm * vigour
     temper *= 1.0 if male else own["temper_female"]
-    temper *= p.holding_weight if holding else 1.0
+    temper *= p.holding_weight * guard if holding else 1.0
     temper *= 1.0 if adult else p.juvenile_weight
     defends = kind.words["defends"].value
     return Derived(

@@ -47,6 +47,7 @@ class FishCounts(Records):
     meals = whole("meals offered", dtype="i8")
     missed = whole("meals of which it got nothing", dtype="i8")
     food = real("portions", "eaten")
+    held = flag("held eggs when the record began")
 
 
 class HourRecords(Records):

@@ -11,9 +11,11 @@ assumption (the days).
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -21,14 +23,16 @@ from numpy.typing import NDArray
 
 from ..scenario.scenario import Scenario
 from .compact import packed
+from .done import Done, column_of, done_in
 from .drawing import draw_tank, draw_tanks_before
 from .model import HaltedError, TankModel
 from .set_ups import draw_of
 from .slow import Growing
 from .table import AS_STOCKED, LEFT_ALONE
+from .thumb import Keeper
 from .trials import Outcome, model_of_trial, outcome_of
 
-DAY, CONDITION = "life_day", "condition"  # further columns of an outcome
+DAY, CONDITION, DONE = "life_day", "condition", "life_done"  # further columns of an outcome
 WEEK_D = 7
 BODIES = ("sex", "adult", "length_cm")  # columns of an outcome that are no amounts
 MOST_DAYS = 730  # two years
@@ -64,53 +68,85 @@ class Measured:
     since: int
 
 
-def blocks(
-    model: TankModel, growing: Growing, days: int, *, pace: Pace, halted: Callable[[], bool] | None = None
-) -> Iterator[Measured]:
+class blocks(Iterator[Measured]):  # noqa: N801 (used as a function)
     """Live through some days, and stop after each measured one while its record is in the model's ledger.
+
+    It can be pickled where it stops, with all that lives in it, and gone on with elsewhere: the life is the
+    same as one that was not cut.
 
     Parameters
     ----------
     model : at its first tick.
     days : length of the life, whole days.
+    keeper : looks while this stops. What it does is an event as any other; where it wants to see the next
+        day as well, that is measured, too.
     halted : asked after each simulated day; HaltedError is raised once it says yes.
     """
-    for one in _mornings(model, growing, days, pace, halted):
-        _measure_day(model, growing, halted)
-        yield one
+
+    def __init__(
+        self,
+        model: TankModel,
+        growing: Growing,
+        days: int,
+        *,
+        pace: Pace,
+        keeper: Keeper | None = None,
+        halted: Callable[[], bool] | None = None,
+    ) -> None:
+        self.model, self.growing, self.days, self.pace = model, growing, days, pace
+        self.keeper, self.halted = keeper, halted
+        self._met: set[float] = set()  # days of events so far
+        self._day, self._turn, self._at_once = 0, 0, False
+        self._last: int | None = None  # the last day that was stopped at
+
+    def __next__(self) -> Measured:
+        one = self.morning()
+        _measure_day(self.model, self.growing, self.halted)
+        return one
+
+    def morning(self) -> Measured:
+        """Go on to the morning of the next day that is to be measured, which whoever asks simulates."""
+        if self._last is not None:
+            self._pass_on(self._last + 1)
+        if self._day >= self.days:
+            raise StopIteration
+        events = self._events()
+        day = self._day
+        self._at_once = self._at_once and not any(day <= one < day + 1 for one in events)
+        self._last = day if self._at_once else _measured_from(day, events, self.pace, self.days)
+        if day == 0 or any(day <= one < self._last + 1 for one in events):
+            self._turn = 0
+        _run_to_day(self.model, self.growing, self._last, self.halted)
+        return Measured(self._last, day)
+
+    def _events(self) -> list[float]:
+        self._met |= {tick / self.model.lit_ticks for tick in self.model.due()}
+        self._met |= self.keeper.deeds if self.keeper else set()
+        return sorted(self._met)
+
+    def _pass_on(self, over: int) -> None:
+        """From the evening of a measured day to the next block."""
+        block = self.pace.blocks[min(self._turn, len(self.pace.blocks) - 1)]
+        self._at_once = self.keeper is not None and self.keeper.looks_again
+        self._met |= self.keeper.deeds if self.keeper else set()
+        wanted, events = self._day + block, sorted(self._met)
+        at_once = self._at_once
+        day = over if at_once else _next_block(self.growing, over, wanted, self.days, events, self.pace)
+        self._day, self._turn = day, self._turn + 1
+        if day > over:
+            self.growing.pass_time(day - over, simulated=False)
+            self.model.skip_to(day * self.model.lit_ticks)
+            self.growing.settle_bodies()
 
 
 def live_until(
     model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
 ) -> None:
     """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
-    for one in _mornings(model, growing, day + 1, Pace(), halted):
-        if one.day == day:
-            return
+    life = blocks(model, growing, day + 1, pace=Pace(), halted=halted)
+    while life.morning().day < day:
         _measure_day(model, growing, halted)
     _run_to_day(model, growing, day, halted)
-
-
-def _mornings(
-    model: TankModel, growing: Growing, days: int, pace: Pace, halted: Callable[[], bool] | None
-) -> Iterator[Measured]:
-    """Stop at the morning of each day that is to be measured; whoever goes on has simulated it."""
-    events = sorted({tick / model.lit_ticks for tick in model.due()})
-    day, turn = 0, 0
-    while day < days:
-        start = _measured_from(day, events, pace, days)
-        if day == 0 or any(day <= one < start + 1 for one in events):
-            turn = 0
-        _run_to_day(model, growing, start, halted)
-        yield Measured(start, day)
-        over = start + 1
-        block = pace.blocks[min(turn, len(pace.blocks) - 1)]
-        day = _next_block(growing, over, day + block, days, events, pace)
-        turn += 1
-        if day > over:
-            growing.pass_time(day - over, simulated=False)
-            model.skip_to(day * model.lit_ticks)
-            growing.settle_bodies()
 
 
 def days_of(
@@ -211,28 +247,49 @@ def run_life(
     Returns
     -------
     Outcomes as of :func:`rockshy.sim.run.trials.run_trial`, every column with a first axis more, of b
-    measured days, and with two further columns: :data:`DAY`, [b, 2], the day that was measured, and the day
-    from which on it stands; :data:`CONDITION`, [b, n], 0 to 1. :func:`each_day` takes them apart.
+    measured days, and with further columns: :data:`DAY`, [b, 2], the day that was measured, and the day
+    from which on it stands; :data:`CONDITION`, [b, n], 0 to 1; :data:`DONE`, [k, 5], what was done or came to
+    be that no file dates. :func:`each_day` and :func:`done_of` take them apart.
     """
     draw = draw_of(scenario, trial)
     tank = draw_tank(scenario, trial=trial, draw=draw)
     before = draw_tanks_before(scenario, trial=trial, draw=draw)
-    found: list[Outcome] = []
-    at: tuple[Measured, ...] = ()
-    for arm in (AS_STOCKED, LEFT_ALONE) if arms is None else arms:
-        with model_of_trial(scenario, trial, arm=arm, tank=tank, tanks_before=before) as model:
-            growing = Growing(model, draw)
-            if arm == AS_STOCKED:
-                lived = blocks(model, growing, days, pace=pace or Pace(), halted=halted)
-            else:
-                lived = days_of(model, growing, at, halted=halted)
-            told = [
-                (one, outcome_of(model, name=arm, trial=trial, draw=draw), growing.condition) for one in lived
-            ]
-            most = max(1, math.floor(model.days.hours + 1e-9))
-        at = tuple(one for one, *_ in told)
-        found.append(_stacked(told, hours=most))
-    return tuple(found)
+    wanted = (AS_STOCKED, LEFT_ALONE) if arms is None else arms
+    with contextlib.ExitStack() as stack:
+        make = partial(model_of_trial, scenario, trial, tank=tank, tanks_before=before)
+        models = {arm: stack.enter_context(make(arm=arm)) for arm in (AS_STOCKED, LEFT_ALONE)}
+        keeper = Keeper(models[AS_STOCKED], models[LEFT_ALONE])
+        lives = {arm: _Lived(model, arm, trial, draw) for arm, model in models.items()}
+        stocked, alone = lives[AS_STOCKED], lives[LEFT_ALONE]
+        told = blocks(
+            *(stocked.model, stocked.growing, days), pace=pace or Pace(), keeper=keeper, halted=halted
+        )
+        for one in told:
+            stocked.note(one)
+            if keeper.rules or LEFT_ALONE in wanted:
+                (_,) = days_of(alone.model, alone.growing, [one], halted=halted)
+                alone.note(one)
+            if keeper.rules:
+                keeper.look(one.day)
+        return tuple(lives[arm].outcome() for arm in wanted)
+
+
+class _Lived:
+    """One set-up that is lived through, and what was noted of its measured days."""
+
+    def __init__(self, model: TankModel, arm: str, trial: int, draw: int) -> None:
+        self.model, self.growing = model, Growing(model, draw)
+        self._outcome = partial(outcome_of, model, name=arm, trial=trial, draw=draw)
+        self._told: list[tuple[Measured, Outcome, NDArray[np.float64]]] = []
+
+    def note(self, one: Measured) -> None:
+        """Note the day that is in the model's ledger."""
+        self._told.append((one, self._outcome(), self.growing.condition))
+
+    def outcome(self) -> Outcome:
+        """Everything that was noted."""
+        done = column_of(self.model.done, [one.label for one in self.model.people])
+        return _stacked(self._told, done=done, hours=max(1, math.floor(self.model.days.hours + 1e-9)))
 
 
 def run_weeks(
@@ -240,24 +297,26 @@ def run_weeks(
     trial: int,
     *,
     days: int,
+    since: float = 0.0,
     arms: Sequence[str] | None = None,
     halted: Callable[[], bool] | None = None,
 ) -> tuple[Outcome, ...]:
     """A life as one record with the columns of any run, so that any question can be asked of it.
 
     Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
-    over weeks, hours follow one another, bodies are those of the last week. Parameters: see :func:`run_life`.
+    over weeks, hours follow one another, bodies are those of the last week. Weeks whose middle lies before
+    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`.
     """
-    return tuple(
-        _by_week(one, days) for one in run_life(scenario, trial, days=days, arms=arms, halted=halted)
-    )
+    lived = run_life(scenario, trial, days=days, arms=arms, halted=halted)
+    return tuple(_by_week(one, days, since) for one in lived)
 
 
-def _by_week(life: Outcome, days: int) -> Outcome:
+def _by_week(life: Outcome, days: int, since: float) -> Outcome:
     measured, each = each_day(life)
-    since = np.array([one.since for one in measured])
+    stands = np.array([one.since for one in measured])
     middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D
-    weeks = [each[k] for k in np.searchsorted(since, middles, side="right") - 1]
+    middles = middles[middles >= min(since, middles[-1])]
+    weeks = [each[k] for k in np.searchsorted(stands, middles, side="right") - 1]
     columns: dict[str, Any] = {}
     for name in weeks[0].columns:
         values = [np.asarray(one.columns[name]) for one in weeks]
@@ -265,6 +324,8 @@ def _by_week(life: Outcome, days: int) -> Outcome:
             columns[name] = values[-1]
         elif name.startswith("hour_"):
             columns[name] = np.concatenate(values, axis=-1)
+        elif name == "holding":
+            columns[name] = np.mean(values, axis=0) > 0.5  # on most days
         else:
             columns[name] = np.sum(values, axis=0)
     return replace(life, columns=packed(columns))
@@ -273,13 +334,20 @@ def _by_week(life: Outcome, days: int) -> Outcome:
 def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...]]:
     """The measured days of one outcome of :func:`run_life`, and the outcome of each as any run has it."""
     columns = dict(outcome.columns.items())
-    columns.pop(CONDITION)
+    columns.pop(CONDITION), columns.pop(DONE)
     days = tuple(Measured(int(day), int(since)) for day, since in columns.pop(DAY))
     split = ({name: column[k] for name, column in columns.items()} for k in range(len(days)))
     return days, tuple(replace(outcome, columns=own) for own in split)
 
 
-def _stacked(told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, hours: int) -> Outcome:
+def done_of(outcome: Outcome) -> tuple[Done, ...]:
+    """What was done by rules of thumb, and which broods there were, in one outcome of :func:`run_life`."""
+    return done_in(outcome.columns[DONE], [one.label for one in outcome.people])
+
+
+def _stacked(
+    told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, done: NDArray[np.float64], hours: int
+) -> Outcome:
     """Days on top of each other; one that has fewer lit ``hours`` than others ends with hours of no time."""
 
     def filled(name: str, column: Any) -> Any:
@@ -289,5 +357,6 @@ def _stacked(told: Sequence[tuple[Measured, Outcome, NDArray[np.float64]]], *, h
     columns = [{name: filled(name, one) for name, one in each.columns.items()} for _, each, _ in told]
     stacked: dict[str, Any] = {name: np.stack([one[name] for one in columns]) for name in columns[0]}
     stacked[DAY] = np.array([(one.day, one.since) for one, *_ in told], np.int64)
+    stacked[DONE] = done
     stacked[CONDITION] = np.array([condition for *_, condition in told], np.float64)
     return replace(told[0][1], columns=packed(stacked))

@@ -29,7 +29,9 @@ from ..scenario.timeline import Event, events_of
 from ..tank.tank import Tank
 from ..tank.water import water_of
 from . import keeper, tank_changes
+from .broods import Broods
 from .days import lit_days
+from .done import Done
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .keeper import dimmed
 from .ledger import Ledger, new_ledger
@@ -69,6 +71,7 @@ class TankModel(mesa.Model):
     tick : lit ticks run so far; a day begins every ``lit_ticks``, whatever the lights do (see ``days``).
     laying : how many events have changed what stands in the tank so far.
     dead : labels of the fish that died.
+    broods, done : of females that hold since an event; what was done, or came to be, that no file dates.
 
     Raises
     ------
@@ -127,10 +130,13 @@ class TankModel(mesa.Model):
         self._ahead: list[tuple[int, Event]] = [
             (self._tick_of(one.day), one)
             for one in scenario.timeline.among({one.label for one in self.people})
+            if one.dated
         ]
         self._places: dict[str, int] = {one.label: i for i, one in enumerate(self.people)}
         self._stays: Counter[str] = Counter()
         self.dead: set[str] = set()
+        self.done: list[Done] = []
+        self.broods = Broods(self)
         self._derived_from = self._state()
         self._meet_events()
         if self.days.lit(0) == 0:
@@ -251,41 +257,25 @@ class TankModel(mesa.Model):
         labels = tuple(one.label for one in new)
         for one in events_of(row, labels):
             if not one.newcomers:
-                bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
+                self.foresee(one)
         return self.let_in(labels)
 
-    # ---- tank
+    # ---- what a keeper does to the tank, its meals and its water
 
-    def lay_rock_anew(self) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.lay_anew`."""
-        tank_changes.lay_anew(self)
-
-    def change_tank(self) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.change`."""
-        tank_changes.change(self)
-
-    def put_beside(self, *, left: Collection[str], right: Collection[str]) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.put_beside`."""
-        for part, labels in enumerate((left, right)):
-            tank_changes.put_beside(self, part, labels)
-
-    def put_in_box(self, labels: Collection[str], *, from_left_cm: float = 0.0) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.put_in_box`."""
-        tank_changes.put_in_box(self, labels, from_left_cm=from_left_cm)
-
-    def let_out_of_box(self, labels: Collection[str]) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.let_out_of_box`."""
-        tank_changes.let_out_of_box(self, labels)
-
-    def feed(self, meals_a_day: int, *, at_s: Sequence[int] = ()) -> None:
-        """See :func:`rockshy.sim.run.keeper.feed`."""
-        keeper.feed(self, meals_a_day, at_s=at_s)
-
-    def startle(self) -> None:
-        """See :func:`rockshy.sim.run.keeper.startle`."""
-        keeper.startle(self)
+    lay_rock_anew = tank_changes.lay_anew
+    change_tank = tank_changes.change
+    put_beside = tank_changes.put_beside
+    put_in_box = tank_changes.put_in_box
+    let_out_of_box = tank_changes.let_out_of_box
+    feed = keeper.feed
+    startle = keeper.startle
 
     # ---- time
+
+    def foresee(self, *events: Event) -> None:
+        """Let further events happen, each on its day, which is still to come."""
+        for one in events:
+            bisect.insort(self._ahead, (self._tick_of(one.day), one), key=lambda due: due[0])
 
     def due(self) -> list[int]:
         """Ticks of the events that are still to come, in order."""
@@ -328,6 +318,7 @@ class TankModel(mesa.Model):
             dark_s = (24.0 - self.days.hours_of(self.days.lit(day))) * 3600.0
             with _plain_overflow():
                 self._loop.night(self.water, self.shoal, self.parameters, dark_s)
+            self.broods.pass_days(1.0, until=day + 1.0)
             self._derive()
             if self.tick >= self.ledger.state.measured_from[0]:
                 self.ledger.state.measured_from[0] += dark  # hours are counted in lit ticks
@@ -353,6 +344,7 @@ class TankModel(mesa.Model):
         self.measured_from, self.hours = first, hours
         self.last_tick = first + hours * self.hour_ticks
         self.ledger = self._new_ledger(bool(self.ledger.state.keeps[0]))
+        self.ledger.fish.held[:] = self.shoal.fish.holding
 
     def step(self) -> None:
         """One tick; does nothing once the run is over."""

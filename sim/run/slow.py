@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -47,6 +47,9 @@ class Slow:
     condition_d : days in which condition moves two thirds of the way to what a fish gets to eat.
     brood_d : days after which a female that came in with eggs holds no more.
     injured_strength : of an injured fish against a sound one.
+    spawn_wait_d : days that a female waits on average before she holds by herself.
+    fry_temper : temper of a holding female at the end against her first day.
+    fry : number of a brood, by species key.
     water_change_chases : as quickly as so many chases frighten, a water change does.
     dusk_activity : of fish in dim light against full light.
     """
@@ -59,6 +62,9 @@ class Slow:
     injured_strength: float = 1.0
     water_change_chases: float = 0.0
     dusk_activity: float = 1.0
+    spawn_wait_d: float = 30.0
+    fry_temper: float = 1.0
+    fry: Mapping[str, float] = field(default_factory=dict)
 
 
 def slow_laws(scenario: Scenario, draw: int) -> Slow:
@@ -67,9 +73,10 @@ def slow_laws(scenario: Scenario, draw: int) -> Slow:
     growth = {key: drawn(scenario, draw, "growth_k", key) for key in scenario.species}
     shared = (
         *("owner_growth", "unfed_growth", "condition_d", "brood_d"),
-        *("injured_strength", "water_change_chases", "dusk_activity"),
+        *("injured_strength", "water_change_chases", "dusk_activity", "spawn_wait_d", "fry_temper"),
     )
-    return Slow(growth, **{name: drawn(scenario, draw, name) for name in shared})
+    fry = {key: drawn(scenario, draw, "fry", key) for key in scenario.species}
+    return Slow(growth, **{name: drawn(scenario, draw, name) for name in shared}, fry=fry)
 
 
 def drawn(scenario: Scenario, draw: int, name: str, *of: str) -> float:
@@ -166,8 +173,11 @@ class Growing:
         fish.length_cm[:] = np.where(self._was_in, self.lengths_after(days), fish.length_cm)
         self.condition = self.fed + (self.condition - self.fed) * math.exp(-days / self.laws.condition_d)
         if self.model.tick >= self.laws.brood_d * self.model.lit_ticks:
-            fish.holding[:] = False
+            here = np.arange(len(fish))
+            fish.holding[:] &= np.isin(here, list(self.model.broods.now))
         if not simulated:
+            lit = self.model.lit_ticks
+            self.model.broods.pass_days(days, until=self.model.tick / lit + days)
             self.fade(~fish.present | (fish.doing == BOXED), days)
 
     def settle_bodies(self) -> None:
@@ -230,7 +240,12 @@ def owned_share(model: TankModel) -> Floats:
 
 
 def fed_share(model: TankModel) -> Floats:
-    """[n] share of its part of the food that each fish got in the measured time; 1 for one that was out."""
+    """[n] share of its part of the food that each fish got in the measured time; 1 for one that was out.
+
+    Where the keeper feeds nobody, whoever swims in the tank got nothing.
+    """
     fish: Any = model.ledger.fish
+    if len(model.meal_at) and model.meal_at[0] > model.lit_ticks:
+        return np.where(model.ledger.hours.lit.sum(axis=1) > 0, 0.0, 1.0)
     part = fish.meals * model.parameters.portions
     return np.minimum(np.divide(fish.food, part, out=np.ones(len(part)), where=part > 0), 1.0)

@@ -70,6 +70,14 @@ class Arm:
     hour_hidden_s: Column[np.float64] = Column(np.float64)  # [t, n, h]
     # lit seconds of the hour in the tank: 3600 unless it arrives or leaves
     hour_lit_s: Column[np.float64] = Column(np.float64)  # [t, n, h]
+    holding: NDArray[np.bool_] | None = None  # [t, n] held eggs at its beginning or end, where events tell
+
+    @property
+    def held(self) -> NDArray[np.bool_]:
+        """[t, n] which fish held eggs; those of the stock list where no event tells of broods."""
+        if self.holding is None:
+            return np.tile(self.fish.holding, (len(self.trial), 1))
+        return self.holding.astype(bool)
 
 
 @dataclass(frozen=True)

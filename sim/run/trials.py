@@ -15,7 +15,7 @@ from ..fish.population import Individual, draw_traits, individuals
 from ..rules.support.parameters import resolve
 from ..rules.support.rule_set import Rules
 from ..scenario.scenario import Scenario
-from ..scenario.timeline import Stay
+from ..scenario.timeline import Stay, WhenSeen
 from ..tank.tank import Tank
 from .compact import packed, shared, with_row
 from .drawing import draw_tank, draw_tanks_before
@@ -23,7 +23,10 @@ from .identity import release
 from .model import TICK_S, TankModel
 from .running import each_done
 from .set_ups import draw_of, draws_in, set_ups, watched
-from .table import AS_STOCKED, OWN_KIND, Arm, FishList, Trials
+from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials
+from .thumb import deeds_of, go_by_rules
+
+_JUDGED = (AS_STOCKED, LEFT_ALONE)  # set-ups by which a keeper's rules of thumb judge a day
 
 
 @dataclass(frozen=True)
@@ -74,8 +77,9 @@ def model_of_trial(
     """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
 
     ``arm, tank, tanks_before, keep, tick_s``: see :class:`rockshy.sim.run.model.TankModel`.
+    What rules of thumb do is known beforehand to a model that keeps all: they are tried first.
     """
-    return TankModel(
+    model = TankModel(
         scenario,
         trial=trial,
         draw=draw_of(scenario, trial),
@@ -86,6 +90,13 @@ def model_of_trial(
         keep=keep,
         tick_s=tick_s,
     )
+    if keep and scenario.timeline.of(WhenSeen):
+        with contextlib.ExitStack() as stack:
+            both = (stack.enter_context(model_of_trial(scenario, trial, arm=one)) for one in _JUDGED)
+            stocked, alone = both
+            go_by_rules(stocked, alone)
+            model.foresee(*deeds_of(stocked))
+    return model
 
 
 def run_trial(
@@ -100,11 +111,34 @@ def run_trial(
     ``halted`` and HaltedError: see :meth:`rockshy.sim.run.model.TankModel.run`.
     """
     draw, outcomes = draw_of(scenario, trial), []
+    if scenario.timeline.of(WhenSeen):
+        return _run_by_rules(scenario, trial, arms=set_ups(scenario) if arms is None else arms, halted=halted)
     with contextlib.closing(models_of_trial(scenario, trial, arms=arms)) as models:
         for name, model in models:
             model.run(halted=halted)
             outcomes.append(outcome_of(model, name=name, trial=trial, draw=draw))
     return tuple(outcomes)
+
+
+def _run_by_rules(
+    scenario: Scenario, trial: int, *, arms: Sequence[str], halted: Callable[[], bool] | None
+) -> tuple[Outcome, ...]:
+    """The same with rules of thumb: what is seen as stocked is done in all set-ups."""
+    draw = draw_of(scenario, trial)
+    tank = draw_tank(scenario, trial=trial, draw=draw)
+    before = draw_tanks_before(scenario, trial=trial, draw=draw)
+    with contextlib.ExitStack() as stack:
+        models = {
+            arm: stack.enter_context(model_of_trial(scenario, trial, arm=arm, tank=tank, tanks_before=before))
+            for arm in dict.fromkeys((*_JUDGED, *arms))
+        }
+        stocked, alone = models[AS_STOCKED], models[LEFT_ALONE]
+        go_by_rules(stocked, alone, halted=halted)
+        for model in models.values():
+            if model is not stocked and model is not alone:
+                model.foresee(*deeds_of(stocked))
+                model.run(halted=halted)
+        return tuple(outcome_of(models[arm], name=arm, trial=trial, draw=draw) for arm in arms)
 
 
 def outcome_of(model: TankModel, *, name: str, trial: int, draw: int) -> Outcome:
@@ -132,6 +166,8 @@ def outcome_of(model: TankModel, *, name: str, trial: int, draw: int) -> Outcome
         "hour_hidden_s": hours.hidden * seconds,
         "hour_lit_s": hours.lit * seconds,
     }
+    if model.broods.told:
+        columns["holding"] = ledger.fish.held | fish.holding
     return Outcome(name, trial, draw, shared(tuple(model.people)), packed(columns))
 
 

@@ -58,6 +58,11 @@ class Species:
     def genus(self) -> str:
         return self.key.split()[0]
 
+    @property
+    def is_mouthbrooder(self) -> bool:
+        """Whether it holds its eggs in the mouth, as far as is known."""
+        return "brood" not in self.words or self.words["brood"].value != "cave"
+
 
 class TraitRule(NamedTuple):
     """What a numeric trait means and what it may be; ``drawn`` says how a range is drawn."""

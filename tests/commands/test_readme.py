@@ -110,7 +110,7 @@ def test_the_example_of_a_whole_file_is_a_scenario_no_other_file_holds() -> None
 
 
 def test_the_sketch_and_the_stock_list_go_with_the_example() -> None:
-    example, sketch, argument = blocks("toml")
+    example, sketch, argument, _ = blocks("toml")
     assert parse(argument + example.split("\n", 2)[2], name="my-tank.toml").argument is not None
     before, after = example.split("[rock]")
     parse(before + sketch + "[[stock]]" + after.split("[[stock]]", 1)[1], name="my-tank.toml")
@@ -120,6 +120,12 @@ def test_the_sketch_and_the_stock_list_go_with_the_example() -> None:
         (2, 5, 0, 0),
         (0, 0, 6, 4),
     ]
+
+
+def test_the_wish_list_goes_with_a_tank_without_fish() -> None:
+    tank = "[tank]\nlength = 152\nfront_to_back = 50\nheight = 50\n"
+    wanted = parse(tank + blocks("toml")[3], name="my-tank.toml", fishless=True).wanted
+    assert wanted is not None and [one.must for one in wanted.liked] == [False, True]
 
 
 def test_the_examples_use_every_name_a_file_may_hold() -> None:

@@ -23,6 +23,7 @@ from rockshy.analysis.questions.best.answer import PROVED, Best, answer_of
 from rockshy.analysis.questions.best.brief import brief_of
 from rockshy.analysis.questions.best.design import FRESH, PROOF, BestError, Plan, plan_of
 from rockshy.analysis.questions.best.files import COLUMNS, rows_text, whole_json
+from rockshy.analysis.questions.best.lines import lines_of
 from rockshy.analysis.questions.best.space import Space
 from rockshy.analysis.questions.best.words import document_of
 from rockshy.analysis.statistics.front import not_beaten
@@ -137,6 +138,25 @@ def test_files_tell_all_that_was_run() -> None:
     json = whole_json(best)
     assert len(json["front"]) == len(best.front)  # type: ignore[arg-type]
     assert {job.trial for job in tanks if job.trial < FRESH} == set(range(32))
+
+
+def test_the_lines_to_copy_make_the_very_tanks() -> None:
+    stock = '\n[[stock]]\nspecies = "duboisi"\nmales = 1\nfemales = 2\n'
+    for text in (wish_list().text, wish_list().text + stock):
+        asked = parse(text, name="mine.toml", fishless=True)
+        want = "Tropheus moorii 1m 2-4f; Eretmodus cyanostictus 1m 1f; at most 9 fish; rock 60 kg; tank 5 ft"
+        if asked.stock:
+            want = want.removesuffix("; tank 5 ft")
+        best = answer_of(plan_of(asked, wanted_said(want, asked, name=""), tanks=400), World(seed=2))
+        read = parse(f"{text}\n" + "\n".join(lines_of(best)), name="mine.toml")
+        if asked.stock:
+            made = [one.scenario for one in read.alternatives]
+            tanks = [best.scenario(one) for one in best.front]
+            assert [(one.stock, one.rock, one.tank) for one in made] == [
+                (one.stock, one.rock, one.tank) for one in tanks
+            ]
+        else:
+            assert read.stock == best.scenario(best.best).stock
 
 
 def test_a_limit_in_the_way_is_seen() -> None:

@@ -11,7 +11,18 @@ from rockshy.analysis.study.recipe import scenario_digest
 from rockshy.sim import TankModel
 from rockshy.sim.run.slow import slow_parameters
 from rockshy.sim.scenario.scenario import Scenario
-from rockshy.sim.scenario.timeline import FishBack, FishDead, FishOut, Injured, Well, again
+from rockshy.sim.scenario.timeline import (
+    FishBack,
+    FishDead,
+    FishOut,
+    Holding,
+    Injured,
+    Spawning,
+    Well,
+    WhenSeen,
+    again,
+)
+from rockshy.sim.scenario.timeline.seen import CHIEF_CHASER
 from test_timeline import event, problems, read
 from timeline_examples import AWAY, HE, staged
 
@@ -109,7 +120,7 @@ def deeds(*of: str) -> str:
         (f'out = "{MALE}"\nfor = 7\nevery = "1 week"', 21, "for is 7; use a shorter time than every, 1 week"),
         (f'out = "{MALE}"\nfor = 3\nevery = 7', 22, "without end, and the fish would settle anew each time"),
         (f'out = "{MALE}"\nevery = "1 week"', 18, "taken out on day 9, but not in the tank then"),
-        (f'back = "{MALE}"\nfor = 2', 21, "use it with out, box, divider or injured: back does not end"),
+        (f'back = "{MALE}"\nfor = 2', 21, "back does not end by itself"),
         (f'injured = "{MALE}"', 18, "for is missing; write how long it lasts"),
         (f'dead = "{MALE}"\nfor = 9', 21, "dead does not end by itself"),
     ],
@@ -156,3 +167,93 @@ def test_an_alternative_repeats_too() -> None:
         f"{FEMALE}: taken out on day 1 and every 1 week until day 22",
         f"{FEMALE}: put back on day 3 and every 1 week until day 24 (measuring goes on)",
     )
+
+
+# ---- broods and rules of thumb
+
+
+def rule(what: str) -> str:
+    return f"[[event]]\n{what}\n"
+
+
+def test_a_file_says_who_holds_and_for_how_long() -> None:
+    events = read(event(2, f'holding = "{FEMALE}"\nfor = "3 weeks"') + event(1, "spawning = true")).events
+    assert events == (Holding(day=2, fish=(FEMALE,), days=21), Spawning(day=1))
+
+
+def test_a_rule_of_thumb_is_read_and_said_back() -> None:
+    scenario = read(
+        rule(
+            'when = "pinned"\nfish = "Tropheus duboisi"\nin_a_row = 3\nout = "chief chaser"\nfor = "2 weeks"'
+        )
+        + rule('when = "Keeps less than 40 %"\nout = "it"\nday = 10\nuntil = 50')
+        + rule(f'when = "shows male"\nstay = 2\nout = "it"\nfish = "{MALE}"')
+        + rule(f'when = "holds"\nout = ["{MALE}"]\nfor = 7\nfish = "{FEMALE}"')
+    )
+    pinned, less, shows, holds = scenario.events
+    assert isinstance(pinned, WhenSeen) and pinned.fish == ("Tropheus duboisi female 1",)
+    assert (pinned.in_a_row, pinned.out, pinned.days) == (3, CHIEF_CHASER, 14)
+    assert isinstance(less, WhenSeen) and (less.share, less.day, less.until, len(less.fish)) == (
+        0.4,
+        10,
+        50,
+        5,
+    )
+    assert isinstance(shows, WhenSeen) and shows.stay == 2
+    assert isinstance(holds, WhenSeen) and holds.out == (MALE,)
+    assert scenario.measured_days == read("").measured_days
+    told = [one.removeprefix("Rule of thumb: ") for one in date_sentences(scenario)[-4:]]
+    assert told == [
+        "when Tropheus duboisi female 1 is pinned 3 days in a row, its chief chaser is taken out for 2 "
+        "weeks.",
+        f"when {MALE} shows that it is a male, and 2 of its kind are there already, it is taken out for "
+        "good.",
+        f"when {FEMALE} holds eggs, {MALE} is taken out for 1 week.",
+        "when one of Tropheus moorii male 1 to 2, Tropheus moorii female 1 to 2, Tropheus duboisi female 1 "
+        "keeps less than 40 % of its free swimming, it is taken out for good (from day 10 to day 50).",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("what", "said"),
+    [
+        (
+            'when = "pined"\nout = "it"',
+            'when is "pined"; use "pinned", "keeps less than 40 %", "shows male" or',
+        ),
+        ('when = "keeps less than 140 %"\nout = "it"', 'when is "keeps less than 140 %"; use "pinned"'),
+        ('when = "pinned"', 'nothing is done; use out with when, such as out = "it"'),
+        (f'when = "pinned"\nback = "{MALE}"', "back and when in one event; use out, when, fish, in_a_row"),
+        ('when = "pinned"\nout = "it"\nevery = "1 week"', "every and when in one event"),
+        (
+            'when = "pinned"\nout = "him"',
+            'out is "him"; use "it", the fish itself, "chief chaser", or a fish',
+        ),
+        ('when = "pinned"\nout = "it"\nin_a_row = 0', "in_a_row is 0; use a whole number from 1 to 14"),
+        ('when = "holds"\nout = "it"\nin_a_row = 2', 'in_a_row is 2; use it with when = "pinned" or "keeps'),
+        ('when = "holds"\nout = "it"\nstay = 2', 'stay is 2; use it with when = "shows male"'),
+        ('when = "holds"\nout = "it"\nday = 9\nuntil = 3', "until is 3; use a day from 9 on"),
+        ('when = "shows male"\nout = "it"\nfor = 7', "show again when it is back, be out again, and so on"),
+        (f'day = 2\nholding = "{MALE}"', f"holding: {MALE}; use females of a kind that holds its eggs"),
+        ("day = 2\nspawning = false", "spawning is false; use true"),
+    ],
+)
+def test_a_rule_that_means_nothing_or_goes_round_for_ever_is_refused(what: str, said: str) -> None:
+    (message,) = problems(rule(what))
+    assert message.startswith("  line ") and said in message
+
+
+def test_rules_that_contradict_and_broods_on_top_of_broods_are_refused() -> None:
+    out = 'when = "pinned"\nout = "it"'
+    (message,) = problems(rule(out) + rule(f'{out}\nfor = 7\nfish = "{MALE}"'))
+    assert (
+        "event 2: two rules for Tropheus moorii male 2 when one pinned, and they do not say the same"
+        in message
+    )
+    assert len(read(rule(f"{out}\nuntil = 20") + rule(f"{out}\nfor = 7\nday = 21")).events) == 2
+    (message,) = problems(deeds(f'holding = "{FEMALE}"', f'holding = "{FEMALE}"'))
+    assert (
+        "holding eggs on day 4, but holding since before; use a day after she has let her fry go" in message
+    )
+    (message,) = problems(deeds(f'out = "{FEMALE}"', f'holding = "{FEMALE}"'))
+    assert "holding eggs on day 4, but not in the tank then" in message

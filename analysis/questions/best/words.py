@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ...document import Bullets, Document, Item, Paragraph, Section, document, flush, section, table
+from ...document import Bullets, Code, Document, Item, Paragraph, Section, document, flush, section, table
 from ...document.cautions import FIRST
 from ...document.plain import called, many, percent, span
 from ...evidence.doubts import doubts
@@ -13,6 +13,7 @@ from ...statistics.intervals import Estimate
 from ...statistics.paired import Difference
 from ..rock.amount_words import laying_cautions
 from .answer import PROVED, Best, Tried
+from .lines import lines_of
 from .said import group_said, kilograms, laid, missed, money_said, stock_briefly, stock_said
 
 SHOWN = 20  # plans of the table of all that were tried
@@ -21,16 +22,16 @@ SHOWN = 20  # plans of the table of all that were tried
 def document_of(found: Best) -> Document:
     """The whole answer: the front, its plans, who is as good, what stands in the way."""
     cautions = laying_cautions(found.scenario(found.best))
+    items = [_item(found, one) for one in found.front]
     return document(
         flush(f"{found.plan.scenario.title}: the best that the wish list allows"),
         flush(FIRST),
         _front(found),
-        section(
-            "What to buy and lay", Bullets(tuple(_item(found, one) for one in found.front), numbered=True)
-        ),
+        section("What to buy and lay", Bullets(tuple(items), numbered=True)),
+        section("To ask more of them, copy these lines to the end of your file", Code(lines_of(found))),
         _as_good(found),
         _limits(found),
-        doubts("best"),
+        doubts("compare"),
         _tried(found),
         _how(found),
         flush(" ".join(one.text for one in cautions if one.about != "sick fish")),

@@ -361,7 +361,7 @@ def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     measured, end = scenario.measured_days
     told = scenario.measured_fish
-    for one in (event for event in scenario.timeline.events if not event.endless):
+    for one in (event for event in scenario.timeline.events if event.dated and not event.endless):
         if one.day >= end:
             yield Flag(
                 f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "

@@ -15,7 +15,7 @@ from ....sim.run.set_ups import draws_in, set_ups, watched
 from ....sim.run.table import LEFT_ALONE, OWN_KIND
 from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
 from ....sim.scenario.scenario import Scenario
-from ....sim.scenario.timeline import Event, RockAnew, say_days
+from ....sim.scenario.timeline import Event, RockAnew, WhenSeen, say_days
 from ....sim.scenario.timeline.again import FEW
 from ....sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
 from ....sim.species.species import TRAITS, WORDS
@@ -161,17 +161,18 @@ def date_sentences(scenario: Scenario) -> list[str]:
     begins, ends = scenario.measured_days
     told: dict[str, list[float]] = {}
     for one in scenario.timeline.events:
-        if one.day > 0 or one.key:
+        if one.dated and (one.day > 0 or one.key):
             told.setdefault(_event_sentence(one), []).append(one.day)
+    rules = [f"Rule of thumb: {one.words()}." for one in scenario.timeline.of(WhenSeen)]
     if not told:
-        return []
+        return rules
     dated = [
         (day, when, said)
         for said, days in told.items()
         for day, when in _whens([one for one in days if one < ends])
     ]
     dated += [(begins, f"day {begins:g}", "measuring begins."), (ends, f"day {ends:g}", "the run ends.")]
-    return [f"{capital(when)}: {said}" for _, when, said in sorted(dated, key=lambda one: one[0])]
+    return [*(f"{capital(when)}: {said}" for _, when, said in sorted(dated, key=lambda one: one[0])), *rules]
 
 
 def _whens(days: Sequence[float]) -> list[tuple[float, str]]:

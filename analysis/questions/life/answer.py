@@ -68,7 +68,8 @@ class Answer:
     @property
     def dates(self) -> tuple[Event, ...]:
         """What happens after the first morning and before the end, in order."""
-        return tuple(one for one in self.plan.scenario.timeline.events if 0 < one.day < self.plan.days)
+        events = self.plan.scenario.timeline.events
+        return tuple(one for one in events if one.dated and 0 < one.day < self.plan.days)
 
     def of(self, number: int) -> Month:
         """A month by its number."""

@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.run.compact import narrowed
-from ....sim.run.life import CONDITION, MOST_DAYS, Pace, each_day, run_life
+from ....sim.run.done import Done
+from ....sim.run.life import CONDITION, MOST_DAYS, Pace, done_of, each_day, run_life
 from ....sim.run.trials import Job, Outcome, Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock import individuals
@@ -84,6 +85,7 @@ class Life:
     owner: Floats  # [b, n] share of the day that each holds ground
     unsexed: NDArray[np.bool_]  # [n] as the stock list has them
     condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
+    done: tuple[Done, ...] = ()  # by rules of thumb, and broods
 
 
 def end_of(scenario: Scenario) -> float:
@@ -200,6 +202,7 @@ def life_of(scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...]) -> Life
         owner=np.array([_owned(one) for one in stocked]),
         unsexed=np.array([one.sex == "unsexed" for one in outcomes[0].people]),
         condition=np.asarray(outcomes[0].columns[CONDITION]),
+        done=done_of(outcomes[0]),
     )
 
 

@@ -12,6 +12,7 @@ from ...document.files import plain
 from ...measures.registry import PINNED_FISH
 from ...statistics.intervals import CONFIDENCE
 from ...study import dictionary
+from . import deeds
 from .answer import Answer
 from .months import lost_of
 from .trouble import DEFINED
@@ -89,6 +90,7 @@ def whole_json(found: Answer, *, options: Sequence[str] = ()) -> dict[str, objec
         "goes_wrong": _trouble(found),
         "chases_they_get": plain(found.givers),
         "lost_more_with_the_dated_changes": plain(found.dated),
+        "rules_of_thumb": plain(deeds.rules_of(found)),
         "sizes": plain(found.sizes),
         "unsexed": plain(found.unsexed),
         "by_month": plain(found.monthly),
@@ -147,7 +149,9 @@ def who_text(found: Answer) -> str:
 
 def further(found: Answer) -> tuple[tuple[str, Callable[[], str], dictionary.Columns], ...]:
     """The other tables, each by its file, what makes its text and its columns."""
-    return ((WEEKS_CSV, partial(weeks_text, found), WEEKS), (WHO_CSV, partial(who_text, found), WHO))
+    told = ((WEEKS_CSV, partial(weeks_text, found), WEEKS), (WHO_CSV, partial(who_text, found), WHO))
+    done = ((deeds.CSV, partial(deeds.deeds_text, found), deeds.COLUMNS),)
+    return told + done if any(life.done for life in found.lives) else told
 
 
 def rows_text(found: Answer) -> str:

@@ -15,6 +15,7 @@ from ...document.plain import called, capital, estimate_cells, many, number, per
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
 from .brief import goes_wrong, points, whom
+from .deeds import rules_said
 from .trouble import BEFORE_D, DEFINED
 from .who import Part
 
@@ -37,6 +38,7 @@ def document_of(found: Answer) -> Document:
         _weeks(found),
         _growing(found),
         _dated(found),
+        rules_said(found),
         _how(found),
         _cautions(found),
     )
@@ -218,7 +220,7 @@ def _how(found: Answer) -> Section:
         f"Growth: in a year a fish would make up {k.low:g} to {k.high:g} times what it lacks of its own "
         f"greatest length if it kept its first pace, an owner {owner.low:g} to {owner.high:g} times that: "
         "guesses. It shows its sex, and claims ground, when it is mature.",
-        "Left out: spawning and holding anew, age, illness, injury, death, and what the water does. A month "
-        "is told by its few measured days.",
+        "Left out: age, illness, what the water does, and spawning, injury and death that no event tells. "
+        "A month is told by its few measured days.",
         f"In brackets and columns: 95 % intervals, each for itself, and the range over guesses. {IS_OWN}",
     )

@@ -6,12 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ...species.species import Species
-from ..stock import StockRow
-from ..timeline import EVENTS, Event, EventError, Timeline, again
+from ..stock import StockRow, individuals
+from ..timeline import EVENTS, Event, EventError, FishOut, Timeline, WhenSeen, again
 from . import limits
 from .named import NobodyError, fish_said
 from .problems import Book, OwnWords, Place
 from .tables import Table, one_of
+from .thumb import read_rule
 
 LONGEST = 2 * limits.LONGEST_NAME  # characters of the label of a fish
 EVENT = "event"  # its limits hold wherever one is written
@@ -35,6 +36,11 @@ class StockedFish:
         except NobodyError as error:
             raise EventError(error.found, error.allowed, error.nearest) from None
         return tuple(dict.fromkeys(one.label for said in found for one in said.people))
+
+    def holds(self, label: str) -> bool:
+        """Whether it is a female of a kind that holds its eggs in the mouth."""
+        (one,) = (one for one in individuals(self.stock) if one.label == label)
+        return one.sex == "female" and self.species[one.species].is_mouthbrooder
 
 
 def read_events(rows: Sequence[Table], *, stocked: StockedFish | None) -> tuple[Event, ...]:
@@ -85,6 +91,8 @@ def _read_one(row: Table, stocked: StockedFish | None) -> tuple[Event, ...]:
     """An event, what ends it, and all that again as often as the row says; nothing where it is wrong."""
     before = len(row.book.problems)
     given = [key for key in EVENTS if key in row]
+    if WhenSeen.key in row:
+        return read_rule(row, others=[key for key in given if key != FishOut.key], stocked=stocked)
     when = _read_when(row)
     unknown = len(row.book.problems)
     row.close()

@@ -200,6 +200,8 @@ _ITS_KIND = "true where fish come back; always true for `rock`, `divider` and `l
 _DEED_DAY, _LASTS = Limit(0, 730, "number"), Limit(0.1, 730, "time")
 _AGAIN = Limit(1, 730, "time")
 _UNTIL = "day 730, or as long as it is simulated; needed where the fish settle anew after it"
+_NO_RULE = "it happens on its day; with `when` no day is needed"
+_SIGNS = '"pinned", "keeps less than 40 %", "shows male" or "holds"; `out` may be "it" or "chief chaser"'
 _FOR = "for good; needed with `injured`"
 
 
@@ -260,6 +262,8 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.back", "Fish that are put back", without=_ONE_OF, allowed=_A_FISH),
     Field("event.dead", "Fish that died: out, and never back", without=_ONE_OF, allowed=_A_FISH),
     Field("event.injured", "Fish that are hurt: weaker and shyer", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.holding", "Females that hold eggs from this day on", without=_ONE_OF, allowed=_A_FISH),
+    Field("event.spawning", "Females hold by themselves from this day on", without=_ONE_OF, allowed="true"),
     Field("event.box", "Fish put into a box in the tank", without=_ONE_OF, allowed=_BOX),
     Field("event.out_of_box", "Fish let out of their box", without=_ONE_OF, allowed=_A_FISH),
     Field("event.divider", "A divider put in or taken out", without=_ONE_OF, allowed=_WALL),
@@ -267,6 +271,10 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.meals", "Meals from then on", without=_ONE_OF, allowed=_FED),
     Field("event.lights", "Lights off until the next morning, or other hours", without=_ONE_OF, allowed=_LIT),
     Field("event.water", "Water is changed", without=_ONE_OF, allowed='"changed"'),
+    Field("event.when", "A rule of thumb: what must be seen for `out`", without=_NO_RULE, allowed=_SIGNS),
+    Field("event.fish", "With `when`: whom the keeper looks at", without="all fish", allowed=_A_FISH),
+    Field("event.in_a_row", "With `when`: days on which it is seen", Limit(1, 14, "whole"), without="1"),
+    Field("event.stay", "With `when`: mature males of a kind that stay", Limit(0, 60, "whole"), without="1"),
     Field(
         "event.for",
         "For how long: then it ends, and fish are back, out or well again",

@@ -116,17 +116,21 @@ def _dates(scenario: Scenario) -> dict[tuple[str, str], list[str]]:
     for one in sorted(scenario.events, key=lambda one: one.day):
         if (here := one.among(scenario.timeline.stays)) is not None:
             settling = "" if here.settle == type(here).settle else _SETTLING[here.settle]
-            found.setdefault((here.about, here.deed), {}).setdefault(settling, []).append(here.day)
+            deed = here.deed if here.dated else _RULE
+            found.setdefault((here.about, deed), {}).setdefault(settling, []).append(here.day)
     return {
         key: [say_days(days) + settling for settling, days in told.items()] for key, told in found.items()
     }
 
 
 def _dated_deed(deed: str, was: Sequence[str], now: Sequence[str]) -> str:
+    if deed == _RULE:
+        return _RULE if now else f"no longer a {_RULE}"
     instead = f" {INSTEAD} {' and '.join(was)}" if was else ""
     return f"{deed} on {' and '.join(now)}{instead}" if now else f"no longer {deed} on {' and '.join(was)}"
 
 
+_RULE = "rule of thumb"
 _SETTLING = {True: " (the fish settle again)", False: " (measuring goes on)"}
 
 

@@ -116,7 +116,7 @@ def check_row(asked: Asked, names: Names, tank: TankSpec) -> StockRow | None:
         return None
     species = names.species[key]
     _check_length(asked, species, tank)
-    if asked.holding and "brood" in species.words and species.words["brood"].value == "cave":
+    if asked.holding and not species.is_mouthbrooder:
         asked.report("holding", allowed=f"0: {species.key} does not hold eggs in the mouth")
     return asked.row(key)
 

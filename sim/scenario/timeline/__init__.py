@@ -9,9 +9,11 @@ from .divider import DividerIn, DividerOut
 from .event import EVENTS, Event, EventError, Fault, Stocked, register
 from .fish import FishBack, FishIn, FishOut, OfFish
 from .health import FishDead, Injured, Well
+from .holding import Holding, Spawning
 from .lights import LightsChanged, LightsOff, lit_hours_after
 from .meals import Meals
 from .rock import OfRock, RockAnew, RockChanged
+from .seen import WhenSeen
 from .standing import Divider, OfTank, Standing, standings
 from .timeline import Stay, Timeline, TimelineError, events_of, timeline_of
 from .water import WaterChanged
@@ -30,6 +32,7 @@ __all__ = [
     "FishDead",
     "FishIn",
     "FishOut",
+    "Holding",
     "Injured",
     "LightsChanged",
     "LightsOff",
@@ -39,11 +42,12 @@ __all__ = [
     "OfTank",
     "RockAnew",
     "RockChanged",
+    "Spawning",
     "Standing",
     "Stay",
     "Stocked",
     "WaterChanged",
     "Well",
 ]
-__all__ += ["Timeline", "TimelineError", "again", "events_of", "lit_hours_after", "register", "say_days"]
-__all__ += ["standings", "timeline_of"]
+__all__ += ["Timeline", "TimelineError", "WhenSeen", "again", "events_of", "lit_hours_after", "register"]
+__all__ += ["say_days", "standings", "timeline_of"]

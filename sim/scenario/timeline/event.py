@@ -34,6 +34,9 @@ class Stocked(Protocol):
     def fish(self, said: object) -> tuple[str, ...]:
         """Labels of the fish that are named; raises EventError when there are none such."""
 
+    def holds(self, label: str) -> bool:
+        """Whether it is a female of a kind that holds its eggs in the mouth."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Event:
@@ -59,6 +62,8 @@ class Event:
         The only value of ``settle`` that is allowed; None when a file may say either.
     newcomers : bool
         Whether fish come in that need the whole of their time to settle.
+    dated : bool
+        Whether it happens on its day, and not whenever something is seen.
     lasts : bool or None
         Whether a file says for how long: True, it must; None, it may; False, it ends by itself or not at all.
     """
@@ -73,6 +78,7 @@ class Event:
     order: ClassVar[int] = 0
     may_settle: ClassVar[bool | None] = None
     newcomers: ClassVar[bool] = False
+    dated: ClassVar[bool] = True
     lasts: ClassVar[bool | None] = False
 
     @property

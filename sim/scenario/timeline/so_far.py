@@ -8,16 +8,24 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from ..scenario import RockSpec, TankSpec
+    from .seen import WhenSeen
     from .standing import Divider
 
 
 class SoFar:
     """What is so after the events that have passed.
 
-    ``rock``, ``tank`` and ``lit_hours`` are those of the scenario, where a file is checked, and None else.
-    ``stays`` has by label the days from which and to which the fish was in the tank, each [from, to]; "to" is
-    infinite while it is in. Time in a box of its own is no stay: who sits in one is ``boxed``. ``died`` has
-    the day of death of those that are dead, ``hurt`` those that are injured.
+    Attributes
+    ----------
+    rock, tank, lit_hours : those of the scenario, where a file is checked; None else.
+    stays : by label the days from which and to which the fish was in the tank, each [from, to]; "to" is
+        infinite while it is in. Time in a box of its own is no stay.
+    boxed : labels of those that sit in one.
+    died : day of death, by label, of those that are dead.
+    hurt : labels of those that are injured.
+    holds_until : by label, the day up to which a female surely holds.
+    spawning : whether females hold by themselves.
+    rules : those of thumb.
     """
 
     def __init__(
@@ -34,6 +42,9 @@ class SoFar:
         self.stays: dict[str, list[list[float]]] = {label: [] for label in labels}
         self.died: dict[str, float] = {}
         self.hurt: set[str] = set()
+        self.holds_until: dict[str, float] = {}
+        self.spawning = False
+        self.rules: list[WhenSeen] = []
 
     def is_in(self, label: str) -> bool:
         """Whether a fish is in the tank now."""
