@@ -251,6 +251,8 @@ class Open:
     def press(self, name: Any, part: str = "body") -> None:
         if part in SHEETS:
             self.show(part[1:])
+        elif part == "#answer" and self.find("dialog.sheet[open]").count():
+            self.close()
         self.button(name, part).click()
 
     def undo(self, *said: str) -> None:

@@ -100,6 +100,13 @@ class Hands:
         self.go(button)
         self.press(key)
 
+    def open(self, part: str) -> None:
+        """Close what lies over the tank, and open another sheet."""
+        if self.one.find("dialog.sheet[open]").count():
+            self.press("Escape")
+        self.push(self.one.find(f"[data-opens={part}]").first)
+        expect(self.one.find(f"#{part}")).to_be_visible()
+
     def round(self, key: str) -> list[int]:
         """All stops of Tab, or of Shift and Tab, from one end of the page to the other."""
         stops: list[int] = []

@@ -19,6 +19,7 @@ Type one of these next:
 Then ask:
   rockshy compare my-tank.toml           your tank beside the alternatives you wrote in the file
   rockshy relief my-tank.toml            which ordinary change helps, and what it takes
+  rockshy best my-tank.toml --want LIST  the best stock and rock for the fish you like
   rockshy rock my-tank.toml              how much rock the worst off need
   rockshy why my-tank.toml               why the worst-off fish is bullied
   rockshy place my-room.toml             several tanks: which fish belong in which of them

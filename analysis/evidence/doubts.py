@@ -33,7 +33,6 @@ _SAID = {
 _SO = {
     "rock": "Do not take this answer for what rock does in a living tank.",
     "compare": "A change of that kind that seems to do nothing here may well do something in a living tank.",
-    "best": "What makes no difference to a plan here may well make one in a living tank.",
     "relief": "A change of that kind that was not put forward here may well help in a living tank.",
 }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from itertools import pairwise
 
 import numpy as np
@@ -93,7 +94,7 @@ def _front(axes: Axes, found: Best) -> None:
         axes.plot(one.fish, kept.value, marker=_marker(one), markersize=26, color=_colour(one),
                   markeredgecolor=PAPER, markeredgewidth=3, zorder=5)  # fmt: skip
         is_left = any(0 < other.fish - one.fish < 3 for other in found.front)
-        aside = (-22 if is_left else 22, 0)
+        aside = (-18, 24) if is_left else (22, 0)
         axes.annotate(str(number), (one.fish, kept.value), aside, textcoords="offset points", va="center",
                       ha="right" if is_left else "left", fontsize=SIZE, family=FONT,
                       color=_colour(one), weight="bold", zorder=6,
@@ -103,9 +104,10 @@ def _front(axes: Axes, found: Best) -> None:
 def _frame(axes: Axes, found: Best) -> None:
     fish = [one.fish for one in found.tried]
     kept = [one.kept.value for one in found.tried]
+    kept += [end for one in found.front for end in (one.kept.low, one.kept.high) if math.isfinite(end)]
     wide = max(2.0, 0.4 * (max(fish) - min(fish)))
     axes.set_xlim(min(fish) - wide, max(fish) + 0.4 * wide)
-    axes.set_ylim(max(0.0, min(kept) - 0.06), max(max(kept) + 0.06, 0.6))
+    axes.set_ylim(max(0.0, min(kept) - 0.03), max(max(kept) + 0.03, 0.6))
     axes.xaxis.set_major_locator(MaxNLocator(8, integer=True))
     ticks = np.arange(0.0, 1.05, 0.1)
     low, high = axes.get_ylim()
@@ -118,7 +120,7 @@ def _list(page: ProjectorPage, found: Best, *, x: float, low: float) -> None:
     """The plans of the front in words, each with its number, then what the marks say."""
     y = TOP - 20.0
     for number, one in enumerate(found.front, 1):
-        lines = page.lines(stock_briefly(found, one), room=MARGIN + ROOM - x - 34.0, most=3)
+        lines = page.lines(_whole(stock_briefly(found, one)), room=MARGIN + ROOM - x - 34.0, most=3)
         if y - (1 + len(lines)) * PITCH < low + PITCH:
             break
         head = f"{number}  {many(one.fish, 'fish', 'fish')}, {percent(one.kept.value)}"
@@ -133,6 +135,11 @@ def _list(page: ProjectorPage, found: Best, *, x: float, low: float) -> None:
         page.put(str(kinds), at + 38.0, low)
         at += 90.0
     page.put("species", at, low)
+
+
+def _whole(stock: str) -> str:
+    """Lines end between species alone."""
+    return re.sub(r"(?<!,) ", "\u00a0", stock)
 
 
 def _mark(species: int) -> str:

@@ -68,16 +68,11 @@ class Measured:
     since: int
 
 
-def blocks(
-    model: TankModel,
-    growing: Growing,
-    days: int,
-    *,
-    pace: Pace,
-    keeper: Keeper | None = None,
-    halted: Callable[[], bool] | None = None,
-) -> Iterator[Measured]:
+class blocks(Iterator[Measured]):  # noqa: N801 (used as a function)
     """Live through some days, and stop after each measured one while its record is in the model's ledger.
+
+    It can be pickled where it stops, with all that lives in it, and gone on with elsewhere: the life is the
+    same as one that was not cut.
 
     Parameters
     ----------
@@ -87,52 +82,71 @@ def blocks(
         day as well, that is measured, too.
     halted : asked after each simulated day; HaltedError is raised once it says yes.
     """
-    for one in _mornings(model, growing, days, pace, keeper, halted):
-        _measure_day(model, growing, halted)
-        yield one
+
+    def __init__(
+        self,
+        model: TankModel,
+        growing: Growing,
+        days: int,
+        *,
+        pace: Pace,
+        keeper: Keeper | None = None,
+        halted: Callable[[], bool] | None = None,
+    ) -> None:
+        self.model, self.growing, self.days, self.pace = model, growing, days, pace
+        self.keeper, self.halted = keeper, halted
+        self._met: set[float] = set()  # days of events so far
+        self._day, self._turn, self._at_once = 0, 0, False
+        self._last: int | None = None  # the last day that was stopped at
+
+    def __next__(self) -> Measured:
+        one = self.morning()
+        _measure_day(self.model, self.growing, self.halted)
+        return one
+
+    def morning(self) -> Measured:
+        """Go on to the morning of the next day that is to be measured, which whoever asks simulates."""
+        if self._last is not None:
+            self._pass_on(self._last + 1)
+        if self._day >= self.days:
+            raise StopIteration
+        events = self._events()
+        day = self._day
+        self._at_once = self._at_once and not any(day <= one < day + 1 for one in events)
+        self._last = day if self._at_once else _measured_from(day, events, self.pace, self.days)
+        if day == 0 or any(day <= one < self._last + 1 for one in events):
+            self._turn = 0
+        _run_to_day(self.model, self.growing, self._last, self.halted)
+        return Measured(self._last, day)
+
+    def _events(self) -> list[float]:
+        self._met |= {tick / self.model.lit_ticks for tick in self.model.due()}
+        self._met |= self.keeper.deeds if self.keeper else set()
+        return sorted(self._met)
+
+    def _pass_on(self, over: int) -> None:
+        """From the evening of a measured day to the next block."""
+        block = self.pace.blocks[min(self._turn, len(self.pace.blocks) - 1)]
+        self._at_once = self.keeper is not None and self.keeper.looks_again
+        self._met |= self.keeper.deeds if self.keeper else set()
+        wanted, events = self._day + block, sorted(self._met)
+        at_once = self._at_once
+        day = over if at_once else _next_block(self.growing, over, wanted, self.days, events, self.pace)
+        self._day, self._turn = day, self._turn + 1
+        if day > over:
+            self.growing.pass_time(day - over, simulated=False)
+            self.model.skip_to(day * self.model.lit_ticks)
+            self.growing.settle_bodies()
 
 
 def live_until(
     model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
 ) -> None:
     """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
-    for one in _mornings(model, growing, day + 1, Pace(), None, halted):
-        if one.day == day:
-            return
+    life = blocks(model, growing, day + 1, pace=Pace(), halted=halted)
+    while life.morning().day < day:
         _measure_day(model, growing, halted)
     _run_to_day(model, growing, day, halted)
-
-
-def _mornings(
-    model: TankModel,
-    growing: Growing,
-    days: int,
-    pace: Pace,
-    keeper: Keeper | None,
-    halted: Callable[[], bool] | None,
-) -> Iterator[Measured]:
-    """Stop at the morning of each day that is to be measured; whoever goes on has simulated it."""
-    met: set[float] = set()
-    day, turn, at_once = 0, 0, False
-    while day < days:
-        met |= {tick / model.lit_ticks for tick in model.due()} | (keeper.deeds if keeper else set())
-        events = sorted(met)
-        at_once = at_once and not any(day <= one < day + 1 for one in events)
-        start = day if at_once else _measured_from(day, events, pace, days)
-        if day == 0 or any(day <= one < start + 1 for one in events):
-            turn = 0
-        _run_to_day(model, growing, start, halted)
-        yield Measured(start, day)
-        over = start + 1
-        block = pace.blocks[min(turn, len(pace.blocks) - 1)]
-        at_once = keeper is not None and keeper.looks_again
-        met |= keeper.deeds if keeper else set()
-        day = over if at_once else _next_block(growing, over, day + block, days, sorted(met), pace)
-        turn += 1
-        if day > over:
-            growing.pass_time(day - over, simulated=False)
-            model.skip_to(day * model.lit_ticks)
-            growing.settle_bodies()
 
 
 def days_of(
@@ -283,24 +297,26 @@ def run_weeks(
     trial: int,
     *,
     days: int,
+    since: float = 0.0,
     arms: Sequence[str] | None = None,
     halted: Callable[[], bool] | None = None,
 ) -> tuple[Outcome, ...]:
     """A life as one record with the columns of any run, so that any question can be asked of it.
 
     Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
-    over weeks, hours follow one another, bodies are those of the last week. Parameters: see :func:`run_life`.
+    over weeks, hours follow one another, bodies are those of the last week. Weeks whose middle lies before
+    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`.
     """
-    return tuple(
-        _by_week(one, days) for one in run_life(scenario, trial, days=days, arms=arms, halted=halted)
-    )
+    lived = run_life(scenario, trial, days=days, arms=arms, halted=halted)
+    return tuple(_by_week(one, days, since) for one in lived)
 
 
-def _by_week(life: Outcome, days: int) -> Outcome:
+def _by_week(life: Outcome, days: int, since: float) -> Outcome:
     measured, each = each_day(life)
-    since = np.array([one.since for one in measured])
+    stands = np.array([one.since for one in measured])
     middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D
-    weeks = [each[k] for k in np.searchsorted(since, middles, side="right") - 1]
+    middles = middles[middles >= min(since, middles[-1])]
+    weeks = [each[k] for k in np.searchsorted(stands, middles, side="right") - 1]
     columns: dict[str, Any] = {}
     for name in weeks[0].columns:
         values = [np.asarray(one.columns[name]) for one in weeks]

@@ -260,36 +260,15 @@ class TankModel(mesa.Model):
                 self.foresee(one)
         return self.let_in(labels)
 
-    # ---- tank
+    # ---- what a keeper does to the tank, its meals and its water
 
-    def lay_rock_anew(self) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.lay_anew`."""
-        tank_changes.lay_anew(self)
-
-    def change_tank(self) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.change`."""
-        tank_changes.change(self)
-
-    def put_beside(self, *, left: Collection[str], right: Collection[str]) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.put_beside`."""
-        for part, labels in enumerate((left, right)):
-            tank_changes.put_beside(self, part, labels)
-
-    def put_in_box(self, labels: Collection[str], *, from_left_cm: float = 0.0) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.put_in_box`."""
-        tank_changes.put_in_box(self, labels, from_left_cm=from_left_cm)
-
-    def let_out_of_box(self, labels: Collection[str]) -> None:
-        """See :func:`rockshy.sim.run.tank_changes.let_out_of_box`."""
-        tank_changes.let_out_of_box(self, labels)
-
-    def feed(self, meals_a_day: int, *, at_s: Sequence[int] = ()) -> None:
-        """See :func:`rockshy.sim.run.keeper.feed`."""
-        keeper.feed(self, meals_a_day, at_s=at_s)
-
-    def startle(self) -> None:
-        """See :func:`rockshy.sim.run.keeper.startle`."""
-        keeper.startle(self)
+    lay_rock_anew = tank_changes.lay_anew
+    change_tank = tank_changes.change
+    put_beside = tank_changes.put_beside
+    put_in_box = tank_changes.put_in_box
+    let_out_of_box = tank_changes.let_out_of_box
+    feed = keeper.feed
+    startle = keeper.startle
 
     # ---- time
 

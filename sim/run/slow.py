@@ -240,7 +240,12 @@ def owned_share(model: TankModel) -> Floats:
 
 
 def fed_share(model: TankModel) -> Floats:
-    """[n] share of its part of the food that each fish got in the measured time; 1 for one that was out."""
+    """[n] share of its part of the food that each fish got in the measured time; 1 for one that was out.
+
+    Where the keeper feeds nobody, whoever swims in the tank got nothing.
+    """
     fish: Any = model.ledger.fish
+    if len(model.meal_at) and model.meal_at[0] > model.lit_ticks:
+        return np.where(model.ledger.hours.lit.sum(axis=1) > 0, 0.0, 1.0)
     part = fish.meals * model.parameters.portions
     return np.minimum(np.divide(fish.food, part, out=np.ones(len(part)), where=part > 0), 1.0)

@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from ..fish.population import bind
 from ..fish.shoal import BOXED, FISH, NOBODY, SHELTERED, SWIMMING
 from ..rules.support.random_numbers import generator
+from ..tank.divider import LEFT, RIGHT
 from ..tank.paths import FAR
 from ..tank.tank import Tank
 from ..tank.water import water_of
@@ -144,10 +145,10 @@ def same_shelters(former: Tank, tank: Tank) -> NDArray[np.intp]:
     return np.array([number.get(key, NOBODY) for key in known(former)], np.intp)
 
 
-def put_beside(model: TankModel, part: int, labels: Collection[str]) -> None:
-    """Fish that are on the other side of a divider are put on this one, each into a cell that is drawn."""
+def put_beside(model: TankModel, *, left: Collection[str], right: Collection[str]) -> None:
+    """Fish that are not on that side of a divider are put there, each into a cell that is drawn."""
     fish = model.shoal.fish
-    for label in labels:
+    for label, part in (*((one, LEFT) for one in left), *((one, RIGHT) for one in right)):
         i = model.place_of(label)
         if i is None or not fish.present[i] or fish.doing[i] == BOXED or fish.part[i] == part:
             continue

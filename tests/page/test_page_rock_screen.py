@@ -13,6 +13,7 @@ from page_on_screen import ON_SCREEN, SKETCH, TANK, Open, Served, browser, expec
 from rockshy.analysis.page.serving.answers import rock
 
 __all__ = ["browser", "one"]  # fixtures
+FRONT = ".glass canvas"
 pytestmark = ON_SCREEN
 
 FILE = TANK.replace('"60 cm"', "100").replace("= 30", "= 40").replace("trials = 16", "trials = 4")
@@ -22,10 +23,10 @@ served = serving(FILE, "rock.toml")
 @pytest.fixture
 def desk(one: Open) -> Any:
     """The part of the page that shows the rock, once both pictures are painted."""
-    found = one.find("#rock-drawing")
-    expect(found.locator(".rock-front[data-drawn]")).to_be_visible()
-    expect(found.locator(".rock-where")).not_to_be_empty()
-    return found
+    one.show("rock")
+    one.page.wait_for_selector("html[data-drawn]")
+    expect(one.find("#rock-where")).not_to_be_empty()
+    return one.find("#rock")
 
 
 def stands(one: Open, rows: Sequence[str]) -> None:
@@ -35,7 +36,7 @@ def stands(one: Open, rows: Sequence[str]) -> None:
 
 
 def picture(desk: Any, which: str) -> str:
-    return str(desk.locator(which).evaluate("canvas => canvas.toDataURL()"))
+    return str(desk.page.locator(which).first.evaluate("canvas => canvas.toDataURL()"))
 
 
 def kilograms(desk: Any) -> str:
@@ -63,7 +64,7 @@ def test_a_pile_stays_in_the_tank_and_the_higher_stands_where_two_meet(one: Open
 
 
 def test_pictures_and_kilograms_follow_while_a_pile_is_dragged(one: Open, desk: Any) -> None:
-    front, above = picture(desk, ".rock-front"), picture(desk, ".rock-above canvas")
+    front, above = picture(desk, FRONT), picture(desk, ".rock-above canvas")
     weight = kilograms(desk)
     one.drag((2, 8), (2, 2), drop=False)  # onto the other pile: less rock stands than before
     one.until(lambda: kilograms(desk) != weight)
@@ -71,7 +72,7 @@ def test_pictures_and_kilograms_follow_while_a_pile_is_dragged(one: Open, desk: 
     assert one.text == FILE
     one.page.mouse.up()
     stands(one, ["0000000000", "0230000000", "0140000000", "0000000000"])
-    assert picture(desk, ".rock-front") != front
+    assert picture(desk, FRONT) != front
 
 
 def test_places_are_raised_and_lowered_by_a_stroke(one: Open, desk: Any) -> None:
@@ -85,13 +86,13 @@ def test_places_are_raised_and_lowered_by_a_stroke(one: Open, desk: Any) -> None
 
 def test_buttons_raise_lower_add_mirror_and_take_out(one: Open, desk: Any) -> None:
     one.drag((2, 8), (2, 8))
-    expect(desk.locator(".rock-where")).to_have_text(
+    expect(desk.page.locator("#rock-where")).to_have_text(
         "85 cm from the left, 15 cm from the front: rock 16 cm high (4), in a pile of 1 place"
     )
-    one.press("Pile higher", "#rock-drawing")
+    one.press("Pile higher", "#stage")
     one.press("Place higher", "#rock-drawing")
     stands(one, [*SKETCH[:2], "0120000060", SKETCH[3]])
-    one.press("Take the pile out", "#rock-drawing")
+    one.press("Take the pile out", "#stage")
     stands(one, [*SKETCH[:2], "0120000000", SKETCH[3]])
     one.press("Mirror left and right", "#rock-drawing")
     stands(one, ["0000000000", "0000000320", "0000000210", "0000000000"])
@@ -109,9 +110,9 @@ def test_a_question_that_is_lost_on_its_way_is_asked_again(one: Open, desk: Any)
 
 
 def test_everything_is_done_by_keys_alone(one: Open, desk: Any) -> None:
-    above = desk.get_by_role("application", name="The tank from above")
+    above = desk.page.get_by_role("application", name="The tank from above")
     above.focus()
-    expect(desk.locator(".rock-where")).to_contain_text("rock 16 cm high (4)")  # the highest at first
+    expect(desk.page.locator("#rock-where")).to_contain_text("rock 16 cm high (4)")  # the highest at first
     above.press("ArrowLeft")
     above.press("ArrowUp")
     above.press("7")
@@ -167,23 +168,18 @@ def test_the_rock_is_laid_onto_a_finer_grid(one: Open, desk: Any) -> None:
     finer = ["".join(2 * str(2 * int(digit)) for digit in row) for row in SKETCH]
     stands(one, finer)
     assert one.file["rock"]["sketch_step"] == 2
-    expect(desk.locator(".rock-where")).to_contain_text("16 cm high (8)")
+    expect(desk.page.locator("#rock-where")).to_contain_text("16 cm high (8)")
 
 
-def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: Any) -> None:
+def test_drawn_rock_is_shown_tank_by_tank_and_can_be_kept_as_it_stands(one: Open, desk: Any) -> None:
     one.press("Pile it anew in every simulated tank", "#rock-drawing")
     expect(desk.get_by_text("The pictures show tank 1 of 4")).to_be_visible()
     assert one.file["rock"]["cover"] == pytest.approx(0.125, abs=0.02) and "sketch" not in one.file["rock"]
     assert one.file["rock"]["piles"] == 2 and one.file["rock"]["piece_size"] == 10
-    first = picture(desk, ".rock-front")
+    first = picture(desk, FRONT)
     one.press("Show another simulated tank", "#rock-drawing")
     expect(desk.get_by_text("The pictures show tank 2 of 4")).to_be_visible()
-    one.until(lambda: picture(desk, ".rock-front") != first)
-    before = one.text
-    above = desk.get_by_role("application", name="The tank from above")
-    above.press("5")
-    one.said("drawn anew in every simulated tank")
-    assert one.text == before
+    one.until(lambda: picture(desk, FRONT) != first)
     rows = one.field("rock.sketch").input_value().split("\n")
     one.press("Let it stand as it is shown", "#rock-drawing")
     stands(one, rows)
@@ -191,17 +187,18 @@ def test_drawn_rock_is_shown_tank_by_tank_and_can_be_drawn_on(one: Open, desk: A
 
 
 def test_what_is_in_view_is_told_and_shaded_in_both_pictures(one: Open, desk: Any, served: Served) -> None:
-    front, above = picture(desk, ".rock-front"), picture(desk, ".rock-above canvas")
+    front, above = picture(desk, ".over"), picture(desk, ".rock-above canvas")
     one.press("Look from the marked place", "#rock-drawing")
     for label, number in (("left", "20"), ("front", "5"), ("base", "10")):
         desk.get_by_label(re.compile(f"(From the {label}|Above the {label}), cm")).fill(number)
     told = {"draft": {"text": FILE, "name": "rock.toml"}, "which": 0, "place": [20, 5, 10]}
     for sentence in rock(served.desk, "a" * 32, told)["sight"]["said"]:
         expect(desk.locator(".rock-said")).to_contain_text(sentence)
-    assert picture(desk, ".rock-front") != front and picture(desk, ".rock-above canvas") != above
-    shaded = picture(desk, ".rock-front")
-    desk.locator(".rock-front").click(position={"x": 300, "y": 60})
-    one.until(lambda: picture(desk, ".rock-front") != shaded)
+    assert picture(desk, ".over") != front and picture(desk, ".rock-above canvas") != above
+    shaded = picture(desk, ".over")
+    desk.get_by_label("Look from there").check()
+    desk.page.locator(".over").click(position={"x": 300, "y": 60})
+    one.until(lambda: picture(desk, ".over") != shaded)
     expect(desk.get_by_label("From the front, cm")).to_have_value("5")
     expect(desk.get_by_label("From the left, cm")).not_to_have_value("20")
     one.press("Hide the lines of sight", "#rock-drawing")
@@ -225,6 +222,6 @@ def test_wood_is_added_placed_and_taken_out(one: Open, desk: Any) -> None:
 
 def test_lengths_are_in_the_chosen_units(one: Open, desk: Any) -> None:
     one.units("in").check()
-    expect(desk.locator(".rock-where")).to_contain_text("6.3 in high (4)")
+    expect(desk.page.locator("#rock-where")).to_contain_text("6.3 in high (4)")
     expect(desk.get_by_label("New pile, high, in")).to_have_value("7.87")
     assert one.text == FILE

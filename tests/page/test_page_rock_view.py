@@ -223,4 +223,4 @@ def test_the_picture_is_painted_by_the_very_code_of_the_film_player() -> None:
     script = player_script()
     assert player_part("paint") in script
     assert script.startswith('"use strict";\n(() => {') and script.rstrip().endswith("})();")
-    assert "window.rockshyStill" in script
+    assert "window.rockshyTank" in script

@@ -83,6 +83,7 @@ def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
     assert area.input_value() == FIRST.replace("80 cm", "95 cm")  # kept, not yet taken
     one.press("Take this text", "#keep")
     expect(one.field("tank.length")).to_have_value("95 cm")
+    one.show("keep")
     area.fill("this is [no TOML")
     one.press("Take this text", "#keep")
     expect(one.find("#as-text .problems")).to_contain_text("line 1")
@@ -191,18 +192,26 @@ def test_a_part_that_cannot_be_shown_leaves_the_others(context: Any, served: Ser
     context.route("**/screen/rock.js", lambda route: route.abort())
     context.route("**/screen/sweep.js", lambda route: route.fulfill(**broken))
     page = Open(context, served.address)
-    for part in ("#rock-drawing", "#how-much-rock-box"):
+    for part in ("#rock-box", "#how-much-rock-box"):
         expect(page.find(part)).to_contain_text("could not be shown")
-    expect(page.field("rock.cover")).to_have_value("20 %")
+    expect(page.field("tank.length")).to_have_value("80 cm")
 
 
 def test_on_paper_there_is_the_tank_and_nothing_to_press(one: Open) -> None:
+    one.page.evaluate("dispatchEvent(new Event('beforeprint'))")
     one.page.emulate_media(media="print")
-    expect(one.field("tank.length")).to_be_visible()
-    expect(one.understood("fish")).to_contain_text("3 fish in all")
-    for line in one.find(".understood-box li, .understood-box > summary").all():
-        expect(line).to_be_visible()
-    assert [button.inner_text() for button in one.find("button").all() if button.is_visible()] == []
+    paper = one.find("#on-paper")
+    expect(paper).to_be_visible()
+    expect(paper).to_contain_text("80 cm (31 in) long")
+    expect(paper).to_contain_text("3 fish in all")
+    expect(one.find(".glass canvas").first).to_be_visible()
+    expect(one.find(".fish-rows .count").first).to_be_visible()
+    seen = [button.inner_text() for button in one.find("button").all() if button.is_visible()]
+    assert seen == [
+        "Tank 80 \u00d7 40 \u00d7 40 cm",
+        "Rock: 20 % of the floor",
+        "Tropheus duboisi",
+    ]  # as words
 
 
 def unharmed(page: Any) -> None:

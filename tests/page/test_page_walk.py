@@ -50,6 +50,7 @@ def shows(walk: Open, title: str) -> None:
 
 def figures(walk: Open, part: str) -> list[list[str]]:
     """All rows of all tables under "All figures" of a part."""
+    walk.show(part)
     box = walk.find(f"#{part} details.figures", has_text="All figures").first
     if box.get_attribute("open") is None:
         box.locator("summary").click()
@@ -88,6 +89,7 @@ def test_sides_are_typed_in_either_units_and_the_file_keeps_its_comments(walk: O
 
 
 def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: Open) -> None:
+    walk.show("fish")
     form = walk.page.get_by_role("form", name="Add fish")
     form.get_by_label("Add a species").fill(CLOWN)
     form.get_by_label("Males", exact=True).fill("1")
@@ -102,9 +104,10 @@ def test_a_species_is_added_by_its_common_name_and_the_males_are_counted(walk: O
 
 
 def test_a_pile_is_dragged_and_the_pictures_and_kilograms_follow(walk: Open) -> None:
-    desk = walk.find("#rock-drawing")
+    desk = walk.show("rock")
     expect(desk.get_by_role("row", name="limestone")).to_be_visible()
-    front = desk.locator(".rock-front[data-drawn]")
+    walk.page.wait_for_selector("html[data-drawn]")
+    front = walk.find(".glass canvas").first
     before = front.evaluate("one => one.toDataURL()")
     walk.drag((1, 2), (1, 4))
     expect(walk.field("rock.sketch")).to_have_value("\n".join(DRAWN))
@@ -171,7 +174,7 @@ def test_a_copy_gets_fewer_males_and_the_tank_keeps_its_own(walk: Open) -> None:
     assert walk.text.startswith(before.rstrip("\n"))
     assert walk.file["stock"] == tomllib.loads(before)["stock"]
     expect(walk.find("#what-if .copies li")).to_contain_text(FEWER)
-    walk.page.get_by_label("the tank as it is").check()
+    walk.press("the tank as it is", "#strip")
     expect(walk.cell(0, "Males")).to_have_value("2")
 
 
@@ -212,6 +215,7 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
     names = [one["name"] for one in told["changes"]]
     assert len(names) > 2 and [one["text"] for one in result["changes"]] == names
     expect(walk.find("#what-helps .headline")).to_contain_text(result["whom"])
+    walk.show("what-helps")
     walk.find("#what-helps summary", has_text="not suggested").click()
     shown = walk.find("#what-helps .changes > li > .name")
     expect(shown).to_have_count(len(names))
@@ -220,6 +224,7 @@ def test_what_helps_is_asked_at_the_worst_off_fish(
 
 def test_a_change_that_was_tried_is_taken_as_a_copy_and_given_back(walk: Open) -> None:
     before = walk.text
+    walk.show("what-helps")
     taken = walk.page.get_by_role("button", name=re.compile("^Make it a copy: ")).first
     taken.click()
     expect(walk.find("#what-if .copies li")).to_have_count(2)
@@ -240,7 +245,7 @@ def test_the_sweep_fills_in_as_the_command_line_does_it(
 ) -> None:
     walk.press("Pile it anew in every simulated tank", "#rock")
     expect(walk.page.get_by_text("The pictures show tank 1 of 16")).to_be_visible()
-    part = walk.find("#how-much-rock")
+    part = walk.show("how-much-rock")
     part.get_by_label("What to vary").select_option("piles")
     part.get_by_label("It may be pinned").select_option("0.25")
     walk.press("How much rock?", "#how-much-rock")
@@ -281,6 +286,7 @@ def test_a_file_that_was_saved_is_opened_again_and_a_reload_loses_nothing(walk: 
     expect(walk.field("tank.length")).to_have_value("66.04 cm")
     expect(walk.find("#copies .options input")).to_have_count(2)
     expect(walk.find("#tries .fates .name")).to_have_count(2)  # two of the three are alike
+    walk.show("how-much-rock")
     expect(walk.find("#how-much-rock .point").first).to_be_visible()
 
 

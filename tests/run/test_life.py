@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pickle
 from dataclasses import replace
 from typing import Any
 
@@ -92,6 +93,10 @@ def test_weeks_of_a_life_add_up_to_one_record_with_the_columns_of_any_run() -> N
     np.testing.assert_array_equal(weeks.columns["hour_owner_s"][:, 3], told[3].columns["hour_owner_s"][:, 0])
     np.testing.assert_array_equal(weeks.columns["length_cm"], told[3].columns["length_cm"])
     assert weeks.columns["lit_s"].tolist() == [4 * 3600.0] * 4 + [2 * 3600.0]
+    for since, kept in ((0.0, 4), (14.0, 2), (99.0, 1)):
+        (late,) = run_weeks(scenario, 0, days=30, since=since, arms=(AS_STOCKED,))
+        assert late.columns["hour_lit_s"].shape == (5, kept)
+        np.testing.assert_array_equal(late.columns["hour_chased"], weeks.columns["hour_chased"][:, -kept:])
 
 
 def test_fish_left_alone_are_measured_on_the_same_days() -> None:
@@ -125,6 +130,31 @@ def test_the_same_life_comes_twice_and_the_state_stays_sound() -> None:
     model = TankModel(young())
     for _ in blocks(model, Growing(model, 0), 40, pace=Pace()):
         assert faults(model) == []
+
+
+def test_a_life_that_is_cut_in_two_and_gone_on_with_is_the_same_life() -> None:
+    """Bit for bit, whenever it is cut; a fish goes out and comes back after the cut."""
+
+    def begun() -> blocks:
+        away = (
+            FishOut(day=15.0, fish=(f"{OWN} unsexed 1",)),
+            FishBack(day=20.5, fish=(f"{OWN} unsexed 1",)),
+        )
+        model = TankModel(young(*away))
+        return blocks(model, Growing(model, 0), 30, pace=Pace())
+
+    whole = begun()
+    told = [(one, whole.model.ledger) for one in whole]
+    for cut in (1, 3):
+        life = begun()
+        first = [next(life) for _ in range(cut)]
+        again = pickle.loads(pickle.dumps(life))
+        for (one, ledger), other in zip(told[cut:], again, strict=True):
+            assert one == other
+            for name, part in ledger._asdict().items():
+                np.testing.assert_array_equal(part, getattr(again.model.ledger, name), err_msg=name)
+        assert first == [one for one, _ in told[:cut]]
+        assert (again.model.shoal.fish == whole.model.shoal.fish).all()
 
 
 def test_a_life_that_is_called_off_ends() -> None:

@@ -14,7 +14,7 @@ from rockshy.sim.rules.feed import meal_ticks
 from rockshy.sim.run.days import Days, lit_days
 from rockshy.sim.run.ledger import ATTACK, MEAL
 from rockshy.sim.run.life import run_life
-from rockshy.sim.run.slow import drawn, slow_laws
+from rockshy.sim.run.slow import drawn, fed_share, slow_laws
 from rockshy.sim.scenario.reading import ScenarioError, parse
 from rockshy.sim.scenario.scenario import Scenario
 from rockshy.sim.scenario.timeline import (
@@ -161,6 +161,14 @@ def test_food_comes_at_every_meal_and_at_no_other_time() -> None:
         eaten = events[events[:, 1] == MEAL, 0] % 14_400
         assert {max(one for one in starts if one <= tick) for tick in eaten} == set(starts)
         assert all(any(one <= tick <= one + 600 for one in starts) for tick in eaten)
+
+
+def test_who_is_not_fed_falls_off_in_a_life() -> None:
+    model = TankModel(staged(), keep=True)
+    model.ledger.hours.lit[:4] = 10
+    assert fed_share(model).tolist() == [1.0] * 5, "no meal was in the time: nothing is known"
+    model.feed(0)
+    assert fed_share(model).tolist() == [0.0] * 4 + [1.0], "the last one was out or had its own in a box"
 
 
 # ---- a water change

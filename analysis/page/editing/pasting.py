@@ -28,24 +28,33 @@ _LENGTH = re.compile(r"[0-9].*(cm|mm|in|inch|inches|\"|″)", re.IGNORECASE)
 
 
 def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str]]:
+    """As :func:`pasted_and_left`, without what is left."""
+    return pasted_and_left(draft, which, text, instead)[:2]
+
+
+def pasted_and_left(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, list[str], str]:
     """A draft with the rows of a list after its stock, or ``instead`` of it, and what each was read as.
 
-    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing.
-    Raises EditError with every problem of the list, each with its line and column.
+    Cells are apart by tabs, commas, semicolons or bars; a header line may be missing. Lines that cannot be
+    read are left, to be put right, and said; they keep no other line out.
+    Raises EditError with every problem of the list, each with its line and column, when no line can be read.
     """
     if len(text) > MOST_BYTES:
         raise EditError(f"{LIST} has {len(text)} characters; use at most {MOST_BYTES}")
     bench = Bench(draft, which)
     names = names_of(bench.sheet.values)
+    lines = text.splitlines()
     text, said = _headed(text, names)
-    rows = _read(text, names, headed=bool(said))
+    rows, problems = _read(text, names, headed=bool(said))
+    left = _left(lines, problems, names)
+    wrong = [f"Not taken in: {one}" for one in ScenarioError(LIST, problems).sentences()] if problems else []
     if len(rows) > MOST_FISH:
         raise EditError(f"{LIST} has {len(rows)} rows of fish; use at most {MOST_FISH} fish in all")
-    said += [f"{added(row)}." for row in rows]
+    said += [*(f"{added(row)}." for row in rows), *wrong]
     if which:
         base, before = stock_of_copy(bench)
         write_stock(bench, base, rows if instead else [*before, *rows])
-        return bench.done(), said
+        return bench.done(), said, left
     if instead:
         bench.put(("stock",), None)
         bench.put(("stock_list",), None)
@@ -54,17 +63,30 @@ def pasted(draft: Draft, which: int, text: str, instead: bool) -> tuple[Draft, l
         write_in_list(bench)
     there = bench.sheet.get("stock") or []
     bench.put(("stock",), [*there, *({**row_values(row, {}), "species": row.typed} for row in rows)])
-    return bench.done(), said
+    return bench.done(), said, left
 
 
-def _read(text: str, names: Names, *, headed: bool) -> list[StockRow]:
+def _read(text: str, names: Names, *, headed: bool) -> tuple[list[StockRow], list[Problem]]:
     problems: list[Problem] = []
-    rows = [check_row(one, names, NO_TANK) for one in read_list(text, file=LIST, problems=problems)]
+    asked = read_list(text, file=LIST, problems=problems)
+    rows = [(one.good, check_row(one, names, NO_TANK)) for one in asked]
     if problems and headed:  # the lines as they were pasted
         problems = [replace(one, line=one.line and one.line - 1) for one in problems]
-    if problems:
+    good = [row for is_good, row in rows if is_good and row is not None]
+    if problems and (not good or any(one.line is None for one in problems)):
         raise EditError(*ScenarioError(LIST, problems).sentences())
-    return [row for row in rows if row is not None]
+    return good, problems
+
+
+def _left(lines: Sequence[str], problems: Sequence[Problem], names: Names) -> str:
+    """The lines that could not be read, below the header line of the list where it has one."""
+    bad = sorted({one.line for one in problems if one.line is not None and 0 < one.line <= len(lines)})
+    if not bad:
+        return ""
+    separator = max(_SEPARATORS, key=lines[0].count)
+    cells = lines[0].split(separator)
+    is_header = len(cells) > 1 and 1 not in bad and names.resolve(cells[0].strip()) is None
+    return "\n".join([*lines[: int(is_header)], *(lines[number - 1] for number in bad)])
 
 
 def _headed(text: str, names: Names) -> tuple[str, list[str]]:

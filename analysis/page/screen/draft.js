@@ -74,9 +74,9 @@ export class Draft extends Teller {
     return (await this.#change("/edit", () => ({ ...this.#now(which), changes }), said, joined)).view;
   }
 
-  /** Add or lay over rows of a pasted list; resolves to what was understood of it. */
-  async paste(list, instead) {
-    return (await this.#change("/paste", () => ({ ...this.#now(), list, instead }), "a list pasted")).said ?? [];
+  /** Add or lay over rows of a pasted list; resolves to what was understood, `said`, and the lines that are `left`. */
+  paste(list, instead) {
+    return this.#change("/paste", () => ({ ...this.#now(), list, instead }), "a list pasted");
   }
 
   seal() {

@@ -70,11 +70,11 @@ export class TextField extends Field {
     return this.input.value;
   }
 
-  /** Forget what was typed in a field that is only kept. */
-  empty() {
-    this.input.value = "";
-    this.touched = false;
-    this.draft.keepTyped(this.#keyOf(this.draft.which), null);
+  /** Forget what was typed in a field that is only kept, but for what is `left` to be put right. */
+  empty(left = "") {
+    this.input.value = left;
+    this.touched = left !== "";
+    this.draft.keepTyped(this.#keyOf(this.draft.which), left || null);
   }
 
   #findKept() {

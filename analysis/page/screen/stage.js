@@ -158,7 +158,9 @@ export class Stage extends Teller {
     const caption = put(figure, "figcaption");
     const box = put(figure, "div", null, { class: "glass" });
     const canvas = put(box, "canvas", null, { "aria-hidden": "true" });
-    const over = put(box, "canvas", null, { class: "over", role: "img" });
+    const name = this.draft.view.names?.[which] ?? "the tank";
+    const label = `Through the front glass: ${name}, ${told.fish.length} fish. They are told of one by one under \u201cEvery fish\u201d.`;
+    const over = put(box, "canvas", null, { class: "over", role: "img", "aria-label": label });
     const view = new hand.TankView(this.film, told, canvas);
     view.strip = () => {}; // the view from above is a picture of its own here
     const tank = { which, view, figure, box, canvas, over, caption };

@@ -158,12 +158,18 @@ export function mountPaste(parent, draft) {
   const said = put(null, "div", null, { class: "told" });
   const row = buttonRow(more);
   const send = async (instead) => {
-    const told = await draft.paste(field.text, instead);
+    const { said: told, left } = await draft.paste(field.text, instead);
     clear(said);
     paragraphs(said, told);
-    field.empty();
+    field.empty(left);
     say(told.join(" "));
   };
+  on(field.input, "input", () => {
+    // what was said of a text that is gone goes with it
+    if (field.text.trim()) return;
+    clear(said);
+    for (const one of row.querySelectorAll(".problems")) one.hidden = true;
+  });
   actButton(row, "Add these rows", () => send(false));
   actButton(row, "Replace all rows", () => send(true));
   more.append(said);

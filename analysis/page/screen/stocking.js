@@ -56,7 +56,7 @@ export async function addTyped(draft, text, names) {
   const key = names.keyOf(text);
   if (key) return addSpecies(draft, text.trim());
   return told(draft, async () => {
-    const said = await draft.paste(text, false);
+    const { said } = await draft.paste(text, false);
     say(said.join(" "));
     draft.tell("news", said.filter((one) => !/ added, /.test(one)));
   });

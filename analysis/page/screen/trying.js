@@ -3,6 +3,7 @@
 import { axis, interval, intervalKey, percent, Scale } from "./charts.js";
 import { button, buttonRow, byId, clear, details, fillText, keepInStep, keepTexts, labelled, on, put, showTable } from "./dom.js";
 import { Dots, dotsKey, sentenceOf } from "./dots.js";
+import { Estimate } from "./estimate.js";
 import { FishCard } from "./fish_card.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -22,7 +23,7 @@ class Tries extends Runner {
     const wrong = put(parent, "div", null, { class: "to-do", hidden: true, id: "problems-box" });
     const news = put(parent, "div", null, { class: "news", role: "status", hidden: true });
     const nothing = put(parent, "p", null, { class: "soft" });
-    const estimate = put(parent, "div", null, { class: "estimate", id: "estimate", hidden: true });
+    const estimate = new Estimate(parent, draft);
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
     Object.assign(this, { nothing, estimate });
     this.word = put(this.answer, "p", "", { class: "verdict" });
@@ -125,6 +126,7 @@ class Tries extends Runner {
   }
 
   older(text) {
+    this.estimate.settle(Boolean(this.result) && !text);
     this.older2.hidden = !text;
     fillText(this.older2, text);
     this.answer.classList.toggle("stale", Boolean(text));

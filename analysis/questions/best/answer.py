@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from ....sim.rules.support.draws import BLOCK
 from ....sim.scenario.scenario import Scenario
 from ...measures.plight import WORDS, word
 from ...statistics.allocation import chance_best
@@ -128,7 +129,7 @@ def answer_of(plan: Plan, run: Run, *, told: Announce | None = None) -> Best:
     front = _front(work, tried, first)
     as_good, held = _as_good(tried, chances, first)
     short = work.unbound_at
-    ordered = sorted(tried.values(), key=lambda one: (-len(one.trials) // 8, -one.kept.value))
+    ordered = sorted(tried.values(), key=lambda one: (-len(one.trials) // BLOCK, -one.kept.value))
     surrogate = work.surrogate
     return Best(
         plan=plan,
@@ -154,7 +155,7 @@ def _evidence(work: Design, k: int) -> tuple[list[int], str]:
     if len(proof) == len(work.plan.proof):
         return proof, PROVED
     shared = work.trials_of(k, first=FRESH, before=PROOF)
-    if len(shared) > 1:
+    if len(shared) >= BLOCK:
         return shared, SHARED
     return work.trials_of(k), SIFTED
 
@@ -193,7 +194,7 @@ def _first(work: Design, tried: dict[int, Tried]) -> Tried:
     if work.winners and work.winners[0] in tried and tried[work.winners[0]].stage == PROVED:
         return tried[work.winners[0]]
     rank = {SIFTED: 0, SHARED: 1, PROVED: 2}
-    return max(tried.values(), key=lambda one: (rank[one.stage], len(one.trials) // 8, one.kept.value))
+    return max(tried.values(), key=lambda one: (rank[one.stage], len(one.trials) // BLOCK, one.kept.value))
 
 
 def _front(work: Design, tried: dict[int, Tried], first: Tried) -> tuple[Tried, ...]:

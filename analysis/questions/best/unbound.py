@@ -91,7 +91,9 @@ def _fewer_species(space: Space, plan: Stocking, level: Level, surrogate: Surrog
     said = np.median(surrogate.worst([one for _, one in without]), axis=0)
     name, new = without[int(said.argmax())]
     return Unbound(
-        f"wanting at least {level.species} species", f"without {called(name, name)}", space.scenario(new)
+        f"wanting at least {level.species} species",
+        f"with {space.count(new)} fish, without {called(name, name)}",
+        space.scenario(new),
     )
 
 

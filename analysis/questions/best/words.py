@@ -31,7 +31,7 @@ def document_of(found: Best) -> Document:
         section("To ask more of them, copy these lines to the end of your file", Code(lines_of(found))),
         _as_good(found),
         _limits(found),
-        doubts("best"),
+        doubts("compare"),
         _tried(found),
         _how(found),
         flush(" ".join(one.text for one in cautions if one.about != "sick fish")),
