@@ -20,11 +20,13 @@ import psutil
 from tests.benchmark import TWENTY_FOUR, line
 from tests.benchmark_film import FRAMES, chromium
 
+MAYBE = "perhaps"  # stands in every provisional verdict
+
 
 @contextmanager
 def page(*file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
     """The command, with a file or the demo, and the address it prints."""
-    options = ["page", *map(str, file), "--port", "0", "--no-browser"]
+    options = ["page", *map(str, file), "--port", "0", "--no-browser", "--keep-nothing"]
     command = [sys.executable, "-m", "rockshy.analysis.commands", *options]
     process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
     try:
@@ -98,6 +100,46 @@ def tell_frames(tab: Any) -> None:
     line("film of 30 fish while trials run", f"{rate:.0f} frames/s, 95 % within {late:.0f} ms", "30")
 
 
+LIVING = """(seconds) => new Promise((done) => {
+  const times = [];
+  const step = (now) => {
+    times.push(now);
+    if (now - times[0] < 1000 * seconds) return requestAnimationFrame(step);
+    const gaps = times.slice(1).map((time, k) => time - times[k]).sort((a, b) => a - b);
+    return done([(1000 * gaps.length) / (now - times[0]), gaps[Math.floor(0.95 * (gaps.length - 1))]]);
+  };
+  requestAnimationFrame(step);
+})"""
+
+
+def tell_living(tab: Any) -> None:
+    """Frames a second of the page with its living tank while trials run."""
+    rate, late = tab.evaluate(LIVING, 5)
+    line("the living tank while trials run", f"{rate:.0f} frames/s, 95 % within {late:.0f} ms", "30")
+
+
+def tell_estimates(tab: Any, changes: int) -> None:
+    """How soon after a change its provisional verdict stands there, once enough tanks were run."""
+    more = tab.locator("#strip button", has_text="+").first
+    fewer = tab.locator("#strip button", has_text="\u2212").first
+    began = time.perf_counter()
+    more.click()
+    tab.wait_for_function(
+        f"document.querySelector('#estimate').textContent.includes('{MAYBE}')", timeout=900_000
+    )
+    line("until there are estimates of a new set of species", f"{time.perf_counter() - began:.0f} s", "")
+    times = []
+    for k in range(changes):
+        began = time.perf_counter()
+        with tab.expect_response("**/estimate"):
+            (fewer, more)[k % 2].click()
+        tab.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+        times.append(time.perf_counter() - began)
+    late = sorted(times)[int(0.95 * (len(times) - 1))]
+    told = f"{statistics.median(times):.2f} s, 95 % within {late:.2f} s"
+    line(f"provisional verdict after a change (median of {changes})", told, "under 0.5 s")
+
+
 def resident_mb(process: subprocess.Popen[str]) -> float:
     """Memory of the server."""
     return float(psutil.Process(process.pid).memory_info().rss) / 1e6
@@ -110,25 +152,28 @@ def stopped(tab: Any) -> None:
 
 
 def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
-    """Memory of the server and of the page over many rounds of changing and trying."""
+    """Memory of the server and of the page over many rounds of two changes and a try."""
     told = []
     for k in range(rounds):
-        tab.locator('[data-field="run.seed"]').fill(str(k + 1))
-        tab.locator('[data-field="run.seed"]').blur()
+        for seed in (1000 + k, k + 1):
+            tab.locator('[data-field="run.seed"]').fill(str(seed))
+            tab.locator('[data-field="run.seed"]').blur()
         tried(tab)
         tab.locator("#answer").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
         if (k + 1) % max(1, rounds // 6) == 0:
             heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
             told.append(f"{resident_mb(process):.0f}/{heap:.0f}")
-    what = f"server / page memory, after each sixth of {rounds} tries"
+    what = f"server / page memory, after each sixth of {2 * rounds} changes and {rounds} tries"
     line(what, " ".join(told) + " MB", "flat")
 
 
 def main(argv: list[str] | None = None) -> int:
     """Print all measures."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark_page", description=__doc__)
-    parser.add_argument("--rounds", type=int, default=60, help="tries in the measure of memory")
-    rounds = parser.parse_args(argv).rounds
+    parser.add_argument("--rounds", type=int, default=25, help="tries in the measure of memory")
+    parser.add_argument("--changes", type=int, default=50, help="changes in that of provisional verdicts")
+    asked = parser.parse_args(argv)
+    rounds = asked.rounds
     usual = TWENTY_FOUR.replace("fixed = true", "")
     texts = {
         "tank": usual,
@@ -154,12 +199,17 @@ def main(argv: list[str] | None = None) -> int:
         with page(thirty) as (_, address):
             tab = opened(browser, address)
             tried(tab)
+            tell_living(tab)
             tab.locator("[data-opens=tries]").click()
             tab.get_by_role("button", name="A typical tank").first.click()
             tab.wait_for_selector("#film iframe")
             tell_frames(tab)
             tab.keyboard.press("Escape")
             stopped(tab)
+            tab.close()
+        with page(small) as (_, address):
+            tab = opened(browser, address)
+            tell_estimates(tab, asked.changes)
             tab.close()
         with page(small) as (process, address):
             tab = opened(browser, address)

@@ -94,7 +94,8 @@ def carry_out(line: argparse.Namespace) -> int:
         with refusing(task.found.asked, ValueError):
             if task.lived.months is not None:
                 asked = everywhere(base, tables, asked)
-            answer = answer_of(base, tables, group=asked, goal=task.goal, months=task.lived.months)
+            months, since = task.lived.months, task.lived.since
+            answer = answer_of(base, tables, group=asked, goal=task.goal, months=months, since=since)
         group = chosen_of(base, tables[0], asked).group
         shared = stopped = None
         if task.sharer is not None:

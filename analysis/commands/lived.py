@@ -43,6 +43,8 @@ def lived_of(line: argparse.Namespace, found: Found, scenarios: Sequence[Scenari
         lived = lives_of(scenarios, line.months)
     if lived.months is not None and line.months is None:
         say(f"{found.asked} reaches over weeks, so {lived.months} months are lived in blocks of days.")
+    if lived.since > 0:
+        say(f"Weeks count from day {lived.since:g} on, when the last fish is in whatever is tried.")
     return lived
 
 

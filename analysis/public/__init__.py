@@ -6,7 +6,7 @@
     print(result)
     table = result.to_frame()
 
-The other questions are asked the same way: compare, relief, rock, best, why, guesses, life, fit.
+The other questions are asked the same way: compare, relief, rock, best, why, place, guesses, life, fit.
 
 A tank is a Mesa model, :class:`TankModel`; its fish, :class:`Fish`, are Mesa agents. Rules of behaviour are
 a value, :class:`Rules`. Nothing heavy is imported before it is used.

@@ -120,7 +120,7 @@ def compare(
         )
         if lived.months is not None:
             group = everywhere(asked, tables, group)
-        found = answer_of(asked, tables, group=group, goal=goal, months=lived.months)
+        found = answer_of(asked, tables, group=group, goal=goal, months=lived.months, since=lived.since)
         chosen = chosen_of(asked, tables[0], group)
         rows = rows_text(tables, names=["the tank as it is", *others], group=chosen.group)
     told = partial(whole_json, asked, found)

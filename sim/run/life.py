@@ -297,24 +297,26 @@ def run_weeks(
     trial: int,
     *,
     days: int,
+    since: float = 0.0,
     arms: Sequence[str] | None = None,
     halted: Callable[[], bool] | None = None,
 ) -> tuple[Outcome, ...]:
     """A life as one record with the columns of any run, so that any question can be asked of it.
 
     Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
-    over weeks, hours follow one another, bodies are those of the last week. Parameters: see :func:`run_life`.
+    over weeks, hours follow one another, bodies are those of the last week. Weeks whose middle lies before
+    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`.
     """
-    return tuple(
-        _by_week(one, days) for one in run_life(scenario, trial, days=days, arms=arms, halted=halted)
-    )
+    lived = run_life(scenario, trial, days=days, arms=arms, halted=halted)
+    return tuple(_by_week(one, days, since) for one in lived)
 
 
-def _by_week(life: Outcome, days: int) -> Outcome:
+def _by_week(life: Outcome, days: int, since: float) -> Outcome:
     measured, each = each_day(life)
-    since = np.array([one.since for one in measured])
+    stands = np.array([one.since for one in measured])
     middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D
-    weeks = [each[k] for k in np.searchsorted(since, middles, side="right") - 1]
+    middles = middles[middles >= min(since, middles[-1])]
+    weeks = [each[k] for k in np.searchsorted(stands, middles, side="right") - 1]
     columns: dict[str, Any] = {}
     for name in weeks[0].columns:
         values = [np.asarray(one.columns[name]) for one in weeks]

@@ -214,6 +214,15 @@ def test_a_side_in_inches_writes_cm_beside_the_bare_ones(layout: str) -> None:
     assert (tank["length"], tank["front_to_back"], tank["height"]) == ("48 in", "40 cm", "45 cm")
 
 
+def test_a_bare_number_that_may_be_inches_is_asked_about_beside_inches() -> None:
+    text = "[tank]\nlength = 120\nfront_to_back = 21\nheight = 50\n"
+    draft = edited(Draft(text, "tank.toml"), 0, [setting("tank.length", "48 in")])
+    tank = tomllib.loads(draft.text)["tank"]
+    assert (tank["front_to_back"], tank["height"]) == (21, "50 cm")
+    (asked,) = view_of(draft, 0)["fields"]["tank.front_to_back"]["problems"]
+    assert '"21 in" or "21 cm"' in asked
+
+
 @pytest.mark.parametrize("layout", sorted(ODD))
 def test_any_layout_can_be_changed_and_changed_back(layout: str) -> None:
     draft = Draft(ODD[layout], "odd.toml")

@@ -97,7 +97,7 @@ def test_a_longer_run_goes_on_from_a_shorter(tmp_path: Path, monkeypatch: pytest
 
     monkeypatch.setattr(simulator, "run_trial", counted)
     for trials in (3, 5):
-        with Jobs()._executor as pool:
+        with Jobs().executor as pool:
             task = FakeTask(Draft(FOUR.replace("trials = 6", f"trials = {trials}"), "four.toml"), pool)
             task.remembered = store
             try_out(task)

@@ -93,6 +93,10 @@ def test_weeks_of_a_life_add_up_to_one_record_with_the_columns_of_any_run() -> N
     np.testing.assert_array_equal(weeks.columns["hour_owner_s"][:, 3], told[3].columns["hour_owner_s"][:, 0])
     np.testing.assert_array_equal(weeks.columns["length_cm"], told[3].columns["length_cm"])
     assert weeks.columns["lit_s"].tolist() == [4 * 3600.0] * 4 + [2 * 3600.0]
+    for since, kept in ((0.0, 4), (14.0, 2), (99.0, 1)):
+        (late,) = run_weeks(scenario, 0, days=30, since=since, arms=(AS_STOCKED,))
+        assert late.columns["hour_lit_s"].shape == (5, kept)
+        np.testing.assert_array_equal(late.columns["hour_chased"], weeks.columns["hour_chased"][:, -kept:])
 
 
 def test_fish_left_alone_are_measured_on_the_same_days() -> None:

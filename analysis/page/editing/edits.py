@@ -14,7 +14,7 @@ from ....sim.scenario.reading.limits import MOST_BYTES
 from ....sim.scenario.reading.problems import show
 from ....sim.scenario.reading.tables import one_of
 from ....sim.scenario.reading.tank import SIDES
-from ....sim.scenario.units import is_bare, is_imperial
+from ....sim.scenario.units import UnitError, is_bare, is_imperial, length_cm
 from ....sim.species.species import TRAITS, WORDS, unknown_trait
 from ..task import Draft
 from ..viewing.fields import FIELDS, NAME, SHARED
@@ -29,6 +29,7 @@ from .written import EditError
 __all__ = ["MOST_CHANGES", "EditError", "edited", "edited_and_said", "with_change"]
 
 MOST_CHANGES = 200  # in one go
+ODD_SIDE = 0.22  # of the side beside it; a half of it, both in inches, would be .2 of it in cm (assumption)
 _OF_STOCK = ("row", "add row", "drop row")
 Change = Mapping[str, Any]
 
@@ -87,17 +88,24 @@ def _set(bench: Bench, change: Change) -> None:
     place = tuple(str(field).split("."))
     bench.put(place, value)
     if place[0] == "tank" and is_imperial(value):
-        _say_cm(bench)
+        _say_cm(bench, value)
     if value is not None:
         bench.prune([place])
 
 
-def _say_cm(bench: Bench) -> None:
-    """Write its unit beside each side that is a bare number: beside inches the reader would ask about it."""
+def _say_cm(bench: Bench, inches: object) -> None:
+    """Write its unit beside each side that is a bare number: beside inches the reader would ask about it.
+
+    It does ask about one that makes an odd tank of cm, and is therefore left: 21 beside "48 in".
+    """
+    try:
+        least = ODD_SIDE * length_cm(inches)
+    except UnitError:
+        return
     for table in dict.fromkeys([(), bench.own]):
         for side in SIDES:
             value = bench.sheet.get(*table, "tank", side)
-            if is_bare(value):
+            if is_bare(value) and length_cm(value) >= least:
                 bench.sheet.put((*table, "tank", side), f"{value} cm")
 
 

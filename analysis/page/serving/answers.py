@@ -17,6 +17,7 @@ from .... import scenarios
 from ...asking.progress import OF_A_RUN, PREPARING, must_prepare
 from ..task import Draft
 from . import wire
+from .estimating import Estimates
 from .first import ready_draft
 from .guard import MOST_BYTES
 from .jobs import Jobs
@@ -42,7 +43,11 @@ class Desk:
     first: Draft
     jobs: Jobs = field(default_factory=Jobs)
     shown: Shown = field(default_factory=Shown)
+    estimates: Estimates = field(init=False)
     given: GivenDraws | None = None  # draws that a tally has narrowed, for whatever is tried
+
+    def __post_init__(self) -> None:
+        self.estimates = Estimates(lambda: self.jobs)
 
     def scenario_of(self, draft: Draft) -> Scenario:
         """The scenario of a draft, as it is tried out."""
@@ -64,6 +69,7 @@ def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
         "scenarios": _ready(),
         "fields": _fields(),
         "limits": {"bytes": MOST_BYTES},
+        "estimates": True,
     }
 
 
@@ -132,7 +138,10 @@ def species(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 
 def paste(desk: Desk, page: str, told: PageRequest) -> Answer:
-    """Rows of a spreadsheet after the stock, or in its place."""
+    """Rows of a spreadsheet after the stock, or in its place.
+
+    ``said``: what was read, and what is wrong with rows that were not; ``left``: the lines of those, or "".
+    """
     from ..editing.owning import own
     from ..editing.pasting import pasted_and_left
 
@@ -172,6 +181,42 @@ def start(desk: Desk, page: str, told: PageRequest) -> Answer:
         at_first = f"{at_first} With the draws narrowed by your tally. {ONLY_NOW}".strip()
     given: Answer = {"draft": draft, "scenario": scenario, "what": what, "show": desk.shown.put}
     return {"job": desk.jobs.start(page, work=work, at_first=at_first, **given).name}
+
+
+def estimate(desk: Desk, page: str, told: PageRequest) -> Answer:
+    """A provisional verdict of a tank that was not run, at once, from runs of others with its species.
+
+    Asked with ``draft`` and ``which``, and ``was``: the draft that it is a change of, or null. Answered with
+
+    - ``estimate``: null, or of the worst-off fish ``who`` (a kind's name), ``labels``, ``kept`` (share of the
+      swimming about they would do if left alone), ``low`` and ``high`` (90 % band), ``word`` (of the four),
+      ``difference`` to the tank as it was (null, or ``value``, ``low``, ``high`` of the share kept and
+      ``sign``: 1 better, -1 worse, 0 cannot be told); ``said``, sentences;
+      ``groups``, the same of all kinds.
+    - ``why``: a sentence where there is none (yet).
+    - ``tanks`` run so far, ``least`` before there is an estimate, ``most`` that are run.
+
+    Tanks are run while a page goes on asking (every few seconds while ``tanks`` is below ``most``).
+    """
+    wire.only(told, "draft", "which", "was")
+    which = wire.which_of(told)
+    was = wire.draft_of({"draft": told["was"]}) if told.get("was") is not None else None
+    scenario = _alone(desk, wire.draft_of(told), which)
+    return desk.estimates.ask(scenario, None if was is None else _alone_or_none(desk, was, which))
+
+
+def _alone(desk: Desk, draft: Draft, which: int) -> Scenario:
+    from ..viewing.read import shown
+
+    scenario = desk.scenario_of(draft)
+    return shown(scenario, min(which, len(scenario.alternatives)))
+
+
+def _alone_or_none(desk: Desk, draft: Draft, which: int) -> Scenario | None:
+    try:
+        return _alone(desk, draft, which)
+    except ValueError:
+        return None
 
 
 def stop(desk: Desk, page: str, told: PageRequest) -> Answer:

@@ -57,10 +57,10 @@ class Jobs:
         remember: Callable[[], Remembered | None] = lambda: None,
     ) -> None:
         self.times = times or Times()
-        self._remember = remember
+        self.remember = remember
         self._clock = clock
-        self._executor = ThreadPoolExecutor(
-            max_workers=os.cpu_count() or 1, thread_name_prefix="simulated tank", initializer=_step_back
+        self.executor = ThreadPoolExecutor(
+            max_workers=os.cpu_count() or 1, thread_name_prefix="simulated tank", initializer=step_back
         )
         self._pages: OrderedDict[str, dict[str, Job]] = OrderedDict()  # of each its jobs, the newest last
         self._lock = threading.RLock()
@@ -82,7 +82,7 @@ class Jobs:
         """Begin a :class:`.job.Job` of a page; raises as :meth:`check_free`."""
         with self._lock:
             self.check_free(page)
-            job = Job(draft, scenario, what, self._executor, show, self._clock, self._remember(), at_first)
+            job = Job(draft, scenario, what, self.executor, show, self._clock, self.remember(), at_first)
             own = self._page(page)
             for name in [name for name, one in own.items() if one.kind == job.kind]:
                 del own[name]
@@ -103,6 +103,16 @@ class Jobs:
                 raise RefusalError(
                     TOO_MANY, f"{MOST_RUNNING} pages are trying something out; stop one of them, or wait."
                 )
+
+    def is_busy(self) -> bool:
+        """Whether anything that a page asked for runs, or still ends."""
+        with self._lock:
+            return any(job.is_alive for job in self._ending)
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether the server ends."""
+        return self._closed
 
     def _page(self, page: str) -> dict[str, Job]:
         """The jobs of a page; of too many, the one unused longest is forgotten unless a job of it runs."""
@@ -155,7 +165,7 @@ class Jobs:
         for job in self.all():
             job.halt(ENDED)
             job.end(STOPPED)
-        self._executor.shutdown(wait=False, cancel_futures=True)
+        self.executor.shutdown(wait=False, cancel_futures=True)
 
     def all(self) -> list[Job]:
         """Every job that is remembered, running or finished."""
@@ -181,7 +191,7 @@ def _carry_out(job: Job, work: Work) -> None:
         job.end(STOPPED if job.halted() else DONE)
 
 
-def _step_back() -> None:
+def step_back() -> None:
     """Let the page and its film go before the trials on the same cores, where threads have a rank."""
     if sys.platform == "linux":
         with contextlib.suppress(OSError):

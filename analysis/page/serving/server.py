@@ -55,6 +55,7 @@ _POSTS: dict[str, Handler] = {
     "/rock": answers.rock,
     "/species": answers.species,
     "/paste": answers.paste,
+    "/estimate": answers.estimate,
     "/watching": answers.watching,
     "/start": answers.start,
 }

@@ -170,6 +170,7 @@ class Comparison:
     best: tuple[float, ...]  # chance to be the best for it; nan where it is not in the tank
     against: tuple[Against, ...]
     months: int | None = None  # that each was lived through; None: days one after the other
+    since: float = 0.0  # the day of a life from which on its weeks count
 
 
 def answer_of(
@@ -179,6 +180,7 @@ def answer_of(
     group: Group | FishGroup | None = None,
     goal: str = LOST,
     months: int | None = None,
+    since: float = 0.0,
 ) -> Comparison:
     """Work out what the trials of a base and its alternatives say.
 
@@ -187,7 +189,7 @@ def answer_of(
     base_scenario : its ``alternatives`` name the others.
     tables : a table for each of them, base first, with the trials 0, 1, 2, ... of each.
     group, goal : for whom, see :func:`chosen_of`, and by what, the best is looked for.
-    months : see :class:`Comparison`.
+    months, since : see :class:`Comparison`.
 
     Raises
     ------
@@ -224,6 +226,7 @@ def answer_of(
             for one, table in zip(alternatives, tables[1:], strict=True)
         ),
         months=months,
+        since=since,
     )
 
 

@@ -63,6 +63,7 @@ MORE = {
     PINNED: "is pinned more often",
 }
 _LIVED = "Each lives through {} in blocks of days, as in rockshy life; a week is told by one measured day."
+_SINCE = "Weeks count from day {} on, when the last fish is in, whatever is tried."
 _BLOCK = (26, 8, 9, 8, 15, 15, 12, 6)
 _SHORT = (32, 6, 13, 11, 15, 13, 10)
 _WORST = (29, 26, 6, 12, 9, 8, 10)
@@ -101,6 +102,7 @@ def _opening(found: Comparison) -> Section:
         f"Question: {found.question}" if found.question else "",
         f"The tank as it is and {beside}: {each} simulated tanks of each; {drawn}. {SAME_SEEDS}",
         _LIVED.format(many(found.months, "month")) if found.months else "",
+        _SINCE.format(f"{found.since:g}") if found.since > 0 else "",
         *few_said(least, guesses=found.guesses, fixed=found.fixed),
     )
 

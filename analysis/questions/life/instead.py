@@ -9,6 +9,7 @@ from functools import partial
 from ....sim.run.life import run_weeks
 from ....sim.run.trials import Work
 from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.timeline import FishIn
 from .design import months_in, plan_of
 
 
@@ -20,16 +21,19 @@ class Lived:
     ----------
     work : what carries out one trial: its weeks as one record (:func:`rockshy.sim.run.life.run_weeks`).
     simulated_days : of one trial, roughly.
+    since : the day from which on weeks count: in all of them the last fish is in. Else those would look
+        best that are kept waiting for trouble longest.
     """
 
     months: int | None = None
     work: Work | None = None
     simulated_days: float | None = None
+    since: float = 0.0
 
     @property
     def options(self) -> dict[str, object]:
         """What a folder of finished work has to say of it."""
-        return {} if self.months is None else {"months": self.months}
+        return {} if self.months is None else {"months": self.months, "since": self.since}
 
 
 def lived_of(scenarios: Sequence[Scenario], months: int | None) -> Lived:
@@ -45,5 +49,6 @@ def lived_of(scenarios: Sequence[Scenario], months: int | None) -> Lived:
     if months is None:
         return Lived()
     plans = [plan_of(one, months=months) for one in scenarios]
-    work = partial(run_weeks, days=plans[0].days)
-    return Lived(months, work, max(one.simulated_days for one in plans))
+    since = max(one.day for scenario in scenarios for one in scenario.timeline.of(FishIn))
+    work = partial(run_weeks, days=plans[0].days, since=since)
+    return Lived(months, work, max(one.simulated_days for one in plans), since)

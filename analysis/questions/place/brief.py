@@ -44,6 +44,12 @@ def fare_said(one: Fare) -> str:
     return f"{percent(one.kept.value)} ({one.plight})"
 
 
+def gain_said(one: Placed) -> str:
+    """What the worst off keep more, in points: "33 to 47", or "26" where both ends are said alike."""
+    low, high = limits_said(one.gain.low, one.gain.high).split(" to ")
+    return low if low == high else f"{low} to {high}"
+
+
 def money_said(one: Placed) -> str:
     """What a plan costs or brings; "" where no money changes hands."""
     if one.money == 0:
@@ -139,7 +145,7 @@ def _sure(found: Placing) -> str:
     gain, best = found.best.gain, found.best
     parts = []
     if not found.stays and math.isfinite(gain.low):
-        parts.append(f"{limits_said(gain.low, gain.high)} points more by the luck of these runs")
+        parts.append(f"{gain_said(best)} points more by the luck of these runs")
     if math.isfinite(best.chance):
         parts.append(f"chance to be the best of {len(found.plans)} plans {percent(best.chance)}")
     return f"How sure: {'; '.join(parts)}." if parts else ""

@@ -21,7 +21,7 @@ from .choices import RoomError, away, choices_of, feasible, homes_of, in_the_way
 from .room import Home, Room
 from .surrogate import Surrogate, fit
 
-MOST_ROUNDS = 12  # of runs that the surrogate asks for
+MOST_ROUNDS = 20  # of runs that the surrogate asks for
 NEAR = 6  # points within which plans are held against each other on more trials
 FINALISTS = 4  # plans of different numbers of moves; the runner-up comes beside them
 

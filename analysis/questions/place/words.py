@@ -10,7 +10,7 @@ from ...document.plain import many, percent, span
 from ...measures.plight import IS_OWN
 from ..relief.words import limits_said, points_said
 from .answer import Placed, Placing
-from .brief import MOST_STEPS, fare_said, heading, money_said, step_said
+from .brief import MOST_STEPS, fare_said, gain_said, heading, money_said, step_said
 from .room import NEW_DAY
 
 MOVING = (
@@ -52,12 +52,12 @@ def plan_said(found: Placing, one: Placed) -> str:
 
 def _plans(found: Placing) -> Section:
     rows = []
-    for one in found.plans:
+    for k, one in enumerate(found.plans, 1):
         gain = one.gain
-        span_said = "-" if not math.isfinite(gain.low) else limits_said(gain.low, gain.high)
+        span_said = "-" if not math.isfinite(gain.low) else gain_said(one)
         rows.append(
             (
-                plan_said(found, one),
+                f"{k}. {plan_said(found, one)}",
                 str(one.moves),
                 percent(one.worst.kept.value),
                 "-" if one.homes == found.now.homes else span_said,
@@ -71,7 +71,7 @@ def _plans(found: Placing) -> Section:
         now = f"As it is, worst off: {worst.name} in {worst.tank}, {fare_said(worst)}."
     if found.now.fares and not found.now.allowed:
         now += " The room as it is does not keep every limit of the file."
-    money = [f"{plan_said(found, one)}: {said}" for one in found.plans if (said := money_said(one))]
+    money = [f"plan {k} {said}" for k, one in enumerate(found.plans, 1) if (said := money_said(one))]
     return section(
         "The best plans, the one that was chosen first",
         table(

@@ -114,8 +114,7 @@ def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
     line, names = rows[header]
     columns = _columns(names, line, notes)
     cells = [_cells(line, texts, len(names), columns, notes) for line, texts in rows[header + 1 :]]
-    _check_units(cells)
-    read = [_read_row(one) for one in cells]
+    read = [_read_row(one) for one in _with_units(cells)]
     return _fish_or_problem([one for one in read if one is not None], notes)
 
 
@@ -130,7 +129,12 @@ def _fish_or_problem(asked: list[Asked], notes: Notes) -> list[Asked]:
 def _has_header(text: str) -> bool:
     """Whether one of the first lines that are not blank has a cell that heads a column of fish."""
     lines = [line for line in text.splitlines() if line.strip(" ;,\t|")][:_HEADER_WITHIN]
-    cells = (cell.strip('\ufeff" ') for line in lines for cell in re.split(r"[;,\t|]", line))
+    return any(map(is_header, lines))
+
+
+def is_header(line: str) -> bool:
+    """Whether a line has a cell that heads a column of fish."""
+    cells = (cell.strip('\ufeff" ') for cell in re.split(r"[;,\t|]", line))
     return any(_field(cell)[0] in ("species", "name") for cell in cells)
 
 
@@ -236,14 +240,21 @@ def _cells(line: int, texts: Sequence[str], width: int, columns: dict[str, Colum
     return Cells(line, found, columns, notes)
 
 
-def _check_units(rows: Sequence[Cells]) -> None:
-    """A bare length under a header without a unit is in cm; beside inches in its column it is asked about."""
+def _with_units(rows: Sequence[Cells]) -> list[Cells]:
+    """The rows whose length can be read.
+
+    A bare one under a header without a unit is in cm; beside inches in its column it is asked about.
+    """
     lengths = [row.get("length") for row in rows]
     inches = next((text for text in lengths if units.is_imperial(text)), None)
+    kept = []
     for row, text in zip(rows, lengths, strict=True):
         if inches is not None and units.is_bare(text) and not row.columns["length"].unit:
             allowed = f'a unit, "{text} in" or "{text} cm": the same column has {show(inches)}'
             row.problem("length", allowed=allowed)
+        else:
+            kept.append(row)
+    return kept
 
 
 def _read_row(cells: Cells) -> Asked | None:
