@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from rockshy import scenarios
 from rockshy.sim import parse
-from rockshy.sim.run.life import IN_FULL, Pace, blocks, days_of
+from rockshy.sim.run.life import IN_FULL, Blocks, Pace, days_of
 from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.slow import Growing
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
@@ -84,7 +84,7 @@ def lives(scenario: Scenario, trial: int) -> dict[str, float]:
         with model_of_trial(scenario, trial, arm=arm) as model:
             growing = kind(model, draw_of(scenario, trial))
             lived = (
-                days_of(model, growing, at) if arm == LEFT_ALONE else blocks(model, growing, DAYS, pace=pace)
+                days_of(model, growing, at) if arm == LEFT_ALONE else Blocks(model, growing, DAYS, pace=pace)
             )
             shares, since = [], []
             for one in lived:

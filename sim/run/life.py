@@ -68,7 +68,7 @@ class Measured:
     since: int
 
 
-class blocks(Iterator[Measured]):  # noqa: N801 (used as a function)
+class Blocks(Iterator[Measured]):
     """Live through some days, and stop after each measured one while its record is in the model's ledger.
 
     It can be pickled where it stops, with all that lives in it, and gone on with elsewhere: the life is the
@@ -143,7 +143,7 @@ def live_until(
     model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
 ) -> None:
     """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
-    life = blocks(model, growing, day + 1, pace=Pace(), halted=halted)
+    life = Blocks(model, growing, day + 1, pace=Pace(), halted=halted)
     while life.morning().day < day:
         _measure_day(model, growing, halted)
     _run_to_day(model, growing, day, halted)
@@ -261,7 +261,7 @@ def run_life(
         keeper = Keeper(models[AS_STOCKED], models[LEFT_ALONE])
         lives = {arm: _Lived(model, arm, trial, draw) for arm, model in models.items()}
         stocked, alone = lives[AS_STOCKED], lives[LEFT_ALONE]
-        told = blocks(
+        told = Blocks(
             *(stocked.model, stocked.growing, days), pace=pace or Pace(), keeper=keeper, halted=halted
         )
         for one in told:

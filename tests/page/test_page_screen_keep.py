@@ -83,6 +83,7 @@ def test_a_ready_scenario_and_the_file_as_text(one: Open) -> None:
     assert area.input_value() == FIRST.replace("80 cm", "95 cm")  # kept, not yet taken
     one.press("Take this text", "#keep")
     expect(one.field("tank.length")).to_have_value("95 cm")
+    one.show("keep")
     area.fill("this is [no TOML")
     one.press("Take this text", "#keep")
     expect(one.find("#as-text .problems")).to_contain_text("line 1")

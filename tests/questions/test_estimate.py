@@ -181,13 +181,13 @@ def learnt(seed: int, tanks: int) -> tuple[World, StandIn]:
 
 
 def fresh(box: Box, many: int) -> list[Scenario]:
-    return list(itertools.islice(box.designs(), 2 * MOST, 2 * MOST + many))
+    return [box.design(2 * MOST + k) for k in range(many)]
 
 
 def test_bands_hold_and_signs_are_right_on_tanks_that_were_not_run() -> None:
     held, right = [], []
-    for seed in range(3):
-        world, stand_in = learnt(seed, 2 * LEAST)
+    for seed in range(2):
+        world, stand_in = learnt(seed, LEAST)
         base = stand_in.box.scenario
         for one in fresh(stand_in.box, 24):
             truth, before = world.kept(one), world.kept(base)
@@ -197,7 +197,7 @@ def test_bands_hold_and_signs_are_right_on_tanks_that_were_not_run() -> None:
                 if group.change is not None and group.change.sign:
                     right.append(group.change.sign == np.sign(truth[k] - before[k]))
     assert np.mean(held) >= 0.87
-    assert len(right) > 100 and np.mean(right) >= 0.95
+    assert len(right) > 40 and np.mean(right) >= 0.95
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.run import slow
-from rockshy.sim.run.life import IN_FULL, Pace, blocks, days_of, each_day, run_life, run_weeks
+from rockshy.sim.run.life import IN_FULL, Blocks, Pace, days_of, each_day, run_life, run_weeks
 from rockshy.sim.run.model import HaltedError
 from rockshy.sim.run.slow import Growing, Slow, grown, slow_laws, slow_parameters
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
@@ -34,7 +34,7 @@ def young(*events: Event, length: float = 6.0, **run: Any) -> Scenario:
 
 def lived(scenario: Scenario, days: int, pace: Pace | None = None) -> list[tuple[int, int]]:
     model = TankModel(scenario)
-    found = blocks(model, Growing(model, 0), days, pace=pace or Pace())
+    found = Blocks(model, Growing(model, 0), days, pace=pace or Pace())
     return [(one.day, one.since) for one in found]
 
 
@@ -61,7 +61,7 @@ def test_an_event_forces_a_block_and_days_are_denser_after_it() -> None:
 def test_an_event_happens_in_a_simulated_day_at_its_hour() -> None:
     model = TankModel(staged(FishOut(day=15.25, fish=(HE,))))
     seen = {}
-    for one in blocks(model, Growing(model, 0), 30, pace=Pace()):
+    for one in Blocks(model, Growing(model, 0), 30, pace=Pace()):
         seen[one.day] = int(model.ledger.hours.lit[1].sum())
     assert seen[12] == 3600 and seen[17] == 0 and 15 not in seen and 16 not in seen
 
@@ -128,20 +128,20 @@ def test_the_same_life_comes_twice_and_the_state_stays_sound() -> None:
     for name, column in first.columns.items():
         np.testing.assert_array_equal(column, again.columns[name], err_msg=name)
     model = TankModel(young())
-    for _ in blocks(model, Growing(model, 0), 40, pace=Pace()):
+    for _ in Blocks(model, Growing(model, 0), 40, pace=Pace()):
         assert faults(model) == []
 
 
 def test_a_life_that_is_cut_in_two_and_gone_on_with_is_the_same_life() -> None:
     """Bit for bit, whenever it is cut; a fish goes out and comes back after the cut."""
 
-    def begun() -> blocks:
+    def begun() -> Blocks:
         away = (
             FishOut(day=15.0, fish=(f"{OWN} unsexed 1",)),
             FishBack(day=20.5, fish=(f"{OWN} unsexed 1",)),
         )
         model = TankModel(young(*away))
-        return blocks(model, Growing(model, 0), 30, pace=Pace())
+        return Blocks(model, Growing(model, 0), 30, pace=Pace())
 
     whole = begun()
     told = [(one, whole.model.ledger) for one in whole]
@@ -214,7 +214,7 @@ def test_what_a_fish_got_is_read_off_the_measured_day() -> None:
 def test_a_fish_that_is_still_to_come_in_has_the_length_it_was_given() -> None:
     scenario = scene(row(males=1, length=6.0), row(females=1, length=6.0, day=20.0), lit_hours=1.0)
     model = TankModel(scenario)
-    life = blocks(model, Growing(model, 0), 30, pace=Pace())
+    life = Blocks(model, Growing(model, 0), 30, pace=Pace())
     lengths = {one.day: model.shoal.fish.length_cm.copy() for one in life}
     assert lengths[12][0] > 6.0 == lengths[12][1] and lengths[29][1] > 6.0
 
@@ -276,7 +276,7 @@ def test_a_female_that_came_in_with_eggs_holds_them_for_the_stated_days() -> Non
     days = slow_parameters()["brood_d"].value
     held = {
         one.day: bool(model.shoal.fish.holding[0])
-        for one in blocks(model, Growing(model, 0), 60, pace=Pace())
+        for one in Blocks(model, Growing(model, 0), 60, pace=Pace())
     }
     assert {day: day < days for day in held} == held and not all(held.values())
 
@@ -303,6 +303,6 @@ def test_slow_laws_are_drawn_within_their_ranges_and_fixed_when_nothing_is() -> 
 def test_days_that_are_stated_are_measured_and_no_others() -> None:
     model = TankModel(staged(), arm=LEFT_ALONE)
     other = TankModel(staged())
-    at = tuple(blocks(other, Growing(other, 0), 20, pace=Pace()))
+    at = tuple(Blocks(other, Growing(other, 0), 20, pace=Pace()))
     assert tuple(days_of(model, Growing(model, 0), at)) == at
     assert model.tick == (at[-1].day + 1) * model.lit_ticks

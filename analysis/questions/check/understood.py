@@ -251,6 +251,6 @@ def limits_sentence(scenario: Scenario) -> str:
         f"{len(individuals(scenario.stock))} of at most {MOST_FISH} fish; {cells:,} of at most "
         f"{MOST_CELLS:,} cells; {scenario.run.trials:,} of at most {trials.high:,.0f} simulated tanks; "
         f"tanks from {between([side.low, side.high], say_length_cm)} long. The model is of rock-dwelling "
-        "cichlids of Lakes Malawi and Tanganyika and of days to weeks; it knows growth in life alone, no "
-        "spawning and no illness."
+        "cichlids of Lakes Malawi and Tanganyika and of days to weeks; it knows growth in life alone, "
+        "spawning where an event asks for it, and no illness."
     )

@@ -91,9 +91,10 @@ class Box:
     def designs(self) -> Iterator[Scenario]:
         """Tanks within the box, without end; the k-th is the same at every call."""
         for k in itertools.count():
-            yield self._design(k)
+            yield self.design(k)
 
-    def _design(self, k: int) -> Scenario:
+    def design(self, k: int) -> Scenario:
+        """The k-th tank within the box."""
         for attempt in range(_TRIES):
             values = {one.way: self._drawn(one, k, attempt) for one in self.sliders}
             try:

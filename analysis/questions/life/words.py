@@ -72,7 +72,7 @@ def _trouble(found: Answer) -> Section:
     trouble, end = found.trouble, found.trouble.by_month[-1]
     still = end.of - end.hits
     rest = (
-        f"The other {many(still, 'tank')} did not as long as they were watched, "
+        f"The other {'tank' if still == 1 else f'{still} tanks'} did not as long as they were watched, "
         f"{found.plan.days} days; what would come later is not known."
         if still
         else ""

@@ -92,7 +92,7 @@ class WhenSeen(OfFish):
         for other in so_far.rules:
             if both := self._contradicts(other):
                 yield Fault(
-                    f"two rules for {say_labels(both)} when one {self.sign}, and they do not say the same",
+                    f'two rules of when = "{self.sign}" for {say_labels(both)}, and they do not say the same',
                     "one rule for each fish and sign at a time",
                     self.place,
                 )
