@@ -309,7 +309,8 @@ def run_trials(
         ``chases``, ``bites``, ``displays``, ``wins`` [t, n, n] counts, the row against the column;
         ``hour_share`` [t, n, h] largest share of the hour in one place, 0 to 1; ``hour_outside_s``,
         ``hour_owner_s``, ``hour_hidden_s``, ``hour_lit_s`` [t, n, h] seconds; ``hour_chased`` [t, n, h]
-        chases received. With KeyboardInterrupt during the run: of what was done so far, at least one trial.
+        chases received; ``holding`` [t, n] held eggs, None where no event tells of broods.
+        With KeyboardInterrupt during the run: of what was done so far, at least one trial.
 
     Raises
     ------

@@ -96,7 +96,8 @@ def test_the_right_plan_is_found_and_its_fare_not_overstated() -> None:
     assert sum(one.right for one in clear) >= 0.95 * len(clear)
     assert np.mean([one.behind <= 2 for one in found]) >= 0.9
     errors = np.array([one.error for one in found])
-    assert abs(errors.mean()) <= 3 * errors.std() / np.sqrt(len(errors))
+    assert errors.mean() <= 2 * errors.std() / np.sqrt(len(errors))
+    assert errors.mean() >= -0.01  # the least of several means is a little low
     assert max(one.run / one.possible for one in found) <= 1.0
     assert np.mean([one.run / one.possible for one in found]) < 0.6
 
