@@ -247,7 +247,7 @@ def test_words_keep_their_promises(trials: Trials) -> None:
     text = as_text(words(answer(trials)))
     assert max(len(one) for one in text.splitlines()) <= 100
     assert not re.search(r"\b(un)?safe|\bnan\b|\binf\b|-0 %|-0\.00", text, re.IGNORECASE)
-    assert " ".join(text.split()).endswith("The law on animal welfare where you live applies.")
+    assert " ".join(text.split()).endswith("Follow the animal welfare law where you live.")
     assert "a fish of the model, not one of yours" in " ".join(text.split())
 
 

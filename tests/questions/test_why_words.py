@@ -34,7 +34,7 @@ def test_words_say_how_many_of_ten_and_why() -> None:
         'What "off" means',
         "Shapley1953",
         "Castro2009",
-        "The law on animal welfare where you live applies.",
+        "Follow the animal welfare law where you live.",
         "First of all: The model does not see your fish.",
         "Switch the power off before hands go into the water.",
         "no fish is seen from farther than 30 cm",
