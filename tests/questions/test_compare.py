@@ -297,7 +297,7 @@ def test_the_words_fit_the_page_and_begin_with_the_short_answer() -> None:
     assert places == sorted(places)
     assert "model scale" in said
     assert "histories diverge; nothing more is claimed" in " ".join(said.split())
-    assert "Test the water first" in said
+    assert "Test the water first" in " ".join(said.split())
     assert said.count("In a sentence:") == 3
     assert "better in 8 of 8 simulated tanks" in " ".join(said.split())
 
