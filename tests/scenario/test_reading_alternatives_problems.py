@@ -117,7 +117,6 @@ def test_a_replaced_fish_does_not_hold_what_it_cannot() -> None:
         ("", "1 to 80"),
         ("   ", "1 to 80"),
         ("x" * 81, "1 to 80"),
-        ("\u200b", "printable"),
         ("Other", f"line {START + 1} has this one"),
     ],
 )
@@ -129,6 +128,8 @@ def test_names_are_short_and_unique(name: str, word: str) -> None:
 
 
 def test_a_name_is_text_whatever_it_holds() -> None:
+    unseen = f"{BASE}[[alternative]]\nname = {json.dumps(chr(0x200B) + 'a')}\n"
+    assert read(unseen).alternatives[0].name.isprintable()
     name = "<b>$x$</b> {0} %s"
     assert read(f"{BASE}[[alternative]]\nname = '{name}'\n").alternatives[0].name == name
     assert problem(f"{BASE}[[alternative]]\n").key == "alternative.name"
