@@ -184,9 +184,9 @@ def test_a_fish_sat_most_where_most_of_its_time_lies_near() -> None:
 
 def test_a_question_stands_before_each_reveal_and_nowhere_else() -> None:
     assert [one.name for one in whole().slides] == [
-        *("title", "two-camps", "hands-change", "before-after", "who-is-right", "hands-luck", "luck"),
-        *("luck-after", "hands-who", "who-chases-whom", "hands-film", "film", "hands-why", "why"),
-        *("hands-rock", "how-much-rock", "three-caveats", "sources"),
+        *("title", "in-short", "two-camps", "hands-change", "before-after", "who-is-right", "hands-luck"),
+        *("luck", "luck-after", "hands-who", "who-chases-whom", "hands-film", "film", "hands-why", "why"),
+        *("hands-rock", "how-much-rock", "three-caveats", "sources", "sources-2"),
     ]
     assert {one.kind for one in whole().slides if one.question is not None} == {HANDS, "camps"}
 
