@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from functools import partial
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -107,7 +109,9 @@ def _quiet(model: TankModel) -> tuple[tuple[int, int], ...]:
     day = ticks % model.lit_ticks
     # The meals of one lit day by the rule itself; they come at the same hours every day.
     p, lit = model.parameters, model.days.planned(model.days.of(model.measured_from))
-    feeding = np.array([meal_ticks(tick, lit, model.meal_at, p) >= 0 for tick in range(lit)])
+    plain: Any = SimpleNamespace(**{name: float(p[name]) for name in ("meals_a_day", "meal_s", "tick_s")})
+    rule = getattr(meal_ticks, "py_func", meal_ticks)  # a compiled call for each tick unpacks p each time
+    feeding = np.array([rule(tick, lit, model.meal_at, plain) >= 0 for tick in range(lit)])
     quiet = (day < lit) & ~feeding[np.minimum(day, lit - 1)]
     morning = day == 0
     begins = quiet & (morning | ~np.concatenate([[False], quiet[:-1]]))
