@@ -14,6 +14,7 @@ from rockshy.analysis.questions.life.answer import Answer, answer_of
 from rockshy.analysis.questions.life.design import plan_of
 from rockshy.analysis.questions.life.words import document_of
 from rockshy.sim.fish.population import Individual, individuals
+from rockshy.sim.run.done import column_of
 from rockshy.sim.run.life import Measured, _stacked
 from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.table import LEFT_ALONE
@@ -70,7 +71,8 @@ class Lives:
         for since, day in zip((0, *(day - 1 for day in DAYS[1:])), DAYS, strict=True):
             one = self._day(scenario, job, day, peace=name == LEFT_ALONE)
             told.append((Measured(day, since), replace(one, name=name), np.ones(len(one.people))))
-        return _stacked(told, hours=HOURS)
+        labels = [one.label for one in individuals(scenario.stock)]
+        return _stacked(told, done=column_of((), labels), hours=HOURS)
 
     def _day(self, scenario: Scenario, job: Job, day: int, *, peace: bool) -> Outcome:
         people = tuple(individuals(scenario.stock))
