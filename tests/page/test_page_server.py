@@ -142,7 +142,7 @@ MALFORMED = (
 def test_a_malformed_body_is_refused_in_words(served: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     put_in_place(monkeypatch, "editing.edits", edited_and_said=None)
     put_in_place(monkeypatch, "rock.view", rock_view=None)
-    put_in_place(monkeypatch, "editing.pasting", pasted=None)
+    put_in_place(monkeypatch, "editing.pasting", pasted_and_left=None)
     put_in_place(monkeypatch, "work.filming", film_of=None)
     for path in ("/look", "/edit", "/start", "/film", "/follow", "/stop", "/rock", "/paste", "/open"):
         for body in MALFORMED:

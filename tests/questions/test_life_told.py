@@ -145,7 +145,7 @@ def test_the_whole_answer_names_every_kind_and_month_and_what_is_left_out() -> N
     text = said(lived(worse))
     for kind in (FEMALES, f"{MILD} male", f"{HOT} males", f"{HOT} females"):
         assert kind in text
-    assert f"{FEMALES}: 6.4 cm (2.5 in) to 8.4 cm (3.3 in)." in text and "Left out: spawning" in text
+    assert f"{FEMALES}: 6.4 cm (2.5 in) to 8.4 cm (3.3 in)." in text and "Left out: age" in text
 
 
 def test_ctrl_c_answers_from_the_lives_that_are_over() -> None:

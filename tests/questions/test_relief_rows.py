@@ -115,7 +115,7 @@ def test_words_begin_with_the_fish_itself_and_end_with_what_to_watch() -> None:
         "How it was found",
         "What to watch in the real tank",
         "What would prove the model wrong about your tank",
-        "law on animal",
+        "animal welfare law",
     ]
     flowing = " ".join(text.split())
     places = [flowing.index(one) for one in order]

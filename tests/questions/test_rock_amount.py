@@ -137,4 +137,4 @@ def test_without_rock_there_is_nothing_to_weigh() -> None:
     text = as_text(amount_words(grid_of(tank), None, place=0, found=False))
     assert "nothing to weigh" in text
     assert "Stand rock on the base" not in text
-    assert "Power is off" in text
+    assert "Switch the power off" in text

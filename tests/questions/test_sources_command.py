@@ -212,8 +212,8 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "mildest": {1e-6},  # against division by 0
     },
     "scenario.scenario": {"Scenario": {3600}},  # s an hour
-    "run.life": {"_NEVER": {62}, "_measure_day": {1e-9}},  # a tick that never comes; rounding
-    "run.slow": {"YEAR_D": {365}, "Growing": {0.5, 86400}},  # half-lives; s a day
+    "run.life": {"_NEVER": {62}, "_measure_day": {1e-9}, "WEEK_D": {7}},  # a tick that never comes; rounding
+    "run.slow": {"YEAR_D": {365}, "Growing": {0.5, 86400}, "Slow": {30}},  # half-lives; s a day; life.toml
     "fish.traits": {"derived": {10}},  # core radii are those of 10 cm fish, by the trait's definition
     "tank.rockwork": {
         "_POINTS_MIN": {40},  # resolution
@@ -225,6 +225,7 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "_shaped": {11, 4, 5, 6, 7},  # columns
         "_lay": {0.5},  # centres of points
         "_scale_to_fit": {12, 0.5},  # bisection
+        "_is_open": {1e-9},
     },
     "tank.crevices": {
         "_TURNS": {4},
@@ -272,7 +273,7 @@ def test_what_rests_on_a_publication() -> None:
     assert gomez == {
         kind.key for kind in library().values() if any("Gomez" in it.source for it in kind.traits.values())
     }
-    assert [one.split(":")[0] for one in uses["Hofmann1999"].patterns] == ["P13"]
+    assert [one.split(":")[0] for one in uses["Hofmann1999"].patterns] == ["P13", "L1"]
 
 
 def test_one_publication_in_words(capsys: Capsys) -> None:
