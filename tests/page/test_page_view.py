@@ -212,7 +212,7 @@ def test_no_half_typed_file_breaks_the_view(name: str, data: st.DataObject) -> N
     for half in (text[:start] + typed + text[end:], text[:start] + typed):
         view = view_of(Draft(half, "half.toml", DRAFTS[name].stock_list), data.draw(st.integers(0, 3)))
         json.dumps(view, allow_nan=False)
-        assert view["good"] or flat(view)
+        assert view["good"] or view["empty"] or flat(view)
 
 
 def test_every_species_has_a_page() -> None:

@@ -212,7 +212,12 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "mildest": {1e-6},  # against division by 0
     },
     "scenario.scenario": {"Scenario": {3600}},  # s an hour
-    "run.life": {"_NEVER": {62}, "_measure_day": {1e-9}, "WEEK_D": {7}},  # a tick that never comes; rounding
+    "run.life": {
+        "_NEVER": {62},
+        "_measure_day": {1e-9},
+        "_Lived": {1e-9},
+        "WEEK_D": {7},
+    },  # a tick that never comes; rounding
     "run.slow": {"YEAR_D": {365}, "Growing": {0.5, 86400}, "Slow": {30}},  # half-lives; s a day; life.toml
     "fish.traits": {"derived": {10}},  # core radii are those of 10 cm fish, by the trait's definition
     "tank.rockwork": {
