@@ -259,6 +259,7 @@ def test_the_sweep_fills_in_as_the_command_line_does_it(
         count = one["pinned"]
         pinned = f"pinned in {count['hits']} of {count['of']} simulated tanks"
         assert pinned in str(points.nth(k).get_attribute("aria-label"))
+    walk.show("how-much-rock")  # the download opened another sheet
     points.last.click()
     walk.press("See that tank", "#how-much-rock")
     shows(walk, result["points"][-1]["text"])

@@ -90,7 +90,8 @@ def test_a_tank_of_ones_own_by_mouse_within_twelve_gestures(browser: Any, served
         for scheme in ("dark", "light"):
             one.page.emulate_media(color_scheme=scheme)
             assert serious(one.page) == []
-        one.press("Stop", "#answer")
+        if (stop := one.find("#answer").get_by_role("button", name="Stop", exact=True)).count():
+            stop.click()  # unless all tanks are run by now
         is_sound(one, served)
 
 
