@@ -3,34 +3,18 @@
 from __future__ import annotations
 
 import os
-import tomllib
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from .ready import ENDING, Ready
 
 if TYPE_CHECKING:
     from ..sim.scenario.scenario import Scenario
 
 DEMO = "mild-with-hot"  # what ``rockshy run`` runs without a file
-_ENDING = ".toml"
-
-
-def names() -> list[str]:
-    """Names of the ready scenarios in alphabetical order; a name is that of the file without ``.toml``."""
-    files = (entry.name for entry in resources.files(__package__).iterdir())
-    return sorted(name.removesuffix(_ENDING) for name in files if name.endswith(_ENDING))
-
-
-def text(name: str) -> str:
-    """The text of a ready scenario; KeyError when there is none of that name."""
-    if name not in names():
-        raise KeyError(name)
-    return resources.files(__package__).joinpath(name + _ENDING).read_text(encoding="utf-8")
-
-
-def questions() -> dict[str, str]:
-    """The question of each ready scenario, by name."""
-    return {name: str(tomllib.loads(text(name)).get("question", "")) for name in names()}
+_READY = Ready(__package__)
+names, text, questions = _READY.names, _READY.text, _READY.questions
 
 
 class UnknownScenarioError(ValueError):
@@ -66,11 +50,11 @@ def load(asked: str | os.PathLike[str], *, fishless: bool = False) -> Scenario:
 
     text = os.fspath(asked)
     if not os.path.exists(text) and text and not any(sign in text for sign in ("/", "\\", "\0")):
-        name = text.removesuffix(_ENDING)
+        name = text.removesuffix(ENDING)
         if name in names():
             return read(name)
-        if not text.endswith(_ENDING):
-            near = nearest(text, [*names(), *(one.name for one in Path().glob(f"*{_ENDING}"))])
+        if not text.endswith(ENDING):
+            near = nearest(text, [*names(), *(one.name for one in Path().glob(f"*{ENDING}"))])
             raise UnknownScenarioError(
                 f"there is no file {show(text)} here; use a scenario file, or a ready scenario: "
                 f"{', '.join(names())}" + (f". Did you mean {near}?" if near else "")
@@ -84,5 +68,5 @@ def read(name: str) -> Scenario:
 
     if name not in names():
         raise KeyError(name)
-    with resources.as_file(resources.files(__package__).joinpath(name + _ENDING)) as path:
+    with resources.as_file(resources.files(__package__).joinpath(name + ENDING)) as path:
         return load(path)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from rockshy.analysis.questions.answer.answer import Answer as Answer
     from rockshy.analysis.questions.answer.answer import answer as answer
     from rockshy.analysis.questions.answer.words import words as words
-    from rockshy.analysis.questions.calls import best as best
+    from rockshy.analysis.questions.best.call import best as best
     from rockshy.analysis.questions.calls import compare as compare
     from rockshy.analysis.questions.calls import fit as fit
     from rockshy.analysis.questions.calls import guesses as guesses
@@ -64,11 +64,12 @@ _WHERE = {
     "Trials": "sim.run.table",
     "answer": "analysis.questions.answer.answer",
     **dict.fromkeys(
-        ("best", "compare", "fit", "guesses", "life", "relief", "rock", "run", "why"),
+        ("compare", "fit", "guesses", "life", "relief", "rock", "run", "why"),
         "analysis.questions.calls",
     ),
     "each_trial": "sim.run.trials",
     "load": "scenarios",
+    "best": "analysis.questions.best.call",
     "place": "analysis.questions.place.call",
     "run_trials": "sim.run.trials",
     "words": "analysis.questions.answer.words",

@@ -18,7 +18,7 @@ from ..study.choosing import choose_victim
 from ..study.dictionary import frame_of
 from ..study.result import Result
 from ..study.runner import Progress, Runner, kept_trials
-from .helped import helped
+from .helped import helped, result_of
 
 if TYPE_CHECKING:
     from ..measures.groups import Group
@@ -167,10 +167,7 @@ def relief(
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:
         found = answer_of(plan, Runner(kept, executor, progress, lived.work), whom=whom)
         watch = watched(found)
-    words, told = partial(document_of, found, watch), partial(whole_json, found, watch)
-    return Result(
-        "relief", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS)
-    )
+    return result_of("relief", found, document_of, whole_json, rows_text, COLUMNS, more=(watch,))
 
 
 @helped(
@@ -260,8 +257,7 @@ def why(
     with kept_in(folder, "why", plan.scenario, options=options) as kept:
         found = answer_of(plan, Runner(kept, executor, progress), whom=whom)
         numbers = behind(found)
-    words, told = partial(document_of, found, numbers), partial(whole_json, found, numbers)
-    return Result("why", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+    return result_of("why", found, document_of, whole_json, rows_text, COLUMNS, more=(numbers,))
 
 
 @helped(
@@ -303,10 +299,7 @@ def guesses(
         if whom is None:
             whom, _ = choose_victim(whole, run, place=plan.scenarios)
         found = answer_of(plan, run, whom=whom)
-    words, told = partial(document_of, found), partial(whole_json, found)
-    return Result(
-        "guesses", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS)
-    )
+    return result_of("guesses", found, document_of, whole_json, rows_text, COLUMNS)
 
 
 @helped(
@@ -344,8 +337,7 @@ def life(
     plan = plan_of(asked, months=months, whom=whom)
     with kept_in(folder, "life", plan.scenario, options={"months": plan.months}) as kept:
         found = answer_of(plan, Runner(kept, executor, progress, plan.work))
-    words, told = partial(document_of, found), partial(whole_json, found)
-    return Result("life", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+    return result_of("life", found, document_of, whole_json, rows_text, COLUMNS)
 
 
 @helped(
@@ -384,44 +376,4 @@ def fit(
     with kept_in(folder, "fit", plan.scenario) as kept:
         run = Runner(kept, executor, progress, watched_trial)
         found = answer_of(plan, run, renew=None if kept is None else kept.renew)
-    words, told = partial(document_of, found), partial(whole_json, found)
-    return Result("fit", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
-
-
-@helped(
-    """``answer`` holds the front of plans, those that cannot be told apart, and which limit stands in the
-    way. ``to_frame()`` has a row a plan, simulated tank and group of fish: fish, species, money, kilograms
-    of rock, and the share kept, 0 to 1.""",
-    raises=" Also without a wish list, when no stock is within its limits, or for too few tanks.",
-    source="Successive halving (Karnin2013), sharing out (Chen2000), then fresh trials (Cox1975).",
-)
-def best(
-    scenario: Asked,
-    *,
-    want: str | None = None,
-    minutes: float = 10.0,
-    trials: int | None = None,
-    executor: Executor | None = None,
-    rules: Rules | None = None,
-    folder: Folder = None,
-    progress: Progress | None = None,
-) -> Result:
-    """The best stock and rock that a wish list allows: ``rockshy best`` in one call.
-
-    want : a wish list such as "duboisi 1m 3-6f; at most 20 fish"; that of the scenario when None.
-    minutes : about how long to look, on two cores; worked out beforehand, never timed.
-    trials : how many simulated tanks in all, instead of ``minutes``.
-    """
-    from ...sim.scenario.reading.wanted import wanted_said
-    from .best.answer import answer_of
-    from .best.design import plan_of, told_of
-    from .best.files import COLUMNS, rows_text, whole_json
-    from .best.words import document_of
-
-    asked = scenario_of(scenario, rules=rules, fishless=True)
-    wanted = asked.wanted if want is None else wanted_said(want, asked, name="want")
-    plan = plan_of(asked, wanted, tanks=trials, minutes=minutes)
-    with kept_in(folder, "best", plan.scenario, options=told_of(plan)) as kept:
-        found = answer_of(plan, Runner(kept, executor, progress))
-    words, told = partial(document_of, found), partial(whole_json, found)
-    return Result("best", found, not found.stopped, words, told, lambda: frame_of(rows_text(found), COLUMNS))
+    return result_of("fit", found, document_of, whole_json, rows_text, COLUMNS)

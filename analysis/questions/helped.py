@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from inspect import cleandoc
-from typing import TypeVar
+from typing import Any, TypeVar
 
+from ..document import Document
+from ..study.dictionary import Columns, frame_of
 from ..study.result import Result
 
 Call = TypeVar("Call", bound=Callable[..., Result])
@@ -14,10 +17,10 @@ _HELP = """{opening}
 
 Parameters
 ----------
-scenario : a scenario, the path of a scenario file, or the name of a ready scenario.
+{asked}
 {own}
 executor : any of ``concurrent.futures``; threads, one a core, when None.
-rules : instead of the scenario's.
+rules : instead of the project's, or those that the scenario has.
 folder : keeps each finished simulated tank at once; the same call, or the same command with
     ``--out``, goes on from there. None keeps nothing.
 progress : called with (done, asked) after each simulated tank, batch by batch.
@@ -31,7 +34,7 @@ Result
 Raises
 ------
 ValueError
-    When the scenario has problems (:class:`ScenarioError`), a value is not allowed, or the rock
+    When the file has problems (:class:`ScenarioError`), a value is not allowed, or the rock
     leaves too little water.{raises}
 StoreError
     When the folder holds something else or cannot be written.
@@ -43,12 +46,39 @@ The model and what each rule and number of it rests on: sim/MODEL.md and ``rocks
 """
 
 
-def helped(returns: str, *, raises: str = "", source: str = "") -> Callable[[Call], Call]:
-    """Put the help of a call together: its docstring holds the first line and its own parameters."""
+_SCENARIO = "scenario : a scenario, the path of a scenario file, or the name of a ready scenario."
+
+
+def helped(
+    returns: str, *, raises: str = "", source: str = "", asked: str = _SCENARIO
+) -> Callable[[Call], Call]:
+    """Put the help of a call together: the last paragraph of its docstring holds its own parameters.
+
+    ``asked``: what its first parameter is.
+    """
+    shared = {"returns": returns, "raises": raises, "source": source, "asked": asked}
 
     def with_help(call: Call) -> Call:
-        opening, _, own = cleandoc(call.__doc__ or "").partition("\n\n")
-        call.__doc__ = _HELP.format(opening=opening, own=own, returns=returns, raises=raises, source=source)
+        opening, _, own = cleandoc(call.__doc__ or "").rpartition("\n\n")
+        call.__doc__ = _HELP.format(opening=opening, own=own, **shared)
         return call
 
     return with_help
+
+
+def result_of(
+    question: str,
+    found: Any,
+    words: Callable[..., Document],
+    told: Callable[..., Mapping[str, object]],
+    rows: Callable[[Any], str],
+    columns: Columns,
+    *,
+    more: Sequence[object] = (),
+) -> Result:
+    """What a call hands out of an answer, by the functions of its room.
+
+    ``more``: what words and JSON need besides the answer.
+    """
+    tell, note = partial(words, found, *more), partial(told, found, *more)
+    return Result(question, found, not found.stopped, tell, note, lambda: frame_of(rows(found), columns))

@@ -22,7 +22,7 @@ class Result:
 
     Attributes
     ----------
-    question : "run", "compare", "relief", "rock", "why", "guesses", "fit" or "place".
+    question : the name of the call: "run", "compare", ...
     answer : every number of it; of what type, help of the function says.
     is_whole : whether all was run; False after Ctrl-C.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
@@ -123,3 +124,16 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
     found = {name: imports(name, path, known=known, at_once=True) for name, path in known.items()}
     assert sum(map(len, found.values())) > len(found)
     assert circle(found) == []
+
+
+def test_every_room_is_in_the_package() -> None:
+    """An editable install finds a folder that the wheel would leave out."""
+    top = Path(__file__).resolve().parents[2]
+    told = tomllib.loads((top / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]
+    folders = {
+        ".".join(("rockshy", *file.parent.relative_to(top).parts))
+        for room in ("analysis", "scenarios", "sim")
+        for file in (top / room).rglob("__init__.py")
+        if file.parent.name != "public"
+    }
+    assert {*told["packages"]} == {"rockshy", *folders}

@@ -98,3 +98,10 @@ def test_a_line_that_will_not_do_gets_one_message_and_leaves_nothing(
 ) -> None:
     full_folder(here)
     assert_refused(capsys, "place", *line.split(), said=said)
+
+
+def test_a_tank_is_no_room_and_a_room_no_tank(here: Path, capsys: Capsys) -> None:
+    (here / "tank.toml").write_text('[tank]\nlength = 60\n[[stock]]\nspecies = "moorii"\n', encoding="utf-8")
+    with_several = "use one [tank]; a room of several tanks is read by rockshy place alone"
+    assert_refused(capsys, "check", "room.toml", said=with_several)
+    assert_refused(capsys, "place", "tank.toml", said="line 1, tank: it is one tank; use [[tank]] and")

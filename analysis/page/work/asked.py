@@ -1,4 +1,4 @@
-"""What a page asks of a piece of work, checked."""
+"""What a page asks of a piece of work, checked, and how the answer comes back."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import Found
+from ...document import Document, as_json
+from ...document.typed import Typed
 from ...film.making import BASE
 from ..task import Task
 
@@ -42,3 +44,8 @@ def scenario_of(base: Scenario, which: Any, *, where: str = "what.which") -> tup
 def found_of(task: Task, scenario: Scenario, part: str = "") -> Found:
     """A scenario as the commands know one that was asked for; ``part``: of the file, in words."""
     return Found(scenario, task.draft.name + part, (), "")
+
+
+def pieces(shown: Document, scenario: Scenario) -> list[dict[str, Any]]:
+    """An answer for the screen, in the names that the keeper typed."""
+    return as_json(Typed(scenario).document(shown))

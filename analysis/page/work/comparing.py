@@ -10,14 +10,13 @@ from typing import Any
 from ....sim.run.trials import Job, table_of
 from ...asking.errors import RefusedError
 from ...asking.found import check_water
-from ...document import as_json
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.compare.answer import Against, Comparison, Figure, Whose, answer_of
 from ...questions.compare.design import ARMS, by_scenario, comparable
 from ...questions.compare.files import whole_json
 from ...questions.compare.words import LABELS, document_of, figure_cells, sentence
 from ..task import Task
-from .asked import found_of, only
+from .asked import found_of, only, pieces
 from .simulating import Done, each_done, show_as_they_end
 
 _CELLS = ("before", "after", "difference", "interval", "guesses", "better", "worse")
@@ -44,7 +43,7 @@ def compare_copies(task: Task) -> None:
         telling = {which: asdict(telling_of(tanks_of(table))) for which, table in enumerate(tables)}
         task.kept["tables"], task.kept["telling"] = dict(enumerate(tables)), telling
         return {
-            "pieces": as_json(document_of(answer)),
+            "pieces": pieces(document_of(answer), base),
             "json": whole_json(base, answer),
             "against": [_against(one, answer) for one in answer.against],
             "telling": telling[0],

@@ -10,7 +10,6 @@ from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import first_tank
-from ...document import as_json
 from ...measures.registry import FREE
 from ...measures.row import value_of
 from ...measures.whom import FishGroup, FishGroupError, asked_for, check_stays
@@ -23,7 +22,7 @@ from ...questions.relief.watch import watched
 from ...questions.relief.words import document_of, sentences
 from ..editing.copies import alternative_of
 from ..task import Task
-from .asked import found_of, only
+from .asked import found_of, only, pieces
 from .simulating import Count
 
 WATCHING = "Looking where the fish are in the tank as it is."
@@ -80,7 +79,7 @@ def _result(task: Task, relief: Relief) -> dict[str, Any]:
     task.kept["changes"] = {k: (one.change.name, changed) for k, (one, changed) in enumerate(found, 1)}
     task.kept["telling"] = {0: {"middle": _middle(relief)}}
     return {
-        "pieces": as_json(document_of(relief, watch, typed=False)),
+        "pieces": pieces(document_of(relief, watch, typed=False), task.scenario),
         "json": whole_json(relief, watch),
         "whom": relief.whom.name,
         "changes": [_change(task.scenario, k, *both) for k, both in enumerate(found, 1)],

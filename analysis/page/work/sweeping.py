@@ -11,7 +11,6 @@ from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import RockSpec, Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import first_tank
-from ...document import as_json
 from ...measures.registry import FREE
 from ...measures.row import TankRow, species_value
 from ...questions.answer.telling import middle_of
@@ -21,7 +20,7 @@ from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
 from ...questions.rock.words import all_verdicts, document_of
 from ..task import Task
-from .asked import only, which_of
+from .asked import only, pieces, which_of
 from .simulating import Count, Done, Pace
 
 LEVELS = (0.01, 0.9)  # of the chance that may be wanted
@@ -102,8 +101,9 @@ class _Sweep:
         middles = _middles(self._swept.rows.values(), answer.species)
         if plan.grid.own in middles:
             self._task.kept["telling"] = {self._which: {"middle": middles[plan.grid.own]}}
+        told = document_of(answer, plan.grid, amount, place=place, typed=False)
         return {
-            "pieces": as_json(document_of(answer, plan.grid, amount, place=place, typed=False)),
+            "pieces": pieces(told, self._scenario),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,

@@ -9,7 +9,6 @@ from typing import Any
 from ....sim.run.table import AS_STOCKED
 from ....sim.run.trials import Outcome, table_of
 from ...asking.found import first_tank
-from ...document import as_json
 from ...measures.whom import kinds_of
 from ...questions.answer.answer import Portrait, answer, run_json
 from ...questions.answer.brief import first_lines
@@ -18,7 +17,7 @@ from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.answer.words import named, words
 from ...statistics.intervals import Count, Estimate
 from ..task import Task
-from .asked import only, which_of
+from .asked import only, pieces, which_of
 from .simulating import each_trial, show_as_they_end
 
 _ENDS = ("low", "high", "guess_low", "guess_high")
@@ -38,7 +37,7 @@ def try_out(task: Task) -> None:
         headline = first_lines(answered, scenario)
         task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
         return {
-            "pieces": as_json(words(answered)),
+            "pieces": pieces(words(answered), scenario),
             "fish": [_fish(one) for one in answered.alike],
             "watch": answered.watch,
             "worst": answered.victim.labels[0],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ....sim.scenario.units import say_length_cm
 from ...document.brief import Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
@@ -32,7 +33,7 @@ def _verdict(found: Best) -> str:
     best, space = found.best, found.plan.space
     beside = f" beside the {len(space.there)} that are there" if space.there else ""
     parts = [f"{stock_briefly(found, best)}{beside}"]
-    parts += [f"in {space.tanks[best.stocking.tank].length_cm:.0f} cm"] if space.shop else []
+    parts += [f"in {say_length_cm(space.tanks[best.stocking.tank].length_cm)}"] if space.shop else []
     parts += [f"{laid_briefly(best)} ({kilograms(best)})"] if space.is_laid else []
     parts += [f"{money_said(best.money)} in all"] if best.money > 0 else []
     worst = called(group_said(best.worst), best.worst[0])

@@ -6,6 +6,7 @@ import tomllib
 
 from ....sim.fish.population import individuals
 from ....sim.scenario.scenario import Scenario
+from ....sim.scenario.timeline import Holding, Spawning
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document import Section, as_text, flush
@@ -208,4 +209,6 @@ def left_line(scenario: Scenario) -> str:
     asked = (flagged.water_flags, flagged.food_flags)
     abouts = {flag.text.partition(":")[0].lower() for of in asked for flag in of(scenario)}
     here = [f"{listed(sorted(abouts))} here (see --full)"] if abouts else []
-    return f"The model cannot judge: {', '.join([*here, *_NEVER])}."
+    told = scenario.timeline.of(Spawning) or scenario.timeline.of(Holding)
+    never = [one for one in _NEVER if not (told and one == "spawning")]
+    return f"The model cannot judge: {', '.join([*here, *never])}."

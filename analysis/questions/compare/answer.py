@@ -137,13 +137,11 @@ def everywhere(
     if asked is not None:
         return asked
     whom = victim_in(tables[0], kinds_of(scenario))
-    theirs = [set(one.arms[AS_STOCKED].fish.label) for one in tables]
-    if all(set(whom.labels) & one for one in theirs):
+    fish = [one.arms[AS_STOCKED].fish for one in tables]
+    if all(set(whom.labels) & set(one.label) for one in fish):
         return whom
-    every = [
-        zip(one.arms[AS_STOCKED].fish.label, one.arms[AS_STOCKED].fish.species, strict=True) for one in tables
-    ]
-    labels = dict.fromkeys(label for one in every for label, its in one if its == whom.species)
+    every = (pair for one in fish for pair in zip(one.label, one.species, strict=True))
+    labels = dict.fromkeys(label for label, species in every if species == whom.species)
     return replace(whom, name=whom.species, labels=tuple(labels))
 
 

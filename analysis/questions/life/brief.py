@@ -82,7 +82,9 @@ def _givers(found: Answer) -> str:
 def _dated(found: Answer) -> str:
     if found.dated is None:
         return ""
-    what = f"What is done from day {found.plan.changed_day:g} on"
+    scenario = found.plan.scenario
+    dated = [*(one.dated for one in scenario.events), *(row.out_day is not None for row in scenario.stock)]
+    what = f"What is done from day {found.plan.changed_day:g} on" if any(dated) else "What your rule does"
     if not math.isfinite(found.dated.low):
         return f"{what}: too few tanks to say."
     if found.dated.low <= 0 <= found.dated.high:

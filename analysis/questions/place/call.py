@@ -5,16 +5,15 @@ from __future__ import annotations
 import os
 from concurrent.futures import Executor
 from dataclasses import replace
-from functools import partial
 from pathlib import Path
 
 from ....scenarios import rooms
 from ....sim.rules.support.rule_set import Rules
 from ....sim.run.drawing import check_water
 from ...study.asking import kept_in
-from ...study.dictionary import frame_of
 from ...study.result import Result
 from ...study.runner import Progress, Runner
+from ..helped import helped, result_of
 from .answer import answer_of
 from .design import plan_of
 from .files import COLUMNS, rows_text, whole_json
@@ -24,6 +23,13 @@ from .room import Room
 from .words import document_of
 
 
+@helped(
+    """``answer`` holds the room as it is and the plans, the chosen one first. ``to_frame()`` has a row a
+    plan, tank, group and fresh trial: share kept, 0 to 1.""",
+    raises=" Also when no plan keeps every limit.",
+    source="Plans are found by a dynamic programme over sets of groups (HeldKarp1962).",
+    asked="room : the path of a room file, or the name of a ready room.",
+)
 def place(
     room: Room | str | os.PathLike[str],
     *,
@@ -37,37 +43,9 @@ def place(
 ) -> Result:
     """Which fish belong in which tank of a room: ``rockshy place`` in one call.
 
-    Parameters
-    ----------
-    room : the path of a room file, or the name of a ready room.
     take : name of a group: which tanks can take it is all that is asked.
     moves : at most so many; as the room says when None.
     trials : simulated tanks of what is put forward, 32 or more; as the room says when None.
-    executor : any of ``concurrent.futures``; threads, one a core, when None.
-    rules : instead of the project's.
-    folder : keeps each finished simulated tank at once; the same call, or the same command with
-        ``--out``, goes on from there. None keeps nothing.
-    progress : called with (done, asked) after each simulated tank, batch by batch.
-
-    Returns
-    -------
-    Result
-        ``answer`` holds the room as it is and the plans, the chosen one first. ``to_frame()`` has a row a
-        plan, tank, group and fresh trial: share kept, 0 to 1. With KeyboardInterrupt during the run: of
-        what was done so far, once something is put forward.
-
-    Raises
-    ------
-    ValueError
-        When the room has problems (:class:`ScenarioError`), no plan keeps every limit, or rock leaves too
-        little water.
-    StoreError
-        When the folder holds something else or cannot be written.
-
-    Source
-    ------
-    The model and what each rule and number of it rests on: sim/MODEL.md and ``rockshy sources``.
-    Plans are found by a dynamic programme over sets of groups (HeldKarp1962).
     """
     found = room if isinstance(room, Room) else read(room)
     bounds = found.bounds if moves is None else replace(found.bounds, most_moves=moves)
@@ -79,9 +57,7 @@ def place(
     others = {one.name: one.scenario for one in base.alternatives}
     with kept_in(folder, "place", base, others=others, options=options_of(plan)) as kept:
         placing = answer_of(plan, Runner(kept, executor, progress))
-    told = partial(whole_json, placing)
-    rows = partial(frame_of, rows_text(placing), COLUMNS)
-    return Result("place", placing, not placing.stopped, partial(document_of, placing), told, rows)
+    return result_of("place", placing, document_of, whole_json, rows_text, COLUMNS)
 
 
 def read(asked: str | os.PathLike[str]) -> Room:

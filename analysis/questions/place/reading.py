@@ -51,6 +51,9 @@ def parse(text: str, *, name: str, folder: Path | None = None) -> Room:
     values, lines = read_toml(text, name)
     if not values:
         raise one_problem(name, None, "file", "it is empty", "a room with [[tank]] and [[group]] tables")
+    if isinstance(values.get("tank"), dict) and "group" not in values:
+        allowed = "[[tank]] and [[group]] tables for a room; one [tank] is a scenario, for the other commands"
+        raise one_problem(name, lines.get(("tank",)), "tank", "it is one tank", allowed)
     book = Book(lines)
     room = _Reader(Table(values, place=(), book=book), folder).room(Path(name).stem or name)
     if book.problems:

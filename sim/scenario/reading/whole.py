@@ -85,6 +85,9 @@ def parse(
     if not values:
         allowed = "a scenario with at least [tank] and [[stock]]"
         raise one_problem(name, None, "file", "it is empty", allowed)
+    if isinstance(values.get("tank"), list) and "group" in values:
+        allowed = "one [tank]; a room of several tanks is read by rockshy place alone"
+        raise one_problem(name, lines.get(("tank", 0)), "tank", "there is more than one", allowed)
     beside: dict[str, Any] = {"folder": folder, "stock_list_text": stock_list_text, "fishless": fishless}
     scenario = check(values, name=name, library=library, parameters=parameters, lines=lines, **beside)
     others = tuple(replace(one, scenario=replace(one.scenario, text=text)) for one in scenario.alternatives)
