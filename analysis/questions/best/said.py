@@ -60,12 +60,12 @@ def ends(low: float, high: float) -> str:
 
 
 def laid_briefly(one: Tried) -> str:
-    """``"rock on 40 % of the floor, 2 piles 45 cm (18 in) high"``."""
+    """``"rock on 40 % of the floor, 2 piles 45 cm high"``."""
     layout = one.layout
     if not layout.cover:
         return "no rock"
     floor = f"rock on {percent(layout.cover)} of the floor"
-    return f"{floor}, {many(layout.piles, 'pile')} {say_length_cm(layout.height_cm)} high"
+    return f"{floor}, {many(layout.piles, 'pile')} {layout.height_cm:.0f} cm high"
 
 
 def kilograms(one: Tried) -> str:
