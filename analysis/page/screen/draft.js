@@ -16,6 +16,7 @@ const same = (one, other) => one.text === other.text && one.stock_list?.text ===
  * - "units": lengths are shown and typed in another system;
  * - "refused": the server refused or did not answer; `detail` is the Refused;
  * - "answered": the server answered;
+ * - "estimated": `detail` is an estimate of the tank that is shown, as /estimate gives it, or null;
  * - "back": the server answers again after it did not;
  * - "unkept": the browser has no room to keep the draft.
  */

@@ -3,6 +3,7 @@
 import { ask, refusal } from "./ask.js";
 import { axis, percent, Scale, draw } from "./charts.js";
 import { clear, fillText, keepTexts, on, put } from "./dom.js";
+import { isOpen } from "./sheets.js";
 
 const REST_MS = 60; // after a change
 const AGAIN_MS = 3000; // while the server still learns
@@ -23,6 +24,7 @@ export class Estimate {
     this.why = put(parent, "p", "", { class: "soft", hidden: true });
     on(draft, "view", () => this.#follow());
     on(document, "visibilitychange", () => this.#follow());
+    on(document, "sheet", ({ detail }) => detail === "amounts" && this.#follow());
   }
 
   /** Whether simulated tanks have answered for the very tank that is shown. */
@@ -46,15 +48,17 @@ export class Estimate {
     this.#asked += 1;
     const mine = this.#asked;
     const { file, which } = this.draft;
+    const amounts = isOpen("amounts");
     let told = null;
-    await refusal(async () => (told = await ask("/estimate", { draft: file, which, was: this.#was })));
+    await refusal(async () => (told = await ask("/estimate", { draft: file, which, was: this.#was, amounts })));
     if (mine !== this.#asked) return;
     this.#take(told);
-    if (told && told.tanks < told.most && !this.hasAnswer) this.#timer = setTimeout(() => this.#ask(), AGAIN_MS);
+    if (told && told.tanks < told.most && (amounts || !this.hasAnswer)) this.#timer = setTimeout(() => this.#ask(), AGAIN_MS);
   }
 
   #take(told) {
     this.told = told;
+    this.draft.tell("estimated", told);
     this.#show();
   }
 

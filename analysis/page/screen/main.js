@@ -58,6 +58,7 @@ const SHEETS = {
   "what-if": ["What if", "", "wide", async (box) => (await import("./whatif.js")).mount(box, draft, stage)],
   "what-helps": ["What helps a fish", "", "wide", async (box) => (await import("./relief.js")).mount(box, draft)],
   "how-much-rock": ["How much rock", "", "wide", async (box) => (await import("./sweep.js")).mount(box, draft)],
+  amounts: ["Less or more", "", "", async (box) => (await import("./less_more.js")).mount(box, draft)],
   film: ["A simulated tank to watch", "", "wide", async (box) => (await import("./film.js")).mount(box)],
   looks: ["At the tank", "At the tank", "", (box) => mountWatching(box, draft)],
   keep: ["Keep and open", "Keep, print", "wide", (box) => mountKeep(box, draft)],

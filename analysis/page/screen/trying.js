@@ -57,6 +57,7 @@ class Tries extends Runner {
     const more = put(parent, "div", null, { class: "asks", role: "group", "aria-label": "Ask more" });
     opener(more, "Every fish", "tries");
     opener(more, "What helps?", "what-helps");
+    opener(more, "Less or more", "amounts");
     opener(more, "How much rock?", "how-much-rock");
     opener(more, "Against a copy", "what-if");
   }

@@ -186,7 +186,8 @@ def start(desk: Desk, page: str, told: PageRequest) -> Answer:
 def estimate(desk: Desk, page: str, told: PageRequest) -> Answer:
     """A provisional verdict of a tank that was not run, at once, from runs of others with its species.
 
-    Asked with ``draft`` and ``which``, and ``was``: the draft that it is a change of, or null. Answered with
+    Asked with ``draft`` and ``which``, and ``was``: the draft that it is a change of, or null;
+    ``amounts``: whether with what each slider does. Answered with
 
     - ``estimate``: null, or of the worst-off fish ``who`` (a kind's name), ``labels``, ``kept`` (share of the
       swimming about they would do if left alone), ``low`` and ``high`` (90 % band), ``word`` (of the four),
@@ -194,15 +195,20 @@ def estimate(desk: Desk, page: str, told: PageRequest) -> Answer:
       ``sign``: 1 better, -1 worse, 0 cannot be told); ``said``, sentences;
       ``groups``, the same of all kinds.
     - ``why``: a sentence where there is none (yet).
+    - ``amounts``, where asked for: of each slider its ``field``, the ``rows`` of the stock that it counts,
+      ``low``, ``high`` and ``now``, what is kept at ``amounts`` along it, which of them are ``good`` (first
+      and last, or null), and a sentence, ``said``.
     - ``tanks`` run so far, ``least`` before there is an estimate, ``most`` that are run.
 
     Tanks are run while a page goes on asking (every few seconds while ``tanks`` is below ``most``).
     """
-    wire.only(told, "draft", "which", "was")
-    which = wire.which_of(told)
+    wire.only(told, "draft", "which", "was", "amounts")
+    which, amounts = wire.which_of(told), told.get("amounts") is True
     was = wire.draft_of({"draft": told["was"]}) if told.get("was") is not None else None
     scenario = _alone(desk, wire.draft_of(told), which)
-    return desk.estimates.ask(scenario, None if was is None else _alone_or_none(desk, was, which))
+    return desk.estimates.ask(
+        scenario, None if was is None else _alone_or_none(desk, was, which), amounts=amounts
+    )
 
 
 def _alone(desk: Desk, draft: Draft, which: int) -> Scenario:

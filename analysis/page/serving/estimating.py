@@ -12,7 +12,7 @@ import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import TYPE_CHECKING, Any
 
 from .jobs import Jobs, step_back
@@ -77,7 +77,9 @@ class Estimates:
         self._asked = clock()
         self._thread: threading.Thread | None = None
 
-    def ask(self, scenario: Scenario, was: Scenario | None = None) -> dict[str, Any]:
+    def ask(
+        self, scenario: Scenario, was: Scenario | None = None, *, amounts: bool = False
+    ) -> dict[str, Any]:
         """An estimate of a tank, or why there is none (yet); see :func:`.answers.estimate`."""
         from ...questions.estimate.training import LEAST, MOST
 
@@ -95,7 +97,8 @@ class Estimates:
         from ...questions.estimate.sliders import OutsideError
 
         try:
-            return {**told, "estimate": _told(stand_in, scenario, was)}
+            found = {"amounts": _slid(stand_in, scenario)} if amounts else {}
+            return {**told, "estimate": _told(stand_in, scenario, was), **found}
         except OutsideError as problem:
             return {**told, "why": f"No estimate: {problem}."}
 
@@ -179,3 +182,30 @@ def _told(stand_in: StandIn, scenario: Scenario, was: Scenario | None) -> dict[s
     found = estimate_of(stand_in, scenario, was)
     said = as_typed(brief_of(found), scenario).sentences
     return {**one(found.worst), "said": list(said), "groups": [one(group) for group in found.groups]}
+
+
+def _slid(stand_in: StandIn, scenario: Scenario) -> list[dict[str, Any]]:
+    from ...questions.estimate.amounts import along
+    from ...questions.estimate.sliders import COVER, HEIGHT, bare
+    from ...questions.estimate.words import where_enough
+
+    fields = {COVER: "rock.cover", HEIGHT: "rock.height"}
+    fields |= {("length_cm", None): "tank.length", ("width_cm", None): "tank.front_to_back"}
+
+    def rows(k: int | None) -> list[int]:
+        of = None if k is None else stand_in.box.rows[k]
+        return [number for number, row in enumerate(scenario.stock) if bare(row) == of]
+
+    return [
+        {
+            "field": fields.get(one.slider.way, one.slider.way[0]),
+            "rows": rows(one.slider.way[1]),
+            "low": one.slider.low,
+            "high": one.slider.high,
+            "now": one.now,
+            "amounts": [asdict(amount) for amount in one.amounts],
+            "good": [one.amounts[k].value for k in one.good] if one.is_told and one.matters else None,
+            "said": where_enough(one),
+        }
+        for one in along(stand_in, scenario)
+    ]

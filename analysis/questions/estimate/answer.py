@@ -74,7 +74,7 @@ def estimate_of(stand_in: StandIn, scenario: Scenario, was: Scenario | None = No
     at = stand_in.at(scenario)
     before = None if was is None else _before(stand_in, was)
     groups = []
-    for kind, group in _groups(stand_in, scenario):
+    for kind, group in groups_of(stand_in, scenario):
         fit = stand_in.fits.get(group)
         if fit is None:
             raise OutsideError(f"too few of the tanks that were run had {kind.name}", "more tanks")
@@ -88,12 +88,12 @@ def estimate_of(stand_in: StandIn, scenario: Scenario, was: Scenario | None = No
 
 def _before(stand_in: StandIn, was: Scenario) -> tuple[Floats, set[Group]] | None:
     try:
-        return stand_in.at(was), {group for _, group in _groups(stand_in, was)}
+        return stand_in.at(was), {group for _, group in groups_of(stand_in, was)}
     except OutsideError:
         return None
 
 
-def _groups(stand_in: StandIn, scenario: Scenario) -> Sequence[tuple[Kind, Group]]:
+def groups_of(stand_in: StandIn, scenario: Scenario) -> Sequence[tuple[Kind, Group]]:
     """The fish of a scenario that are described alike, and which group of the stand-in each of them is."""
     rows = stand_in.box.rows
     group = {one.label: (rows.index(bare(one.row)), one.sex) for one in individuals(scenario.stock)}

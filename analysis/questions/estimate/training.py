@@ -43,18 +43,24 @@ class StandIn:
     ----------
     box : round which they lie.
     fits : of each group what it keeps, by columns of sliders and draws.
+    places : [n, sliders] of each group, where the tanks had them that its fit rests on.
     drawn : how many columns are of draws; the middle of each is 0.
     tanks : n.
     """
 
     box: Box
     fits: Mapping[Group, ridge.Fitted]
+    places: Mapping[Group, Floats]
     drawn: int
     tanks: int
 
     def at(self, scenario: Scenario) -> Floats:
         """The columns of a scenario at the middle of the draws; raises OutsideError."""
-        return np.concatenate([_slid(self.box.places(scenario)[None])[0], np.zeros(self.drawn)])
+        return self.columns(self.box.places(scenario))
+
+    def columns(self, places: Floats) -> Floats:
+        """The columns of sliders that stand at some places, [sliders], at the middle of the draws."""
+        return np.concatenate([_slid(places[None])[0], np.zeros(self.drawn)])
 
 
 class Training:
@@ -106,15 +112,17 @@ class Training:
         """What the tanks so far foretell."""
         drawn = np.stack(self._drawn)
         scores = scores_of(self._inputs, drawn) if self._inputs else drawn
-        columns = np.column_stack([_slid(np.stack(self._places)), scores])
+        places = np.stack(self._places)
+        columns = np.column_stack([_slid(places), scores])
         alone = float(np.mean(self._alone))
-        fits = {}
+        fits, lying = {}, {}
         for group in dict.fromkeys(itertools.chain.from_iterable(self._kept)):
             kept = np.array([one.get(group, NAN) for one in self._kept]) / alone
             known = np.isfinite(kept)
             if known.sum() >= LEAST // 2:
                 fits[group] = ridge.fit(columns[known], np.minimum(kept[known], 1.0))
-        return StandIn(self.box, fits, scores.shape[1], self.tanks)
+                lying[group] = places[known]
+        return StandIn(self.box, fits, lying, scores.shape[1], self.tanks)
 
 
 def _inputs_of(scenario: Scenario) -> list[Input]:
