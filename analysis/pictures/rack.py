@@ -21,8 +21,13 @@ from .save import Place, SavedPicture, save_figure
 STAR, ARROW = "\u2605 ", "\u2192 "
 GAP = 50.0  # pixels between the two sides
 TOP = 892.0  # of the heads
-HEAD, ROW, LEAST_ROW, NAMED = 22.0, 56.0, 50.0, 1.35  # below a head; from group to group; rows of a tank's name
-BARS = 190.0  # pixels of a bar that is full
+HEAD, ROW, LEAST_ROW, NAMED = (
+    22.0,
+    56.0,
+    50.0,
+    1.35,
+)  # below a head; from group to group; rows of a tank's name
+BARS = 130.0  # pixels of a bar that is full
 
 
 class RackLook(NamedTuple):
@@ -121,9 +126,7 @@ def _shelf(
         _group(page, row, look, (left + 14, top - (NAMED + 0.36 + k) * unit), width - 28, unit)
 
 
-def _group(
-    page: Page, row: Row, look: RackLook, at: tuple[float, float], width: float, unit: float
-) -> None:
+def _group(page: Page, row: Row, look: RackLook, at: tuple[float, float], width: float, unit: float) -> None:
     """Name, bar and number of one group."""
     x, y = at
     number = page.wide("100 %", bold=True) + 10
