@@ -178,12 +178,18 @@ class Design(Study):
         return [(self.rows[self._place(k, trial), trial], self.rows[0, trial]) for trial in wanted]
 
     def values(self, k: int, pairs: Sequence[Pair], *, goal: str) -> tuple[list[float], list[float]]:
-        """A goal of the fish to be helped, with the change and in the base; nan where none is in both."""
+        """A goal of the fish to be helped, with the change and in the base; nan where none is in both.
+
+        Of fish that are in both; with a rule of thumb, which has them out for a time, of those that are in
+        for some of it, as in compare.
+        """
         new, old = [], []
         for with_it, as_is in pairs:
             trial = as_is.trial
             wanted = self.whom.labels if k in self._own_place else (self.whom.one(trial),)
-            both = with_it.inside & as_is.inside & set(wanted)
+            both = (
+                set(wanted) if self.changes[k].cost.by_rule else with_it.inside & as_is.inside & set(wanted)
+            )
             new.append(value_of(with_it, measure=goal, labels=both))
             old.append(value_of(as_is, measure=goal, labels=both))
         return new, old

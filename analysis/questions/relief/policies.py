@@ -99,9 +99,7 @@ class Policies:
         left, right = (tuple(one for one in side if one in inside) for side in (self.whom.labels, others))
         put = DividerIn(day=day, divider=Divider(half_cm, True), left=left, right=right)
         new = sim.with_events(self.base, *put.lasting(DIVIDER_D))
-        name = (
-            f"a clear divider for {say_time_d(DIVIDER_D)} from day {day:g} on, they left and all others right"
-        )
+        name = f"a clear divider between them and all others for {say_time_d(DIVIDER_D)}, from day {day:g} on"
         cost = Cost(nets=len(inside), divider=True, undone="undone by taking it out")
         return Change(name, new, cost, note="the weeks it stands count, too")
 
@@ -150,7 +148,7 @@ def own_kind_first(base: Scenario, species: str) -> Scenario | None:
 
 
 def latest_arrivals(base: Scenario, months: int) -> tuple[Scenario, ...]:
-    """The tank with each species in first by weeks, where that is tried: weeks count from the last arrival."""
+    """The tank with each species in first by weeks, where that is tried: weeks count once all are in."""
     if months < FIRST_MONTHS:
         return ()
     species = dict.fromkeys(one.species for one in individuals(base.stock))
