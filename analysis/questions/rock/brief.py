@@ -73,7 +73,7 @@ def _about(answer: RockAnswer, grid: Grid, places: tuple[int, ...]) -> str:
 def _bites(answer: RockAnswer, grid: Grid, places: tuple[int, ...]) -> str:
     first, last = (answer.amounts[place].bites.value for place in (places[0], places[-1]))
     return (
-        f"Bites an hour (model scale): {number(first)} with {grid.along(places[0])}, {number(last)} with "
+        f"Bites an hour in the model: {number(first)} with {grid.along(places[0])}, {number(last)} with "
         f"{grid.along(places[-1])}."
     )
 
@@ -84,4 +84,4 @@ def _sure(one: AmountFigures) -> str:
     luck = span(one.free.low, one.free.high, percent)
     wide = span(one.free.guess_low, one.free.guess_high, percent)
     unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
-    return f"How sure: {percent(one.free.value)} is {luck} by the luck of these runs{unknown}."
+    return f"How sure: the {percent(one.free.value)} could be {luck} by the luck of these runs{unknown}."
