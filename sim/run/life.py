@@ -22,8 +22,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..scenario.scenario import Scenario
+from ..scenario.timeline import WhenSeen
 from .compact import packed
-from .done import Done, column_of, done_in
+from .done import BY_ITSELF, PUT_BACK, Done, column_of, done_in
 from .drawing import draw_tank, draw_tanks_before
 from .model import HaltedError, TankModel
 from .set_ups import draw_of
@@ -33,6 +34,7 @@ from .thumb import Keeper
 from .trials import Outcome, model_of_trial, outcome_of
 
 DAY, CONDITION, DONE = "life_day", "condition", "life_done"  # further columns of an outcome
+NETTED = "netted"  # one more of weeks with rules of thumb
 WEEK_D = 7
 BODIES = ("sex", "adult", "length_cm")  # columns of an outcome that are no amounts
 MOST_DAYS = 730  # two years
@@ -305,10 +307,24 @@ def run_weeks(
 
     Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
     over weeks, hours follow one another, bodies are those of the last week. Weeks whose middle lies before
-    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`.
+    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`. Where rules
+    of thumb are, :data:`NETTED`, [n, 2], is how often they took each fish out, and put it back, all along.
     """
     lived = run_life(scenario, trial, days=days, arms=arms, halted=halted)
-    return tuple(_by_week(one, days, since) for one in lived)
+    weeks = (_by_week(one, days, since) for one in lived)
+    if not scenario.timeline.of(WhenSeen):
+        return tuple(weeks)
+    return tuple(_with_netted(week, done_of(one)) for week, one in zip(weeks, lived, strict=True))
+
+
+def _with_netted(weeks: Outcome, done: Sequence[Done]) -> Outcome:
+    """With how often rules of thumb took each fish out, and put it back, all along."""
+    netted = np.zeros((len(weeks.people), 2), np.int64)
+    labels = [one.label for one in weeks.people]
+    for one in done:
+        if one.by != BY_ITSELF:
+            netted[labels.index(one.label), int(one.deed == PUT_BACK)] += 1
+    return replace(weeks, columns=packed({**dict(weeks.columns.items()), NETTED: netted}))
 
 
 def _by_week(life: Outcome, days: int, since: float) -> Outcome:
