@@ -157,9 +157,8 @@ def test_hardly_any_rock_too_few_crevices_and_none_that_fits() -> None:
 
 def test_what_the_file_does_not_say_is_drawn_or_as_usual() -> None:
     scenario = tank("labs, males = 1, unsexed = 6", "kenyi, females = 1, length = 9")
-    assert (
-        "Not in the file, so left to chance or custom: 7 lengths, 6 sexes, crevices, water level, rock height."
-    ) in lines(scenario)
+    left = "7 lengths, 6 sexes, crevices, water level, rock height"
+    assert f"Not in the file, so left to chance or custom: {left}." in lines(scenario)
     told = scenario.text.replace("[rock]", 'water_level = "45 cm"\n[rock]\nheight = "30 cm"')
     said = parse(told.replace("unsexed = 6", "females = 3\nlength = 9"), name="a")
     assert "Not in the file, so left to chance or custom: crevices." in lines(said)
