@@ -62,7 +62,7 @@ export class Days {
     });
     Object.assign(this.measured.style, { left: share(time.measured_from), width: share(Math.max(0, time.days - time.measured_from)) });
     for (const day of new Set(time.events.map((one) => Math.floor(one.day)))) {
-      if (day < 1) continue;
+      if (day < 1 || day >= this.span) continue;
       const text = this.#eventsOf(day).join("; ");
       const props = { class: "mark", style: null, title: text, "aria-label": `Day ${day + 1}: ${text}`, "data-day": day };
       const mark = button(this.marks, "", () => this.stage.goTo(day + 1), props);

@@ -22,7 +22,7 @@ async function change(draft, changes, said, problems = null) {
 export function moveTo(draft, one, day) {
   const value = Math.max(0, Math.round(day));
   const to = one.stock === null ? { do: "event", row: one.row, field: "day", value } : { do: "row", row: one.stock, field: one.field, value: value || null };
-  return change(draft, [to], `${one.text}: now on day ${value + 1}`);
+  return change(draft, [to], `${one.text}: now after day ${value}`);
 }
 
 /** Take it out of the file; fish that go in later go in at once, those that are taken out stay. */
@@ -148,7 +148,7 @@ function madeLine(draft, problems) {
   const line = put(null, "li", null, { class: "lined" });
   const text = put(line, "p", null, { dir: "auto" });
   const tools = buttonRow(line);
-  const field = labelled(tools, "Day", "input", { type: "number", min: 0, step: 1 });
+  const field = labelled(tools, "After day", "input", { type: "number", min: 0, step: 1 });
   const out = button(tools, "Take out", () => takeOut(draft, line.one));
   const fixed = put(line, "p", "It stands with the tank as it is; show that to change it.", { class: "soft" });
   on(field.input, "change", () => {
@@ -158,10 +158,9 @@ function madeLine(draft, problems) {
   });
   line.fill = (one) => {
     line.one = one;
-    const when = one.when.charAt(0).toUpperCase() + one.when.slice(1);
-    fillText(text, one.rule ? `Rule, ${one.when}: ${one.text}.` : `${when}: ${one.text}.`);
+    fillText(text, `${one.rule ? "Rule" : "After"} ${one.when}: ${one.text}.`);
     if (document.activeElement !== field.input) field.input.value = one.days[0];
-    set(field.input, "aria-label", `Day of: ${one.text}`);
+    set(field.input, "aria-label", `After which day: ${one.text}`);
     set(out, "aria-label", `Take out: ${one.text}`);
     tools.hidden = !isChangeable(one);
     fixed.hidden = isChangeable(one);

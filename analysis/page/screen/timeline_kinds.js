@@ -1,6 +1,6 @@
 // What can be put in on a day: the fields of each, and the row of the file that comes of them.
 
-const DAY = { key: "day", label: "Day", kind: "number", value: 7 };
+const DAY = { key: "day", label: "After day", kind: "number", value: 7 };
 const LONG = { key: "for", label: "For how long", hint: "2 weeks" };
 const AGAIN = { key: "every", label: "Again every", hint: "once" };
 const fish = (label = "Fish") => ({ key: "fish", label, kind: "fish" });

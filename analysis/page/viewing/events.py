@@ -64,6 +64,8 @@ def _told(
         is_in = isinstance(first, FishIn)
         told |= {"stock": place[1], "kind": ADDED if is_in else "out", "field": "day" if is_in else "out"}
     when = "from the beginning" if told["rule"] and days[0] == 0 else say_days(days)
+    if any(one.endless for one in events):
+        when = when.partition(" until ")[0]
     return {**told, "days": days[:MOST_DAYS], "text": "; ".join(words), "when": when}
 
 
