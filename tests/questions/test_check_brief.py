@@ -218,3 +218,25 @@ def test_the_command_prints_the_first_lines_and_all_of_it_in_full(
     assert rest == f"{MORE}\n"
     full = answered(capsys, "check", "mine.toml", "--full").out
     assert full.startswith(brief) and "\nFor you to judge\n" in full and "\nCautions\n" in full
+
+
+@pytest.mark.parametrize(
+    ("length", "rock", "said"),
+    [
+        (
+            "3",
+            "",
+            'Units: 3 (yellow labs) is read as cm, but the tank is in inches; for inches write "3 in".',
+        ),
+        ("[2, 3]", "height = 12\n", "Units: 2-3 (yellow labs) and 12 (rock height) are read as cm"),
+        ('"3 in"', 'height = "12 in"\n', ""),
+    ],
+)
+def test_sizes_without_a_unit_are_asked_about_in_a_tank_in_inches(length: str, rock: str, said: str) -> None:
+    text = f'[[stock]]\nspecies = "yellow labs"\nmales = 1\nfemales = 3\nlength = {length}\n'
+    rock = ROCK.format(50) + rock
+    in_inches = parse(SIDES.format("72 in") + rock + text, name="my-tank.toml")
+    units = next((line for line in warnings(in_inches, draw_few(in_inches)) if line.startswith("Units")), "")
+    assert units.startswith(said) and bool(units) == bool(said)
+    in_cm = parse(SIDES.format("180 cm") + rock + text, name="my-tank.toml")
+    assert not any(line.startswith("Units") for line in warnings(in_cm, draw_few(in_cm)))

@@ -8,14 +8,15 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 from ...document.plain import many, percent
 
 HEADING = "Which of the fish I like can live together?"
 
 
-class Plan(NamedTuple):
+@dataclass(frozen=True)
+class Plan:
     """A plan that was tried, as a mark. ``number``: in the front, from 1; 0 for those that others beat."""
 
     number: int

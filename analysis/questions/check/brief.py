@@ -9,6 +9,7 @@ from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import Holding, Spawning
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
+from ...asking.units_asked import asked_units
 from ...document import Section, as_text, flush
 from ...document.plain import between, capital, listed, many, percent
 from ...document.typed import plural_of
@@ -48,7 +49,9 @@ def _cut(head: str, warned: list[str], rest: list[str]) -> Section:
 
 def warnings(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     """A line for each sort of warning, the worst first; empty where it does not apply."""
+    units = asked_units(scenario)
     return [
+        f"Units: {units}" if units else "",
         *_unequal(scenario),
         _look_alikes(scenario),
         _genera(scenario),

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 from ...document.plain import listed, many, percent
 
 HEADING = "Which fish belong in which tank?"
 
 
-class Row(NamedTuple):
+@dataclass(frozen=True)
+class Row:
     """A group, or the fish of a tank that stay; ``kept``: of its day, 0 to 1."""
 
     name: str
@@ -23,7 +24,8 @@ class Row(NamedTuple):
     came: bool  # moved to where it is
 
 
-class Shelf(NamedTuple):
+@dataclass(frozen=True)
+class Shelf:
     """A tank with who is in it, the worst off first."""
 
     name: str
