@@ -72,12 +72,14 @@ def model_of_trial(
     tank: Tank | None = None,
     tanks_before: Sequence[Tank] | None = None,
     keep: bool = False,
+    by_rules: bool = True,
     tick_s: float = TICK_S,
 ) -> TankModel:
     """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
 
     ``arm, tank, tanks_before, keep, tick_s``: see :class:`rockshy.sim.run.model.TankModel`.
-    What rules of thumb do is known beforehand to a model that keeps all: they are tried first.
+    What rules of thumb do is known beforehand to a model that keeps all: they are tried first, unless
+    ``by_rules`` is False, as for a life, in which its keeper looks on the way.
     """
     model = TankModel(
         scenario,
@@ -90,7 +92,7 @@ def model_of_trial(
         keep=keep,
         tick_s=tick_s,
     )
-    if keep and scenario.timeline.of(WhenSeen):
+    if keep and by_rules and scenario.timeline.of(WhenSeen):
         with contextlib.ExitStack() as stack:
             both = (stack.enter_context(model_of_trial(scenario, trial, arm=one)) for one in _JUDGED)
             stocked, alone = both

@@ -89,6 +89,12 @@ def answer_of(plan: Plan, run: Run, *, told: Announce | None = None) -> Answer:
     """
     design = Design(plan)
     design.carry_out(run, told)
+    return answer_from(design)
+
+
+def answer_from(design: Design) -> Answer:
+    """What the lives come to that a design has by now, at least LEAST_TRIALS; raises LifeError as above."""
+    plan = design.plan
     lived = Lived(plan, design.of(AS_IT_IS))
     whom = plan.asked or _victim(lived)
     worst = Kind(whom.name, whom.species, whom.labels)
