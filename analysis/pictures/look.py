@@ -166,7 +166,7 @@ def cut(text: str, *, room: float, size: float = SMALL, bold: bool = False) -> s
 def wrapped(text: str, *, room: float, size: float = SMALL, bold: bool = False, most: int = 0) -> list[str]:
     """Lines no wider than the room; a single word that is wider is cut, as is the last of ``most`` lines."""
     lines: list[str] = []
-    for word in text.split(" "):  # a no-break space keeps a number and its unit together
+    for word in text.replace(" %", "\u00a0%").split(" "):  # a no-break space keeps a number and its unit
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, size=size, bold=bold) <= room:
             lines[-1] = longer

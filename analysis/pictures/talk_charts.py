@@ -213,7 +213,7 @@ def rock_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
         if one.own:
             frame: dict[str, Any] = {"fill": False, "edgecolor": canvas.theme.accent, "linewidth": 6}
             canvas.rect(middle - wide / 2 + 4, low - 122, wide - 8, 5 * tall + 130, **frame)
-    told = "rock on so much of the floor" if grid.axes[0].name == "cover" else grid.axes[0].title
+    told = "share of the floor under rock" if grid.axes[0].name == "cover" else grid.axes[0].title
     canvas.put(f"{told}; framed: your tank now", MARGIN, FLOOR + 22, room=ROOM, color=canvas.faint)
 
 

@@ -79,7 +79,7 @@ def _first(answer: Answer) -> str:
     if own is None or alone is None or not alone.value > 0:
         return ""
     who = called(watched.label, watched.species)
-    return f"Without the other species {who} would keep {percent(own.value / alone.value)}."
+    return f"Without the other species, {who} would keep {percent(own.value / alone.value)}."
 
 
 def _sure(answer: Answer, lost: Estimate) -> str:

@@ -34,7 +34,7 @@ class Mechanism:
 
     code: str
     name: str  # "size"
-    shown: str  # "unlike sizes": on a picture
+    shown: str  # "different sizes": on a picture
     because: str  # "because of the differences in size"
     off: str  # what it means to switch it off, said in full
 
