@@ -67,7 +67,7 @@ def _pinned(worst: Portrait) -> str:
 
 def _givers(answer: Answer) -> str:
     said = shares_said(answer.givers)
-    return f"Who does it: {f'of the chases they get, {said}' if said else 'nobody chases them to speak of'}."
+    return f"Who does it: of the chases they get, {said}." if said else "They are hardly chased."
 
 
 def _first(answer: Answer) -> str:

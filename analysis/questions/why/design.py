@@ -119,7 +119,7 @@ class Design(Study):
                 for place in [*self._places(trial), *self._extra]
                 if place
             ]
-            yield Batch(f"With {self.players} mechanisms on and off by turns", jobs)
+            yield Batch(f"With {self.players} possible causes switched on and off in turn", jobs)
 
     def _victim(self) -> FishGroup:
         try:
