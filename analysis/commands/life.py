@@ -61,9 +61,10 @@ def live(line: argparse.Namespace, found: Found, *, months: int, fish: str | Non
         plan = plan_of(found.scenario, months=months, whom=whom)
     picture = getattr(line, "picture", None)
     printed = getattr(line, "printed", None)
-    for file in (picture, printed):
-        if file is not None:
-            check_file(file)
+    if picture is not None:
+        check_file(picture)
+    if printed is not None:
+        check_file(printed, option="--print", ending=".pdf")
     with long_run(
         line,
         found,

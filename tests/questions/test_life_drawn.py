@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import argparse
 import json
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -12,6 +14,9 @@ import pytest
 from command_line import Capsys, Patch, answered, four_fish, work_in
 from fake_life import DATED, lived, tank
 from fake_trials import HOT, MILD
+from rockshy.analysis.commands.giving import Answer as Given
+from rockshy.analysis.document import Document
+from rockshy.analysis.document.brief import Brief
 from rockshy.analysis.document.files import json_text
 from rockshy.analysis.pictures.life_paper import life_page, save_life_paper
 from rockshy.analysis.pictures.paper import LEAST, SIZES
@@ -87,17 +92,22 @@ TINY = four_fish(title="Tiny", days=2, lit_hours=1, trials=16, seed=5)
 LONG = TINY + '\n[[event]]\nday = 40\nout = "Tropheus moorii male 1"\n'
 
 
+@pytest.mark.parametrize("text", [LONG, TINY], ids=["months", "days"])
+@pytest.mark.parametrize("json_wanted", [False, True])
 def test_what_simulates_days_alone_says_so_of_a_file_of_months(
-    tmp_path: Path, capsys: Capsys, monkeypatch: Patch
+    text: str, json_wanted: bool, capsys: Capsys
 ) -> None:
-    work_in(tmp_path, monkeypatch, long=LONG, tiny=TINY)
-    said = part_said(parse(LONG, name="long.toml"))
-    assert said.startswith("Of days 1 to 2 alone, not of the 2 months") and not part_said(
-        parse(TINY, name="t.toml")
-    )
-    told = answered(capsys, "why", "long.toml")
-    assert " ".join(told.out.split()).startswith(said)
-    assert "alone, not of" not in answered(capsys, "why", "tiny.toml").out
+    scenario = parse(text, name="tank.toml")
+    said = part_said(scenario)
+    assert said.startswith("Of days 1 to 2 alone, not of the 2 months") == (text == LONG)
+    brief = partial(Brief, "Why?", "By size.")
+    told = Given(scenario, Document, {"a": 1}, "x.json", is_whole=True, brief=brief, of_days=True)
+    told.give(argparse.Namespace(json=json_wanted, full=False), None)
+    out = capsys.readouterr().out
+    if json_wanted:
+        assert json.loads(out).get("part", "") == said
+    else:
+        assert " ".join(out.split()).startswith(said or "Why? By size.")
 
 
 def test_life_prints_a_page(tmp_path: Path, capsys: Capsys, monkeypatch: Patch) -> None:
