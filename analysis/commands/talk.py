@@ -245,7 +245,7 @@ def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) 
     run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
     try:
         plan = plan_of(replace(base, run=run))
-        say("Why: what lies behind it is switched off by turns; this takes longest.")
+        say("Why: the possible causes are switched off in turn; this takes longest.")
         options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
         with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
             why = answer_of(plan, Counted(task.found.asked, executor, kept), told=say_tanks)

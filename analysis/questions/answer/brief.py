@@ -72,7 +72,7 @@ def _pinned(worst: Portrait) -> str:
 
 def _givers(answer: Answer) -> str:
     said = shares_said(answer.givers)
-    return f"Who does it: {f'of the chases they get, {said}' if said else 'nobody chases them to speak of'}."
+    return f"Who does it: of the chases they get, {said}." if said else "They are hardly chased."
 
 
 def _first(answer: Answer) -> str:
@@ -84,7 +84,7 @@ def _first(answer: Answer) -> str:
     if own is None or alone is None or not alone.value > 0:
         return ""
     who = called(watched.label, watched.species)
-    return f"First: with their own kind only, {who} would keep {percent(own.value / alone.value)}."
+    return f"Without the other species, {who} would keep {percent(own.value / alone.value)}."
 
 
 def _sure(answer: Answer, lost: Estimate) -> str:

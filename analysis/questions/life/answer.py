@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ....sim.run.set_ups import watched
 from ....sim.scenario.timeline import Event
 from ...measures.givers import Giver
 from ...measures.victim import first_tanks, victim_of
@@ -142,7 +141,7 @@ def _victim(lived: Lived) -> FishGroup:
         return list(lived.lost_all_along(Kind("", "", labels))[first])
 
     try:
-        return victim_of(lived.plan.kinds, lost, watch=watched(lived.plan.scenario)[0])
+        return victim_of(lived.plan.kinds, lost, watch=lived.plan.scenario.run.watch)
     except FishGroupError as problem:
         raise LifeError(str(problem)) from problem
 
