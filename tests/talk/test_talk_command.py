@@ -129,8 +129,11 @@ def test_plans_of_a_result_folder_get_a_question_and_a_slide(
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        (None, "nowhere: is no folder with place.json nor best.json; use a folder that place --out"),
-        ("", "room: holds neither place.json nor best.json"),
+        (
+            None,
+            "nowhere: is no folder with place.json, best.json or life.json; use a folder that place --out",
+        ),
+        ("", "room: holds no place.json, best.json or life.json"),
         ("{", "place.json is not as Rockshy writes it now; make that folder again"),
         ('{"now": {"tanks": []}}', "place.json is not as Rockshy writes it now"),
         ("[" * 100_000, "place.json is not as Rockshy writes it now"),

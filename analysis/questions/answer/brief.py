@@ -13,6 +13,7 @@ from ...evidence.doubts import flaw
 from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
+from ..life.design import part_said
 from .remarks import gone_said, turned_said, worse_said
 
 if TYPE_CHECKING:
@@ -39,8 +40,12 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
 
 
 def first_lines(answer: Answer, scenario: Scenario) -> list[str]:
-    """The first lines without the question, and whoever was out before anything was measured."""
-    return [*as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
+    """The first lines without the question, and whoever was out before anything was measured.
+
+    Above them, where the file reaches over months, that days alone are told of.
+    """
+    part = [said] if (said := part_said(scenario)) else []
+    return [*part, *as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
 
 
 def verdict(answer: Answer, worst: Portrait) -> str:
