@@ -87,7 +87,9 @@ def test_the_question_is_left_in_the_keepers_own_words() -> None:
 
 def test_a_long_brief_leaves_scientific_names_to_what_follows() -> None:
     typed = Typed(tank("labs", "red zebras"))
-    long = " ".join(["They keep 40 % of the swimming about they would do if left alone."] * 3 + ["word " * 12])
+    long = " ".join(
+        ["They keep 40 % of the swimming about they would do if left alone."] * 3 + ["word " * 12]
+    )
     brief = Brief("Why?", f"{LAB} females (4): {long}", f"{ZEBRA} males.", "This.", "That.", "A fault.")
     told = typed.brief(brief)
     assert len(as_text(told.section).splitlines()) == MOST_LINES
