@@ -60,7 +60,7 @@ def _first(shared: Shared) -> str:
     """What to try against the largest of the causes that stand out."""
     seen = [one.code for one in shared.ranked if one.told and one.value.value > 0]
     tried = next((TO_TRY[code] for code in seen if code in TO_TRY), "")
-    return f"First: try {tried}; write it as an [[alternative]], then type rockshy compare." if tried else ""
+    return f"First: try {tried}, as an [[alternative]] for rockshy compare." if tried else ""
 
 
 def _sure(found: Why, shared: Shared) -> str:

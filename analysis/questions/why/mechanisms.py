@@ -145,7 +145,7 @@ class Switches:
         return Mechanism(
             SIZE,
             "size",
-            "unlike sizes",
+            "different sizes",
             "because of the differences in size",
             f"every fish {say_length_cm(self.length_cm)} long, the mean of all: as many cm of fish as "
             "before, none larger than another in a contest, in speed or in how far off it minds others. "
