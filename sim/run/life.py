@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from ..scenario.scenario import Scenario
 from ..scenario.timeline import WhenSeen
 from .compact import packed
-from .done import BY_ITSELF, PUT_BACK, Done, column_of, done_in
+from .done import AGAIN, BY_ITSELF, Done, column_of, done_in
 from .drawing import draw_tank, draw_tanks_before
 from .model import HaltedError, TankModel
 from .set_ups import draw_of
@@ -335,7 +335,7 @@ def _with_netted(weeks: Outcome, done: Sequence[Done]) -> Outcome:
     labels = [one.label for one in weeks.people]
     for one in done:
         if one.by != BY_ITSELF:
-            netted[labels.index(one.label), int(one.deed == PUT_BACK)] += 1
+            netted[labels.index(one.label), int(one.deed in AGAIN)] += 1
     return replace(weeks, columns=packed({**dict(weeks.columns.items()), NETTED: netted}))
 
 

@@ -37,6 +37,7 @@ KINDS: tuple[dict[str, Any], ...] = (
     {"day": 1, "injured": FEMALE, "for": "1 week"},
     {"day": 1, "dead": FEMALE},
     {"when": "pinned", "out": "it", "in_a_row": 2, "for": "1 week"},
+    {"when": "pinned", "box": "chief chaser", "for": "1 week"},
     {"when": "keeps less than 40 %", "out": "chief chaser", "fish": "Tropheus moorii"},
 )
 

@@ -27,15 +27,16 @@ export const FORMS = {
   injured: { said: "A fish is hurt", key: "injured", of: "fish", fields: [fish(), DAY, { ...LONG, value: "1 week" }], note: "A sick or hurt fish is for a vet; the model only makes it weaker and shyer." },
   dead: { said: "A fish died", key: "dead", of: "fish", fields: [fish(), DAY] },
   rule: {
-    said: "Rule of thumb: when something is seen, a fish out", key: "when", of: "sign",
+    said: "Rule of thumb: when something is seen, a fish out or into a box", key: "when", of: "sign",
     fields: [
       { key: "sign", label: "When one of them", kind: "choice", choices: ["pinned", "keeps less than 40 %", "shows male", "holds"] },
       { key: "in_a_row", label: "Days in a row", hint: "1" },
       { key: "looked", label: "Whom you look at", kind: "fish", choices: ["all fish"] },
-      { key: "whom", label: "Who goes out", kind: "fish", choices: ["it", "chief chaser"] },
+      { key: "deed", label: "What is done", kind: "choice", choices: ["out", "box"] },
+      { key: "whom", label: "Who", kind: "fish", choices: ["it", "chief chaser"] },
       { ...LONG, hint: "for good" },
     ],
-    more: ({ in_a_row, looked, whom }) => ({ out: whom, ...(in_a_row && { in_a_row: Number(in_a_row) }), ...(looked !== "all fish" && { fish: looked }) }),
+    more: ({ in_a_row, looked, deed, whom }) => ({ [deed]: whom, ...(in_a_row && { in_a_row: Number(in_a_row) }), ...(looked !== "all fish" && { fish: looked }) }),
   },
 };
 
