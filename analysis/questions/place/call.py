@@ -10,6 +10,9 @@ from pathlib import Path
 from ....scenarios import rooms
 from ....sim.rules.support.rule_set import Rules
 from ....sim.run.drawing import check_water
+from ....sim.scenario.hints import hint_at
+from ....sim.scenario.reading.files import one_problem
+from ....sim.scenario.reading.problems import show
 from ...study.asking import kept_in
 from ...study.result import Result
 from ...study.runner import Progress, Runner
@@ -80,4 +83,8 @@ def read(asked: str | os.PathLike[str]) -> Room:
     name = os.fspath(asked)
     if rooms.is_ready(name):
         return parse(rooms.text(name.removesuffix(".toml")), name=name)
+    if not Path(asked).exists() and not Path(name).suffix:
+        allowed = f"the path of a room file, or a ready room: {', '.join(rooms.names())}"
+        said = f"{show(name)} is neither"
+        raise one_problem(name, None, "room", said, allowed, hint_at(name, rooms.names()))
     return load(Path(asked))

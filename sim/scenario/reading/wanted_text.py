@@ -27,7 +27,7 @@ _MUST = re.compile(r"\b(?:must|in any case)\b", re.IGNORECASE)
 _BARE = re.compile(rf"^{_NUMBER}\s|\s{_NUMBER}$")
 _JOINED = re.compile(r"^(?:(?:and|of) )+", re.IGNORECASE)
 _DASHES = str.maketrans({"–": "-", "—": "-", "−": "-", "\n": ";"})
-_SUCH = '"duboisi 1m 3-6f; moorii at most 8; at most 20 fish; rock 60 kg"'
+_SUCH = '"duboisi 1m 3-6f; Ikola at most 8; at most 20 fish; rock 60 kg"'
 
 
 def values_of(text: str) -> tuple[dict[str, Any], list[Problem]]:
