@@ -63,10 +63,10 @@ def _level(found: Comparison, k: int) -> str:
 
 
 def _reached(found: Comparison, k: int, moved: float) -> str:
-    """``"72 % kept"``, or the difference in another goal."""
+    """What they keep, or the difference in another goal."""
     if found.goal != LOST:
         return signed(moved, found.goal)
-    return f"{percent(1 - found.levels[k].value)} kept"
+    return percent(1 - found.levels[k].value)
 
 
 def _others(found: Comparison) -> str:
@@ -81,7 +81,7 @@ def _others(found: Comparison) -> str:
             told.append(f"{one.name} ({_reached(found, k, figure.difference.value)})")
         else:
             nothing.append(one.name)
-    parts = [f"The others: {'; '.join(told)}." if told else ""]
+    parts = [f"Others: {'; '.join(told)}." if told else ""]
     parts.append(f"No difference seen: {listed(nothing[:NAMED])}." if nothing else "")
     return " ".join(part for part in parts if part)
 
