@@ -66,7 +66,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("--out", metavar="DIR", required=True, help="the folder to write")
     add("--theme", choices=THEMES, default="both", help="for a dark or a bright room; default: both")
-    say_plans = "put the plans that place --out or best --out has written there on a slide; may come again"
+    say_plans = "put on a slide what place --out, best --out or life --out has written there; may come again"
     add("--plans", metavar="DIR", action="append", default=[], help=say_plans)
     add("--no-film", action="store_true", help="leave the film out")
     add("--no-why", action="store_true", help="leave out the reasons, which take longest")
@@ -122,8 +122,11 @@ def _plans(name: str) -> list[Plans]:
 def _check_days(found: Found) -> None:
     """Refuse a run that ends before a fish is taken out: nothing would be told of that change."""
     from ...sim.scenario.timeline import FishOut
+    from ..questions.life.design import months_in
 
     for one in found.scenario.alternatives:
+        if months_in(one.scenario) is not None:
+            continue  # a file of months: that it is told of days alone stands on the slides
         end = one.scenario.measured_days[1]
         late = [event.day for event in one.scenario.timeline.of(FishOut) if event.day >= end]
         if late:
@@ -242,7 +245,7 @@ def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) 
     run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
     try:
         plan = plan_of(replace(base, run=run))
-        say("Why: what lies behind it is switched off by turns; this takes longest.")
+        say("Why: the possible causes are switched off in turn; this takes longest.")
         options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
         with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
             why = answer_of(plan, Counted(task.found.asked, executor, kept), told=say_tanks)

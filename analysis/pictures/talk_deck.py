@@ -18,6 +18,7 @@ from ..talk.kinds import (
     FILM,
     FRONT,
     HANDS,
+    LIFE,
     LUCK,
     RACK,
     ROCK,
@@ -31,6 +32,7 @@ from ..talk.lines import MODEL_FISH
 from .look import DPI
 from .save import png_of
 from .talk_charts import change_slide, rock_slide, who_slide
+from .talk_life import life_slide
 from .talk_look import THEMES, Canvas, Theme
 from .talk_plans import front_slide, rack_slide
 from .talk_tank import luck_slide, title_slide
@@ -59,6 +61,7 @@ _DRAW: dict[str, Callable[[Canvas, Deck, Slide], None]] = {
     ROCK: rock_slide,
     RACK: rack_slide,
     FRONT: front_slide,
+    LIFE: life_slide,
     CAVEATS: caveats_slide,
     SOURCES: sources_slide,
 }

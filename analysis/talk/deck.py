@@ -11,6 +11,7 @@ from .lines import Rests, short_name
 
 if TYPE_CHECKING:
     from ..questions.best.front import Front
+    from ..questions.life.drawn import DrawnLife
     from ..questions.place.rack import Rack
     from ..questions.rock.answer import RockAnswer
     from ..questions.rock.grid import Grid
@@ -43,7 +44,7 @@ class Deck:
     rests: Rests
     why: Why | None = field(default=None, repr=False)
     rock: tuple[RockAnswer, Grid] | None = field(default=None, repr=False)
-    plans: tuple[Rack | Front, ...] = ()  # of result folders; a slide's ``place`` is the number of its own
+    plans: tuple[Rack | Front | DrawnLife, ...] = ()  # of result folders; a slide's ``place``: its own
     film: str = ""  # file name of the film, "" without
     left_out: tuple[str, ...] = ()  # what does not apply or was not asked for, and why
 

@@ -104,4 +104,4 @@ def about_reasons(mechanisms: tuple[Mechanism, ...], mild: str) -> Question | No
     if len(names) < 2:
         return None
     choices = names if len(names) <= MOST else [*names[: MOST - 1], "something else"]
-    return Question(f"What lies behind it most, when {mild} are chased?", tuple(choices))
+    return Question(f"What is most to blame when {mild} are chased?", tuple(choices))

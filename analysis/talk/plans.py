@@ -1,4 +1,4 @@
-"""Plans on slides: which fish belong in which tank, or what to buy, out of a result folder."""
+"""Plans on slides: which fish belong in which tank, what to buy, or a life, out of a result folder."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ from ..document.plain import many, percent
 from ..questions.best.files import JSON as BEST
 from ..questions.best.front import HEADING as WHAT_TO_BUY
 from ..questions.best.front import Front, front_of
+from ..questions.life.drawn import DrawnLife, drawn_life
+from ..questions.life.files import JSON as LIVED
 from ..questions.place.files import JSON as PLACE
 from ..questions.place.rack import HEADING as WHO_WHERE
 from ..questions.place.rack import Rack, rack_of
@@ -18,10 +20,11 @@ from . import hands
 from .deck import Slide
 from .kinds import FRONT, RACK
 from .lines import MODEL_FISH
+from .lives import life_slide_of
 from .maker import Maker
 
-Plans = Rack | Front
-_READ: dict[str, Callable[[Mapping[str, Any]], Plans]] = {PLACE: rack_of, BEST: front_of}
+Plans = Rack | Front | DrawnLife
+_READ: dict[str, Callable[[Mapping[str, Any]], Plans]] = {PLACE: rack_of, BEST: front_of, LIVED: drawn_life}
 _MOST_BYTES = 50_000_000
 
 
@@ -30,7 +33,7 @@ class PlansError(ValueError):
 
 
 def plans_in(folder: Path) -> list[Plans]:
-    """The plans of a result folder of ``rockshy place`` or ``rockshy best``.
+    """The plans of a result folder of ``rockshy place``, ``best`` or ``life``.
 
     Raises
     ------
@@ -39,9 +42,10 @@ def plans_in(folder: Path) -> list[Plans]:
     """
     there = [name for name in _READ if (folder / name).is_file()]
     if not there:
-        what = "holds neither" if folder.is_dir() else "is no folder with"
+        what = "holds no" if folder.is_dir() else "is no folder with"
         raise PlansError(
-            f"{what} {PLACE} nor {BEST}; use a folder that place --out or best --out has written"
+            f"{what} {PLACE}, {BEST} or {LIVED}; use a folder that place --out, best --out or life --out has "
+            "written"
         )
     return [_read(folder / name, _READ[name]) for name in there]
 
@@ -67,7 +71,9 @@ class PlanSlides(Maker):
         slides = []
         for place, one in enumerate(found):
             more = f"-{place + 1}" if place else ""
-            if isinstance(one, Rack):
+            if isinstance(one, DrawnLife):
+                slides.append(life_slide_of(one, place, more))
+            elif isinstance(one, Rack):
                 slides += self._rack(one, place, more)
             else:
                 slides += self._front(one, place, more)

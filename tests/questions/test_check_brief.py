@@ -157,23 +157,26 @@ def test_hardly_any_rock_too_few_crevices_and_none_that_fits() -> None:
 
 def test_what_the_file_does_not_say_is_drawn_or_as_usual() -> None:
     scenario = tank("labs, males = 1, unsexed = 6", "kenyi, females = 1, length = 9")
-    assert (
-        "Not in the file, so drawn or as usual: 7 lengths, 6 sexes, crevices, water level, rock height."
-    ) in lines(scenario)
+    left = "7 lengths, 6 sexes, crevices, water level, rock height"
+    assert f"Not in the file, so left to chance or custom: {left}." in lines(scenario)
     told = scenario.text.replace("[rock]", 'water_level = "45 cm"\n[rock]\nheight = "30 cm"')
     said = parse(told.replace("unsexed = 6", "females = 3\nlength = 9"), name="a")
-    assert "Not in the file, so drawn or as usual: crevices." in lines(said)
+    assert "Not in the file, so left to chance or custom: crevices." in lines(said)
 
 
 def test_sex_odds_in_one_line() -> None:
     """Of 64 ways for six fish, 41 have at least one male and three females."""
-    assert "6 unsexed labs: at least 1 male and 3 females in 64 of 100." in lines(tank("labs, unsexed = 6"))
+    assert "Chance of at least 1 male and 3 females: 64 % for 6 unsexed labs." in lines(
+        tank("labs, unsexed = 6")
+    )
 
 
 def test_sex_odds_of_several_kinds_share_a_line() -> None:
     """Of 32 ways for five fish 15 have at least one male and three females, of 16 for four fish 4."""
     told = lines(tank("labs, unsexed = 5", "red zebras, unsexed = 4"))
-    wanted = "At least 1 male and 3 females: 5 unsexed labs in 47 of 100; 4 unsexed red zebras in 25 of 100."
+    wanted = (
+        "Chance of at least 1 male and 3 females: 47 % for 5 unsexed labs, 25 % for 4 unsexed red zebras."
+    )
     assert wanted in told
 
 

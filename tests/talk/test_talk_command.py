@@ -129,8 +129,11 @@ def test_plans_of_a_result_folder_get_a_question_and_a_slide(
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        (None, "nowhere: is no folder with place.json nor best.json; use a folder that place --out"),
-        ("", "room: holds neither place.json nor best.json"),
+        (
+            None,
+            "nowhere: is no folder with place.json, best.json or life.json; use a folder that place --out",
+        ),
+        ("", "room: holds no place.json, best.json or life.json"),
         ("{", "place.json is not as Rockshy writes it now; make that folder again"),
         ('{"now": {"tanks": []}}', "place.json is not as Rockshy writes it now"),
         ("[" * 100_000, "place.json is not as Rockshy writes it now"),
@@ -154,7 +157,9 @@ def test_rock_is_tried_in_twenty_tanks_an_amount_and_left_out_where_it_shows_not
     told = answered(capsys, "talk", "plain.toml", "--out", "x", "--no-film", "--no-why")
     notes = (club / "x" / "notes.md").read_text(encoding="utf-8")
     assert len(ran) % 20 == 0 and len(ran) > 100
-    said = "Not how much rock: whatever the amount that was tried, they are pinned as often."  # made up so
+    said = (
+        "Not how much rock: whatever the amount that was tried, they are pinned about as often."  # made up so
+    )
     assert said in notes and said in told.err.replace("\n  ", " ")
 
 

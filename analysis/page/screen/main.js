@@ -18,6 +18,7 @@ import { mountStart } from "./start.js";
 import { mountAdd, mountPaste, Stock } from "./stock.js";
 import { mountStrip } from "./strip.js";
 import { tab } from "./tab.js";
+import { mountTimeline } from "./timeline.js";
 import { mountTold } from "./told.js";
 import { mountWatching } from "./watching.js";
 
@@ -48,6 +49,7 @@ const SHEETS = {
     mountPaste(box, draft);
     mountTold(box, draft, "fish");
   }],
+  happens: ["What happens when", "", "", (box) => mountTimeline(box, draft)],
   run: ["How it is run", "How it is run", "", (box) => {
     new Fields(box, draft, RUN);
     new Fields(details(box, "Finer settings"), draft, RUN_FINER);

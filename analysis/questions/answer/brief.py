@@ -13,6 +13,7 @@ from ...evidence.doubts import flaw
 from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
+from ..life.design import part_said
 from .remarks import gone_said, turned_said, worse_said
 
 if TYPE_CHECKING:
@@ -39,8 +40,12 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
 
 
 def first_lines(answer: Answer, scenario: Scenario) -> list[str]:
-    """The first lines without the question, and whoever was out before anything was measured."""
-    return [*as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
+    """The first lines without the question, and whoever was out before anything was measured.
+
+    Above them, where the file reaches over months, that days alone are told of.
+    """
+    part = [said] if (said := part_said(scenario)) else []
+    return [*part, *as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
 
 
 def verdict(answer: Answer, worst: Portrait) -> str:
@@ -67,7 +72,7 @@ def _pinned(worst: Portrait) -> str:
 
 def _givers(answer: Answer) -> str:
     said = shares_said(answer.givers)
-    return f"Who does it: {f'of the chases they get, {said}' if said else 'nobody chases them to speak of'}."
+    return f"Who does it: of the chases they get, {said}." if said else "They are hardly chased."
 
 
 def _first(answer: Answer) -> str:
@@ -79,7 +84,7 @@ def _first(answer: Answer) -> str:
     if own is None or alone is None or not alone.value > 0:
         return ""
     who = called(watched.label, watched.species)
-    return f"First: with their own kind only, {who} would keep {percent(own.value / alone.value)}."
+    return f"Without the other species, {who} would keep {percent(own.value / alone.value)}."
 
 
 def _sure(answer: Answer, lost: Estimate) -> str:

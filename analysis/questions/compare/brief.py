@@ -62,11 +62,11 @@ def _level(found: Comparison, k: int) -> str:
     return form_of(found.goal)(value)
 
 
-def _moved(value: float, goal: str) -> str:
-    """``"5 points more kept"``, or the difference in another goal."""
-    if goal != LOST:
-        return signed(value, goal)
-    return f"{many(abs(round(100 * value)), 'point')} {'more' if value < 0 else 'less'} kept"
+def _reached(found: Comparison, k: int, moved: float) -> str:
+    """What they keep, or the difference in another goal."""
+    if found.goal != LOST:
+        return signed(moved, found.goal)
+    return percent(1 - found.levels[k].value)
 
 
 def _others(found: Comparison) -> str:
@@ -78,10 +78,10 @@ def _others(found: Comparison) -> str:
         if k in order or not figure.difference.trials:
             continue
         if figure.told:
-            told.append(f"{one.name} ({_moved(figure.difference.value, found.goal)})")
+            told.append(f"{one.name} ({_reached(found, k, figure.difference.value)})")
         else:
             nothing.append(one.name)
-    parts = [f"The others: {'; '.join(told)}." if told else ""]
+    parts = [f"Others: {'; '.join(told)}." if told else ""]
     parts.append(f"No difference seen: {listed(nothing[:NAMED])}." if nothing else "")
     return " ".join(part for part in parts if part)
 
@@ -103,12 +103,13 @@ def _sure(found: Comparison) -> str:
     figure = found.against[order[0] - 1].chosen.figures[found.goal]
     change = figure.difference
     turned = -1 if found.goal == LOST else 1  # lost less is kept more
+    unit = "" if found.goal == RECEIVED else " %"
     luck = _span(turned, change.low, change.high, found.goal)
     wide = _span(turned, figure.guess_low, figure.guess_high, found.goal)
-    unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
-    moved = f"{signed(turned * change.value, found.goal)}{'' if found.goal == RECEIVED else ' points'}"
+    unknown = f", {wide}{unit} by what nobody has measured" if wide != "-" else ""
+    moved = f"the difference of {signed(turned * change.value, found.goal)}{unit}"
     better = f"better in {change.better} of {change.trials} simulated tanks"
-    return f"How sure: {moved} ({luck} by the luck of these runs{unknown}), {better}."
+    return f"How sure: {better}; {moved} is {luck}{unit} by the luck of these runs{unknown}."
 
 
 def _span(turned: int, low: float, high: float, goal: str) -> str:

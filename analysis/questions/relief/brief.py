@@ -11,7 +11,7 @@ from ...measures.plight import word
 from ...measures.registry import LOST
 from .answer import HARMS, HELPS, Figure, Relief, Tried
 from .costs import cost_words
-from .words import limits_said, points_said, why_none
+from .words import limits_said, why_none
 
 
 def brief_of(found: Relief) -> Brief:
@@ -39,7 +39,7 @@ def _verdict(found: Relief, who: str) -> str:
         return f"{now} Nothing that was tried helps for sure. {why_none(found)}"
     best = helps[0]
     milder = any(one.gain < best.gain for one in helps)  # those that take out most of the stock come last
-    most = "Most helps, short of most of the fish out" if milder else "Most helps"
+    most = "Best, short of taking out most of the fish" if milder else "Best"
     after = best.figures[LOST].after
     return f"{now} {most}: {best.change.name}; then they keep {percent(1 - after)} ({word(after)})."
 
@@ -50,7 +50,7 @@ def _first(one: Tried) -> str:
 
 def _next(others: list[Tried]) -> str:
     named = "; ".join(f"{one.change.name} ({_kept(one.figures[LOST])})" for one in others[:2])
-    return f"Next: {named}."
+    return f"Also: {named}."
 
 
 def _kept(lost: Figure) -> str:
@@ -67,4 +67,4 @@ def _sure(lost: Figure) -> str:
         return ""
     luck = limits_said(-gain.high, -gain.low)
     better = f"better in {gain.better} of {gain.trials} simulated tanks"
-    return f"How sure: {points_said(-gain.value)} more ({luck} by the luck of these runs), {better}."
+    return f"How sure: {better}; the gain is {luck} % by the luck of these runs."

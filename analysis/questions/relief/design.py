@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from ....sim.run.set_ups import a_round, watched
+from ....sim.run.set_ups import a_round
 from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
@@ -131,7 +131,7 @@ class Design(Study):
         if self._asked is not None and not np.isfinite(self.lost(self._asked.labels)).any():
             raise ReliefError(f"{self._asked.name}: none is in the tank while it is measured")
         try:
-            self.whom = self._asked or victim_of(self.kinds, self.lost, watch=watched(self.plan.scenario)[0])
+            self.whom = self._asked or victim_of(self.kinds, self.lost, watch=self.plan.scenario.run.watch)
         except FishGroupError as problem:
             raise ReliefError(str(problem)) from problem
         self.changes, self.left_out = ordinary_changes(
