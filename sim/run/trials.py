@@ -312,6 +312,8 @@ def run_trials(
         ``hour_share`` [t, n, h] largest share of the hour in one place, 0 to 1; ``hour_outside_s``,
         ``hour_owner_s``, ``hour_hidden_s``, ``hour_lit_s`` [t, n, h] seconds; ``hour_chased`` [t, n, h]
         chases received; ``holding`` [t, n] held eggs, None where no event tells of broods.
+        ``netted`` [t, n, 2] times that rules of thumb took it out, and put it back, of lives in weeks, else
+        None.
         With KeyboardInterrupt during the run: of what was done so far, at least one trial.
 
     Raises
