@@ -10,6 +10,7 @@ from command_line import answered, work_in
 from rockshy import scenarios
 from rockshy.analysis.commands.check import MORE
 from rockshy.analysis.document import as_text
+from rockshy.analysis.evidence.doubts import flaw
 from rockshy.analysis.questions.check.brief import MOST_LINES, NOTHING, brief_of, warnings
 from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.unequal import HOT, hot_pairs, large_pairs
@@ -243,3 +244,14 @@ def test_sizes_without_a_unit_are_asked_about_in_a_tank_in_inches(length: str, r
     assert units.startswith(said) and bool(units) == bool(said)
     in_cm = parse(SIDES.format("180 cm") + rock + text, name="my-tank.toml")
     assert not any(line.startswith("Units") for line in warnings(in_cm, draw_few(in_cm)))
+
+
+def test_a_group_that_lets_itself_be_is_said_first() -> None:
+    """By check before a run, and by the answer as its known fault."""
+    told = tank("Neolamprologus pulcher, males = 2, females = 3", "labs, males = 1, females = 3")
+    said = "Groups: Neolamprologus pulcher; in the model fish of a group never chase each other."
+    assert next(filter(None, warnings(told, draw_few(told)))) == said
+    alone = tank("Neolamprologus pulcher, males = 1")
+    assert not any(line.startswith("Groups") for line in warnings(alone, draw_few(alone)))
+    assert "never chase each other" in flaw("run", species="Neolamprologus pulcher")
+    assert flaw("run", species="Labidochromis caeruleus") == flaw("run") != ""

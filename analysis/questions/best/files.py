@@ -53,6 +53,7 @@ def whole_json(found: Best, *, options: Sequence[str] = ()) -> dict[str, object]
         "foretold_share": plain(found.told),
         "simulated_tanks": found.tanks,
         "stopped": found.stopped,
+        "order_over_weeks": plain(found.order),
         "recipe": recipe(plan.scenario),
     }
 

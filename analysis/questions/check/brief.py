@@ -52,6 +52,7 @@ def warnings(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     units = asked_units(scenario)
     return [
         f"Units: {units}" if units else "",
+        _groups(scenario),
         *_unequal(scenario),
         _look_alikes(scenario),
         _genera(scenario),
@@ -95,6 +96,16 @@ def _unequal(scenario: Scenario) -> list[str]:
             more = f", and {many(len(pairs) - 1, 'more pair')} like that" if len(pairs) > 1 else ""
             lines.append(f"{about}: {beside(scenario, pairs[:1])}{more} (assumption).")
     return lines
+
+
+def _groups(scenario: Scenario) -> str:
+    """Kinds that live as a group: the model has nothing to say of them among themselves."""
+    found = flagged.living_as_group(scenario)
+    return (
+        f"Groups: {listed(_names(scenario, found))}; in the model fish of a group never chase each other."
+        if found
+        else ""
+    )
 
 
 def _look_alikes(scenario: Scenario) -> str:

@@ -29,7 +29,7 @@ def brief_of(found: Comparison) -> Brief:
         beside=_others(found),
         then=_worse_off(found),
         sure=_sure(found),
-        flaw=flaw("compare"),
+        flaw=flaw("compare", species=found.species),
     )
 
 
@@ -47,11 +47,16 @@ def _verdict(found: Comparison) -> str:
     who += f" over {many(found.months, 'month')}" if found.months else ""
     best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
-        none = f"None of these is seen to help {who}: {KEPT[found.goal]} {now} as the tank is."
+        none = f"None of these is seen to help {who}: {_kept(found)} {now} as the tank is."
         return f"{none} {found.beside}".strip()
     then = _level(found, best)
-    said = f"Best for {who}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
+    said = f"Best for {who}: {found.names[best]}; {_kept(found)} {then} instead of {now}."
     return f"{said} {found.beside}".strip()
+
+
+def _kept(found: Comparison) -> str:
+    one = found.goal == LOST and found.fish == 1
+    return "of its swimming about it keeps" if one else KEPT[found.goal]
 
 
 def _level(found: Comparison, k: int) -> str:

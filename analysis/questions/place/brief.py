@@ -9,6 +9,7 @@ from ...document import as_text, document
 from ...document.brief import MOST_LINES, Brief
 from ...document.plain import capital, listed, many, percent
 from ...evidence.doubts import flaw
+from ..orders_said import order_said
 from ..relief.words import limits_said, points_said
 from .answer import Fare, Placed, Placing
 from .order import Step
@@ -66,7 +67,7 @@ def _rooms(found: Placing) -> Iterator[Brief]:
         yield Brief(
             question=found.room.question or "Which fish belong in which of my tanks?",
             verdict=_verdict(found),
-            beside=_steps(found.best),
+            beside=" ".join(filter(None, [_steps(found.best), order_said(found.order)])),
             then=then,
             sure=_sure(found),
             flaw=flaw("place"),

@@ -54,6 +54,7 @@ def whole_json(found: Placing, *, options: Sequence[str] = ()) -> dict[str, obje
         "sets_run": found.run,
         "simulated_tanks": found.tanks,
         "fresh": found.fresh,
+        "order_over_weeks": plain(found.order),
         "stopped": found.stopped,
         "room": room.text,
         "recipe": recipe(found.plan.scenario),

@@ -8,6 +8,7 @@ from ...document import Bullets, Document, Item, Section, document, flush, secti
 from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import many, percent, span
 from ...measures.plight import IS_OWN
+from ..orders_said import order_section
 from ..relief.words import limits_said, points_said
 from .answer import Placed, Placing
 from .brief import MOST_STEPS, fare_said, gain_said, heading, money_said, step_said
@@ -33,6 +34,7 @@ def document_of(found: Placing) -> Document:
         flush(FIRST),
         _plans(found),
         _afternoon(found),
+        order_section(found.order),
         _fares(found),
         _tried(found),
         _apart(found),

@@ -13,6 +13,8 @@ from .answer import HARMS, HELPS, Figure, Relief, Tried
 from .costs import cost_words
 from .words import limits_said, why_none
 
+NOTHING = 0.005  # lost: less is printed as 0 %
+
 
 def brief_of(found: Relief) -> Brief:
     """What helps most, what it takes, and what comes next."""
@@ -26,22 +28,25 @@ def brief_of(found: Relief) -> Brief:
         beside=_first(helps[0]) if helps else "",
         then=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
         sure=_sure(helps[0].figures[LOST]) if helps else "",
-        flaw=flaw("relief"),
+        flaw=flaw("relief", species=whom.species),
     )
 
 
 def _verdict(found: Relief, who: str) -> str:
     lost = found.base["lost"].value
-    kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
-    now = f"{capital(word(lost))} now: {who} keep {kept}. {found.whom.beside}".strip()
+    keep, they = ("keep", "they") if len(found.whom.labels) > 1 else ("keeps", "it")
+    kept = f"{percent(1 - lost)} of the swimming about {they} would do if left alone"
+    now = f"{capital(word(lost))} now: {who} {keep} {kept}. {found.whom.beside}".strip()
     helps = found.of(HELPS)
+    if not helps and lost < NOTHING:
+        return f"{now} There is nothing to mend."
     if not helps:
-        return f"{now} Nothing that was tried helps for sure. {why_none(found)}"
+        return f"{now} {why_none(found)}"
     best = helps[0]
     milder = any(one.gain < best.gain for one in helps)  # those that take out most of the stock come last
     most = "Best, short of taking out most of the fish" if milder else "Best"
     after = best.figures[LOST].after
-    return f"{now} {most}: {best.change.name}; then they keep {percent(1 - after)} ({word(after)})."
+    return f"{now} {most}: {best.change.name}; then {they} {keep} {percent(1 - after)} ({word(after)})."
 
 
 def _first(one: Tried) -> str:

@@ -82,8 +82,8 @@ def why_none(found: Relief) -> str:
     if found.stopped:
         return "The run was stopped before it could be confirmed."
     if found.of(HARMS):
-        return "What helps them makes other fish worse off."
-    return "No change was seen to help them beyond doubt."
+        return "Whatever helps them makes other fish worse off."
+    return "Nothing that was tried helps them beyond doubt."
 
 
 def _harms(found: Relief) -> Section | None:

@@ -24,7 +24,7 @@ def brief_of(answer: RockAnswer, grid: Grid) -> Brief:
         beside=_about(answer, grid, line.places),
         then=_bites(answer, grid, line.places),
         sure=_sure(answer.amounts[least_of_use(answer, line.places)]),
-        flaw=flaw("rock"),
+        flaw=flaw("rock", species=answer.species),
     )
 
 

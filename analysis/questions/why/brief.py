@@ -34,17 +34,20 @@ def brief_of(found: Why) -> Brief:
         beside="" if found.nothing else _causes(found, shared),
         then="" if found.nothing else _first(shared),
         sure="" if found.nothing else _sure(found, shared),
-        flaw=flaw("why"),
+        flaw=flaw("why", species=found.whom.species),
     )
 
 
 def _verdict(found: Why, who: str) -> str:
     lost = found.shared[LOST].whole.value
+    several = len(found.whom.labels) > 1
+    keep, they = ("keep", "they") if several else ("keeps", "it")
     if found.nothing:
-        nothing = f"{who} lose next to nothing of their swimming about here and are hardly chased"
-        return f"They are not: {nothing}. {found.whom.beside}".strip()
-    kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
-    return f"{capital(word(lost))}: {who} keep {kept}. {found.whom.beside}".strip()
+        lose, are, they = ("lose", "are", "They are") if several else ("loses", "is", "It is")
+        nothing = f"{who} {lose} next to nothing of the swimming about and {are} hardly chased"
+        return f"{they} not: {nothing}. {found.whom.beside}".strip()
+    kept = f"{percent(1 - lost)} of the swimming about {they} would do if left alone"
+    return f"{capital(word(lost))}: {who} {keep} {kept}. {found.whom.beside}".strip()
 
 
 def _causes(found: Why, shared: Shared) -> str:
