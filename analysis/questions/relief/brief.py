@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ....sim.fish.population import individuals
 from ...document.brief import Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
@@ -45,6 +46,8 @@ def _verdict(found: Relief, who: str) -> str:
     best = helps[0]
     milder = any(one.gain < best.gain for one in helps)  # those that take out most of the stock come last
     most = "Best, short of taking out most of the fish" if milder else "Best"
+    if 2 * best.out_at_the_end > len(individuals(found.plan.scenario.stock)):
+        most = "Nothing helps for sure but taking out most of the fish"
     after = best.figures[LOST].after
     return f"{now} {most}: {best.change.name}; then {they} {keep} {percent(1 - after)} ({word(after)})."
 
