@@ -219,6 +219,11 @@ def _how(found: Relief, typed: bool) -> Section:
             "week is told by one measured day. What a rule of thumb takes is counted there; days on which a "
             "fish is out do not count for it."
         )
+    else:
+        texts.append(
+            "Time-outs, rules of thumb, a divider and own kind first by weeks are tried where a tank lives "
+            "through months (rockshy relief --months)."
+        )
     if followed:
         texts.append(
             "The best of many looks better than it is: what is put forward rests on the fresh tanks alone. "
