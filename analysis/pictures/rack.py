@@ -13,7 +13,7 @@ from matplotlib.figure import Figure
 from ..document.plain import many, percent
 from ..questions.place.answer import Placing
 from ..questions.place.files import whole_json
-from ..questions.place.rack import HEADING, Rack, Row, Shelf, Side, rack_of
+from ..questions.place.rack import HEADING, Rack, Row, Shelf, rack_of
 from .look import INK, MARGIN, PAPER, ROOM, Page
 from .projector import NOT_YOURS, ProjectorPage
 from .save import Place, SavedPicture, save_figure
@@ -27,6 +27,7 @@ HEAD, ROW, LEAST_ROW, NAMED = (
     50.0,
     1.35,
 )  # below a head; from group to group; rows of a tank's name
+FEW = 2  # groups of a tank that are shown at least
 BARS = 130.0  # pixels of a bar that is full
 
 
@@ -84,45 +85,60 @@ def draw_rack(page: Page, rack: Rack, look: RackLook, *, top: float, low: float)
         for number, many_rows in zip(shown, rows, strict=True):
             high = (NAMED + many_rows) * unit
             box = (left, y - high, width, high)
-            _shelf(page, side, side.shelves[number], look, box, unit, many_rows)
+            _shelf(page, side.shelves[number], look, box, unit, _told(rack, side.shelves[number], many_rows))
             y -= high
         if left_out:
             page.put(f"and {many(left_out, 'tank')} more", left, y - 0.6 * unit, level=True)
 
 
 def _shown(rack: Rack, room: float) -> tuple[list[int], list[int]]:
-    """Numbers of the shelves there is room for, and rows of each: the worst off first, then what changes."""
+    """Numbers of the shelves there is room for, and rows of each: what changes first, then the worst off."""
     shelves = list(zip(*(side.shelves for side in rack.sides), strict=True))
     rows = [max(1, *(len(one.rows) for one in both), 0) for both in shelves]
 
     def turn(number: int) -> tuple[bool, bool, int]:
         both = shelves[number]
         worst = any(row.is_worst for one in both for row in one.rows)
-        return not worst, not both[0].changed, number
+        return not both[0].changed, not worst, number
 
-    shown: dict[int, int] = {}
-    for number in sorted(range(len(shelves)), key=turn):
-        left = room - sum(NAMED + many_rows for many_rows in shown.values())
-        last = 0 if len(shown) == len(shelves) - 1 else 1  # a line for those that are left out
-        if left - last - NAMED >= min(rows[number], 2 if shown else 1):
-            shown[number] = min(rows[number], int(left - last - NAMED))
+    turns, shown = sorted(range(len(shelves)), key=turn), dict[int, int]()
+
+    def left() -> int:
+        beside = len(shown) < len(shelves)  # a line for those that are left out
+        return int(room - beside - sum(NAMED + many_rows for many_rows in shown.values()))
+
+    for number in turns:  # a few rows of each that matters before all of any
+        shown[number] = min(rows[number], FEW)
+        if left() < 0 and len(shown) > 1:
+            del shown[number]
+            break
+    for number in turns:
+        if number in shown:
+            shown[number] += max(0, min(rows[number] - shown[number], left()))
     return sorted(shown), [shown[number] for number in sorted(shown)]
 
 
+def _told(rack: Rack, one: Shelf, most: int) -> list[Row]:
+    """As many of the groups of a tank, in their order: the worst off and those moved before others."""
+    moved = {row.name for side in rack.sides for shelf in side.shelves for row in shelf.rows if row.came}
+    first = sorted(one.rows, key=lambda row: not (row.is_worst or row.name in moved))[:most]
+    return [row for row in one.rows if row in first]
+
+
 def _shelf(
-    page: Page, side: Side, one: Shelf, look: RackLook, box: tuple[float, float, float, float], unit: float,
-    rows: int,
+    page: Page, one: Shelf, look: RackLook, box: tuple[float, float, float, float], unit: float,
+    rows: list[Row],
 ) -> None:  # fmt: skip
     """One tank with its groups; those there is no room for are counted in its name."""
     left, low, width, high = box
     top = low + high
     page.rect(left, low + 6, width, high - 12, facecolor=look.water, edgecolor=look.glass, linewidth=3)
-    left_out = len(one.rows) - rows
+    left_out = len(one.rows) - len(rows)
     name = f"{one.name} (and {many(left_out, 'group')} more)" if left_out > 0 else one.name
     page.put(name, left + 14, top - 0.66 * unit, room=width - 28, bold=True, level=True)
     if not one.rows:
         page.put("empty", left + 14, top - (NAMED + 0.36) * unit, level=True)
-    for k, row in enumerate(one.rows[:rows]):
+    for k, row in enumerate(rows):
         _group(page, row, look, (left + 14, top - (NAMED + 0.36 + k) * unit), width - 28, unit)
 
 
