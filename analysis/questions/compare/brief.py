@@ -76,7 +76,7 @@ def _reached(found: Comparison, k: int, moved: float) -> str:
 
 def _others(found: Comparison) -> str:
     """What the alternatives behind the best do."""
-    order = [k for k in _known(found)[:1] if k]
+    order = [k for k in _known(found)[:1] if k and found.against[k - 1].chosen.figures[found.goal].told]
     told, nothing = [], []
     for k, one in enumerate(found.against, start=1):
         figure = one.chosen.figures[found.goal]
@@ -114,6 +114,8 @@ def _sure(found: Comparison) -> str:
     unknown = f", {wide}{unit} by what nobody has measured" if wide != "-" else ""
     moved = f"the difference of {signed(turned * change.value, found.goal)}{unit}"
     better = f"better in {change.better} of {change.trials} simulated tanks"
+    if not figure.told:
+        better = f"nearest comes {found.names[order[0]]}, {better}"
     return f"How sure: {better}; {moved} is {luck}{unit} by the luck of these runs{unknown}."
 
 
