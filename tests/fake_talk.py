@@ -86,6 +86,38 @@ def whole() -> Deck:
     )
 
 
+@cache
+def placed_json(*, long: bool = False) -> dict[str, object]:
+    """``place.json`` of the ready room, searched in made-up tanks; or of one with long names."""
+    from fake_placing import FakeTanks
+    from rockshy.analysis.questions.place.answer import answer_of
+    from rockshy.analysis.questions.place.design import plan_of
+    from rockshy.analysis.questions.place.files import whole_json
+    from rockshy.analysis.questions.place.reading import parse as parse_room
+    from rockshy.scenarios import rooms
+
+    text = rooms.text("club-room").replace("[limits]", "[run]\ntrials = 32\n[limits]")
+    if long:
+        text = text.replace("Show tank", "The show tank" * 4).replace(" trio", f" trio {8 * 'of old '}")
+    return whole_json(answer_of(plan_of(parse_room(text, name="club")), FakeTanks()))
+
+
+@cache
+def planned() -> Deck:
+    """A fish room, one with long names, and a wish list, each searched in made-up tanks."""
+    from fake_best import World, wish_list
+    from rockshy.analysis.questions.best.answer import answer_of
+    from rockshy.analysis.questions.best.design import plan_of
+    from rockshy.analysis.questions.best.files import whole_json
+    from rockshy.analysis.questions.best.front import front_of
+    from rockshy.analysis.questions.place.rack import rack_of
+
+    asked = wish_list()
+    found = answer_of(plan_of(asked, asked.wanted, tanks=400), World(seed=1))
+    plans = (rack_of(placed_json()), rack_of(placed_json(long=True)), front_of(whole_json(found)))
+    return deck_of(facts(argued(FEWER)), plans=plans)
+
+
 def crowded(*, species: int = 6, fish: int = 40, name: str = "") -> Scenario:
     """Six species, forty fish; the title, question and names of alternatives are ``name`` where given."""
     from rockshy.sim.species.species import library

@@ -10,6 +10,7 @@ from typing import Any
 from rockshy.analysis.document.files import plain
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.read import scenario_of
+from rockshy.analysis.page.work import READ
 from rockshy.analysis.study.remembered import Remembered
 
 
@@ -25,7 +26,7 @@ class FakeTask:
         self, draft: Draft, executor: Executor, *, stop_after: int | None = None, **what: Any
     ) -> None:
         self.draft, self.executor, self.what = draft, executor, what
-        self.scenario = scenario_of(draft)
+        self.scenario = READ.get(what.get("kind", ""), scenario_of)(draft)
         self.kept: dict[str, Any] = {}
         self.remembered: Remembered | None = None
         self.results: list[dict[str, Any]] = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ from .finding import changed
 from .giving import Answer
 from .long_run import check_file, long_run, say_tanks
 from .options import add_question
+from .order import add_months, order_of
 
 if TYPE_CHECKING:
     from ..pictures.save import SavedPicture
@@ -39,6 +41,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=between(*MINUTES, "minutes"),
         help="about how long to look on two cores; 10 without it (worked out beforehand, never timed)",
     )
+    add_months(parser.add_argument)
     add_question(parser, trials="how many simulated tanks in all, instead of --minutes")
 
 
@@ -51,6 +54,7 @@ def carry_out(line: argparse.Namespace) -> int:
     from ..questions.best.design import MINUTES as USUAL
     from ..questions.best.design import BestError, plan_of, told_of
     from ..questions.best.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
+    from ..questions.best.over_weeks import asked_of
     from ..questions.best.words import document_of
 
     wanted = found.scenario.wanted
@@ -65,6 +69,9 @@ def carry_out(line: argparse.Namespace) -> int:
         check_file(line.picture)
     with long_run(line, found, "best", plan.scenario, options=told_of(plan), check=first_tank) as run:
         best = answer_of(plan, run, told=say_tanks)
+        if line.months is not None and not best.stopped:
+            order = order_of(line, found, run, asked_of(best, line.months))
+            best = replace(best, order=order, stopped=order is None)
         return Answer(
             plan.space.yardstick,
             words=partial(document_of, best),

@@ -236,7 +236,7 @@ def _run(task: Task, run: Counted) -> tuple[list[Trials], Group | FishGroup | No
     many = len(task.scenarios)
     jobs = (Job(k % many, k // many, ARMS) for k in range(most))
     took = how_long(task.scenarios, jobs, executor=run.executor, days=run.days)
-    say(f"{many} tanks side by side, at most {most} simulated tanks in all: {took} on this engine.")
+    say(f"{many} tanks side by side, at most {most} simulated tanks in all: {took} here.")
     asked, there = _picked(task, run)
     stops: list[str] = []
     with Progress(most) as progress, refusing_rock(task.found.asked):

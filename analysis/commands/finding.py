@@ -12,6 +12,7 @@ from ... import scenarios
 from ..asking.errors import RefusedError
 from ..asking.found import Found
 from ..asking.progress import say
+from ..asking.units_asked import asked_units
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import RunSpec, Scenario
@@ -71,6 +72,8 @@ def changed(asked: str, line: argparse.Namespace, *, fishless: bool = False) -> 
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
         said += f"; of the {run.days:g} days the fish settle in the first {run.settle_days:g}"
+    if units := asked_units(scenario):
+        say(f"Units: {units}")
     found = Found(replace(scenario, run=run), asked, tuple(typed), said)
     return found if line.fit is None else _fitted(found, line.fit)
 

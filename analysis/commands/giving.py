@@ -85,6 +85,7 @@ class Answer:
     told : what JSON says; ``json`` is the name of that file in the result folder.
     table, more : the name of a CSV file in it, what makes its text, and its columns; and further ones.
     draw : draws it to a file and returns something with its ``path``; ``png``: its name in the folder.
+    of_days : whether days alone are simulated, of a file that reaches over months too: that is said on top.
     """
 
     scenario: Scenario
@@ -97,13 +98,15 @@ class Answer:
     draw: Callable[[Path], Any] | None = None
     png: str = ""
     brief: Callable[[], Brief] | None = None
+    of_days: bool = False
 
     def give(self, line: argparse.Namespace, kept: Kept | None) -> int:
         """Print the answer, then write what the line asks for; the exit status."""
         from ..document.files import json_text
         from ..document.writing import write_text
 
-        told = json_text(self.told)
+        part = self._part()
+        told = json_text({**self.told, **({"part": part} if part else {})})
         with given(told if line.json else self._text(line)) as files:
             if kept is not None:
                 if self.table is not None:
@@ -117,15 +120,22 @@ class Answer:
         return DONE if self.is_whole else STOPPED
 
     def _text(self, line: argparse.Namespace) -> str:
-        from ..document import as_text, document, flush
+        from ..document import Paragraph, Section, as_text, document, flush
         from ..document.typed import Typed
 
         typed = Typed(self.scenario)
         if self.brief is None:
             return as_text(typed.document(self.words()))
         first = typed.brief(self.brief()).section
+        if part := self._part():
+            first = Section((Paragraph(part), *first.blocks))
         rest = typed.document(self.words()).sections if line.full else (flush(MORE),)
         return as_text(document(first, *rest))
+
+    def _part(self) -> str:
+        from ..questions.life.design import part_said
+
+        return part_said(self.scenario) if self.of_days else ""
 
     def _drawn(self, path: Path) -> None:
         assert self.draw is not None

@@ -66,6 +66,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, study), COLUMNS),
             draw=partial(_draw, study),
             brief=partial(brief_of, study),
+            of_days=True,
         ).give(line, run.kept)
 
 

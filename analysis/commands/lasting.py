@@ -60,4 +60,4 @@ def say_how_long(
     left = range(there, scenario.run.trials)
     if left:
         took = how_long([scenario], (Job(0, trial) for trial in left), executor=executor, days=days)
-        say(f"{counted(len(left), 'simulated tank')} to run: {took} on this engine.")
+        say(f"{counted(len(left), 'simulated tank')} to run: {took} here.")

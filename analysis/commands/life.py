@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from ..asking.errors import refusing
 from ..asking.found import Found, first_tank
+from ..asking.progress import say
 from .finding import changed
-from .giving import Answer
+from .giving import Answer, Files
 from .lived import add_months, refuse_days, refusing_life
 from .long_run import check_file, long_run, say_tanks
 from .options import add_question
@@ -20,6 +21,9 @@ if TYPE_CHECKING:
     from ..questions.life.answer import Answer as Lives
 
 
+PAPERS = ("a4", "letter")
+
+
 def add_options(parser: argparse.ArgumentParser) -> None:
     parser.epilog = (
         "Days are simulated second by second in blocks, and between them fish grow, mature and outgrow "
@@ -27,6 +31,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "Ctrl-C ends it with the answer of the tanks that were finished (exit status 130)."
     )
     add_months(parser, without="6")
+    parser.add_argument("--print", dest="printed", metavar="FILE.pdf", help="a page to print, black on white")
+    parser.add_argument("--paper", choices=PAPERS, default=PAPERS[0], help="its size; default: a4")
     trials = "how many tanks, each lived through from the first day"
     add_question(parser, whose="which fish the answer is about", without="the worst off", trials=trials)
 
@@ -54,8 +60,11 @@ def live(line: argparse.Namespace, found: Found, *, months: int, fish: str | Non
     with refusing_life(found):
         plan = plan_of(found.scenario, months=months, whom=whom)
     picture = getattr(line, "picture", None)
+    printed = getattr(line, "printed", None)
     if picture is not None:
         check_file(picture)
+    if printed is not None:
+        check_file(printed, option="--print", ending=".pdf")
     with long_run(
         line,
         found,
@@ -68,7 +77,7 @@ def live(line: argparse.Namespace, found: Found, *, months: int, fish: str | Non
     ) as run:
         with refusing_life(found):
             lives = answer_of(plan, run, told=say_tanks)
-        return Answer(
+        status = Answer(
             found.scenario,
             words=partial(document_of, lives),
             told=whole_json(lives, options=found.changes),
@@ -80,6 +89,18 @@ def live(line: argparse.Namespace, found: Found, *, months: int, fish: str | Non
             png=PNG,
             brief=partial(brief_of, lives),
         ).give(line, run.kept)
+    if printed is not None:
+        _print(lives, printed, line.paper)
+    return status
+
+
+def _print(lives: Lives, path: str, paper: str) -> None:
+    from ..pictures.life_paper import save_life_paper
+
+    files = Files()
+    files(save_life_paper, lives, path, paper=paper)
+    files.check()
+    say(f"To print: {path}")
 
 
 def _draw(lives: Lives, path: Path) -> SavedPicture:

@@ -14,7 +14,7 @@ from ..asking.progress import say
 
 if TYPE_CHECKING:
     from ...sim.scenario.scenario import Scenario
-    from ..questions.life.instead import Lived
+    from ..questions.life.instead import Lived, Tried
 
 MOST = 24
 
@@ -27,8 +27,12 @@ def add_months(parser: argparse.ArgumentParser, *, without: str = "days, unless 
     )
 
 
-def lived_of(line: argparse.Namespace, found: Found, scenarios: Sequence[Scenario]) -> Lived:
+def lived_of(
+    line: argparse.Namespace, found: Found, scenarios: Sequence[Scenario], *, tried: Tried | None = None
+) -> Lived:
     """What ``--months`` says; without it, lives where a file or an alternative reaches over weeks.
+
+    ``tried``: see :func:`rockshy.analysis.questions.life.instead.lived_of`.
 
     Raises
     ------
@@ -40,7 +44,7 @@ def lived_of(line: argparse.Namespace, found: Found, scenarios: Sequence[Scenari
     if line.months is not None:
         refuse_days(line)
     with refusing_life(found):
-        lived = lives_of(scenarios, line.months)
+        lived = lives_of(scenarios, line.months, tried=tried)
     if lived.months is not None and line.months is None:
         say(f"{found.asked} reaches over weeks, so {lived.months} months are lived in blocks of days.")
     if lived.since > 0:

@@ -44,7 +44,7 @@ class Counted:
         new = [job for job in jobs if self.kept is None or job not in self.kept]
         if new:
             took = how_long(scenarios, new, executor=self.executor, days=self.days)
-            say(f"That takes {took} on this engine.")
+            say(f"That takes {took} here.")
         kept, executor, work = self.kept, self.executor, self.work
         with Progress(len(new)) as progress, refusing_rock(self.asked):
             yield from counted(scenarios, jobs, kept=kept, executor=executor, progress=progress, work=work)

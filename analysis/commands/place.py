@@ -14,6 +14,7 @@ from ..asking.numbers import within
 from .giving import Answer
 from .long_run import check_file, long_run, say_tanks
 from .options import add_full, add_json, add_long_run
+from .order import add_months, order_of
 
 MOST_MOVES = 60
 
@@ -34,6 +35,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add("file", metavar="ROOM", help="a room file, or the name of a ready room")
     add("--take", metavar="GROUP", help="move this group alone, and say which tanks can take it")
     add("--moves", metavar="N", type=_moves, help="at most so many moves instead of what the file says")
+    add_months(add)
     add("--picture", metavar="FILE.png", help="draw the room before and after, for a projector")
     add_full(parser)
     add_json(parser)
@@ -59,6 +61,7 @@ def carry_out(line: argparse.Namespace) -> int:
     from ..questions.place.design import plan_of
     from ..questions.place.files import COLUMNS, CSV, JSON, PNG, rows_text, whole_json
     from ..questions.place.kept import options_of, typed_scenario, with_others
+    from ..questions.place.over_weeks import asked_of
     from ..questions.place.words import document_of
 
     if line.picture is not None:
@@ -73,6 +76,9 @@ def carry_out(line: argparse.Namespace) -> int:
     with long_run(line, found, "place", base, others=True, options=options_of(plan), check=check) as run:
         with refusing(line.file, RoomError):
             placing = answer_of(plan, run, told=say_tanks)
+        if line.months is not None and not placing.stopped:
+            order = order_of(line, found, run, asked_of(placing, line.months))
+            placing = replace(placing, order=order, stopped=order is None)
         return Answer(
             typed_scenario(plan),
             words=partial(document_of, placing),

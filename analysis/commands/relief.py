@@ -33,13 +33,14 @@ def carry_out(line: argparse.Namespace) -> int:
     from ..questions.relief.brief import brief_of
     from ..questions.relief.design import ReliefError, plan_of
     from ..questions.relief.files import COLUMNS, CSV, JSON, rows_text, whole_json
+    from ..questions.relief.policies import latest_arrivals
     from ..questions.relief.watch import watched
     from ..questions.relief.words import document_of
 
     with refusing("--trials", ReliefError):
         plan = plan_of(found.scenario)
     whom = whom_of(found.scenario, line.fish)
-    lived = lived_of(line, found, [plan.scenario])
+    lived = lived_of(line, found, [plan.scenario], tried=latest_arrivals)
     plan = replace(plan, months=lived.months)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials}
     with long_run(

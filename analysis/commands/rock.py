@@ -76,6 +76,7 @@ def carry_out(line: argparse.Namespace) -> int:
             draw=partial(_draw, answer, plan.grid),
             png=PNG,
             brief=partial(brief_of, answer, plan.grid),
+            of_days=True,
         ).give(line, run.kept)
 
 

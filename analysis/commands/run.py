@@ -230,7 +230,7 @@ def _words(
         whole = words(answer, scale="" if scale is None else scale.text)
         return Document((*opening, *typed.document(whole).sections, typed.section(_next(trials, found))))
     relief = command_line("rockshy", "relief", found.asked, *found.changes)
-    return Document((*opening, flush(*gone_said(answer), f"What helps: {relief}", MORE)))
+    return Document((*opening, flush(*gone_said(answer), f"First, see what helps: {relief}", MORE)))
 
 
 def _next(trials: Trials, found: Found) -> Section:

@@ -17,6 +17,7 @@ from .long_run import check_file
 from .options import add_changes, add_file
 
 if TYPE_CHECKING:
+    from ...sim.scenario.scenario import Scenario
     from ..questions.watching.overlay import Overlay
     from ..questions.watching.sheet import Sheet
     from ..questions.watching.tally import Tally
@@ -114,7 +115,7 @@ def _read(line: argparse.Namespace) -> int:
 
     tally = load_tally(line.read, found.scenario)
     overlay = _overlay(found, tally, _watched(found, line))
-    _say(overlay, line)
+    _say(overlay, found.scenario, line)
     return DONE if overlay.tanks == overlay.asked else STOPPED
 
 
@@ -148,10 +149,11 @@ def _overlay(found: Found, tally: Tally, watched: list[Watched]) -> Overlay:
         ) from problem
 
 
-def _say(overlay: Overlay, line: argparse.Namespace) -> None:
+def _say(overlay: Overlay, scenario: Scenario, line: argparse.Namespace) -> None:
     from ..document import as_text, document, section
     from ..document.cautions import CAUTIONS
     from ..document.files import json_text
+    from ..document.typed import Typed
     from ..questions.watching.files import overlay_json
     from ..questions.watching.words import report
 
@@ -159,7 +161,7 @@ def _say(overlay: Overlay, line: argparse.Namespace) -> None:
         hand_out(json_text(overlay_json(overlay)))
     else:
         cautions = section("Cautions", *(one.text for one in CAUTIONS if one.about == "sick fish"))
-        hand_out(as_text(document(*report(overlay).sections, cautions)))
+        hand_out(as_text(document(*Typed(scenario).document(report(overlay)).sections, cautions)))
     if line.scale is not None:
         _write_scale(overlay, line)
 

@@ -120,7 +120,7 @@ def _how_long(ends: Sequence[float], plan: SwapPlan, jobs: Sequence[Job], kept: 
         return ""
     seconds = OF_BOTH * (ends[-1] - ends[0]) / (len(ends) - 1) * left
     shorter = " (fewer with --trials; Ctrl-C ends it early)" if seconds >= LONG_S else ""
-    return f": {about(seconds)} on this engine{shorter}"
+    return f": {about(seconds)} here{shorter}"
 
 
 def _left(jobs: Sequence[Job], kept: Kept | None) -> int:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from ..questions.why.answer import Why
     from ..talk.deck import Deck
     from ..talk.facts import Facts
+    from ..talk.plans import Plans
     from ..talk.spots import Spots
 
 THEMES = ("dark", "light", "both")
@@ -44,6 +45,8 @@ class Task:
     film: bool
     why: bool
     rock: bool
+    plans: tuple[Plans, ...]
+    typed_plans: tuple[str, ...]  # as they were typed, to make the pack again
 
     @property
     def scenarios(self) -> list[Scenario]:
@@ -63,6 +66,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     add = parser.add_argument
     add("--out", metavar="DIR", required=True, help="the folder to write")
     add("--theme", choices=THEMES, default="both", help="for a dark or a bright room; default: both")
+    say_plans = "put on a slide what place --out, best --out or life --out has written there; may come again"
+    add("--plans", metavar="DIR", action="append", default=[], help=say_plans)
     add("--no-film", action="store_true", help="leave the film out")
     add("--no-why", action="store_true", help="leave out the reasons, which take longest")
     add("--no-rock", action="store_true", help="leave out how much rock it needs")
@@ -95,14 +100,33 @@ def _task(line: argparse.Namespace) -> Task:
     check_writable(line.out)
     _check_days(found)
     themes = ("dark", "light") if line.theme == "both" else (line.theme,)
-    return Task(found, folder, themes, not line.no_film, not line.no_why, not line.no_rock)
+    plans = tuple(one for name in line.plans for one in _plans(name))
+    return Task(
+        found, folder, themes, not line.no_film, not line.no_why, not line.no_rock, plans, _again(line)
+    )
+
+
+def _again(line: argparse.Namespace) -> tuple[str, ...]:
+    return tuple(word for name in line.plans for word in ("--plans", name))
+
+
+def _plans(name: str) -> list[Plans]:
+    from ..talk.plans import PlansError, plans_in
+
+    try:
+        return plans_in(Path(name))
+    except PlansError as problem:
+        raise RefusedError(f"--plans {name}: {problem}") from problem
 
 
 def _check_days(found: Found) -> None:
     """Refuse a run that ends before a fish is taken out: nothing would be told of that change."""
     from ...sim.scenario.timeline import FishOut
+    from ..questions.life.design import months_in
 
     for one in found.scenario.alternatives:
+        if months_in(one.scenario) is not None:
+            continue  # a file of months: that it is told of days alone stands on the slides
         end = one.scenario.measured_days[1]
         late = [event.day for event in one.scenario.timeline.of(FishOut) if event.day >= end]
         if late:
@@ -126,7 +150,7 @@ def _deck(task: Task, executor: Executor, stops: list[str], files: Files) -> Dec
         task.rock, stops, left_out, "how much rock", lambda: _rock(task, executor, left_out, stops)
     )
     film = _optional(task.film, stops, left_out, "the film", lambda: _film(task, facts, left_out, files))
-    return deck_of(facts, why=why, rock=rock, film=film or "", left_out=left_out)
+    return deck_of(facts, why=why, rock=rock, plans=task.plans, film=film or "", left_out=left_out)
 
 
 def _optional(wanted: bool, stops: list[str], left_out: list[str], what: str, make: Any) -> Any:
@@ -221,7 +245,7 @@ def _why(task: Task, executor: Executor, left_out: list[str], stops: list[str]) 
     run = replace(base.run, trials=max(LEAST_TRIALS, base.run.trials))
     try:
         plan = plan_of(replace(base, run=run))
-        say("Why: what lies behind it is switched off by turns; this takes longest.")
+        say("Why: the possible causes are switched off in turn; this takes longest.")
         options = {"for": "", "trials": plan.trials, "cut": not plan.meant}
         with kept_for(str(task.folder / WORK / "why"), "why", plan.scenario, options=options) as kept:
             why = answer_of(plan, Counted(task.found.asked, executor, kept), told=say_tanks)
@@ -318,7 +342,9 @@ def _write(deck: Deck, task: Task, files: Files) -> None:
         _say_path(files(write_bytes, folder / f"deck-{theme}.pptx", editable_deck(deck, theme=theme)))
     for paper in ("a4", "letter"):
         _say_path(files(save_handout, deck, folder / f"handout-{paper}.pdf", paper=paper))
-    command = command_line("rockshy", "talk", task.found.asked, "--out", str(folder), *task.found.changes)
+    command = command_line(
+        "rockshy", "talk", task.found.asked, "--out", str(folder), *task.typed_plans, *task.found.changes
+    )
     _say_path(files(write_text, folder / NAME, notes_text(deck, command=command)))
     if deck.film:
         print(folder / deck.film)

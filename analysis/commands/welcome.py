@@ -13,7 +13,7 @@ Type one of these next:
   rockshy run                            the demo: a mild species kept with a hot-tempered one
   rockshy scenarios                      all ready scenarios, each with its question
   rockshy new my-tank.toml               write a short scenario file to fill in with your own tank
-  rockshy check my-tank.toml             see what was understood, and what the model cannot judge
+  rockshy check my-tank.toml             see what stands out, and what the model cannot judge
   rockshy run my-tank.toml               the answer for your tank
 
 Then ask:

@@ -61,6 +61,7 @@ def carry_out(line: argparse.Namespace) -> int:
             table=(CSV, partial(rows_text, why), COLUMNS),
             draw=partial(_draw, why),
             brief=partial(brief_of, why),
+            of_days=True,
         ).give(line, run.kept)
 
 

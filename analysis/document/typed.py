@@ -10,8 +10,9 @@ from functools import partial
 from ...sim.scenario.called import shown_name
 from ...sim.scenario.scenario import Scenario
 from .blocks import Block, Bullets, Code, Document, Figure, Heading, Item, Note, Paragraph, Section, Table
-from .brief import Brief
+from .brief import MOST_LINES, Brief
 from .plain import called, capital
+from .text import as_text
 
 _SEX = r"(?:fe)?males?"
 _FISH = r"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b| \d+\b)?"  # "males 54 %": no fish number 54
@@ -43,8 +44,13 @@ class Typed:
         self._told: set[str] = set()
 
     def brief(self, brief: Brief) -> Brief:
-        """The first lines of an answer."""
-        return replace(brief, **{name: self._text(text) for name, text in vars(brief).items()})
+        """The first lines of an answer; scientific names only as far as eight lines hold them."""
+        before = set(self._told)
+        told = replace(brief, **{name: self._text(text) for name, text in vars(brief).items()})
+        if len(as_text(told.section).splitlines()) <= MOST_LINES:
+            return told
+        self._told = before
+        return replace(brief, **{name: self._text(text, beside=False) for name, text in vars(brief).items()})
 
     def document(self, shown: Document) -> Document:
         """All of it."""
@@ -72,8 +78,8 @@ class Typed:
     def _item(self, one: Item) -> Item:
         return Item(self._text(one.text), tuple(map(self._block, one.below)))
 
-    def _text(self, text: str) -> str:
-        named = self._named(text, self._said)
+    def _text(self, text: str, *, beside: bool = True) -> str:
+        named = self._named(text, partial(self._said, beside=beside))
         return capital(named) if text[:1].isupper() else named
 
     def _cell(self, text: str) -> str:

@@ -10,6 +10,7 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from ...sim.species.species import library
 from ..document import Section, flush
 from .registered import text_of
 
@@ -24,6 +25,7 @@ FLAWS = {
     "best": ("N10", "P7"),
     "place": ("N10", "P10b"),
 }
+GROUP = "In this model fish that live as a group never chase each other."
 PATTERNS = {"rock": ("P7", "N5")}  # patterns that an answer rests on, by its topic; levers name their topics
 _SAID = {
     "dead": "do nothing in the model",
@@ -43,8 +45,14 @@ def doubts(topic: str) -> Section | None:
     return flush("Doubts: " + " ".join([*told, _SO[topic]])) if told else None
 
 
-def flaw(topic: str) -> str:
-    """What the model is known to get wrong where an answer of a topic rests on it; "" where nothing is."""
+def flaw(topic: str, *, species: str = "") -> str:
+    """What the model is known to get wrong where an answer of a topic rests on it; "" where nothing is.
+
+    ``species``: of whom the answer is; of one that lives as a group the model knows no quarrels.
+    """
+    kind = library().get(species)
+    if kind is not None and kind.words["mating"].value == "group":
+        return f"Known fault: {GROUP}"
     rows = {row["id"]: row for row in _rows("table.json")}
     told = tomllib.loads(text_of("flaws.toml"))
     wrong = (id_ for id_ in FLAWS.get(topic, ()) if id_ in rows and rows[id_]["verdict"] != "holds")

@@ -15,7 +15,7 @@ from ...sim.run.trials import model_of_trial
 from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
 from ..document.plain import tank_name
-from ..questions.life.design import months_in
+from ..questions.life.design import MONTH_D, months_in
 from . import choosing
 from .choosing import Window, busiest_window, fish_to_follow, say_window
 from .data import FilmTexts, film_data
@@ -85,7 +85,7 @@ def make_film(
     """
     wish = wish or Wish()
     check_wish(scenario, wish)
-    day = days_of(scenario) if wish.day is None else wish.day
+    day = shown_days(scenario) if wish.day is None else wish.day
     if day > days_of(scenario) or months_in(scenario) is not None:
         return _of_life(scenario, wish, day, halted)
     watch, why = watched(scenario)[0], []
@@ -208,6 +208,12 @@ def days_of(scenario: Scenario) -> int:
     hours = max(1, int((run.days - run.settle_days) * scenario.lit_hours + 1e-9))
     last = days.after(days.tick_of(scenario.measured_days[0]), hours * round(3600 / TICK_S))
     return -(-last // days.ticks)
+
+
+def shown_days(scenario: Scenario) -> int:
+    """Days that can be looked at: those of the run, or of the life where a file is lived in blocks."""
+    months = months_in(scenario)
+    return days_of(scenario) if months is None else round(months * MONTH_D)
 
 
 def _clock_hours(scenario: Scenario) -> float:

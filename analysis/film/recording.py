@@ -16,8 +16,10 @@ from ...sim.run.life import live_until
 from ...sim.run.model import HaltedError, TankModel
 from ...sim.run.set_ups import draw_of
 from ...sim.run.slow import Growing
+from ...sim.run.table import LEFT_ALONE
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario
+from ...sim.scenario.timeline import WhenSeen
 from ...sim.tank.rockwork import Rock
 from ...sim.tank.tank import Tank
 from .ground import held_by
@@ -91,9 +93,9 @@ def record(
     HaltedError
         When ``halted`` said yes.
     """
-    with model_of_trial(scenario, trial, keep=True) as model:
+    with model_of_trial(scenario, trial, keep=True, by_rules=not lived) as model:
         if lived:
-            _live_to(model, start // model.lit_ticks, draw_of(scenario, trial), halted)
+            _live_to(model, start // model.lit_ticks, scenario, trial, halted)
         return _recorded(model, scenario, trial=trial, start=start, ticks=ticks, halted=halted)
 
 
@@ -144,10 +146,19 @@ def _go_to(model: TankModel, start: int, halted: Halted | None) -> None:
     model.ledger.state.n_moves[0] = model.ledger.state.n_events[0] = 0
 
 
-def _live_to(model: TankModel, day: int, draw: int, halted: Halted | None) -> None:
-    """Live to the morning of a day without keeping anything, and begin the record of that day."""
+def _live_to(model: TankModel, day: int, scenario: Scenario, trial: int, halted: Halted | None) -> None:
+    """Live to the morning of a day without keeping anything, and begin the record of that day.
+
+    Rules of thumb act on the way as they do in a life, by what the same fish would swim if left alone.
+    """
+    draw = draw_of(scenario, trial)
+    growing = Growing(model, draw)
     model.ledger.state.keeps[0] = False
-    live_until(model, Growing(model, draw), day, halted=halted)
+    if scenario.timeline.of(WhenSeen):
+        with model_of_trial(scenario, trial, arm=LEFT_ALONE) as alone:
+            live_until(model, growing, day, alone=(alone, Growing(alone, draw)), halted=halted)
+    else:
+        live_until(model, growing, day, halted=halted)
     model.ledger.state.keeps[0] = True
     model.measure(model.tick, hours=max(1, model.lit_ticks // model.hour_ticks))
 

@@ -61,6 +61,7 @@ class TankRow:
     parts: Mapping[str, Parts]  # of each of KEPT, [n]
     chases: NDArray[np.int64] | None = None  # [n, n] row chases column; of the base alone
     hour_chased: NDArray[np.int64] | None = None  # [n, h] chases received; of the base alone
+    netted: NDArray[np.int64] | None = None  # [n, 2] taken out and put back by rules of thumb; None: none
 
     @property
     def inside(self) -> set[str]:
@@ -101,6 +102,7 @@ def row_of(
         parts={name: Parts(one.top[0], one.bottom[0]) for name, one in parts.items()},
         chases=arm.chases[0] if is_base else None,
         hour_chased=arm.hour_chased[0] if is_base else None,
+        netted=None if arm.netted is None else arm.netted[0],
     )
 
 

@@ -23,6 +23,7 @@ from .registry import FREE, LOST
 from .whom import FishGroup, FishGroupError, Kind, whom_of
 
 TANKS = 16  # two blocks of draws, and as many as the least that relief and why take (assumption)
+NAMED = "named in the scenario"  # why a species is watched that the file names; see run/set_ups.watched
 WORST_OFF = "the worst off in the tank as it is"
 
 Lost = Callable[[tuple[str, ...]], Sequence[float]]  # labels -> what they lose in each tank, nan unjudged
@@ -33,14 +34,14 @@ def first_tanks(trials: int) -> range:
     return range(min(TANKS, trials))
 
 
-def victim_of(kinds: Sequence[Kind], lost: Lost, *, watch: str) -> FishGroup:
+def victim_of(kinds: Sequence[Kind], lost: Lost, *, watch: str | None) -> FishGroup:
     """The fish described alike that lose most, the first of equals.
 
     Parameters
     ----------
     kinds : all fish of the tank as it is.
     lost : what some of them lose in each of the tanks of :func:`first_tanks`.
-    watch : the species that is watched, for saying so where the victim is of another.
+    watch : the species that the file watches, said where the victim is of another; None: it names none.
 
     Raises
     ------
@@ -52,9 +53,9 @@ def victim_of(kinds: Sequence[Kind], lost: Lost, *, watch: str) -> FishGroup:
         nobody, wanted = "fish that are all out before measuring begins", "fish that stay until then"
         raise FishGroupError(nobody, wanted, "")
     worst = kinds[int(np.nanargmax(found))]
-    they = "They fare" if len(worst.labels) > 1 else "It fares"
-    beside = f"{they} worse than {called(watch, watch)}, the species that is watched."
-    return whom_of(worst, why=WORST_OFF, beside="" if worst.species == watch else beside)
+    if watch is None or watch == worst.species:
+        return whom_of(worst, why=WORST_OFF)
+    return whom_of(worst, why=WORST_OFF, beside=f"The file watches {called(watch, watch)}; they fare better.")
 
 
 def victim_in(trials: Trials, kinds: Sequence[Kind]) -> FishGroup:
@@ -71,7 +72,8 @@ def victim_in(trials: Trials, kinds: Sequence[Kind]) -> FishGroup:
         values = series(table, measure=goal, group=Group(labels=frozenset(labels)))
         return list(sign * values[here])
 
-    return victim_of(kinds, lost, watch=trials.watch)
+    named = trials.watch_reason == NAMED
+    return victim_of(kinds, lost, watch=trials.watch if named else None)
 
 
 def group_of(whom: FishGroup) -> Group:

@@ -10,7 +10,7 @@ from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
 from .captions import Names, matrix_caption, names_of, trial_page
-from .look import KEY_SIGN, MARGIN, PAPER, RATE_MAP, WIDTH, KeyEntry, Page, ink_on, name_of, write
+from .look import KEY_SIGN, MARGIN, PAPER, RATE_MAP, WIDTH, KeyEntry, Page, ink_on, key_names, write
 from .parts import TrialParts, chase_rates
 
 Floats = NDArray[np.float64]
@@ -207,10 +207,11 @@ def _beside(
     x = WIDTH - MARGIN - _KEY_ROOM
     looks = [look for name, look in names.looks.items() if names.many[name]]
     entries = []
-    for look in looks[:KEY_SPECIES]:
+    told = key_names(looks[:KEY_SPECIES], room=_KEY_ROOM - KEY_SIGN, tails=[""] * len(looks[:KEY_SPECIES]))
+    for look, said in zip(looks, told, strict=False):
         layers = ((page.faint, 25.0), (look.colour, 22.0), (look.male.second, 7.0))
         chips = [{"color": c, "linewidth": wide, "solid_capstyle": "butt"} for c, wide in layers]
-        entries.append(KeyEntry(tuple(chips), name_of(look, room=_KEY_ROOM - KEY_SIGN)))
+        entries.append(KeyEntry(tuple(chips), said))
         entries.append(KeyEntry((), f"{names.many[look.name]} fish, hid {_hidden(parts, look.name)}"))
     if len(looks) > KEY_SPECIES:
         entries.append(KeyEntry((), f"and {len(looks) - KEY_SPECIES} species more"))

@@ -166,7 +166,7 @@ def cut(text: str, *, room: float, size: float = SMALL, bold: bool = False) -> s
 def wrapped(text: str, *, room: float, size: float = SMALL, bold: bool = False, most: int = 0) -> list[str]:
     """Lines no wider than the room; a single word that is wider is cut, as is the last of ``most`` lines."""
     lines: list[str] = []
-    for word in text.split(" "):  # a no-break space keeps a number and its unit together
+    for word in text.replace(" %", "\u00a0%").split(" "):  # a no-break space keeps a number and its unit
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, size=size, bold=bold) <= room:
             lines[-1] = longer
@@ -177,13 +177,13 @@ def wrapped(text: str, *, room: float, size: float = SMALL, bold: bool = False, 
     return [*lines[: most - 1], cut(" ".join(lines[most - 1 :]), size=size, room=room, bold=bold)]
 
 
-def name_of(look: SpeciesLook, *, room: float, tail: str = "") -> str:
-    """Letter and name of a species, then ``tail``; the short name, or cut, where there is no room."""
-    for name in (look.name, look.short):
-        line = f"{look.letter}  {name}{tail}"
-        if text_width(line) <= room:
-            return line
-    return cut(f"{look.letter} {look.short}", room=room - text_width(tail)) + tail
+def key_names(looks: Sequence[SpeciesLook], *, room: float, tails: Sequence[str]) -> list[str]:
+    """Letter and name of some species, then their tails; all short names, or cut, where one lacks room."""
+    told = list(zip(looks, tails, strict=True))
+    whole = [f"{look.letter}: {look.name}{tail}" for look, tail in told]
+    if all(text_width(line) <= room for line in whole):
+        return whole
+    return [cut(f"{look.letter}: {look.short}", room=room - text_width(tail)) + tail for look, tail in told]
 
 
 def write(axes: Axes, text: str, *, x: float, y: float, size: float = SMALL, **more: Any) -> Any:

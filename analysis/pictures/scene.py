@@ -11,6 +11,7 @@ from matplotlib.patches import Circle, Ellipse, Rectangle
 from numpy.typing import NDArray
 
 from ...sim.tank.tank import cell_centres_cm
+from ..film.colour import lightness
 from ..film.ground import block_sides_cm
 from ..film.stones import mouths_of
 from . import relief
@@ -29,6 +30,7 @@ GLASS = "#2d4a57"
 MOUTH = "#141414"
 BOX = "#c8b79d"
 WATER_LINE: dict[str, Any] = {"color": "#2a7fa0", "linewidth": 3, "linestyle": "-"}
+_PALE = 0.75  # from which a half of a mark melts into the water without a dark rim
 _TURNS = 6  # fish are drawn a sixth of their marks at a time
 CENTRE_CM = 2.5  # radius of the ring round the crevice of an owner
 _BEHIND_CM = 3.0  # rock this far before a mouth hides it
@@ -188,7 +190,7 @@ def mark_of(look: SpeciesLook, label: str, worst: bool) -> dict[str, Any]:
         "fillstyle": "full" if worst else "left",
         "markerfacecolor": wear.body,
         "markerfacecoloralt": wear.second,
-        "markeredgecolor": INK if worst else wear.rim,
+        "markeredgecolor": INK if worst or lightness(wear.second) > _PALE else wear.rim,
         "markeredgewidth": 1.4 if worst else 0.7,
         "zorder": 3.5 if worst else 3.0,
     }

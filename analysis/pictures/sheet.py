@@ -144,7 +144,7 @@ def _names(content: Content, line: Line) -> tuple[str, str]:
     """The two lines a fish is named by: species, and which of it, with how many where several."""
     if line is _OTHER:
         return line.name, line.rest
-    short = species_looks(one.species for one in content.lines)[line.species].short
+    short = line.typed or species_looks(one.species for one in content.lines)[line.species].short
     rest = line.rest or "all"
     return short, rest if content.single else f"{rest} ({line.fish})"
 
@@ -191,7 +191,7 @@ def _row_name(page: Sheet, content: Content, line: Line, *, y: float, high: floa
     if high < 2 * page.pitch(LEAST) + 2:
         page.put(f"{first} {second}", EDGE, y + high / 2, size=LEAST, room=room, level=True)
         return
-    if line is not _OTHER and page.wide(line.species) <= room:
+    if line is not _OTHER and not line.typed and page.wide(line.species) <= room:
         first = line.species
     page.put(first, EDGE, y + high / 2 + 2, room=room)
     page.put(second, EDGE, y + high / 2 - page.pitch() + 3, room=room)

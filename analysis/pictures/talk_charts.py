@@ -59,7 +59,7 @@ def _row(canvas: Canvas, one: SetUp, middle: float, pitch: float, *, is_base: bo
     told = [(text, canvas.ink) for text in names] + [(below, canvas.faint)] * bool(below)
     for (text, colour), y in zip(told, canvas.heights(len(told), middle), strict=True):
         canvas.put(text, MARGIN, y, level=True, room=_AXIS - MARGIN - 20, color=colour)
-    numbers = [f"{tenths(one.lost)} of 10"] if math.isfinite(one.lost) else ["cannot be told"]
+    numbers = [f"{tenths(one.lost)} of 10"] if math.isfinite(one.lost) else ["not known"]
     if math.isfinite(one.lost + one.half):
         numbers.append(f"give or take {TEN * one.half:.1f}")
     for k, (text, y) in enumerate(zip(numbers, canvas.heights(len(numbers), middle), strict=True)):
@@ -213,7 +213,7 @@ def rock_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
         if one.own:
             frame: dict[str, Any] = {"fill": False, "edgecolor": canvas.theme.accent, "linewidth": 6}
             canvas.rect(middle - wide / 2 + 4, low - 122, wide - 8, 5 * tall + 130, **frame)
-    told = "rock on so much of the floor" if grid.axes[0].name == "cover" else grid.axes[0].title
+    told = "share of the floor under rock" if grid.axes[0].name == "cover" else grid.axes[0].title
     canvas.put(f"{told}; framed: your tank now", MARGIN, FLOOR + 22, room=ROOM, color=canvas.faint)
 
 

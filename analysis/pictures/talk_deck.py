@@ -16,8 +16,11 @@ from ..talk.kinds import (
     CAVEATS,
     CHANGE,
     FILM,
+    FRONT,
     HANDS,
+    LIFE,
     LUCK,
+    RACK,
     ROCK,
     SHORT,
     SOURCES,
@@ -29,7 +32,9 @@ from ..talk.lines import MODEL_FISH
 from .look import DPI
 from .save import png_of
 from .talk_charts import change_slide, rock_slide, who_slide
+from .talk_life import life_slide
 from .talk_look import THEMES, Canvas, Theme
+from .talk_plans import front_slide, rack_slide
 from .talk_tank import luck_slide, title_slide
 from .talk_why import why_slide
 from .talk_words import (
@@ -54,6 +59,9 @@ _DRAW: dict[str, Callable[[Canvas, Deck, Slide], None]] = {
     FILM: film_slide,
     WHY: why_slide,
     ROCK: rock_slide,
+    RACK: rack_slide,
+    FRONT: front_slide,
+    LIFE: life_slide,
     CAVEATS: caveats_slide,
     SOURCES: sources_slide,
 }

@@ -46,7 +46,7 @@ def save_handout(deck: Deck, path: Path, *, paper: str) -> Path:
 def _front(deck: Deck, paper: str) -> Sheet:
     page, scenario = Sheet(paper), deck.facts.scenario
     top = page.height - EDGE
-    for line in page.lines(scenario.title, size=TITLE, room=page.room / 1.12)[:2]:
+    for line in page.lines(scenario.title, size=TITLE, room=page.room, bold=True, most=2):
         page.put(line, EDGE, top - 15, size=TITLE, bold=True, room=page.room)
         top -= page.pitch(TITLE)
     question = scenario.question or f"How do {deck.mild} fare in this tank?"

@@ -99,8 +99,8 @@ def answer_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     others = deck.facts.setups[2:]
     if others and top - 60 > FLOOR:
         ways = Counter(SHORT_WAYS[one.way] for one in others)
-        counted = "; ".join(f"{word}: {many}" for word, many in ways.items())
-        words = f"The other changes, on the slides before. {counted[:1].upper()}{counted[1:]}."
+        counted = "; ".join(f"{word} ({many})" for word, many in ways.items())
+        words = f"The other changes, on an earlier slide: {counted}."
         canvas.block(words, MARGIN, top - 16, room=ROOM, most=2, color=canvas.faint)
 
 

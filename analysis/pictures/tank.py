@@ -22,8 +22,8 @@ from .look import (
     WIDTH,
     KeyEntry,
     SpeciesLook,
+    key_names,
     key_size,
-    name_of,
 )
 from .parts import ABOVE, FRONT, TrialParts, View, extent, territories
 from .tags import draw_tags, tags_of
@@ -145,11 +145,10 @@ def _marks(look: SpeciesLook) -> tuple[dict[str, Any], ...]:
 def _key(parts: TrialParts, names: Names, view: View, minutes: float) -> list[KeyEntry]:
     """What every mark means, species first."""
     looks = [look for look in names.looks.values() if names.many[look.name]]
-    entries = []
-    for look in looks[:KEY_SPECIES]:
-        tail = f" ({names.many[look.name]})"
-        words = name_of(look, room=_KEY_BESIDE - KEY_SIGN, tail=tail)
-        entries.append(KeyEntry(_marks(look), words))
+    shown = looks[:KEY_SPECIES]
+    tails = [f" ({names.many[look.name]})" for look in shown]
+    told = key_names(shown, room=_KEY_BESIDE - KEY_SIGN, tails=tails)
+    entries = [KeyEntry(_marks(look), said) for look, said in zip(shown, told, strict=True)]
     if len(looks) > KEY_SPECIES:
         entries.append(KeyEntry((), f"and {len(looks) - KEY_SPECIES} species more"))
     entries.append(KeyEntry((), f"one mark: {minutes:g} min of one fish"))

@@ -30,7 +30,7 @@ HEADING = {
     RECEIVED: ("of ten chases", "that it gets"),
     LOST: ("of ten parts of the", "free swimming it loses"),
 }
-WHAT_IS_LEFT = "left in any case"
+WHAT_IS_LEFT = "unexplained"
 
 
 class Panel(NamedTuple):

@@ -156,12 +156,13 @@ def relief(
     from .relief.answer import answer_of
     from .relief.design import plan_of
     from .relief.files import COLUMNS, rows_text, whole_json
+    from .relief.policies import latest_arrivals
     from .relief.watch import watched
     from .relief.words import document_of
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     plan, whom = plan_of(asked), whom_asked(asked, fish)
-    lived = lived_of([plan.scenario], months)
+    lived = lived_of([plan.scenario], months, tried=latest_arrivals)
     plan = replace(plan, months=lived.months)
     options = {"for": "" if whom is None else whom.name, "trials": plan.trials, **lived.options}
     with kept_in(folder, "relief", plan.scenario, options=options) as kept:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from functools import partial
 
-from ...sim.run.set_ups import watched
 from ...sim.run.trials import Job, Outcome
 from ...sim.scenario.scenario import Scenario
 from ..measures.row import BOTH
@@ -56,4 +55,4 @@ def choose_victim(
     if work.stopped:
         raise KeyboardInterrupt
     lost = partial(work.lost, place=place)
-    return victim_of(kinds_of(scenario), lost, watch=watched(scenario)[0]), work.done
+    return victim_of(kinds_of(scenario), lost, watch=scenario.run.watch), work.done

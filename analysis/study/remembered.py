@@ -179,6 +179,7 @@ def each_remembered(
     *,
     run: Callable[[Sequence[Scenario], Sequence[Job]], Iterable[Done]],
     remembered: Remembered | None,
+    work: str = "",
 ) -> Iterator[Done]:
     """Each job with its outcomes: those that are kept first, then the others as ``run`` ends them.
 
@@ -187,6 +188,7 @@ def each_remembered(
     scenarios : by the number in jobs.
     run : simulates jobs; called only where some are left.
     remembered : None keeps nothing.
+    work : what is done in a trial, where it is more than to run it.
     """
     if remembered is None:
         yield from run(scenarios, list(jobs))
@@ -196,7 +198,7 @@ def each_remembered(
     for job in jobs:
         scenario = scenarios[job.which]
         if job.which not in digests:
-            digests[job.which] = digest_of(scenario)
+            digests[job.which] = f"{digest_of(scenario)} {work}".rstrip()
         digest = digests[job.which]
         arms = set_ups(scenario) if job.arms is None else job.arms
         found = [one for arm in arms if (one := remembered.find(digest, job.trial, arm)) is not None]

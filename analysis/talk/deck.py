@@ -10,6 +10,9 @@ from .hands import Question
 from .lines import Rests, short_name
 
 if TYPE_CHECKING:
+    from ..questions.best.front import Front
+    from ..questions.life.drawn import DrawnLife
+    from ..questions.place.rack import Rack
     from ..questions.rock.answer import RockAnswer
     from ..questions.rock.grid import Grid
     from ..questions.why.answer import Why
@@ -27,7 +30,7 @@ class Slide:
     never: str  # what not to claim
     minutes: float = 0.0
     question: Question | None = None
-    place: int = 0  # of the set-up that it is about
+    place: int = 0  # of the set-up, or of the plans, that it is about
     places: tuple[int, ...] = ()  # of the set-ups that it compares, the base first
     names: tuple[str, ...] = ()  # of the publications on it
 
@@ -41,6 +44,7 @@ class Deck:
     rests: Rests
     why: Why | None = field(default=None, repr=False)
     rock: tuple[RockAnswer, Grid] | None = field(default=None, repr=False)
+    plans: tuple[Rack | Front | DrawnLife, ...] = ()  # of result folders; a slide's ``place``: its own
     film: str = ""  # file name of the film, "" without
     left_out: tuple[str, ...] = ()  # what does not apply or was not asked for, and why
 

@@ -12,6 +12,9 @@ from .facts import Chasers, Facts
 from .plain import shown
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ..questions.place.rack import Row
     from ..questions.why.mechanisms import Mechanism
 
 MOST = 4  # choices; more and nobody remembers the first
@@ -36,6 +39,19 @@ _SOON = ("within a minute", "within ten minutes", "not in this film")
 FILM = Question("Pick one mild fish and follow it. How soon is it chased?", _SOON)
 _OFTEN = ("less often", "as often as before", "more often", "it depends how much")
 ROCK = Question("Pile up more rock: how often are they pinned then?", _OFTEN)
+
+
+def about_room(rows: Sequence[Row]) -> Question:
+    """Before a fish room is shown: who is worst off in it, among as many as can be asked for."""
+    others = [row for row in rows if not row.is_worst][: MOST - 1]
+    named = [row.name for row in rows if row.is_worst or row in others]
+    return Question("Who is worst off in this fish room?", tuple(named))
+
+
+def about_more_fish(few: int, full: int) -> Question:
+    """Before a wish list is shown."""
+    asked = f"{full} fish instead of {few}: how much of their swimming about does that cost the worst-off?"
+    return Question(asked, ("hardly any", "a tenth or so", "a quarter or so", "half of it or more"))
 
 
 def about_luck(tanks: int) -> Question:
@@ -88,4 +104,4 @@ def about_reasons(mechanisms: tuple[Mechanism, ...], mild: str) -> Question | No
     if len(names) < 2:
         return None
     choices = names if len(names) <= MOST else [*names[: MOST - 1], "something else"]
-    return Question(f"What lies behind it most, when {mild} are chased?", tuple(choices))
+    return Question(f"What is most to blame when {mild} are chased?", tuple(choices))

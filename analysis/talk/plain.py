@@ -61,7 +61,7 @@ def tenths(share: float) -> str:
 def give_or_take(share: float, half: float) -> str:
     """``"6.2 of 10, give or take 0.8"``; without the second half where one tank alone cannot tell."""
     if not math.isfinite(share):
-        return "cannot be told"
+        return "not known"
     told = f"{tenths(share)} of 10"
     return f"{told}, give or take {TEN * half:.1f}" if math.isfinite(half) else told
 

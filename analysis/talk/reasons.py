@@ -6,7 +6,7 @@ from ..measures.registry import LOST, RECEIVED
 from ..questions.why.answer import LEFT, Share, Shared, Why
 
 HEADS = {RECEIVED: "of ten chases that it gets", LOST: "of ten parts of the free swimming it loses"}
-WHAT_IS_LEFT = "left in any case"
+WHAT_IS_LEFT = "unexplained"
 
 
 def shown_outcomes(why: Why) -> list[Shared]:

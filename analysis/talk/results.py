@@ -158,7 +158,8 @@ class Results(Maker):
             )
             return []
         if rest := [one.name for place, one in enumerate(facts.setups) if place not in facts.strips]:
-            self.left_out.append(f"Not tank by tank, since the best change is: {'; '.join(rest)}.")
+            why = "tank by tank there is room for the tank as it is and the best change alone"
+            self.left_out.append(f"On the slide of before and after only, since {why}: {'; '.join(rest)}.")
         for place, some in sorted(facts.strips.items()):
             one = facts.setups[place]
             count = "nobody can be pinned"

@@ -10,6 +10,7 @@ from .deck import Deck
 from .extras import Extras
 from .facts import Facts
 from .lines import rests_on
+from .plans import Plans, PlanSlides
 from .results import Results
 from .timing import minutes_of
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from ..questions.why.answer import Why
 
 
-class _Maker(Results, Extras):
+class _Maker(Results, Extras, PlanSlides):
     """All slides of one talk."""
 
 
@@ -28,10 +29,11 @@ def deck_of(
     *,
     why: Why | None = None,
     rock: tuple[RockAnswer, Grid] | None = None,
+    plans: Sequence[Plans] = (),
     film: str = "",
     left_out: Sequence[str] = (),
 ) -> Deck:
-    """Put the slides in order; those of ``why``, ``rock`` and the film (its file name) are left out without.
+    """Put the slides in order; ``why``, ``rock``, ``plans`` and the film (its file name) may be left out.
 
     ``left_out`` says what is not there because it was not asked for or could not be.
     """
@@ -48,8 +50,9 @@ def deck_of(
     slides += maker.film(film) if film else []
     slides += maker.why(why) if why else []
     slides += maker.rock(*rock) if rock else []
+    slides += maker.plans(plans)
     slides += [maker.caveats(), *maker.sources()]
     gone = (*left_out, *maker.left_out)
     minutes = minutes_of([one.kind for one in slides])
     timed = tuple(replace(one, minutes=own) for one, own in zip(slides, minutes, strict=True))
-    return Deck(facts, timed, maker.rests, why, rock, film, gone)
+    return Deck(facts, timed, maker.rests, why, rock, tuple(plans), film, gone)

@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
-from .kinds import ANSWER, CAMPS, CAVEATS, CHANGE, FILM, HANDS, LUCK, ROCK, SHORT, SOURCES, TITLE, WHO, WHY
+from .kinds import (
+    ANSWER,
+    CAMPS,
+    CAVEATS,
+    CHANGE,
+    FILM,
+    FRONT,
+    HANDS,
+    LIFE,
+    LUCK,
+    RACK,
+    ROCK,
+    SHORT,
+    SOURCES,
+    TITLE,
+    WHO,
+    WHY,
+)
 
 TALK_MINUTES, QUESTIONS = 45.0, 8.0  # of which so many are left for the audience
 _WEIGHTS = {TITLE: 1.5, SHORT: 1.5, CAMPS: 2.0, HANDS: 1.0, CHANGE: 4.0, ANSWER: 2.0, LUCK: 3.0, WHO: 3.0}
-_WEIGHTS |= {FILM: 4.0, WHY: 4.0, ROCK: 3.0, CAVEATS: 2.0, SOURCES: 0.5}
+_WEIGHTS |= {FILM: 4.0, WHY: 4.0, ROCK: 3.0, RACK: 4.0, FRONT: 4.0, LIFE: 4.0, CAVEATS: 2.0, SOURCES: 0.5}
 
 
 def minutes_of(kinds: list[str]) -> list[float]:

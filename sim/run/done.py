@@ -8,8 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-TAKEN_OUT, PUT_BACK, HOLDS, FRY_LEFT, FRY_TAKEN = range(5)
-DEEDS = ("taken out", "put back", "holding eggs", "fry let go in the tank", "fry let go apart")
+TAKEN_OUT, PUT_BACK, HOLDS, FRY_LEFT, FRY_TAKEN, BOXED, LET_OUT = range(7)
+DEEDS = (
+    *("taken out", "put back", "holding eggs", "fry let go in the tank", "fry let go apart"),
+    *("put into a box", "let out of its box"),
+)
+AWAY, AGAIN = (TAKEN_OUT, BOXED), (PUT_BACK, LET_OUT)  # what rules of thumb do, and what ends it
 BY_ITSELF = -1
 
 

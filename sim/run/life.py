@@ -22,8 +22,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..scenario.scenario import Scenario
+from ..scenario.timeline import WhenSeen
 from .compact import packed
-from .done import Done, column_of, done_in
+from .done import AGAIN, BY_ITSELF, Done, column_of, done_in
 from .drawing import draw_tank, draw_tanks_before
 from .model import HaltedError, TankModel
 from .set_ups import draw_of
@@ -33,6 +34,7 @@ from .thumb import Keeper
 from .trials import Outcome, model_of_trial, outcome_of
 
 DAY, CONDITION, DONE = "life_day", "condition", "life_done"  # further columns of an outcome
+NETTED = "netted"  # one more of weeks with rules of thumb
 WEEK_D = 7
 BODIES = ("sex", "adult", "length_cm")  # columns of an outcome that are no amounts
 MOST_DAYS = 730  # two years
@@ -140,12 +142,24 @@ class Blocks(Iterator[Measured]):
 
 
 def live_until(
-    model: TankModel, growing: Growing, day: int, *, halted: Callable[[], bool] | None = None
+    model: TankModel,
+    growing: Growing,
+    day: int,
+    *,
+    alone: tuple[TankModel, Growing] | None = None,
+    halted: Callable[[], bool] | None = None,
 ) -> None:
-    """Live up to the morning of a day, counted from 0, as in a life that ends with it."""
-    life = Blocks(model, growing, day + 1, pace=Pace(), halted=halted)
-    while life.morning().day < day:
+    """Live up to the morning of a day, counted from 0, as in a life that ends with it.
+
+    ``alone``: the same fish left alone, which go along where rules of thumb judge a day by them.
+    """
+    keeper = None if alone is None else Keeper(model, alone[0])
+    life = Blocks(model, growing, day + 1, pace=Pace(), keeper=keeper, halted=halted)
+    while model.days.of(model.tick) < day and (one := life.morning()).day < day:
         _measure_day(model, growing, halted)
+        if alone is not None and keeper is not None:
+            (_,) = days_of(*alone, [one], halted=halted)
+            keeper.look(one.day)
     _run_to_day(model, growing, day, halted)
 
 
@@ -305,13 +319,28 @@ def run_weeks(
 
     Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
     over weeks, hours follow one another, bodies are those of the last week. Weeks whose middle lies before
-    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`.
+    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`. Where rules
+    of thumb are, :data:`NETTED`, [n, 2], is how often they took each fish out, and put it back, all along.
     """
     lived = run_life(scenario, trial, days=days, arms=arms, halted=halted)
-    return tuple(_by_week(one, days, since) for one in lived)
+    weeks = (by_week(one, days, since) for one in lived)
+    if not scenario.timeline.of(WhenSeen):
+        return tuple(weeks)
+    return tuple(_with_netted(week, done_of(one)) for week, one in zip(weeks, lived, strict=True))
 
 
-def _by_week(life: Outcome, days: int, since: float) -> Outcome:
+def _with_netted(weeks: Outcome, done: Sequence[Done]) -> Outcome:
+    """With how often rules of thumb took each fish out, and put it back, all along."""
+    netted = np.zeros((len(weeks.people), 2), np.int64)
+    labels = [one.label for one in weeks.people]
+    for one in done:
+        if one.by != BY_ITSELF:
+            netted[labels.index(one.label), int(one.deed in AGAIN)] += 1
+    return replace(weeks, columns=packed({**dict(weeks.columns.items()), NETTED: netted}))
+
+
+def by_week(life: Outcome, days: int, since: float = 0.0) -> Outcome:
+    """The weeks of an outcome of :func:`run_life` as one record; see :func:`run_weeks`."""
     measured, each = each_day(life)
     stands = np.array([one.since for one in measured])
     middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D

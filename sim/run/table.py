@@ -71,6 +71,8 @@ class Arm:
     # lit seconds of the hour in the tank: 3600 unless it arrives or leaves
     hour_lit_s: Column[np.float64] = Column(np.float64)  # [t, n, h]
     holding: NDArray[np.bool_] | None = None  # [t, n] held eggs at its beginning or end, where events tell
+    # [t, n, 2] times that rules of thumb took it out, and put it back, of a life in weeks
+    netted: NDArray[np.int64] | None = None
 
     @property
     def held(self) -> NDArray[np.bool_]:

@@ -17,11 +17,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ..fish.shoal import BOXED as IN_A_BOX
 from ..scenario.timeline import Event, FishBack, FishOut, OfFish
+from ..scenario.timeline.box import BoxIn, BoxOut
 from ..scenario.timeline.seen import CHIEF_CHASER, HOLDS, IT, PINNED, SHOWS_MALE, WhenSeen
 from .broods import Brood
 from .day_seen import Bools, Floats, kept_on, pinned_on
-from .done import BY_ITSELF, PUT_BACK, TAKEN_OUT, Done
+from .done import BOXED, BY_ITSELF, LET_OUT, PUT_BACK, TAKEN_OUT, Done
 from .model import HaltedError, TankModel
 
 
@@ -34,6 +36,23 @@ class _BackByRule(FishBack):
     def apply(self, model: Any) -> None:
         for one in model.let_in(self.fish):
             model.done.append(Done(self.day, PUT_BACK, one.label, self.by))
+
+
+@dataclass(frozen=True, kw_only=True)
+class _LetOutByRule(BoxOut):
+    """A fish that a rule put into a box is let out, which is noted."""
+
+    by: int
+
+    def apply(self, model: Any) -> None:
+        there = [one for one in self.fish if _is_boxed(model, one)]
+        super().apply(model)
+        model.done += [Done(self.day, LET_OUT, one, self.by) for one in there]
+
+
+def _is_boxed(model: TankModel, label: str) -> bool:
+    place = model.place_of(label)
+    return place is not None and bool(model.shoal.fish.doing[place] == IN_A_BOX)
 
 
 class Keeper:
@@ -82,7 +101,8 @@ class Keeper:
         """Labels of the fish of which the sign is seen, those of whom something is to be done first."""
         model = self.stocked
         fish, place = model.shoal.fish, model.place_of
-        here = [one for one in rule.fish if (i := place(one)) is not None and fish.present[i]]
+        free = fish.present & (fish.doing != IN_A_BOX)
+        here = [one for one in rule.fish if (i := place(one)) is not None and free[i]]
         index = {one: int(place(one) or 0) for one in here}
         if rule.sign == SHOWS_MALE:
             yield from self._extra_males(rule, sorted(here, key=lambda one: fish.length_cm[index[one]]))
@@ -103,7 +123,7 @@ class Keeper:
     def _extra_males(self, rule: WhenSeen, here: Sequence[str]) -> Iterator[str]:
         """Mature males beyond those that are to stay, the shortest first."""
         fish = self.stocked.shoal.fish
-        males = fish.present & fish.male & fish.adult
+        males = fish.present & (fish.doing != IN_A_BOX) & fish.male & fish.adult
         left = Counter(int(kind) for kind in fish.species[males])
         for one in here:
             i = int(self.stocked.place_of(one) or 0)
@@ -132,19 +152,21 @@ class Keeper:
         return (self.stocked.people[chief].label,) if given[chief] > 0 else ()
 
     def _take_out(self, now: float, number: int, rule: WhenSeen, labels: Sequence[str]) -> None:
-        """Take out, in both models, those that are in; and put them back when their time is over."""
-        present = {one.label for one in self.stocked.agents}
-        here = tuple(one for one in labels if one in present)
+        """Take out, or put into boxes, in both models, those that are in; and put them back in time."""
+        stocked = self.stocked
+        present = {one.label for one in stocked.agents}
+        here = tuple(one for one in labels if one in present and not _is_boxed(stocked, one))
         if not here:
             return
         self.deeds.add(now)
-        for model in (self.stocked, self.alone):
-            FishOut(day=now, fish=here).apply(model)
+        away: type[OfFish] = BoxIn if rule.box else FishOut
+        for model in (stocked, self.alone):
+            away(day=now, fish=here).apply(model)
         if rule.days is not None:
-            back = now + rule.days
-            self.stocked.foresee(_BackByRule(day=back, fish=here, by=number))
-            self.alone.foresee(FishBack(day=back, fish=here))
-        self.stocked.done += [Done(now, TAKEN_OUT, one, number) for one in here]
+            back, noted = (BoxOut, _LetOutByRule) if rule.box else (FishBack, _BackByRule)
+            stocked.foresee(noted(day=now + rule.days, fish=here, by=number))
+            self.alone.foresee(back(day=now + rule.days, fish=here))
+        stocked.done += [Done(now, BOXED if rule.box else TAKEN_OUT, one, number) for one in here]
 
 
 def go_by_rules(stocked: TankModel, alone: TankModel, *, halted: Callable[[], bool] | None = None) -> None:
@@ -191,5 +213,5 @@ def _run_to(model: TankModel, tick: int, halted: Callable[[], bool] | None) -> N
 
 def deeds_of(model: TankModel) -> tuple[Event, ...]:
     """What rules did in a run, as dated events for another set-up of its trial."""
-    kinds: dict[int, type[OfFish]] = {TAKEN_OUT: FishOut, PUT_BACK: FishBack}
+    kinds: dict[int, type[OfFish]] = {TAKEN_OUT: FishOut, PUT_BACK: FishBack, BOXED: BoxIn, LET_OUT: BoxOut}
     return tuple(kinds[one.deed](day=one.day, fish=(one.label,)) for one in model.done if one.by != BY_ITSELF)

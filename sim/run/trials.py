@@ -72,12 +72,14 @@ def model_of_trial(
     tank: Tank | None = None,
     tanks_before: Sequence[Tank] | None = None,
     keep: bool = False,
+    by_rules: bool = True,
     tick_s: float = TICK_S,
 ) -> TankModel:
     """The model of one set-up of a trial as :func:`run_trial` runs it: ``with model_of_trial(...) as model``.
 
     ``arm, tank, tanks_before, keep, tick_s``: see :class:`rockshy.sim.run.model.TankModel`.
-    What rules of thumb do is known beforehand to a model that keeps all: they are tried first.
+    What rules of thumb do is known beforehand to a model that keeps all: they are tried first, unless
+    ``by_rules`` is False, as for a life, in which its keeper looks on the way.
     """
     model = TankModel(
         scenario,
@@ -90,7 +92,7 @@ def model_of_trial(
         keep=keep,
         tick_s=tick_s,
     )
-    if keep and scenario.timeline.of(WhenSeen):
+    if keep and by_rules and scenario.timeline.of(WhenSeen):
         with contextlib.ExitStack() as stack:
             both = (stack.enter_context(model_of_trial(scenario, trial, arm=one)) for one in _JUDGED)
             stocked, alone = both
@@ -310,6 +312,8 @@ def run_trials(
         ``hour_share`` [t, n, h] largest share of the hour in one place, 0 to 1; ``hour_outside_s``,
         ``hour_owner_s``, ``hour_hidden_s``, ``hour_lit_s`` [t, n, h] seconds; ``hour_chased`` [t, n, h]
         chases received; ``holding`` [t, n] held eggs, None where no event tells of broods.
+        ``netted`` [t, n, 2] times that rules of thumb took it out, and put it back, of lives in weeks, else
+        None.
         With KeyboardInterrupt during the run: of what was done so far, at least one trial.
 
     Raises

@@ -23,6 +23,31 @@ _BEHIND = 0.1
 _LONGEST = 60  # characters that are compared
 _FISH = ("cichlid", "cichlids", "mbuna", "mbunas", "fish")  # said behind a name that is whole without it
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
+_LOTS = frozenset(  # words of names that are of no one species
+    [
+        "a",
+        "african",
+        "and",
+        "assorted",
+        "assortment",
+        "cichlid",
+        "dwarf",
+        "fish",
+        "hybrid",
+        "juvenile",
+        "lake",
+        "malawi",
+        "mbuna",
+        "mix",
+        "mixed",
+        "rift",
+        "rock",
+        "tanganyika",
+        "tanganyikan",
+        "tropical",
+        "valley",
+    ]
+)
 _UNDESCRIBED = ("sp", "spp", "spec", "species")
 
 
@@ -65,6 +90,12 @@ def of_genus(name: str, *, among: Mapping[str, Species] | None = None) -> list[S
     wanted = set(_readings(_plain(name)))
     pool = library() if among is None else among
     return [one for one in pool.values() if _plain(one.genus) in wanted]
+
+
+def is_of_many(name: str) -> bool:
+    """Whether a name is of no one species, such as "mixed mbuna" or "African cichlids"."""
+    words = _plain(name).split()
+    return bool(words) and all(not _LOTS.isdisjoint((word, *_singulars(word))) for word in words)
 
 
 def nearest(name: str, *, among: Mapping[str, Species] | None = None) -> list[str]:

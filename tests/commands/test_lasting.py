@@ -52,7 +52,7 @@ def test_check_and_run_say_it_before_the_first_tank(
     tmp_path: Path, monkeypatch: Patch, capsys: Capsys
 ) -> None:
     work_in(tmp_path, monkeypatch, small=four_fish(title="x", days=0.2, settle=0.1, trials=2))
-    said = "2 simulated tanks to run: a few seconds on this engine."
+    said = "2 simulated tanks to run: a few seconds here."
     assert said in answered(capsys, "check", "small.toml").err
     assert "1 simulated tank to run:" in answered(capsys, "run", "small.toml", "--trials", "1").err
     told = answered(capsys, "run", "small.toml").err

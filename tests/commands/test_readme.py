@@ -15,6 +15,7 @@ from readme_demo import PICTURE, QUESTIONS, TOP, Shown
 from readme_fields import MADE
 from rockshy import scenarios
 from rockshy.analysis.commands.parser import COMMANDS, build_parser
+from rockshy.analysis.document.brief import MOST_LINES
 from rockshy.sim.scenario.reading import LIMITS, parse
 from rockshy.sim.species.species import TRAITS, WORDS, library
 
@@ -170,7 +171,7 @@ def test_the_questions_are_quoted_in_a_few_lines(one: Shown) -> None:
     shown = between(one.mark)
     assert shown.startswith(f"`{' '.join(('rockshy', *one.words))}` answers:\n")
     (answer,) = blocks("text", shown)
-    assert 3 <= len(answer.splitlines()) <= 12
+    assert 3 <= len(answer.splitlines()) <= MOST_LINES
     assert "?" in answer  # the question
 
 

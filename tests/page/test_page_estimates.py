@@ -80,6 +80,17 @@ def test_an_estimate_comes_once_enough_tanks_were_run(desk: Desk) -> None:
     assert time.process_time() - began < 1.0  # no tank is run for an answer
 
 
+def test_with_sliders_it_says_what_each_does(desk: Desk) -> None:
+    until(lambda: asked(desk, TANK)["estimate"] is not None)
+    assert "amounts" not in asked(desk, TANK)
+    told = estimate(desk, PAGE, {"draft": asdict(TANK), "which": 0, "was": None, "amounts": True})
+    females = next(one for one in told["amounts"] if one["field"] == "females")
+    assert females["rows"] == [0] and females["low"] <= females["now"] == 2 <= females["high"]
+    kept = [one["kept"] for one in females["amounts"]]
+    assert kept[0] > kept[-1] and females["said"].endswith(".")
+    assert {"rock.cover", "tank.length"} <= {one["field"] for one in told["amounts"]}
+
+
 def test_another_set_of_species_is_learnt_by_itself(desk: Desk) -> None:
     until(lambda: asked(desk, TANK)["estimate"] is not None)
     assert asked(desk, OTHER)["estimate"] is None

@@ -208,7 +208,19 @@ def test_rock_is_moved_and_raised_in_the_front_view_from_the_start(one: Open) ->
 
 
 def test_details_open_over_the_tank_and_give_the_focus_back(one: Open) -> None:
-    for name in ("tank", "rock", "fish", "tries", "what-helps", "how-much-rock", "what-if", "keep", "looks"):
+    for name in (
+        "tank",
+        "rock",
+        "fish",
+        "wishes",
+        "amounts",
+        "tries",
+        "what-helps",
+        "how-much-rock",
+        "what-if",
+        "keep",
+        "looks",
+    ):
         opener = one.find(f"[data-opens={name}]").first
         opener.click()
         sheet = one.find(f"#{name}")

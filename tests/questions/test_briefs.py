@@ -30,7 +30,7 @@ def test_the_first_lines_of_a_tank_in_which_everything_is_known() -> None:
         "alone, pinned to one place in 5 of 8 simulated tanks."
     )
     assert told.beside == f"Who does it: of the chases they get, {called(HOT, HOT)} males 100 %."
-    assert told.then == f"First: with their own kind only, {called(MILD, MILD)} would keep 100 %."
+    assert told.then == f"Without the other species, {called(MILD, MILD)} would keep 100 %."
     assert "8 simulated tanks" in told.sure
     assert len(as_text(told.section).splitlines()) <= MOST_LINES
 

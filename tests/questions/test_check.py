@@ -169,7 +169,7 @@ def test_whole_hours_are_measured_as_the_model_does(settle: float, words: str) -
 
 def test_a_fixed_run_without_controls_says_so() -> None:
     text = said(tank(row(MOORII, males=1), more="[run]\nfixed = true\ncontrols = false\n"))
-    assert "Nothing that is unmeasured is drawn" in text
+    assert "No guesses: the middle of every range" in text
     assert "No controls" in text
 
 

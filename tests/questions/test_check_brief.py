@@ -10,6 +10,7 @@ from command_line import answered, work_in
 from rockshy import scenarios
 from rockshy.analysis.commands.check import MORE
 from rockshy.analysis.document import as_text
+from rockshy.analysis.evidence.doubts import flaw
 from rockshy.analysis.questions.check.brief import MOST_LINES, NOTHING, brief_of, warnings
 from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.unequal import HOT, hot_pairs, large_pairs
@@ -157,23 +158,26 @@ def test_hardly_any_rock_too_few_crevices_and_none_that_fits() -> None:
 
 def test_what_the_file_does_not_say_is_drawn_or_as_usual() -> None:
     scenario = tank("labs, males = 1, unsexed = 6", "kenyi, females = 1, length = 9")
-    assert (
-        "Not in the file, so drawn or as usual: 7 lengths, 6 sexes, crevices, water level, rock height."
-    ) in lines(scenario)
+    left = "7 lengths, 6 sexes, crevices, water level, rock height"
+    assert f"Not in the file, so left to chance or custom: {left}." in lines(scenario)
     told = scenario.text.replace("[rock]", 'water_level = "45 cm"\n[rock]\nheight = "30 cm"')
     said = parse(told.replace("unsexed = 6", "females = 3\nlength = 9"), name="a")
-    assert "Not in the file, so drawn or as usual: crevices." in lines(said)
+    assert "Not in the file, so left to chance or custom: crevices." in lines(said)
 
 
 def test_sex_odds_in_one_line() -> None:
     """Of 64 ways for six fish, 41 have at least one male and three females."""
-    assert "6 unsexed labs: at least 1 male and 3 females in 64 of 100." in lines(tank("labs, unsexed = 6"))
+    assert "Chance of at least 1 male and 3 females: 64 % for 6 unsexed labs." in lines(
+        tank("labs, unsexed = 6")
+    )
 
 
 def test_sex_odds_of_several_kinds_share_a_line() -> None:
     """Of 32 ways for five fish 15 have at least one male and three females, of 16 for four fish 4."""
     told = lines(tank("labs, unsexed = 5", "red zebras, unsexed = 4"))
-    wanted = "At least 1 male and 3 females: 5 unsexed labs in 47 of 100; 4 unsexed red zebras in 25 of 100."
+    wanted = (
+        "Chance of at least 1 male and 3 females: 47 % for 5 unsexed labs, 25 % for 4 unsexed red zebras."
+    )
     assert wanted in told
 
 
@@ -218,3 +222,36 @@ def test_the_command_prints_the_first_lines_and_all_of_it_in_full(
     assert rest == f"{MORE}\n"
     full = answered(capsys, "check", "mine.toml", "--full").out
     assert full.startswith(brief) and "\nFor you to judge\n" in full and "\nCautions\n" in full
+
+
+@pytest.mark.parametrize(
+    ("length", "rock", "said"),
+    [
+        (
+            "3",
+            "",
+            'Units: 3 (yellow labs) is read as cm, but the tank is in inches; for inches write "3 in".',
+        ),
+        ("[2, 3]", "height = 12\n", "Units: 2-3 (yellow labs) and 12 (rock height) are read as cm"),
+        ('"3 in"', 'height = "12 in"\n', ""),
+    ],
+)
+def test_sizes_without_a_unit_are_asked_about_in_a_tank_in_inches(length: str, rock: str, said: str) -> None:
+    text = f'[[stock]]\nspecies = "yellow labs"\nmales = 1\nfemales = 3\nlength = {length}\n'
+    rock = ROCK.format(50) + rock
+    in_inches = parse(SIDES.format("72 in") + rock + text, name="my-tank.toml")
+    units = next((line for line in warnings(in_inches, draw_few(in_inches)) if line.startswith("Units")), "")
+    assert units.startswith(said) and bool(units) == bool(said)
+    in_cm = parse(SIDES.format("180 cm") + rock + text, name="my-tank.toml")
+    assert not any(line.startswith("Units") for line in warnings(in_cm, draw_few(in_cm)))
+
+
+def test_a_group_that_lets_itself_be_is_said_first() -> None:
+    """By check before a run, and by the answer as its known fault."""
+    told = tank("Neolamprologus pulcher, males = 2, females = 3", "labs, males = 1, females = 3")
+    said = "Groups: Neolamprologus pulcher; in the model fish of a group never chase each other."
+    assert next(filter(None, warnings(told, draw_few(told)))) == said
+    alone = tank("Neolamprologus pulcher, males = 1")
+    assert not any(line.startswith("Groups") for line in warnings(alone, draw_few(alone)))
+    assert "never chase each other" in flaw("run", species="Neolamprologus pulcher")
+    assert flaw("run", species="Labidochromis caeruleus") == flaw("run") != ""

@@ -268,7 +268,7 @@ def test_how_long_a_swap_takes_is_judged_by_the_tank_as_it_is() -> None:
     assert said.startswith(f": about {round(wanted / 60)} minutes")
     assert _how_long([0.0], plan, jobs, None) == ""
     quick = about(OF_BOTH * 0.1 * len(jobs))
-    assert _how_long([0.0, 0.1], plan, jobs, None) == f": {quick} on this engine"
+    assert _how_long([0.0, 0.1], plan, jobs, None) == f": {quick} here"
 
 
 def test_run_goes_on_until_its_interval_is_narrow_enough(club: str, ran: Ran, capsys: Capsys) -> None:

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 from rockshy.analysis.measures.plight import word
 from rockshy.analysis.questions.estimate import training
+from rockshy.analysis.questions.estimate.amounts import Along, Amount, along
 from rockshy.analysis.questions.estimate.answer import Estimate, estimate_of
-from rockshy.analysis.questions.estimate.sliders import Box, OutsideError, box_of
+from rockshy.analysis.questions.estimate.sliders import COVER, Box, OutsideError, Slider, Way, box_of
 from rockshy.analysis.questions.estimate.training import LEAST, MOST, StandIn, Training
-from rockshy.analysis.questions.estimate.words import brief_of, than_before, verdict
+from rockshy.analysis.questions.estimate.words import brief_of, than_before, verdict, where_enough
 from rockshy.analysis.questions.fit.draws import inputs_of, scores_of, values_of
 from rockshy.analysis.questions.guesses.inputs import Input
 from rockshy.sim.run.set_ups import draw_of
@@ -246,3 +247,56 @@ def test_sentences(stand_in: StandIn) -> None:
             said = than_before(group.change)
             wanted = {1: "Better than before", -1: "Worse than before", 0: "No telling"}[group.change.sign]
             assert said.startswith(wanted)
+
+
+# ---- less or more of one thing
+
+
+def slid(stand_in: StandIn, field: str) -> Along:
+    found = along(stand_in, stand_in.box.scenario)
+    return next(one for one in found if one.slider.way[0] == field)
+
+
+def test_along_a_slider_the_worst_off_keep_what_the_estimate_says(stand_in: StandIn) -> None:
+    scenario = stand_in.box.scenario
+    males = slid(stand_in, "males")
+    assert [one.value for one in males.amounts] == list(range(int(males.slider.high) + 1))
+    for amount in males.amounts:
+        there = estimate_of(stand_in, with_counts(scenario, (int(amount.value), 5), (2, 3))).worst
+        assert (amount.kept, amount.low, amount.high) == pytest.approx((there.kept, there.low, there.high))
+    own = males.amounts[int(males.now)]
+    assert own.dot is not None and own.dot[1] <= own.dot[0] <= own.dot[2]
+
+
+def made_up(kept: list[float], way: Way, *, luck: float = 0.0) -> Along:
+    slider = Slider("", way, 0.0, float(len(kept) - 1), 0.0)
+    amounts = tuple(Amount(float(k), one, one, one, None) for k, one in enumerate(kept))
+    noise = np.random.default_rng(0).normal(size=(16, len(kept))) * luck
+    return Along(slider, 0.0, amounts, np.array(kept) + noise)
+
+
+def test_it_says_where_a_slider_stops_mattering() -> None:
+    males = ("males", 0)
+    said = {
+        "More rock helps up to about 200 %, little beyond.": ([0.2, 0.5, 0.78, 0.8, 0.79], COVER),
+        "Fewer of them help all the way down to 0.": ([0.9, 0.7, 0.5], males),
+        "Fewer of them help down to about 1, little below.": ([0.9, 0.88, 0.5], males),
+        "More of them help all the way to 2.": ([0.1, 0.3, 0.5], males),
+        "Best from about 1 to 2.": ([0.1, 0.49, 0.5, 0.3], males),
+        "Makes little difference here.": ([0.5, 0.51, 0.49], males),
+    }
+    for sentence, (kept, way) in said.items():
+        assert where_enough(made_up(kept, way)) == sentence
+    assert where_enough(made_up([0.9, 0.7, 0.5], males, luck=0.2)) == "No telling whether this matters."
+
+
+def test_rock_that_matters_in_a_made_up_world_is_found_to() -> None:
+    learning = Training(box_of(tank()))
+    world = World(learning.box, seed=1)
+    cover = [one.way for one in learning.box.sliders].index(COVER)
+    world._slid[:, cover] = 0.3
+    for scenario, job in itertools.islice(learning.jobs(), LEAST):
+        learning.take(scenario, world.run(scenario, job))
+    found = slid(learning.fitted(), "cover")
+    assert found.is_told and found.matters and found.kept[-1] > found.kept[0] + 0.2
+    assert where_enough(found).startswith("More rock helps")

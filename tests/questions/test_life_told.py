@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -247,9 +248,11 @@ def test_whom_it_is_about_follows_the_one_rule_and_is_said_where_it_is_not_the_w
         hot = fish.species == HOT and fish.sex == "female"
         return 0.6 if hot and trial < 16 else 0.5 if trial >= 16 and fish.species == MILD else 0.1
 
-    found = lived(hot_ones, scenario=tank(trials=80))
+    silent = tank(trials=80)
+    found = lived(hot_ones, scenario=replace(silent, run=replace(silent.run, watch=MILD)))
     assert found.worst.name == f"{HOT} females"
-    assert "They fare worse than T. duboisi, the species that is watched." in brief_of(found).verdict
+    assert "The file watches T. duboisi; they fare better." in brief_of(found).verdict
+    assert "file watches" not in brief_of(lived(hot_ones, scenario=silent)).verdict
 
 
 def test_no_interval_goes_beyond_what_a_figure_can_be() -> None:

@@ -18,6 +18,7 @@ from rockshy.analysis.questions.place.brief import brief_of
 from rockshy.analysis.questions.place.choices import RoomError
 from rockshy.analysis.questions.place.design import plan_of
 from rockshy.analysis.questions.place.files import rows_text, whole_json
+from rockshy.analysis.questions.place.rack import rack_of
 from rockshy.analysis.questions.place.reading import parse
 from rockshy.analysis.questions.place.words import document_of
 from rockshy.scenarios import rooms
@@ -86,6 +87,6 @@ def test_the_rack_shows_every_tank_before_and_after(tmp_path: Path) -> None:
     _, found = placed()
     saved = save_rack(found, tmp_path / "rack.png")
     assert saved.path.stat().st_size > 10_000
-    caption = rack_caption(found)
+    caption = rack_caption(rack_of(whole_json(found)))
     assert all(caption.count(tank.name) >= 2 for tank in found.room.tanks)
     assert np.isfinite(found.best.worst.kept.value)

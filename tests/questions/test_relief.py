@@ -228,7 +228,7 @@ def test_what_takes_out_most_of_the_stock_stands_behind_milder_changes_that_help
     assert most.gain < taller.gain < 0
     assert helps.index(taller) < helps.index(most)
     said = brief_of(found)
-    assert f"Most helps, short of most of the fish out: {TALLER}" in said.verdict
+    assert f"Best, short of taking out most of the fish: {TALLER}" in said.verdict
     assert said.beside == f"It takes: {cost_words(taller.change.cost)}."
     assert "6 fish to catch and house elsewhere" in cost_words(most.change.cost)
 

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from fake_relief import HOT, MILD, base, there
 from rockshy.analysis.measures.whom import FishGroupError, asked_for, kinds_of
-from rockshy.analysis.questions.relief.changes import CHIEF, Change, LeftOut, ordinary_changes, without_each
+from rockshy.analysis.questions.relief.change import Change, LeftOut
+from rockshy.analysis.questions.relief.changes import CHIEF, ordinary_changes, without_each
 from rockshy.analysis.questions.relief.costs import Cost, cost_words, kg_of
 from rockshy.analysis.questions.rock.amount import amount_of
 from rockshy.sim.run.drawing import draw_trial_rock

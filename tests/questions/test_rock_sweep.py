@@ -126,10 +126,10 @@ def bordering(share: float) -> Callable[[Values], float]:
     ("curve", "verdict", "words"),
     [
         (never, FOUND, "Being pinned is not the question here: with your 35 % they are pinned in 0 of 36"),
-        (always, NONE_DOES, "None tried is enough: to have it that they are pinned in no more than"),
+        (always, NONE_DOES, "No amount tried is enough: with "),
         (steep, FOUND, "the least tried at which they are pinned in no more than 1 simulated tank in 10 ("),
         (bordering(0.05), CANNOT_TELL, "; that may still be luck."),
-        (bordering(0.14), CANNOT_TELL, "By now none tried is seen to be enough"),
+        (bordering(0.14), CANNOT_TELL, "So far no amount tried is clearly enough: with "),
     ],
 )
 def test_first_lines_of_every_verdict(curve: Callable[[Values], float], verdict: str, words: str) -> None:
@@ -139,7 +139,7 @@ def test_first_lines_of_every_verdict(curve: Callable[[Values], float], verdict:
     told = brief_of(answer, done.plan.grid)
     assert words in told.verdict
     assert "Swimming about: " in told.beside and "Bites an hour" in told.then
-    assert ("none" in told.verdict.lower()) == (answer.lines[0].found is None)
+    assert ("no amount" in told.verdict.lower()) == (answer.lines[0].found is None)
 
 
 def test_beyond_a_day_no_answer_is_promised() -> None:

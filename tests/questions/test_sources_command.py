@@ -216,7 +216,7 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "_NEVER": {62},
         "_measure_day": {1e-9},
         "_Lived": {1e-9},
-        "_by_week": {0.5},
+        "by_week": {0.5},
         "WEEK_D": {7},
     },  # a tick that never comes; rounding
     "run.slow": {"YEAR_D": {365}, "Growing": {0.5, 86400}, "Slow": {30}},  # half-lives; s a day; life.toml

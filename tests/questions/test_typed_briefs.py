@@ -85,6 +85,18 @@ def test_the_question_is_left_in_the_keepers_own_words() -> None:
     assert told.sentences == (f"Will {LAB} get about?", f"Lab males ({LAB}) do.")
 
 
+def test_a_long_brief_leaves_scientific_names_to_what_follows() -> None:
+    typed = Typed(tank("labs", "red zebras"))
+    long = " ".join(
+        ["They keep 40 % of the swimming about they would do if left alone."] * 3 + ["word " * 12]
+    )
+    brief = Brief("Why?", f"{LAB} females (4): {long}", f"{ZEBRA} males.", "This.", "That.", "A fault.")
+    told = typed.brief(brief)
+    assert len(as_text(told.section).splitlines()) == MOST_LINES
+    assert told.verdict.startswith("Lab females (4): ") and told.beside == "Red zebra males."
+    assert f"({LAB})" in as_text(typed.section(section("Who", f"{LAB} males")))
+
+
 def test_where_no_common_name_was_typed_nothing_is_changed() -> None:
     brief = Brief(f"What helps {LAB}?", called(f"{LAB} females", LAB, 6))
     assert as_typed(brief, tank(LAB)) == brief
@@ -110,7 +122,6 @@ def test_a_run_says_the_names_of_the_file(tmp_path: Path, monkeypatch: Patch, ca
     work_in(tmp_path, monkeypatch, mine=tank("yellow labs", "red zebras").text)
     line = ("run", "mine.toml", "--trials", "2", "--days", "0.2")
     brief = answered(capsys, *line).out.partition("\n\n")[0]
-    assert "yellow lab" in brief and "red zebra" in brief
-    assert brief.count(LAB) == brief.count(ZEBRA) == 1
+    assert "red zebra" in brief and brief.count(ZEBRA) == 1 >= brief.count(LAB)
     assert "L. caeruleus" not in brief and "M. estherae" not in brief
     assert len(brief.splitlines()) <= MOST_LINES

@@ -68,7 +68,7 @@ def test_every_command_is_about_the_same_fish(
     other = HOT if species == MILD else MILD
     assert whom in text
     assert not re.search(rf"(?:for|helps|are|how) {re.escape(called(other, other))}", text)
-    said = f"They fare worse than {called(MILD, MILD)}, the species that is watched."
+    said = f"The file watches {called(MILD, MILD)}; they fare better."
     assert (said in text) == (species != MILD)
 
 

@@ -262,7 +262,7 @@ def each_pair(chases: int) -> list[str]:
             ],
         ),
         ([act(f"{MILD} female 1", f"{HOT} male 1", "chase", 16)], ["Who chases whom is not as in the model"]),
-        (each_pair(1), ["no disagreement can be told", "no proof that the model is right"]),
+        (each_pair(1), ["no sign that they disagree", "no proof that the model is right"]),
         ([], ["None can be fitted: no chase was counted", "Too few to tell"]),
     ],
 )

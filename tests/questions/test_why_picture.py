@@ -116,7 +116,7 @@ def test_what_a_fish_stands_for_shows_without_colour() -> None:
 
 def test_reasons_and_counts_are_written() -> None:
     said = words_of(why_picture(case("mixed")))
-    for words in ("seen from afar", "so many fish", "look-alikes", "left in any case", "no own crevice"):
+    for words in ("seen from afar", "so many fish", "look-alikes", "unexplained", "no own crevice"):
         assert words in said
     assert "one more without this" in said
     counts = [pictures._count(one) for shared in case("mixed").shared.values() for one in shared.shares]
@@ -129,7 +129,7 @@ def test_rows_stand_in_the_order_of_the_chases() -> None:
     at = {text.get_text(): box.y0 for text, box in written(why_picture(found))}
     names = {one.code: one.shown for one in found.mechanisms}
     heights = [at[names[one.code]] for one in found.shared[RECEIVED].ranked]
-    assert heights == sorted(heights, reverse=True) and at["left in any case"] < min(heights)
+    assert heights == sorted(heights, reverse=True) and at["unexplained"] < min(heights)
 
 
 def test_picture_file_is_a_projector_page_with_its_words(tmp_path: Path) -> None:

@@ -22,7 +22,7 @@ from rockshy.sim.fish.population import individuals
 def test_words_say_how_many_of_ten_and_why() -> None:
     words = said(mixed())
     for part in (
-        "about 5 (5 to 5) because it can be seen from afar".replace("5 (5 to 5)", "5.0 (5.0 to 5.0)"),
+        "about 5 (5 to 5) because of being seen from afar".replace("5 (5 to 5)", "5.0 (5.0 to 5.0)"),
         "looks: it would lose more of its free swimming without, by about 1.7 (1.7 to 1.7)",
         "looks: it would be chased more without, by about",
         "sight: it would be chased more without, by about",

@@ -12,7 +12,7 @@ from rockshy.analysis.measures.registry import LOST, PINNED_FISH
 from rockshy.analysis.measures.row import BOTH, row_of
 from rockshy.sim import TankModel
 from rockshy.sim.run.day_seen import kept_on, pinned_on
-from rockshy.sim.run.done import PUT_BACK, TAKEN_OUT, Done
+from rockshy.sim.run.done import BOXED, LET_OUT, PUT_BACK, TAKEN_OUT, Done
 from rockshy.sim.run.life import done_of, each_day, run_life
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.run.thumb import Keeper
@@ -100,6 +100,22 @@ def test_a_sign_seen_once_is_looked_for_on_the_next_days_and_then_acted_on_in_bo
     inside = dict(zip(days_of(stocked), stocked.columns["lit_s"][:, 1] > 0, strict=True))
     assert inside[3] and not inside[5] and inside[14], "a day to settle after it is back"
     assert all(is_in == (day < 4 or day >= 13) for day, is_in in inside.items() if day < 17)
+
+
+def test_a_rule_can_put_a_fish_into_a_box_where_it_is_not_looked_at_and_let_it_out() -> None:
+    rule = replace(SURELY, box=True)
+    stocked, alone = lived(rule)
+    assert done_of(stocked)[:2] == (Done(4.0, BOXED, HE, 0), Done(13.0, LET_OUT, HE, 0))
+    assert done_of(alone) == () and {one.deed for one in done_of(stocked)} == {BOXED, LET_OUT}
+    measured, each = each_day(stocked)
+    inside = {one.day: day.columns for one, day in zip(measured, each, strict=True)}
+    away = [columns for day, columns in inside.items() if 4 <= day < 13]
+    assert away and all(columns["chases"][:, 1].sum() == 0 for columns in away), "nobody reaches it"
+    keeper = Keeper(TankModel(staged(rule)), TankModel(staged(rule), arm=LEFT_ALONE))
+    keeper._take_out(1.0, 0, rule, (HE,))
+    for day in (1, 2, 3):
+        look(keeper, day, free=0.1)
+    assert keeper.stocked.done == [Done(1.0, BOXED, HE, 0)], "it swims little in its box, and that is no sign"
 
 
 def test_what_a_rule_does_is_the_same_as_its_events_written_out() -> None:

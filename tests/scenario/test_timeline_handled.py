@@ -191,6 +191,9 @@ def test_a_rule_of_thumb_is_read_and_said_back() -> None:
         + rule(f'when = "holds"\nout = ["{MALE}"]\nfor = 7\nfish = "{FEMALE}"')
     )
     pinned, less, shows, holds = scenario.events
+    (boxed,) = read(rule('when = "pinned"\nbox = "it"\nfor = 7')).events
+    assert isinstance(boxed, WhenSeen) and boxed.box
+    assert "it is put into a box in the tank for 1 week" in boxed.words()
     assert isinstance(pinned, WhenSeen) and pinned.fish == ("Tropheus duboisi female 1",)
     assert (pinned.in_a_row, pinned.out, pinned.days) == (3, CHIEF_CHASER, 14)
     assert isinstance(less, WhenSeen) and (less.share, less.day, less.until, len(less.fish)) == (
@@ -222,9 +225,14 @@ def test_a_rule_of_thumb_is_read_and_said_back() -> None:
             'when is "pined"; use "pinned", "keeps less than 40 %", "shows male" or',
         ),
         ('when = "keeps less than 140 %"\nout = "it"', 'when is "keeps less than 140 %"; use "pinned"'),
-        ('when = "pinned"', 'nothing is done; use out with when, such as out = "it"'),
-        (f'when = "pinned"\nback = "{MALE}"', "back and when in one event; use out, when, fish, in_a_row"),
+        ('when = "pinned"', 'nothing is done; use out or box with when, such as out = "it"'),
+        (
+            f'when = "pinned"\nback = "{MALE}"',
+            "back and when in one event; use out, box, when, fish, in_a_row",
+        ),
         ('when = "pinned"\nout = "it"\nevery = "1 week"', "every and when in one event"),
+        ('when = "pinned"\nout = "it"\nbox = "it"', "out and box in one event; use one of them with when"),
+        ('when = "pinned"\nbox = "him"', 'box is "him"; use "it", the fish itself, "chief chaser", or'),
         (
             'when = "pinned"\nout = "him"',
             'out is "him"; use "it", the fish itself, "chief chaser", or a fish',

@@ -165,6 +165,13 @@ def test_fish_that_the_model_is_not_of(typed: str, what: str) -> None:
     assert "leave these out" in said.allowed and said.nearest == ""
 
 
+@pytest.mark.parametrize("typed", ["mixed mbuna", "African Cichlids", "Assorted Malawi cichlid"])
+def test_a_name_of_no_one_species_asks_for_a_row_each(typed: str) -> None:
+    assert find(typed) is None
+    said = NAMES.explain(typed)
+    assert "no one species" in said.found and "a row for each species" in said.allowed
+
+
 @every_species
 def test_no_name_of_a_rock_dweller_is_that_of_another_fish(species: Species) -> None:
     for name in (species.key, *species.common, *species.synonyms, *species.trade):

@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 from command_line import answered, assert_refused, contents, four_fish, stay_after_ctrl_c, work_in
 from fake_compare import BASE, FEWER, LATER, NOTHING, simulated_as
-from fake_talk import ARGUMENT, spots
+from fake_talk import ARGUMENT, placed_json, spots
 from fake_trials import HOT
 from pypdf import PdfReader
 from rockshy.analysis.asking.found import Found
 from rockshy.analysis.commands import talk as talking
+from rockshy.analysis.document.files import json_text
 from rockshy.analysis.talk import slides
 from rockshy.analysis.talk import spots as looking
 from rockshy.sim.scenario.reading import parse
@@ -113,6 +114,42 @@ def test_the_pack_is_written_and_every_tank_run_once(
     assert len(ran) == before  # it goes on from what is there
 
 
+def test_plans_of_a_result_folder_get_a_question_and_a_slide(
+    club: Path, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    draw_nothing(monkeypatch)
+    (club / "room").mkdir()
+    (club / "room" / "place.json").write_text(json_text(placed_json()), encoding="utf-8")
+    answered(capsys, "talk", "club.toml", "--out", "x", *QUICK, "--plans", "room")
+    notes = (club / "x" / "notes.md").read_text(encoding="utf-8")
+    assert "Who is worst off in this fish room?" in notes
+    assert "the curvifrons trio from Show tank to Bare tank" in notes and "--plans room" in notes
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            None,
+            "nowhere: is no folder with place.json, best.json or life.json; use a folder that place --out",
+        ),
+        ("", "room: holds no place.json, best.json or life.json"),
+        ("{", "place.json is not as Rockshy writes it now; make that folder again"),
+        ('{"now": {"tanks": []}}', "place.json is not as Rockshy writes it now"),
+        ("[" * 100_000, "place.json is not as Rockshy writes it now"),
+    ],
+)
+def test_a_folder_without_plans_is_refused_before_anything_runs(
+    club: Path, ran: Ran, capsys: pytest.CaptureFixture[str], text: str | None, said: str
+) -> None:
+    (club / "room").mkdir()
+    if text:
+        (club / "room" / "place.json").write_text(text, encoding="utf-8")
+    folder = "nowhere" if text is None else "room"
+    assert_refused(capsys, "talk", "club.toml", "--out", "x", "--plans", folder, said=said)
+    assert not ran and not (club / "x").exists()
+
+
 def test_rock_is_tried_in_twenty_tanks_an_amount_and_left_out_where_it_shows_nothing(
     club: Path, ran: Ran, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -120,7 +157,9 @@ def test_rock_is_tried_in_twenty_tanks_an_amount_and_left_out_where_it_shows_not
     told = answered(capsys, "talk", "plain.toml", "--out", "x", "--no-film", "--no-why")
     notes = (club / "x" / "notes.md").read_text(encoding="utf-8")
     assert len(ran) % 20 == 0 and len(ran) > 100
-    said = "Not how much rock: whatever the amount that was tried, they are pinned as often."  # made up so
+    said = (
+        "Not how much rock: whatever the amount that was tried, they are pinned about as often."  # made up so
+    )
     assert said in notes and said in told.err.replace("\n  ", " ")
 
 

@@ -13,7 +13,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from fake_compare import FEWER, NOTHING
-from fake_talk import argued, crowded, deck, one_fish, whole
+from fake_talk import argued, crowded, deck, one_fish, planned, whole
 from matplotlib.colors import to_hex
 from matplotlib.figure import Figure
 from PIL import Image
@@ -39,6 +39,7 @@ CASES: dict[str, Callable[[], Deck]] = {
     "whole": whole,
     "six species, forty fish": lambda: deck(crowded()),
     "long names": lambda: deck(crowded(name=EVIL)),
+    "plans": planned,
     "one fish": lambda: deck(one_fish()),
     "none pinned": lambda: deck(argued(FEWER, NOTHING), lost=lambda *_: 0.1),
 }

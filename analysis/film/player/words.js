@@ -74,6 +74,6 @@ function factsText(view, i, now) {
   const fish = view.fish[i], [chasers, received] = chasersOf(view, i, now);
   const who = chasers.slice(0, 3).map(([k, count]) => `${view.fish[k].code}, ${cmText(view.fish[k].length)}: ${count}`).join("; ");
   const given = view.chasesUntil(now).filter((row) => row[2] === i).length;
-  return `${fish.code}, ${cmText(fish.length)}, so far: chased ${received}${who ? ` (${who})` : ""}, `
-    + `chased others ${timesText(given)}, ${hiddenText(view, i, now)}.`;
+  return `${fish.code}, ${cmText(fish.length)}, so far: chased by others ${received}${who ? ` (${who})` : ""}, `
+    + `chasing others ${timesText(given)}, ${hiddenText(view, i, now)}.`;
 }

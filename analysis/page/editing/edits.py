@@ -21,6 +21,7 @@ from ..viewing.fields import FIELDS, NAME, SHARED
 from ..viewing.species import ENDS, key_of, species_named
 from .bench import Bench
 from .copies import copied, dropped, kept, renamed, with_change
+from .events import add_event, drop_event, set_in_event
 from .owning import own
 from .rock import bared, covered, furnished, plain_value, sketched
 from .stock import add_row, drop_row, set_in_row
@@ -154,6 +155,9 @@ _DO: Mapping[str, Callable[[Bench, Change], None]] = {
     "row": set_in_row,
     "add row": add_row,
     "drop row": drop_row,
+    "event": set_in_event,
+    "add event": add_event,
+    "drop event": drop_event,
     "trait": _trait,
     "copy": lambda bench, change: copied(bench, change.get("name")),
     "rename": lambda bench, change: renamed(bench, change.get("name")),

@@ -1,6 +1,7 @@
 // The days below the tank: scrubbed by hand, with what happens on which of them; fish can be let go over a day.
 
 import { button, clear, fillText, keepInStep, labelled, on, put, set } from "./dom.js";
+import { handleMarks, Months, timelineOpener } from "./timeline.js";
 
 const LEAST_DAYS = 7; // shown, so that there is room to put fish in later
 const MOST_NUMBERS = 16; // below the line
@@ -20,6 +21,9 @@ export class Days {
     this.numbers = put(this.track, "span", null, { class: "numbers", "aria-hidden": "true" });
     this.marks = put(this.track, "span", null, { class: "marks" });
     this.said = put(this.box, "p", null, { class: "that-day soft", dir: "auto" });
+    timelineOpener(this.box);
+    this.months = new Months(this.box, draft);
+    handleMarks(this, { stage });
     on(this.range, "input", () => this.#scrub());
     on(draft, "units", () => this.show());
     on(stage, "frame film", () => this.tell());
@@ -58,9 +62,9 @@ export class Days {
     });
     Object.assign(this.measured.style, { left: share(time.measured_from), width: share(Math.max(0, time.days - time.measured_from)) });
     for (const day of new Set(time.events.map((one) => Math.floor(one.day)))) {
-      if (day < 1) continue;
+      if (day < 1 || day >= this.span) continue;
       const text = this.#eventsOf(day).join("; ");
-      const props = { class: "mark", style: null, title: text, "aria-label": `Day ${day + 1}: ${text}` };
+      const props = { class: "mark", style: null, title: text, "aria-label": `Day ${day + 1}: ${text}`, "data-day": day };
       const mark = button(this.marks, "", () => this.stage.goTo(day + 1), props);
       mark.style.left = share(day + 0.5);
     }

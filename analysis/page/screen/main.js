@@ -18,6 +18,7 @@ import { mountStart } from "./start.js";
 import { mountAdd, mountPaste, Stock } from "./stock.js";
 import { mountStrip } from "./strip.js";
 import { tab } from "./tab.js";
+import { mountTimeline } from "./timeline.js";
 import { mountTold } from "./told.js";
 import { mountWatching } from "./watching.js";
 
@@ -48,6 +49,7 @@ const SHEETS = {
     mountPaste(box, draft);
     mountTold(box, draft, "fish");
   }],
+  happens: ["What happens when", "", "", (box) => mountTimeline(box, draft)],
   run: ["How it is run", "How it is run", "", (box) => {
     new Fields(box, draft, RUN);
     new Fields(details(box, "Finer settings"), draft, RUN_FINER);
@@ -59,6 +61,8 @@ const SHEETS = {
   "what-helps": ["What helps a fish", "", "wide", async (box) => (await import("./relief.js")).mount(box, draft)],
   "how-much-rock": ["How much rock", "", "wide", async (box) => (await import("./sweep.js")).mount(box, draft)],
   amounts: ["Less or more", "", "", async (box) => (await import("./less_more.js")).mount(box, draft)],
+  wishes: ["What could live here", "", "wide", async (box) => (await import("./wishes.js")).mount(box, draft)],
+  "fish-room": ["Fish room", "", "wide", async (box) => (await import("./fish_room.js")).mount(box, draft)],
   film: ["A simulated tank to watch", "", "wide", async (box) => (await import("./film.js")).mount(box)],
   looks: ["At the tank", "At the tank", "", (box) => mountWatching(box, draft)],
   keep: ["Keep and open", "Keep, print", "wide", (box) => mountKeep(box, draft)],

@@ -24,6 +24,8 @@ export function mountStart(parent, draft) {
   put(ways, "span", "That was kept here before.", { class: "soft" });
   button(ways, "A ready scenario", () => openKeep("A ready scenario"));
   put(ways, "span", "Club tanks with a question each.", { class: "soft" });
+  button(ways, "A fish room", () => open("fish-room"));
+  put(ways, "span", "Several tanks: who belongs where.", { class: "soft" });
   on(document, "sheet", ({ detail }) => {
     if (detail !== "start") return;
     clear(place);

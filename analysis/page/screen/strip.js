@@ -17,6 +17,7 @@ export function mountStrip(parent, { draft, names, stage, species }) {
   mountAdd(parent, draft, names, stage);
   const more = put(parent, "div", null, { class: "buttons" });
   opener(more, "All fields, paste a list", "fish", { class: "link" });
+  opener(more, "What could live here?", "wishes", { class: "link" });
   const show = () => {
     const rows = draft.view?.stock ?? [];
     keepInStep(list, rows, () => madeRow({ draft, names, stage, species }), (line, row) => line.fill(row));

@@ -109,6 +109,7 @@ class Tries extends Runner {
   show(result) {
     this.none.hidden = true;
     this.whole.hidden = false;
+    this.draft.tell("life", result.life ?? null);
     this.#showHeadline(result.headline ?? []);
     keepTexts(this.reading, result.reading);
     this.#showFish(result.fish);

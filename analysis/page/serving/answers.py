@@ -49,12 +49,12 @@ class Desk:
     def __post_init__(self) -> None:
         self.estimates = Estimates(lambda: self.jobs)
 
-    def scenario_of(self, draft: Draft) -> Scenario:
-        """The scenario of a draft, as it is tried out."""
+    def scenario_of(self, draft: Draft, read: Callable[[Draft], Scenario] | None = None) -> Scenario:
+        """The scenario of a draft, as it is tried out; ``read``: instead of a tank with fish."""
         from ...questions.fit.draws import under
         from ..viewing.view import scenario_of
 
-        found = scenario_of(draft)
+        found = (read or scenario_of)(draft)
         return found if self.given is None else under(found, self.given)
 
 
@@ -67,6 +67,7 @@ def begin(desk: Desk, page: str, told: PageRequest) -> Answer:
         **_viewed(desk.first, 0),
         "species": species_list(),
         "scenarios": _ready(),
+        "rooms": _rooms(),
         "fields": _fields(),
         "limits": {"bytes": MOST_BYTES},
         "estimates": True,
@@ -168,12 +169,12 @@ def watching(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 def start(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Begin to try something out."""
-    from ..work import WORK
+    from ..work import READ, WORK
 
     wire.only(told, "draft", "what")
     draft, what = wire.draft_of(told), wire.what_of(told, WORK)
     desk.jobs.check_free(page)
-    work, scenario = WORK[what["kind"]], desk.scenario_of(draft)
+    work, scenario = WORK[what["kind"]], desk.scenario_of(draft, READ.get(what["kind"]))
     at_first = PREPARING if must_prepare(last=OF_A_RUN) else ""
     if desk.given is not None:
         from ...questions.fit.words import ONLY_NOW
@@ -290,6 +291,15 @@ def _ready() -> list[Answer]:
         {"name": name, "title": str(one.get("title", name)), "question": str(one.get("question", ""))}
         for name, one in read.items()
     ]
+
+
+@cache
+def _rooms() -> list[Answer]:
+    """The ready fish rooms: name, title, question."""
+    from ....scenarios import rooms
+
+    read = {name: tomllib.loads(rooms.text(name)) for name in rooms.names()}
+    return [{"name": name, "title": one["title"], "question": one["question"]} for name, one in read.items()]
 
 
 @cache

@@ -82,7 +82,11 @@ class Estimates:
     ) -> dict[str, Any]:
         """An estimate of a tank, or why there is none (yet); see :func:`.answers.estimate`."""
         from ...questions.estimate.training import LEAST, MOST
+        from ...questions.life.design import months_in
 
+        if months_in(scenario) is not None:
+            why = "No estimate: it is of days, and this file reaches over weeks. Press \u201cTry it\u201d."
+            return {"estimate": None, "why": why, "tanks": 0, "least": LEAST, "most": 0}
         learning = self._of(scenario, scenario if was is None else was)
         why, tanks = learning.why_not(scenario), learning.training.tanks
         told = {"estimate": None, "why": why, "tanks": tanks, "least": LEAST, "most": MOST}

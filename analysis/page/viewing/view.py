@@ -17,13 +17,15 @@ from ...document import as_json
 from ...document.brief import Brief
 from ...document.cautions import cautions
 from ...document.typed import as_typed
-from ...film.making import days_of
+from ...film.making import shown_days
 from ...questions.check import flags, understood
 from ...questions.check.drawn import DrawnTanks
 from ...questions.check.stocked import fish_sentences
+from ...questions.life.design import months_in
 from ...questions.sources.source_counts import cited
 from ..task import Draft
 from .drawn import Laid, drawn_few
+from .events import events_told
 from .fields import NAME, field_of, fields_of, told
 from .read import alone, copies_of, list_rows, names_of, scenario_of, shown, values_of
 from .rock import rock_told
@@ -78,6 +80,7 @@ def _written(draft: Draft, values: Mapping[str, Any], which: int, base: Scenario
         "stock": _stock(draft, values, which, one),
         "stock_from_list": "stock_list" in values,
         "empty": bool(values) and not values.get("stock") and "stock_list" not in values,
+        "events": events_told(own, which, one, lambda text: text if one is None else _called(text, one)),
         "traits": traits_told(values),
         "copies": [
             {"name": name, "changes": list(base.alternatives[k].changes) if base is not None else []}
@@ -172,12 +175,14 @@ def _judged(base: Scenario | None, which: int) -> dict[str, Any]:
 
 def _time(scenario: Scenario) -> dict[str, Any]:
     """The days of a run, from which day on is measured, and what happens on which day."""
+    months = months_in(scenario)  # that it is lived through in blocks of days; None: day after day
     told: dict[tuple[float, str], None] = {
         (one.day, _called(one.words(), scenario)): None for one in scenario.timeline.events
     }
     return {
-        "days": days_of(scenario),
-        "measured_from": scenario.measured_days[0],
+        "days": shown_days(scenario),
+        "months": months,
+        "measured_from": scenario.measured_days[0] if months is None else 0.0,
         "events": [{"day": day, "text": text} for day, text in told],
     }
 

@@ -11,12 +11,13 @@ from ....sim.run.trials import Job, table_of
 from ...asking.errors import RefusedError
 from ...asking.found import check_water
 from ...questions.answer.telling import tanks_of, telling_of
-from ...questions.compare.answer import Against, Comparison, Figure, Whose, answer_of
+from ...questions.compare.answer import Against, Comparison, Figure, Whose, answer_of, everywhere
 from ...questions.compare.design import ARMS, by_scenario, comparable
 from ...questions.compare.files import whole_json
 from ...questions.compare.words import LABELS, document_of, figure_cells, sentence
 from ..task import Task
 from .asked import found_of, only, pieces
+from .lives import lives_of
 from .simulating import Done, each_done, show_as_they_end
 
 _CELLS = ("before", "after", "difference", "interval", "guesses", "better", "worse")
@@ -34,12 +35,14 @@ def compare_copies(task: Task) -> None:
         raise RefusedError("all fish are out of the tank before measuring begins")
     check_water(found_of(task, base))
     scenarios = [base, *(one.scenario for one in base.alternatives)]
+    lived, longer = lives_of(task, scenarios)
     jobs = [Job(which, trial, ARMS) for trial in range(base.run.trials) for which in range(len(scenarios))]
 
     def result(those: Sequence[Done]) -> dict[str, Any]:
         found = by_scenario(those)
         tables = [table_of(one, found[k], asked=len(found[k])) for k, one in enumerate(scenarios)]
-        answer = answer_of(base, tables)
+        group = None if lived.months is None else everywhere(base, tables, None)
+        answer = answer_of(base, tables, group=group, months=lived.months, since=lived.since)
         telling = {which: asdict(telling_of(tanks_of(table))) for which, table in enumerate(tables)}
         task.kept["tables"], task.kept["telling"] = dict(enumerate(tables)), telling
         return {
@@ -49,7 +52,7 @@ def compare_copies(task: Task) -> None:
             "telling": telling[0],
         }
 
-    runs = each_done(task, scenarios, jobs)
+    runs = each_done(task, scenarios, jobs, longer=longer)
     show_as_they_end(task, runs, len(jobs), result, usable=partial(comparable, jobs))
 
 

@@ -11,8 +11,9 @@ from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...film.data import FilmTexts, film_data
-from ...film.making import days_of
+from ...film.making import shown_days
 from ...film.recording import Recording, WindowError, record
+from ...questions.life.design import months_in
 from .asked import scenario_of
 
 MINUTES = 8.0  # assumption: what is watched before the next day is wanted
@@ -43,7 +44,7 @@ def living(
     if not 0 < len(shown) <= MOST_BESIDE:
         raise RefusedError(f"shown has {len(shown)} tanks; use 1 to {MOST_BESIDE}")
     tanks = [scenario_of(scenario, which, where="shown") for which in shown]
-    days = [min(day, days_of(one)) for _, one in tanks]
+    days = [min(day, shown_days(one)) for _, one in tanks]
     ticks = min(_ticks(one, own) for (_, one), own in zip(tanks, days, strict=True))
     recordings = [
         (name, _recorded(one, trial, own, ticks, halted))
@@ -67,7 +68,7 @@ def _ticks(scenario: Scenario, day: int) -> int:
     lit, run = _lit_days(scenario), scenario.run
     hours = max(1, int((run.days - run.settle_days) * scenario.lit_hours + 1e-9))
     last = lit.after(lit.tick_of(scenario.measured_days[0]), hours * round(3600 / TICK_S))
-    end = min(last, lit.nightfall(day - 1))
+    end = lit.nightfall(day - 1) if months_in(scenario) is not None else min(last, lit.nightfall(day - 1))
     return max(1, min(round(MINUTES * 60 / TICK_S), end - lit.dawn(day - 1) - _later(day)))
 
 
@@ -80,6 +81,7 @@ def _recorded(
 ) -> Recording:
     start = _lit_days(scenario).dawn(day - 1) + _later(day)
     try:
-        return record(scenario, trial=trial, start=start, ticks=ticks, halted=halted)
+        lived = months_in(scenario) is not None
+        return record(scenario, trial=trial, start=start, ticks=ticks, lived=lived, halted=halted)
     except WindowError as problem:
         raise RefusedError(f"day {day}: {problem}") from problem

@@ -18,11 +18,13 @@ from ...questions.relief.answer import Relief, Tried, answer_of
 from ...questions.relief.costs import cost_words
 from ...questions.relief.design import Plan, ReliefError, plan_of
 from ...questions.relief.files import whole_json
+from ...questions.relief.policies import latest_arrivals
 from ...questions.relief.watch import watched
 from ...questions.relief.words import document_of, sentences
 from ..editing.copies import alternative_of
 from ..task import Task
 from .asked import found_of, only, pieces
+from .lives import lives_of
 from .simulating import Count
 
 WATCHING = "Looking where the fish are in the tank as it is."
@@ -36,7 +38,8 @@ def find_relief(task: Task) -> None:
     only(task, "fish")
     whom, plan = _whom(task), _plan(task.scenario)
     first_tank(found_of(task, task.scenario))
-    count = Count(task)
+    lived, longer = lives_of(task, [plan.scenario], tried=latest_arrivals)
+    plan, count = replace(plan, months=lived.months), Count(task, longer=longer)
     try:
         relief = answer_of(
             plan,

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from ....sim.run.model import HaltedError
 from ....sim.run.set_ups import set_ups
-from ....sim.run.trials import Job, Outcome, each_job
+from ....sim.run.trials import Job, Outcome, Work, each_job
 from ....sim.scenario.scenario import Scenario
 from ...asking.found import refusing_rock
 from ...study.remembered import each_remembered
@@ -19,17 +20,28 @@ T = TypeVar("T")
 REST = 3.0  # times as long as the last result took, until the next one is begun
 
 
-def each_done(task: Task, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
+@dataclass(frozen=True)
+class Longer:
+    """What is done in a trial instead of running it; ``name`` tells it from whatever else is remembered."""
+
+    name: str = ""
+    work: Work | None = None
+
+
+def each_done(
+    task: Task, scenarios: Sequence[Scenario], jobs: Sequence[Job], *, longer: Longer = Longer()
+) -> Iterator[Done]:
     """Each job of some scenarios with its outcomes, as it ends; those first that were ever run before.
 
     Raises HaltedError when the task is to end, RefusedError when the rock of a tank leaves no water.
     """
 
     def run(scenarios: Sequence[Scenario], left: Sequence[Job]) -> Iterator[Done]:
-        yield from each_job(scenarios, left, executor=task.executor, halted=task.halted)
+        how: dict[str, Any] = {} if longer.work is None else {"work": longer.work}
+        yield from each_job(scenarios, left, executor=task.executor, halted=task.halted, **how)
 
     with refusing_rock(task.draft.name):
-        yield from each_remembered(scenarios, jobs, run=run, remembered=task.remembered)
+        yield from each_remembered(scenarios, jobs, run=run, remembered=task.remembered, work=longer.name)
 
 
 def each_trial(task: Task, scenario: Scenario) -> Iterator[tuple[Outcome, ...]]:
@@ -73,8 +85,9 @@ class Pace:
 class Count:
     """How many simulated tanks are done of those asked for so far, and what is done now."""
 
-    def __init__(self, task: Task, asked: int = 0) -> None:
+    def __init__(self, task: Task, asked: int = 0, *, longer: Longer = Longer()) -> None:
         self.task, self.asked, self.done, self.told = task, asked, 0, ""
+        self.longer = longer
 
     def begin(self, said: str, jobs: int) -> None:
         """So many more are asked for, and why."""
@@ -89,7 +102,7 @@ class Count:
     def run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
         """Each job with its outcomes; a task that is to end breaks a search off as Ctrl-C does."""
         try:
-            for one in each_done(self.task, scenarios, jobs):
+            for one in each_done(self.task, scenarios, jobs, longer=self.longer):
                 self.done += 1
                 self.post()
                 yield one

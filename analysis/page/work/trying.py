@@ -15,9 +15,11 @@ from ...questions.answer.brief import first_lines
 from ...questions.answer.figures_said import SAID, figure_said, lost_said, pinned_said, reading
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.answer.words import named, words
+from ...questions.life.design import months_in
 from ...statistics.intervals import Count, Estimate
 from ..task import Task
 from .asked import only, pieces, which_of
+from .lives import live_out
 from .simulating import each_trial, show_as_they_end
 
 _ENDS = ("low", "high", "guess_low", "guess_high")
@@ -29,6 +31,9 @@ def try_out(task: Task) -> None:
     only(task, "which")
     which, scenario, found = which_of(task)
     first_tank(found)
+    if (months := months_in(scenario)) is not None:
+        live_out(task, which, scenario, months, fish=_fish)
+        return
 
     def result(done: Sequence[tuple[Outcome, ...]]) -> dict[str, Any]:
         trials = table_of(scenario, done)

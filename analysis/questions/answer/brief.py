@@ -13,7 +13,8 @@ from ...evidence.doubts import flaw
 from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from .remarks import gone_said, turned_said, worse_said
+from ..life.design import part_said
+from .remarks import LEAST_SHOWN, gone_said, turned_said, worse_said
 
 if TYPE_CHECKING:
     from ....sim.scenario.scenario import Scenario
@@ -34,13 +35,17 @@ def brief_of(answer: Answer, *, question: str = "") -> Brief:
         beside=_givers(answer),
         then=_first(answer),
         sure=_sure(answer, worst.lost) if worst.lost is not None else "",
-        flaw=flaw("run"),
+        flaw=flaw("run", species=worst.species),
     )
 
 
 def first_lines(answer: Answer, scenario: Scenario) -> list[str]:
-    """The first lines without the question, and whoever was out before anything was measured."""
-    return [*as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
+    """The first lines without the question, and whoever was out before anything was measured.
+
+    Above them, where the file reaches over months, that days alone are told of.
+    """
+    part = [said] if (said := part_said(scenario)) else []
+    return [*part, *as_typed(brief_of(answer), scenario).sentences[1:], *gone_said(answer)]
 
 
 def verdict(answer: Answer, worst: Portrait) -> str:
@@ -52,7 +57,8 @@ def verdict(answer: Answer, worst: Portrait) -> str:
     keep, they = ("keep", "they") if len(worst.labels) > 1 else ("keeps", "it")
     kept = percent(1 - worst.lost.value)
     alone = f"of the swimming about {they} would do if left alone"
-    said = f"{capital(word(worst.lost.value))}: {who} {keep} {kept} {alone}{_pinned(worst)}."
+    least = "nobody loses any to speak of; worst off, " if worst.lost.value < LEAST_SHOWN else ""
+    said = f"{capital(word(worst.lost.value))}: {least}{who} {keep} {kept} {alone}{_pinned(worst)}."
     return " ".join(
         filter(None, (said, *turned_said(answer, worst), answer.whom.beside, *worse_said(answer)))
     )
@@ -67,7 +73,8 @@ def _pinned(worst: Portrait) -> str:
 
 def _givers(answer: Answer) -> str:
     said = shares_said(answer.givers)
-    return f"Who does it: {f'of the chases they get, {said}' if said else 'nobody chases them to speak of'}."
+    they = "They are" if len(answer.victim.labels) > 1 else "It is"
+    return f"Who does it: of the chases they get, {said}." if said else f"{they} hardly chased."
 
 
 def _first(answer: Answer) -> str:
@@ -79,7 +86,7 @@ def _first(answer: Answer) -> str:
     if own is None or alone is None or not alone.value > 0:
         return ""
     who = called(watched.label, watched.species)
-    return f"First: with their own kind only, {who} would keep {percent(own.value / alone.value)}."
+    return f"Without the other species, {who} would keep {percent(own.value / alone.value)}."
 
 
 def _sure(answer: Answer, lost: Estimate) -> str:
@@ -91,5 +98,8 @@ def _sure(answer: Answer, lost: Estimate) -> str:
         return f"How sure: {tanks} are too few to say."
     luck = span(1 - lost.high, 1 - lost.low, percent)
     wide = span(1 - lost.guess_high, 1 - lost.guess_low, percent)
+    kept = percent(1 - lost.value)
+    if luck == wide == f"{kept.removesuffix(' %')} to {kept}":
+        return f"How sure: {kept} whatever the luck of {tanks} and what nobody has measured."
     unknown = f"; {wide} by what nobody has measured" if wide != "-" else ""
     return f"How sure: {luck} by the luck of {tanks}{unknown}."

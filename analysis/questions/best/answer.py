@@ -19,6 +19,7 @@ from ...statistics.front import not_beaten
 from ...statistics.intervals import CONFIDENCE, NAN, Estimate, estimate
 from ...statistics.paired import Difference, paired_difference
 from ...study.runner import Announce, Run
+from ..orders import Ordered
 from ..relief.costs import KgRange
 from .design import FRESH, PROOF, Design, Plan
 from .fares import Group
@@ -103,6 +104,7 @@ class Best:
     tanks: int
     stopped: bool
     work: Design = field(repr=False)
+    order: Ordered | None = None  # over weeks, of the plan that is put forward; None where nobody asked
 
     @property
     def best(self) -> Tried:

@@ -8,6 +8,7 @@ from ....sim.scenario.units import say_length_cm
 from ...document.brief import Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
+from ..orders_said import order_said
 from .answer import PROVED, Best
 from .said import ends, group_said, kilograms, laid_briefly, missed, money_said, stock_briefly
 
@@ -22,7 +23,7 @@ def brief_of(found: Best) -> Brief:
     return Brief(
         question=asked if 0 < len(asked) <= ONE_LINE else QUESTION,
         verdict=_verdict(found),
-        beside=_steps(found),
+        beside=" ".join(filter(None, [order_said(found.order), _steps(found)])),
         then=missed(found),
         sure=f"How sure: {_sure(found)}{_as_good(found)}.",
         flaw=flaw("best"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from concurrent.futures import Executor
+from dataclasses import replace
 
 from ....sim.rules.support.rule_set import Rules
 from ....sim.scenario.reading.wanted import wanted_said
@@ -11,9 +12,11 @@ from ...study.asking import Asked, kept_in, scenario_of
 from ...study.result import Result
 from ...study.runner import Progress, Runner
 from ..helped import helped, result_of
+from ..orders import order_of
 from .answer import answer_of
 from .design import plan_of, told_of
 from .files import COLUMNS, rows_text, whole_json
+from .over_weeks import asked_of
 from .words import document_of
 
 
@@ -32,6 +35,7 @@ def best(
     trials: int | None = None,
     executor: Executor | None = None,
     rules: Rules | None = None,
+    months: int | None = None,
     folder: str | os.PathLike[str] | None = None,
     progress: Progress | None = None,
 ) -> Result:
@@ -40,10 +44,14 @@ def best(
     want : a wish list such as "duboisi 1m 3-6f; at most 20 fish"; that of the scenario when None.
     minutes : about how long to look, on two cores; worked out beforehand, never timed.
     trials : how many simulated tanks in all, instead of ``minutes``.
+    months : 2 to 24: also in which order over weeks the species go in; each order is lived so long.
     """
     asked = scenario_of(scenario, rules=rules, fishless=True)
     wanted = asked.wanted if want is None else wanted_said(want, asked, name="want")
     plan = plan_of(asked, wanted, tanks=trials, minutes=minutes)
     with kept_in(folder, "best", plan.scenario, options=told_of(plan)) as kept:
         found = answer_of(plan, Runner(kept, executor, progress))
+    if months is not None and not found.stopped:
+        order = order_of(asked_of(found, months), months, executor=executor, progress=progress, folder=folder)
+        found = replace(found, order=order)
     return result_of("best", found, document_of, whole_json, rows_text, COLUMNS)

@@ -9,8 +9,9 @@ from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE, DRAW_PERCENTILES
 from ...study import dictionary
 from .answer import Best, Tried
+from .brief import brief_of
 from .design import FRESH, PROOF
-from .said import group_said, laid, stock_said
+from .said import group_said, laid, missed, stock_briefly, stock_said
 
 JSON, CSV, PNG = "best.json", "best.csv", "best.png"
 COLUMNS: dictionary.Columns = {
@@ -39,6 +40,8 @@ def whole_json(found: Best, *, options: Sequence[str] = ()) -> dict[str, object]
         "guess_percentiles": list(DRAW_PERCENTILES),
         "title": plan.scenario.title,
         "question": plan.scenario.question,
+        "lines": list(brief_of(found).sentences),
+        "missed": missed(found),
         "wanted": _wanted(found),
         "front": [_told(found, one) for one in found.front],
         "cannot_be_told_apart": [one.place + 1 for one in found.as_good],
@@ -50,6 +53,7 @@ def whole_json(found: Best, *, options: Sequence[str] = ()) -> dict[str, object]
         "foretold_share": plain(found.told),
         "simulated_tanks": found.tanks,
         "stopped": found.stopped,
+        "order_over_weeks": plain(found.order),
         "recipe": recipe(plan.scenario),
     }
 
@@ -64,6 +68,7 @@ def _told(found: Best, one: Tried) -> dict[str, object]:
     return {
         "plan": one.place + 1,
         "stock": stock_said(found, one),
+        "briefly": stock_briefly(found, one),
         "rock": laid(one) if found.plan.space.is_laid else "as it is",
         "layout": plain(one.layout),
         "tank_cm": plain(found.plan.space.tanks[one.stocking.tank]),

@@ -11,6 +11,7 @@ from ...evidence.doubts import doubts
 from ...measures.plight import IS_OWN
 from ...statistics.intervals import Estimate
 from ...statistics.paired import Difference
+from ..orders_said import order_section
 from ..rock.amount_words import laying_cautions
 from .answer import PROVED, Best, Tried
 from .lines import lines_of
@@ -29,6 +30,7 @@ def document_of(found: Best) -> Document:
         _front(found),
         section("What to buy and lay", Bullets(tuple(items), numbered=True)),
         section("To ask more of them, copy these lines to the end of your file", Code(lines_of(found))),
+        order_section(found.order),
         _as_good(found),
         _limits(found),
         doubts("compare"),

@@ -9,8 +9,9 @@ from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import Holding, Spawning
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
+from ...asking.units_asked import asked_units
 from ...document import Section, as_text, flush
-from ...document.plain import between, capital, listed, many, percent
+from ...document.plain import between, listed, many, percent
 from ...document.typed import plural_of
 from . import flags as flagged
 from .drawn import DrawnTanks
@@ -48,7 +49,10 @@ def _cut(head: str, warned: list[str], rest: list[str]) -> Section:
 
 def warnings(scenario: Scenario, drawn: DrawnTanks) -> list[str]:
     """A line for each sort of warning, the worst first; empty where it does not apply."""
+    units = asked_units(scenario)
     return [
+        f"Units: {units}" if units else "",
+        _groups(scenario),
         *_unequal(scenario),
         _look_alikes(scenario),
         _genera(scenario),
@@ -89,9 +93,19 @@ def _unequal(scenario: Scenario) -> list[str]:
     sorts = (("Hot beside mild", hot_pairs(scenario)), ("Large beside small", large_pairs(scenario)))
     for about, pairs in sorts:
         if pairs:
-            more = f"; {many(len(pairs) - 1, 'more such pair')}" if len(pairs) > 1 else ""
+            more = f", and {many(len(pairs) - 1, 'more pair')} like that" if len(pairs) > 1 else ""
             lines.append(f"{about}: {beside(scenario, pairs[:1])}{more} (assumption).")
     return lines
+
+
+def _groups(scenario: Scenario) -> str:
+    """Kinds that live as a group: the model has nothing to say of them among themselves."""
+    found = flagged.living_as_group(scenario)
+    return (
+        f"Groups: {listed(_names(scenario, found))}; in the model fish of a group never chase each other."
+        if found
+        else ""
+    )
 
 
 def _look_alikes(scenario: Scenario) -> str:
@@ -175,7 +189,7 @@ def drawn_line(scenario: Scenario, drawn: DrawnTanks) -> str:
     parts += [many(unsexed, "sex", "sexes")] if unsexed else []
     parts += ["crevices"] if drawn.most and scenario.rock.crevices is None else []
     parts += _heights(scenario)
-    return f"Not in the file, so drawn or as usual: {', '.join(parts)}." if parts else ""
+    return f"Not in the file, so left to chance or custom: {', '.join(parts)}." if parts else ""
 
 
 def _heights(scenario: Scenario) -> list[str]:
@@ -196,12 +210,12 @@ def sexes_line(scenario: Scenario) -> str:
             known = " with those sexed" if males + females else ""
             wish = f"at least 1 male and {many(wanted, 'female')}"
             fish = f"{_some(scenario, one, unsexed, 'unsexed ')}{known}"
-            by_wish.setdefault(wish, []).append((fish, f"in {round(100 * odds)} of 100"))
-    found = []
-    for wish, told in by_wish.items():
-        alone = f"{told[0][0]}: {wish} {told[0][1]}"
-        found.append(alone if len(told) == 1 else f"{wish}: {_few([' '.join(two) for two in told])}")
-    return capital(f"{_few(found)}.") if found else ""
+            by_wish.setdefault(wish, []).append((fish, percent(odds)))
+    found = [
+        f"{wish}: {_few([f'{odds} for {fish}' for fish, odds in told], joint=', ')}"
+        for wish, told in by_wish.items()
+    ]
+    return f"Chance of {_few(found)}." if found else ""
 
 
 def left_line(scenario: Scenario) -> str:

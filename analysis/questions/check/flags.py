@@ -215,6 +215,24 @@ def partner_flags(scenario: Scenario) -> Iterator[Flag]:
         yield Flag(f"Partners: {name_of(scenario, one)} {text}", _sources(mating.source))
 
 
+def group_flags(scenario: Scenario) -> Iterator[Flag]:
+    """Species whose fish let each other be, whatever a keeper may see."""
+    for one in living_as_group(scenario):
+        yield Flag(
+            f"Groups: {name_of(scenario, one)} lives as a group, a pair with helpers. In the model fish of a "
+            "group never chase each other, so it says nothing of them among themselves.",
+            _sources("assumption", one.words["mating"].source),
+        )
+
+
+def living_as_group(scenario: Scenario) -> list[Species]:
+    """Species that live as a group, with two fish or more."""
+    stock = stocked(scenario)
+    return [
+        one for one in stock if one.words["mating"].value == "group" and sum(heads(scenario, one.key)) > 1
+    ]
+
+
 def without_partner(scenario: Scenario) -> list[tuple[Species, int]]:
     """Species that live in pairs or groups, and how many of their fish have nobody."""
     found = []
@@ -382,6 +400,7 @@ OF_FISH = (
     hybrid_flags,
     sex_ratio_flags,
     partner_flags,
+    group_flags,
     unsexed_flags,
     food_flags,
 )

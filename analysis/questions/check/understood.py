@@ -22,8 +22,11 @@ from ....sim.species.species import TRAITS, WORDS
 from ....sim.tank.tank import cell_counts
 from ...document import Document, Text, deeper, document, flush, section
 from ...document.plain import between, capital, many, percent
+from ...document.typed import Typed
 from .drawn import DrawnTanks
 from .stocked import fish_sentences
+
+_TYPED = ("Dates", "How it will be run", "Alternatives")  # the fish themselves say both names
 
 
 def understood(scenario: Scenario, drawn: DrawnTanks) -> Document:
@@ -40,7 +43,9 @@ def understood(scenario: Scenario, drawn: DrawnTanks) -> Document:
         "Limits": [limits_sentence(scenario)],
     }
     head = flush(f"{scenario.title}: this is what was understood.")
-    return document(head, *(section(name, *texts) for name, texts in parts.items() if texts))
+    typed = Typed(scenario)
+    made = ((name, section(name, *texts)) for name, texts in parts.items() if texts)
+    return document(head, *(typed.section(one) if name in _TYPED else one for name, one in made))
 
 
 # ---- tank and rock
@@ -218,9 +223,9 @@ def _measured(scenario: Scenario) -> str:
 def _guesses_sentence(scenario: Scenario) -> str:
     run = scenario.run
     if run.fixed:
-        return "Nothing that is unmeasured is drawn: the middle of everything is taken."
+        return "No guesses: the middle of every range is taken for what nobody has measured."
     guesses = many(draws_in(run), "guess", "guesses")
-    where = "from the whole of their ranges" if run.wide else "such as published work does not rule out"
+    where = "from the whole of their ranges" if run.wide else "none that published work rules out"
     about = "what nobody has measured, such as how far a chase frightens a fish"
     return f"They share out {guesses} at {about}: {where}."
 

@@ -29,7 +29,7 @@ def brief_of(found: Comparison) -> Brief:
         beside=_others(found),
         then=_worse_off(found),
         sure=_sure(found),
-        flaw=flaw("compare"),
+        flaw=flaw("compare", species=found.species),
     )
 
 
@@ -47,11 +47,16 @@ def _verdict(found: Comparison) -> str:
     who += f" over {many(found.months, 'month')}" if found.months else ""
     best, now = order[0], _level(found, 0)
     if best == 0 or not found.against[best - 1].chosen.figures[found.goal].told:
-        none = f"None of these is seen to help {who}: {KEPT[found.goal]} {now} as the tank is."
+        none = f"None of these is seen to help {who}: {_kept(found)} {now} as the tank is."
         return f"{none} {found.beside}".strip()
     then = _level(found, best)
-    said = f"Best for {who}: {found.names[best]}; {KEPT[found.goal]} {then} instead of {now}."
+    said = f"Best for {who}: {found.names[best]}; {_kept(found)} {then} instead of {now}."
     return f"{said} {found.beside}".strip()
+
+
+def _kept(found: Comparison) -> str:
+    one = found.goal == LOST and found.fish == 1
+    return "of its swimming about it keeps" if one else KEPT[found.goal]
 
 
 def _level(found: Comparison, k: int) -> str:
@@ -62,26 +67,26 @@ def _level(found: Comparison, k: int) -> str:
     return form_of(found.goal)(value)
 
 
-def _moved(value: float, goal: str) -> str:
-    """``"5 points more kept"``, or the difference in another goal."""
-    if goal != LOST:
-        return signed(value, goal)
-    return f"{many(abs(round(100 * value)), 'point')} {'more' if value < 0 else 'less'} kept"
+def _reached(found: Comparison, k: int, moved: float) -> str:
+    """What they keep, or the difference in another goal."""
+    if found.goal != LOST:
+        return signed(moved, found.goal)
+    return percent(1 - found.levels[k].value)
 
 
 def _others(found: Comparison) -> str:
     """What the alternatives behind the best do."""
-    order = [k for k in _known(found)[:1] if k]
+    order = [k for k in _known(found)[:1] if k and found.against[k - 1].chosen.figures[found.goal].told]
     told, nothing = [], []
     for k, one in enumerate(found.against, start=1):
         figure = one.chosen.figures[found.goal]
         if k in order or not figure.difference.trials:
             continue
         if figure.told:
-            told.append(f"{one.name} ({_moved(figure.difference.value, found.goal)})")
+            told.append(f"{one.name} ({_reached(found, k, figure.difference.value)})")
         else:
             nothing.append(one.name)
-    parts = [f"The others: {'; '.join(told)}." if told else ""]
+    parts = [f"Others: {'; '.join(told)}." if told else ""]
     parts.append(f"No difference seen: {listed(nothing[:NAMED])}." if nothing else "")
     return " ".join(part for part in parts if part)
 
@@ -103,12 +108,15 @@ def _sure(found: Comparison) -> str:
     figure = found.against[order[0] - 1].chosen.figures[found.goal]
     change = figure.difference
     turned = -1 if found.goal == LOST else 1  # lost less is kept more
+    unit = "" if found.goal == RECEIVED else " %"
     luck = _span(turned, change.low, change.high, found.goal)
     wide = _span(turned, figure.guess_low, figure.guess_high, found.goal)
-    unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
-    moved = f"{signed(turned * change.value, found.goal)}{'' if found.goal == RECEIVED else ' points'}"
+    unknown = f", {wide}{unit} by what nobody has measured" if wide != "-" else ""
+    moved = f"the difference of {signed(turned * change.value, found.goal)}{unit}"
     better = f"better in {change.better} of {change.trials} simulated tanks"
-    return f"How sure: {moved} ({luck} by the luck of these runs{unknown}), {better}."
+    if not figure.told:
+        better = f"nearest comes {found.names[order[0]]}, {better}"
+    return f"How sure: {better}; {moved} is {luck}{unit} by the luck of these runs{unknown}."
 
 
 def _span(turned: int, low: float, high: float, goal: str) -> str:

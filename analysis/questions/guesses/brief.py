@@ -13,7 +13,7 @@ from .words import OF, ranked, sentences
 def brief_of(found: Study) -> Brief:
     """What carries the answer's spread, and what to watch first."""
     who = called(found.whom.name, found.whom.species, len(found.whom.labels))
-    question = f"What nobody has measured: which of it decides how {who} fare?"
+    question = f"Which of the things that nobody has measured decide how {who} fare?"
     shared = next((one for one in found.answers if one.shares is not None), None)
     if shared is None or shared.shares is None:
         told = found.answers[0]
@@ -25,7 +25,7 @@ def brief_of(found: Study) -> Brief:
     return Brief(
         question=question,
         verdict=f"{sentences(found, shared)[0]} {found.whom.beside}".strip(),
-        beside=f"All of it together leaves {OF[shared.goal]} at {spread}.",
+        beside=f"All of them together leave {OF[shared.goal]} at {spread}.",
         then=_watch(found, ranked(found, shared.shares)[0][0]),
     )
 

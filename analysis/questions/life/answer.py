@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ....sim.run.set_ups import watched
 from ....sim.scenario.timeline import Event
 from ...measures.givers import Giver
 from ...measures.victim import first_tanks, victim_of
@@ -90,6 +89,12 @@ def answer_of(plan: Plan, run: Run, *, told: Announce | None = None) -> Answer:
     """
     design = Design(plan)
     design.carry_out(run, told)
+    return answer_from(design)
+
+
+def answer_from(design: Design) -> Answer:
+    """What the lives come to that a design has by now, at least LEAST_TRIALS; raises LifeError as above."""
+    plan = design.plan
     lived = Lived(plan, design.of(AS_IT_IS))
     whom = plan.asked or _victim(lived)
     worst = Kind(whom.name, whom.species, whom.labels)
@@ -136,7 +141,7 @@ def _victim(lived: Lived) -> FishGroup:
         return list(lived.lost_all_along(Kind("", "", labels))[first])
 
     try:
-        return victim_of(lived.plan.kinds, lost, watch=watched(lived.plan.scenario)[0])
+        return victim_of(lived.plan.kinds, lost, watch=lived.plan.scenario.run.watch)
     except FishGroupError as problem:
         raise LifeError(str(problem)) from problem
 

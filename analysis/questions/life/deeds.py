@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ....sim.run.done import DEEDS, FRY_LEFT, FRY_TAKEN, HOLDS, PUT_BACK, TAKEN_OUT
+from ....sim.run.done import AGAIN, AWAY, DEEDS, FRY_LEFT, FRY_TAKEN, HOLDS
 from ....sim.scenario.timeline import Holding, Spawning, WhenSeen
 from ...document import Section, section
 from ...document.plain import capital, listed, many, tenths
@@ -45,7 +45,7 @@ def rules_of(found: Answer) -> tuple[Did, ...]:
 
 
 def _did(words: str, lives: Sequence[Life], number: int) -> Did:
-    own = [[one for one in life.done if (one.by, one.deed) == (number, TAKEN_OUT)] for life in lives]
+    own = [[one for one in life.done if one.by == number and one.deed in AWAY] for life in lives]
     firsts = [min(one.day for one in done) for done in own if done]
     tanks: dict[str, int] = {}
     for done in own:
@@ -97,7 +97,7 @@ def deeds_text(found: Answer) -> str:
     def rows() -> Iterator[Sequence[object]]:
         for life in found.lives:
             for one in sorted(life.done, key=lambda one: one.day):
-                rule = one.by + 1 if one.deed in (TAKEN_OUT, PUT_BACK) else ""
+                rule = one.by + 1 if one.deed in (*AWAY, *AGAIN) else ""
                 yield life.trial, life.draw, one.day, DEEDS[one.deed], one.label, rule, one.number
 
     return dictionary.csv_text(COLUMNS, rows())

@@ -100,6 +100,18 @@ def months_in(scenario: Scenario) -> int | None:
     return math.ceil(end / MONTH_D) if end > FULL_DAYS else None
 
 
+def part_said(scenario: Scenario) -> str:
+    """What a question that is asked of days alone is about where a file reaches over months; "" else."""
+    months = months_in(scenario)
+    if months is None:
+        return ""
+    first, last = (f"{day:g}" for day in scenario.measured_days)
+    return (
+        f"Of days {first} to {last} alone, not of the {many(months, 'month')} that the file reaches over: "
+        "nothing that is dated later is in it. Ask rockshy run of all of them."
+    )
+
+
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:
     """Check that there is a life to live.
 

@@ -9,11 +9,13 @@ import numpy as np
 
 from ....sim.run.trials import recipe
 from ...document.files import plain
+from ...document.typed import as_typed
 from ...measures.registry import PINNED_FISH
 from ...statistics.intervals import CONFIDENCE
 from ...study import dictionary
 from . import deeds
 from .answer import Answer
+from .brief import brief_of
 from .months import lost_of
 from .trouble import DEFINED
 from .who import Stretches
@@ -64,6 +66,7 @@ def whole_json(found: Answer, *, options: Sequence[str] = ()) -> dict[str, objec
         "confidence": CONFIDENCE,
         "title": plan.scenario.title,
         "question": plan.scenario.question,
+        "first_lines": list(as_typed(brief_of(found), plan.scenario).sentences[1:]),
         "months_lived": plan.months,
         "days_lived": plan.days,
         "for": {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -11,6 +11,8 @@ from ....sim.run.trials import Work
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import FishIn
 from .design import months_in, plan_of
+
+Tried = Callable[[Scenario, int], Sequence[Scenario]]
 
 
 @dataclass(frozen=True)
@@ -36,8 +38,10 @@ class Lived:
         return {} if self.months is None else {"months": self.months, "since": self.since}
 
 
-def lived_of(scenarios: Sequence[Scenario], months: int | None) -> Lived:
+def lived_of(scenarios: Sequence[Scenario], months: int | None, *, tried: Tried | None = None) -> Lived:
     """Lives of so many months; None: of as many as the files reach over, days where none reaches over weeks.
+
+    ``tried``: what else is tried in lives of so many months, and may stock fish later still.
 
     Raises
     ------
@@ -48,6 +52,7 @@ def lived_of(scenarios: Sequence[Scenario], months: int | None) -> Lived:
         months = max((reach for one in scenarios if (reach := months_in(one)) is not None), default=None)
     if months is None:
         return Lived()
+    scenarios = (*scenarios, *(tried(scenarios[0], months) if tried is not None else ()))
     plans = [plan_of(one, months=months) for one in scenarios]
     since = max(one.day for scenario in scenarios for one in scenario.timeline.of(FishIn))
     work = partial(run_weeks, days=plans[0].days, since=since)

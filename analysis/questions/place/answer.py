@@ -19,6 +19,7 @@ from ...statistics.intervals import Estimate, Floats, estimate
 from ...statistics.multiple import LEVEL, holm
 from ...statistics.paired import Difference, paired_difference
 from ...study.runner import Announce, Run
+from ..orders import Ordered
 from .assign import MOVE_POINTS
 from .choices import taken_by
 from .design import Design, Plan
@@ -134,6 +135,7 @@ class Placing:
     fresh: int
     stopped: bool
     rows: tuple[tuple[object, ...], ...] = field(repr=False)
+    order: Ordered | None = None  # over weeks, of the plan that is put forward; None where nobody asked
 
     @property
     def room(self) -> Room:

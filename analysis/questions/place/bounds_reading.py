@@ -20,14 +20,17 @@ WOULD_CROSS = "would cross"
 
 
 def read_bounds(table: Table, room: Room, names: Names, *, good: bool) -> Bounds:
-    """What must not be; ``good``: tanks and groups were read without a problem, else names are not held."""
+    """What must not be; ``good``: tanks and groups were read without a problem, else it is not known whom
+    a name means, and only names of nobody are told.
+    """
     own = table.table("limits")
+    written = None if good else [str(row.raw("name")) for row in table.rows("group")]
     apart = [
         one
         for key, why in (("apart", KEPT_APART), ("forms", WOULD_CROSS))
-        for one in _lists(own, key, why, room, names, good)
+        for one in _lists(own, key, why, room, names, written)
     ]
-    apart += _not_with(table, room, names, good)
+    apart += _not_with(table, room, names, written)
     most = _whole(own, "most_moves", MOVES)
     bounds = Bounds(
         apart=tuple(apart),
@@ -41,7 +44,9 @@ def read_bounds(table: Table, room: Room, names: Names, *, good: bool) -> Bounds
     return bounds
 
 
-def _lists(own: Table, key: str, why: str, room: Room, names: Names, good: bool) -> Iterator[Apart]:
+def _lists(
+    own: Table, key: str, why: str, room: Room, names: Names, written: Sequence[str] | None
+) -> Iterator[Apart]:
     """Lists of groups or species."""
     value = own.raw(key)
     if value is None:
@@ -53,11 +58,13 @@ def _lists(own: Table, key: str, why: str, room: Room, names: Names, good: bool)
     for k, one in enumerate(value):
         if not isinstance(one, list) or len(one) < 2 or not all(isinstance(name, str) for name in one):
             own.book.add((*own.at, key, k), found=one, allowed=such)
-        elif good:
+        elif written is not None:
+            _tell_nobody(own, (key, k), one, written, names)
+        else:
             yield from _held(own, (key, k), one, why, room, names)
 
 
-def _not_with(table: Table, room: Room, names: Names, good: bool) -> Iterator[Apart]:
+def _not_with(table: Table, room: Room, names: Names, written: Sequence[str] | None) -> Iterator[Apart]:
     """Whom each group must not meet."""
     for row, group in zip(table.rows("group"), room.groups, strict=False):
         value = row.raw("not_with")
@@ -66,9 +73,22 @@ def _not_with(table: Table, room: Room, names: Names, good: bool) -> Iterator[Ap
             continue
         if not isinstance(asked, list) or not all(isinstance(name, str) for name in asked):
             row.problem("not_with", allowed="the name of a group or species, or a list of them")
-        elif good:
+        elif written is not None:
+            _tell_nobody(row, ("not_with",), asked, written, names)
+        else:
             for name in asked:
                 yield from _held(row, ("not_with",), [group.name, name], "must not meet", room, names)
+
+
+def _tell_nobody(
+    own: Table, key: tuple[str | int, ...], asked: Sequence[str], written: Sequence[str], names: Names
+) -> None:
+    """Names that are of no group as the file has it, and of no species."""
+    known = {name.casefold() for name in written}
+    for name in (" ".join(one.split()) for one in asked):
+        if name.casefold() not in known and names.resolve(name) is None:
+            allowed = f"a group or a species of the room: {', '.join(written)}"
+            own.book.add((*own.at, *key), found=name, allowed=allowed, nearest=hint_at(name, written))
 
 
 def _held(

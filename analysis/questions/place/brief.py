@@ -9,11 +9,12 @@ from ...document import as_text, document
 from ...document.brief import MOST_LINES, Brief
 from ...document.plain import capital, listed, many, percent
 from ...evidence.doubts import flaw
+from ..orders_said import order_said
 from ..relief.words import limits_said, points_said
 from .answer import Fare, Placed, Placing
 from .order import Step
 
-KEPT = "of the swimming about they would do if left alone"
+KEPT = "of what they would swim if left alone"
 MOST_STEPS = 6
 NOTICED = 0.03  # share kept from which a loss is told
 LEAST_CHANCE = 0.05  # to be the best, from which a plan is named beside the best
@@ -61,12 +62,12 @@ def _rooms(found: Placing) -> Iterator[Brief]:
     """From the fullest to the barest."""
     others = [one for one in found.plans[1:] if one.homes != found.now.homes and _counts(found, one)]
     for shown, apart, watch in ((2, 2, 1), (2, 1, 1), (1, 1, 1), (0, 1, 1), (0, 0, 1), (0, 0, 0)):
-        parts = [_others(others[:shown]), _apart(found, apart), _watch(found) if watch else ""]
+        parts = [_others(others[:shown]), _apart(found, apart), watch_said(found) if watch else ""]
         then = " ".join(filter(None, parts))
         yield Brief(
             question=found.room.question or "Which fish belong in which of my tanks?",
             verdict=_verdict(found),
-            beside=_steps(found.best),
+            beside=" ".join(filter(None, [_steps(found.best), order_said(found.order)])),
             then=then,
             sure=_sure(found),
             flaw=flaw("place"),
@@ -101,7 +102,7 @@ def _steps(one: Placed) -> str:
     return f"In this order: {'; '.join(said)}{more}."
 
 
-def _watch(found: Placing) -> str:
+def watch_said(found: Placing) -> str:
     """Whom to keep an eye on afterwards: those who lose most by it, else those who were moved."""
     if found.stays:
         return ""

@@ -9,6 +9,7 @@ from ...document.files import plain
 from ...statistics.intervals import CONFIDENCE, DRAW_PERCENTILES
 from ...study import dictionary
 from .answer import Placed, Placing
+from .brief import brief_of, step_said
 from .room import members
 
 JSON, CSV, PNG = "place.json", "place.csv", "place.png"
@@ -33,6 +34,7 @@ def whole_json(found: Placing, *, options: Sequence[str] = ()) -> dict[str, obje
         "guess_percentiles": list(DRAW_PERCENTILES),
         "title": room.title,
         "question": room.question,
+        "lines": list(brief_of(found).sentences),
         "taken": None if found.plan.taken is None else room.groups[found.plan.taken].name,
         "now": _placed(found, found.now),
         "plans": [_placed(found, one) for one in found.plans],
@@ -52,6 +54,7 @@ def whole_json(found: Placing, *, options: Sequence[str] = ()) -> dict[str, obje
         "sets_run": found.run,
         "simulated_tanks": found.tanks,
         "fresh": found.fresh,
+        "order_over_weeks": plain(found.order),
         "stopped": found.stopped,
         "room": room.text,
         "recipe": recipe(found.plan.scenario),
@@ -77,6 +80,7 @@ def _placed(found: Placing, one: Placed) -> dict[str, object]:
         "chance_to_be_the_best": plain(one.chance),
         "worst_off_gain": plain(one.gain),
         "steps": plain(one.steps),
+        "said": [step_said(step) for step in one.steps],
         "fares": [{**plain(fare._asdict()), "plight": fare.plight} for fare in one.fares],  # type: ignore[dict-item]
     }
 

@@ -158,6 +158,11 @@ class _Reader:
         nothing: tuple[Any, Any, tuple[StockRow, ...], dict[str, float]] = (_ANY_TANK, None, (), {})
         if not asked:
             return nothing
+        if self.folder is None and asked not in scenarios.names():
+            row.problem(
+                "file", allowed="the fields of [tank], with rock and stock; no other file is read here"
+            )
+            return nothing
         try:
             found = self._load(asked)
         except ScenarioError as error:

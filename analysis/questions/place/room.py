@@ -189,22 +189,34 @@ class Room:
         """How many fish there are in a tank."""
         return sum(self.sizes[k] for k in self.inside(home))
 
-    def scenario(self, home: Home) -> Scenario | None:
-        """The tank with these fish; those that were not there come in later. None: it is empty."""
+    def scenario(self, home: Home, dates: Mapping[int, float] | None = None) -> Scenario | None:
+        """The tank with these fish; those that were not there come in later. None: it is empty.
+
+        ``dates``: on which day each owner is moved, into this tank or out of it; NEW_DAY for those who come
+        and the end without it.
+        """
         inside, new = set(self.inside(home)), home.who & ~self.now[home.tank].who
         if not inside:
             return None
+        gone = set(members(self.now[home.tank].who & ~home.who)) if dates is not None else set()
+        days = dates or {}
         people = by_row([chunk.row for chunk in self.chunks])
         rows = []
         for (row, owner), own in zip(self.chunks, people, strict=True):
-            if owner not in inside:
+            if owner in gone:
+                rows.append(replace(row, out_day=days[owner]))
+            elif owner not in inside:
                 rows.append(replace(row, left_out=tuple(one.name for one in own)))
             else:
                 moved = owner < len(self.groups) and new >> owner & 1
-                rows.append(replace(row, day=NEW_DAY) if moved else row)
+                rows.append(replace(row, day=days.get(owner, NEW_DAY)) if moved else row)
         tank = self.tanks[home.tank]
-        if all(row.day for row, chunk in zip(rows, self.chunks, strict=True) if chunk.owner in inside):
-            rows = [replace(row, day=0.0) for row in rows]  # an empty tank: nobody is there before them
+        there = [chunk.owner in inside | gone for chunk in self.chunks]
+        first = min(row.day for row, here in zip(rows, there, strict=True) if here)
+        # an empty tank: nobody is there before those who come first
+        rows = [
+            replace(row, day=row.day - first) if here else row for row, here in zip(rows, there, strict=True)
+        ]
         bare = Scenario(
             title=f"{self.title}: {tank.name}",
             question=self.question,

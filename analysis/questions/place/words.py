@@ -8,9 +8,10 @@ from ...document import Bullets, Document, Item, Section, document, flush, secti
 from ...document.cautions import CAUTIONS, FIRST, has_rock
 from ...document.plain import many, percent, span
 from ...measures.plight import IS_OWN
+from ..orders_said import order_section
 from ..relief.words import limits_said, points_said
 from .answer import Placed, Placing
-from .brief import MOST_STEPS, fare_said, gain_said, heading, money_said, step_said
+from .brief import MOST_STEPS, fare_said, gain_said, heading, money_said, step_said, watch_said
 from .room import NEW_DAY
 
 MOVING = (
@@ -33,6 +34,7 @@ def document_of(found: Placing) -> Document:
         flush(FIRST),
         _plans(found),
         _afternoon(found),
+        order_section(found.order),
         _fares(found),
         _tried(found),
         _apart(found),
@@ -101,7 +103,7 @@ def _afternoon(found: Placing) -> Section | None:
         if waiting
         else "Nobody has to wait in a bucket."
     )
-    return section("In one afternoon", Bullets(tuple(items), numbered=True), bucket)
+    return section("In one afternoon", Bullets(tuple(items), numbered=True), bucket, watch_said(found))
 
 
 def _fares(found: Placing) -> Section:

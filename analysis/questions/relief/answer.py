@@ -29,7 +29,7 @@ from ...statistics.intervals import (
 from ...statistics.paired import Difference
 from ...statistics.units import units_of
 from ...study.runner import Announce, Run
-from .changes import Change, LeftOut
+from .change import Change, LeftOut
 from .design import GOALS, Design, Plan
 from .others import Other, Pair, compared, furthest_apart, on_others
 from .watch import out_range
@@ -75,6 +75,7 @@ class Tried:
     trials: int  # in which it was run, those to sift and the fresh ones
     figures: Mapping[str, Figure]
     others: tuple[Other, ...]  # over all its trials
+    away: float  # share of the time that the fish to be helped are out with it and in without, 0 to 1
     added_lost: float  # what fish that were bought lost, by the yardstick of their kind; nan without any
     out_range: tuple[float, float]  # share of lit time single fish swim free, 5th to 95th percentile
     rows: tuple[Row, ...] = field(repr=False)  # of all its trials
@@ -83,6 +84,11 @@ class Tried:
     def gain(self) -> float:
         """Mean difference of what is lost, below 0 when it helps; nan where there is none."""
         return self.figures[LOST].difference.value if LOST in self.figures else NAN
+
+    @property
+    def out_at_the_end(self) -> float:
+        """Fish that need another home; of a rule of thumb the mean over its tanks."""
+        return max(float(self.change.cost.homes), self.change.cost.gone)
 
     @property
     def worse(self) -> tuple[Other, ...]:
@@ -122,7 +128,7 @@ def answer_of(plan: Plan, run: Run, *, whom: FishGroup | None = None, told: Anno
     seen = [work.rows[0, trial] for trial in sorted(work.alone)]
     tried = [_tried(work, k) for k in range(len(work.changes)) if work.trials_of(k)]
     fish = len(individuals(plan.scenario.stock))
-    tried.sort(key=lambda one: (2 * one.change.cost.homes > fish, np.nan_to_num(one.gain, nan=np.inf)))
+    tried.sort(key=lambda one: (2 * one.out_at_the_end > fish, np.nan_to_num(one.gain, nan=np.inf)))
     return Relief(
         plan=plan,
         whom=work.whom,
@@ -151,17 +157,18 @@ def _tried(work: Design, k: int) -> Tried:
     confirmed = k in work.finalists and len(fresh) > 1
     pairs = fresh if confirmed else work.pairs(k)
     comparisons = len(work.finalists) if confirmed else len(work.changes)
-    figures = _figures(work, k, pairs, comparisons)
+    figures = {} if work.is_itself(k) else _figures(work, k, pairs, comparisons)
     whole = work.pairs(k)
     others = on_others(whole, kinds=work.kinds, whom=work.whom, fixed=work.plan.fixed)
     return Tried(
-        change=work.changes[k],
+        change=replace(work.changes[k], cost=work.cost(k)),
         verdict=_verdict(figures, others, confirmed),
         confirmed=confirmed,
         comparisons=comparisons,
         trials=len(whole),
         figures=figures,
         others=others,
+        away=work.away(k),
         added_lost=_added_lost(work, whole),
         out_range=out_range([new for new, _ in pairs], work.whom.labels),
         rows=_rows(work, k, whole),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from ....sim.fish.population import individuals
 from ...document.brief import Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
@@ -11,7 +12,9 @@ from ...measures.plight import word
 from ...measures.registry import LOST
 from .answer import HARMS, HELPS, Figure, Relief, Tried
 from .costs import cost_words
-from .words import limits_said, points_said, why_none
+from .words import limits_said, why_none
+
+NOTHING = 0.005  # lost: less is printed as 0 %
 
 
 def brief_of(found: Relief) -> Brief:
@@ -26,22 +29,27 @@ def brief_of(found: Relief) -> Brief:
         beside=_first(helps[0]) if helps else "",
         then=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
         sure=_sure(helps[0].figures[LOST]) if helps else "",
-        flaw=flaw("relief"),
+        flaw=flaw("relief", species=whom.species),
     )
 
 
 def _verdict(found: Relief, who: str) -> str:
     lost = found.base["lost"].value
-    kept = f"{percent(1 - lost)} of the swimming about they would do if left alone"
-    now = f"{capital(word(lost))} now: {who} keep {kept}. {found.whom.beside}".strip()
+    keep, they = ("keep", "they") if len(found.whom.labels) > 1 else ("keeps", "it")
+    kept = f"{percent(1 - lost)} of the swimming about {they} would do if left alone"
+    now = f"{capital(word(lost))} now: {who} {keep} {kept}. {found.whom.beside}".strip()
     helps = found.of(HELPS)
+    if not helps and lost < NOTHING:
+        return f"{now} There is nothing to mend."
     if not helps:
-        return f"{now} Nothing that was tried helps for sure. {why_none(found)}"
+        return f"{now} {why_none(found)}"
     best = helps[0]
     milder = any(one.gain < best.gain for one in helps)  # those that take out most of the stock come last
-    most = "Most helps, short of most of the fish out" if milder else "Most helps"
+    most = "Best, short of taking out most of the fish" if milder else "Best"
+    if 2 * best.out_at_the_end > len(individuals(found.plan.scenario.stock)):
+        most = "Nothing helps for sure but taking out most of the fish"
     after = best.figures[LOST].after
-    return f"{now} {most}: {best.change.name}; then they keep {percent(1 - after)} ({word(after)})."
+    return f"{now} {most}: {best.change.name}; then {they} {keep} {percent(1 - after)} ({word(after)})."
 
 
 def _first(one: Tried) -> str:
@@ -50,7 +58,7 @@ def _first(one: Tried) -> str:
 
 def _next(others: list[Tried]) -> str:
     named = "; ".join(f"{one.change.name} ({_kept(one.figures[LOST])})" for one in others[:2])
-    return f"Next: {named}."
+    return f"Also: {named}."
 
 
 def _kept(lost: Figure) -> str:
@@ -67,4 +75,4 @@ def _sure(lost: Figure) -> str:
         return ""
     luck = limits_said(-gain.high, -gain.low)
     better = f"better in {gain.better} of {gain.trials} simulated tanks"
-    return f"How sure: {points_said(-gain.value)} more ({luck} by the luck of these runs), {better}."
+    return f"How sure: {better}; the gain is {luck} % by the luck of these runs."

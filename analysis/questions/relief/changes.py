@@ -7,7 +7,7 @@ that breaks a limit of scenario files, or does not apply to this tank, is left o
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import partial
 
 from ....sim.fish.population import individuals
@@ -16,15 +16,17 @@ from ....sim.scenario import changes as sim
 from ....sim.scenario.reading.limits import BELOW_SURFACE_CM, LIMITS, MOST_CELLS, MOST_FISH
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.stock_changes import ChangeError, numbers
-from ....sim.scenario.timeline import RockAnew
+from ....sim.scenario.timeline import RockAnew, TimelineError
 from ....sim.scenario.units import say_length_cm
 from ....sim.tank.tank import WaterError, cell_counts
 from ...document.plain import percent
 from ...measures.whom import FishGroup, Kind, kinds_of
 from ..rock.amount import amount_of
+from .change import Change, LeftOut, NotApplicableError
 from .costs import Cost, KgRange, added, fish_out, kg_of, rock_lifted
+from .policies import Policies
 
-CHIEF = "chief chaser out"
+CHIEF = "chief chaser out"  # has no scenario: the fish differs from trial to trial
 
 MORE_FEMALES = 2  # at least, or one for each male
 FEW = 4  # of fewer fish half is not taken out
@@ -36,39 +38,17 @@ LONGER = 1.5  # times the length
 LATER_DAYS = 1.0
 
 
-@dataclass(frozen=True)
-class Change:
-    """A change and the scenario it makes; None for CHIEF, where the fish differs from trial to trial."""
-
-    name: str
-    scenario: Scenario | None
-    cost: Cost
-    out: tuple[str, ...] = ()  # labels of the fish taken out
-    note: str = ""  # what the model can and cannot say about it
-
-
-@dataclass(frozen=True)
-class LeftOut:
-    """A change that was not tried, and why."""
-
-    name: str
-    reason: str
-
-
-class _NotApplicableError(Exception):
-    """The message is the reason."""
-
-
 Found = tuple[tuple[Change, ...], tuple[LeftOut, ...]]
 
 
-def ordinary_changes(scenario: Scenario, *, whom: FishGroup) -> Found:
+def ordinary_changes(scenario: Scenario, *, whom: FishGroup, months: int | None = None) -> Found:
     """Every ordinary change for some fish of a tank, and those that do not apply.
 
     Parameters
     ----------
     scenario : the tank as it is.
     whom : the fish that are to be helped; decides who is "other", and who comes in first.
+    months : that each tank lives through; then what a keeper does over weeks is tried, too.
 
     Returns
     -------
@@ -77,15 +57,18 @@ def ordinary_changes(scenario: Scenario, *, whom: FishGroup) -> Found:
     maker = _Maker(replace(scenario, alternatives=()), whom)
     changes: list[Change] = []
     left_out: list[LeftOut] = []
-    for name, make in maker.all():
+    policies = Policies(maker.base, whom, months).all() if months else ()
+    for name, make in (*maker.all(), *policies):
         try:
             change = make()
             new = change.scenario
             if new is not None and (new.rock, new.tank) != (scenario.rock, scenario.tank):
                 check_water(new)
             changes.append(change)
-        except (_NotApplicableError, ChangeError) as problem:
+        except (NotApplicableError, ChangeError) as problem:
             left_out.append(LeftOut(name, str(problem)))
+        except TimelineError as problem:
+            left_out.append(LeftOut(name, problem.faults[0].found))
         except WaterError as problem:
             left_out.append(LeftOut(name, problem.found))
     return tuple(changes), tuple(left_out)
@@ -141,7 +124,7 @@ class _Maker:
 
     def chief_out(self) -> Change:
         if len(self.people) < 2:
-            raise _NotApplicableError("there is one fish only")
+            raise NotApplicableError("there is one fish only")
         note = "in each simulated tank it is the fish that chased one of them most in that very tank"
         return Change(CHIEF, None, fish_out(1), note=note)
 
@@ -156,7 +139,7 @@ class _Maker:
         label = kind.labels[-1]
         out = without_each(self.base).get(label)
         if out is None:
-            raise _NotApplicableError("no fish would be left")
+            raise NotApplicableError("no fish would be left")
         alike = len(kind.labels)
         note = f"stands for any one of {alike} described alike" if alike > 1 else ""
         return Change(self._out_name(kind), out, fish_out(1), (label,), note)
@@ -165,10 +148,10 @@ class _Maker:
         self._only_harems(key)
         count = numbers(self.base.stock, key)
         if count["males"] == 0:
-            raise _NotApplicableError("no male of known sex to give females to")
+            raise NotApplicableError("no male of known sex to give females to")
         more = max(MORE_FEMALES, count["males"])
         if len(self.people) + more > MOST_FISH:
-            raise _NotApplicableError(f"more than {MOST_FISH} fish, the most a tank here may hold")
+            raise NotApplicableError(f"more than {MOST_FISH} fish, the most a tank here may hold")
         new = sim.recounted(self.base, key, females=count["females"] + more)
         cost = Cost(bought=more, undone="undone by catching them again")
         return Change(f"{more} more females of {key}", new, cost)
@@ -177,9 +160,9 @@ class _Maker:
         self._only_harems(key)
         males = numbers(self.base.stock, key)["males"]
         if males < 2:
-            raise _NotApplicableError("one male only" if males else "no male of known sex")
+            raise NotApplicableError("one male only" if males else "no male of known sex")
         if males == 2:
-            raise _NotApplicableError("comes to the same as one male out")
+            raise NotApplicableError("comes to the same as one male out")
         new = sim.measured_like(sim.recounted(self.base, key, males=1), self.base)
         return Change(f"down to one male of {key}", new, fish_out(males - 1), self._gone(new))
 
@@ -188,7 +171,7 @@ class _Maker:
         count = numbers(self.base.stock, key)
         sexes = ("males", "females", "unsexed")
         if sum(count[sex] for sex in sexes) < FEW:
-            raise _NotApplicableError(f"there are fewer than {FEW} of them")
+            raise NotApplicableError(f"there are fewer than {FEW} of them")
         half = {sex: (count[sex] + 1) // 2 for sex in sexes}
         new = sim.measured_like(sim.recounted(self.base, key, **half), self.base)
         gone = self._gone(new)
@@ -199,22 +182,22 @@ class _Maker:
     def all_out(self, key: str) -> Change:
         self._only_others(key)
         if len(self.species) == 2:
-            raise _NotApplicableError("comes to the same as own kind only")
+            raise NotApplicableError("comes to the same as own kind only")
         new = sim.measured_like(sim.without_species(self.base, key), self.base)
         gone = self._gone(new)
         return Change(f"all {len(gone)} {key} out", new, fish_out(len(gone)), gone)
 
     def _only_others(self, key: str) -> None:
         if key == self.whom.species:
-            raise _NotApplicableError("it is the species that is to be helped")
+            raise NotApplicableError("it is the species that is to be helped")
 
     def _only_harems(self, key: str) -> None:
         if self.base.species[key].words["mating"].value != "harem":
-            raise _NotApplicableError("it does not live as a male with several females")
+            raise NotApplicableError("it does not live as a male with several females")
 
     def own_kind(self) -> Change:
         if len(self.species) == 1:
-            raise _NotApplicableError("it is with its own kind only already")
+            raise NotApplicableError("it is with its own kind only already")
         new = self.base
         for key in self.species:
             if key != self.whom.species:
@@ -231,7 +214,7 @@ class _Maker:
 
     def in_first(self) -> Change:
         if len(self.species) == 1:
-            raise _NotApplicableError("there is one species only")
+            raise NotApplicableError("there is one species only")
         own = self._days_in(lambda species: species == self.whom.species)
         others = [key for key in self.species if key != self.whom.species]
         name = f"{self.whom.species} in {LATER_DAYS:g} day before all others"
@@ -239,7 +222,7 @@ class _Maker:
 
     def hottest_last(self) -> Change:
         if len(self.species) < 3:
-            raise _NotApplicableError("needs three species; with two it is the other one in first")
+            raise NotApplicableError("needs three species; with two it is the other one in first")
         others = [key for key in self.species if key != self.whom.species]
         hottest = max(others, key=lambda key: self.base.species[key].traits["temper"].value)
         rest = self._days_in(lambda species: species != hottest)
@@ -256,11 +239,11 @@ class _Maker:
         people = [one for one in self.people if one.species in keys and stays[one.label][0][0] < day]
         late = [row for row in self.base.stock if any(one.row is row for one in people)]
         if not late:
-            raise _NotApplicableError("they come in so already")
+            raise NotApplicableError("they come in so already")
         if day > LIMITS["stock.day"].high:
-            raise _NotApplicableError(f"day {day:g} is later than a scenario may say")
+            raise NotApplicableError(f"day {day:g} is later than a scenario may say")
         if any(stays[one.label][0][1] <= day for one in people):
-            raise _NotApplicableError(f"some of them are taken out before day {day:g}")
+            raise NotApplicableError(f"some of them are taken out before day {day:g}")
         rows = [replace(row, day=day) if row in late else row for row in self.base.stock]
         new = replace(self.base, stock=tuple(rows))
         cost = Cost(nets=len(people), undone="cannot be undone, and needs a tank to keep them in meanwhile")
@@ -273,19 +256,19 @@ class _Maker:
         """Only rock that is drawn can be drawn otherwise."""
         rock = self.base.rock
         if rock.sketch is not None:
-            raise _NotApplicableError("the rock stands as sketched; sketch the change and compare")
+            raise NotApplicableError("the rock stands as sketched; sketch the change and compare")
         if rock.crevices is not None:
-            raise _NotApplicableError("the crevices are listed one by one and would not move with the rock")
+            raise NotApplicableError("the crevices are listed one by one and would not move with the rock")
 
     def _needs_rock(self) -> None:
         self._needs_cover()
         if self.base.rock.cover == 0:
-            raise _NotApplicableError("there is no rock")
+            raise NotApplicableError("there is no rock")
 
     def _fits(self, new: Scenario) -> Scenario:
         rock, water = new.rock, new.tank.water_cm
         if rock.cover * min(rock.height_cm, water) / water > MOST_ROCK:
-            raise _NotApplicableError(f"rock would fill more than {percent(MOST_ROCK)} of the water")
+            raise NotApplicableError(f"rock would fill more than {percent(MOST_ROCK)} of the water")
         return new
 
     def another_pile(self) -> Change:
@@ -295,7 +278,7 @@ class _Maker:
             piles + 1 > LIMITS["rock.piles"].high
             or self.base.tank.length_cm < (piles + 1) * self.base.rock.piece_cm
         ):
-            raise _NotApplicableError("no room for another pile and a gap")
+            raise NotApplicableError("no room for another pile and a gap")
         name = "a second pile with a gap" if piles == 1 else f"{piles + 1} piles with gaps"
         new = sim.with_rock(self.base, piles=piles + 1)
         return Change(f"{name}, of the same rock", new, rock_lifted(self._kg()))
@@ -305,7 +288,7 @@ class _Maker:
         tank, height = self.base.tank, self.base.rock.height_cm
         new_cm = min(TALLER * height, tank.water_cm - BELOW_SURFACE_CM)
         if new_cm <= 1.05 * height:
-            raise _NotApplicableError(
+            raise NotApplicableError(
                 f"it reaches to {say_length_cm(BELOW_SURFACE_CM)} below the surface already"
             )
         new = self._fits(sim.with_rock(self.base, height_cm=new_cm))
@@ -322,7 +305,7 @@ class _Maker:
             return Change(name, new, rock_lifted(self._more_kg(new)))
         cover = rock.cover + MORE_COVER
         if cover > LIMITS["rock.cover"].high:
-            raise _NotApplicableError(f"rock is on {percent(rock.cover)} of the floor already")
+            raise NotApplicableError(f"rock is on {percent(rock.cover)} of the floor already")
         new = self._fits(sim.with_rock(self.base, cover=cover))
         name = f"rock on {percent(cover)} of the floor instead of {percent(rock.cover)}"
         return Change(name, new, rock_lifted(self._more_kg(new)))
@@ -330,10 +313,10 @@ class _Maker:
     def rearranged(self) -> Change:
         self._needs_rock()
         if self.base.rock.sketch is not None or self.base.rock.crevices:
-            raise _NotApplicableError("a sketch, or crevices listed, cannot be laid anew by chance")
+            raise NotApplicableError("a sketch, or crevices listed, cannot be laid anew by chance")
         day = self.base.measured_days[0]
         if self.base.timeline.of(RockAnew) or day <= 0:
-            raise _NotApplicableError("it is laid anew already, or nothing settles before it is measured")
+            raise NotApplicableError("it is laid anew already, or nothing settles before it is measured")
         new = sim.measured_like(sim.with_events(self.base, RockAnew(day=day)), self.base)
         note = "laid anew as measuring begins: what is left of it days later is another question"
         return Change("the same rock re-arranged", new, rock_lifted(self._kg()), note=note)
@@ -345,11 +328,11 @@ class _Maker:
         cells = cell_counts(new.tank)
         litres = length * tank.width_cm * tank.height_cm / 1000.0
         if not LIMITS["tank.length"].holds(length) or not LIMITS["tank.volume"].holds(litres):
-            raise _NotApplicableError(
+            raise NotApplicableError(
                 f"{say_length_cm(length)} is longer, or holds more, than a tank here may"
             )
         if cells[0] * cells[1] * cells[2] > MOST_CELLS:
-            raise _NotApplicableError(f"more than {MOST_CELLS} cells; larger cells would make room")
+            raise NotApplicableError(f"more than {MOST_CELLS} cells; larger cells would make room")
         fish = len(self.people)
         kg = None if self._bare() else added(self._kg(), self._more_kg(new))
         cost = Cost(nets=fish, rock_kg=kg, new_tank=True, undone="undone only with the old tank")

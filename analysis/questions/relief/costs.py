@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ...document.plain import many
+from ...document.plain import many, tenths
 from ..rock.amount import SOLID, STONES
 
 STONE = "limestone"  # what the kilograms are said of
+
+LEAST_GONE = 0.05  # fish a tank
 
 KgRange = tuple[float, float]
 
@@ -21,6 +23,10 @@ class Cost:
     homes: int = 0  # of the fish caught, those that need another home for good
     rock_kg: KgRange | None = None  # lifted, as limestone, dry
     new_tank: bool = False
+    divider: bool = False
+    by_rule: bool = False  # what it takes is counted in the simulated tanks
+    netted: tuple[float, float] = (0.0, 0.0)  # of a rule, times of the net a tank: out, and back in
+    gone: float = 0.0  # of a rule, fish a tank that are out for good, or still out at the end
     undone: str = ""  # how it is undone, in words
 
 
@@ -56,8 +62,22 @@ def cost_words(cost: Cost) -> str:
     if cost.rock_kg is not None:
         low, high = (_rounded(kg) for kg in cost.rock_kg)
         parts.append(f"{low:,} to {high:,} kg of rock to lift ({STONE}, dry)")
+    if cost.divider:
+        parts.append("a divider")
+    if cost.by_rule:
+        parts.append(_by_rule(cost))
     parts.append(cost.undone)
     return "; ".join(parts)
+
+
+def _by_rule(cost: Cost) -> str:
+    """Means over the simulated tanks, since no two need it alike."""
+    out, back = cost.netted
+    if out == 0:
+        return "nothing: in no simulated tank was it called for"
+    then = f", {tenths(back)} put back" if back else ""
+    away = f"; {tenths(cost.gone)} out at the end, to house elsewhere" if cost.gone >= LEAST_GONE else ""
+    return f"the net {tenths(out)} times a simulated tank on average{then}{away}"
 
 
 def _rounded(kg: float) -> int:

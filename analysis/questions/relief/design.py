@@ -4,24 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from ....sim.run.set_ups import a_round, watched
+from ....sim.run.set_ups import a_round
 from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import HIDDEN, LOST, PINNED_FISH, RECEIVED
-from ...measures.row import BOTH, STOCKED, chief_chaser, value_of
+from ...measures.row import BOTH, STOCKED, TankRow, chief_chaser, value_of
 from ...measures.victim import victim_of
 from ...measures.whom import FishGroup, FishGroupError, kinds_of
 from ...statistics.intervals import NAN
 from ...study import runner
 from ...study.runner import Batch, Study
-from .changes import Change, LeftOut, ordinary_changes, without_each
+from .change import Change, LeftOut
+from .changes import ordinary_changes, without_each
+from .costs import Cost
 from .others import Pair, on_others
 
 GOALS = (LOST, RECEIVED, HIDDEN, PINNED_FISH)
 CONFIRMED_MOST = 5  # changes that are followed up on fresh trials
+MOSTLY = 0.5  # share of the time
 LEAST_TRIALS = 16  # of which 8 confirm: with fewer a t interval is not to be trusted (assumption)
 
 
@@ -127,10 +131,12 @@ class Design(Study):
         if self._asked is not None and not np.isfinite(self.lost(self._asked.labels)).any():
             raise ReliefError(f"{self._asked.name}: none is in the tank while it is measured")
         try:
-            self.whom = self._asked or victim_of(self.kinds, self.lost, watch=watched(self.plan.scenario)[0])
+            self.whom = self._asked or victim_of(self.kinds, self.lost, watch=self.plan.scenario.run.watch)
         except FishGroupError as problem:
             raise ReliefError(str(problem)) from problem
-        self.changes, self.left_out = ordinary_changes(self.plan.scenario, whom=self.whom)
+        self.changes, self.left_out = ordinary_changes(
+            self.plan.scenario, whom=self.whom, months=self.plan.months
+        )
         for k, change in enumerate(self.changes):
             if change.scenario is not None:
                 self._own_place[k] = len(self.scenarios)
@@ -172,22 +178,54 @@ class Design(Study):
         return [(self.rows[self._place(k, trial), trial], self.rows[0, trial]) for trial in wanted]
 
     def values(self, k: int, pairs: Sequence[Pair], *, goal: str) -> tuple[list[float], list[float]]:
-        """A goal of the fish to be helped, with the change and in the base; nan where none is in both."""
+        """A goal of the fish to be helped, with the change and in the base; nan where none is in both.
+
+        Of fish that are in both; with a rule of thumb, which has them out for a time, of those that are in
+        for some of it, as in compare.
+        """
         new, old = [], []
         for with_it, as_is in pairs:
             trial = as_is.trial
             wanted = self.whom.labels if k in self._own_place else (self.whom.one(trial),)
-            both = with_it.inside & as_is.inside & set(wanted)
+            both = (
+                set(wanted) if self.changes[k].cost.by_rule else with_it.inside & as_is.inside & set(wanted)
+            )
             new.append(value_of(with_it, measure=goal, labels=both))
             old.append(value_of(as_is, measure=goal, labels=both))
         return new, old
 
+    def away(self, k: int) -> float:
+        """Share of the time that the fish to be helped are out with a change and in as it is; 0 to 1."""
+        stay, here = 0.0, 0.0
+        for new, old in self.pairs(k):
+            wanted = set(self.whom.labels)
+            stay += _time_of(new, wanted)
+            here += _time_of(old, wanted)
+        return max(0.0, 1.0 - stay / here) if here else 0.0
+
+    def cost(self, k: int) -> Cost:
+        """What a change takes; of a rule of thumb what it took in the simulated tanks."""
+        cost = self.changes[k].cost
+        netted = [new.netted for new, _ in self.pairs(k) if new.netted is not None]
+        if not cost.by_rule or not netted:
+            return cost
+        own = [one - _of_base(old) for one, (_, old) in zip(netted, self.pairs(k), strict=True)]
+        times = np.mean([one.sum(axis=0) for one in own], axis=0)
+        gone = float(np.mean([(one[:, 0] - one[:, 1]).sum() for one in own]))
+        return replace(cost, netted=(float(times[0]), float(times[1])), gone=gone)
+
     def _gain(self, k: int) -> float:
         """Mean change of what is lost; nan where the change takes the fish itself out."""
+        if self.is_itself(k):
+            return NAN
         new, old = self.values(k, self.pairs(k), goal=LOST)
         change = np.array(new) - np.array(old)
         known = change[np.isfinite(change)]
         return float(known.mean()) if len(known) else NAN
+
+    def is_itself(self, k: int) -> bool:
+        """Whether a rule of thumb mostly takes out the fish that are to be helped."""
+        return self.changes[k].cost.by_rule and self.away(k) > MOSTLY
 
     def _ranked(self, which: Iterable[int]) -> list[int]:
         """Changes by what they gain, the best first; those that take the fish itself out are left out."""
@@ -197,3 +235,13 @@ class Design(Study):
     def _harms(self, k: int) -> bool:
         found = on_others(self.pairs(k), kinds=self.kinds, whom=self.whom, fixed=self.plan.fixed)
         return any(one.is_worse for one in found)
+
+
+def _time_of(row: TankRow, labels: set[str]) -> float:
+    """Measured lit seconds in the tank of some fish."""
+    return float(row.lit_s[row.of(labels)].sum())
+
+
+def _of_base(old: TankRow) -> Any:
+    """How often rules that the file has anyhow take fish out, and put them back."""
+    return 0 if old.netted is None else old.netted

@@ -79,6 +79,7 @@ def _change(one: Tried) -> dict[str, object]:
         "trials": one.trials,
         "figures": plain(one.figures),
         "others": [_other(other) for other in one.others],
+        "out_of_the_tank_share_of_time": plain(one.away),
         "fish_bought_lost": plain(one.added_lost),
         "out_range": plain(one.out_range),
     }

@@ -82,8 +82,8 @@ def why_none(found: Relief) -> str:
     if found.stopped:
         return "The run was stopped before it could be confirmed."
     if found.of(HARMS):
-        return "What helps them makes other fish worse off."
-    return "No change was seen to help them beyond doubt."
+        return "Whatever helps them makes other fish worse off."
+    return "Nothing that was tried helps them beyond doubt."
 
 
 def _harms(found: Relief) -> Section | None:
@@ -109,9 +109,16 @@ def sentences(one: Tried) -> list[str]:
         moved, limits, better = row_cells(one)
         texts = [f"Lost: {moved} points (95 %: {limits}); better in {better} simulated tanks."]
         texts += [_beside(one.figures), _others(one)]
+    texts.append(_away(one))
     texts.append(f"Takes: {cost_words(one.change.cost)}.")
     texts.append(f"Note: {one.change.note}." if one.change.note else "")
     return [text for text in texts if text]
+
+
+def _away(one: Tried) -> str:
+    if round(100 * one.away) < 1 or not one.change.cost.by_rule:
+        return ""
+    return f"They are out of the tank for {percent(one.away)} of the time that they are in without it."
 
 
 def _gain(lost: Figure) -> str:
@@ -209,7 +216,13 @@ def _how(found: Relief, typed: bool) -> Section:
     if plan.months:
         texts.append(
             f"Each tank lives through {many(plan.months, 'month')} in blocks of days, as in rockshy life; a "
-            "week is told by one measured day."
+            "week is told by one measured day. What a rule of thumb takes is counted there; days on which a "
+            "fish is out do not count for it."
+        )
+    else:
+        texts.append(
+            "Time-outs, rules of thumb, a divider and own kind first by weeks are tried where a tank lives "
+            "through months (rockshy relief --months)."
         )
     if followed:
         texts.append(

@@ -24,7 +24,7 @@ def brief_of(answer: RockAnswer, grid: Grid) -> Brief:
         beside=_about(answer, grid, line.places),
         then=_bites(answer, grid, line.places),
         sure=_sure(answer.amounts[least_of_use(answer, line.places)]),
-        flaw=flaw("rock"),
+        flaw=flaw("rock", species=answer.species),
     )
 
 
@@ -32,16 +32,17 @@ def _verdict(answer: RockAnswer, grid: Grid, own: AmountFigures | None) -> str:
     line, level = answer.lines[0], one_in(answer.level)
     if own is not None and own.pinned.of and own.pinned.share <= answer.level:
         return _empty(answer, own)
-    wanted = f"they are pinned in no more than {level}"
-    if line.found is not None and line.least.verdict != NONE_DOES:
-        found = answer.amounts[line.found]
-        least = f"{grid.along(line.found)}: the least tried at which {wanted} ({_tanks(found)})"
-        return f"{least}." if line.least.verdict == FOUND else f"By now {least}; that may still be luck."
     last = line.places[-1]
-    most = f"with {grid.along(last)} it is {_tanks(answer.amounts[last])}"
+    most = f"with {grid.along(last)} they are pinned in {_tanks(answer.amounts[last])}"
+    if line.found is not None and line.least.verdict != NONE_DOES:
+        least = (
+            f"{grid.along(line.found)} is the least tried at which they are pinned in no more than {level}"
+        )
+        least += f" ({_tanks(answer.amounts[line.found])})"
+        return f"{least}." if line.least.verdict == FOUND else f"So far {least}; that may still be luck."
     if line.least.verdict == NONE_DOES:
-        return f"None tried is enough: to have it that {wanted}, no amount will do; {most}."
-    return f"By now none tried is seen to be enough, so that {wanted}: {most}, which may still be luck."
+        return f"No amount tried is enough: {most}, and no more than {level} is wanted."
+    return f"So far no amount tried is clearly enough: {most}, and no more than {level} is wanted."
 
 
 def _empty(answer: RockAnswer, own: AmountFigures) -> str:
@@ -73,7 +74,7 @@ def _about(answer: RockAnswer, grid: Grid, places: tuple[int, ...]) -> str:
 def _bites(answer: RockAnswer, grid: Grid, places: tuple[int, ...]) -> str:
     first, last = (answer.amounts[place].bites.value for place in (places[0], places[-1]))
     return (
-        f"Bites an hour (model scale): {number(first)} with {grid.along(places[0])}, {number(last)} with "
+        f"Bites an hour in the model: {number(first)} with {grid.along(places[0])}, {number(last)} with "
         f"{grid.along(places[-1])}."
     )
 
@@ -84,4 +85,4 @@ def _sure(one: AmountFigures) -> str:
     luck = span(one.free.low, one.free.high, percent)
     wide = span(one.free.guess_low, one.free.guess_high, percent)
     unknown = f", {wide} by what nobody has measured" if wide != "-" else ""
-    return f"How sure: {percent(one.free.value)} is {luck} by the luck of these runs{unknown}."
+    return f"How sure: the {percent(one.free.value)} could be {luck} by the luck of these runs{unknown}."

@@ -5,16 +5,17 @@ from __future__ import annotations
 import csv
 import io
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ....sim.fish.population import Individual, individuals
+from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.units import say_length_cm
 from .cells import COLUMNS
 from .ethogram import ACTS, EVERY_PLACE, LOOK_S, SIDES
 from .reading import ACT, BOTH, PLACE, SESSION, TANK, tank_said
 
-MOST_SINGLE = 14  # fish up to which each has a row and a column of its own
+MOST_SINGLE = 14  # fish, all sexed, up to which each has a row and a column of its own
 MOST_GROUPS = 20  # rows by species and sex up to which the sexes are told apart
 EMPTY_ACTS = 30  # lines for acts in the blank
 GAPS = (
@@ -31,6 +32,7 @@ class Line:
     species: str
     rest: str  # of the name: "female 2", "females", "" for the whole species
     fish: int
+    typed: str = ""  # the common name that the keeper typed, "" where it is the scientific one
 
 
 @dataclass(frozen=True)
@@ -57,12 +59,14 @@ class Sheet:
 def sheet_of(scenario: Scenario, *, minutes: int = 10) -> Sheet:
     """The sheet for the stock of a scenario and a watch of so many minutes."""
     people = individuals(scenario.stock)
-    single = len(people) <= MOST_SINGLE
+    single = len(people) <= MOST_SINGLE and all(one.sex != "unsexed" for one in people)
     lines = _grouped(people, by_sex=True)
     if single:
         lines = tuple(Line(one.label, one.species, f"{one.sex} {one.number}", 1) for one in people)
     if len(lines) > MOST_GROUPS and not single:
         lines = _grouped(people, by_sex=False)
+    called = {key: shown_name(scenario, key) for key in {line.species for line in lines}}
+    lines = tuple(replace(one, typed=called[one.species].replace(one.species, "")) for one in lines)
     tank = scenario.tank
     sides = " x ".join(say_length_cm(side) for side in (tank.length_cm, tank.width_cm, tank.height_cm))
     in_words = f"{sides}; {len(people)} fish"

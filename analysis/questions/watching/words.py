@@ -46,9 +46,9 @@ def report(found: Overlay) -> Document:
         *(_table(found, measure) for measure in _TITLES),
         flush(_HOW_TO_READ),
         _other_acts(found),
-        _ranks(found.ranks),
+        _ranks(found.ranks) if found.tally.of_acts else None,
         section("What that may mean, and what not", *_meaning(found)),
-        section("The factor between model and tank", *_scale(found)),
+        section("The factor between model and tank", *_scale(found)) if found.tally.of_acts else None,
     )
 
 
@@ -59,14 +59,16 @@ def _opening(found: Overlay) -> Section:
     whom = sorted({watch.watched.name for watch in tally.watches if watch.watched is not None})
     followed = f"; followed: {', '.join(whom)}" if whom else ""
     looks = len({(look.watch, look.minute) for look in tally.looks})
+    counted = f"{many(tally.count('chase'), 'chase')}, {many(tally.count('bite'), 'bite')}"
+    if not tally.of_acts:
+        counted = "places alone, chases not watched for"
     done = f"{found.tanks} simulated tanks"
     if found.tanks < found.asked:
         done = f"{found.tanks} of the {found.asked} simulated tanks asked for"
     return flush(
         found.title,
         f"{tally.name}: {many(len(tally.watches), 'watch', 'watches')} of {each} minutes{followed}; "
-        f"{many(tally.count('chase'), 'chase')}, {many(tally.count('bite'), 'bite')}, the tank looked over "
-        f"{looks} times.",
+        f"{counted}, the tank looked over {looks} times.",
         f"Model: {done}, each with a guess of its own at what nobody has measured, and {found.windows} "
         "windows as long as the first watch, in the measured time, none while fed.",
     )
@@ -182,7 +184,7 @@ def _verdict(found: Overlay) -> list[Text]:
     """The rows that lie outside and by how much, then what that comes to over all rows."""
     judged = found.judged
     if not judged:
-        return ["There is nothing in the tally that the model can be held against."]
+        return ["There is nothing in the tally to compare the model with."]
     out = sorted((one for one in judged if one.outside or one.differs), key=lambda one: one.p_any)
     lines: list[Text] = []
     if out:
@@ -198,7 +200,7 @@ def _verdict(found: Overlay) -> list[Text]:
         )
     else:
         more = "; so few rows outside are no more than is to be expected of so many" if out else ""
-        lines.append(f"Over all rows together: no disagreement can be told{more}.")
+        lines.append(f"Over all rows together: no sign that they disagree{more}.")
     lines.append(
         f"Level: if the model were right about your tank, one such tally in {round(1 / LEVEL)} or fewer "
         "would be called different in any row (largest of all rows over whole simulated tanks, "

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from ....sim.fish.population import individuals
-from ....sim.run.set_ups import a_round, watched
+from ....sim.run.set_ups import a_round
 from ....sim.run.trials import Job
 from ....sim.scenario.scenario import Scenario
 from ...measures.registry import LOST, RECEIVED
@@ -38,7 +38,7 @@ class Plan(runner.Plan):
     """What is asked. ``trials`` are cut to what MOST_TICKS allows unless they are ``meant``."""
 
     meant: bool
-    watch: str  # the species that is watched
+    watch: str | None  # the species that the file watches
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def plan_of(scenario: Scenario, *, meant: bool = False) -> Plan:
     trials = scenario.run.trials
     if trials < LEAST_TRIALS:
         raise WhyError(f"{trials} simulated tanks are too few; use at least {LEAST_TRIALS}")
-    return Plan(base_of(scenario), trials, meant, watched(scenario)[0])
+    return Plan(base_of(scenario), trials, meant, scenario.run.watch)
 
 
 class Design(Study):
@@ -119,7 +119,7 @@ class Design(Study):
                 for place in [*self._places(trial), *self._extra]
                 if place
             ]
-            yield Batch(f"With {self.players} mechanisms on and off by turns", jobs)
+            yield Batch(f"With {self.players} possible causes switched on and off in turn", jobs)
 
     def _victim(self) -> FishGroup:
         try:

@@ -34,7 +34,7 @@ class Mechanism:
 
     code: str
     name: str  # "size"
-    shown: str  # "unlike sizes": on a picture
+    shown: str  # "different sizes": on a picture
     because: str  # "because of the differences in size"
     off: str  # what it means to switch it off, said in full
 
@@ -145,8 +145,8 @@ class Switches:
         return Mechanism(
             SIZE,
             "size",
-            "unlike sizes",
-            "because the others are not of its size",
+            "different sizes",
+            "because of the differences in size",
             f"every fish {say_length_cm(self.length_cm)} long, the mean of all: as many cm of fish as "
             "before, none larger than another in a contest, in speed or in how far off it minds others. "
             f"Bodies stay as deep as before, so that the same crevices fit; {status}",
@@ -176,7 +176,7 @@ class Switches:
             SIGHT,
             "sight",
             "seen from afar",
-            "because it can be seen from afar",
+            "because of being seen from afar",
             f"no fish is seen from farther than {say_length_cm(off.SIGHT_CM)}, as if rock blocked every "
             "longer view; it blocks no way",
         )
@@ -200,7 +200,7 @@ class Switches:
             SHELTER,
             "shelter",
             "no own crevice",
-            "because it has no crevice of its own",
+            "because safe crevices are few",
             "every fish gets a crevice of its own instead of those the rock happens to have: its mouth "
             "just admits that fish, no larger one. About as many in all as before "
             f"({round(self.crevices)} on the average), at least one for each fish, spread over "
@@ -219,7 +219,7 @@ class Switches:
             TEMPER,
             "temper",
             "others' temper",
-            "because the others are of another temper",
+            "because of the others' temper",
             f"males and females of the other species have the temper of those of {self.whom.species}, with "
             "the same range to draw from",
         )

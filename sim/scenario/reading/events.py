@@ -7,12 +7,12 @@ from dataclasses import dataclass
 
 from ...species.species import Species
 from ..stock import StockRow, individuals
-from ..timeline import EVENTS, Event, EventError, FishOut, Timeline, WhenSeen, again
+from ..timeline import EVENTS, Event, EventError, Timeline, WhenSeen, again
 from . import limits
 from .named import NobodyError, fish_said
 from .problems import Book, OwnWords, Place
 from .tables import Table, one_of
-from .thumb import read_rule
+from .thumb import DEEDS, read_rule
 
 LONGEST = 2 * limits.LONGEST_NAME  # characters of the label of a fish
 EVENT = "event"  # its limits hold wherever one is written
@@ -92,7 +92,7 @@ def _read_one(row: Table, stocked: StockedFish | None) -> tuple[Event, ...]:
     before = len(row.book.problems)
     given = [key for key in EVENTS if key in row]
     if WhenSeen.key in row:
-        return read_rule(row, others=[key for key in given if key != FishOut.key], stocked=stocked)
+        return read_rule(row, others=[key for key in given if key not in DEEDS], stocked=stocked)
     when = _read_when(row)
     unknown = len(row.book.problems)
     row.close()

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from ...species.names import find, meant, nearest, of_genus, other_fish
+from ...species.names import find, is_of_many, meant, nearest, of_genus, other_fish
 from ...species.overrides import with_overrides
 from ...species.species import LAKES, TRAITS, WORDS, Species, SpeciesError, TraitRule
 from .. import units
@@ -56,6 +56,11 @@ class Names:
                 else f"{show(name)}, a genus"
             )
             return NoSpecies(Shown(found), f"the whole name of one species: {_few(keys)}")
+        if is_of_many(name):
+            return NoSpecies(
+                Shown(f"{show(name)}, which is no one species"),
+                "a row for each species you have, by its own name (rockshy species lists them)",
+            )
         if (other := other_fish(name)) is not None:
             found = f"{show(name)}, and {other.what} are not rock dwellers ({other.why})"
             allowed = (

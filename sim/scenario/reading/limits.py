@@ -271,7 +271,12 @@ FIELDS: tuple[Field, ...] = (  # by table, in the order in which they are writte
     Field("event.meals", "Meals from then on", without=_ONE_OF, allowed=_FED),
     Field("event.lights", "Lights off until the next morning, or other hours", without=_ONE_OF, allowed=_LIT),
     Field("event.water", "Water is changed", without=_ONE_OF, allowed='"changed"'),
-    Field("event.when", "A rule of thumb: what must be seen for `out`", without=_NO_RULE, allowed=_SIGNS),
+    Field(
+        "event.when",
+        "A rule of thumb: what is seen before `out`, `box`",
+        without=_NO_RULE,
+        allowed=_SIGNS,
+    ),
     Field("event.fish", "With `when`: whom the keeper looks at", without="all fish", allowed=_A_FISH),
     Field("event.in_a_row", "With `when`: days on which it is seen", Limit(1, 14, "whole"), without="1"),
     Field("event.stay", "With `when`: mature males of a kind that stay", Limit(0, 60, "whole"), without="1"),

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 _LESS = re.compile(rf"{KEEPS_LESS}\s+(?P<share>.+)")
 _SHARE = Limit(0.01, 0.99, "share")
 _SAID = tuple(f'"{one} 40 %"' if one == KEEPS_LESS else f'"{one}"' for one in SIGNS)
-KEYS = ("out", "when", "fish", "in_a_row", "stay", "for", "day", "until")
+DEEDS = ("out", "box")
+KEYS = ("out", "box", "when", "fish", "in_a_row", "stay", "for", "day", "until")
 
 
 def read_rule(row: Table, *, others: Sequence[str], stocked: StockedFish | None) -> tuple[Event, ...]:
@@ -39,21 +40,27 @@ def read_rule(row: Table, *, others: Sequence[str], stocked: StockedFish | None)
             when[key] = row.whole(key)
             if sign not in (*of, ""):
                 row.problem(key, allowed=f"it with when = {one_of([_said(one) for one in of])}")
-    fish, out = (row.raw(key) if key in row else None for key in ("fish", "out"))
+    fish = row.raw("fish") if "fish" in row else None
+    deeds = [key for key in DEEDS if key in row]
+    out = next((value for value in [row.raw(key) for key in deeds]), None)
+    if len(deeds) > 1:
+        row.problem("box", found=OwnWords("out and box in one event"), allowed="one of them with when")
     for key in (*others, *(key for key in ("every", "settle") if key in row)):
         row.problem(key, found=OwnWords(f"{key} and when in one event"), allowed=f"{one_of(KEYS)} with when")
     if out is None and not others:
-        row.book.add(row.at, found=OwnWords("nothing is done"), allowed='out with when, such as out = "it"')
+        row.book.add(
+            row.at, found=OwnWords("nothing is done"), allowed='out or box with when, such as out = "it"'
+        )
     row.close()
     if len(row.book.problems) == before and when["day"] > when.get("until", END):
         row.problem("until", allowed=f"a day from {when['day']:g} on, from which the rule holds")
     if len(row.book.problems) > before or stocked is None:
         return ()
     looked_at = _fish(row, "fish", fish, stocked) if fish is not None else _everybody(stocked)
-    whom = _whom(row, out, stocked)
+    whom = _whom(row, deeds[0], out, stocked)
     if len(row.book.problems) > before:
         return ()
-    return (WhenSeen(fish=looked_at, sign=sign, share=share, out=whom, **when),)
+    return (WhenSeen(fish=looked_at, sign=sign, share=share, out=whom, box=deeds == ["box"], **when),)
 
 
 def _said(sign: str) -> str:
@@ -81,12 +88,12 @@ def _everybody(stocked: StockedFish) -> tuple[str, ...]:
     return tuple(one.label for one in individuals(stocked.stock))
 
 
-def _whom(row: Table, out: object, stocked: StockedFish) -> tuple[str, ...] | str:
+def _whom(row: Table, key: str, out: object, stocked: StockedFish) -> tuple[str, ...] | str:
     text = " ".join(out.split()).lower() if isinstance(out, str) else ""
     if text in (IT, CHIEF_CHASER, f"its {CHIEF_CHASER}"):
         return IT if text == IT else CHIEF_CHASER
     more = f'"{IT}", the fish itself, "{CHIEF_CHASER}", or '
-    return _fish(row, "out", out, stocked, more=more)
+    return _fish(row, key, out, stocked, more=more)
 
 
 def _fish(row: Table, key: str, said: object, stocked: StockedFish, *, more: str = "") -> tuple[str, ...]:

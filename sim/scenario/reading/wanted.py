@@ -49,7 +49,8 @@ def read_wanted(table: Table, names: Names, tank: TankSpec, stock: Sequence[Stoc
     liked = _liked(table, names, tank, shortest_cm)
     kinds = {one.species for one in liked} | kinds_there
     fish = _fish(table, len(there))
-    species = _species(table, len(kinds_there), len(kinds))
+    unread = len(table.book.problems) > before  # then it is not known how many they are
+    species = _species(table, len(kinds_there), 0 if unread else len(kinds))
     rock = _optional(table, "rock")
     found = Wanted(
         liked=tuple(liked),
@@ -167,7 +168,10 @@ def _fish(table: Table, there: int) -> Span:
 
 def _species(table: Table, there: int, known: int) -> Span:
     least = table.whole("species_at_least", default=1) if "species_at_least" in table else 1
-    most = table.whole("species_at_most", default=known) if "species_at_most" in table else max(known, 1)
+    own = "species_at_most" in table
+    most = table.whole("species_at_most", default=known) if own else max(known, 1)
+    if not own and not known:
+        return least, max(least, most)
     if least > most:
         table.problem("species_at_least", allowed=f"no more than species_at_most, {most}")
     elif least > known >= 1:

@@ -25,8 +25,9 @@ _MOST = re.compile(r"\b(?:at most|up to|no more than) (\d{1,4})\b", re.IGNORECAS
 _PRICE = re.compile(r"(?:\bprice|@) ?([0-9.]+)(?: each)?\b", re.IGNORECASE)
 _MUST = re.compile(r"\b(?:must|in any case)\b", re.IGNORECASE)
 _BARE = re.compile(rf"^{_NUMBER}\s|\s{_NUMBER}$")
+_JOINED = re.compile(r"^(?:(?:and|of) )+", re.IGNORECASE)
 _DASHES = str.maketrans({"–": "-", "—": "-", "−": "-", "\n": ";"})
-_SUCH = '"duboisi 1m 3-6f; moorii at most 8; at most 20 fish; rock 60 kg"'
+_SUCH = '"duboisi 1m 3-6f; Ikola at most 8; at most 20 fish; rock 60 kg"'
 
 
 def values_of(text: str) -> tuple[dict[str, Any], list[Problem]]:
@@ -88,7 +89,7 @@ def _liked(said: str, problems: list[Problem]) -> dict[str, Any]:
         row["at_least"], row["at_most"] = int(low), int(high or low)
         row["males"], row["females"] = [0, int(high or low)], [0, int(high or low)]
         rest = _BARE.sub(" ", rest.strip())
-    name = " ".join(rest.split()).strip(" :,-/")
+    name = _JOINED.sub("", " ".join(rest.split()).strip(" :,-/"))  # "1 male and 4 females of moorii"
     if not name:
         problems.append(Problem(None, "wanted.fish", show(said), f"the name of a species, such as {_SUCH}"))
     return {"species": name, **row}

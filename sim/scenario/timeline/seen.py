@@ -23,7 +23,7 @@ IT, CHIEF_CHASER = "it", "chief chaser"
 
 @dataclass(frozen=True, kw_only=True)
 class WhenSeen(OfFish):
-    """A rule of thumb: whenever a sign is seen of one of some fish, a fish is taken out.
+    """A rule of thumb: whenever a sign is seen of one of some fish, a fish is taken out, or put into a box.
 
     The keeper looks on simulated days, in the evening, and acts before the next morning; see
     :mod:`rockshy.sim.run.thumb`. ``day`` is the day from which on the rule holds, ``fish`` whom it looks at.
@@ -36,6 +36,7 @@ class WhenSeen(OfFish):
     out : who is taken out: IT, CHIEF_CHASER, or labels.
     days : for how long; for good when None.
     until : the last day on which the rule holds.
+    box : it is put into a box in the tank, and not taken out; ``out`` is who, all the same.
     stay : of a kind so many mature males stay in, the longest, for SHOWS_MALE.
     """
 
@@ -46,6 +47,7 @@ class WhenSeen(OfFish):
     days: float | None = None
     until: float = END
     stay: int = 1
+    box: bool = False
 
     key: ClassVar[str] = "when"
     order: ClassVar[int] = 9
@@ -66,8 +68,9 @@ class WhenSeen(OfFish):
         one = f"one of {say_labels(self.fish)}" if len(self.fish) > 1 else self.fish[0]
         who = {IT: "it is", CHIEF_CHASER: "its chief chaser is"}.get(str(self.out))
         who = who or f"{say_labels(self.out)} {'are' if len(self.out) > 1 else 'is'}"
+        done = "put into a box in the tank" if self.box else "taken out"
         long = "for good" if self.days is None else f"for {say_time_d(self.days)}"
-        return f"when {one} {seen}{often}, {who} taken out {long}{self._span()}"
+        return f"when {one} {seen}{often}, {who} {done} {long}{self._span()}"
 
     def _span(self) -> str:
         """When it holds, where it does not hold all along."""

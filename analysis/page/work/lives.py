@@ -1,0 +1,120 @@
+"""A file that reaches over weeks, tried out: lived through in blocks of days, as ``rockshy run`` does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, replace
+from typing import Any
+
+from ....sim.run.life import by_week
+from ....sim.run.trials import Outcome, table_of
+from ....sim.scenario.scenario import Scenario
+from ...asking.errors import RefusedError
+from ...document.plain import capital, percent, span
+from ...document.typed import as_typed
+from ...measures.plight import word
+from ...questions.answer.answer import Portrait, answer
+from ...questions.answer.figures_said import reading
+from ...questions.answer.telling import tanks_of, telling_of
+from ...questions.life.answer import Answer, answer_from
+from ...questions.life.brief import brief_of
+from ...questions.life.deeds import Did, rules_of
+from ...questions.life.design import AS_IT_IS, LEAST_TRIALS, Design, LifeError, plan_of
+from ...questions.life.files import whole_json
+from ...questions.life.instead import Lived, lived_of
+from ...questions.life.words import document_of
+from ..task import Task
+from .asked import pieces
+from .simulating import Done, Longer, each_done, show_as_they_end
+
+
+def live_out(
+    task: Task, which: int, scenario: Scenario, months: int, *, fish: Callable[[Portrait], dict[str, Any]]
+) -> None:
+    """Live through a tank and show the answer of ``run``; ``fish``: a portrait as the page has it."""
+    try:
+        design = Design(plan_of(scenario, months=months))
+    except LifeError as problem:
+        raise RefusedError(f"{problem.option.removeprefix('--') or task.draft.name}: {problem}") from problem
+    jobs = [job for batch in design.batches() for job in batch.jobs]
+    plan, taken = design.plan, 0
+
+    def result(done: Sequence[Done]) -> dict[str, Any]:
+        nonlocal taken
+        for job, outcomes in done[taken:]:
+            design.take(job, outcomes)
+        taken = len(done)
+        lived = answer_from(design)
+        weeks = [_weeks(outcomes, plan.days) for job, outcomes in done if job.which == AS_IT_IS]
+        trials = table_of(scenario, weeks, asked=plan.trials)
+        told, tanks = answer(trials, alike=plan.kinds), tanks_of(trials)
+        telling = asdict(telling_of(tanks))
+        headline = as_typed(brief_of(lived), scenario).sentences[1:]
+        task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
+        return {
+            "pieces": pieces(document_of(lived), scenario),
+            "fish": [fish(one) for one in told.alike],
+            "watch": told.watch,
+            "worst": lived.worst.labels[0],
+            "headline": headline,
+            "reading": [_SUMMED, *reading()],
+            "tanks": [asdict(one) for one in tanks],
+            "telling": telling,
+            "json": whole_json(lived),
+            "life": life_told(lived, scenario),
+        }
+
+    def usable(done: Sequence[Done]) -> Sequence[Done]:
+        enough = sum(job.which == AS_IT_IS for job, _ in done) >= LEAST_TRIALS
+        return done if enough else ()
+
+    longer = Longer(f"life of {plan.days} days", plan.work)
+    runs = each_done(task, design.scenarios, jobs, longer=longer)
+    show_as_they_end(task, runs, len(jobs), result, usable=usable)
+
+
+_SUMMED = "Figures of single fish are of all weeks together."
+
+
+def _weeks(outcomes: tuple[Outcome, ...], days: int) -> tuple[Outcome, ...]:
+    return tuple(by_week(one, days) for one in outcomes)
+
+
+def life_told(lived: Answer, scenario: Scenario) -> dict[str, Any]:
+    """Its months, and what was done in the simulated tanks: what the timeline shows below its days."""
+    of = len(lived.lives)
+    months = []
+    for one, wrong in zip(lived.months, lived.trouble.by_month, strict=True):
+        lost = one.lost[lived.worst.name]
+        wide = span(1 - lost.high, 1 - lost.low, percent)
+        said = f"Month {one.number}: {percent(1 - lost.value)} kept ({wide}), {word(lost.value)}"
+        months.append(
+            {
+                "number": one.number,
+                "kept": 1 - lost.value,
+                "word": word(lost.value),
+                "said": f"{said}; gone wrong in {wrong.hits} of {of} simulated tanks.",
+            }
+        )
+    deeds = [_deed(did, of) for did in rules_of(lived)]
+    whom = as_typed(replace(brief_of(lived), verdict=lived.worst.name), scenario).verdict
+    return {"whom": whom, "months": months, "deeds": deeds, "days": lived.plan.days}
+
+
+def _deed(did: Did, of: int) -> dict[str, Any]:
+    """What a rule of thumb did, by the day on which it did it first in the middle of the tanks."""
+    said = (
+        f"in {did.tanks} of {of} simulated tanks, first about day {did.first:.0f}, {did.times:.1f} times each"
+    )
+    text = f"{capital(did.words)}: {said if did.tanks else 'never'}."
+    return {"day": did.first if did.tanks else None, "text": text}
+
+
+def lives_of(task: Task, scenarios: Sequence[Scenario], **how: Any) -> tuple[Lived, Longer]:
+    """How long the tanks of a question live, by their files, and what carries out a trial then."""
+    try:
+        lived = lived_of(scenarios, None, **how)
+    except LifeError as problem:
+        raise RefusedError(f"{problem.option.removeprefix('--') or task.draft.name}: {problem}") from problem
+    name = "" if lived.months is None else f"weeks of {lived.months} months from day {lived.since:g}"
+    return lived, Longer(name, lived.work)
