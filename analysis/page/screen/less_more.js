@@ -53,9 +53,10 @@ class Row {
     this.draft = draft;
     const line = put(null, "li");
     line.row = this;
-    const { box, label, input } = labelled(line, "", "input", { type: "range" }, "slid");
+    const { label, input } = labelled(line, "", "input", { type: "range" }, "slid");
     Object.assign(this, { label, input });
-    this.value = put(box, "output", "", { for: input.id });
+    this.value = put(null, "output", "", { for: input.id });
+    label.after(this.value);
     this.drawn = put(line, "div", null, { class: "hollow", "aria-hidden": "true" });
     this.said = put(line, "p", "", { class: "soft", id: `${input.id}-said` });
     set(input, "aria-describedby", this.said.id);
