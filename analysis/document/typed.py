@@ -61,6 +61,10 @@ class Typed:
         is_cited = one.blocks[:1] == (Heading("Sources"),)
         return one if is_cited else Section(tuple(map(self._block, one.blocks)))
 
+    def sentence(self, text: str) -> str:
+        """A sentence that stands by itself, without scientific names beside."""
+        return capital(self._cell(text))
+
     def _block(self, one: Block) -> Block:
         match one:
             case Code():

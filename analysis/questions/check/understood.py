@@ -26,7 +26,7 @@ from ...document.typed import Typed
 from .drawn import DrawnTanks
 from .stocked import fish_sentences
 
-_TYPED = ("Dates", "How it will be run", "Alternatives")  # the fish themselves say both names
+_TYPED = ("Dates", "Alternatives")  # the fish themselves say both names
 
 
 def understood(scenario: Scenario, drawn: DrawnTanks) -> Document:
@@ -203,13 +203,15 @@ def run_sentences(scenario: Scenario) -> list[str]:
     anew = any(isinstance(one, RockAnew) for one in decisive)
     is_in = any(one.newcomers for one in decisive)
     since = "the rock is laid anew" if anew else "the last fish is in" if is_in else "the fish settle anew"
-    return [
+    sentences = (
         f"Watched as the mild species: {watch} ({reason}).",
         f"From day {last:g}, when {since}, to day {ends:g}. Up to day {begins:g} the fish settle and "
         f"nothing is measured; then {_measured(scenario)}, at {scenario.lit_hours:g} lit hours a day.",
         f"{many(run.trials, 'simulated tank')}, from seed {run.seed}. {_guesses_sentence(scenario)}",
         _controls_sentence(scenario, watch),
-    ]
+    )
+    typed = Typed(scenario)
+    return [typed.sentence(one) for one in sentences]
 
 
 def _measured(scenario: Scenario) -> str:
