@@ -31,6 +31,7 @@ def test_an_empty_tank_has_its_sides_and_nothing_wrong() -> None:
     assert view["good"] and not view["empty"]
     assert view["time"] == {
         "days": 4,
+        "months": None,
         "measured_from": 3.0,
         "events": [{"day": 2.0, "text": "Tropheus duboisi male 1 added"}],
     }

@@ -45,7 +45,7 @@ def test_numbers_are_said_as_keepers_say_them() -> None:
     assert plain.in_tanks(0, 20) == "in none of 20 simulated tanks"
     assert plain.give_or_take(0.618, 0.08) == "6.2 of 10, give or take 0.8"
     assert plain.give_or_take(0.618, math.nan) == "6.2 of 10"
-    assert plain.give_or_take(math.nan, 0.1) == "cannot be told"
+    assert plain.give_or_take(math.nan, 0.1) == "not known"
     assert plain.tenths(-0.001) == "0.0"
     assert [plain.times(rate) for rate in (0.0, 0.04, 3.44, 12.4)] == ["0", "less than 0.1", "3.4", "12"]
 

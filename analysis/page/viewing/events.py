@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from ....sim.scenario.reading.events import EVENT
+from ....sim.scenario.reading.limits import MOST_EVENTS
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import Event
 from ....sim.scenario.timeline.again import say_days
@@ -35,7 +36,7 @@ def events_told(
     """
     rows = event_rows(own)
     if scenario is None:
-        return [_as_written(row, k) for k, row in enumerate(rows)]
+        return [_as_written(row, k) for k, row in enumerate(rows[:MOST_EVENTS])]
     found: dict[tuple[Any, ...], list[Event]] = {}
     for one in scenario.timeline.events:
         if one.day > 0 or one.place[-2:-1] == (EVENT,):
