@@ -102,11 +102,16 @@ class Row {
     this.#paint();
   }
 
-  #take() {
+  /** Change the tank; where that is refused the slider goes back, and why stands under it. */
+  async #take() {
     const { draft, one, fish, at, text } = this;
-    if (Math.abs(at - one.now) < 1e-9) return null;
+    if (Math.abs(at - one.now) < 1e-9) return;
     const said = `${this.label.textContent}: ${text}`;
-    return refusal(() => draft.edit(this.#changes(fish, at, text), said, { joined: `slide ${said.split(":")[0]}` }));
+    const fault = await refusal(() => draft.edit(this.#changes(fish, at, text), said, { joined: `slide ${said.split(":")[0]}` }));
+    if (!fault) return;
+    this.input.value = one.now;
+    this.#follow();
+    fillText(this.said, fault.problems.join(" "));
   }
 
   #changes(fish, at, text) {

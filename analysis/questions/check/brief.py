@@ -15,7 +15,7 @@ from ...document.plain import between, listed, many, percent
 from ...document.typed import plural_of
 from . import flags as flagged
 from .drawn import DrawnTanks
-from .stocked import most_at_once
+from .stocked import heads, living_as_group, most_at_once, stocked
 from .unequal import beside, hot_pairs, large_pairs
 
 MOST_LINES = 12  # of a terminal
@@ -27,7 +27,7 @@ _NEVER = ("growth (rockshy life does)", "spawning", "illness")
 def brief_of(scenario: Scenario, drawn: DrawnTanks) -> Section:
     """Warnings, then what is drawn, what unsexed fish come out as, and what is left to the keeper."""
     warned = [line for line in warnings(scenario, drawn) if line]
-    kinds = many(len(flagged.stocked(scenario)), "species", "species")
+    kinds = many(len(stocked(scenario)), "species", "species")
     stock = f"{many(len(individuals(scenario.stock)), 'fish', 'fish')} of {kinds}"
     head = f"{stock} in a tank {say_length_cm(scenario.tank.length_cm)} long"
     rest = [*filter(None, (drawn_line(scenario, drawn), sexes_line(scenario))), left_line(scenario)]
@@ -100,7 +100,7 @@ def _unequal(scenario: Scenario) -> list[str]:
 
 def _groups(scenario: Scenario) -> str:
     """Kinds that live as a group: the model has nothing to say of them among themselves."""
-    found = flagged.living_as_group(scenario)
+    found = living_as_group(scenario)
     return (
         f"Groups: {listed(_names(scenario, found))}; in the model fish of a group never chase each other."
         if found
@@ -111,7 +111,7 @@ def _groups(scenario: Scenario) -> str:
 def _look_alikes(scenario: Scenario) -> str:
     """Kinds whose adult males wear the same pattern."""
     by_pattern: dict[str, list[Species]] = {}
-    for one in flagged.stocked(scenario):
+    for one in stocked(scenario):
         by_pattern.setdefault(one.words["pattern_male"].value, []).append(one)
     found = [
         f"{listed(_names(scenario, of))} ({pattern})" for pattern, of in by_pattern.items() if len(of) > 1
@@ -132,7 +132,7 @@ def _females(scenario: Scenario) -> str:
     """Kinds with too few females for their males."""
     found = []
     for one in flagged.short_of_females(scenario):
-        males, females, _ = flagged.heads(scenario, one.key)
+        males, females, _ = heads(scenario, one.key)
         found.append(f"{_name(scenario, one)} ({females or 'none'} for {many(males, 'male')})")
     wanted = f"keepers give a male {flagged.FEMALES_A_MALE} to {flagged.TRIO_FEMALES}"
     return f"Too few females: {_few(found, joint=', ')}; {wanted}." if found else ""
@@ -148,7 +148,7 @@ def _length(scenario: Scenario) -> str:
     if tank >= usual or not any(flagged.length_flags(scenario)):
         return ""
     least, whose, more = usual, "mixed mbuna", ""
-    if all(one.words["mating"].value != "harem" for one in flagged.stocked(scenario)):
+    if all(one.words["mating"].value != "harem" for one in stocked(scenario)):
         least, whose = flagged.PAIRS_CM, "fish that live as pairs"
     elif flagged.is_borrowed(scenario):
         more = ", which is borrowed here"
@@ -203,8 +203,8 @@ def _heights(scenario: Scenario) -> list[str]:
 def sexes_line(scenario: Scenario) -> str:
     """How often unsexed fish come out as a male with the females that keepers aim at."""
     by_wish: dict[str, list[tuple[str, str]]] = {}
-    for one in flagged.stocked(scenario):
-        males, females, unsexed = flagged.heads(scenario, one.key)
+    for one in stocked(scenario):
+        males, females, unsexed = heads(scenario, one.key)
         if unsexed:
             wanted, odds = flagged.wanted_sexes(scenario, one)
             known = " with those sexed" if males + females else ""

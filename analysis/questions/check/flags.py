@@ -23,7 +23,7 @@ from ...document.plain import listed, many, percent
 from ...measures.groups import SEXES
 from ..life.design import end_of, months_in
 from .drawn import DrawnTanks
-from .stocked import foods, middling_cm, most_at_once
+from .stocked import foods, heads, living_as_group, middling_cm, most_at_once, stocked
 from .unequal import beside, by_under, hot_pairs, large_pairs
 
 PRACTICE = "common practice, no source"
@@ -59,17 +59,6 @@ def flags(scenario: Scenario, drawn: DrawnTanks) -> tuple[Flag, ...]:
 def name_of(scenario: Scenario, species: Species) -> str:
     """A species as the keeper typed it."""
     return shown_name(scenario, species.key)
-
-
-def stocked(scenario: Scenario) -> list[Species]:
-    """The species of the stock list, in its order."""
-    return [scenario.species[key] for key in dict.fromkeys(row.species for row in scenario.stock)]
-
-
-def heads(scenario: Scenario, key: str) -> tuple[int, int, int]:
-    """Males, females and unsexed of a species, all its rows together."""
-    rows = [row for row in scenario.stock if row.species == key]
-    return sum(row.males for row in rows), sum(row.females for row in rows), sum(row.unsexed for row in rows)
 
 
 def _sources(*sources: str) -> str:
@@ -223,14 +212,6 @@ def group_flags(scenario: Scenario) -> Iterator[Flag]:
             "group never chase each other, so it says nothing of them among themselves.",
             _sources("assumption", one.words["mating"].source),
         )
-
-
-def living_as_group(scenario: Scenario) -> list[Species]:
-    """Species that live as a group, with two fish or more."""
-    stock = stocked(scenario)
-    return [
-        one for one in stock if one.words["mating"].value == "group" and sum(heads(scenario, one.key)) > 1
-    ]
 
 
 def without_partner(scenario: Scenario) -> list[tuple[Species, int]]:

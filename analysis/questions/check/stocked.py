@@ -154,3 +154,22 @@ def count(row: StockRow, sex: str) -> int:
 def sexes_of(rows: list[StockRow]) -> list[str]:
     """The sexes that any of the rows has."""
     return [sex for sex in SEXES if any(count(row, sex) for row in rows)]
+
+
+def stocked(scenario: Scenario) -> list[Species]:
+    """The species of the stock list, in its order."""
+    return [scenario.species[key] for key in dict.fromkeys(row.species for row in scenario.stock)]
+
+
+def heads(scenario: Scenario, key: str) -> tuple[int, int, int]:
+    """Males, females and unsexed of a species, all its rows together."""
+    rows = [row for row in scenario.stock if row.species == key]
+    return sum(row.males for row in rows), sum(row.females for row in rows), sum(row.unsexed for row in rows)
+
+
+def living_as_group(scenario: Scenario) -> list[Species]:
+    """Species that live as a group, with two fish or more."""
+    stock = stocked(scenario)
+    return [
+        one for one in stock if one.words["mating"].value == "group" and sum(heads(scenario, one.key)) > 1
+    ]

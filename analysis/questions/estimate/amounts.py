@@ -20,7 +20,7 @@ from .answer import BAND, NORMAL_90, SURE, groups_of
 from .sliders import Slider, Way
 from .training import Group, StandIn
 
-LITTLE = 0.03  # share kept; a change that gains less is said to matter little
+LITTLE = 0.03  # share kept; a change that gains less is said to matter little (assumption)
 MOST_VALUES = 13  # along a slider
 LEAST_TANKS = 4  # of which a dot is made
 
