@@ -14,7 +14,7 @@ from ...document.cautions import CAUTIONS, FIRST
 from ...document.plain import called, capital, estimate_cells, many, number, percent, span
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
-from .brief import goes_wrong, points, whom
+from .brief import goes_wrong, more_kept, whom
 from .deeds import rules_said
 from .trouble import BEFORE_D, DEFINED
 from .who import Part
@@ -200,7 +200,7 @@ def _dated(found: Answer) -> Section | None:
     return section(
         "What the file dates",
         f"{'; '.join(said)}. Held against the same tanks without it, from day {found.plan.changed_day:g} on "
-        f"{whom(found)}: {points(found.dated)}.",
+        f"{whom(found)}: {more_kept(found.dated)}.",
     )
 
 
