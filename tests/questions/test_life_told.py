@@ -87,7 +87,9 @@ def test_a_life_that_goes_on_as_it_began_or_eases_is_said_to() -> None:
     assert lived(steady).way == STEADY
     found = lived(eases)
     assert (found.way, found.last) == (BETTER, 3)
-    assert brief_of(found).verdict.startswith("It eases: T. duboisi females (3) keep 50 % of the swimming about ")
+    assert brief_of(found).verdict.startswith(
+        "It eases: T. duboisi females (3) keep 50 % of the swimming about "
+    )
     assert "no month stands out" in brief_of(lived(steady)).verdict
 
 
