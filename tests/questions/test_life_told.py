@@ -140,7 +140,7 @@ def test_the_first_lines_of_a_life() -> None:
     told = brief_of(found)
     assert told.question == "What helps the duboisi?"
     assert f"keep 50 % {KEPT} in month 1, 20 % in month 3 ({word(0.8)})" in told.verdict
-    assert " Goes wrong (hard pressed or worse) in 16 of 16 tanks by month 3 (" in told.verdict
+    assert " It goes wrong (hard pressed or worse) in 16 of 16 tanks by month 3 (" in told.verdict
     assert told.sure.startswith("How sure: 20 % is ")
     assert len(as_text(told.section).splitlines()) <= MOST_LINES
 
@@ -205,7 +205,9 @@ def test_the_first_sign_is_what_came_before_trouble_and_not_at_other_times() -> 
     found = lived(late, scenario=tank(young=True), grown=showed)
     sign = found.trouble.first_sign
     assert sign is not None and (sign.what, sign.before, sign.of, sign.otherwise) == (SHOWED, 12, 12, 0.0)
-    assert "First sign: a male had just shown (12 of 12 tanks; else 0 %)." in brief_of(found).beside
+    assert (
+        "First sign: a male had just shown (in 12 of 12 tanks; at other times 0 %)." in brief_of(found).beside
+    )
     always = lived(late, scenario=tank(young=True), grown=showed, holder=lambda trial, day: f"{HOT} male 1")
     assert OWNER not in {one.what for one in always.trouble.signs}
 

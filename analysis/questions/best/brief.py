@@ -38,7 +38,7 @@ def _verdict(found: Best) -> str:
     parts += [f"{laid_briefly(best)} ({kilograms(best)})"] if space.is_laid else []
     parts += [f"{money_said(best.money)} in all"] if best.money > 0 else []
     worst = called(group_said(best.worst), best.worst[0])
-    kept = f"{worst} keep {percent(best.kept.value)}, nobody less"
+    kept = f"{worst} keep {percent(best.kept.value)} of what they would swim if left alone, nobody less"
     return f"Best for the worst-off: {'; '.join(parts)}. {capital(best.plight)}: {kept}."
 
 

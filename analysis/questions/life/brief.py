@@ -63,7 +63,7 @@ def goes_wrong(found: Answer) -> str:
     at_once = f", in {trouble.at_once} from the start" if trouble.at_once else ""
     is_half = trouble.half_d is not None and 2 * trouble.at_once < end.of
     half = f", in half by week {int(trouble.half_d or 0) // 7 + 1}" if is_half else ""
-    return f"Goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
+    return f"It goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
 
 
 def first_sign(found: Answer) -> str:
@@ -71,7 +71,8 @@ def first_sign(found: Answer) -> str:
     sign = found.trouble.first_sign
     if sign is None:
         return ""
-    return f"First sign: {sign.what} ({sign.before} of {sign.of} tanks; else {percent(sign.otherwise)})."
+    usual = f"at other times {percent(sign.otherwise)}"
+    return f"First sign: {sign.what} (in {sign.before} of {sign.of} tanks; {usual})."
 
 
 def _givers(found: Answer) -> str:

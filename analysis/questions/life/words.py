@@ -183,7 +183,7 @@ def _growing(found: Answer) -> Section:
 def _size(one: Size) -> str:
     first, last = one.length_cm
     if not math.isfinite(first):
-        return f"{one.name}: never in on a measured day."
+        return f"{one.name}: not in the tank on any measured day."
     young = f"; mature {percent(one.adult[0])} of them at first and {percent(one.adult[1])} at last"
     return (
         f"{one.name}: {say_length_cm(first)} to {say_length_cm(last)}{'' if min(one.adult) == 1 else young}."

@@ -127,12 +127,12 @@ def _down(new: Fare, old: Fare) -> str:
 
 def _others(others: list[Placed]) -> str:
     said = [
-        f"{many(one.moves, 'move')} ({', '.join(step_said(step) for step in one.steps)}): the worst off "
-        f"{percent(one.worst.kept.value)}"
+        f"{many(one.moves, 'move')} ({', '.join(step_said(step) for step in one.steps)}); the worst off then "
+        f"keep {percent(one.worst.kept.value)}"
         for one in others
         if len(one.steps) <= MOST_STEPS
     ]
-    return f"Otherwise: {'; '.join(said)}." if said else ""
+    return f"Or {'; or '.join(said)}." if said else ""
 
 
 def _apart(found: Placing, most: int) -> str:

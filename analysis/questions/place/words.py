@@ -151,7 +151,7 @@ def _tried(found: Placing) -> Section | None:
     return section(
         "What each group keeps if it alone is moved there",
         table(heads, rows),
-        "* where it is now. Of the eight tanks that only sift; -: not allowed, or not run.",
+        "* where it is now; -: not allowed, or not run. From the eight simulated tanks that only sift.",
     )
 
 
