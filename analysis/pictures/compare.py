@@ -28,10 +28,10 @@ TOP, HEADS = 800.0, 884.0  # of the panels, and the upper of the two lines that 
 TICKS = 64.0  # pixels below the panels
 MIDDLE, LOWER = 0.16, -0.2  # of a row: where its two marks stand
 _HEADS = {
-    LOST: ("free swimming", "lost, points"),
+    LOST: ("free swimming", "lost, %"),
     RECEIVED: ("chased an hour,", "model scale"),
-    HIDDEN: ("hidden, points", "of lit time"),
-    PINNED: ("pinned, points", "of the tanks"),
+    HIDDEN: ("hidden, %", "of lit time"),
+    PINNED: ("pinned, %", "of the tanks"),
 }
 
 

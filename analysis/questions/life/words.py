@@ -14,7 +14,7 @@ from ...document.cautions import CAUTIONS, FIRST
 from ...document.plain import called, capital, estimate_cells, many, number, percent, span
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
-from .brief import goes_wrong, points, whom
+from .brief import goes_wrong, more_kept, whom
 from .deeds import rules_said
 from .trouble import BEFORE_D, DEFINED
 from .who import Part
@@ -183,7 +183,7 @@ def _growing(found: Answer) -> Section:
 def _size(one: Size) -> str:
     first, last = one.length_cm
     if not math.isfinite(first):
-        return f"{one.name}: never in on a measured day."
+        return f"{one.name}: not in the tank on any measured day."
     young = f"; mature {percent(one.adult[0])} of them at first and {percent(one.adult[1])} at last"
     return (
         f"{one.name}: {say_length_cm(first)} to {say_length_cm(last)}{'' if min(one.adult) == 1 else young}."
@@ -200,7 +200,7 @@ def _dated(found: Answer) -> Section | None:
     return section(
         "What the file dates",
         f"{'; '.join(said)}. Held against the same tanks without it, from day {found.plan.changed_day:g} on "
-        f"{whom(found)}: {points(found.dated)}.",
+        f"{whom(found)}: {more_kept(found.dated)}.",
     )
 
 
