@@ -5,6 +5,7 @@ import { Teller } from "./dom.js";
 import { MOST_STEPS, Steps } from "./steps.js";
 import * as stored from "./stored.js";
 import { tab } from "./tab.js";
+import { isImperial } from "./units.js";
 
 const same = (one, other) => one.text === other.text && one.stock_list?.text === other.stock_list?.text;
 
@@ -64,6 +65,7 @@ export class Draft extends Teller {
       this.begun = begun;
       if (found) await this.#lookAt(this.file, this.which, "begin");
       else this.#become(draft, view, "begin");
+      if (!found) this.#speakAsWritten();
     });
   }
 
@@ -155,8 +157,15 @@ export class Draft extends Teller {
         stored.keep(this.page, "typed", this.typed);
       }
       this.#become(answer.draft, answer.view, path === "/open" ? "open" : "edit");
+      if (path === "/open") this.#speakAsWritten();
       return answer;
     });
+  }
+
+  /** A file whose sides are in inches is shown in inches. */
+  #speakAsWritten() {
+    const { fields } = this.view;
+    if (["length", "front_to_back", "height"].some((side) => isImperial(fields[`tank.${side}`]?.written))) this.setUnits("us");
   }
 
   async #lookAt(file, which, cause) {
