@@ -85,7 +85,7 @@ class Estimates:
         from ...questions.life.design import months_in
 
         if months_in(scenario) is not None:
-            why = "No estimate: it is of days, and this file reaches over weeks. Press \u201cTry it\u201d."
+            why = "There are no estimates for a file that reaches over weeks. Press \u201cTry it\u201d."
             return {"estimate": None, "why": why, "tanks": 0, "least": LEAST, "most": 0}
         learning = self._of(scenario, scenario if was is None else was)
         why, tanks = learning.why_not(scenario), learning.training.tanks
