@@ -182,7 +182,8 @@ def met_on_strange_ground(*, away: float) -> Scenario:
 
 def _hour(lab: Lab, trials: int, scenario: Scenario) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """[t] the winner of the measured hour, -1 without one, and [t, 2] the acts of each on the other."""
-    met = lab.once(("hour", scenario, trials), lambda: lab.run(trials_of(scenario, trials, _met)))
+    key = scenario.tank, scenario.events, trials
+    met = lab.once(key, lambda: lab.run(trials_of(scenario, trials, _met)))
     return np.array([winner for winner, _ in met]), np.array([acts for _, acts in met])
 
 
