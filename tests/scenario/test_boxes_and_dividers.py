@@ -263,6 +263,10 @@ IN = event('divider = "30 cm"', 1.0)
         ),
         ((event('rock = "+70 %"'),), "rock would cover 110 % of the floor; use 0 % to 100 %"),
         ((event('rock = "40 %"'),), "as it does before; use more or less of it"),
+        (
+            (event('rock = "10 %"'), event('rock = "60 %"')),
+            "60 % of the floor, both on day 2; use one",
+        ),
         ((event('rock = "some"'),), 'rock is "some"; use "anew", or the share of the floor'),
     ],
 )
