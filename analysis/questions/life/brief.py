@@ -58,7 +58,7 @@ def _verdict(found: Answer) -> str:
     how = "It gets worse" if found.way == WORSE else "It eases"
     first, last = shown_months(found)
     return (
-        f"{how}: {of}, {who} {keep} {percent(1 - early)} in month {first} and {percent(1 - late)} in month "
+        f"{how}: {who} {keep} {percent(1 - early)} {of} in month {first}, {percent(1 - late)} in month "
         f"{last} ({word(late)})."
     )
 
@@ -71,7 +71,7 @@ def goes_wrong(found: Answer) -> str:
     at_once = f", in {trouble.at_once} from the start" if trouble.at_once else ""
     is_half = trouble.half_d is not None and 2 * trouble.at_once < end.of
     half = f", in half by week {int(trouble.half_d or 0) // 7 + 1}" if is_half else ""
-    return f"Goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
+    return f"It goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
 
 
 def first_sign(found: Answer) -> str:
@@ -79,7 +79,8 @@ def first_sign(found: Answer) -> str:
     sign = found.trouble.first_sign
     if sign is None:
         return ""
-    return f"First sign: {sign.what} ({sign.before} of {sign.of} tanks; else {percent(sign.otherwise)})."
+    usual = f"at other times {percent(sign.otherwise)}"
+    return f"First sign: {sign.what} (in {sign.before} of {sign.of} tanks; {usual})."
 
 
 def _givers(found: Answer) -> str:
@@ -96,8 +97,8 @@ def _dated(found: Answer) -> str:
     if not math.isfinite(found.dated.low):
         return f"{what}: too few tanks to say."
     if found.dated.low <= 0 <= found.dated.high:
-        return f"{what}: no difference beyond luck, {points(found.dated)}."
-    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {points(found.dated)}."
+        return f"{what}: no difference beyond luck, {more_kept(found.dated)}."
+    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {more_kept(found.dated)}."
 
 
 def to_do(found: Answer) -> str:
@@ -108,8 +109,8 @@ def to_do(found: Answer) -> str:
     done = f"{out_said(first.deed)} out {by_said(first.deed)}"
     low, high = (f"{round(-100 * one) + 0:+d}" for one in (first.more.high, first.more.low))
     if not first.helps:
-        return f"No first thing to do: {done} changes nothing beyond luck ({low} to {high} points)."
-    return f"First: {done}, {kept_said(found, first)} ({low} to {high})."
+        return f"No first thing to do: {done} changes nothing beyond luck ({low} to {high} %)."
+    return f"First: {done}, {kept_said(found, first)} ({low} to {high} %)."
 
 
 def out_said(deed: Deed) -> str:
@@ -130,10 +131,12 @@ def kept_said(found: Answer, first: First) -> str:
     return f"then {keep} {having} and not {without}"
 
 
-def points(lost: Estimate) -> str:
-    """A difference in what is lost, as what is kept: ``"+4 points kept (+1 to +7)"``."""
-    low, value, high = (f"{round(-100 * one) + 0:+d}" for one in (lost.high, lost.value, lost.low))
-    return f"{value} points kept ({low} to {high})"
+def more_kept(lost: Estimate) -> str:
+    """A difference in what is lost, as what is kept: ``"4 % more kept (1 to 7 %)"``."""
+    way = -1.0 if lost.value <= 0 else 1.0
+    low, high = sorted((way * lost.low, way * lost.high))
+    size = f"{percent(abs(lost.value))} {'more' if way < 0 else 'less'} kept"
+    return f"{size} ({round(100 * low)} to {round(100 * high)} %)" if math.isfinite(low) else size
 
 
 def _sure(found: Answer) -> str:
