@@ -12,16 +12,14 @@ from .tank import Tank
 
 
 class CellRecords(Records):
-    """Properties of an open cell, [n]."""
+    """Properties of an open cell, [n]: 32 bytes, so that one look at the memory brings all of them."""
 
     x = whole("along the front from the left", "cells")
     y = whole("from the front glass to the back", "cells")
     z = whole("up from the floor", "cells")
+    block = whole("number of the block it lies in")
     cover = real("0..1", "share of the water in range that does not see it")
     graze = real("0..1", "surface to graze on beside it")
-    block = whole("number of the block it lies in")
-    ball_from = whole("first of the cells within one place of it, in ball")
-    ball_to = whole("one past the last of them")
 
 
 class RefugeRecords(Records):
@@ -50,6 +48,7 @@ class Water(NamedTuple):
     toward: NDArray[np.int8]
     sight: NDArray[np.uint8]
     looks_in: NDArray[np.uint8]
+    ball_start: NDArray[np.int64]
     ball: NDArray[np.int32]
     beside: NDArray[np.int32]  # [b, 27] blocks round each block and itself, -1 where there is none
     feed_source: NDArray[np.int32]
@@ -64,7 +63,6 @@ def water_of(tank: Tank) -> Water:
     cells.x, cells.y, cells.z = tank.xyz.T
     cells.cover, cells.graze = tank.cover, tank.graze
     cells.block, beside = blocks_of(tank)
-    cells.ball_from, cells.ball_to = tank.ball_start[:-1], tank.ball_start[1:]
     refuges = records(RefugeRecords, (len(tank.refuge_cell),))
     for name in REFUGE:
         refuges[name] = getattr(tank, f"refuge_{name}")
@@ -77,6 +75,7 @@ def water_of(tank: Tank) -> Water:
         tank.toward,
         tank.sight,
         tank.looks_in,
+        tank.ball_start,
         tank.ball,
         beside,
         tank.feed_source,
