@@ -211,6 +211,7 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
         feed_part=np.zeros(0, np.int32),
         steepest_cover=0.0,
         steepest_graze=0.0,
+        rise=np.zeros((n, 2)),
     )
 
 

@@ -121,29 +121,38 @@ def step_preference(
     if pull > 0.0:
         home = index(me.home)
         nearer = float(tank.path[home, index(me.cell)]) - float(tank.path[home, index(to)])
-        weight += pull * nearer * tank.edge_cm / 3.0
+        weight += nearer * (pull * tank.edge_cm / 3.0)
     if me.ground >= 0:
         ground = index(me.ground)
         weight += p.claim_pull * (
             shoal.claims[ground, index(there.block)] - shoal.claims[ground, index(here.block)]
         )
     if me.company > 0.0:
-        x, y, z = DIRECTIONS[index(k), 0], DIRECTIONS[index(k), 1], DIRECTIONS[index(k), 2]
-        weight += (x * me.pull_x + y * me.pull_y + z * me.pull_z) / STEP_CM[index(k)]
+        way = index(k)
+        weight += _UNIT[way, 0] * me.pull_x + _UNIT[way, 1] * me.pull_y + _UNIT[way, 2] * me.pull_z
     return weight
 
 
 @small
-def is_under_exp(u: float, x: float) -> bool:
-    """Whether u < exp(x), x at most 0 but for rounding; where a bound tells, the exponential is not worked out.
+def above_exp(x: float) -> float:
+    """A little more than exp(x), x at most 0 but for rounding, without working out the exponential.
 
-    Source: computed (exp(x) is never under 1 + x, and exp(-x) never under its series cut after the cube).
+    Source: computed (the series cut after the fourth power is never under exp; the eighth power for x / 8).
     """
-    if u < 1.0 + x:
-        return True
-    if u * (1.0 - x * (1.0 - x * (0.5 - x / 6.0))) > 1.0 + 1e-12:
-        return False
-    return u < math.exp(x)
+    y = max(x, -12.0) / 8.0
+    above = 1.0 + y * (1.0 + y * (_C2 + y * (_C3 + y * _C4)))
+    above *= above
+    above *= above
+    return above * above * (1.0 + 1e-9)
+
+
+@small
+def is_under_exp(u: float, x: float) -> bool:
+    """Whether u < exp(x), x at most 0 but for rounding; where a bound tells, the exponential is spared.
+
+    Source: computed (exp(x) is never under 1 + x).
+    """
+    return u < 1.0 + x or (u < above_exp(x) and u < math.exp(x))
 
 
 @small
@@ -160,6 +169,26 @@ def decay(x: float) -> float:
 
 
 @small
+def _bounds(
+    i: int, pull: float, timid: float, tank: Water, shoal: Shoal, p: Parameters
+) -> tuple[float, float]:
+    """What no step of fish i is preferred above: anywhere in the tank, and from where it is."""
+    me = shoal.fish[i]
+    cell = index(me.cell)
+    grazes = p.graze_pull * me.grazer
+    drawn = pull * tank.edge_cm * (5.0 / 3.0)
+    if me.ground >= 0:
+        drawn += p.claim_pull * (1.0 - claim_at(i, me.cell, tank, shoal))
+    anywhere = timid * tank.steepest_cover + grazes * tank.steepest_graze + drawn
+    here = timid * tank.rise[cell, 0] + grazes * tank.rise[cell, 1] + drawn
+    if me.company > 0.0:
+        anywhere += p.company_pull * me.company
+        if me.pull_x != 0.0 or me.pull_y != 0.0 or me.pull_z != 0.0:
+            here += p.company_pull * me.company
+    return anywhere, here
+
+
+@small
 def choose_step(
     i: int, tick: int, number: int, turning: NDArray[np.float64], tank: Water, shoal: Shoal, p: Parameters
 ) -> int:
@@ -173,21 +202,15 @@ def choose_step(
     last = shoal.fish.heading[i]
     pull = home_pull(i, tank, shoal, p)
     timid = p.cover_pull * min(1.0, fear(i, shoal))
-    highest = (
-        timid * tank.steepest_cover
-        + p.graze_pull * shoal.fish.grazer[i] * tank.steepest_graze
-        + pull * tank.edge_cm * (5.0 / 3.0)
-    )
-    if shoal.fish.ground[i] >= 0:
-        highest += p.claim_pull * (1.0 - claim_at(i, shoal.fish.cell[i], tank, shoal))
-    if shoal.fish.company[i] > 0.0:
-        highest += p.company_pull * shoal.fish.company[i]
+    highest, here = _bounds(i, pull, timid, tank, shoal, p)
+    hopeless = above_exp(here - highest)
     stream = shoal.streams[i, FOR_SWIM]
     for attempt in range(TRIES):
-        k = _pick(turning, last, uniform(stream, tick, number + 2 * attempt))
-        preference = step_preference(i, k, pull, timid, tank, shoal, p) - highest
         u = uniform(stream, tick, number + 2 * attempt + 1)
-        if is_under_exp(u, preference):
+        if u >= hopeless:
+            continue  # refused whichever direction it is
+        k = _pick(turning, last, uniform(stream, tick, number + 2 * attempt))
+        if is_under_exp(u, step_preference(i, k, pull, timid, tank, shoal, p) - highest):
             return k
     highest = -np.inf
     for k in range(_N):

@@ -203,7 +203,7 @@ def close_hour(tank: Water, shoal: Shoal, ledger: Ledger) -> None:
     """
     hour = ledger.state.hour[0]
     cells = ledger.place.shape[1]
-    held = np.zeros(cells, np.int64)
+    held = np.zeros(cells, np.int32)
     for i in range(len(shoal.fish)):
         total = 0
         free = 0

@@ -55,6 +55,7 @@ class Water(NamedTuple):
     feed_part: NDArray[np.int32]  # [f] part of the tank that each feeding place lies in
     steepest_cover: float  # largest change of cover in one step
     steepest_graze: float  # the same for the surface to graze on
+    rise: NDArray[np.float64]  # [n, 2] largest rise of cover, and of that surface, in one step from each cell
 
 
 def water_of(tank: Tank) -> Water:
@@ -82,6 +83,7 @@ def water_of(tank: Tank) -> Water:
         tank.part[tank.feed_cell],
         steepest(tank.cover, tank.neighbour),
         steepest(tank.graze, tank.neighbour),
+        np.stack([rises(tank.cover, tank.neighbour), rises(tank.graze, tank.neighbour)], axis=1),
     )
 
 
@@ -103,5 +105,14 @@ def blocks_of(tank: Tank) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
 
 def steepest(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> float:
     """Largest difference of a value [n] between neighbouring cells."""
-    beside = np.where(neighbour >= 0, neighbour, np.arange(len(values))[:, None])
-    return float(np.abs(values[beside] - values[:, None]).max())
+    return float(np.abs(values[stepped(neighbour)] - values[:, None]).max())
+
+
+def rises(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> NDArray[np.float64]:
+    """Largest rise of a value [n] in one step from each cell, [n]; 0 where every step leads down."""
+    return values[stepped(neighbour)].max(axis=1).clip(values) - values
+
+
+def stepped(neighbour: NDArray[np.int32]) -> NDArray[np.int64]:
+    """The cell that each step leads to, [n, 26]; a blocked one leads nowhere else."""
+    return np.where(neighbour >= 0, neighbour, np.arange(len(neighbour))[:, None])
