@@ -268,7 +268,7 @@ def test_ctrl_c_answers_from_what_is_done_and_writes_it(here: Path, small: str) 
 
 @interrupts
 def test_ctrl_c_before_any_trial_is_done_says_so(here: Path, small: str) -> None:
-    long = ("--trials", "5", "--days", "28", "--out", "result")
+    long = ("--trials", "5", "--days", "9", "--out", "result")
     out, err = interrupted("run", small, *long, after="Instead of")
     assert out == ""
     assert "before there was anything to answer from" in err
