@@ -20,8 +20,6 @@ import psutil
 from tests.benchmark import TWENTY_FOUR, line
 from tests.benchmark_film import FRAMES, chromium
 
-MAYBE = "perhaps"  # stands in every provisional verdict
-
 
 @contextmanager
 def page(*file: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
@@ -118,23 +116,32 @@ def tell_living(tab: Any) -> None:
     line("the living tank while trials run", f"{rate:.0f} frames/s, 95 % within {late:.0f} ms", "30")
 
 
+ANSWERED = """() => {
+  document.addEventListener("click", () => (window.pressed = performance.now()), true);
+  new PerformanceObserver((list) => {
+    if (!list.getEntries().some((one) => one.name.endsWith("/estimate"))) return;
+    const tell = () => (window.took ??= performance.now() - window.pressed);
+    requestAnimationFrame(() => requestAnimationFrame(tell));
+  }).observe({ type: "resource" });
+}"""
+
+
 def tell_estimates(tab: Any, changes: int) -> None:
     """How soon after a change its provisional verdict stands there, once enough tanks were run."""
-    more = tab.locator("#strip button", has_text="+").first
-    fewer = tab.locator("#strip button", has_text="\u2212").first
+    fewer, more = _presses(tab)
     began = time.perf_counter()
     more.click()
-    tab.wait_for_function(
-        f"document.querySelector('#estimate').textContent.includes('{MAYBE}')", timeout=900_000
-    )
+    tab.locator("#answer .estimate .verdict").filter(has_text="Estimate:").wait_for(timeout=900_000)
     line("until there are estimates of a new set of species", f"{time.perf_counter() - began:.0f} s", "")
+    tab.evaluate(ANSWERED)
     times = []
     for k in range(changes):
-        began = time.perf_counter()
         with tab.expect_response("**/estimate"):
+            tab.evaluate("() => delete window.took")
             (fewer, more)[k % 2].click()
-        tab.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
-        times.append(time.perf_counter() - began)
+        while not (took := tab.evaluate("() => window.took ?? 0")):
+            tab.wait_for_timeout(20)
+        times.append(took / 1000)
     late = sorted(times)[int(0.95 * (len(times) - 1))]
     told = f"{statistics.median(times):.2f} s, 95 % within {late:.2f} s"
     line(f"provisional verdict after a change (median of {changes})", told, "under 0.5 s")
@@ -154,26 +161,92 @@ def stopped(tab: Any) -> None:
 def tell_memory(tab: Any, process: subprocess.Popen[str], rounds: int) -> None:
     """Memory of the server and of the page over many rounds of two changes and a try."""
     told = []
+    stop = tab.locator("#answer").get_by_role("button", name="Stop")
     for k in range(rounds):
-        for seed in (1000 + k, k + 1):
-            tab.locator('[data-field="run.seed"]').fill(str(seed))
-            tab.locator('[data-field="run.seed"]').blur()
-        tried(tab)
-        tab.locator("#answer").get_by_role("button", name="Stop").wait_for(state="hidden", timeout=120_000)
+        for press in _presses(tab):
+            with tab.expect_response("**/edit"):
+                press.click()
+        tab.get_by_role("button", name="Try it", exact=True).click()
+        stop.wait_for(state="visible")
+        stop.wait_for(state="hidden", timeout=300_000)
         if (k + 1) % max(1, rounds // 6) == 0:
-            heap = tab.evaluate("performance.memory ? performance.memory.usedJSHeapSize / 1e6 : 0")
-            told.append(f"{resident_mb(process):.0f}/{heap:.0f}")
+            told.append(f"{resident_mb(process):.0f}/{heap_mb(tab):.1f}")
     what = f"server / page memory, after each sixth of {2 * rounds} changes and {rounds} tries"
     line(what, " ".join(told) + " MB", "flat")
 
 
+def _presses(tab: Any) -> tuple[Any, Any]:
+    """One fish of the first row fewer, and one more."""
+    buttons = tab.locator("#strip .stepper button")
+    return buttons.filter(has_text="\u2212").first, buttons.filter(has_text="+").first
+
+
+def heap_mb(tab: Any) -> float:
+    """What the scripts of the page hold, once what nobody holds was thrown away."""
+    session = tab.context.new_cdp_session(tab)
+    session.send("HeapProfiler.collectGarbage")
+    used = float(session.send("Runtime.getHeapUsage")["usedSize"])
+    session.detach()
+    return used / 1e6
+
+
+def tell_opening(browser: Any, files: dict[str, Path], _: argparse.Namespace) -> None:
+    """From the command to a living tank, and to the first numbers."""
+    tell_start(files["tank"])
+    with page(files["tank"]) as (_, address):
+        for name in ("at once after the command", "a second page"):
+            tab = browser.new_page(viewport={"width": 1280, "height": 900})
+            tell_tab(tab, address, name=name)
+        tell_first_numbers(tab)
+        stopped(tab)
+        tab.close()
+
+
+def tell_playing(browser: Any, files: dict[str, Path], _: argparse.Namespace) -> None:
+    """Frames of the living tank and of a film while trials run."""
+    with page(files["thirty"]) as (_, address):
+        tab = opened(browser, address)
+        tab.wait_for_selector("html[data-living]")
+        tried(tab)
+        tell_living(tab)
+        tab.locator("[data-opens=tries]").click()
+        tab.get_by_role("button", name="A typical tank").first.click()
+        tab.wait_for_selector("#film iframe")
+        tell_frames(tab)
+        tab.keyboard.press("Escape")
+        stopped(tab)
+        tab.close()
+
+
+def tell_changes(browser: Any, files: dict[str, Path], asked: argparse.Namespace) -> None:
+    """Provisional verdicts."""
+    with page(files["small"]) as (_, address):
+        tab = opened(browser, address)
+        tell_estimates(tab, asked.changes)
+        tab.close()
+
+
+def tell_rounds(browser: Any, files: dict[str, Path], asked: argparse.Namespace) -> None:
+    """Memory."""
+    with page(files["small"]) as (process, address):
+        tab = opened(browser, address)
+        tab.wait_for_selector("html[data-living]")
+        tell_memory(tab, process, asked.rounds)
+        tab.close()
+
+
+PARTS = {"opening": tell_opening, "playing": tell_playing, "changes": tell_changes, "memory": tell_rounds}
+
+
 def main(argv: list[str] | None = None) -> int:
-    """Print all measures."""
+    """Print all measures, or those of some parts."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmark_page", description=__doc__)
+    parser.add_argument("parts", nargs="*", metavar="PART", help=f"{', '.join(PARTS)}; all of them if none")
     parser.add_argument("--rounds", type=int, default=25, help="tries in the measure of memory")
     parser.add_argument("--changes", type=int, default=50, help="changes in that of provisional verdicts")
     asked = parser.parse_args(argv)
-    rounds = asked.rounds
+    if unknown := [part for part in asked.parts if part not in PARTS]:
+        parser.error(f"there is no part {unknown[0]!r}; use {', '.join(PARTS)}")
     usual = TWENTY_FOUR.replace("fixed = true", "")
     texts = {
         "tank": usual,
@@ -185,38 +258,11 @@ def main(argv: list[str] | None = None) -> int:
     with tempfile.TemporaryDirectory() as name, chromium() as browser:
         if browser is None:
             return 1
-        tank, thirty, small = (Path(name) / f"{one}.toml" for one in texts)
-        for path in (tank, thirty, small):
-            path.write_text(texts[path.stem], encoding="utf-8")
-        tell_start(tank)
-        with page(tank) as (_, address):
-            for name in ("at once after the command", "a second page"):
-                tab = browser.new_page(viewport={"width": 1280, "height": 900})
-                tell_tab(tab, address, name=name)
-            tell_first_numbers(tab)
-            stopped(tab)
-            tab.close()
-        with page(thirty) as (_, address):
-            tab = opened(browser, address)
-            tried(tab)
-            tell_living(tab)
-            tab.locator("[data-opens=tries]").click()
-            tab.get_by_role("button", name="A typical tank").first.click()
-            tab.wait_for_selector("#film iframe")
-            tell_frames(tab)
-            tab.keyboard.press("Escape")
-            stopped(tab)
-            tab.close()
-        with page(small) as (_, address):
-            tab = opened(browser, address)
-            tell_estimates(tab, asked.changes)
-            tab.close()
-        with page(small) as (process, address):
-            tab = opened(browser, address)
-            tab.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
-            tab.locator("[data-opens=run]").click()
-            tell_memory(tab, process, rounds)
-            tab.close()
+        files = {one: Path(name) / f"{one}.toml" for one in texts}
+        for one, path in files.items():
+            path.write_text(texts[one], encoding="utf-8")
+        for part in asked.parts or PARTS:
+            PARTS[part](browser, files, asked)
     return 0
 
 

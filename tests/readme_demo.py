@@ -2,11 +2,13 @@
 
 Runs the demo and the picture of its middling tank, the questions asked of ready scenarios, a tally and a
 film with the installed package, and replaces what stands between their marks, and the pictures. It takes
-a quarter of an hour, and a browser for the picture of the film. With marks (``demo rock``) only those.
+a quarter of an hour, and a browser for the picture of the film. With marks (``demo rock``) only those; with
+``--kept FOLDER`` the answers' simulated tanks stay there, so that new words for them need no new tanks.
 """
 
 from __future__ import annotations
 
+import argparse
 import json
 import re
 import shutil
@@ -80,9 +82,10 @@ def quoted(words: Sequence[str], text: str) -> str:
     return f"`{' '.join(('rockshy', *words))}` answers:\n\n```text\n{text}\n```\n"
 
 
-def question(one: Shown) -> None:
-    """The first parts of an answer."""
-    parts = said_by(*one.words).rstrip().split("\n\n")
+def question(one: Shown, kept: Path | None = None) -> None:
+    """The first parts of an answer; what was simulated for it is kept in that folder, and found there."""
+    keep = () if kept is None or one == WATCHED else ("--out", str(kept / one.mark))
+    parts = said_by(*one.words, *keep).rstrip().split("\n\n")
     between(one.mark, quoted(one.words, "\n\n".join(parts[: one.parts])))
 
 
@@ -153,7 +156,7 @@ def _rows(file: Path) -> list[dict[str, Any]]:
     return rows
 
 
-def main(marks: Sequence[str]) -> None:
+def main(marks: Sequence[str], kept: Path | None = None) -> None:
     """Bring the parts of these marks up to date; all of them when none is given."""
     parts = {"evidence": evidence, "show": film, "demo": demo}
     for mark, write in parts.items():
@@ -161,8 +164,12 @@ def main(marks: Sequence[str]) -> None:
             write()
     for one in (WATCHED, *QUESTIONS):
         if not marks or one.mark in marks:
-            question(one)
+            question(one, kept)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    typed = argparse.ArgumentParser()
+    typed.add_argument("marks", nargs="*")
+    typed.add_argument("--kept", type=Path, metavar="FOLDER")
+    asked = typed.parse_args()
+    main(asked.marks, asked.kept)

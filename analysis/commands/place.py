@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 from ..asking.errors import refusing
 from ..asking.found import Found, first_tank
 from ..asking.numbers import within
+from ..asking.progress import say
+from ..asking.units_asked import asked_units, asked_units_of
 from .giving import Answer
 from .long_run import check_file, long_run, say_tanks
 from .options import add_full, add_json, add_long_run
@@ -67,6 +69,7 @@ def carry_out(line: argparse.Namespace) -> int:
     if line.picture is not None:
         check_file(line.picture)
     room, typed = _changed(read(line.file), line)
+    _ask_units(room)
     with refusing(line.file, RoomError):
         plan = plan_of(room, take=line.take)
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
@@ -90,6 +93,14 @@ def carry_out(line: argparse.Namespace) -> int:
             png=PNG,
             brief=partial(brief_of, placing),
         ).give(line, run.kept)
+
+
+def _ask_units(room: Room) -> None:
+    """Of bare sizes beside inches, in the room's file and in those of its tanks."""
+    asked = {"": asked_units_of(room.text), **{name: asked_units(one) for name, one in room.files}}
+    for name, units in asked.items():
+        if units:
+            say(f"Units{f', {name}' if name else ''}: {units}")
 
 
 def _changed(room: Room, line: argparse.Namespace) -> tuple[Room, tuple[str, ...]]:

@@ -75,6 +75,11 @@ def percent(share: float) -> str:
     return f"{round(100 * share)} %" if math.isfinite(share) else "-"
 
 
+def chance(share: float) -> str:
+    """A chance that was counted in draws: never quite none, never quite sure; "-" when it is not known."""
+    return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else percent(share)
+
+
 def number(value: float) -> str:
     """Two figures that matter, or the whole number; "-" when it is not known."""
     if not math.isfinite(value):

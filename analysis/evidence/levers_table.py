@@ -18,8 +18,8 @@ from .levers_list import MILD, UP
 from .registered import text_of
 
 MEASURE_WORDS = {
-    FREE: "free swimming, points of lit time",
-    PINNED_FISH: "pinned fish, points",
+    FREE: "free swimming, % of lit time",
+    PINNED_FISH: "pinned fish, %",
     RECEIVED: "chases received an hour (model scale)",
 }
 _SCALE = {FREE: 100.0, PINNED_FISH: 100.0, RECEIVED: 1.0}

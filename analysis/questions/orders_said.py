@@ -17,16 +17,16 @@ def order_said(found: Ordered | None) -> str:
     one = found.difference
     if one is None:
         return f"Over weeks: {found.why}."
-    months, least = many(found.months, "month"), f"{found.best}, {WEEKS} apart"
-    ends = limits_said(one.low, one.high) if math.isfinite(one.low) else "not known, in"
+    months, order, together = many(found.months, "month"), f"{found.best}, {WEEKS} apart", found.tried[0][0]
     if not one.told:
-        return f"Over {months} no order can be told from all at once ({ends} points)."
+        ends = f" ({limits_said(one.low, one.high)} more kept)" if math.isfinite(one.low) else ""
+        return f"Over {months} no order was seen to do the worst off more good than {together}{ends}."
+    kept, at_once = percent(found.kept), percent(found.at_once)
     if one.value > 0:
-        return f"Over {months} better {least}: {ends} points more kept by the worst off than all at once."
-    return (
-        f"Over {months} better all at once: {limits_said(-one.high, -one.low)} points more kept by the worst "
-        f"off than {least}."
-    )
+        better = f"this order does better: {order}; the worst off keep {kept}"
+        return f"Over {months} {better}, {limits_said(one.low, one.high)} more than with {together}."
+    better = f"{together} does better: the worst off keep {at_once}"
+    return f"Over {months} {better}, {limits_said(-one.high, -one.low)} more than with {order}."
 
 
 def order_section(found: Ordered | None) -> Section | None:
@@ -40,7 +40,7 @@ def order_section(found: Ordered | None) -> Section | None:
     return section(
         "In which order over weeks",
         f"{order_said(found)} The worst off keep {percent(found.kept)} with {found.best} ({found.worst}), "
-        f"and {percent(found.at_once)} all at once.",
+        f"and {percent(found.at_once)} with {found.tried[0][0]}.",
         table(("order", "worst off\nkeep"), rows, widths=(70, 10)),
         f"Each order was lived for {whole} in {len(SIFT)} simulated tanks, which chose the best but all at "
         f"once; these two were then lived in {fresh} others, and the difference is of these alone. Groups go "

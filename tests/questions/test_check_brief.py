@@ -8,9 +8,12 @@ from pathlib import Path
 import pytest
 from command_line import answered, work_in
 from rockshy import scenarios
+from rockshy.analysis.asking.units_asked import asked_units_of
 from rockshy.analysis.commands.check import MORE
 from rockshy.analysis.document import as_text
 from rockshy.analysis.evidence.doubts import flaw
+from rockshy.analysis.page.task import Draft
+from rockshy.analysis.page.viewing.view import view_of
 from rockshy.analysis.questions.check.brief import MOST_LINES, NOTHING, brief_of, warnings
 from rockshy.analysis.questions.check.drawn import draw_few
 from rockshy.analysis.questions.check.unequal import HOT, hot_pairs, large_pairs
@@ -232,7 +235,7 @@ def test_the_command_prints_the_first_lines_and_all_of_it_in_full(
             "",
             'Units: 3 (yellow labs) is read as cm, but the tank is in inches; for inches write "3 in".',
         ),
-        ("[2, 3]", "height = 12\n", "Units: 2-3 (yellow labs) and 12 (rock height) are read as cm"),
+        ("[2, 3]", "height = 12\n", "Units: 12 (rock height) and 2-3 (yellow labs) are read as cm"),
         ('"3 in"', 'height = "12 in"\n', ""),
     ],
 )
@@ -242,8 +245,37 @@ def test_sizes_without_a_unit_are_asked_about_in_a_tank_in_inches(length: str, r
     in_inches = parse(SIDES.format("72 in") + rock + text, name="my-tank.toml")
     units = next((line for line in warnings(in_inches, draw_few(in_inches)) if line.startswith("Units")), "")
     assert units.startswith(said) and bool(units) == bool(said)
-    in_cm = parse(SIDES.format("180 cm") + rock + text, name="my-tank.toml")
+    shown = view_of(Draft(in_inches.text, "my-tank.toml"), 0)["flags"]
+    assert any(" read as cm, but " in one["text"] for one in shown) == bool(said)
+    in_cm = parse(SIDES.format("180 cm") + rock + text.replace(" in", " cm"), name="my-tank.toml")
     assert not any(line.startswith("Units") for line in warnings(in_cm, draw_few(in_cm)))
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ('[[alternative]]\nname = "longer"\ntank = {length = 72}\n', "72 (tank length) is read as cm"),
+        (
+            '[[alternative]]\nname = "one"\nadd = [{species = "acei", males = 1, length = 4}]\n',
+            "4 (acei) is read as cm",
+        ),
+        ('[[event]]\nday = 1\ndivider = 30\nfor = "1 day"\n', "30 (event divider) is read as cm"),
+        (
+            '[[rock.object]]\nkind = "wood"\nfrom_left = 0\nfrom_front = 4\nlength = "6 in"\n'
+            'front_to_back = "2 in"\nheight = "9 in"\n',
+            "4 (object from front) is read as cm, but other sizes are in inches",
+        ),
+    ],
+)
+def test_so_are_those_of_what_is_done_and_tried(more: str, said: str) -> None:
+    asked = asked_units_of(f'[[stock]]\nspecies = "acei"\nlength = "4 in"\n{more}')
+    assert asked.startswith(said)
+
+
+def test_so_are_those_of_a_list_whose_header_names_no_unit() -> None:
+    text = SIDES.format("72 in")
+    assert asked_units_of(text, "fish,males,size\nacei,2,4\n").startswith("4 (acei) is read as cm")
+    assert not asked_units_of(text, "fish,males,size (in)\nacei,2,4\n")
 
 
 def test_a_group_that_lets_itself_be_is_said_first() -> None:

@@ -328,8 +328,8 @@ def test_a_gain_that_costs_something_else_says_both() -> None:
     hides = replace(other, arms={**other.arms, AS_STOCKED: replace(arm, hidden_s=arm.lit_s - 1.0)})
     found = answer_of(scenario, [base, hides], group=MILD_GROUP)
     said = sentence(found.against[0], found)
-    assert "swims free more (by 40 points), is chased less (by" in said
-    assert "and is pinned less often (by 100 points) but hides more (by" in said
+    assert "swims free more (by 40 %), is chased less (by" in said
+    assert "and is pinned less often (by 100 %) but hides more (by" in said
 
 
 def test_the_worth_of_the_same_seeds_is_reported() -> None:

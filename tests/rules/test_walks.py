@@ -340,11 +340,18 @@ def test_the_largest_share_in_one_place_of_a_blind_walker_is_the_ratio_of_the_vo
 
 
 def drifted(edge_cm, *, tick_s, seconds):
-    """Displacement [n, 3] of blind fish in endless water, cm."""
-    shape, n = np.array([7, 8, 9]), 3000
+    """Displacement [3000, 3] of blind fish in endless water, cm; a hundred at a time, since what a tick
+    costs grows with the square of their number.
+    """
+    groups = (drifted_group(edge_cm, tick_s=tick_s, seconds=seconds, seed=seed) for seed in range(30))
+    return np.concatenate(list(groups))
+
+
+def drifted_group(edge_cm, *, tick_s, seconds, seed):
+    shape, n = np.array([7, 8, 9]), 100
     water, ledger = endless_water(*shape, edge_cm=edge_cm), no_ledger(1)
-    shoal = blind_shoal(n, cells=shape.prod(), speed_cm_s=8.0)
-    shoal.fish.credit_cm[:] = -np.random.default_rng(1).random(n) * edge_cm * STEP_CM.mean()
+    shoal = blind_shoal(n, cells=shape.prod(), speed_cm_s=8.0, seed=seed)
+    shoal.fish.credit_cm[:] = -np.random.default_rng(seed).random(n) * edge_cm * STEP_CM.mean()
     p = parameters.resolve({"activity": 1.0}, tick_s=tick_s)
     turning = turning_table(edge_cm, 20.0)
     xyz = np.column_stack([water.cells.x, water.cells.y, water.cells.z])

@@ -7,7 +7,7 @@ import { Runner } from "./runner.js";
 import { opener } from "./sheets.js";
 
 const ROLES = { worst: "The worst-off fish of each tank", chosen: "", mild: "", others: "" };
-const SHARES = ["lost", "hidden", "pinned"]; // goals in points of percent
+const SHARES = ["lost", "hidden", "pinned"]; // goals that are shares
 
 export const mount = (parent, draft) => new Compare(parent, draft);
 

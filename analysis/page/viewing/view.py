@@ -13,9 +13,11 @@ from typing import Any
 from ....sim.scenario.reading import Problem, ScenarioError
 from ....sim.scenario.reading.problems import printable
 from ....sim.scenario.scenario import Scenario
+from ...asking.units_asked import asked_units
 from ...document import as_json
 from ...document.brief import Brief
 from ...document.cautions import cautions
+from ...document.plain import capital
 from ...document.typed import as_typed
 from ...film.making import shown_days
 from ...questions.check import flags, understood
@@ -192,13 +194,19 @@ def _called(text: str, scenario: Scenario) -> str:
     return as_typed(Brief("", text), scenario).verdict
 
 
+def _unit_flags(scenario: Scenario) -> Iterator[flags.Flag]:
+    """Bare sizes beside inches are asked about."""
+    if asked := asked_units(scenario):
+        yield flags.Flag(capital(asked), "read from the file")
+
+
 _PARTS = ("tank", "rock", "fish", "run")
 
 
 def _flags(scenario: Scenario, drawn: DrawnTanks) -> Iterator[tuple[str, flags.Flag]]:
     """Every flag with the part of the page that it concerns."""
     groups = (
-        (*flags.water_flags(scenario), *flags.length_flags(scenario)),
+        (*_unit_flags(scenario), *flags.water_flags(scenario), *flags.length_flags(scenario)),
         flags.rock_flags(scenario, drawn),
         itertools.chain(*(of(scenario) for of in flags.OF_FISH)),
         flags.date_flags(scenario),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from ....sim.scenario.units import say_length_cm
-from ...document.brief import Brief
+from ...document import as_text, document
+from ...document.brief import MOST_LINES, Brief
 from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
 from ..orders_said import order_said
@@ -13,16 +14,22 @@ from .answer import PROVED, Best
 from .said import ends, group_said, kilograms, laid_briefly, missed, money_said, stock_briefly
 
 QUESTION = "Which of the fish I like can live together, and on which rock?"
+OF = " of what they would swim if left alone"  # left out where there is no room
 ONE_LINE = 96  # signs of a question of the file that is repeated
 MOST_STEPS = 2  # other plans of the front that are named
 
 
 def brief_of(found: Best) -> Brief:
     """The stock to buy, how its worst-off fare, what more would cost them, and what no plan reached."""
+    long = _brief(found, OF)
+    return long if as_text(document(long.section)).count("\n") < MOST_LINES else _brief(found, "")
+
+
+def _brief(found: Best, of: str) -> Brief:
     asked = found.plan.scenario.question
     return Brief(
         question=asked if 0 < len(asked) <= ONE_LINE else QUESTION,
-        verdict=_verdict(found),
+        verdict=_verdict(found, of),
         beside=" ".join(filter(None, [order_said(found.order), _steps(found)])),
         then=missed(found),
         sure=f"How sure: {_sure(found)}{_as_good(found)}.",
@@ -30,7 +37,7 @@ def brief_of(found: Best) -> Brief:
     )
 
 
-def _verdict(found: Best) -> str:
+def _verdict(found: Best, of: str) -> str:
     best, space = found.best, found.plan.space
     beside = f" beside the {len(space.there)} that are there" if space.there else ""
     parts = [f"{stock_briefly(found, best)}{beside}"]
@@ -38,7 +45,7 @@ def _verdict(found: Best) -> str:
     parts += [f"{laid_briefly(best)} ({kilograms(best)})"] if space.is_laid else []
     parts += [f"{money_said(best.money)} in all"] if best.money > 0 else []
     worst = called(group_said(best.worst), best.worst[0])
-    kept = f"{worst} keep {percent(best.kept.value)}, nobody less"
+    kept = f"{worst} keep {percent(best.kept.value)}{of}, nobody less"
     return f"Best for the worst-off: {'; '.join(parts)}. {capital(best.plight)}: {kept}."
 
 

@@ -6,7 +6,7 @@ import math
 
 from ...document import Bullets, Code, Document, Item, Paragraph, Section, document, flush, section, table
 from ...document.cautions import FIRST
-from ...document.plain import called, many, percent, span
+from ...document.plain import called, chance, many, percent, span
 from ...evidence.doubts import doubts
 from ...measures.plight import IS_OWN
 from ...statistics.intervals import Estimate
@@ -82,14 +82,15 @@ def _as_good(found: Best) -> Section | None:
     if len(found.as_good) < 2:
         return None
     rows = [
-        (stock_briefly(found, one), laid(one) if found.plan.space.is_laid else "", percent(one.chance))
+        (stock_briefly(found, one), laid(one) if found.plan.space.is_laid else "", chance(one.chance))
         for one in found.as_good
     ]
     followed = sum(math.isfinite(one.chance) for one in found.tried)
     made = table(("stock", "rock", "chance to be the best"), rows, widths=(60, 30, 10), left=(0, 1))
     held = (
-        f"Together they hold the best of the {followed} that were followed up with {percent(found.held)}. In "
-        "made-up tanks the best of all that were tried was within a point of the first of them."
+        f"The chance that the best of the {followed} that were followed up is among them is "
+        f"{chance(found.held)}. In made-up tanks the worst off hardly ever kept 1 % more in any plan that "
+        "was tried than in the first of these."
     )
     return section("Cannot be told from the best for the worst-off", made, held)
 
@@ -107,17 +108,17 @@ def _limits(found: Best) -> Section | None:
         )
         for one in found.loosened
     ]
-    heads = ("without this limit", "tried", "worst-off keep", "points", "95 %")
+    heads = ("without this limit", "tried", "worst-off keep", "more, %", "95 %")
     made = table(heads, rows, widths=(30, 36, 14, 7, 12), left=(1,))
     return section("Which limit stands in the way", missed(found), made)
 
 
 def _interval(difference: Difference) -> str:
     low, high = difference.low, difference.high
-    return f"{_points(low)} to {_points(high)}" if math.isfinite(low) else "-"
+    return f"{_signed(low)} to {_signed(high)}" if math.isfinite(low) else "-"
 
 
-def _points(share: float) -> str:
+def _signed(share: float) -> str:
     whole = round(100 * share)
     return f"{whole:+d}" if whole else "0"
 
@@ -166,6 +167,6 @@ def _foretold(found: Best) -> str:
     if not math.isfinite(found.error):
         return ""
     return (
-        f"The fit foretold plans that it had not seen to {100 * found.error:.0f} points, and "
-        f"{percent(found.told)} of what differs between plans. It only says what to run next."
+        f"For plans that it had not seen the fit was off by {percent(found.error)} (root mean square) and "
+        f"told {percent(found.told)} of what differs between plans. It only says what to run next."
     )

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from ...document import Document, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS
-from ...document.plain import Form, called, listed, many, number, percent, span
+from ...document.plain import Form, called, chance, listed, many, number, percent, span
 from ...evidence.doubts import doubts
 from ...measures.registry import GOALS, HIDDEN, LOST, PINNED, RECEIVED
 from ..answer.remarks import few_said
@@ -23,11 +23,11 @@ SAME_SEEDS = (
     "the change. Once something differs their histories diverge; nothing more is claimed."
 )
 HOW_TO_READ = (
-    "How to read it: all four figures are better the lower. Differences of shares are in points: from 70 % "
-    'to 55 % is -15. In brackets: too close to call in these trials. "95 %" says how precisely these '
-    'runs measure this model, "guesses" is the range over guesses at what nobody has measured (5th to 95th '
-    "percentile; with a tank to a guess it holds their luck too). Chases an hour (/h) are on model scale, "
-    "the model's own, until a tally from the real tank scales them."
+    "How to read it: all four figures are better the lower. A difference is one percentage less the other: "
+    'from 70 % to 55 % is -15 %. In brackets: too close to call in these trials. "95 %" says how precisely '
+    'these runs measure this model, "guesses" is the range over guesses at what nobody has measured (5th to '
+    "95th percentile; with a tank to a guess it holds their luck too). Chases an hour (/h) are on model "
+    "scale, the model's own, until a tally from the real tank scales them."
 )
 UNEQUAL = "Means are over the simulated tanks of each, differences over those that both have."
 NO_RANGE = " There is no range over guesses: with so few simulated tanks of each it would be mostly luck."
@@ -122,7 +122,7 @@ def _short(found: Comparison) -> Section:
         level = found.levels[k]
         difference = _short_difference(found.against[k - 1].chosen.figures[found.goal]) if k else [""] * 3
         cells = (form(level.value), span(level.low, level.high, form), *difference)
-        rows.append((name, *cells, _chance(found.best[k])))
+        rows.append((name, *cells, chance(found.best[k])))
     heads = ("", "mean", "95 %", "difference", "95 %", "better in", "best")
     return section(
         f"Short answer for {found.whose} ({found.why}), by {BY[found.goal]}",
@@ -141,7 +141,7 @@ def _short_difference(one: Figure) -> list[str]:
 
 def best_sentences(found: Comparison) -> list[str]:
     """Which is best for the chosen fish and goal, and how sure that is."""
-    known = [k for k, chance in enumerate(found.best) if math.isfinite(chance)]
+    known = [k for k, one in enumerate(found.best) if math.isfinite(one)]
     if not known:
         absent = [found.names[k] for k, one in enumerate(found.levels) if not one.trials]
         if absent:
@@ -153,12 +153,12 @@ def best_sentences(found: Comparison) -> list[str]:
         "chance of one tank."
     )
     first = max(known, key=lambda k: found.best[k])
-    said = f"Best: {found.names[first]} (chance {_chance(found.best[first])})"
+    said = f"Best: {found.names[first]} (chance {chance(found.best[first])})"
     if found.best[first] >= SURE:
         return [f"{said}.", note]
     rivals = [k for k in known if k != first and found.best[k] > 1 - SURE]
     rivals = sorted(rivals, key=lambda k: -found.best[k])[:RIVALS_NAMED]
-    others = " or ".join(f"{found.names[k]} ({_chance(found.best[k])})" for k in rivals)
+    others = " or ".join(f"{found.names[k]} ({chance(found.best[k])})" for k in rivals)
     return [f"{said}, but that is not settled: it may be {others or 'another'} as well.", note]
 
 
@@ -234,7 +234,7 @@ def hidden_behind(one: Against) -> list[str]:
 
 def _fate(fate: Fate) -> str:
     interval = signed_span(fate.lost.low, fate.lost.high, LOST)
-    return f"{fate.label} ({signed(fate.lost.value, LOST)} points, 95 %: {interval})"
+    return f"{fate.label} ({signed(fate.lost.value, LOST)} %, 95 %: {interval} %)"
 
 
 def sentence(one: Against, found: Comparison) -> str:
@@ -276,8 +276,7 @@ def _size(one: Figure) -> str:
     size = abs(one.difference.value)
     if one.goal == RECEIVED:
         return f"by {number(size)} an hour"
-    points = round(100 * size)
-    return f"by {many(points, 'point')}" if points else "by less than a point"
+    return f"by {percent(size)}" if round(100 * size) else "by less than 1 %"
 
 
 def _beside_chases(figures: Mapping[str, Figure]) -> str:
@@ -353,7 +352,7 @@ def _difference_cells(one: Figure) -> tuple[str, str]:
 
 
 def signed(value: float, goal: str) -> str:
-    """A difference in points, or on the model's scale; "0" without a sign."""
+    """A difference of percentages, or on the model's scale; "0" without a sign."""
     if not math.isfinite(value):
         return "-"
     if goal != RECEIVED:
@@ -367,10 +366,3 @@ def signed_span(low: float, high: float, goal: str) -> str:
     if not (math.isfinite(low) and math.isfinite(high)):
         return "-"
     return f"{signed(low, goal)} to {signed(high, goal)}"
-
-
-def _chance(share: float) -> str:
-    """A chance that was counted in draws: never quite none, never quite sure."""
-    if not math.isfinite(share):
-        return "-"
-    return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else percent(share)

@@ -11,6 +11,7 @@ from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
 from .answer import Answer
+from .first import Deed, First
 from .lived import STEADY, WORSE
 from .trouble import WRONG
 
@@ -21,10 +22,17 @@ def brief_of(found: Answer) -> Brief:
         question=found.plan.scenario.question
         or f"How do the fish fare over {many(found.plan.months, 'month')}?",
         verdict=" ".join(filter(None, (_verdict(found), found.whom.beside, goes_wrong(found)))),
-        beside=" ".join(filter(None, (first_sign(found), _givers(found), _dated(found)))),
+        beside=" ".join(filter(None, _beside(found))),
         sure=_sure(found),
         flaw=flaw("life"),
     )
+
+
+def _beside(found: Answer) -> tuple[str, ...]:
+    """What came first, who chases, what helps; with a first sign there is room for one of the last two."""
+    sign, helps = first_sign(found), found.to_do is not None and found.to_do.helps
+    givers = "" if sign and helps else _givers(found)
+    return sign, givers, _dated(found), "" if sign and not helps else to_do(found)
 
 
 def whom(found: Answer) -> str:
@@ -50,7 +58,7 @@ def _verdict(found: Answer) -> str:
     how = "It gets worse" if found.way == WORSE else "It eases"
     first, last = shown_months(found)
     return (
-        f"{how}: {of}, {who} {keep} {percent(1 - early)} in month {first} and {percent(1 - late)} in month "
+        f"{how}: {who} {keep} {percent(1 - early)} {of} in month {first}, {percent(1 - late)} in month "
         f"{last} ({word(late)})."
     )
 
@@ -63,7 +71,7 @@ def goes_wrong(found: Answer) -> str:
     at_once = f", in {trouble.at_once} from the start" if trouble.at_once else ""
     is_half = trouble.half_d is not None and 2 * trouble.at_once < end.of
     half = f", in half by week {int(trouble.half_d or 0) // 7 + 1}" if is_half else ""
-    return f"Goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
+    return f"It goes wrong ({WRONG[0]} or worse) {tanks}{at_once}{half}."
 
 
 def first_sign(found: Answer) -> str:
@@ -71,7 +79,8 @@ def first_sign(found: Answer) -> str:
     sign = found.trouble.first_sign
     if sign is None:
         return ""
-    return f"First sign: {sign.what} ({sign.before} of {sign.of} tanks; else {percent(sign.otherwise)})."
+    usual = f"at other times {percent(sign.otherwise)}"
+    return f"First sign: {sign.what} (in {sign.before} of {sign.of} tanks; {usual})."
 
 
 def _givers(found: Answer) -> str:
@@ -88,14 +97,46 @@ def _dated(found: Answer) -> str:
     if not math.isfinite(found.dated.low):
         return f"{what}: too few tanks to say."
     if found.dated.low <= 0 <= found.dated.high:
-        return f"{what}: no difference beyond luck, {points(found.dated)}."
-    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {points(found.dated)}."
+        return f"{what}: no difference beyond luck, {more_kept(found.dated)}."
+    return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {more_kept(found.dated)}."
 
 
-def points(lost: Estimate) -> str:
-    """A difference in what is lost, as what is kept: ``"+4 points kept (+1 to +7)"``."""
-    low, value, high = (f"{round(-100 * one) + 0:+d}" for one in (lost.high, lost.value, lost.low))
-    return f"{value} points kept ({low} to {high})"
+def to_do(found: Answer) -> str:
+    """The first thing to do, by when, and what it is worth; "" where nothing was tried."""
+    first = found.to_do
+    if first is None:
+        return ""
+    done = f"{out_said(first.deed)} out {by_said(first.deed)}"
+    low, high = (f"{round(-100 * one) + 0:+d}" for one in (first.more.high, first.more.low))
+    if not first.helps:
+        return f"No first thing to do: {done} changes nothing beyond luck ({low} to {high} %)."
+    return f"First: {done}, {kept_said(found, first)} ({low} to {high} %)."
+
+
+def out_said(deed: Deed) -> str:
+    """``"T. moorii male"``, ``"one of the T. moorii females (4)"``."""
+    said = called(deed.kind.name, deed.kind.species, len(deed.kind.labels))
+    return f"one of the {said}" if len(deed.kind.labels) > 1 else said
+
+
+def by_said(deed: Deed) -> str:
+    """``"by week 5"``, the last one before it goes wrong, or ``"at once"``."""
+    return f"by week {deed.week}" if deed.week else "at once"
+
+
+def kept_said(found: Answer, first: First) -> str:
+    """``"then they keep 61 % and not 44 %"``."""
+    without, having = (percent(one) for one in first.kept)
+    keep = "they keep" if len(found.worst.labels) > 1 else "it keeps"
+    return f"then {keep} {having} and not {without}"
+
+
+def more_kept(lost: Estimate) -> str:
+    """A difference in what is lost, as what is kept: ``"4 % more kept (1 to 7 %)"``."""
+    way = -1.0 if lost.value <= 0 else 1.0
+    low, high = sorted((way * lost.low, way * lost.high))
+    size = f"{percent(abs(lost.value))} {'more' if way < 0 else 'less'} kept"
+    return f"{size} ({round(100 * low)} to {round(100 * high)} %)" if math.isfinite(low) else size
 
 
 def _sure(found: Answer) -> str:

@@ -7,13 +7,14 @@ from collections.abc import Iterator
 
 from ...document import as_text, document
 from ...document.brief import MOST_LINES, Brief
-from ...document.plain import capital, listed, many, percent
+from ...document.plain import capital, chance, listed, many, percent
 from ...evidence.doubts import flaw
 from ..orders_said import order_said
-from ..relief.words import limits_said, points_said
+from ..relief.words import limits_said
 from .answer import Fare, Placed, Placing
 from .order import Step
 
+SURE = 0.99  # chance to be the best from which on a plan is nearly certain to be
 KEPT = "of what they would swim if left alone"
 MOST_STEPS = 6
 NOTICED = 0.03  # share kept from which a loss is told
@@ -46,9 +47,9 @@ def fare_said(one: Fare) -> str:
 
 
 def gain_said(one: Placed) -> str:
-    """What the worst off keep more, in points: "33 to 47", or "26" where both ends are said alike."""
-    low, high = limits_said(one.gain.low, one.gain.high).split(" to ")
-    return low if low == high else f"{low} to {high}"
+    """What the worst off keep more: "33 to 47 %", or "26 %" where both ends are said alike."""
+    low, high = percent(one.gain.low), percent(one.gain.high)
+    return low if low == high else limits_said(one.gain.low, one.gain.high)
 
 
 def money_said(one: Placed) -> str:
@@ -107,32 +108,36 @@ def watch_said(found: Placing) -> str:
     if found.stays:
         return ""
     changes = [
-        (one.kept.value - old.kept.value, one)
+        (one.kept.value - old.kept.value, one, old)
         for one in found.best.fares
         if (old := found.now.of(one.owner)) is not None
     ]
-    change, who = min(changes, key=lambda one: one[0], default=(0.0, found.best.worst))
+    worst = found.best.worst
+    change, who, old = min(changes, key=lambda one: one[0], default=(0.0, worst, worst))
     if change < -NOTICED:
-        return f"Watch {who.name} in {who.tank}: they keep {points_said(-change)} less than now."
+        return f"Watch {who.name} in {who.tank}: they keep {_down(who, old)}."
     moved = [step.group for step in found.best.steps if step.group and step.end]
     return f"Watch {listed(moved)} at lights on and at feeding." if moved else ""
 
 
+def _down(new: Fare, old: Fare) -> str:
+    """ "76 % instead of 84 %"."""
+    return f"{fare_said(new)} instead of {percent(old.kept.value)}"
+
+
 def _others(others: list[Placed]) -> str:
     said = [
-        f"{many(one.moves, 'move')} ({', '.join(step_said(step) for step in one.steps)}): the worst off "
-        f"{percent(one.worst.kept.value)}"
+        f"{many(one.moves, 'move')} ({', '.join(step_said(step) for step in one.steps)}); the worst off then "
+        f"keep {percent(one.worst.kept.value)}"
         for one in others
         if len(one.steps) <= MOST_STEPS
     ]
-    return f"Otherwise: {'; '.join(said)}." if said else ""
+    return f"Or {'; or '.join(said)}." if said else ""
 
 
 def _apart(found: Placing, most: int) -> str:
     """Who should not share a tank: pairs that were seen with and without each other, then bad places."""
-    said = [
-        f"{one.who} from {one.by} ({points_said(-one.kept.value)} less kept)" for one in found.apart[:most]
-    ]
+    said = [f"{one.who} from {one.by} ({percent(-one.kept.value)} less kept)" for one in found.apart[:most]]
     bad = [
         f"{found.room.groups[one.group].name} to {found.room.tanks[one.tank].name} "
         f"({percent(min(one.kept, one.worst))} kept{'' if one.kept <= one.worst else ' by others'})"
@@ -146,9 +151,9 @@ def _sure(found: Placing) -> str:
     gain, best = found.best.gain, found.best
     parts = []
     if not found.stays and math.isfinite(gain.low):
-        parts.append(f"{gain_said(best)} points more by the luck of these runs")
+        parts.append(f"the gain is {gain_said(best)} by the luck of these runs")
     if math.isfinite(best.chance):
-        parts.append(f"chance to be the best of {len(found.plans)} plans {percent(best.chance)}")
+        parts.append(_best_of(best, f"{len(found.plans)} plans"))
     return f"How sure: {'; '.join(parts)}." if parts else ""
 
 
@@ -192,22 +197,29 @@ def _hurt(found: Placing, best: Placed, taken: int) -> str:
     fare = best.of(taken)
     assert fare is not None
     losses = [
-        (one.kept.value - old.kept.value, one)
+        (one.kept.value - old.kept.value, one, old)
         for one in best.fares
         if one.tank == fare.tank and one.owner != taken and (old := found.now.of(one.owner)) is not None
     ]
     if not losses:
         return f"{fare.tank} is empty now."
-    change, who = min(losses, key=lambda one: one[0])
+    change, who, old = min(losses, key=lambda one: one[0])
     if change > -NOTICED:
-        return f"Nobody in {fare.tank} fares worse for it to speak of."
-    return f"It costs {who.name} most: {points_said(-change)} less kept, {fare_said(who)}."
+        return f"Nobody in {fare.tank} fares noticeably worse for it."
+    return f"It costs {who.name} most: they keep {_down(who, old)}."
 
 
 def _sure_of_tank(found: Placing, best: Placed) -> str:
     if not math.isfinite(best.chance):
         return ""
-    return f"How sure: the best of {len(found.plans)} tanks with a chance of {percent(best.chance)}."
+    return f"How sure: {_best_of(best, f'{len(found.plans)} tanks')}."
+
+
+def _best_of(one: Placed, those: str) -> str:
+    """How likely it is the best: a share of draws is never none and never all."""
+    if one.chance > SURE:
+        return f"nearly certain to be the best of {those}"
+    return f"the best of {those} with a chance of {chance(one.chance)}"
 
 
 def heading(found: Placing) -> str:

@@ -68,6 +68,7 @@ class _Reader:
         self.table, self.folder, self.book = table, folder, table.book
         self.names = Names(library())
         self.own: dict[str, Species] = {}  # as the tanks' files describe them
+        self.files: list[tuple[str, Scenario]] = []
         self.tanks: list[Stocked] = []
 
     def room(self, stem: str) -> Room:
@@ -96,6 +97,7 @@ class _Reader:
             bounds=Bounds(),
             run=self._run(),
             species={key: self.names.species[key] for key in stocked},
+            files=tuple(self.files),
         )
         good = not self.book.problems
         bounds = read_bounds(table, room, self.names, good=good)
@@ -175,6 +177,7 @@ class _Reader:
         except scenarios.UnknownScenarioError:
             row.problem("file", allowed="the path of a scenario file, beside this one or whole")
             return nothing
+        self.files.append((asked, found))
         if found.timeline.events and any(one.day > 0 for one in found.timeline.events):
             row.problem("file", found=OwnWords(f"{show(asked)} has dates"), allowed=_DATED)
         for key, species in found.species.items():

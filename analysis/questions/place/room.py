@@ -128,6 +128,7 @@ class Room:
     run: RunSpec
     species: Mapping[str, Species]
     text: str = ""
+    files: tuple[tuple[str, Scenario], ...] = ()  # those of tanks that stand in files of their own
     rules: Rules | None = None  # instead of the project's; no file sets it
 
     @property

@@ -6,10 +6,10 @@ import math
 
 from ...document import Bullets, Document, Item, Section, document, flush, section, table
 from ...document.cautions import CAUTIONS, FIRST, has_rock
-from ...document.plain import many, percent, span
+from ...document.plain import chance, many, percent, span
 from ...measures.plight import IS_OWN
 from ..orders_said import order_section
-from ..relief.words import limits_said, points_said
+from ..relief.words import limits_said
 from .answer import Placed, Placing
 from .brief import MOST_STEPS, fare_said, gain_said, heading, money_said, step_said, watch_said
 from .room import NEW_DAY
@@ -64,7 +64,7 @@ def _plans(found: Placing) -> Section:
                 percent(one.worst.kept.value),
                 "-" if one.homes == found.now.homes else span_said,
                 f"{gain.better} of {gain.trials}",
-                percent(one.chance),
+                chance(one.chance),
             )
         )
     now = ""
@@ -84,8 +84,8 @@ def _plans(found: Placing) -> Section:
         now.strip(),
         f"Money: {'; '.join(money)}." if money else "",
         f"All figures here are of {found.fresh} fresh simulated tanks each, in which nothing was chosen. "
-        "A move must be worth two points to the worst off; at equal points the plan is better in which all "
-        "together keep more.",
+        "A move must win the worst off at least 2 %; where plans are equal in that, the better is the one in "
+        "which all together keep more.",
     )
 
 
@@ -151,7 +151,7 @@ def _tried(found: Placing) -> Section | None:
     return section(
         "What each group keeps if it alone is moved there",
         table(heads, rows),
-        "* where it is now. Of the eight tanks that only sift; -: not allowed, or not run.",
+        "* where it is now; -: not allowed, or not run. From the eight simulated tanks that only sift.",
     )
 
 
@@ -160,7 +160,7 @@ def _apart(found: Placing) -> Section | None:
         return None
     items = tuple(
         Item(
-            f"{one.who} keep {points_said(-one.kept.value)} less beside {one.by} "
+            f"{one.who} keep {percent(-one.kept.value)} less beside {one.by} "
             f"({limits_said(-one.kept.high, -one.kept.low)}; {one.tank})"
         )
         for one in found.apart[:10]
@@ -168,7 +168,7 @@ def _apart(found: Placing) -> Section | None:
     return section(
         "Who should be kept apart",
         Bullets(items),
-        "Seen beyond luck over all pairs that were tried (Holm), and ten points or more.",
+        "More than luck over all pairs that were tried (Holm), and 10 % or more.",
     )
 
 

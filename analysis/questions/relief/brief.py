@@ -75,4 +75,4 @@ def _sure(lost: Figure) -> str:
         return ""
     luck = limits_said(-gain.high, -gain.low)
     better = f"better in {gain.better} of {gain.trials} simulated tanks"
-    return f"How sure: {better}; the gain is {luck} % by the luck of these runs."
+    return f"How sure: {better}; the gain is {luck} by the luck of these runs."

@@ -107,7 +107,7 @@ def sentences(one: Tried) -> list[str]:
         texts = [_gain(one.figures[LOST]), _beside(one.figures), _others(one), _bought(one)]
     else:
         moved, limits, better = row_cells(one)
-        texts = [f"Lost: {moved} points (95 %: {limits}); better in {better} simulated tanks."]
+        texts = [f"Lost: {moved} % (95 %: {limits}); better in {better} simulated tanks."]
         texts += [_beside(one.figures), _others(one)]
     texts.append(_away(one))
     texts.append(f"Takes: {cost_words(one.change.cost)}.")
@@ -124,7 +124,7 @@ def _away(one: Tried) -> str:
 def _gain(lost: Figure) -> str:
     change = lost.difference
     return (
-        f"They lose {percent(lost.after)} instead of {percent(lost.before)}: {points_said(-change.value)} "
+        f"They lose {percent(lost.after)} instead of {percent(lost.before)}: {percent(-change.value)} "
         f"less (95 %: {limits_said(-change.high, -change.low)}), better in {change.better} of "
         f"{change.trials} simulated tanks."
     )
@@ -161,7 +161,7 @@ def _worse(other: Other) -> str:
     moved = f"{percent(other.before)} -> {percent(other.after)}"
     what = f"pinned {moved} of them" if other.goal == PINNED_FISH else f"lost {moved}"
     name = other.name if other.name != WORST else f"{WORST},"
-    return f"{name} {what} (by 95 %: {limits_said(change.low, change.high)} points)"
+    return f"{name} {what} (95 %: by {limits_said(change.low, change.high)})"
 
 
 def _bought(one: Tried) -> str:
@@ -182,7 +182,7 @@ def _list(found: Relief, verdict: str, title: str) -> Section | None:
 
 
 def row_cells(one: Tried) -> tuple[str, str, str]:
-    """Change of what is lost in points, its 95 % interval, and in how many tanks it was better."""
+    """Change of what is lost in percent, its 95 % interval, and in how many tanks it was better."""
     change = one.figures[LOST].difference
     limits = f"{_signed(change.low)} to {_signed(change.high)}" if _is_telling(one) else "-"
     return _signed(change.value), limits, f"{change.better} of {change.trials}"
@@ -230,10 +230,10 @@ def _how(found: Relief, typed: bool) -> Section:
             f"Intervals hold for all {followed} that were followed up, else for all {sifted}, at once."
         )
     texts += [
-        '"lost": points of percent of the free swimming they would have if left alone; below 0 is better. '
-        "Worse off: a loss, or the share pinned, grew by more than luck (5 % level, Holm's correction); "
-        "asked of the fish described alike, of each species and of the worst-off fish of each tank. That "
-        "nobody was seen to be worse off is no proof.",
+        '"lost": how much more they lose of the free swimming they would have if left alone; a minus is '
+        "less. Worse off: a loss, or the share pinned, grew by more than luck (5 % level, Holm's "
+        "correction); asked of the fish described alike, of each species and of the worst-off fish of each "
+        "tank. That nobody was seen to be worse off is no proof.",
         "Fish described alike are the same to the model: one that is taken out stands for any of them. Every "
         "change is tried from the first day, all fish being newcomers; a tank that has long settled may "
         "answer less, or more.",
@@ -258,14 +258,9 @@ def _cautions(found: Relief) -> Section:
 # ---- numbers
 
 
-def points_said(share: float) -> str:
-    """``"9 points"``."""
-    return many(round(100 * share), "point")
-
-
 def limits_said(low: float, high: float) -> str:
-    """``"2 to 12"``, in points."""
-    return f"{round(100 * low)} to {round(100 * high)}" if math.isfinite(low) else "-"
+    """``"2 to 12 %"``."""
+    return f"{round(100 * low)} to {round(100 * high)} %" if math.isfinite(low) else "-"
 
 
 def _signed(share: float) -> str:

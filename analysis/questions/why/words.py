@@ -164,8 +164,8 @@ def _alone(one: Share, goal: str) -> str:
     if not one.alone.trials:
         return "-"
     if goal == LOST:
-        points = -round(100 * one.alone.value)
-        return f"{points:+d} points" if points else "0 points"
+        percents = -round(100 * one.alone.value)
+        return f"{percents:+d} %" if percents else "0 %"
     change = round(-one.alone.value, 1)
     return f"{change:+.1f} an hour" if change else "0 an hour"
 

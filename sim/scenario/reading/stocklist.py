@@ -118,6 +118,22 @@ def read_list(text: str, *, file: str, problems: list[Problem]) -> list[Asked]:
     return _fish_or_problem([one for one in read if one is not None], notes)
 
 
+def lengths_of(text: str) -> list[tuple[str, str]]:
+    """Name and length of each row of a list that has one, with the unit that the header gives."""
+    notes = Notes("", [])
+    rows = _split(text, notes) if text and _has_header(text) else None
+    header = None if rows is None else _find_header(rows)
+    if rows is None or header is None:
+        return []
+    columns = _columns(rows[header][1], 0, notes)
+    cells = [_cells(line, texts, len(rows[header][1]), columns, notes) for line, texts in rows[header + 1 :]]
+    return [
+        (row.get("species") or row.get("name"), f"{row.get('length')} {row.columns['length'].unit}".strip())
+        for row in cells
+        if row.get("length").lower() not in _BLANK
+    ]
+
+
 def _fish_or_problem(asked: list[Asked], notes: Notes) -> list[Asked]:
     if not asked and not notes.problems:
         notes.add(None, "rows", "there are no fish", "at least one row with fish")
