@@ -92,7 +92,7 @@ def _names(page: ProjectorPage, names: Sequence[str], *, pitch: float) -> None:
 def _foot(page: ProjectorPage, found: Comparison) -> list[str]:
     """Which is best and what the marks mean."""
     name = found.whose if len(found.whose) < 32 else short_name(found.whose)
-    key = f"● {name}; ▲ worst-off fish of each tank; ○ △ the trials cannot tell"
+    key = f"● {name}; ▲ worst-off fish of each tank; ○ △ too close to call"
     best = page.lines(best_sentences(found)[0].replace(" %", "\u00a0%"), room=ROOM, most=2)
     lines = [*best, cut(key, size=SIZE, room=ROOM)]
     if len(found.against) > ROWS:
