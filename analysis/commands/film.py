@@ -105,7 +105,7 @@ def carry_out(line: argparse.Namespace) -> int:
         film = _made(found, wish)
     except WishError as problem:
         raise RefusedError(str(problem)) from problem
-    _write(film, page, [path for path in clips if path is not None], line.speed)
+    _write(film, found.scenario, page, [path for path in clips if path is not None], line.speed)
     asked = found.scenario.run.trials
     if 0 < film["lookedAt"] < asked:
         say(f"Stopped by Ctrl-C: this is a typical one of {film['lookedAt']} of {asked} simulated tanks.")
@@ -194,9 +194,12 @@ def _made(found: Found, wish: Wish) -> dict[str, Any]:
             return make_film(found.scenario, wish, executor=executor, progress=progress)
 
 
-def _write(film: dict[str, Any], page: Path | None, clips: list[Path], speed: float | None) -> None:
+def _write(
+    film: dict[str, Any], scenario: Scenario, page: Path | None, clips: list[Path], speed: float | None
+) -> None:
     """Write what was asked for, then say what it shows."""
     from ..document import Paragraph, Section, as_text
+    from ..document.typed import Typed
     from ..document.writing import write_text
     from ..film.page import film_page
 
@@ -209,8 +212,8 @@ def _write(film: dict[str, Any], page: Path | None, clips: list[Path], speed: fl
         clip = clip_of(film, speed=CLIP_SPEED if speed is None else speed)
         for path in clips:
             files(_write_clip, clip, path)
-    for text in film["why"]:
-        print(as_text(Section((Paragraph(text, depth=1),))))
+    why = Section(tuple(Paragraph(text, depth=1) for text in film["why"]))
+    print(as_text(Typed(scenario).section(why)))
     files.check()
 
 

@@ -71,7 +71,7 @@ def changed(asked: str, line: argparse.Namespace, *, fishless: bool = False) -> 
     typed += ["--draws", line.draws] if line.draws else []
     said = f"Instead of what the file says: {' '.join(typed)}" if typed else ""
     if run.settle_days != scenario.run.settle_days:
-        said += f"; of the {run.days:g} days the fish settle in the first {run.settle_days:g}"
+        said += f"; of these, {run.settle_days:g} for settling"
     if units := asked_units(scenario):
         say(f"Units: {units}")
     found = Found(replace(scenario, run=run), asked, tuple(typed), said)

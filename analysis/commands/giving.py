@@ -129,8 +129,16 @@ class Answer:
         first = typed.brief(self.brief()).section
         if part := self._part():
             first = Section((Paragraph(part), *first.blocks))
-        rest = typed.document(self.words()).sections if line.full else (flush(MORE),)
+        hint = self._hint(line, as_text(document(first)))
+        rest = typed.document(self.words()).sections if line.full else (flush(hint, MORE),)
         return as_text(document(first, *rest))
+
+    def _hint(self, line: argparse.Namespace, first: str) -> str:
+        """That the question names other fish, of a command that can be asked about them and was not."""
+        from ..asking.question import hint_of
+
+        asked = [getattr(line, name) for name in ("fish", "species") if hasattr(line, name)]
+        return hint_of(self.scenario, first) if asked == [None] else ""
 
     def _part(self) -> str:
         from ..questions.life.design import part_said

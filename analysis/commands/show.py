@@ -34,17 +34,18 @@ def carry_out(line: argparse.Namespace) -> int:
     tank = first_tank(found, trial=trial)
     say(f"Simulating tank {number} of {found.asked} again, then drawing it.")
     from ..document import Paragraph, Section, as_text
+    from ..document.typed import Typed
     from ..document.writing import write_bytes
     from ..pictures import trial_pictures
     from ..pictures.shown_trial import trial_parts
 
-    files = Files()
+    files, typed = Files(), Typed(found.scenario)
     files(folder.mkdir, parents=True, exist_ok=True)
     for picture in trial_pictures(trial_parts(found.scenario, trial=trial, tank=tank)):
         path = files(write_bytes, folder / picture.name, picture.png)
         if path is not None:
             print(path)
-        print(as_text(Section((Paragraph(picture.caption, depth=1),))))
+        print(as_text(typed.section(Section((Paragraph(picture.caption, depth=1),)))))
     files.check()
     return DONE
 

@@ -334,10 +334,14 @@ def _write(deck: Deck, task: Task, files: Files) -> None:
     say(f"Drawing {len(deck.slides)} slides.")
     for theme in task.themes:
         files((folder / theme).mkdir, parents=True, exist_ok=True)
+        drawn = set()
         for name, content in deck_files(deck, theme=theme):
+            drawn.add(folder / name)
             path = files(write_bytes, folder / name, content)
             if path is not None and path.suffix == ".pdf":
                 print(path)
+        for old in set((folder / theme).glob("[0-9][0-9]-*.[ps][nv]g")) - drawn:
+            files(old.unlink)  # of an earlier pack, whose slides had other numbers
         print(folder / theme)
         _say_path(files(write_bytes, folder / f"deck-{theme}.pptx", editable_deck(deck, theme=theme)))
     for paper in ("a4", "letter"):

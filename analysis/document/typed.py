@@ -15,7 +15,8 @@ from .plain import called, capital
 from .text import as_text
 
 _SEX = r"(?:fe)?males?"
-_FISH = r"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b| \d+\b)?"  # "males 54 %": no fish number 54
+_NUMBER = r" \d+(?: to \d+)?\b"  # of one fish or some; "males 54 %" is no fish number 54
+_FISH = rf"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b|{_NUMBER})?"
 UNSEXED = " unsexed fish"
 _WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<more>[^()]+)\))?"
 _KIND = r"(?P<kind>(?= with its ))?"  # "with its own kind only": of the species, so in the singular
@@ -64,6 +65,10 @@ class Typed:
     def sentence(self, text: str) -> str:
         """A sentence that stands by itself, without scientific names beside."""
         return capital(self._cell(text))
+
+    def name(self, text: str) -> str:
+        """Fish in a few words, without scientific names beside."""
+        return self._cell(text)
 
     def _block(self, one: Block) -> Block:
         match one:

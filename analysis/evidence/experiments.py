@@ -65,4 +65,6 @@ EXPERIMENTS: Mapping[str, Experiment] = {
     "L1": lives.months,
     "L3": lives.vacated,
     "L4": lives.usurpers,
+    "L5": lives.returned_to,
+    "L6": lives.days_apart,
 }

@@ -1,4 +1,4 @@
-"""Weeks and days: who holds ground over months, keeps it when its owner returns, takes an empty place."""
+"""Weeks and days: who holds ground, who takes an empty place, what a fish remembers that comes back."""
 
 from __future__ import annotations
 
@@ -14,11 +14,12 @@ from ...sim.run.model import TankModel
 from ...sim.run.table import AS_STOCKED
 from ...sim.run.trials import Outcome
 from ...sim.scenario.scenario import RockSpec, Scenario, StockRow, TankSpec
-from ...sim.scenario.timeline import FishBack, FishOut, RockAnew
+from ...sim.scenario.timeline import DividerIn, DividerOut, Event, FishBack, FishOut, RockAnew
+from ...sim.scenario.timeline.standing import Divider
 from .contests import HOUR
 from .lab import Lab, set_up, trials_of
 from .measures import Meeting, meeting, owners
-from .verdict import Finding, mean_of, share_of
+from .verdict import Finding, finite_rows, mean_of, share_of
 
 AURORA, ZEBRA = "Maylandia aurora", "Maylandia zebra"
 TANK = TankSpec(150.0, 50.0, 50.0, 47.0)
@@ -141,3 +142,81 @@ def vacated(lab: Lab, trials: int) -> dict[str, Finding]:
             after.append(replace(run, scenario=emptied, measure=_KindIn(crevice)))
     taken = np.array([own for own in lab.run(after) if own is not None], bool)
     return {"own kind": share_of(taken).counting(~taken)}
+
+
+# ---- L5, L6
+
+BOTH = (f"{ZEBRA} male 1", f"{ZEBRA} male 2")
+HALVES = TankSpec(200.0, 40.0, 45.0, 42.0)
+
+
+def met_at_home(*, again: bool) -> Scenario:
+    """Each of two males for two days in its own half, then both in that of the first; with ``again`` each in
+    its own for a day more, then both in that of the second. The last hour is measured.
+    """
+    apart = Divider(HALVES.length_cm / 2)
+    first, second = BOTH
+
+    def put(day: float, left: tuple[str, ...], right: tuple[str, ...]) -> tuple[Event, ...]:
+        anew = DividerIn(day=day, divider=apart, left=left, right=right)
+        return (DividerOut(day=day), anew) if day else (anew,)
+
+    events = [*put(0.0, (first,), (second,)), *put(2.0, BOTH, ())]
+    if again:
+        events += [*put(2.0 + HOUR, (first,), (second,)), *put(3.0 + HOUR, (), BOTH)]
+    pair = set_up(StockRow(ZEBRA, 2, length_cm=(10.0, 10.0)), tank=HALVES, settle=0.0, days=HOUR)
+    return replace(pair, events=tuple(events))
+
+
+def met_on_strange_ground(*, away: float) -> Scenario:
+    """Two males come at once, for an hour; with ``away`` they are out for so many days and come back at once.
+
+    The last hour is measured.
+    """
+    pair = set_up(StockRow(ZEBRA, 2, length_cm=(10.0, 10.0)), settle=0.0, days=HOUR)
+    if not away:
+        return pair
+    events = FishOut(day=HOUR, fish=BOTH), FishBack(day=HOUR + away, fish=BOTH)
+    return replace(pair, events=events)
+
+
+def _hour(lab: Lab, trials: int, scenario: Scenario) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """[t] the winner of the measured hour, -1 without one, and [t, 2] the acts of each on the other."""
+    key = scenario.tank, scenario.events, trials
+    met = lab.once(key, lambda: lab.run(trials_of(scenario, trials, _met)))
+    return np.array([winner for winner, _ in met]), np.array([acts for _, acts in met])
+
+
+def _met(model: TankModel) -> tuple[int, tuple[int, int]]:
+    pair = model.ledger.pair
+    acts = pair.chases + pair.bites + pair.displays
+    return meeting(model).winner, (int(acts[0, 1]), int(acts[1, 0]))
+
+
+def _turned(first: NDArray[np.int64], second: NDArray[np.int64]) -> NDArray[np.float64]:
+    """[t] whether another fish won the second hour, 1 or 0; nan without a winner in both."""
+    return np.where((first >= 0) & (second >= 0), first != second, np.nan)
+
+
+def returned_to(lab: Lab, trials: int) -> dict[str, Finding]:
+    """L5."""
+    at_home, at_others = (_hour(lab, trials, met_at_home(again=again))[0] for again in (False, True))
+    met, again = (_hour(lab, trials, met_on_strange_ground(away=away))[0] for away in (0.0, 1.0))
+    home, strange = _turned(at_home, at_others), _turned(met, again)
+    resident = at_home[at_home >= 0] == 0
+    turned = home[np.isfinite(home)] == 1
+    more = np.subtract(*finite_rows(home, strange))
+    return {
+        "resident on the first day": share_of(resident).counting(~resident),
+        "turned round at the other's home": share_of(turned).counting(turned),
+        "at home against strange ground": mean_of(more).counting(more < 0),
+    }
+
+
+def days_apart(lab: Lab, trials: int) -> dict[str, Finding]:
+    """L6."""
+    won, _ = _hour(lab, trials, met_on_strange_ground(away=0.0))
+    short, long = (_hour(lab, trials, met_on_strange_ground(away=away))[1] for away in (1.0, 7.0))
+    lost = np.flatnonzero(won >= 0), 1 - won[won >= 0]
+    more = (long[lost] - short[lost]).astype(float)
+    return {"acts of the loser": mean_of(more).counting(more < 0)}

@@ -68,7 +68,8 @@ def front_key(front: Front) -> str:
     """What the marks are."""
     others = len(front.plans) - len(front.front)
     rest = f"; hollow: {many(others, 'other')} that were tried" if others else ""
-    return f"{front.tanks} simulated tanks. Bars: 95 % by the luck of the runs{rest}."
+    there = f" The {many(front.there, 'fish', 'fish')} there now are counted." if front.there > 0 else ""
+    return f"{front.tanks} simulated tanks.{there} Bars: 95 % by the luck of the runs{rest}."
 
 
 def draw_front(page: Page, front: Front, look: FrontLook, *, top: float, low: float) -> None:

@@ -80,12 +80,11 @@ def comparison_picture(found: Comparison) -> Figure:
 
 
 def _names(page: ProjectorPage, names: Sequence[str], *, pitch: float) -> None:
-    """Names of the rows, on two lines where one is too short and the row is high enough."""
+    """Names of the rows, on as many lines as they need where the row is high enough."""
     size = max(SMALL, min(SIZE, 0.36 * pitch))
+    most = max(1, int(pitch / page.pitch(size)))
     for k, name in enumerate(names):
-        lines = page.lines(
-            name, size=size, room=NAMES - MARGIN - 16, most=2 if 2 * page.pitch(size) < pitch else 1
-        )
+        lines = page.lines(name, size=size, room=NAMES - MARGIN - 16, most=most)
         for text, y in zip(lines, page.heights(len(lines), TOP - (k + 0.5) * pitch, size=size), strict=True):
             page.put(text, MARGIN, y, size=size, va="center")
 
@@ -93,7 +92,7 @@ def _names(page: ProjectorPage, names: Sequence[str], *, pitch: float) -> None:
 def _foot(page: ProjectorPage, found: Comparison) -> list[str]:
     """Which is best and what the marks mean."""
     name = found.whose if len(found.whose) < 32 else short_name(found.whose)
-    key = f"● {name}; ▲ worst-off fish of each tank; ○ △ the trials cannot tell"
+    key = f"● {name}; ▲ worst-off fish of each tank; ○ △ too close to call"
     best = page.lines(best_sentences(found)[0].replace(" %", "\u00a0%"), room=ROOM, most=2)
     lines = [*best, cut(key, size=SIZE, room=ROOM)]
     if len(found.against) > ROWS:

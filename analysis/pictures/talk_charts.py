@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from matplotlib.axes import Axes
 
+from ...sim.scenario.called import shown_name
 from ..talk.deck import Deck, Slide
 from ..talk.facts import SetUp
 from ..talk.lines import SHORT_WAYS
@@ -103,7 +104,7 @@ def who_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     chasers, theme = deck.facts.chasers, canvas.theme
     assert chasers is not None
     count, rates = len(chasers.groups), chasers.rates
-    words = "chases an hour that one fish of the column gets (model scale)"
+    words = "chases an hour that one fish of the column gets in the model"
     canvas.put(words, MARGIN, CEILING - 40, room=ROOM)
     wide = min(420.0, (ROOM - _NAMES_WHO) / count)
     heads = [_in_parts(canvas, _look(deck, name)[0], room=wide - 14) for name in chasers.groups]
@@ -157,7 +158,8 @@ def _look(deck: Deck, name: str) -> tuple[str, SpeciesLook | None]:
     """What a kind is called in a table; its look, where it is a species."""
     scenario = deck.facts.scenario
     look = species_looks((row.species for row in scenario.stock), scenario.species).get(name)
-    return (look.short, look) if look else (name, None)
+    typed = shown_name(scenario, name) if name in scenario.species else name
+    return (look.short if typed == name else typed, look) if look else (name, None)
 
 
 def _named(canvas: Canvas, deck: Deck, name: str, *, x: float, y: float, room: float) -> None:

@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
+from ..document.typed import Typed
 from ..questions.life.design import MONTH_D
 from ..questions.life.drawn import DrawnLife
 from ..talk.deck import Deck, Slide
@@ -23,19 +24,20 @@ def life_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     said = life.said.replace(" %", "\u00a0%")
     high = len(canvas.lines(said, room=ROOM, most=_MOST)) * canvas.pitch()
     canvas.block(said, MARGIN, FLOOR + high - 8, room=ROOM, most=_MOST)
-    low = FLOOR + high + 110
+    low = FLOOR + high + 62 + 2 * canvas.pitch()
     wide = ROOM - (_LEFT - MARGIN) - _KEY
     axes = canvas.axes_at(x=_LEFT, y=low, width=wide, height=CEILING - 60 - low)
     draw_kept(axes, life, theme=canvas.theme)
     canvas.put("free swimming kept", _LEFT, CEILING - 40, bold=True)
-    canvas.put("month", _LEFT - 30, low - 34, ha="right", level=True)
+    canvas.put("month", _LEFT - 30, low - 50, ha="right", level=True)
     for text, y in (("gone wrong by then,", low - 62), (f"of {life.tanks} tanks", low - 62 - canvas.pitch())):
         canvas.put(text, _LEFT + wide + 30, y, room=_KEY - 30, level=True, color=canvas.faint)
     for k, count in enumerate(life.wrong):
         x = _LEFT + wide * (k + 0.6) / (life.months + 0.2)
         if k % max(1, life.months // 12) == 0:
             canvas.put(str(count), x, low - 84, ha="center", level=True, color=canvas.faint)
-    _key(canvas, life, x=_LEFT + wide + 40, top=CEILING - 90, low=low)
+    typed = Typed(deck.facts.scenario)
+    _key(canvas, life, typed, x=_LEFT + wide + 40, top=CEILING - 90, low=low)
 
 
 def draw_kept(axes: Axes, life: DrawnLife, *, theme: Theme) -> None:
@@ -53,7 +55,15 @@ def draw_kept(axes: Axes, life: DrawnLife, *, theme: Theme) -> None:
             axes.axvline(day / MONTH_D + 0.5, color=theme.faint, linewidth=3, linestyle=(0, (2, 2)), zorder=0)
         where = days[0] / MONTH_D + 0.5
         axes.text(
-            where, 0.03, str(k), fontsize=SMALL, fontfamily=FONT, color=theme.ink, ha="center", va="bottom"
+            where,
+            0.04,
+            str(k),
+            fontsize=SMALL,
+            fontfamily=FONT,
+            color=theme.ink,
+            ha="center",
+            va="bottom",
+            bbox={"facecolor": theme.paper, "edgecolor": "none", "pad": 3},
         )
     axes.set(xlim=(0.4, life.months + 0.6), ylim=(0.0, 1.05))
     axes.xaxis.set_major_locator(MaxNLocator(min(12, life.months), integer=True))
@@ -67,18 +77,19 @@ def colours(theme: Theme) -> tuple[str, str, str]:
     return theme.ink, theme.accent, theme.faint
 
 
-def _key(canvas: Canvas, life: DrawnLife, *, x: float, top: float, low: float) -> None:
+def _key(canvas: Canvas, life: DrawnLife, typed: Typed, *, x: float, top: float, low: float) -> None:
     y = top
     for k, (name, colour) in enumerate(zip(life.kept, colours(canvas.theme), strict=False)):
         canvas.axes.plot([x + 16], [y + 2], marker=MARKERS[k], markersize=15, color=colour)
-        for line in canvas.lines(short_name(name), room=_KEY - 100, most=2):
+        for line in canvas.lines(typed.name(short_name(name)), room=_KEY - 100, most=2):
             canvas.put(line, x + 50, y, level=True)
             y -= canvas.pitch()
     y -= canvas.pitch() / 2
     for text in life.dated_said:
-        lines = canvas.lines(text, room=_KEY - 40, most=2)
-        if y - len(lines) * canvas.pitch() < low:
+        left = int((y - low) / canvas.pitch())
+        if left < 1:
             return
+        lines = canvas.lines(typed.name(text), room=_KEY - 40, most=left)
         for line in lines:
             canvas.put(line, x, y, level=True, color=canvas.faint)
             y -= canvas.pitch()

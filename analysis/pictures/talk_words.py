@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from ...sim.scenario.called import shown_name
 from ..talk.deck import Deck, Slide
 from ..talk.lines import SHORT_WAYS, caveats, verdict_line
 from .look import MARGIN, ROOM, species_looks
@@ -120,8 +121,9 @@ def film_slide(canvas: Canvas, deck: Deck, slide: Slide) -> None:
     for k, look in enumerate(rows):
         x, y = MARGIN + (k % columns) * wide, low - 30 - (k // columns + 0.5) * pitch
         both_sexes(canvas.axes, look, x=x + 105, y=y, room=210, long=min(200.0, 1.5 * pitch))
-        how = canvas.fitting(look.name, sizes=(BODY, SMALL), room=wide - 270, height=pitch)
-        lines = canvas.lines(look.name, **how)
+        name = shown_name(facts.scenario, look.name)
+        how = canvas.fitting(name, sizes=(BODY, SMALL), room=wide - 270, height=pitch)
+        lines = canvas.lines(name, **how)
         for line, at in zip(lines, canvas.heights(len(lines), y, size=how["size"]), strict=True):
             canvas.put(line, x + 240, at, size=how["size"], level=True)
 

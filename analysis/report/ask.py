@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from ...sim.fish.population import individuals
+from ...sim.scenario.called import shown_name
 from ...sim.scenario.scenario import Scenario, StockRow
 from ...sim.scenario.units import say_length_cm, say_temperature_c, say_volume_l
 from ..document.cautions import cautions
@@ -92,10 +93,11 @@ def _tank(scenario: Scenario) -> list[str]:
 
 def _fish_row(row: StockRow, scenario: Scenario) -> tuple[str, str, str, str]:
     """Species, number by sex, length, from when to when."""
-    species = scenario.species[row.species]
-    common = f" ({species.common[0]})" if species.common else ""
+    name, species = shown_name(scenario, row.species, in_full=True), scenario.species[row.species]
+    if name == row.species and species.common:
+        name += f" ({species.common[0]})"
     number = ", ".join(f"{getattr(row, sex)} {short}" for sex, short in _SEXES if getattr(row, sex))
     if row.holding:
         number += f", {row.holding} holding"
     ends = [] if row.length_cm is None else [say_length_cm(end) for end in dict.fromkeys(row.length_cm)]
-    return f"{row.species}{common}", number, " to ".join(ends), when(row, scenario)
+    return name, number, " to ".join(ends), when(row, scenario)

@@ -53,7 +53,7 @@ class Extras(Maker):
         slide = Slide(
             name="why",
             kind=WHY,
-            title=f"Why: {why.whom.name}",
+            title=f"Why: {self.typed.name(why.whom.name)}",
             alt=f"{' '.join(told)} {MODEL_FISH}",
             say=(
                 "Each thing was switched off in the model, alone and together with the others, in the same "

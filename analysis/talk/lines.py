@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
+from ...sim.scenario.called import shown_name
 from ...sim.scenario.scenario import Scenario
 from ...sim.species.sources import bibliography
+from ..document.typed import plural_of
 from ..questions.sources.source_counts import PUBLISHED, WATER, all_numbers, parts
 from .facts import Facts, SetUp
 from .plain import give_or_take, in_tanks, times
@@ -82,7 +84,13 @@ def verdict_line(verdict: Verdict) -> str:
 
 
 def short_name(facts: Facts) -> str:
-    """The watched species with its genus as a letter; whole where two stocked ones would be alike."""
+    """The watched species as it was typed, several of it; a scientific name with its genus as a letter.
+
+    That stays whole where two stocked ones would be alike.
+    """
+    name = shown_name(facts.scenario, facts.watch)
+    if name != facts.watch:
+        return plural_of(name, facts.watch)
 
     def short(name: str) -> str:
         genus, _, rest = name.partition(" ")

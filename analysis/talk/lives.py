@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..document.plain import percent
+from ..document.plain import many, percent
 from ..questions.life.drawn import DrawnLife
 from .deck import Slide
 from .kinds import LIFE
@@ -20,7 +20,7 @@ def life_slide_of(one: DrawnLife, place: int, more: str) -> Slide:
     return Slide(
         name=f"life{more}",
         kind=LIFE,
-        title=one.title or one.heading,
+        title=f"{one.title}: {many(one.months, 'month')}" if one.title else one.heading,
         alt=f"{one.heading}. {name} keep, month by month: {kept}. {wrong}{dated} {MODEL_FISH}",
         say=(
             "From left to right the months; the thick line is what those keep that it is about, of the "

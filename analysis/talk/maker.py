@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from ..document.typed import Typed
 from .deck import Slide
 from .facts import Facts
 from .hands import Question
@@ -16,6 +19,7 @@ class Maker:
     def __init__(self, facts: Facts, rests: Rests) -> None:
         self.facts, self.rests = facts, rests
         self.mild = short_name(facts)
+        self.typed = Typed(facts.scenario)
         self.left_out: list[str] = []
 
     @property
@@ -23,6 +27,7 @@ class Maker:
         return shown(self.facts.tanks)
 
     def hands(self, name: str, question: Question) -> Slide:
+        question = replace(question, choices=tuple(map(self.typed.name, question.choices)))
         said = f"{question.text} {'; '.join(question.choices)}."
         return Slide(
             name=f"hands-{name}",

@@ -217,7 +217,7 @@ def test_run_prints_json_alone_on_stdout(small: str, capsys: Capsys) -> None:
 
 def test_days_in_the_place_of_the_files_shorten_settling_and_say_so(small: str, capsys: Capsys) -> None:
     out, err = answered(capsys, "run", small, "--trials", "1", "--days", "0.2", "--full")
-    assert "of the 0.2 days the fish settle in the first 0.1" in err
+    assert "of these, 0.1 for settling" in err
     assert "; 1 lit hour measured" in out
 
 
@@ -268,7 +268,7 @@ def test_ctrl_c_answers_from_what_is_done_and_writes_it(here: Path, small: str) 
 
 @interrupts
 def test_ctrl_c_before_any_trial_is_done_says_so(here: Path, small: str) -> None:
-    long = ("--trials", "5", "--days", "28", "--out", "result")
+    long = ("--trials", "5", "--days", "9", "--out", "result")
     out, err = interrupted("run", small, *long, after="Instead of")
     assert out == ""
     assert "before there was anything to answer from" in err

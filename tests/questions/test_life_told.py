@@ -128,6 +128,40 @@ def test_what_is_dated_is_held_against_the_same_lives_without_it() -> None:
     assert lived(steady).dated is None and "What is done" not in brief_of(lived(steady)).beside
 
 
+HOT_MALE = f"{HOT} male 1"
+
+
+def out_helps(scenario: Scenario, fish: Individual, trial: int, day: int) -> float:
+    """In three tanks of four the females are shut away from day 40 on, and not once a threadfin is out."""
+    out = [one.day for one in scenario.events]
+    bad = day >= 40 and trial % 4 != 3 and not (out and day >= out[0])
+    return 0.1 if fish.species == HOT or fish.sex == "male" else (0.6 if bad else 0.2) + luck(trial)
+
+
+def test_the_first_thing_to_do_is_whoever_chases_most_out_before_it_goes_wrong() -> None:
+    found = lived(out_helps, scenario=tank(trials=24))
+    first = found.to_do
+    assert first is not None and first.helps and first.tanks == 16
+    assert (first.deed.label, first.deed.day, first.deed.week) == (HOT_MALE, 35.0, 5), "wrong from day 40 on"
+    bad = np.array([0.4 * (trial % 4 != 3) for trial in range(16)])  # on every day but the first that counts
+    assert first.more.value == pytest.approx(-bad.mean() * (91 - 39) / (91 - 35))
+    told = brief_of(found)
+    kept = f"then they keep 80 % and not {100 * (0.8 + first.more.value):.0f} %"
+    assert f"First: one of the P. trewavasae males (2) out by week 5, {kept} (+" in told.beside
+    assert len(as_text(told.section).splitlines()) <= MOST_LINES
+    assert "taken out for good by week 5, on day 35: then they keep" in said(found)
+    assert whole_json(found)["first_thing_to_do"]["deed"]["day"] == 35.0
+
+
+def test_what_does_not_help_is_said_and_what_need_not_be_done_is_not_tried() -> None:
+    useless = lived(worse)
+    assert useless.to_do is not None and useless.to_do.deed.week == 0, "it goes wrong from the start"
+    assert "out at once changes nothing beyond luck (+0 to +0 %)." in brief_of(useless).beside
+    assert lived(lambda *_: 0.1).to_do is None, "it never goes wrong"
+    assert lived(worse, scenario=tank(more=DATED)).to_do is None, "something is dated already"
+    assert lived(late).to_do is None, "nobody chases the one it is about"
+
+
 def test_a_date_within_the_life_may_be_later_than_a_run_of_days_would_want() -> None:
     late = DATED.replace("day = 30", "day = 500")
     assert plan_of(tank(more=late), months=18).changed_day == 500
@@ -314,7 +348,7 @@ def test_the_command_lives_a_month_and_goes_on_from_its_folder(
     first = answered(capsys, *line)
     assert first.out.startswith("How do the fish fare over 1 month?")
     again = answered(capsys, *line, "--json")
-    assert "holds 4 finished simulated tanks" in again.err
+    assert "holds 8 finished simulated tanks" in again.err, "as they are, and with the first thing to do"
     assert json.loads(again.out)["days_lived"] == 30
     assert {one.name for one in (tmp_path / "result").iterdir()} >= {"life.csv", "life.json", "life.png"}
     other = (*line[:3], "2", *line[4:])

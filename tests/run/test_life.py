@@ -270,6 +270,49 @@ def test_who_lives_together_is_carried_as_it_stands_and_who_is_out_forgets_by_th
     assert (model.shoal.claims[0] == 0.6).all()
 
 
+@pytest.mark.parametrize("days", [2.0, 9.0])
+def test_a_fish_that_comes_back_after_days_remembers_by_the_half_lives_and_owns_nothing(
+    days: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No source: what must be so by the stated half-lives, over days simulated and days passed over.
+
+    What published work says of fish that meet again after days is held in the evidence (L5, L6).
+    """
+    model = TankModel(staged(FishOut(day=1.0, fish=(HE,)), FishBack(day=1.0 + days, fish=(HE,))))
+    (he,) = (k for k, one in enumerate(model.people) if one.label == HE)
+    fish, pair, told = model.shoal.fish, model.shoal.pair, {}
+
+    def known() -> dict[str, float]:
+        of_him = {name: float(fish[name][he]) for name in ("experience", "slow_fright")}
+        theirs = {"his of the other": pair.standing[he, 0], "the other's of him": pair.standing[0, he]}
+        return {**of_him, **theirs, "claims": float(model.shoal.claims[he].max())}
+
+    def take_out(one: object, leave: Any = model.take_out) -> None:
+        fish.experience[he], fish.slow_fright[he], pair.standing[he, 0] = 0.9, 0.9, -1.5
+        pair.standing[0, he], model.shoal.claims[he] = 0.7, 0.9
+        leave(one)
+        told["out"] = known()
+
+    def let_in(labels: Any, come: Any = model.let_in) -> None:
+        told["back"] = known()
+        come(labels)
+        told["owned"] = (int(fish.centre[he]), int(fish.home[he]))
+
+    monkeypatch.setattr(model, "take_out", take_out)
+    monkeypatch.setattr(model, "let_in", let_in)
+    for _ in Blocks(model, Growing(model, 0), int(days) + 4, pace=Pace()):
+        pass
+    p = model.parameters
+    half_d = {"experience": p.experience_half_life_d, "slow_fright": p.slow_half_life_d}
+    for name in told["out"]:
+        if name == "claims":  # they fade by lit hours, one a day
+            left = np.exp(-days * 1.0 / p.claim_fade_h)
+        else:
+            left = 0.5 ** (days / half_d.get(name, p.pair_half_life_d))
+        assert told["back"][name] == pytest.approx(told["out"][name] * left, rel=0.02, abs=1e-6), name
+    assert told["owned"] == (-1, -1)
+
+
 def test_a_female_that_came_in_with_eggs_holds_them_for_the_stated_days() -> None:
     scenario = scene(row(females=2, holding=1), lit_hours=1.0)
     model = TankModel(scenario)

@@ -24,6 +24,7 @@ from timeline_examples import HE, MILD, staged
 OTHER = "Scena communis male 1"
 WALL = DividerIn(day=0.5, divider=Divider(30.0, clear=True))
 MORE = RockChanged(day=1.5, cover=0.2, by=True)
+LOOK = 15  # ticks between looks at the whole state, which takes five times as long as a tick
 
 
 def ran_to(model: TankModel, day: float) -> TankModel:
@@ -56,7 +57,7 @@ def test_a_fish_in_a_box_is_seen_and_neither_reached_nor_reaching(trial: int) ->
             and fish.doing[1] == BOXED
             and not ((fish.target == 1) | (fish.chaser == 1)).any()
         )
-        assert faults(model) == []
+        assert model.tick % LOOK or faults(model) == []
     assert not (between(model)[before:, 1:] == 1).any() and len(between(model)) > before + 20
     shown = model.ledger.events[: model.ledger.state.n_events[0]]
     shown = shown[(shown[:, 1] == DISPLAY) & (shown[:, 0] > model._tick_of(0.5))]
@@ -87,7 +88,7 @@ def test_nobody_passes_a_divider_and_no_attack_does(clear: bool, trial: int) -> 
     while model.tick < model._tick_of(2.5) - 1:
         model.step()
         assert (fish.part == part).all() and (model.tank.part[fish.cell] == part).all()
-        assert faults(model) == []
+        assert model.tick % LOOK or faults(model) == []
     done, shown = between(model), model.ledger.events[: model.ledger.state.n_events[0]]
     assert (part[done[:, 1]] == part[done[:, 2]]).all()
     across = part[shown[:, 2]] != part[shown[:, 3]]
@@ -171,7 +172,7 @@ def all_at_once(**run: float) -> Scenario:
     events = BoxIn(day=0.25, fish=(f"{MILD} male 1",)), replace(WALL, day=0.5), replace(MORE, day=1.0)
     later = BoxOut(day=1.25, fish=(f"{MILD} male 1",)), DividerOut(day=1.5)
     tank = TankSpec(length_cm=40.0, width_cm=25.0, height_cm=25.0, water_cm=25.0)
-    scenario = staged(*events, *later, days=0.5, lit_hours=0.5, **run)
+    scenario = staged(*events, *later, days=0.5, lit_hours=0.25, **run)
     return replace(scenario, tank=tank, events=tuple(replace(one, **_within(one)) for one in scenario.events))
 
 
@@ -262,6 +263,10 @@ IN = event('divider = "30 cm"', 1.0)
         ),
         ((event('rock = "+70 %"'),), "rock would cover 110 % of the floor; use 0 % to 100 %"),
         ((event('rock = "40 %"'),), "as it does before; use more or less of it"),
+        (
+            (event('rock = "10 %"'), event('rock = "60 %"')),
+            "60 % of the floor, both on day 2; use one",
+        ),
         ((event('rock = "some"'),), 'rock is "some"; use "anew", or the share of the floor'),
     ],
 )

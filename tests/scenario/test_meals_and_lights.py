@@ -245,6 +245,14 @@ def test_a_file_says_it(what: str, event: Event, words: str) -> None:
         ),
         ('meals = ["9:00", "9:10"]', "use meals at least 30 minutes apart"),
         ("lights = 25", "lights is 25; use "),
+        (
+            "meals = 2\n[[event]]\nday = 2\nmeals = 4",
+            "fed 4 times a day from then on, both on day 2; use",
+        ),
+        (
+            "lights = 8\n[[event]]\nday = 2\nlights = 12",
+            "on for 12 hours a day, both on day 2; use one",
+        ),
         ('lights = {dusk = "3 h"}', 'use "off" (until the next morning), or lit hours a day, 1 to 24'),
         (
             "lights = {hours = 1, dusk = 40}",

@@ -34,10 +34,10 @@ function eventText(film, told, row, withLengths) {
 function doingText(told, fish) {
   const code = told.fish[fish.partner]?.code;
   if (!fish.here) return "not in the tank";
-  if (fish.doing === SHELTERED) return told.corner[fish.hole] ? "pressed into a corner" : "hiding";
+  if (fish.doing === SHELTERED) return told.corner[fish.hole] ? "in a corner" : "hiding";
   if (fish.doing === FLEEING) return code ? `fleeing from ${code}` : "fleeing";
   if (fish.doing === CHASING) return code ? `after ${code}` : "chasing";
-  if (fish.doing === CONTESTING) return code ? `contest with ${code}` : "in a contest";
+  if (fish.doing === CONTESTING) return code ? `facing ${code}` : "in a contest";
   if (fish.doing === RETREATING) return "making for a hole";
   if (fish.doing === BOXED) return "in its box";
   return fish.fright >= AFRAID ? "out, frightened" : "swimming";

@@ -47,7 +47,7 @@ export class FishCard {
     if (!fish || this.box.hidden) return;
     const { hand, film, now } = this.stage;
     const name = (i) => calledBy(film, view.fish[i]);
-    const told = hand.doingText(view.told, fish).replace(/(after|from|with) \S+$/, (_, word) => `${word} ${name(fish.partner)}`);
+    const told = hand.doingText(view.told, fish).replace(/(after|from|facing) \S+$/, (_, word) => `${word} ${name(fish.partner)}`);
     fillText(this.now, `Now: ${told}.`);
     const chasers = new Map();
     for (const [tick, , actor, target] of view.chases) {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -13,12 +13,14 @@ from ...asking.errors import RefusedError
 from ...document.plain import capital, many, percent, span
 from ...document.typed import as_typed
 from ...measures.plight import word
+from ...measures.victim import first_tanks
 from ...questions.answer.answer import answer
 from ...questions.life.answer import Answer, answer_from
 from ...questions.life.brief import brief_of
 from ...questions.life.deeds import Did, rules_of
-from ...questions.life.design import AS_IT_IS, LEAST_TRIALS, Design, LifeError, plan_of
+from ...questions.life.design import AS_IT_IS, LEAST_TRIALS, LifeError, plan_of
 from ...questions.life.files import whole_json
+from ...questions.life.first import Lives
 from ...questions.life.instead import Lived, lived_of
 from ...questions.life.words import document_of
 from ..task import Task
@@ -31,17 +33,12 @@ def live_out(
 ) -> None:
     """Live through a tank and show the answer of ``run``; ``shown``: what the page draws of its tanks."""
     try:
-        design = Design(plan_of(scenario, months=months))
+        design = Lives(plan_of(scenario, months=months))
     except LifeError as problem:
         raise RefusedError(f"{problem.option.removeprefix('--') or task.draft.name}: {problem}") from problem
-    jobs = [job for batch in design.batches() for job in batch.jobs]
-    plan, taken = design.plan, 0
+    plan = design.plan
 
     def result(done: Sequence[Done]) -> dict[str, Any]:
-        nonlocal taken
-        for job, outcomes in done[taken:]:
-            design.take(job, outcomes)
-        taken = len(done)
         lived = answer_from(design)
         weeks = [_weeks(outcomes, plan.days) for job, outcomes in done if job.which == AS_IT_IS]
         trials = table_of(scenario, weeks, asked=plan.trials)
@@ -61,8 +58,15 @@ def live_out(
         return done if enough else ()
 
     longer = Longer(f"life of {plan.days} days", plan.work, _long(months))
-    runs = each_done(task, design.scenarios, jobs, longer=longer)
-    show_as_they_end(task, runs, len(jobs), result, usable=usable, longer=longer)
+
+    def runs() -> Iterator[Done]:
+        for batch in design.batches():
+            for job, outcomes in each_done(task, design.scenarios, batch.jobs, longer=longer):
+                design.take(job, outcomes)
+                yield job, outcomes
+
+    more = len(first_tanks(plan.trials)) if plan.without is None else plan.trials
+    show_as_they_end(task, runs(), plan.trials + more, result, usable=usable, longer=longer)
 
 
 _SUMMED = "Figures of single fish are of all weeks together."

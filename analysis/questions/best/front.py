@@ -6,6 +6,7 @@ The file alone is read, so that a slide can be made of a result folder long afte
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -51,6 +52,12 @@ class Front:
     def front(self) -> tuple[Plan, ...]:
         """Plans that no other beats in everything, the best for the worst-off first."""
         return tuple(one for one in self.plans if one.number)
+
+    @property
+    def there(self) -> int:
+        """Fish that are in the tank already: those of a plan that are not bought."""
+        first = self.plans[0]
+        return first.fish - sum(map(int, re.findall(r" (\d+)[mf]\b", first.stock)))
 
     @property
     def said(self) -> str:

@@ -14,7 +14,7 @@ from .words import best_sentences, form_of, signed, signed_span
 
 KEPT = {
     LOST: "of their swimming about they keep",
-    RECEIVED: "chased an hour (model scale)",
+    RECEIVED: "chased an hour in the model,",
     HIDDEN: "hidden, of the day,",
     PINNED: "pinned, of the simulated tanks,",
 }

@@ -8,11 +8,11 @@ import numpy as np
 
 from ....sim.scenario.timeline import Event
 from ...measures.givers import Giver
-from ...measures.victim import first_tanks, victim_of
-from ...measures.whom import FishGroup, FishGroupError, Kind
+from ...measures.whom import FishGroup, Kind
 from ...statistics.intervals import Estimate, estimate
 from ...study.runner import Announce, Run
-from .design import AS_IT_IS, WITHOUT, Design, Life, LifeError, Plan
+from .design import AS_IT_IS, WITHOUT, Life, LifeError, Plan
+from .first import First, Lives, first_of, told_of
 from .lived import Lived, Month, Size
 from .months import lost_of, mean_of, weeks_of, weights
 from .trouble import Trouble, trouble_of
@@ -38,6 +38,8 @@ class Answer:
     unsexed : what unsexed fish turned out to be.
     monthly, weekly : who holds ground and who chases whom; ``lost_weekly``: what each kind loses.
     dated : what it loses more, from the first dated change on, than without the changes; None without any.
+    to_do : the first thing to do, by when, and what it is worth; None where something is dated, it goes wrong
+        in few tanks, or nobody chases them.
     sizes : of each kind.
     """
 
@@ -55,6 +57,7 @@ class Answer:
     trouble: Trouble
     givers: tuple[Giver, ...]
     dated: Estimate | None
+    to_do: First | None
     sizes: tuple[Size, ...]
     unsexed: tuple[Turned, ...]
     monthly: Stretches
@@ -87,16 +90,16 @@ def answer_of(plan: Plan, run: Run, *, told: Announce | None = None) -> Answer:
     LifeError
         When none of the fish is ever measured.
     """
-    design = Design(plan)
+    design = Lives(plan)
     design.carry_out(run, told)
     return answer_from(design)
 
 
-def answer_from(design: Design) -> Answer:
+def answer_from(design: Lives) -> Answer:
     """What the lives come to that a design has by now, at least LEAST_TRIALS; raises LifeError as above."""
     plan = design.plan
     lived = Lived(plan, design.of(AS_IT_IS))
-    whom = plan.asked or _victim(lived)
+    whom = told_of(lived)
     worst = Kind(whom.name, whom.species, whom.labels)
     lost = {kind.name: lived.lost_by_month(kind) for kind in plan.kinds}
     own = lost[worst.name]
@@ -122,6 +125,7 @@ def answer_from(design: Design) -> Answer:
         trouble=trouble,
         givers=lived.givers(worst),
         dated=_dated(design, worst, lived),
+        to_do=first_of(design, worst, lived),
         sizes=tuple(lived.size(kind) for kind in plan.kinds),
         unsexed=turned_of(plan, lived.lives, worst, trouble),
         monthly=stretches_of(lived.lives, lived.monthly),
@@ -133,24 +137,13 @@ def answer_from(design: Design) -> Answer:
     )
 
 
-def _victim(lived: Lived) -> FishGroup:
-    """Those that lose most over the whole life in the first tanks: the one rule, of another run."""
-    first = [k for k, one in enumerate(lived.lives) if one.trial in first_tanks(lived.plan.trials)]
-
-    def lost(labels: tuple[str, ...]) -> list[float]:
-        return list(lived.lost_all_along(Kind("", "", labels))[first])
-
-    try:
-        return victim_of(lived.plan.kinds, lost, watch=lived.plan.scenario.run.watch)
-    except FishGroupError as problem:
-        raise LifeError(str(problem)) from problem
-
-
-def _dated(design: Design, worst: Kind, lived: Lived) -> Estimate | None:
+def _dated(design: Lives, worst: Kind, lived: Lived) -> Estimate | None:
     """What the worst-off kind loses more with the dated changes than without, from the first of them on."""
     plan = design.plan
+    if plan.without is None:
+        return None
     both = [one.trial for one in design.of(WITHOUT) if (AS_IT_IS, one.trial) in design.lives]
-    if plan.without is None or not both:
+    if not both:
         return None
     span = np.array([plan.changed_day]), np.array([float(plan.days)])
 

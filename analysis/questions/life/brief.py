@@ -11,6 +11,7 @@ from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
 from .answer import Answer
+from .first import Deed, First
 from .lived import STEADY, WORSE
 from .trouble import WRONG
 
@@ -21,10 +22,17 @@ def brief_of(found: Answer) -> Brief:
         question=found.plan.scenario.question
         or f"How do the fish fare over {many(found.plan.months, 'month')}?",
         verdict=" ".join(filter(None, (_verdict(found), found.whom.beside, goes_wrong(found)))),
-        beside=" ".join(filter(None, (first_sign(found), _givers(found), _dated(found)))),
+        beside=" ".join(filter(None, _beside(found))),
         sure=_sure(found),
         flaw=flaw("life"),
     )
+
+
+def _beside(found: Answer) -> tuple[str, ...]:
+    """What came first, who chases, what helps; with a first sign there is room for one of the last two."""
+    sign, helps = first_sign(found), found.to_do is not None and found.to_do.helps
+    givers = "" if sign and helps else _givers(found)
+    return sign, givers, _dated(found), "" if sign and not helps else to_do(found)
 
 
 def whom(found: Answer) -> str:
@@ -91,6 +99,36 @@ def _dated(found: Answer) -> str:
     if found.dated.low <= 0 <= found.dated.high:
         return f"{what}: no difference beyond luck, {more_kept(found.dated)}."
     return f"{what} {'helps' if found.dated.value < 0 else 'harms'} them: {more_kept(found.dated)}."
+
+
+def to_do(found: Answer) -> str:
+    """The first thing to do, by when, and what it is worth; "" where nothing was tried."""
+    first = found.to_do
+    if first is None:
+        return ""
+    done = f"{out_said(first.deed)} out {by_said(first.deed)}"
+    low, high = (f"{round(-100 * one) + 0:+d}" for one in (first.more.high, first.more.low))
+    if not first.helps:
+        return f"No first thing to do: {done} changes nothing beyond luck ({low} to {high} %)."
+    return f"First: {done}, {kept_said(found, first)} ({low} to {high} %)."
+
+
+def out_said(deed: Deed) -> str:
+    """``"T. moorii male"``, ``"one of the T. moorii females (4)"``."""
+    said = called(deed.kind.name, deed.kind.species, len(deed.kind.labels))
+    return f"one of the {said}" if len(deed.kind.labels) > 1 else said
+
+
+def by_said(deed: Deed) -> str:
+    """``"by week 5"``, the last one before it goes wrong, or ``"at once"``."""
+    return f"by week {deed.week}" if deed.week else "at once"
+
+
+def kept_said(found: Answer, first: First) -> str:
+    """``"then they keep 61 % and not 44 %"``."""
+    without, having = (percent(one) for one in first.kept)
+    keep = "they keep" if len(found.worst.labels) > 1 else "it keeps"
+    return f"then {keep} {having} and not {without}"
 
 
 def more_kept(lost: Estimate) -> str:

@@ -93,6 +93,7 @@ def whole_json(found: Answer, *, options: Sequence[str] = ()) -> dict[str, objec
         "goes_wrong": _trouble(found),
         "chases_they_get": plain(found.givers),
         "lost_more_with_the_dated_changes": plain(found.dated),
+        "first_thing_to_do": plain(found.to_do),
         "rules_of_thumb": plain(deeds.rules_of(found)),
         "sizes": plain(found.sizes),
         "unsexed": plain(found.unsexed),

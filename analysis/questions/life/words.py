@@ -14,8 +14,9 @@ from ...document.cautions import CAUTIONS, FIRST
 from ...document.plain import called, capital, estimate_cells, many, number, percent, span
 from ...measures.plight import IS_OWN, word
 from .answer import Answer, Size
-from .brief import goes_wrong, more_kept, whom
+from .brief import by_said, goes_wrong, kept_said, more_kept, out_said, whom
 from .deeds import rules_said
+from .first import BY
 from .trouble import BEFORE_D, DEFINED
 from .who import Part
 
@@ -38,6 +39,7 @@ def document_of(found: Answer) -> Document:
         _weeks(found),
         _growing(found),
         _dated(found),
+        _first(found),
         rules_said(found),
         _how(found),
         _cautions(found),
@@ -201,6 +203,22 @@ def _dated(found: Answer) -> Section | None:
         "What the file dates",
         f"{'; '.join(said)}. Held against the same tanks without it, from day {found.plan.changed_day:g} on "
         f"{whom(found)}: {more_kept(found.dated)}.",
+    )
+
+
+def _first(found: Answer) -> Section | None:
+    first = found.to_do
+    if first is None:
+        return None
+    deed = first.deed
+    return section(
+        "The first thing to do, and by when",
+        f"{capital(out_said(deed))} taken out for good {by_said(deed)}, on day {deed.day:g}: "
+        f"{kept_said(found, first)}, {more_kept(first.more)}, in {many(first.tanks, 'tank')} lived through "
+        "once more.",
+        f"It is of those of which each gives them most chases. Soon after that day it has gone wrong in "
+        f"{percent(BY)} of the tanks. What else there is to try, and what it takes: "
+        f"rockshy relief --months {found.plan.months}.",
     )
 
 

@@ -64,6 +64,8 @@ class Event:
         Whether fish come in that need the whole of their time to settle.
     dated : bool
         Whether it happens on its day, and not whenever something is seen.
+    sets : str
+        What it sets from then on whatever it was before: on one day it can be set to one thing only.
     lasts : bool or None
         Whether a file says for how long: True, it must; None, it may; False, it ends by itself or not at all.
     """
@@ -79,6 +81,7 @@ class Event:
     may_settle: ClassVar[bool | None] = None
     newcomers: ClassVar[bool] = False
     dated: ClassVar[bool] = True
+    sets: ClassVar[str] = ""
     lasts: ClassVar[bool | None] = False
 
     @property

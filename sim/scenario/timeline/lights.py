@@ -53,6 +53,7 @@ class LightsChanged(OfLights):
     dusk_min: int = 0
 
     deed: ClassVar[str] = "changed"
+    sets: ClassVar[str] = "lights"
 
     @property
     def about(self) -> str:

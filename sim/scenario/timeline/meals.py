@@ -34,6 +34,7 @@ class Meals(Event):
     key: ClassVar[str] = "meals"
     deed: ClassVar[str] = "from then on"
     order: ClassVar[int] = 6
+    sets: ClassVar[str] = key
 
     @property
     def about(self) -> str:

@@ -86,6 +86,7 @@ class RockChanged(OfRock):
     by: bool = False
 
     deed: ClassVar[str] = "changed"
+    sets: ClassVar[str] = "rock"
 
     @property
     def about(self) -> str:

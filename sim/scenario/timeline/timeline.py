@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -114,13 +114,22 @@ def timeline_of(
     found += [one for one in (event.among(known) for event in events) if one is not None]
     found.sort(key=lambda one: (one.day, one.order))
     so_far, faults = SoFar(labels, rock=rock, tank=tank, lit_hours=lit_hours), []
+    was_set: dict[tuple[str, float], Event] = {}
     for one in found:
-        wrong = list(one.check(so_far))
+        wrong = [*one.check(so_far), *_set_twice(one, was_set)]
         faults += wrong
         if not wrong:
             one.pass_by(so_far)
     stays = {label: tuple((a, b) for a, b in those) for label, those in so_far.stays.items()}
     return Timeline(tuple(found), stays, tuple(faults))
+
+
+def _set_twice(one: Event, was_set: dict[tuple[str, float], Event]) -> Iterator[Fault]:
+    """Two events of one day that set the same to different things; ``was_set``: what was set, by day."""
+    before = was_set.setdefault((one.sets, one.day), one)
+    if one.sets and before != one:
+        both = f"{before.words()}, and {one.words()}, both on day {one.day:g}"
+        yield Fault(both, "one of the two, or another day", one.place)
 
 
 def events_of(row: StockRow, fish: tuple[str, ...], *, place: tuple[str | int, ...] = ()) -> list[Event]:
