@@ -204,12 +204,14 @@ def endless_water(*shape: int, edge_cm: float = 5.0) -> Water:
         toward=none.astype(np.int8),
         sight=np.zeros((n, 1), np.uint8),
         looks_in=np.zeros((0, 1), np.uint8),
+        ball_start=np.zeros(n + 1, np.int64),
         ball=np.zeros(0, np.int32),
         beside=np.zeros((1, 27), np.int32),
         feed_source=np.zeros(0, np.int32),
         feed_part=np.zeros(0, np.int32),
         steepest_cover=0.0,
         steepest_graze=0.0,
+        rise=np.zeros((n, 2)),
     )
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm
-from ...sim.run.trials import Job, Outcome, table_of
+from ...sim.run.trials import Job, Outcome, arms_of
 from ...sim.scenario.scenario import Scenario
 from ..statistics.intervals import NAN, Floats, Interval
 from .pinned import PinnedRule
@@ -76,7 +76,8 @@ class TankRow:
 
 def yardstick_of(scenario: Scenario, outcomes: tuple[Outcome, ...]) -> Yardstick:
     """The yardstick from a trial of the base with both set-ups."""
-    arm = table_of(scenario, [outcomes], asked=1).arms[LEFT_ALONE]
+    alone = tuple(one for one in outcomes if one.name == LEFT_ALONE)
+    arm = arms_of(scenario, [alone])[LEFT_ALONE]
     none = np.zeros((1, 0, 0), dtype=np.int64)
     slim = replace(arm, chases=none, bites=none, displays=none, wins=none)
     shares = arm.free_s[0] / np.maximum(arm.lit_s[0], 1e-9)
@@ -88,7 +89,7 @@ def row_of(
     scenario: Scenario, job: Job, outcomes: tuple[Outcome, ...], *, alone: Yardstick | None = None
 ) -> TankRow:
     """The row of a finished job; ``alone`` is the yardstick, that of the job itself when None."""
-    arms = table_of(scenario, [outcomes], asked=1).arms
+    arms = arms_of(scenario, [outcomes])
     arm, is_base = arms[AS_STOCKED], LEFT_ALONE in arms
     table = Tally(Measured(arm, alone.arm if alone else arms.get(LEFT_ALONE), RULE))
     parts = {name: table.parts(name) for name in KEPT}

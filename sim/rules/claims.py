@@ -9,7 +9,7 @@ import math
 
 from ..fish.shoal import SWIMMING, Shoal
 from ..tank.water import Water
-from .support.compiled import lean, small
+from .support.compiled import index, lean, small
 from .support.parameter_record import Parameters
 
 HELD = 0.5  # from this claim on a place counts as held
@@ -24,7 +24,7 @@ def claim_at(i: int, cell: int, tank: Water, shoal: Shoal) -> float:
     ground = shoal.fish.ground[i]
     if ground < 0:
         return 0.0
-    return shoal.claims[ground, tank.cells.block[cell]]
+    return shoal.claims[index(ground), index(tank.cells.block[index(cell)])]
 
 
 @small
@@ -36,10 +36,10 @@ def stay(i: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     ground = shoal.fish.ground[i]
     if ground < 0 or shoal.fish.doing[i] != SWIMMING:
         return
-    cell = shoal.fish.cell[i]
+    cell = index(shoal.fish.cell[i])
     share = 1.0 - math.exp(-p.notice_s * (1.0 + tank.cells.cover[cell]) / p.claim_s)
-    block = tank.cells.block[cell]
-    shoal.claims[ground, block] += share * (1.0 - shoal.claims[ground, block])
+    row, block = index(ground), index(tank.cells.block[cell])
+    shoal.claims[row, block] += share * (1.0 - shoal.claims[row, block])
 
 
 @lean

@@ -11,7 +11,7 @@ from ..fish.shoal import BOXED, FOR_FEED, SWIMMING, Shoal
 from ..run.ledger import MEAL, Ledger, is_measured, note_event
 from ..tank.water import Water
 from .senses import path_cm
-from .support.compiled import lean, small
+from .support.compiled import index, lean, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import happens, uniform
 
@@ -135,5 +135,5 @@ def graze(i: int, tank: Water, shoal: Shoal, p: Parameters, seconds: float) -> N
     Source: assumption.
     """
     if shoal.fish.doing[i] == SWIMMING and shoal.fish.grazer[i] > 0.0:
-        rate = shoal.fish.grazer[i] * tank.cells.graze[shoal.fish.cell[i]] / (3600.0 * p.graze_h)
+        rate = shoal.fish.grazer[i] * tank.cells.graze[index(shoal.fish.cell[i])] / (3600.0 * p.graze_h)
         shoal.fish.hunger[i] *= math.exp(-rate * seconds)

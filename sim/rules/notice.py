@@ -10,7 +10,7 @@ from ..tank.water import Water
 from .claims import stay
 from .contest import judged_odds
 from .senses import sees
-from .support.compiled import lean, small
+from .support.compiled import index, lean, small
 from .support.parameter_record import Parameters
 from .territory import keeps_centre, provocation, trespass
 
@@ -26,8 +26,9 @@ def home_of(i: int, tank: Water, shoal: Shoal) -> int:
     if shoal.fish.centre[i] >= 0:
         return shoal.fish.centre[i]
     best, best_trust = shoal.fish.refuge[i], TRUSTED
+    here = index(shoal.fish.cell[i])
     for refuge in range(shoal.memory.shape[1]):
-        if shoal.memory[i, refuge] > best_trust and tank.path[refuge, shoal.fish.cell[i]] < FAR:
+        if shoal.memory[i, refuge] > best_trust and tank.path[refuge, here] < FAR:
             best, best_trust = refuge, shoal.memory[i, refuge]
     return best
 
@@ -66,9 +67,10 @@ def notice(i: int, j: int, tank: Water, shoal: Shoal, p: Parameters) -> None:
     ):
         shoal.fish.dominants[i] += min(1.0, shoal.fish.temper[j]) * trespass(j, i, tank, shoal, p)
     if shoal.fish.company[i] > 0.0 and shoal.fish.species[j] == shoal.fish.species[i]:
-        shoal.fish.pull_x[i] += tank.cells.x[shoal.fish.cell[j]] - tank.cells.x[shoal.fish.cell[i]]
-        shoal.fish.pull_y[i] += tank.cells.y[shoal.fish.cell[j]] - tank.cells.y[shoal.fish.cell[i]]
-        shoal.fish.pull_z[i] += tank.cells.z[shoal.fish.cell[j]] - tank.cells.z[shoal.fish.cell[i]]
+        here, there = tank.cells[index(shoal.fish.cell[i])], tank.cells[index(shoal.fish.cell[j])]
+        shoal.fish.pull_x[i] += there.x - here.x
+        shoal.fish.pull_y[i] += there.y - here.y
+        shoal.fish.pull_z[i] += there.z - here.z
 
 
 @small

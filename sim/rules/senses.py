@@ -9,19 +9,19 @@ from numpy.typing import NDArray
 
 from ..fish.shoal import SHELTERED, Shoal
 from ..tank.water import Water
-from .support.compiled import lean, small
+from .support.compiled import index, lean, small
 
 
 @small
 def bit(table: NDArray[np.uint8], row: int, cell: int) -> bool:
     """Whether the bit of a cell is set in a row of a bit table. Source: computed (definition)."""
-    return (table[row, cell >> 3] >> (cell & 7)) & 1 == 1
+    return (table[index(row), index(cell >> 3)] >> (cell & 7)) & 1 == 1
 
 
 @small
 def in_crevice(i: int, tank: Water, shoal: Shoal) -> bool:
     """Whether fish i is inside a crevice (a corner hides nobody). Source: assumption."""
-    return shoal.fish.doing[i] == SHELTERED and not tank.refuges.corner[shoal.fish.refuge[i]]
+    return shoal.fish.doing[i] == SHELTERED and not tank.refuges.corner[index(shoal.fish.refuge[i])]
 
 
 @small
@@ -51,9 +51,8 @@ def apart(i: int, j: int, shoal: Shoal) -> bool:
 @small
 def square_cm2(a: int, b: int, tank: Water) -> float:
     """Square of the straight distance between two cells, cm2. Source: computed (geometry)."""
-    dx = tank.cells.x[a] - tank.cells.x[b]
-    dy = tank.cells.y[a] - tank.cells.y[b]
-    dz = tank.cells.z[a] - tank.cells.z[b]
+    here, there = tank.cells[index(a)], tank.cells[index(b)]
+    dx, dy, dz = here.x - there.x, here.y - there.y, here.z - there.z
     return (dx * dx + dy * dy + dz * dz) * tank.edge_cm * tank.edge_cm
 
 
@@ -66,13 +65,13 @@ def distance_cm(a: int, b: int, tank: Water) -> float:
 @small
 def path_cm(source: int, cell: int, tank: Water) -> float:
     """Swimming distance from a shelter or feeding place to a cell, cm. Source: computed (geometry)."""
-    return tank.path[source, cell] * tank.edge_cm / 3.0
+    return tank.path[index(source), index(cell)] * tank.edge_cm / 3.0
 
 
 @small
 def fits(i: int, refuge: int, tank: Water, shoal: Shoal) -> bool:
     """Whether the mouth of a shelter is high enough for the body of fish i. Source: assumption."""
-    return shoal.fish.depth_cm[i] <= tank.refuges.mouth_cm[refuge]
+    return shoal.fish.depth_cm[i] <= tank.refuges.mouth_cm[index(refuge)]
 
 
 @lean

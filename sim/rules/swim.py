@@ -12,7 +12,7 @@ from ..tank.paths import DIRECTIONS, STEP_CM
 from ..tank.water import Water
 from .claims import claim_at
 from .fright import fear
-from .support.compiled import lean, rule, small
+from .support.compiled import index, lean, rule, small
 from .support.parameter_record import Parameters
 from .support.random_numbers import uniform
 
@@ -20,6 +20,7 @@ TRIES = 12  # proposals before the weights of all steps are added up; the choice
 _N = len(DIRECTIONS)
 _UNIT = DIRECTIONS / STEP_CM[:, None]
 COSINE = _UNIT @ _UNIT.T  # [26, 26] cosine of the turn from one direction to another
+_C2, _C3, _C4, _C5, _C6, _C7, _C8 = (1.0 / math.factorial(n) for n in range(2, 9))
 OPPOSITE = np.array([np.argmin(row) for row in COSINE])
 
 
@@ -41,16 +42,16 @@ def concentration(mean_cosine: float) -> float:
 
 @rule
 def turning_table(edge_cm: float, persistence_cm: float) -> NDArray[np.float64]:
-    """Chance of each next direction after each last one: [3, 26, 26].
+    """Chance of each next direction after each last one: [4, 26, 26].
 
     Directions are kept over a length, not over a number of steps, so the cell size is no
     parameter of behaviour: the mean cosine of a turn after one mean step s is exp(-s / length).
     Page 0 holds the chances, pages 1 and 2 the same as an alias table (Walker1977): the share of
-    a slot that is its own, and the direction that has the rest.
+    a slot that is its own, and the direction that has the rest. Page 3 is room to work in.
 
     Source: KareivaShigesada1983 (correlated walk); Walker1977; assumption (the length).
     """
-    table = np.zeros((3, _N, _N))
+    table = np.zeros((4, _N, _N))
     k = concentration(math.exp(-edge_cm * STEP_CM.mean() / persistence_cm))
     for a in range(_N):
         total = 0.0
@@ -84,9 +85,9 @@ def _fill_slots(table: NDArray[np.float64], a: int) -> None:
 @small
 def _pick(turning: NDArray[np.float64], last: int, u: float) -> int:
     slot = int(u * _N)
-    if u * _N - slot < turning[1, last, slot]:
-        return slot
-    return int(turning[2, last, slot])
+    row, column = index(last), index(slot)
+    other = int(turning[2, row, column])  # read at once: which of the two it is, is anybody's guess
+    return other if u * _N - slot >= turning[1, row, column] else slot
 
 
 @small
@@ -110,26 +111,81 @@ def step_preference(
 
     Source: assumption.
     """
-    here = shoal.fish.cell[i]
-    there = tank.neighbour[here, k]
-    if there < 0:
+    me = shoal.fish[i]
+    to = tank.neighbour[index(me.cell), index(k)]
+    if to < 0:
         return 0.0
-    weight = timid * (tank.cells.cover[there] - tank.cells.cover[here])
-    weight += p.graze_pull * shoal.fish.grazer[i] * (tank.cells.graze[there] - tank.cells.graze[here])
+    here, there = tank.cells[index(me.cell)], tank.cells[index(to)]
+    weight = timid * (there.cover - here.cover)
+    weight += p.graze_pull * me.grazer * (there.graze - here.graze)
     if pull > 0.0:
-        nearer = float(tank.path[shoal.fish.home[i], here]) - float(tank.path[shoal.fish.home[i], there])
-        weight += pull * nearer * tank.edge_cm / 3.0
-    ground = shoal.fish.ground[i]
-    if ground >= 0:
+        home = index(me.home)
+        nearer = float(tank.path[home, index(me.cell)]) - float(tank.path[home, index(to)])
+        weight += nearer * (pull * tank.edge_cm / 3.0)
+    if me.ground >= 0:
+        ground = index(me.ground)
         weight += p.claim_pull * (
-            shoal.claims[ground, tank.cells.block[there]] - shoal.claims[ground, tank.cells.block[here]]
+            shoal.claims[ground, index(there.block)] - shoal.claims[ground, index(here.block)]
         )
-    if shoal.fish.company[i] > 0.0:
-        x, y, z = DIRECTIONS[k, 0], DIRECTIONS[k, 1], DIRECTIONS[k, 2]
-        weight += (x * shoal.fish.pull_x[i] + y * shoal.fish.pull_y[i] + z * shoal.fish.pull_z[i]) / STEP_CM[
-            k
-        ]
+    if me.company > 0.0:
+        way = index(k)
+        weight += _UNIT[way, 0] * me.pull_x + _UNIT[way, 1] * me.pull_y + _UNIT[way, 2] * me.pull_z
     return weight
+
+
+@small
+def above_exp(x: float) -> float:
+    """A little more than exp(x), x at most 0 but for rounding, without working out the exponential.
+
+    Source: computed (the series cut after the fourth power is never under exp; the eighth power for x / 8).
+    """
+    y = max(x, -12.0) / 8.0
+    above = 1.0 + y * (1.0 + y * (_C2 + y * (_C3 + y * _C4)))
+    above *= above
+    above *= above
+    return above * above * (1.0 + 1e-9)
+
+
+@small
+def is_under_exp(u: float, x: float) -> bool:
+    """Whether u < exp(x), x at most 0 but for rounding; where a bound tells, the exponential is spared.
+
+    Source: computed (exp(x) is never under 1 + x).
+    """
+    return u < 1.0 + x or (u < above_exp(x) and u < math.exp(x))
+
+
+@small
+def decay(x: float) -> float:
+    """exp(x) of a number at most 0 by sums and products alone, to 1e-12 of it down to x = -60.
+
+    Source: computed (the series of exp(x / 1024), ten times squared).
+    """
+    r = max(x, -700.0) / 1024.0
+    y = 1.0 + r * (1.0 + r * (_C2 + r * (_C3 + r * (_C4 + r * (_C5 + r * (_C6 + r * (_C7 + r * _C8)))))))
+    for _ in range(10):
+        y *= y
+    return y
+
+
+@small
+def _bounds(
+    i: int, pull: float, timid: float, tank: Water, shoal: Shoal, p: Parameters
+) -> tuple[float, float]:
+    """What no step of fish i is preferred above: anywhere in the tank, and from where it is."""
+    me = shoal.fish[i]
+    cell = index(me.cell)
+    grazes = p.graze_pull * me.grazer
+    drawn = pull * tank.edge_cm * (5.0 / 3.0)
+    if me.ground >= 0:
+        drawn += p.claim_pull * (1.0 - claim_at(i, me.cell, tank, shoal))
+    anywhere = timid * tank.steepest_cover + grazes * tank.steepest_graze + drawn
+    here = timid * tank.rise[cell, 0] + grazes * tank.rise[cell, 1] + drawn
+    if me.company > 0.0:
+        anywhere += p.company_pull * me.company
+        if me.pull_x != 0.0 or me.pull_y != 0.0 or me.pull_z != 0.0:
+            here += p.company_pull * me.company
+    return anywhere, here
 
 
 @small
@@ -146,28 +202,42 @@ def choose_step(
     last = shoal.fish.heading[i]
     pull = home_pull(i, tank, shoal, p)
     timid = p.cover_pull * min(1.0, fear(i, shoal))
-    highest = (
-        timid * tank.steepest_cover
-        + p.graze_pull * shoal.fish.grazer[i] * tank.steepest_graze
-        + pull * tank.edge_cm * (5.0 / 3.0)
-    )
-    if shoal.fish.ground[i] >= 0:
-        highest += p.claim_pull * (1.0 - claim_at(i, shoal.fish.cell[i], tank, shoal))
-    if shoal.fish.company[i] > 0.0:
-        highest += p.company_pull * shoal.fish.company[i]
+    highest, here = _bounds(i, pull, timid, tank, shoal, p)
+    hopeless = above_exp(here - highest)
     stream = shoal.streams[i, FOR_SWIM]
     for attempt in range(TRIES):
-        k = _pick(turning, last, uniform(stream, tick, number + 2 * attempt))
-        preference = step_preference(i, k, pull, timid, tank, shoal, p) - highest
         u = uniform(stream, tick, number + 2 * attempt + 1)
-        if u < 1.0 + preference or u < math.exp(preference):  # exp(x) is never under 1 + x
+        if u >= hopeless:
+            continue  # refused whichever direction it is
+        k = _pick(turning, last, uniform(stream, tick, number + 2 * attempt))
+        if is_under_exp(u, step_preference(i, k, pull, timid, tank, shoal, p) - highest):
             return k
+    highest = -np.inf
+    for k in range(_N):
+        preference = step_preference(i, k, pull, timid, tank, shoal, p)
+        turning[3, 0, k] = preference
+        highest = max(highest, preference)
+    return _choose_of_all(turning, last, highest, stream, tick, number + 2 * TRIES)
+
+
+@small
+def _choose_of_all(
+    turning: NDArray[np.float64], last: int, highest: float, stream: np.uint64, tick: int, number: int
+) -> int:
+    """One of all directions by its chance times the exponential of its preference, page 3 of the table.
+
+    Each step of it goes through the whole row, so that the processor takes several directions at once.
+    """
+    for k in range(_N):
+        turning[3, 0, k] = decay(turning[3, 0, k] - highest)
+    for k in range(_N):
+        turning[3, 1, k] = uniform(stream, tick, number + k)
     total = 0.0
     chosen = 0
     for k in range(_N):
-        weight = turning[0, last, k] * math.exp(step_preference(i, k, pull, timid, tank, shoal, p))
+        weight = turning[0, last, k] * turning[3, 0, k]
         total += weight
-        if uniform(stream, tick, number + 2 * TRIES + k) * total < weight:
+        if turning[3, 1, k] * total < weight:
             chosen = k
     return chosen
 

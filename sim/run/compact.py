@@ -34,7 +34,7 @@ def with_row(rows: NDArray[Any] | None, place: int, values: NDArray[Any], *, amo
 
     ``rows``: what the last call returned, whose place it takes; None before the first row.
     """
-    small = narrowed(values)
+    small = narrowed(values) if among > 1 else values  # a column narrows what it is given
     if rows is None:
         rows = np.zeros((among, *small.shape), small.dtype)
     rows = rows.astype(np.promote_types(rows.dtype, small.dtype), copy=False)

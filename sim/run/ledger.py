@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from ..fish.records import Records, columns_of, flag, real, records, whole
 from ..fish.shoal import BOXED, CHASING, SHELTERED, SWIMMING, Shoal
-from ..rules.support.compiled import lean, rule, small
+from ..rules.support.compiled import index, lean, rule, small
 from ..tank.water import Water
 
 EVENTS = ("chase", "bite", "display", "attack", "win", "meal")
@@ -183,16 +183,16 @@ def record(shoal: Shoal, ledger: Ledger) -> None:
         doing = shoal.fish.doing[i]
         if not shoal.fish.present[i] or doing == BOXED:
             continue
-        cell = shoal.fish.cell[i]
-        ledger.hours.lit[i, hour] += 1
-        ledger.place[i, cell] += 1
+        now = ledger.hours[i, hour]
+        now.lit += 1
         if shoal.fish.centre[i] >= 0:
-            ledger.hours.owner[i, hour] += 1
+            now.owner += 1
         if doing == SHELTERED:
-            ledger.hours.hidden[i, hour] += 1
-        elif doing in (SWIMMING, CHASING):
-            ledger.hours.free[i, hour] += 1
-            ledger.place[i, cell] += _FREE
+            now.hidden += 1
+        free = doing == SWIMMING or doing == CHASING
+        if free:
+            now.free += 1
+        ledger.place[i, index(shoal.fish.cell[i])] += 1 + _FREE if free else 1
 
 
 @rule
@@ -203,7 +203,7 @@ def close_hour(tank: Water, shoal: Shoal, ledger: Ledger) -> None:
     """
     hour = ledger.state.hour[0]
     cells = ledger.place.shape[1]
-    held = np.zeros(cells, np.int64)
+    held = np.zeros(cells, np.int32)
     for i in range(len(shoal.fish)):
         total = 0
         free = 0
@@ -216,13 +216,13 @@ def close_hour(tank: Water, shoal: Shoal, ledger: Ledger) -> None:
             total += ticks
             ledger.visits[i, cell] += ticks
             free += both // _FREE
-            for k in range(tank.cells.ball_from[cell], tank.cells.ball_to[cell]):
+            for k in range(tank.ball_start[cell], tank.ball_start[cell + 1]):
                 held[tank.ball[k]] += ticks
         if total == 0:
             continue
         best = np.argmax(held)
         inside = 0
-        for k in range(tank.cells.ball_from[best], tank.cells.ball_to[best]):
+        for k in range(tank.ball_start[best], tank.ball_start[best + 1]):
             inside += ledger.place[i, tank.ball[k]] // _FREE
         ledger.hours.share[i, hour] = held[best] / total
         ledger.hours.outside[i, hour] = free - inside

@@ -252,13 +252,17 @@ def table_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]], *, asked: 
     done : the trials that are done, at least one.
     asked : how many were asked for; as the scenario says when None.
     """
-    ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
     watch, reason = watched(scenario)
+    asked = scenario.run.trials if asked is None else asked
+    return Trials(scenario.title, watch, reason, arms_of(scenario, done), asked, recipe(scenario))
+
+
+def arms_of(scenario: Scenario, done: Iterable[tuple[Outcome, ...]]) -> dict[str, Arm]:
+    """The set-ups of the Trials table, by name; as :func:`table_of`, for whoever asks for no more."""
+    ordered = sorted(done, key=lambda outcomes: outcomes[0].trial)
     names = [outcome.name for outcome in ordered[0]]
     stays = scenario.timeline.stays
-    arms = {name: _arm(name, [outcomes[k] for outcomes in ordered], stays) for k, name in enumerate(names)}
-    asked = scenario.run.trials if asked is None else asked
-    return Trials(scenario.title, watch, reason, arms, asked, recipe(scenario))
+    return {name: _arm(name, [outcomes[k] for outcomes in ordered], stays) for k, name in enumerate(names)}
 
 
 def _arm(name: str, outcomes: list[Outcome], stays: Mapping[str, Sequence[Stay]]) -> Arm:

@@ -12,16 +12,14 @@ from .tank import Tank
 
 
 class CellRecords(Records):
-    """Properties of an open cell, [n]."""
+    """Properties of an open cell, [n]: 32 bytes, so that one look at the memory brings all of them."""
 
     x = whole("along the front from the left", "cells")
     y = whole("from the front glass to the back", "cells")
     z = whole("up from the floor", "cells")
+    block = whole("number of the block it lies in")
     cover = real("0..1", "share of the water in range that does not see it")
     graze = real("0..1", "surface to graze on beside it")
-    block = whole("number of the block it lies in")
-    ball_from = whole("first of the cells within one place of it, in ball")
-    ball_to = whole("one past the last of them")
 
 
 class RefugeRecords(Records):
@@ -50,12 +48,14 @@ class Water(NamedTuple):
     toward: NDArray[np.int8]
     sight: NDArray[np.uint8]
     looks_in: NDArray[np.uint8]
+    ball_start: NDArray[np.int64]
     ball: NDArray[np.int32]
     beside: NDArray[np.int32]  # [b, 27] blocks round each block and itself, -1 where there is none
     feed_source: NDArray[np.int32]
     feed_part: NDArray[np.int32]  # [f] part of the tank that each feeding place lies in
     steepest_cover: float  # largest change of cover in one step
     steepest_graze: float  # the same for the surface to graze on
+    rise: NDArray[np.float64]  # [n, 2] largest rise of cover, and of that surface, in one step from each cell
 
 
 def water_of(tank: Tank) -> Water:
@@ -64,7 +64,6 @@ def water_of(tank: Tank) -> Water:
     cells.x, cells.y, cells.z = tank.xyz.T
     cells.cover, cells.graze = tank.cover, tank.graze
     cells.block, beside = blocks_of(tank)
-    cells.ball_from, cells.ball_to = tank.ball_start[:-1], tank.ball_start[1:]
     refuges = records(RefugeRecords, (len(tank.refuge_cell),))
     for name in REFUGE:
         refuges[name] = getattr(tank, f"refuge_{name}")
@@ -77,12 +76,14 @@ def water_of(tank: Tank) -> Water:
         tank.toward,
         tank.sight,
         tank.looks_in,
+        tank.ball_start,
         tank.ball,
         beside,
         tank.feed_source,
         tank.part[tank.feed_cell],
         steepest(tank.cover, tank.neighbour),
         steepest(tank.graze, tank.neighbour),
+        np.stack([rises(tank.cover, tank.neighbour), rises(tank.graze, tank.neighbour)], axis=1),
     )
 
 
@@ -104,5 +105,14 @@ def blocks_of(tank: Tank) -> tuple[NDArray[np.int32], NDArray[np.int32]]:
 
 def steepest(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> float:
     """Largest difference of a value [n] between neighbouring cells."""
-    beside = np.where(neighbour >= 0, neighbour, np.arange(len(values))[:, None])
-    return float(np.abs(values[beside] - values[:, None]).max())
+    return float(np.abs(values[stepped(neighbour)] - values[:, None]).max())
+
+
+def rises(values: NDArray[np.float64], neighbour: NDArray[np.int32]) -> NDArray[np.float64]:
+    """Largest rise of a value [n] in one step from each cell, [n]; 0 where every step leads down."""
+    return values[stepped(neighbour)].max(axis=1).clip(values) - values
+
+
+def stepped(neighbour: NDArray[np.int32]) -> NDArray[np.int64]:
+    """The cell that each step leads to, [n, 26]; a blocked one leads nowhere else."""
+    return np.where(neighbour >= 0, neighbour, np.arange(len(neighbour))[:, None])

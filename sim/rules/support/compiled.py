@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any, NamedTuple, TypeVar, cast
 
 import numba
+import numpy as np
 from numba import njit
 from numba.core import config as _config
 
@@ -144,6 +145,10 @@ def _compiled(fn: F, **options: object) -> F:
     jit: Any = njit
     compiled: F = jit(nogil=True, error_model="numpy", **options)(fn)
     return compiled
+
+
+index = np.uint64
+"""A place in an array that is known not to be negative: the compiled look-up need not count from the end."""
 
 
 def rule(fn: F) -> F:
