@@ -165,7 +165,7 @@ class Open:
 
     def _hear(self, message: Any) -> None:
         if message.type in ("error", "warning"):
-            self.console.append(f"{message.type}: {message.text}")
+            self.console.append(f"{message.type}: {message.text} ({message.location.get('url', '')})")
 
     def ready(self) -> None:
         self.page.wait_for_selector("html[data-ready]", timeout=90_000)  # the first one loads the simulator

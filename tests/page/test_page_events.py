@@ -10,11 +10,16 @@ import pytest
 from command_line import Capsys, Patch, answered, four_fish, work_in
 from page_tasks import done_by
 from rockshy.analysis.film.recording import record
+from rockshy.analysis.measures.whom import asked_for
+from rockshy.analysis.page.editing.bench import alike
+from rockshy.analysis.page.editing.copies import with_change
 from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
 from rockshy.analysis.page.work import WORK
 from rockshy.analysis.page.work.living import living
+from rockshy.analysis.questions.relief.change import NotApplicableError
+from rockshy.analysis.questions.relief.policies import Policies
 from rockshy.sim.run.done import TAKEN_OUT
 from rockshy.sim.run.life import done_of, run_life
 
@@ -117,6 +122,35 @@ def test_a_file_of_months_is_answered_as_run_does(tmp_path: Any, capsys: Capsys,
     assert [one["number"] for one in result["life"]["months"]] == [1, 2]
     assert "keeps less than 40 %" in result["life"]["deeds"][0]["text"]
     assert len(result["fish"]) >= 2 and result["headline"]
+
+
+def test_a_comparison_over_months_says_how_long_it_lives_and_what_the_command_says(
+    tmp_path: Any, capsys: Capsys, monkeypatch: Patch
+) -> None:
+    text = LONG + '\n[[alternative]]\nname = "sooner"\nevent = [{ day = 10, water = "changed" }]\n'
+    work_in(tmp_path, monkeypatch, long=text)
+    task = done_by(WORK["compare"], text, name="long.toml", kind="compare")
+    assert task.told == ["Each is lived through for 2 months, so it takes a while."]
+    printed = json.loads(answered(capsys, "compare", "long.toml", "--json").out)
+    own = task.results[-1]
+    assert own["json"]["against"] == printed["against"]
+    assert own["against"][0]["sentence"] and own["against"][0]["figures"]
+
+
+def test_what_helps_over_weeks_becomes_a_copy() -> None:
+    """Rules of thumb and dividers are written as events of the copy, which read as what was tried."""
+    base = scenario_of(Draft(TEXT + "\n[[event]]\nday = 1\nspawning = true\n", "tiny.toml"))
+    draft = Draft(base.text, "tiny.toml")
+    tried = []
+    for _, make in Policies(base, asked_for(base, MALE), 3).all():
+        try:
+            change = make()
+        except NotApplicableError:
+            continue
+        tried.append(change.name)
+        copied = scenario_of(with_change(draft, change.name, change.scenario)).alternatives[0].scenario
+        assert alike(copied, change.scenario), change.name
+    assert len(tried) >= 5
 
 
 def test_its_days_are_those_of_the_life_and_each_can_be_looked_at() -> None:

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from page_drafts import DRAFTS, SMALL, in_row, small
+from rockshy.analysis.asking.units_asked import asked_units
 from rockshy.analysis.document import as_text
+from rockshy.analysis.document.plain import capital
 from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft, StockList
 from rockshy.analysis.page.viewing import drawn as page_drawn
@@ -39,12 +41,14 @@ def test_every_good_file_has_a_view_that_says_what_check_says(name: str) -> None
     view, scenario = view_of(draft, 0), scenario_of(draft)
     assert json.loads(json.dumps(view, allow_nan=False)) == view
     assert view["good"] and flat(view) == []
-    text = " ".join(as_text(checked(scenario)).split())
+    asked = asked_units(scenario)  # bare sizes beside inches, which commands ask about on their own
+    text = " ".join(f"{as_text(checked(scenario))} {capital(asked)}".split())
     said = [one["text"] for part in (*view["checks"].values(), view["flags"]) for one in part]
     assert len(said) > 10
     assert [one for one in said if " ".join(one.split()) not in text] == []
     found = flags(scenario, draw_few(scenario))
-    shown = sorted((one["text"], one["rests_on"]) for one in view["flags"])
+    shown = sorted((one["text"], one["rests_on"]) for one in view["flags"] if one["text"] != capital(asked))
+    assert bool(asked) == (len(shown) < len(view["flags"]))
     assert shown == sorted((one.text, one.rests_on) for one in found)
     assert {one["about"] for one in view["flags"]} <= {"tank", "rock", "fish", "run"}
     assert view["sources"] == cited(one.rests_on for one in found)

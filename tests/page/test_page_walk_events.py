@@ -17,7 +17,7 @@ pytestmark = ON_SCREEN
 
 OUT = '\n[[event]]\nday = 10\nout = "Tropheus moorii male 1"\nfor = "2 weeks"\n'
 WATER = '\n[[event]]\nday = 40\nwater = "changed"\n'
-LIFE = four_fish(title="Life", days=2, lit_hours=1, trials=4, seed=5) + OUT + WATER
+LIFE = four_fish(title="Life", days=2, lit_hours=1, trials=16, seed=5) + OUT + WATER
 
 served = serving(LIFE, "life.toml")
 
@@ -100,4 +100,29 @@ def test_more_is_put_in_by_the_sheet_and_what_cannot_be_is_told(walk: Open) -> N
 def test_it_is_answered_as_a_life_month_by_month(walk: Open) -> None:
     walk.press("Try it", "#answer")
     expect(walk.find(".month-cells li")).to_have_count(2)
+    assert walk.faults == []
+
+
+def test_a_copy_is_compared_over_the_same_months(walk: Open) -> None:
+    walk.done("answer", "try")
+    walk.copy("more rock")
+    walk.type("rock.cover", "40 %")
+    walk.close()
+    walk.press("Compare", "#what-if")
+    told = walk.done("what-if", "compare")
+    assert told["json"]["months"] == 2
+    expect(walk.find("#what-if .against .sentence")).to_have_text(told["against"][0]["sentence"])
+    walk.close()
+
+
+def test_what_helps_over_weeks_is_taken_as_a_copy(walk: Open) -> None:
+    walk.press("What helps?", "#what-helps")
+    told = walk.done("what-helps", "relief")
+    weeks = next(one for one in told["changes"] if "for 2 weeks" in one["text"])
+    for box in walk.find("#what-helps details").all():
+        box.evaluate("one => { one.open = true; }")
+    walk.press(f"Make it a copy: {weeks['text']}", "#what-helps")
+    walk.until(lambda: len(walk.file["alternative"]) == 2)
+    (row,) = walk.file["alternative"][1]["event"]
+    assert row["for"] == "2 weeks"
     assert walk.faults == []

@@ -13,6 +13,7 @@ import pytest
 from page_on_screen import ON_SCREEN, PATIENCE_MS, Open, Served, browser, expect, serious, serving, walked
 from page_walk_hands import Hands
 from rockshy import scenarios
+from rockshy.sim.species.species import library
 
 __all__ = ["browser"]  # fixtures
 pytestmark = ON_SCREEN
@@ -69,6 +70,7 @@ def is_own(one: Open) -> None:
     ]
     assert "#" not in one.text
     expect(one.find("#answer .headline")).to_contain_text(re.compile("yellow lab|acei"))
+    expect(one.find(".of-tank .line").first).to_have_text("Tank 48 \u00d7 18 \u00d7 21 in")
     lines = one.find("#answer .headline p").count()
     assert 2 <= lines <= 8
 
@@ -150,6 +152,38 @@ def test_a_demo_that_loses_its_fish_loses_its_words_and_nothing_stands_in_the_wa
     one.undo("")
     one.undo("")
     one.until(lambda: one.text == DEMO)
+
+
+def test_the_shelf_offers_first_what_is_of_the_lake_of_the_stock(one: Open) -> None:
+    def lakes() -> list[str]:
+        titles = (chip.get_attribute("title") for chip in one.find(".chip").all())
+        return [library()[str(title).split(":")[0]].lake for title in titles]
+
+    assert set(lakes()) == {"Tanganyika"}
+    for left, name in ((1, "Pseudosimochromis curvifrons"), (0, "Petrochromis trewavasae")):
+        one.button(f"Take out: all {name}").click()
+        expect(one.find(".fish-rows > li")).to_have_count(left)
+    assert set(lakes()) == {"Tanganyika"}
+    field = one.find("#put-in")
+    field.fill("1m 3f yellow lab")
+    field.press("Enter")
+    expect(one.find(".fish-rows > li")).to_have_count(1)
+    assert set(lakes()) == {"Malawi"}
+    field.fill("moorii")
+    expect(one.find(".chip").first).to_have_attribute("title", re.compile("^Gephyrochromis moorii"))
+    assert set(lakes()) == {"Malawi", "Tanganyika"}  # the others are still to be had
+
+
+def test_what_is_pressed_faster_than_it_is_answered_counts_and_meets_the_row_that_was_meant(
+    one: Open,
+) -> None:
+    females = one.file["stock"][0].get("females", 0)
+    more = one.find(".stepper button", has_text="+").nth(1)
+    more.evaluate("one => [1, 2, 3].forEach(() => one.click())")
+    one.until(lambda: one.file["stock"][0].get("females", 0) == females + 3)
+    one.find(".fish-rows").evaluate("list => list.querySelectorAll('.out').forEach((out) => out.click())")
+    expect(one.find(".none")).to_be_visible()
+    expect(one.find(".news")).to_be_hidden()
 
 
 def test_fish_are_carried_in_onto_a_day_and_out(one: Open) -> None:

@@ -102,7 +102,7 @@ def test_what_no_slider_moves_is_refused_and_what_one_does_is_not() -> None:
         (with_counts(scenario, (2, 30), (2, 3)), "females is 30; use 0 to 12"),
         (
             replace(scenario, tank=replace(scenario.tank, length_cm=300.0)),
-            "tank.length is 300; use 90 to 240",
+            "length of the tank is 300 cm; use 90 cm to 240 cm",
         ),
     ):
         with pytest.raises(OutsideError, match=said):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
@@ -10,6 +10,11 @@ from ....sim.scenario.reading import limits
 from ....sim.scenario.reading.alternatives import under
 from ....sim.scenario.reading.events import EVENT
 from ....sim.scenario.scenario import CreviceSpec, RockSpec, Scenario
+from ....sim.scenario.timeline import DividerIn, WhenSeen
+from ....sim.scenario.timeline.again import END
+from ....sim.scenario.timeline.divider import DividerOut
+from ....sim.scenario.timeline.seen import KEEPS_LESS
+from ....sim.scenario.units import say_time_d
 from ..viewing.fields import FIELDS, in_scenario, plain
 from ..viewing.rock import object_told
 from .bench import Bench, alike, near, refusing
@@ -31,6 +36,8 @@ def table_of(
     """
     found: dict[str, Any] = {**table}
     _put_lists(found, base.rock, wanted.rock)
+    if added := list(_added(base, wanted)):
+        found[EVENT] = added
     got: Scenario | None = base
     for k in range(_ROUNDS):
         for key in _differing(got or base, wanted):
@@ -78,6 +85,32 @@ def _put_lists(found: dict[str, Any], before: RockSpec, after: RockSpec) -> None
         _put(found, "rock.crevice", [_crevice(one) for one in after.crevices])
     if after.objects != before.objects:
         _put(found, "rock.object", [object_told(one) for one in after.objects])
+
+
+def _added(base: Scenario, wanted: Scenario) -> Iterator[dict[str, Any]]:
+    """The [[event]] rows of what happens in one scenario beyond the other, of those that changes make."""
+    more = [one for one in wanted.events if one not in base.events]
+    ends = [one for one in more if isinstance(one, DividerOut)]
+    for one in more:
+        if isinstance(one, WhenSeen):
+            yield _rule(one)
+        elif isinstance(one, DividerIn):
+            sides = {side: list(fish) for side, fish in (("left", one.left), ("right", one.right)) if fish}
+            where = {"from_left": f"{one.divider.x_cm:g} cm", "clear": one.divider.clear, **sides}
+            end = next((after for after in ends if after.day > one.day), None)
+            long = {} if end is None else {"for": say_time_d(end.day - one.day)}
+            yield {"day": plain(one.day), "divider": where, **long}
+
+
+def _rule(one: WhenSeen) -> dict[str, Any]:
+    sign = f"{one.sign} {100 * one.share:g} %" if one.sign == KEEPS_LESS else one.sign
+    row: dict[str, Any] = {"when": sign, "fish": list(one.fish)}
+    row["box" if one.box else "out"] = one.out if isinstance(one.out, str) else list(one.out)
+    if one.days is not None:
+        row["for"] = say_time_d(one.days)
+    row |= {key: value for key, value in (("in_a_row", one.in_a_row), ("stay", one.stay)) if value > 1}
+    row |= {"day": plain(one.day)} if one.day > 0 else {}
+    return row | ({"until": plain(one.until)} if one.until < END else {})
 
 
 def _crevice(one: CreviceSpec) -> dict[str, Any]:

@@ -5,7 +5,9 @@ import { Teller } from "./dom.js";
 import { MOST_STEPS, Steps } from "./steps.js";
 import * as stored from "./stored.js";
 import { tab } from "./tab.js";
+import { isImperial } from "./units.js";
 
+const valueOf = (one) => (typeof one === "function" ? one() : one);
 const same = (one, other) => one.text === other.text && one.stock_list?.text === other.stock_list?.text;
 
 /**
@@ -64,15 +66,17 @@ export class Draft extends Teller {
       this.begun = begun;
       if (found) await this.#lookAt(this.file, this.which, "begin");
       else this.#become(draft, view, "begin");
+      if (!found) this.#speakAsWritten();
     });
   }
 
   /**
    * Change the file: all of the changes, as /edit takes them, or none; resolves to the view. `said`: what was done, for
-   * undo and the screen reader; changes with the same `joined` make one step of undo.
+   * undo and the screen reader; changes with the same `joined` make one step of undo. Changes and words may be functions:
+   * they are asked for once all that was done before is done.
    */
   async edit(changes, said, { joined = null, which = null } = {}) {
-    return (await this.#change("/edit", () => ({ ...this.#now(which), changes }), said, joined)).view;
+    return (await this.#change("/edit", () => ({ ...this.#now(which), changes: valueOf(changes) }), said, joined)).view;
   }
 
   /** Add or lay over rows of a pasted list; resolves to what was understood, `said`, and the lines that are `left`. */
@@ -148,15 +152,22 @@ export class Draft extends Teller {
     return this.#inTurn(async () => {
       const { file, which } = this;
       const answer = await ask(path, wanted());
-      if (file && !same(file, answer.draft)) this.#steps.note({ file, which, said, joined });
+      if (file && !same(file, answer.draft)) this.#steps.note({ file, which, said: valueOf(said), joined: valueOf(joined) });
       if (path === "/open") {
         this.which = 0;
         this.typed = {};
         stored.keep(this.page, "typed", this.typed);
       }
       this.#become(answer.draft, answer.view, path === "/open" ? "open" : "edit");
+      if (path === "/open") this.#speakAsWritten();
       return answer;
     });
+  }
+
+  /** A file whose sides are in inches is shown in inches. */
+  #speakAsWritten() {
+    const { fields } = this.view;
+    if (["length", "front_to_back", "height"].some((side) => isImperial(fields[`tank.${side}`]?.written))) this.setUnits("us");
   }
 
   async #lookAt(file, which, cause) {

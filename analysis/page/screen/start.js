@@ -10,7 +10,6 @@ const ASKED = [
   ["height", "How high is the glass?", "50 cm"],
 ];
 
-const IMPERIAL = /\d\s*(in|ft|inch\w*|foot|feet)\b|["'\u2033\u2032]/i;
 
 export function mountStart(parent, draft) {
   put(parent, "section", null, { id: "earlier", "aria-label": "Kept from earlier pages", hidden: true });
@@ -62,7 +61,6 @@ function askSides(place, draft, { list = false } = {}) {
       const unit = draft.units === "us" ? " in" : "";
       const sides = Object.fromEntries(Object.entries(given).map(([side, text]) => [side, /^[\d.,]+$/.test(text) ? `${text}${unit}` : text]));
       await draft.open({ sides }, "a tank of your own begun");
-      if (Object.values(given).some((text) => IMPERIAL.test(text))) draft.setUnits("us");
       closeAndAsk(list);
     });
     if (!problems.hidden) button(buttonRow(place), "Type the sides again", () => next(0)).focus();

@@ -1,6 +1,6 @@
 // Fish put in, counted and taken out, by whatever hand: all of it changes a row of the stock.
 
-import { refusal } from "./ask.js";
+import { refusal, Refused } from "./ask.js";
 import { say } from "./dom.js";
 
 export const SEXES = { males: ["\u2642", "male"], females: ["\u2640", "female"], unsexed: ["?", "young or unsexed fish"] };
@@ -16,31 +16,52 @@ async function told(draft, work) {
   return fault;
 }
 
+/**
+ * Change the row that is meant, where it stands and what it counts once all that was pressed before is done.
+ * `make(row)`: {change, said, spoken, joined}.
+ */
+function onRow(draft, row, name, make) {
+  const like = (one) => one.species === row.species && one.written === row.written && String(one.length?.written) === String(row.length?.written);
+  const nth = draft.view.stock.filter(like).indexOf(row);
+  let made = null;
+  const changes = () => {
+    const now = draft.view.stock.filter(like)[nth];
+    if (!now) throw new Refused(422, [`${name} is out of the tank by now.`]);
+    made = make(now);
+    return [made.change];
+  };
+  return told(draft, async () => {
+    await draft.edit(changes, () => made.said, { joined: () => made.joined ?? null });
+    say(made.spoken ?? made.said);
+  });
+}
+
 /** One more or one fewer of a sex in a row; a row without fish leaves. */
 export function step(draft, row, field, by, name) {
-  const left = fishOf(row) + by;
-  if (left <= 0) return dropRow(draft, row, name);
-  const value = Math.max(0, countOf(row, field) + by);
-  const said = `${name}: ${value} ${value === 1 ? SEXES[field][1] : field}`;
-  const change = { do: "row", row: row.row, field, value: value || null };
-  return told(draft, async () => {
-    await draft.edit([change], said, { joined: `count ${row.row} ${field}` });
-    say(said);
-  });
+  const make = (now) => {
+    if (fishOf(now) + by <= 0) return dropped(now, name);
+    const value = Math.max(0, countOf(now, field) + by);
+    const said = `${name}: ${value} ${value === 1 ? SEXES[field][1] : field}`;
+    return { change: { do: "row", row: now.row, field, value: value || null }, said, joined: `count ${now.row} ${field}` };
+  };
+  return onRow(draft, row, name, make);
 }
 
-export function dropRow(draft, row, name) {
-  return told(draft, async () => {
-    await draft.edit([{ do: "drop row", row: row.row }], `${name} taken out`);
-    say(`${name} is out of the tank. Undo puts it back.`);
-  });
-}
+const dropped = ({ row }, name) => ({
+  change: { do: "drop row", row },
+  said: `${name} taken out`,
+  spoken: `${name} is out of the tank. Undo puts it back.`,
+});
+
+export const dropRow = (draft, row, name) => onRow(draft, row, name, (now) => dropped(now, name));
 
 export function setDay(draft, row, day, name) {
-  return told(draft, async () => {
-    await draft.edit([{ do: "row", row: row.row, field: "day", value: day || null }], `${name} put in on day ${day}`);
-    say(day ? `${name} is put in after ${day} days.` : `${name} is in from the beginning.`);
+  const make = (now) => ({
+    change: { do: "row", row: now.row, field: "day", value: day || null },
+    said: `${name} put in on day ${day}`,
+    spoken: day ? `${name} is put in after ${day} days.` : `${name} is in from the beginning.`,
   });
+  return onRow(draft, row, name, make);
 }
 
 /** A species put in by hand: one male, to be counted up from there. */

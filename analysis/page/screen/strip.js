@@ -1,6 +1,6 @@
 // The narrow strip to build from: the tank and its rock in a line each, the fish with plus and minus, species to drag in.
 
-import { button, details, fillText, keepInStep, on, paragraphs, put, say, set } from "./dom.js";
+import { button, fillText, keepInStep, on, paragraphs, put, say, set } from "./dom.js";
 import { carry, putFish } from "./carry.js";
 import { TextField } from "./field.js";
 import { opener } from "./sheets.js";
@@ -8,7 +8,11 @@ import { addSpecies, addTyped, dropRow, fishOf, setDay, SEXES, step } from "./st
 import { CM, tenths, unitOf } from "./units.js";
 
 const OFFERED = 7; // species on the shelf at once
-const GRAZERS = ["Tropheus", "Petrochromis", "Simochromis", "Pseudosimochromis", "Eretmodus", "Spathodus"];
+// grazers of rock that are kept often (common practice, no source), for a shelf on which nothing is typed
+const GRAZERS = {
+  Tanganyika: ["Tropheus", "Petrochromis", "Simochromis", "Pseudosimochromis", "Eretmodus", "Spathodus"],
+  Malawi: ["Labidochromis", "Maylandia", "Pseudotropheus", "Chindongo", "Iodotropheus", "Labeotropheus", "Cynotilapia"],
+};
 
 export function mountStrip(parent, { draft, names, stage, species }) {
   mountTank(parent, draft, stage);
@@ -167,18 +171,32 @@ function mountAdd(parent, draft, names, stage) {
   on(draft, "view", show);
 }
 
-/** Species whose name holds what is typed, else some for grazers of rock; those in the tank are left out. */
+/** Species whose name holds what is typed, else some grazers of rock; first those of the lake of the stock, which are left out. */
 function offered(draft, typed) {
   const words = typed.toLowerCase().replace(/[^a-z ]+|\b\d*[mfu]\b/g, " ").trim();
-  const there = new Set((draft.view?.stock ?? []).map((row) => row.species));
+  const rows = draft.view?.stock ?? [];
+  const there = new Set(rows.map((row) => row.species));
   const all = draft.begun.species.filter((one) => !there.has(one.key));
   const holds = (one) => [one.key, ...one.common].some((name) => name.toLowerCase().includes(words));
-  return words ? all.filter(holds).slice(0, OFFERED) : usual(all).slice(0, OFFERED);
+  const lake = lakeOf(draft.begun.species, rows);
+  if (!words) return usual(all, lake ?? "Tanganyika").slice(0, OFFERED);
+  const isElsewhere = (one) => Number(Boolean(lake) && one.lake !== lake);
+  return all.filter(holds).sort((a, b) => isElsewhere(a) - isElsewhere(b)).slice(0, OFFERED);
 }
 
-/** Grazers of rock, one of each genus before the second of any, those with a name of the trade first. */
-function usual(all) {
-  const genera = GRAZERS.map((genus) => all.filter((one) => one.key.startsWith(`${genus} `)));
+/** The lake that most of the fish are of; undefined before there are any. */
+function lakeOf(all, rows) {
+  const counted = new Map();
+  for (const row of rows) {
+    const { lake } = all.find((one) => one.key === row.species) ?? {};
+    if (lake) counted.set(lake, (counted.get(lake) ?? 0) + fishOf(row));
+  }
+  return [...counted.keys()].sort((a, b) => counted.get(b) - counted.get(a))[0];
+}
+
+/** Grazers of rock of a lake, one of each genus before the second of any, those with most names first. */
+function usual(all, lake) {
+  const genera = GRAZERS[lake].map((genus) => all.filter((one) => one.key.startsWith(`${genus} `)));
   for (const those of genera) those.sort((a, b) => b.common.length - a.common.length);
   const longest = Math.max(...genera.map((those) => those.length));
   return Array.from({ length: longest }, (_, k) => genera.map((those) => those[k])).flat().filter(Boolean);

@@ -23,6 +23,9 @@ const BARE = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
 const BARE_FRACTION = /^\d+(\s+\d+\/\d+)?$|^\d+\/\d+$/;
 const BARE_RANGE = /^[\d.,]+\s*(-|–|to)\s*[\d.,]+$/;
 
+/** Whether a length is written in inches or feet. */
+export const isImperial = (text) => SYSTEMS.length.us.test(text);
+
 const isNumber = (text) => BARE.test(text);
 const asNumber = (text) => Number(text.replace(",", "."));
 

@@ -85,14 +85,14 @@ class Estimates:
         from ...questions.life.design import months_in
 
         if months_in(scenario) is not None:
-            why = "No estimate: it is of days, and this file reaches over weeks. Press \u201cTry it\u201d."
+            why = "There are no estimates for a file that reaches over weeks. Press \u201cTry it\u201d."
             return {"estimate": None, "why": why, "tanks": 0, "least": LEAST, "most": 0}
         learning = self._of(scenario, scenario if was is None else was)
         why, tanks = learning.why_not(scenario), learning.training.tanks
         told = {"estimate": None, "why": why, "tanks": tanks, "least": LEAST, "most": MOST}
         stand_in = learning.stand_in
         if why:
-            return {**told, "why": f"No estimate: {why}."}
+            return {**told, "why": _called(f"No estimate: {why}.", scenario)}
         if stand_in is None:
             return {
                 **told,
@@ -104,7 +104,7 @@ class Estimates:
             found = {"amounts": _slid(stand_in, scenario)} if amounts else {}
             return {**told, "estimate": _told(stand_in, scenario, was), **found}
         except OutsideError as problem:
-            return {**told, "why": f"No estimate: {problem}."}
+            return {**told, "why": _called(f"No estimate: {problem}.", scenario)}
 
     def _of(self, scenario: Scenario, anchor: Scenario) -> Learning:
         """What fits a scenario, else what is learnt round the tank that it is a change of."""
@@ -188,13 +188,21 @@ def _told(stand_in: StandIn, scenario: Scenario, was: Scenario | None) -> dict[s
     return {**one(found.worst), "said": list(said), "groups": [one(group) for group in found.groups]}
 
 
+def _called(text: str, scenario: Scenario) -> str:
+    """A sentence with its fish called as they were typed."""
+    from ...document.brief import Brief
+    from ...document.typed import as_typed
+
+    return as_typed(Brief("", text), scenario).verdict
+
+
 def _slid(stand_in: StandIn, scenario: Scenario) -> list[dict[str, Any]]:
     from ...questions.estimate.amounts import along
-    from ...questions.estimate.sliders import COVER, HEIGHT, bare
+    from ...questions.estimate.sliders import COVER, HEIGHT, LENGTH, WIDTH, bare
     from ...questions.estimate.words import where_enough
 
     fields = {COVER: "rock.cover", HEIGHT: "rock.height"}
-    fields |= {("length_cm", None): "tank.length", ("width_cm", None): "tank.front_to_back"}
+    fields |= {LENGTH: "tank.length", WIDTH: "tank.front_to_back"}
 
     def rows(k: int | None) -> list[int]:
         of = None if k is None else stand_in.box.rows[k]

@@ -24,11 +24,12 @@ _KIND_OF_UNIT = {"cm": "length", "C": "temperature"}
 
 
 def species_list() -> list[dict[str, Any]]:
-    """Every species of the library: key, common names, and the two main colours of a female and of a male."""
+    """Every species of the library: key, common names, lake, and two colours of a female and of a male."""
     return [
         {
             "key": one.key,
             "common": list(one.common),
+            "lake": one.lake,
             "colours": [[wear.body, wear.second] for wear in wear_of_sexes(one.key)],
         }
         for one in library().values()

@@ -53,7 +53,7 @@ def compare_copies(task: Task) -> None:
         }
 
     runs = each_done(task, scenarios, jobs, longer=longer)
-    show_as_they_end(task, runs, len(jobs), result, usable=partial(comparable, jobs))
+    show_as_they_end(task, runs, len(jobs), result, usable=partial(comparable, jobs), longer=longer)
 
 
 def _against(one: Against, answer: Comparison) -> dict[str, Any]:

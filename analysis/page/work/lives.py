@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, replace
+from dataclasses import replace
 from typing import Any
 
 from ....sim.run.life import by_week
 from ....sim.run.trials import Outcome, table_of
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
-from ...document.plain import capital, percent, span
+from ...document.plain import capital, many, percent, span
 from ...document.typed import as_typed
 from ...measures.plight import word
 from ...measures.victim import first_tanks
-from ...questions.answer.answer import Portrait, answer
-from ...questions.answer.figures_said import reading
-from ...questions.answer.telling import tanks_of, telling_of
+from ...questions.answer.answer import answer
 from ...questions.life.answer import Answer, answer_from
 from ...questions.life.brief import brief_of
 from ...questions.life.deeds import Did, rules_of
@@ -31,9 +29,9 @@ from .simulating import Done, Longer, each_done, show_as_they_end
 
 
 def live_out(
-    task: Task, which: int, scenario: Scenario, months: int, *, fish: Callable[[Portrait], dict[str, Any]]
+    task: Task, which: int, scenario: Scenario, months: int, *, shown: Callable[..., dict[str, Any]]
 ) -> None:
-    """Live through a tank and show the answer of ``run``; ``fish``: a portrait as the page has it."""
+    """Live through a tank and show the answer of ``run``; ``shown``: what the page draws of its tanks."""
     try:
         design = Lives(plan_of(scenario, months=months))
     except LifeError as problem:
@@ -44,19 +42,13 @@ def live_out(
         lived = answer_from(design)
         weeks = [_weeks(outcomes, plan.days) for job, outcomes in done if job.which == AS_IT_IS]
         trials = table_of(scenario, weeks, asked=plan.trials)
-        told, tanks = answer(trials, alike=plan.kinds), tanks_of(trials)
-        telling = asdict(telling_of(tanks))
-        headline = as_typed(brief_of(lived), scenario).sentences[1:]
-        task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
+        told = answer(trials, alike=plan.kinds)
+        drawn = shown(task, which, trials, told, headline=as_typed(brief_of(lived), scenario).sentences[1:])
         return {
+            **drawn,
             "pieces": pieces(document_of(lived), scenario),
-            "fish": [fish(one) for one in told.alike],
-            "watch": told.watch,
             "worst": lived.worst.labels[0],
-            "headline": headline,
-            "reading": [_SUMMED, *reading()],
-            "tanks": [asdict(one) for one in tanks],
-            "telling": telling,
+            "reading": [_SUMMED, *drawn["reading"]],
             "json": whole_json(lived),
             "life": life_told(lived, scenario),
         }
@@ -65,15 +57,16 @@ def live_out(
         enough = sum(job.which == AS_IT_IS for job, _ in done) >= LEAST_TRIALS
         return done if enough else ()
 
+    longer = Longer(f"life of {plan.days} days", plan.work, _long(months))
+
     def runs() -> Iterator[Done]:
-        longer = Longer(f"life of {plan.days} days", plan.work)
         for batch in design.batches():
             for job, outcomes in each_done(task, design.scenarios, batch.jobs, longer=longer):
                 design.take(job, outcomes)
                 yield job, outcomes
 
     more = len(first_tanks(plan.trials)) if plan.without is None else plan.trials
-    show_as_they_end(task, runs(), plan.trials + more, result, usable=usable)
+    show_as_they_end(task, runs(), plan.trials + more, result, usable=usable, longer=longer)
 
 
 _SUMMED = "Figures of single fish are of all weeks together."
@@ -119,5 +112,11 @@ def lives_of(task: Task, scenarios: Sequence[Scenario], **how: Any) -> tuple[Liv
         lived = lived_of(scenarios, None, **how)
     except LifeError as problem:
         raise RefusedError(f"{problem.option.removeprefix('--') or task.draft.name}: {problem}") from problem
-    name = "" if lived.months is None else f"weeks of {lived.months} months from day {lived.since:g}"
-    return lived, Longer(name, lived.work)
+    if lived.months is None:
+        return lived, Longer("", lived.work)
+    name = f"weeks of {lived.months} months from day {lived.since:g}"
+    return lived, Longer(name, lived.work, _long(lived.months))
+
+
+def _long(months: int) -> str:
+    return f"Each is lived through for {many(months, 'month')}, so it takes a while."

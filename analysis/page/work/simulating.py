@@ -22,10 +22,14 @@ REST = 3.0  # times as long as the last result took, until the next one is begun
 
 @dataclass(frozen=True)
 class Longer:
-    """What is done in a trial instead of running it; ``name`` tells it from whatever else is remembered."""
+    """What is done in a trial instead of running it; ``name`` tells it from whatever else is remembered.
+
+    ``said``: why it takes long, while there is nothing else to tell.
+    """
 
     name: str = ""
     work: Work | None = None
+    said: str = ""
 
 
 def each_done(
@@ -97,7 +101,7 @@ class Count:
 
     def post(self, result: Mapping[str, Any] | None = None, *, told: str = "") -> None:
         """Show a result, or how far it is."""
-        self.task.post(result, done=self.done, asked=self.asked, told=told or self.told)
+        self.task.post(result, done=self.done, asked=self.asked, told=told or self.told or self.longer.said)
 
     def run(self, scenarios: Sequence[Scenario], jobs: Sequence[Job]) -> Iterator[Done]:
         """Each job with its outcomes; a task that is to end breaks a search off as Ctrl-C does."""
@@ -117,13 +121,14 @@ def show_as_they_end(
     result: Callable[[Sequence[T]], Mapping[str, Any]],
     *,
     usable: Callable[[Sequence[T]], Sequence[T]] = lambda done: done,
+    longer: Longer = Longer(),
 ) -> None:
     """Show what runs come to whenever that is due, and at the end, also when they are halted.
 
     ``usable``: those of the finished runs that a result can be of. Raises HaltedError when there are none.
     """
     done: list[T] = []
-    shown, pace, count = 0, Pace(task), Count(task, asked)
+    shown, pace, count = 0, Pace(task), Count(task, asked, longer=longer)
 
     def post(*, is_due: bool) -> None:
         nonlocal shown

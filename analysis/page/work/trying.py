@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from ....sim.run.table import AS_STOCKED
+from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.run.trials import Outcome, table_of
 from ...asking.found import first_tank
 from ...measures.whom import kinds_of
-from ...questions.answer.answer import Portrait, answer, run_json
+from ...questions.answer.answer import Answer, Portrait, answer, run_json
 from ...questions.answer.brief import first_lines
 from ...questions.answer.figures_said import SAID, figure_said, lost_said, pinned_said, reading
 from ...questions.answer.telling import tanks_of, telling_of
@@ -32,28 +32,37 @@ def try_out(task: Task) -> None:
     which, scenario, found = which_of(task)
     first_tank(found)
     if (months := months_in(scenario)) is not None:
-        live_out(task, which, scenario, months, fish=_fish)
+        live_out(task, which, scenario, months, shown=_shown)
         return
 
     def result(done: Sequence[tuple[Outcome, ...]]) -> dict[str, Any]:
         trials = table_of(scenario, done)
-        answered, tanks = answer(trials, alike=kinds_of(scenario)), tanks_of(trials)
-        telling = asdict(telling_of(tanks))
-        headline = first_lines(answered, scenario)
-        task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
+        answered = answer(trials, alike=kinds_of(scenario))
         return {
+            **_shown(task, which, trials, answered, headline=first_lines(answered, scenario)),
             "pieces": pieces(words(answered), scenario),
-            "fish": [_fish(one) for one in answered.alike],
-            "watch": answered.watch,
             "worst": answered.victim.labels[0],
-            "headline": headline,
-            "reading": reading(),
-            "tanks": [asdict(one) for one in tanks],
-            "telling": telling,
             "json": run_json(answered, question=scenario.question),
         }
 
     show_as_they_end(task, each_trial(task, scenario), scenario.run.trials, result)
+
+
+def _shown(
+    task: Task, which: int, trials: Trials, answered: Answer, *, headline: Sequence[str]
+) -> dict[str, Any]:
+    """What the page draws of the simulated tanks; kept for films and reports."""
+    tanks = tanks_of(trials)
+    telling = asdict(telling_of(tanks))
+    task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
+    return {
+        "fish": [_fish(one) for one in answered.alike],
+        "watch": answered.watch,
+        "headline": headline,
+        "reading": reading(),
+        "tanks": [asdict(one) for one in tanks],
+        "telling": telling,
+    }
 
 
 def _fish(one: Portrait) -> dict[str, Any]:

@@ -8,12 +8,18 @@ from typing import TYPE_CHECKING
 from ....sim.run.table import AS_STOCKED
 from ...document.plain import Form, number, percent, span
 from ...statistics.intervals import Estimate
-from .words import HOW_TO_READ, how_scaled, tanks_said
+from .words import tanks_said
 
 if TYPE_CHECKING:
     from .answer import Portrait
 
-_TIMES, _SHARE = "times an hour (model scale)", "of lit time"
+_TIMES, _SHARE = "times an hour in the model", "of lit time"
+_READING = (
+    '"95 %" is how far a figure may be off by the luck of so many simulated tanks; "guesses" holds what nine '
+    "of ten guesses at what nobody has measured come to.",
+    "Chases an hour are those of the model, which may come more or less often than in your tank: \u201cAt "
+    "the tank\u201d helps to count your own. Shares of the day do not depend on it.",
+)
 SAID: dict[str, tuple[Form, str]] = {  # how a figure is written, and what it is of
     "received": (number, _TIMES),
     "given": (number, _TIMES),
@@ -23,12 +29,12 @@ SAID: dict[str, tuple[Form, str]] = {  # how a figure is written, and what it is
 
 
 def reading() -> list[str]:
-    """What the intervals mean, and what the scale."""
-    return [HOW_TO_READ, how_scaled("")]
+    """What the intervals mean, and whose chases an hour are, for somebody who has all of it on a screen."""
+    return list(_READING)
 
 
 def figure_said(name: str, found: Estimate) -> str:
-    """``"16 times an hour (model scale), 95 %: 12 to 19"``; ``name`` is one of SAID."""
+    """``"16 times an hour in the model, 95 %: 12 to 19"``; ``name`` is one of SAID."""
     form, of = SAID[name]
     return f"{form(found.value)} {of}{_interval(found, form, ', ', '')}"
 

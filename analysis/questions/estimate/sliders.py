@@ -22,6 +22,7 @@ from ....sim.scenario.reading.said import SEX_OF
 from ....sim.scenario.scenario import Scenario, StockRow
 from ....sim.scenario.stock_changes import ChangeError
 from ....sim.tank.tank import cell_counts
+from ...document.plain import percent
 from ...statistics.intervals import Floats
 from ...study.recipe import scenario_digest
 
@@ -39,6 +40,14 @@ _TRIES = 20  # to place a tank that can be
 Way = tuple[str, int | None]  # a field of the tank or rock; or of the row of a number
 COVER: Way = ("cover", None)
 HEIGHT: Way = ("height of rock", None)
+LENGTH: Way = ("length_cm", None)
+WIDTH: Way = ("width_cm", None)
+_CALLED = {
+    COVER: "share of the floor under rock",
+    HEIGHT: "height of the rock",
+    LENGTH: "length of the tank",
+    WIDTH: "tank from front to back",
+}
 
 
 class OutsideError(Refusal):
@@ -49,7 +58,7 @@ class OutsideError(Refusal):
 class Slider:
     """One number of a tank, and how far it goes."""
 
-    name: str  # what messages call it
+    name: str  # by which tanks are placed
     way: Way
     low: float
     high: float
@@ -58,6 +67,17 @@ class Slider:
     def place(self, value: float) -> float:
         """From 0 to 1 within the slider; outside them beyond its ends."""
         return (value - self.low) / (self.high - self.low)
+
+    @property
+    def called(self) -> str:
+        """What messages call it."""
+        return f"number of {self.name}" if self.way[1] is not None else _CALLED[self.way]
+
+    def said(self, value: float) -> str:
+        """A value of it, in words."""
+        if self.way[1] is not None:
+            return f"{value:g}"
+        return percent(value) if self.way == COVER else f"{value:.0f} cm"
 
 
 @dataclass(frozen=True)
@@ -84,8 +104,8 @@ class Box:
         ]
         for one, value in zip(self.sliders, values, strict=True):
             if not -1e-9 <= one.place(value) <= 1.0 + 1e-9:
-                allowed = f"{one.low:g} to {one.high:g}, as in the tanks that were run"
-                raise OutsideError(f"{one.name} is {value:g}", allowed)
+                allowed = f"{one.said(one.low)} to {one.said(one.high)}, as in the tanks that were run"
+                raise OutsideError(f"{one.called} is {one.said(value)}", allowed)
         return np.array([one.place(value) for one, value in zip(self.sliders, values, strict=True)])
 
     def designs(self) -> Iterator[Scenario]:
@@ -145,8 +165,8 @@ def _of_tank(scenario: Scenario) -> Iterator[Slider]:
         return
     long, wide = tank.length_cm, tank.width_cm
     longest = min(LIMITS["tank.length"].high, LONGER * long)
-    yield Slider("tank.length", ("length_cm", None), SHORTER * long, longest, long)
-    yield Slider("tank.front_to_back", ("width_cm", None), NARROWER * wide, WIDER * wide, wide)
+    yield Slider("tank.length", LENGTH, SHORTER * long, longest, long)
+    yield Slider("tank.front_to_back", WIDTH, NARROWER * wide, WIDER * wide, wide)
     highest = tank.water_cm - BELOW_SURFACE_CM
     if highest > LOWEST_CM:
         own = rock.height_cm if rock.cover > 0 else highest
