@@ -15,10 +15,17 @@ def hint_of(scenario: Scenario, first: str) -> str:
     said = _words(first).replace(asked.strip(), "")
     stock = dict.fromkeys(row.species for row in scenario.stock)
     named = [key for key in stock if _is_in(asked, scenario, key)]
-    if not named or any(_is_in(said, scenario, key) for key in named):
+    told = [key for key in stock if _is_in(said, scenario, key)]
+    if not named or any(key in named or _is_meant(asked, scenario, key) for key in told):
         return ""
     name = shown_name(scenario, named[0])
     return f'Your question names {plural_of(name, named[0])}: for how they fare add --for "{name}".'
+
+
+def _is_meant(words: str, scenario: Scenario, key: str) -> bool:
+    """Whether a species may be meant: by a word of its names or nearly so, "gobies" by "goby cichlid"."""
+    parts = _words(f"{key} {shown_name(scenario, key)}").split()
+    return any(f" {part[: max(3, len(part) - 1)]}" in words for part in parts if len(part) > 2)
 
 
 def _words(text: str) -> str:

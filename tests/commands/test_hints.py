@@ -27,6 +27,7 @@ males = 1
         ("Do my moorii settle?", "T. moorii females (4) keep 60 %", ""),
         ("Do the yellow labs get about?", "T. moorii females (4) keep 60 %", "yellow lab"),
         ("Do the moorii bully the labs?", "T. moorii females (4) keep 60 %", ""),
+        ("Do the labs and the moorii get on?", "yellow labs (4) keep 60 %", ""),
         ("Who is worst off?", "T. moorii females (4) keep 60 %", ""),
     ],
 )

@@ -69,7 +69,9 @@ def is_own(one: Open) -> None:
         ("acei", None, 6),
     ]
     assert "#" not in one.text
-    expect(one.find("#answer .headline")).to_contain_text(re.compile("yellow lab|acei"))
+    expect(one.find("#answer .headline")).to_contain_text(re.compile("yellow lab|acei", re.IGNORECASE))
+    first = re.compile("^(unsexed )?(yellow lab|acei)", re.IGNORECASE)
+    expect(one.find(".fates .name").first).to_have_text(first)
     expect(one.find(".of-tank .line").first).to_have_text("Tank 48 \u00d7 18 \u00d7 21 in")
     lines = one.find("#answer .headline p").count()
     assert 2 <= lines <= 8

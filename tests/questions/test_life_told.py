@@ -156,7 +156,7 @@ def test_the_first_thing_to_do_is_whoever_chases_most_out_before_it_goes_wrong()
 def test_what_does_not_help_is_said_and_what_need_not_be_done_is_not_tried() -> None:
     useless = lived(worse)
     assert useless.to_do is not None and useless.to_do.deed.week == 0, "it goes wrong from the start"
-    assert "out at once changes nothing beyond luck (+0 to +0 %)." in brief_of(useless).beside
+    assert "out at once is not seen to help (+0 to +0 %)." in brief_of(useless).beside
     assert lived(lambda *_: 0.1).to_do is None, "it never goes wrong"
     assert lived(worse, scenario=tank(more=DATED)).to_do is None, "something is dated already"
     assert lived(late).to_do is None, "nobody chases the one it is about"

@@ -124,7 +124,8 @@ class Tries extends Runner {
   #showHeadline([verdict = "", ...others]) {
     const [word, rest] = verdict.split(/:(.*)/s);
     fillText(this.word, rest ? word : "");
-    keepTexts(this.headline, [(rest ?? verdict).trim(), ...others]);
+    const said = (rest ?? verdict).trim();
+    keepTexts(this.headline, [said.charAt(0).toUpperCase() + said.slice(1), ...others]);
   }
 
   older(text) {

@@ -9,6 +9,7 @@ from typing import Any
 from ....sim.run.table import AS_STOCKED, Trials
 from ....sim.run.trials import Outcome, table_of
 from ...asking.found import first_tank
+from ...document.typed import Typed
 from ...measures.whom import kinds_of
 from ...questions.answer.answer import Answer, Portrait, answer, run_json
 from ...questions.answer.brief import first_lines
@@ -18,7 +19,7 @@ from ...questions.answer.words import named, words
 from ...questions.life.design import months_in
 from ...statistics.intervals import Count, Estimate
 from ..task import Task
-from .asked import only, pieces, which_of
+from .asked import only, pieces, scenario_of, which_of
 from .lives import live_out
 from .simulating import each_trial, show_as_they_end
 
@@ -52,11 +53,11 @@ def _shown(
     task: Task, which: int, trials: Trials, answered: Answer, *, headline: Sequence[str]
 ) -> dict[str, Any]:
     """What the page draws of the simulated tanks; kept for films and reports."""
-    tanks = tanks_of(trials)
+    tanks, typed = tanks_of(trials), Typed(scenario_of(task.scenario, which)[1])
     telling = asdict(telling_of(tanks))
     task.kept.update(tables={which: trials}, telling={which: telling}, headline={which: headline})
     return {
-        "fish": [_fish(one) for one in answered.alike],
+        "fish": [{**_fish(one), "label": typed.sentence(named(one))} for one in answered.alike],
         "watch": answered.watch,
         "headline": headline,
         "reading": reading(),
@@ -69,7 +70,6 @@ def _fish(one: Portrait) -> dict[str, Any]:
     figures, count = one.figures[AS_STOCKED], one.pinned.get(AS_STOCKED)
     said = {_NAMES.get(name, name): _figure(figures[name], figure_said(name, figures[name])) for name in SAID}
     return {
-        "label": named(one),
         "labels": one.labels,
         "lost": one.lost and _figure(one.lost, lost_said(one.lost)),
         **said,

@@ -109,7 +109,7 @@ def to_do(found: Answer) -> str:
     done = f"{out_said(first.deed)} out {by_said(first.deed)}"
     low, high = (f"{round(-100 * one) + 0:+d}" for one in (first.more.high, first.more.low))
     if not first.helps:
-        return f"No first thing to do: {done} changes nothing beyond luck ({low} to {high} %)."
+        return f"No first thing to do: {done} is not seen to help ({low} to {high} %)."
     return f"First: {done}, {kept_said(found, first)} ({low} to {high} %)."
 
 

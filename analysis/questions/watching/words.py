@@ -214,11 +214,11 @@ def _far(one: Compared) -> str:
 
 
 def _beside(one: Compared) -> str:
-    """``"your tank 60 %, 12 points above the model's 20 to 48 %"``."""
+    """``"your tank 60 %, 12 % above the model's 20 to 48 %"``."""
     form, unit = _form(one), " an hour" if one.row.is_rate else ""
     nearest = one.model_high if one.above else one.model_low
     by = abs(one.value - nearest)
-    far = f"{number(by)} an hour" if one.row.is_rate else many(round(100 * by), "point")
+    far = f"{number(by)} an hour" if one.row.is_rate else percent(by)
     way = "above" if one.above else "below"
     return f"your tank {form(one.value)}{unit}, {far} {way} the model's {_model(one)}{unit}"
 
