@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from ...sim.fish.shoal import DOING, SHELTERED
 from ...sim.run.days import clock_hours
 from ...sim.run.ledger import CHASE, EVENTS
+from ...sim.scenario.called import typed_names
 from .choosing import clock_of
 from .coding import doings_of, packed_bits, packed_doings, packed_way, text_of, units_of, ways_of
 from .fish import OUTLINED, colours, dashes, marks_of, patterns, shapes
@@ -51,7 +52,8 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
     first = shown[0][1]
     lit_hours = clock_hours(first.scenario.run.lit_hours, first.scenario.timeline.events)
     kinds = {name: kind for _, one in shown for name, kind in one.scenario.species.items()}
-    looks = species_looks((name for _, one in shown for name in one.species), kinds)
+    typed = {key: name for _, one in reversed(shown) for key, name in typed_names(one.scenario).items()}
+    looks = species_looks((name for _, one in shown for name in one.species), kinds, typed)
     return {
         "format": FORMAT,
         "title": told.title,
@@ -73,6 +75,7 @@ def film_data(shown: Sequence[tuple[str, Recording]], told: FilmTexts) -> dict[s
         "species": [
             {
                 "name": look.name,
+                "called": typed.get(look.name, look.name),
                 "short": look.short,
                 "letter": look.letter,
                 "said": said_of(look.female, look.male),

@@ -24,7 +24,7 @@ class Names(NamedTuple):
 
 
 def names_of(parts: TrialParts) -> Names:
-    looks = species_looks(parts.species, parts.kinds)
+    looks = species_looks(parts.species, parts.kinds, parts.typed)
     letters = {name: look.letter for name, look in looks.items()}
     count = Counter(parts.species[i] for i in parts.here)
     return Names(looks, count, codes(parts, letters=letters), worst_off(parts))
@@ -69,7 +69,7 @@ def matrix_caption(parts: TrialParts, names: Names, *, grouped: bool) -> str:
     worst = ""
     if names.worst is not None:
         hidden = _percent(parts.share("hidden")[names.worst])
-        who = parts.label[names.worst]
+        who = parts.called(names.worst)
         worst = f"Worst off (black frame) was {who}, which hid for {hidden} of its lit time. "
     return (
         "Rows chase, columns are chased; the darker, the more chases per lit hour (model scale). "
@@ -114,7 +114,7 @@ def _worst(parts: TrialParts, names: Names) -> str:
     else:
         than = "the least of all"
     return (
-        f"Worst off (stars) was {names.code[worst]}, {parts.label[worst]}: "
+        f"Worst off (stars) was {names.code[worst]}, {parts.called(worst)}: "
         f"it swam free {_percent(free)} of its lit time, {than}; "
         f"it hid for {_percent(hidden)} and spent {_percent(place)} in one place. "
     )

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from types import MappingProxyType
 from typing import Any, NamedTuple, TypeAlias
 
 from matplotlib.axes import Axes
@@ -53,7 +54,7 @@ class SpeciesLook(NamedTuple):
     """How a species is drawn. Letter, marker and line tell species apart where colours do not."""
 
     name: str
-    short: str  # "T. duboisi"; the whole name where two species share the short one
+    short: str  # as the keeper typed it, else "T. duboisi"; whole where two species share the short one
     letter: str
     marker: str
     line: Any  # of its curve, and of the outline of its fish
@@ -78,7 +79,9 @@ class KeyEntry(NamedTuple):
 
 
 def species_looks(
-    species: Iterable[str], kinds: Mapping[str, Species] | None = None
+    species: Iterable[str],
+    kinds: Mapping[str, Species] | None = None,
+    typed: Mapping[str, str] = MappingProxyType({}),
 ) -> dict[str, SpeciesLook]:
     """A look for each species, in order of first appearance.
 
@@ -87,6 +90,7 @@ def species_looks(
     Parameters
     ----------
     kinds : what is known of them, as a scenario has it; the library without.
+    typed : common names of some of them, which stand for the scientific ones.
     """
     names = list(dict.fromkeys(species))
     letters = _letters(names)
@@ -94,7 +98,7 @@ def species_looks(
     looks = {}
     for k, name in enumerate(names):
         marker, line = MARKERS[k % len(MARKERS)], LINES[(k + k // len(MARKERS)) % len(LINES)]
-        short = short_name(name) if shared[short_name(name)] == 1 else name
+        short = typed.get(name) or (short_name(name) if shared[short_name(name)] == 1 else name)
         looks[name] = SpeciesLook(name, short, letters[name], marker, line, *wear_of_sexes(name, kinds))
     return looks
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ...sim.run.ledger import Ledger
+from ...sim.scenario.called import typed_names
 from ...sim.scenario.scenario import ObjectSpec, TankSpec
 from ...sim.species.species import Species
 from ...sim.tank.rockwork import Rock
@@ -40,6 +41,7 @@ class TrialParts:
     rock: Rock | None = None  # None: drawn from the cells of the tank
     objects: tuple[ObjectSpec, ...] = ()
     kinds: Mapping[str, Species] | None = None  # what is known of its species; None: what the library knows
+    typed: Mapping[str, str] = field(default_factory=dict)  # common names of species that the keeper typed so
     free_alone: Floats | None = None  # [n] share of lit time swimming free when left alone
     lit_hours: float = 10.0  # in a day
     tick_s: float = 1.0
@@ -51,6 +53,11 @@ class TrialParts:
                 raise ValueError(f"{name} has {len(getattr(self, name))} entries; the ledger has {n} fish")
         if self.free_alone is not None and len(self.free_alone) != n:
             raise ValueError(f"free_alone has {len(self.free_alone)} entries; the ledger has {n} fish")
+
+    def called(self, i: int) -> str:
+        """A fish by the name of its species that the keeper typed: "yellow lab male 1"."""
+        species = self.species[i]
+        return self.typed.get(species, species) + self.label[i].removeprefix(species)
 
     @property
     def lit_h(self) -> Floats:
@@ -102,6 +109,7 @@ def parts_of(
         rock=rock,
         objects=scenario.rock.objects,
         kinds=scenario.species,
+        typed=typed_names(scenario),
         free_alone=free_alone,
         lit_hours=scenario.lit_hours,
         tick_s=3600.0 / model.hour_ticks,

@@ -6,6 +6,12 @@ from ..species.names import common_form, find
 from .scenario import Scenario
 
 
+def typed_names(scenario: Scenario) -> dict[str, str]:
+    """Common names that the keeper typed, by the scientific name of the species; no others are in it."""
+    names = {key: shown_name(scenario, key) for key in scenario.species}
+    return {key: name for key, name in names.items() if name != key}
+
+
 def shown_name(scenario: Scenario, key: str, *, in_full: bool = False) -> str:
     """What a species of a scenario is called: the common name that the keeper typed, else the scientific one.
 

@@ -106,6 +106,16 @@ def test_the_ground_of_an_owner_is_seen_as_its_blocks_and_their_border() -> None
     assert len(parts.ground_seen(trial, 1, parts.FRONT)[1]) == 0
 
 
+def test_pictures_call_fish_as_the_keeper_typed_them() -> None:
+    trial = replace(mixed(), typed={HOT: "blue grazer"})
+    names = names_of(trial)
+    assert (names.looks[HOT].short, names.looks[HOT].letter) == ("blue grazer", "P")
+    assert names.looks[MILD].short[1:3] == ". "
+    assert (trial.called(8), trial.called(0)) == ("blue grazer unsexed 2", f"{MILD} male 1")
+    worst = names._replace(worst=8)
+    assert "Pu2, blue grazer unsexed 2:" in tank_caption(trial, worst, minutes=2, seen="from the front")
+
+
 def test_marks_are_in_proportion_to_the_time_in_each_cell() -> None:
     visits = np.array([0, 300, 0, 900, 1200])
     assert np.bincount(marked_cells(visits, per_mark=60.0), minlength=5).tolist() == [0, 5, 0, 15, 20]

@@ -10,6 +10,9 @@ function put(parent, kind, text, more) {
   return made;
 }
 
+// as the keeper typed it, and the scientific name beside it
+const inFull = (species) => species.called === species.name ? species.name : `${species.called} (${species.name})`;
+
 function tell(element, text) {
   if (element.textContent !== text) element.textContent = text;
 }
@@ -38,7 +41,7 @@ class FishList {
       const group = put(place, "section");
       const head = put(group, "h3");
       putEmblem(film, k, head);
-      put(head, "bdi", species.name, { title: species.name });
+      put(head, "bdi", inFull(species), { title: species.name });
       const list = put(group, "ul");
       const labels = new Map();
       views.forEach((view) => view.fish.forEach((fish) => {

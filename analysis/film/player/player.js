@@ -56,7 +56,7 @@ class Player {
     film.species.forEach((species, k) => {
       const item = put(byId("key"), "li");
       putEmblem(film, k, item);
-      put(item, "bdi", `${species.name} (${species.said})`, { title: species.name, className: "full" });
+      put(item, "bdi", `${inFull(species)} (${species.said})`, { title: species.name, className: "full" });
       put(item, "bdi", species.short, { title: species.name, className: "brief" });
     });
     tell(byId("ribbon-key"), "The band: dark while the followed fish hides; a tall yellow stroke for each chase that it "

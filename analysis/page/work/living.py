@@ -7,7 +7,6 @@ from typing import Any
 
 from ....sim.run.days import Days, lit_days
 from ....sim.run.model import TICK_S
-from ....sim.scenario.called import shown_name
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...film.data import FilmTexts, film_data
@@ -51,12 +50,7 @@ def living(
         for (name, one), own in zip(tanks, days, strict=True)
     ]
     told = FilmTexts(scenario.title, scenario.question, (), scenario.run.trials, "", SPEED)
-    film = film_data(recordings, told)
-    for _, one in reversed(tanks):
-        called = {key: shown_name(one, key) for key in one.species}
-        for species in film["species"]:
-            species["called"] = called.get(species["name"], species.get("called", species["name"]))
-    return {"film": film, "day": days[0]}
+    return {"film": film_data(recordings, told), "day": days[0]}
 
 
 def _later(day: int) -> int:
