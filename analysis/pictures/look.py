@@ -66,6 +66,11 @@ class SpeciesLook(NamedTuple):
         """Of what stands for the whole species: the body of a male."""
         return self.male.body
 
+    @property
+    def full(self) -> str:
+        """The scientific name, beside the one that the keeper typed where it is another."""
+        return self.name if self.short in (self.name, short_name(self.name)) else f"{self.short}, {self.name}"
+
     def wear(self, label: str) -> Wear:
         """What one fish wears, by its label; a fish of no sex in it as a male."""
         return self.female if "female" in label.removeprefix(self.name) else self.male
@@ -184,7 +189,7 @@ def wrapped(text: str, *, room: float, size: float = SMALL, bold: bool = False, 
 def key_names(looks: Sequence[SpeciesLook], *, room: float, tails: Sequence[str]) -> list[str]:
     """Letter and name of some species, then their tails; all short names, or cut, where one lacks room."""
     told = list(zip(looks, tails, strict=True))
-    whole = [f"{look.letter}: {look.name}{tail}" for look, tail in told]
+    whole = [f"{look.letter}: {look.full}{tail}" for look, tail in told]
     if all(text_width(line) <= room for line in whole):
         return whole
     return [cut(f"{look.letter}: {look.short}", room=room - text_width(tail)) + tail for look, tail in told]

@@ -110,7 +110,7 @@ def test_pictures_call_fish_as_the_keeper_typed_them() -> None:
     trial = replace(mixed(), typed={HOT: "blue grazer"})
     names = names_of(trial)
     assert (names.looks[HOT].short, names.looks[HOT].letter) == ("blue grazer", "P")
-    assert names.looks[MILD].short[1:3] == ". "
+    assert (names.looks[HOT].full, names.looks[MILD].full) == (f"blue grazer, {HOT}", MILD)
     assert (trial.called(8), trial.called(0)) == ("blue grazer unsexed 2", f"{MILD} male 1")
     worst = names._replace(worst=8)
     assert "Pu2, blue grazer unsexed 2:" in tank_caption(trial, worst, minutes=2, seen="from the front")
