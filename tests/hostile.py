@@ -42,8 +42,8 @@ def calls_of(work: Callable[[], Any], *, most: int) -> tuple[Any, int]:
     counter.enable()
     try:
         found = work()
-    except TooMuchWorkError:
-        raise
+    except TooMuchWorkError as stop:
+        raise TooMuchWorkError(str(stop)) from None  # broken off anywhere, it may stand on no line of its own
     except Exception as fault:
         found = fault
     finally:

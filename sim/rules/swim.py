@@ -150,7 +150,7 @@ def above_exp(x: float) -> float:
 def is_under_exp(u: float, x: float) -> bool:
     """Whether u < exp(x), x at most 0 but for rounding; where a bound tells, the exponential is spared.
 
-    Source: computed (exp(x) is never under 1 + x).
+    Source: computed (the exponential is never under one plus its exponent).
     """
     return u < 1.0 + x or (u < above_exp(x) and u < math.exp(x))
 
@@ -159,7 +159,7 @@ def is_under_exp(u: float, x: float) -> bool:
 def decay(x: float) -> float:
     """exp(x) of a number at most 0 by sums and products alone, to 1e-12 of it down to x = -60.
 
-    Source: computed (the series of exp(x / 1024), ten times squared).
+    Source: computed (the series for a 1024th of x, ten times squared).
     """
     r = max(x, -700.0) / 1024.0
     y = 1.0 + r * (1.0 + r * (_C2 + r * (_C3 + r * (_C4 + r * (_C5 + r * (_C6 + r * (_C7 + r * _C8)))))))

@@ -203,7 +203,11 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "TRIES": {12},  # the choice is the same with any
         "concentration": {1e-6, 200, 60, 0.5},  # bisection
         "_fill_slots": {1e-12},
-        "choose_step": {5},  # longest chamfer step, thirds of an edge
+        "turning_table": {4},  # pages
+        "_C2": {9},  # terms of a series
+        "above_exp": {12, 8, 1e-9},  # a bound
+        "decay": {700, 1024, 10},  # a series, squared ten times
+        "_bounds": {5},  # longest chamfer step, thirds of an edge
     },
     "run.day": {"move": {64}, "advance": {16}},  # draws set aside; room in the ledger
     "fish.population": {
