@@ -60,7 +60,8 @@ def test_the_figures_of_a_slide_are_those_of_the_file(found: Answer, tmp_path: P
 @pytest.mark.parametrize("theme", [DARK, LIGHT], ids=lambda one: one.name)
 def test_nothing_on_the_slide_is_too_small_or_off_it(found: Answer, theme: Any) -> None:
     life = drawn_life(json.loads(json_text(whole_json(found))))
-    canvas, deck = Canvas(theme), SimpleNamespace(plans=(life,))
+    deck = SimpleNamespace(plans=(life,), facts=SimpleNamespace(scenario=tank()))
+    canvas = Canvas(theme)
     life_slide(canvas, deck, life_slide_of(life, 0, ""))  # type: ignore[arg-type]
     canvas.figure.canvas.draw()
     for axes in canvas.figure.axes:
