@@ -8,6 +8,10 @@ import { tab } from "./tab.js";
 import { isImperial } from "./units.js";
 
 const valueOf = (one) => (typeof one === "function" ? one() : one);
+/** The units of the sides of a tank in a file. */
+const writtenIn = ({ fields }) =>
+  ["length", "front_to_back", "height"].some((side) => isImperial(fields?.[`tank.${side}`]?.written)) ? "us" : "metric";
+
 const same = (one, other) => one.text === other.text && one.stock_list?.text === other.stock_list?.text;
 
 /**
@@ -151,7 +155,8 @@ export class Draft extends Teller {
   #change(path, wanted, said, joined = null) {
     return this.#inTurn(async () => {
       const { file, which } = this;
-      const answer = await ask(path, wanted());
+      const asked = wanted();
+      const answer = await ask(path, asked);
       if (file && !same(file, answer.draft)) this.#steps.note({ file, which, said: valueOf(said), joined: valueOf(joined) });
       if (path === "/open") {
         this.which = 0;
@@ -159,15 +164,15 @@ export class Draft extends Teller {
         stored.keep(this.page, "typed", this.typed);
       }
       this.#become(answer.draft, answer.view, path === "/open" ? "open" : "edit");
-      if (path === "/open") this.#speakAsWritten();
+      if (path === "/open" || asked.changes?.some((one) => one.do === "text")) this.#speakAsWritten();
       return answer;
     });
   }
 
-  /** A file whose sides are in inches is shown in inches. */
-  #speakAsWritten() {
-    const { fields } = this.view;
-    if (["length", "front_to_back", "height"].some((side) => isImperial(fields[`tank.${side}`]?.written))) this.setUnits("us");
+  /** A file whose sides are in inches is shown in inches, and one in centimetres in those. */
+  #speakAsWritten(before = null) {
+    const units = writtenIn(this.view);
+    if (units !== before && units !== this.units) this.setUnits(units);
   }
 
   async #lookAt(file, which, cause) {
@@ -180,11 +185,13 @@ export class Draft extends Teller {
     return this.#inTurn(async () => {
       const step = take({ file: this.file, which: this.which });
       if (!step) return null;
+      const before = writtenIn(this.view);
       this.#steps.seal();
       this.file = step.file;
       this.which = step.which;
       this.#keep();
       await this.#lookAt(step.file, step.which, cause);
+      this.#speakAsWritten(before); // back across an opened file
       return step.said;
     });
   }
