@@ -216,7 +216,8 @@ def _scale_of(name: str, found: Found) -> Scale:
 def _words(
     answer: Answer, trials: Trials, found: Found, stopped: Stopped | None, scale: Scale | None, *, full: bool
 ) -> Document:
-    from ..document import Document, document, flush, section
+    from ..asking.question import hint_of
+    from ..document import Document, as_text, document, flush, section
     from ..document.typed import Typed
     from ..questions.answer.answer import words
     from ..questions.answer.brief import brief_of
@@ -230,7 +231,8 @@ def _words(
         whole = words(answer, scale="" if scale is None else scale.text)
         return Document((*opening, *typed.document(whole).sections, typed.section(_next(trials, found))))
     relief = command_line("rockshy", "relief", found.asked, *found.changes)
-    return Document((*opening, flush(*gone_said(answer), f"First, see what helps: {relief}", MORE)))
+    hint = hint_of(found.scenario, as_text(document(brief)), way="--full")
+    return Document((*opening, flush(*gone_said(answer), hint, f"First, see what helps: {relief}", MORE)))
 
 
 def _next(trials: Trials, found: Found) -> Section:

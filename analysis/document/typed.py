@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
-from ...sim.scenario.called import shown_name
+from ...sim.scenario.called import typed_names
 from ...sim.scenario.scenario import Scenario
 from .blocks import Block, Bullets, Code, Document, Figure, Heading, Item, Note, Paragraph, Section, Table
 from .brief import MOST_LINES, Brief
@@ -36,9 +36,8 @@ class Typed:
     """
 
     def __init__(self, scenario: Scenario) -> None:
-        self._typed = {key: shown_name(scenario, key) for key in scenario.species}
-        keys = {key: key for key, name in self._typed.items() if name != key}
-        self._keys = {form: key for key in keys for form in (key, called(key, key))}
+        self._typed = typed_names(scenario)
+        self._keys = {form: key for key in self._typed for form in (key, called(key, key))}
         forms = "|".join(map(re.escape, self._keys))
         self._pattern = re.compile(rf"(?:(?P<of>{_SEX}) of )?\b(?P<key>{forms})\b{_WHICH}{_KIND}")
         self._own = {scenario.title, scenario.question}

@@ -24,6 +24,8 @@ males = 1
     ("question", "first", "named"),
     [
         ("Do my moorii settle?", "yellow labs (4) keep 60 %", "Tropheus moorii"),
+        ("Do my Labidochromis caeruleus settle?", "T. moorii females (4) keep 60 %", "yellow lab"),
+        ("Will the electric yellows get shoved about?", "T. moorii males keep 60 %", "yellow lab"),
         ("Do my moorii settle?", "T. moorii females (4) keep 60 %", ""),
         ("Do the yellow labs get about?", "T. moorii females (4) keep 60 %", "yellow lab"),
         ("Do the moorii bully the labs?", "T. moorii females (4) keep 60 %", ""),
@@ -36,3 +38,5 @@ def test_fish_that_the_question_names_and_the_answer_does_not_can_be_asked_for(
 ) -> None:
     said = hint_of(parse(TANK.format(question), name="mine.toml"), f"{question}\n{first}")
     assert said.endswith(f'add --for "{named}".') if named else said == ""
+    other = hint_of(parse(TANK.format(question), name="mine.toml"), f"{question}\n{first}", way="--full")
+    assert other.endswith("add --full.") if named else other == ""

@@ -146,7 +146,7 @@ def test_the_first_thing_to_do_is_whoever_chases_most_out_before_it_goes_wrong()
     bad = np.array([0.4 * (trial % 4 != 3) for trial in range(16)])  # on every day but the first that counts
     assert first.more.value == pytest.approx(-bad.mean() * (91 - 39) / (91 - 35))
     told = brief_of(found)
-    kept = f"then they keep 80 % and not {100 * (0.8 + first.more.value):.0f} %"
+    kept = f"then they keep 80 % instead of {100 * (0.8 + first.more.value):.0f} %"
     assert f"First: one of the P. trewavasae males (2) out by week 5, {kept} (+" in told.beside
     assert len(as_text(told.section).splitlines()) <= MOST_LINES
     assert "taken out for good by week 5, on day 35: then they keep" in said(found)

@@ -8,6 +8,7 @@ import { tab } from "./tab.js";
 import { isImperial } from "./units.js";
 
 const valueOf = (one) => (typeof one === "function" ? one() : one);
+
 /** The units of the sides of a tank in a file. */
 const writtenIn = ({ fields }) =>
   ["length", "front_to_back", "height"].some((side) => isImperial(fields?.[`tank.${side}`]?.written)) ? "us" : "metric";

@@ -125,10 +125,10 @@ def by_said(deed: Deed) -> str:
 
 
 def kept_said(found: Answer, first: First) -> str:
-    """``"then they keep 61 % and not 44 %"``."""
+    """``"then they keep 61 % instead of 44 %"``."""
     without, having = (percent(one) for one in first.kept)
     keep = "they keep" if len(found.worst.labels) > 1 else "it keeps"
-    return f"then {keep} {having} and not {without}"
+    return f"then {keep} {having} instead of {without}"
 
 
 def more_kept(lost: Estimate) -> str:

@@ -29,11 +29,8 @@ MOST_MONTHS = int(MOST_DAYS / MONTH_D)
 FULL_DAYS = 28.0  # a file that reaches further is lived in blocks by ``run`` too (assumption)
 LEAST_TRIALS = 4  # with fewer no interval says anything
 LATEST_D = 2.0  # days before the end that the last change must come
-AS_IT_IS, WITHOUT, FIRST = (
-    0,
-    1,
-    1,
-)  # numbers of the scenarios: either the dated is left out, or a first is tried
+AS_IT_IS, WITHOUT = 0, 1  # numbers of the scenarios: of the second either what is dated is left out,
+FIRST = WITHOUT  # or a first thing is tried
 
 
 class LifeError(ValueError):

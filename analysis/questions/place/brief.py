@@ -14,7 +14,7 @@ from ..relief.words import limits_said
 from .answer import Fare, Placed, Placing
 from .order import Step
 
-SURE = 0.99  # chance to be the best from which on a plan is nearly certain to be
+SURE = 0.99  # chance to be the best from which on a plan is nearly certain to be (assumption)
 KEPT = "of what they would swim if left alone"
 MOST_STEPS = 6
 NOTICED = 0.03  # share kept from which a loss is told
