@@ -12,7 +12,6 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
 
 Index = Literal["D", "P"]
 Floats = NDArray[np.float64]
@@ -141,7 +140,7 @@ def steepness(wins: ArrayLike, *, index: Index = "D") -> float:
     Source: deVries2006.
     """
     ordered = np.sort(normalised_davids_score(wins, index=index))
-    return float(stats.linregress(np.arange(len(ordered)), ordered).slope)
+    return float(np.polyfit(np.arange(len(ordered)), ordered, 1)[0])
 
 
 def directional_consistency(wins: ArrayLike) -> float:

@@ -13,7 +13,7 @@ from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import stats
+from scipy import special
 
 from .units import draws_apart, numbered, units_of
 
@@ -92,8 +92,7 @@ def wilson_interval(hits: int, *, trials: int, confidence: float = CONFIDENCE) -
         raise ValueError(f"hits is {hits}; use 0 to {trials}, the number of trials")
     if trials == 0:
         return NAN, NAN
-    found = stats.binomtest(hits, trials).proportion_ci(confidence_level=confidence, method="wilson")
-    return float(found.low), float(found.high)
+    return score_interval(hits / trials, trials, confidence)
 
 
 def poisson_interval(count: int, *, exposure: float = 1.0, confidence: float = CONFIDENCE) -> Interval:
@@ -119,8 +118,8 @@ def poisson_interval(count: int, *, exposure: float = 1.0, confidence: float = C
     if not exposure > 0:
         raise ValueError(f"exposure is {exposure}; use anything above 0")
     tail = (1 - confidence) / 2
-    low = 0.0 if count == 0 else float(stats.chi2.ppf(tail, 2 * count)) / 2
-    high = float(stats.chi2.ppf(1 - tail, 2 * count + 2)) / 2
+    low = 0.0 if count == 0 else float(special.chdtri(2 * count, 1 - tail)) / 2
+    high = float(special.chdtri(2 * count + 2, tail)) / 2
     return low / exposure, high / exposure
 
 
@@ -289,7 +288,7 @@ def effective_size(values: Floats, unit: NDArray[np.int64], confidence: float = 
     effect = variance_of_mean(values, unit) / (float(values.var(ddof=1)) / n)
     size = float(np.clip(n / effect if effect > 0 else n, groups, n))
     tail = (1 + confidence) / 2
-    return size * float(stats.t.ppf(tail, n - 1) / stats.t.ppf(tail, groups - 1)) ** 2
+    return size * (_t_quantile(tail, n - 1) / _t_quantile(tail, groups - 1)) ** 2
 
 
 def variance_of_mean(values: Floats, unit: NDArray[np.int64]) -> float:
@@ -301,7 +300,7 @@ def variance_of_mean(values: Floats, unit: NDArray[np.int64]) -> float:
 
 def score_interval(share: float, size: float, confidence: float = CONFIDENCE) -> Interval:
     """Wilson's formula for a size that need not be whole, which scipy does not take."""
-    z = float(stats.norm.ppf((1 + confidence) / 2))
+    z = float(special.ndtri((1 + confidence) / 2))
     centre = (share + z**2 / (2 * size)) / (1 + z**2 / size)
     half = z / (1 + z**2 / size) * math.sqrt(share * (1 - share) / size + z**2 / (4 * size**2))
     return max(0.0, centre - half), min(1.0, centre + half)
@@ -318,7 +317,7 @@ def _half_width(residual: Floats, cluster: NDArray[np.int64], size: float, confi
 
 @cache
 def _t_quantile(share: float, freedom: int) -> float:
-    return float(stats.t.ppf(share, freedom))
+    return float(special.stdtrit(freedom, share))
 
 
 def _cluster_means(values: Floats, group: NDArray[np.int64]) -> tuple[Floats, Floats]:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy import optimize, stats
+from scipy import special
 
 from .intervals import (
     CONFIDENCE,
@@ -266,6 +266,7 @@ def _share_p_value(value: float, interval: Callable[[float], Interval]) -> float
         return NAN
     if value == 0:
         return 1.0
+    from scipy import optimize  # slow to load, and few answers come here
 
     def nearer_end(power: float) -> float:
         low, high = interval(1 - 10**power)
@@ -285,7 +286,7 @@ def _welch_half_width(here: Floats, there: Floats, unit: Units) -> float:
     if one + two == 0:
         return 0.0
     joint = free * (one + two) ** 2 / (one**2 + two**2)
-    return float(stats.t.ppf((1 + CONFIDENCE) / 2, joint)) * math.sqrt(one + two)
+    return float(special.stdtrit(joint, (1 + CONFIDENCE) / 2)) * math.sqrt(one + two)
 
 
 def _t_p_value(value: float, variance: float, free: int) -> float:
@@ -293,7 +294,7 @@ def _t_p_value(value: float, variance: float, free: int) -> float:
         return NAN
     if variance == 0:
         return 1.0 if value == 0 else 0.0
-    return float(2 * stats.t.sf(abs(value) / math.sqrt(variance), free))
+    return float(2 * special.stdtr(free, -abs(value) / math.sqrt(variance)))
 
 
 def _counts(change: Floats, lower_is_better: bool) -> tuple[int, int, int]:

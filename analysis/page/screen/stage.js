@@ -239,7 +239,8 @@ export class Stage extends Teller {
     const gone = Math.min(100, ms - (this.#last || ms));
     this.#last = ms;
     this.#frames += 1;
-    const isMoving = this.isPlaying && this.film && !this.film.still && !document.hidden;
+    const isSeen = !document.hidden && !isOpen("film"); // one tank plays at a time
+    const isMoving = this.isPlaying && this.film && !this.film.still && isSeen;
     if (isMoving) {
       this.now += (gone / 1000) * this.film.speed;
       if (this.now >= this.film.seconds) this.#nextDay();

@@ -20,6 +20,7 @@ from ....sim.scenario.timeline import BoxIn, FishOut
 from ....sim.scenario.units import say_length_cm
 from ....sim.species.species import Species
 from ...document.plain import listed, many, percent
+from ...document.typed import Typed
 from ...measures.groups import SEXES
 from ..life.design import end_of, months_in
 from .drawn import DrawnTanks
@@ -359,17 +360,18 @@ def long_flags(scenario: Scenario) -> list[Flag]:
 def date_flags(scenario: Scenario) -> Iterator[Flag]:
     """Fish taken out after the end, or before anything is measured."""
     measured, end = scenario.measured_days
-    told = scenario.measured_fish
+    told, typed = scenario.measured_fish, Typed(scenario)
     for one in (event for event in scenario.timeline.events if event.dated and not event.endless):
+        about = typed.name(one.about)
         if one.day >= end:
             yield Flag(
-                f"Dates: {one.about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "
+                f"Dates: {about}, {one.deed} on day {one.day:g}, but the run ends on day {end:g}: it "
                 "does not happen.",
                 "your own dates",
             )
         elif isinstance(one, FishOut | BoxIn) and one.day <= measured and not told & set(one.fish):
             yield Flag(
-                f"Dates: {one.about} is {one.deed} on day {one.day:g}, before measuring starts on day "
+                f"Dates: {about} is {one.deed} on day {one.day:g}, before measuring starts on day "
                 f"{measured:g}: the answer says nothing about it, only about what it left behind.",
                 "your own dates",
             )
