@@ -10,6 +10,7 @@ import { cautionsAt, detailsBox, Runner } from "./runner.js";
 import { open, opener } from "./sheets.js";
 import { showAllProblems } from "./told.js";
 
+const HEAD = "How do they fare?"; // where the file asks nothing
 const FIRST = 6; // fish shown at once; the others open
 const LEAST_LOST = -0.5; // how far below nothing the scale of lost swimming reaches at most
 const LOST = "Lost of the free swimming it would have if left alone";
@@ -19,13 +20,13 @@ export const mount = (parent, draft, stage) => new Tries(parent, draft, stage);
 
 class Tries extends Runner {
   constructor(parent, draft, stage) {
-    put(parent, "h2", "How do they fare?", { id: "answer-head", tabindex: -1 });
+    const head = put(parent, "h2", HEAD, { id: "answer-head", tabindex: -1, dir: "auto" });
     const wrong = put(parent, "div", null, { class: "to-do", hidden: true, id: "problems-box" });
     const news = put(parent, "div", null, { class: "news", role: "status", hidden: true });
     const nothing = put(parent, "p", null, { class: "soft" });
     const estimate = new Estimate(parent, draft);
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
-    Object.assign(this, { nothing, estimate });
+    Object.assign(this, { head, nothing, estimate });
     this.word = put(this.answer, "p", "", { class: "verdict" });
     this.headline = put(this.answer, "div", null, { class: "headline" });
     this.#makeMore(parent);
@@ -101,8 +102,8 @@ class Tries extends Runner {
     this.start.textContent = which && name ? `Try it: ${name}` : "Try it";
     this.start.hidden = Boolean(view?.empty);
     this.nothing.hidden = Boolean(this.state) && !view?.empty;
-    const asked = view?.fields?.question?.value;
-    const ready = `${asked ? `${asked} ` : ""}Press \u201cTry it\u201d: the tank is then simulated many times.`;
+    fillText(this.head, view?.fields?.question?.value || HEAD);
+    const ready = "Press \u201cTry it\u201d: the tank is then simulated many times.";
     fillText(this.nothing, view?.empty ? "Nothing to say before there are fish in it." : ready);
   }
 
