@@ -1,8 +1,8 @@
 """A life: weeks and months of one tank as blocks of simulated days, with slow laws alone between them.
 
-In each block some days are simulated second by second from the state that was carried over: first to
-settle, then one that is measured. Then time is skipped and only what passes slowly is carried on
-(:mod:`.slow`). An event always lies in a simulated day, and blocks stand close together after it; a block
+In each block some days are simulated second by second from the state that was carried over: where something
+happened one to settle, then one that is measured. Then time is skipped and only what passes slowly is carried
+on (:mod:`.slow`). An event always lies in a simulated day, and blocks stand close together after it; a block
 is halved as long as its skip would move the odds of an open pair too far. No rule of a day knows of it.
 
 Source: EEngquist2003 and KevrekidisSamaey2010 (short runs of the fast model, long steps of the slow one);
@@ -48,13 +48,15 @@ class Pace:
 
     Attributes
     ----------
-    settle : days of a block that are run before one is measured.
+    settle : days of a block that are run before one is measured, where an event lies in it or it is the first.
+    quiet : the same of any other block.
     blocks : days from the beginning of a block to that of the next: after an event the first of them, then
         the second, at last always the last one.
     most_odds : the skip of a block may move the odds of an open pair so far, log-odds.
     """
 
     settle: int = 1
+    quiet: int = 0
     blocks: tuple[int, ...] = (4, 7, 14)
     most_odds: float = 0.5
 
@@ -115,7 +117,9 @@ class Blocks(Iterator[Measured]):
         events = self._events()
         day = self._day
         self._at_once = self._at_once and not any(day <= one < day + 1 for one in events)
-        self._last = day if self._at_once else _measured_from(day, events, self.pace, self.days)
+        has_begun = day == 0 or any(day <= one < day + 1 for one in events)
+        settle = self.pace.settle if has_begun else self.pace.quiet
+        self._last = day if self._at_once else _measured_from(day, events, settle, self.days)
         if day == 0 or any(day <= one < self._last + 1 for one in events):
             self._turn = 0
         _run_to_day(self.model, self.growing, self._last, self.halted)
@@ -181,12 +185,12 @@ def days_of(
         yield one
 
 
-def _measured_from(day: int, events: Sequence[float], pace: Pace, days: int) -> int:
+def _measured_from(day: int, events: Sequence[float], settle: int, days: int) -> int:
     """The day of a block that is measured: all that happens before its evening has had time to settle."""
-    start = day + pace.settle
+    start = day + settle
     for one in events:
-        if day <= one < start + 1 and (one > day or pace.settle):
-            start = max(start, math.ceil(one) + pace.settle)
+        if day <= one < start + 1 and (one > day or settle):
+            start = max(start, math.ceil(one) + settle)
     return max(day, min(start, days - 1))
 
 
@@ -194,7 +198,7 @@ def _next_block(
     growing: Growing, over: int, wanted: int, days: int, events: Sequence[float], pace: Pace
 ) -> int:
     """The day on which the next block begins; ``days`` when none does."""
-    ends = days - pace.settle - 1  # the last block ends with the life
+    ends = days - pace.quiet - 1  # the last block ends with the life
     if over >= days or over > ends:
         return days
     due = [math.floor(one) for one in events if one >= over]

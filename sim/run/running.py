@@ -35,6 +35,7 @@ def each_done(
     *,
     executor: Executor | None = None,
     halted: Callable[[], bool] | None = None,
+    leave: Callable[[], None] | None = None,
 ) -> Iterator[tuple[Key, Result]]:
     """Carry out calls and yield what each gives as it ends, in any order.
 
@@ -48,6 +49,7 @@ def each_done(
         many workers it has says so as ``places``; one that can lose them all has a ``check``, called
         while nothing ends, which raises when it has.
     halted : asked now and then; once it says yes nothing more is waited for.
+    leave : called at the end, before own threads are waited for: tells calls that still run to give up.
     """
     rest = iter(calls)
     own = executor is None
@@ -71,5 +73,7 @@ def each_done(
     finally:
         for future in waiting:
             future.cancel()
+        if leave is not None:
+            leave()
         if own:
             pool.shutdown(wait=True, cancel_futures=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import threading
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -204,12 +205,16 @@ def each_job(
     executor : see :func:`rockshy.sim.run.running.each_done`. A job depends on its scenario and its number
         alone, so neither engine nor order matters.
     halted : once it says yes, trials that run are given up within a simulated hour; threads only.
+        So they are when whoever takes the results leaves early, by Ctrl-C too.
     work : carries out one trial; :func:`run_trial` when None.
     """
-    more: dict[str, Any] = {} if halted is None else {"halted": halted}
+    is_left = threading.Event()
+    more: dict[str, Any] = {}
+    if executor is None or halted is not None:
+        more["halted"] = lambda: is_left.is_set() or (halted is not None and halted())
     one = work or run_trial
     calls = ((job, partial(one, scenarios[job.which], job.trial, arms=job.arms, **more)) for job in jobs)
-    return each_done(calls, executor=executor, halted=halted)
+    return each_done(calls, executor=executor, halted=halted, leave=is_left.set)
 
 
 def each_trial(

@@ -1,6 +1,8 @@
 """Many runs: neither engine nor order matters, guesses take turns, a stop keeps what is done."""
 
 import os
+import threading
+import time
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import fields, replace
 from multiprocessing import get_context
@@ -205,6 +207,25 @@ def test_trials_that_are_given_up_end_at_once_and_count_for_nothing():
         for job, _ in each_job([long], [Job(0, k) for k in range(ahead + 3)], halted=lambda: bool(seen)):
             seen.append(job)
     assert 1 <= len(seen) <= ahead, "only what was handed out already"
+
+
+def test_tanks_in_hand_are_given_up_when_whoever_takes_the_results_leaves():
+    begun, told = threading.Event(), []
+
+    def work(scenario, trial, *, arms=None, halted):
+        for _ in range(6000) if trial else ():
+            begun.set()
+            if halted():
+                told.append("given up")
+                raise HaltedError("as asked")
+            time.sleep(0.01)
+        return (trial,)
+
+    done = each_job([scene(row(males=1))], (Job(0, trial) for trial in range(2)), work=work)
+    assert next(done) == (Job(0, 0), (0,))
+    assert begun.wait(60)
+    done.close()
+    assert told == ["given up"]
 
 
 @pytest.mark.parametrize("tick_s", [2.0, 0.5])

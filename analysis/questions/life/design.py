@@ -67,8 +67,8 @@ class Plan(runner.Plan):
     @property
     def simulated_days(self) -> float:
         """Roughly, of each of the two set-ups: those left alone settle none."""
-        blocks = 2.0 + self.days / Pace().blocks[-1]
-        return 1.5 * (blocks + len(self.scenario.timeline.events))
+        blocks = 2.5 + self.days / Pace().blocks[-1]
+        return blocks + 1.5 * len(self.scenario.timeline.events)
 
 
 @dataclass(frozen=True)
