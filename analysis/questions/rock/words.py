@@ -17,8 +17,8 @@ from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
 
 HOW_TO_READ = (
-    '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
-    "nobody has measured (5th to 95th percentile; with a tank to a guess it holds their luck too). Chases an "
+    '"95 %" says how precisely these runs measure this model. "guesses" is the range in which nine of ten '
+    "guesses at what nobody has measured lie (with a tank to a guess their luck is in it too). Chases an "
     "hour are on model scale, the model's own, until a tally from the real tank scales them; shares do not "
     "depend on it. A fish here is a fish of the model, not one of yours."
 )
