@@ -137,6 +137,7 @@ def compared(name: str, sentence: str) -> dict[str, Any]:
     ]
     return {
         "pieces": pieces(),
+        "headline": [f"Best: {name}."],
         "json": {"against": [{**against, "groups": groups}]},
         "against": [{**against, "sentence": sentence, "figures": figures}],
         "telling": {"middle": 1, "worst": 0, "pinned": None},
@@ -150,7 +151,7 @@ def relieved() -> dict[str, Any]:
     return {
         "pieces": pieces(),
         "json": {"changes": [{"name": "one male out", **lost}]},
-        "whom": f"{MILD} females",
+        "headline": [f"Held back now: {MILD} females. Best: one male out."],
         "changes": [
             {"number": 4, "text": "one male out", "verdict": "put forward", **common}
             | {"words": ["They lose 40 % instead of 60 %.", "Others: none worse off beyond doubt."]},
@@ -160,7 +161,7 @@ def relieved() -> dict[str, Any]:
     }
 
 
-def swept(points: int, *, verdict: tuple[str, ...] = ()) -> dict[str, Any]:
+def swept(points: int, *, headline: tuple[str, ...] = ()) -> dict[str, Any]:
     """A sweep over rock after some amounts."""
     return {
         "pieces": pieces(),
@@ -176,6 +177,6 @@ def swept(points: int, *, verdict: tuple[str, ...] = ()) -> dict[str, Any]:
             | {"changes": [{"do": "cover", "cover": 0.1 * k, "height": "20 cm", "piles": 2}]}
             for k in range(points)
         ],
-        "verdict": list(verdict),
-        "final": bool(verdict),
+        "headline": list(headline),
+        "final": bool(headline),
     }

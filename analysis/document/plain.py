@@ -51,10 +51,15 @@ def tank_name(trial: int) -> str:
     return f"simulated tank {trial + 1}"
 
 
+UNSEXED = " unsexed fish"  # the end of the name of several in a table
+
+
 def called(label: str, species: str, many: int = 1) -> str:
     """Fish by a short name, and how many they are: ``"P. curvifrons females (6)"``."""
     genus, _, rest = species.partition(" ")
     name = label.replace(species, f"{genus[0]}. {rest}", 1) if rest else label
+    if name.endswith(UNSEXED):
+        name = f"unsexed {name.removesuffix(UNSEXED)}"
     if many == 1:
         return name
     return f"{name[:-1]}; {many})" if name.endswith(")") else f"{name} ({many})"

@@ -11,13 +11,12 @@ from ...sim.scenario.called import typed_names
 from ...sim.scenario.scenario import Scenario
 from .blocks import Block, Bullets, Code, Document, Figure, Heading, Item, Note, Paragraph, Section, Table
 from .brief import MOST_LINES, Brief
-from .plain import called, capital
+from .plain import UNSEXED, called, capital
 from .text import as_text
 
 _SEX = r"(?:fe)?males?"
 _NUMBER = r" \d+(?: to \d+)?\b"  # of one fish or some; "males 54 %" is no fish number 54
 _FISH = rf"(?:fe)?males\b|(?:(?:fe)?male|unsexed)\b(?: fish\b|{_NUMBER})?"
-UNSEXED = " unsexed fish"
 _WHICH = rf"(?P<which> (?:{_FISH}))?(?: \((?P<more>[^()]+)\))?"
 _KIND = r"(?P<kind>(?= with its ))?"  # "with its own kind only": of the species, so in the singular
 

@@ -20,7 +20,7 @@ served = serving(TANK, "corner.toml")
 
 def answered(one: Open, work: Works) -> Iterator[str]:
     """All four answers on the page, one after the other, each with everything in it opened."""
-    swept = staged_work.swept(9, verdict=("So it is.",))
+    swept = staged_work.swept(9, headline=("So it is.",))
     for part, name, kind, result, shown in (
         ("answer", "Try it", "try", staged_work.tried(12), "tries"),
         ("what-if", "Compare", "compare", staged_work.compared("copy 1", "It is better."), "what-if"),

@@ -103,7 +103,7 @@ def test_the_changes_for_a_fish_that_is_named_are_those_of_the_command(
     fish = f"{MILD} male 1"
     (last,) = relieved(made_up, fish=fish).results
     assert last["json"] == json.loads(printed("relief", TEXT, "--for", fish, "--json"))
-    assert last["whom"] == last["json"]["for"]["name"]
+    assert "T. duboisi male keeps" in last["headline"][0]
 
 
 def test_it_says_what_it_does_and_how_far_it_is(relief: FakeTask) -> None:
@@ -160,11 +160,11 @@ def test_a_sweep_ends_as_the_command_prints_it(
     made_up: pytest.MonkeyPatch, printed: Printed, asked: dict[str, Any], options: list[str]
 ) -> None:
     last = swept(made_up, **asked).results[-1]
-    assert last["final"] and last["verdict"]
+    assert last["final"] and last["headline"]
     assert last["json"] == json.loads(printed("rock", WATCHED, *options, "--json"))
     if not asked:
         words = " ".join(printed("rock", WATCHED).split())
-        assert [text for text in last["verdict"] if " ".join(text.split()) not in words] == []
+        assert [text for text in last["headline"] if " ".join(text.split()) not in words] == []
 
 
 def test_points_are_the_amounts_and_what_to_do_for_each(sweep: FakeTask) -> None:

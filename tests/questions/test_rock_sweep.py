@@ -223,7 +223,7 @@ def test_cannot_tell_says_how_many_more_minutes_would() -> None:
     assert "Cannot tell yet" in text
     minutes = round(line.minutes_more)
     said = " ".join(text.split())
-    assert f"About {minutes} more minutes on this computer would (--trials {line.ask_for};" in said
+    assert f"About {minutes} more minutes on this computer would tell (--trials {line.ask_for};" in said
 
 
 def test_what_was_there_already_says_nothing_about_speed() -> None:

@@ -1,7 +1,7 @@
 // Which fish belong in which tank of a room: a room file, searched, and its tanks on a rack before and after.
 
 import { draw, percent } from "./charts.js";
-import { clear, keepTexts, labelled, on, problemBox, put, showProblems, Teller } from "./dom.js";
+import { clear, labelled, on, problemBox, put, showProblems, Teller } from "./dom.js";
 import { textOf } from "./files.js";
 import { Runner } from "./runner.js";
 
@@ -36,7 +36,6 @@ class FishRoom extends Runner {
     const unread = problemBox(parent);
     super(parent, room, { kind: "place", action: "Who belongs where?", name: "The search for places" });
     Object.assign(this, { room, ready, own, take });
-    this.lines = put(this.answer, "div", null, { class: "headline" });
     this.key = put(this.answer, "p", "", { class: "soft" });
     this.rack = put(this.answer, "div", null, { class: "racks" });
     const offer = () => {
@@ -78,12 +77,7 @@ class FishRoom extends Runner {
     this.take.value = take ?? "";
   }
 
-  brief({ lines }) {
-    return lines[1] ?? "";
-  }
-
-  show({ rack, lines }) {
-    keepTexts(this.lines, lines);
+  show({ rack }) {
     const moved = rack.sides.length > 1 ? "; \u2192 moved" : "";
     this.key.textContent = `Bars: what they keep of the swimming about they would do if left alone; \u2605 the worst off${moved}. Fish of the model, not yours.`;
     clear(this.rack);

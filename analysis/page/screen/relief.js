@@ -22,7 +22,6 @@ class Relief extends Runner {
     super(parent, draft, { kind: "relief", action: "What helps?", name: "The search for what helps" });
     const box = this.answer;
     this.fish = fish;
-    this.whom = put(box, "p", "", { dir: "auto", class: "headline" });
     cautionsAt(box, draft, ["sick fish"]);
     this.forward = put(box, "div");
     cautionsAt(box, draft, ["rock", "power", "law"]);
@@ -38,11 +37,6 @@ class Relief extends Runner {
 
   takenUp({ fish }) {
     this.#choose(fish);
-  }
-
-  brief({ changes }) {
-    const those = changes.filter((one) => one.verdict === FORWARD).map((one) => one.text);
-    return those.length ? `Suggested: ${those.join("; ")}.` : "Nothing to suggest so far.";
   }
 
   /** Offer the fish of the last try, worst off first; what was chosen stays chosen. */
@@ -67,7 +61,6 @@ class Relief extends Runner {
   }
 
   show(result) {
-    this.whom.textContent = result.whom ? `For: ${result.whom}` : "";
     const changes = result.changes.map((one) => ({ ...one, numbers: numbersOf(result, one) }));
     const told = changes.map((one) => [one.number, one.verdict, one.text, ...one.words].join("\n")).join("\n\n");
     if (told === this.told) return;

@@ -1,6 +1,6 @@
 // The controls of one kind of work: start, stop, how far it is, what went wrong, whose answer it is.
 
-import { button, buttonRow, clear, details, newId, on, problemBox, put, say, set, showPieces, showProblems } from "./dom.js";
+import { button, buttonRow, clear, details, keepTexts, newId, on, problemBox, put, say, set, showPieces, showProblems } from "./dom.js";
 import { refusal } from "./ask.js";
 import { markOf, startJob, takeUp } from "./job.js";
 import { showCautions } from "./told.js";
@@ -33,6 +33,7 @@ export class Runner {
     this.other = button(box, "Stop that and start this", () => this.#instead(), { hidden: true });
     this.outdated = put(box, "p", null, { class: "older", hidden: true });
     this.answer = put(parent, "div", null, { class: "answer", hidden: true });
+    this.headline = put(this.answer, "div", null, { class: "headline" });
     this.controls = box;
     on(draft, "view", () => this.#compareText());
     queueMicrotask(() => this.#takeUp()); // once the subclass is made
@@ -44,6 +45,11 @@ export class Runner {
   }
 
   takenUp() {}
+
+  /** The few lines on top of the answer. */
+  tell(lines) {
+    keepTexts(this.headline, lines);
+  }
 
   /** Told whose answer it is, "" when it is of what the page shows. */
   older() {}
@@ -122,6 +128,7 @@ export class Runner {
   #showAnswer({ result, id, of }) {
     Object.assign(this, { job: id, of });
     this.answer.hidden = false;
+    this.tell(result.headline ?? []);
     this.show(result, this.state);
     this.figures ??= detailsBox(this.deep ?? this.answer, "All figures", (inside, pieces) => showPieces(inside, pieces, 4));
     this.figures(result.pieces);
@@ -155,7 +162,7 @@ export class Runner {
     const now = this.isRunning ? (this.result ? "first" : "") : this.state.state;
     if (!now || now === this.#spoken) return;
     this.#spoken = now;
-    const brief = this.result ? this.brief(this.result) : "";
+    const brief = this.result?.headline?.[0] ?? "";
     if (now === "first") say(`First numbers. ${brief}`);
     else say(`${this.name}: ${[this.said.textContent, ...(this.state.problems ?? []), brief].filter(Boolean).join(". ")}`);
   }

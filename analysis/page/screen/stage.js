@@ -167,7 +167,7 @@ export class Stage extends Teller {
     if (this.film.tanks.length > 1) {
       put(caption, "bdi", this.draft.view.names[which], { class: "name" });
       const differs = which ? this.draft.view.copies[which - 1].changes : [];
-      put(caption, "span", differs.length ? `: ${differs.join("; ")}` : "", { dir: "auto" });
+      put(caption, "span", differs.join("; "), { dir: "auto" });
     }
     handleFront(this, tank);
     return tank;

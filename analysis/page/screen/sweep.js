@@ -2,7 +2,7 @@
 
 import { AmountPicture } from "./amounts.js";
 import { percent } from "./charts.js";
-import { buttonRow, clear, keepTexts, labelled, put, showTable } from "./dom.js";
+import { buttonRow, clear, labelled, put, showTable } from "./dom.js";
 import { actButton } from "./field.js";
 import { showFilm } from "./film.js";
 import { cautionsAt, detailsBox, Runner } from "./runner.js";
@@ -41,12 +41,7 @@ class Sweep extends Runner {
     this.level.value = level ?? "";
   }
 
-  brief({ verdict }) {
-    return verdict?.[0] ?? "";
-  }
-
   #makeAnswer(box) {
-    this.verdict = put(box, "div", null, { class: "headline" });
     this.picture = new AmountPicture(box, (number) => this.#choose(number));
     this.key = put(box, "p", "", { class: "soft" });
     this.point = put(box, "div", null, { class: "chosen-point", role: "region", "aria-label": "The amount chosen", hidden: true });
@@ -58,7 +53,6 @@ class Sweep extends Runner {
     if (this.job !== this.shownJob) this.#chosen = null;
     this.shownJob = this.job;
     this.points = result.points.map((one) => ({ ...one, told: sentenceOf(one) }));
-    keepTexts(this.verdict, result.verdict);
     const own = this.points.some((one) => one.own) ? " Square: your rock as it is now." : "";
     this.key.textContent = `Dashed line: at most ${percent(result.level)} is wanted.${own} Choose a point to see its figures and its tank.`;
     this.picture.show({ ...result, points: this.points }, this.#chosen);

@@ -26,9 +26,8 @@ class Tries extends Runner {
     const nothing = put(parent, "p", null, { class: "soft" });
     const estimate = new Estimate(parent, draft);
     super(parent, draft, { kind: "try", action: "Try it", name: "The try", isWhich: true, deep: byId("tries-box") });
-    Object.assign(this, { head, nothing, estimate });
-    this.word = put(this.answer, "p", "", { class: "verdict" });
-    this.headline = put(this.answer, "div", null, { class: "headline" });
+    Object.assign(this, { head, nothing, estimate, word: put(null, "p", "", { class: "verdict" }) });
+    this.headline.before(this.word);
     this.#makeMore(parent);
     this.card = new FishCard(parent, draft, stage);
     const cautions = put(parent, "div", null, { class: "at-foot" });
@@ -48,10 +47,6 @@ class Tries extends Runner {
 
   what() {
     return { which: this.draft.which };
-  }
-
-  brief({ headline }) {
-    return headline?.[0] ?? "";
   }
 
   #makeMore(parent) {
@@ -111,7 +106,6 @@ class Tries extends Runner {
     this.none.hidden = true;
     this.whole.hidden = false;
     this.draft.tell("life", result.life ?? null);
-    this.#showHeadline(result.headline ?? []);
     keepTexts(this.reading, result.reading);
     this.#showFish(result.fish);
     this.#showTelling(result);
@@ -122,11 +116,11 @@ class Tries extends Runner {
   }
 
   /** The word of the verdict large, the rest of the few lines below it. */
-  #showHeadline([verdict = "", ...others]) {
+  tell([verdict = "", ...others]) {
     const [word, rest] = verdict.split(/:(.*)/s);
     fillText(this.word, rest ? word : "");
     const said = (rest ?? verdict).trim();
-    keepTexts(this.headline, [said.charAt(0).toUpperCase() + said.slice(1), ...others]);
+    super.tell([said.charAt(0).toUpperCase() + said.slice(1), ...others]);
   }
 
   older(text) {

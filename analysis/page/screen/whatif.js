@@ -27,10 +27,6 @@ class Compare extends Runner {
     if (draft.view) this.#list();
   }
 
-  brief({ against }) {
-    return against?.[0]?.sentence ?? "";
-  }
-
   #list() {
     const copies = this.draft.view.copies ?? [];
     this.none.hidden = copies.length > 0;
@@ -117,7 +113,7 @@ function drawFigure(list, found, { label, before, after, difference, interval: s
     const ends = { ...found.difference, guess_low: found.guess_low, guess_high: found.guess_high };
     interval(put(item, "div", null, { class: "drawing" }), ends, scale, "difference");
   }
-  const way = found.told ? (found.difference.value < 0 ? "that is better" : "that is worse") : "too close to call in these trials";
+  const way = found.told ? (found.difference.value < 0 ? "that is better" : "that is worse") : "too close to call";
   const told = [`${before} to ${after}`, `${difference} (95 %: ${span})`, `better in ${better} tanks`, way];
   put(item, "p", told.join("; "), { class: "figure" });
 }

@@ -1,7 +1,7 @@
 // What could live here: the best stock and rock that a wish list allows, as marks and as plans to take.
 
 import { draw, Marks, percent, Scale } from "./charts.js";
-import { clear, keepTexts, labelled, on, put, set } from "./dom.js";
+import { clear, labelled, on, put, set } from "./dom.js";
 import { actButton } from "./field.js";
 import { cautionsAt, Runner } from "./runner.js";
 
@@ -23,7 +23,6 @@ class Wishes extends Runner {
     minutes.value = 10;
     super(parent, draft, { kind: "best", action: "What could live here?", name: "The search for a stock" });
     Object.assign(this, { want: want.input, minutes });
-    this.lines = put(this.answer, "div", null, { class: "headline" });
     this.picture = new FrontPicture(this.answer, (number) => this.#choose(number));
     this.list = put(this.answer, "ol", null, { class: "changes" });
     cautionsAt(this.answer, draft, ["rock", "law"]);
@@ -44,12 +43,7 @@ class Wishes extends Runner {
     this.minutes.value = minutes ?? 10;
   }
 
-  brief({ lines }) {
-    return lines[1] ?? "";
-  }
-
-  show({ lines, front, plans }) {
-    keepTexts(this.lines, lines);
+  show({ front, plans }) {
     this.picture.show(front);
     clear(this.list);
     for (const one of front.plans.filter(({ number }) => number)) this.#entry(one, plans[one.number - 1]);

@@ -9,7 +9,8 @@ from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import Found
 from ...document import Document, as_json
-from ...document.typed import Typed
+from ...document.brief import Brief
+from ...document.typed import Typed, as_typed
 from ...film.making import BASE
 from ..task import Task
 
@@ -49,3 +50,8 @@ def found_of(task: Task, scenario: Scenario, part: str = "") -> Found:
 def pieces(shown: Document, scenario: Scenario) -> list[dict[str, Any]]:
     """An answer for the screen, in the names that the keeper typed."""
     return as_json(Typed(scenario).document(shown))
+
+
+def headline(brief: Brief, scenario: Scenario) -> list[str]:
+    """The first lines of an answer in the names that the keeper typed, below the question."""
+    return list(as_typed(brief, scenario).sentences[1:])

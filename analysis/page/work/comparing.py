@@ -12,11 +12,12 @@ from ...asking.errors import RefusedError
 from ...asking.found import check_water
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.compare.answer import Against, Comparison, Figure, Whose, answer_of, everywhere
+from ...questions.compare.brief import brief_of
 from ...questions.compare.design import ARMS, by_scenario, comparable
 from ...questions.compare.files import whole_json
 from ...questions.compare.words import LABELS, document_of, figure_cells, sentence
 from ..task import Task
-from .asked import found_of, only, pieces
+from .asked import found_of, headline, only, pieces
 from .lives import lives_of
 from .simulating import Done, each_done, show_as_they_end
 
@@ -46,6 +47,7 @@ def compare_copies(task: Task) -> None:
         telling = {which: asdict(telling_of(tanks_of(table))) for which, table in enumerate(tables)}
         task.kept["tables"], task.kept["telling"] = dict(enumerate(tables)), telling
         return {
+            "headline": headline(brief_of(answer), base),
             "pieces": pieces(document_of(answer), base),
             "json": whole_json(base, answer),
             "against": [_against(one, answer) for one in answer.against],

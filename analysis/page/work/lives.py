@@ -24,7 +24,7 @@ from ...questions.life.first import Lives
 from ...questions.life.instead import Lived, lived_of
 from ...questions.life.words import document_of
 from ..task import Task
-from .asked import pieces
+from .asked import headline, pieces
 from .simulating import Done, Longer, each_done, show_as_they_end
 
 
@@ -43,7 +43,7 @@ def live_out(
         weeks = [_weeks(outcomes, plan.days) for job, outcomes in done if job.which == AS_IT_IS]
         trials = table_of(scenario, weeks, asked=plan.trials)
         told = answer(trials, alike=plan.kinds)
-        drawn = shown(task, which, trials, told, headline=as_typed(brief_of(lived), scenario).sentences[1:])
+        drawn = shown(task, which, trials, told, headline=headline(brief_of(lived), scenario))
         return {
             **drawn,
             "pieces": pieces(document_of(lived), scenario),

@@ -10,8 +10,6 @@ from ....sim.scenario.reading.problems import show
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...asking.found import first_tank
-from ...document import as_json
-from ...document.typed import Typed
 from ...questions.place.answer import Placing, answer_of
 from ...questions.place.brief import brief_of
 from ...questions.place.choices import RoomError
@@ -23,7 +21,7 @@ from ...questions.place.reading import parse
 from ...questions.place.room import Room
 from ...questions.place.words import document_of
 from ..task import Draft, Task
-from .asked import found_of, only
+from .asked import found_of, headline, only, pieces
 from .simulating import Count
 
 
@@ -68,8 +66,8 @@ def _result(placing: Placing) -> dict[str, Any]:
     typed = typed_scenario(placing.plan)
     told = whole_json(placing)
     return {
-        "pieces": as_json(Typed(typed).document(document_of(placing))),
+        "pieces": pieces(document_of(placing), typed),
         "json": told,
-        "lines": Typed(typed).brief(brief_of(placing)).sentences,
+        "headline": headline(brief_of(placing), typed),
         "rack": asdict(rack_of(told)),
     }

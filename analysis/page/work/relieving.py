@@ -15,6 +15,7 @@ from ...measures.row import value_of
 from ...measures.whom import FishGroup, FishGroupError, asked_for, check_stays
 from ...questions.answer.telling import middle_of
 from ...questions.relief.answer import Relief, Tried, answer_of
+from ...questions.relief.brief import brief_of
 from ...questions.relief.costs import cost_words
 from ...questions.relief.design import Plan, ReliefError, plan_of
 from ...questions.relief.files import whole_json
@@ -23,7 +24,7 @@ from ...questions.relief.watch import watched
 from ...questions.relief.words import document_of, sentences
 from ..editing.copies import alternative_of
 from ..task import Task
-from .asked import found_of, only, pieces
+from .asked import found_of, headline, only, pieces
 from .lives import lives_of
 from .simulating import Count
 
@@ -82,9 +83,9 @@ def _result(task: Task, relief: Relief) -> dict[str, Any]:
     task.kept["changes"] = {k: (one.change.name, changed) for k, (one, changed) in enumerate(found, 1)}
     task.kept["telling"] = {0: {"middle": _middle(relief)}}
     return {
+        "headline": headline(brief_of(relief), task.scenario),
         "pieces": pieces(document_of(relief, watch, typed=False), task.scenario),
         "json": whole_json(relief, watch),
-        "whom": relief.whom.name,
         "changes": [_change(task.scenario, k, *both) for k, both in enumerate(found, 1)],
     }
 

@@ -15,12 +15,13 @@ from ...measures.registry import FREE
 from ...measures.row import TankRow, species_value
 from ...questions.answer.telling import middle_of
 from ...questions.rock.answer import AmountFigures, answer_of, weighed
+from ...questions.rock.brief import brief_of
 from ...questions.rock.design import LEVEL, Design, Plan, plan_of, watered_grid
 from ...questions.rock.files import whole_json
 from ...questions.rock.grid import AXES, COVER, Grid, GridError, is_bare
-from ...questions.rock.words import all_verdicts, document_of
+from ...questions.rock.words import document_of
 from ..task import Task
-from .asked import only, pieces, which_of
+from .asked import headline, only, pieces, which_of
 from .simulating import Count, Done, Pace
 
 LEVELS = (0.01, 0.9)  # of the chance that may be wanted
@@ -103,13 +104,13 @@ class _Sweep:
             self._task.kept["telling"] = {self._which: {"middle": middles[plan.grid.own]}}
         told = document_of(answer, plan.grid, amount, place=place, typed=False)
         return {
+            "headline": headline(brief_of(answer, plan.grid), self._scenario),
             "pieces": pieces(told, self._scenario),
             "json": whole_json(answer, plan, amount, place=place),
             "species": answer.species,
             "level": answer.level,
             "axis": " and ".join(axis.title for axis in plan.grid.axes),
             "points": [_point(plan.grid, k, one, middles.get(k)) for k, one in enumerate(answer.amounts)],
-            "verdict": all_verdicts(answer, plan.grid, typed=False),
             "final": final,
         }
 

@@ -12,7 +12,6 @@ from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.wanted import Wanted
 from ...asking.errors import RefusedError
 from ...asking.found import first_tank
-from ...document.typed import Typed
 from ...questions.best.answer import Best, Tried, answer_of
 from ...questions.best.brief import brief_of
 from ...questions.best.design import MINUTES, BestError, plan_of
@@ -22,7 +21,7 @@ from ...questions.best.said import laid_briefly, stock_briefly
 from ...questions.best.words import document_of
 from ..editing.copies import alternative_of
 from ..task import Draft, Task
-from .asked import found_of, only, pieces
+from .asked import found_of, headline, only, pieces
 from .simulating import Count
 
 LONGEST, MOST_MINUTES = 4000, 60  # signs of a list; minutes asked for at a time
@@ -75,7 +74,7 @@ def _result(task: Task, best: Best) -> dict[str, Any]:
     return {
         "pieces": pieces(document_of(best), best.plan.space.yardstick),
         "json": told,
-        "lines": Typed(best.plan.space.yardstick).brief(brief_of(best)).sentences,
+        "headline": headline(brief_of(best), best.plan.space.yardstick),
         "front": asdict(front_of(told)),
         "plans": [_plan(task.scenario, best, k, *both) for k, both in enumerate(plans, 1)],
     }

@@ -53,7 +53,9 @@ def verdict(answer: Answer, worst: Portrait) -> str:
     who = called(worst.label, worst.species, len(worst.labels))
     if worst.lost is None:
         free = percent(worst.figures[AS_STOCKED]["free"].value)
-        return f"No verdict without the left-alone control. {who} swim about least, {free} of the day."
+        return (
+            f"No verdict without the left-alone control. {capital(who)} swim about least, {free} of the day."
+        )
     keep, they = ("keep", "they") if len(worst.labels) > 1 else ("keeps", "it")
     kept = percent(1 - worst.lost.value)
     alone = f"of the swimming about {they} would do if left alone"

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 FISH_SHOWN = 24
 
 HOW_TO_READ = (
-    '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
-    "nobody has measured (5th to 95th percentile; with a tank to a guess it holds their luck too)."
+    '"95 %" says how precisely these runs measure this model. "guesses" is the range in which nine '
+    "of ten guesses at what nobody has measured lie (with a tank to a guess their luck is in it too)."
 )
 MODEL_SCALE, YOUR_SCALE = "model scale", "your scale"
 _ALIKE = (

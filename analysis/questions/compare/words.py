@@ -24,10 +24,10 @@ SAME_SEEDS = (
 )
 HOW_TO_READ = (
     "How to read it: all four figures are better the lower. A difference is one percentage less the other: "
-    'from 70 % to 55 % is -15 %. In brackets: too close to call in these trials. "95 %" says how precisely '
-    'these runs measure this model, "guesses" is the range over guesses at what nobody has measured (5th to '
-    "95th percentile; with a tank to a guess it holds their luck too). Chases an hour (/h) are on model "
-    "scale, the model's own, until a tally from the real tank scales them."
+    'from 70 % to 55 % is -15 %. In brackets: too close to call in these tanks. "95 %" says how precisely '
+    'these runs measure this model, "guesses" is the range in which nine of ten guesses at what nobody has '
+    "measured lie (with a tank to a guess their luck is in it too). Chases an hour (/h) are on model scale, "
+    "the model's own, until a tally from the real tank scales them."
 )
 UNEQUAL = "Means are over the simulated tanks of each, differences over those that both have."
 NO_RANGE = " There is no range over guesses: with so few simulated tanks of each it would be mostly luck."
@@ -40,7 +40,7 @@ DEFINITION = (
 )
 LABELS = {
     LOST: "lost of free swimming",
-    RECEIVED: "chased/h, model scale",
+    RECEIVED: "chased/h in the model",
     HIDDEN: "hidden, of lit time",
     PINNED: "pinned, of the tanks",
 }

@@ -17,8 +17,8 @@ from .grid import COVER, HEIGHT, PILES, Grid, is_bare
 from .least import FOUND, NONE_DOES
 
 HOW_TO_READ = (
-    '"95 %" says how precisely these runs measure this model. "guesses" is the range over guesses at what '
-    "nobody has measured (5th to 95th percentile; with a tank to a guess it holds their luck too). Chases an "
+    '"95 %" says how precisely these runs measure this model. "guesses" is the range in which nine of ten '
+    "guesses at what nobody has measured lie (with a tank to a guess their luck is in it too). Chases an "
     "hour are on model scale, the model's own, until a tally from the real tank scales them; shares do not "
     "depend on it. A fish here is a fish of the model, not one of yours."
 )
@@ -31,7 +31,7 @@ RAISE = {
     HEIGHT: "In each simulated tank the same stones stand higher.",
     PILES: "With another number of piles the stones stand elsewhere.",
 }
-LONG_MINUTES = 24 * 60.0  # beyond which no answer is promised
+LONG_MINUTES = 4 * 60.0  # beyond which no answer is promised
 
 
 def document_of(
@@ -164,14 +164,14 @@ def _more_sentence(answer: RockAnswer, line: Line, typed: bool) -> str:
     largest = "at the largest amount, which decides whether any amount does"
     if not math.isfinite(line.trials_more) or line.ask_for > LIMITS["run.trials"].high:
         return f"The chance {largest}, lies so near the wanted level that no number of tanks would tell."
-    asked = f"--trials {line.ask_for}" if typed else f"{line.ask_for} of them asked for in the file"
+    asked = f"--trials {line.ask_for}" if typed else f"{line.ask_for} asked for in the file"
     keeping = "; a folder given with --out keeps what is done" if typed else ""
     if not math.isfinite(line.minutes_more):
         return f"About {math.ceil(line.trials_more)} more simulated tanks {largest}, would tell ({asked})."
     if line.minutes_more > LONG_MINUTES:
         return _by_now(answer, line.places[-1])
     minutes = many(max(1, round(line.minutes_more)), "more minute")
-    return f"About {minutes} on this computer would ({asked}{keeping})."
+    return f"About {minutes} on this computer would tell ({asked}{keeping})."
 
 
 def _by_now(answer: RockAnswer, place: int) -> str:
