@@ -62,6 +62,8 @@ def called(label: str, species: str, many: int = 1) -> str:
         name = f"unsexed {name.removesuffix(UNSEXED)}"
     if many == 1:
         return name
+    if name.endswith("male"):  # "duboisi females" were asked for, and are known by their sex
+        name = f"{name}s"
     return f"{name[:-1]}; {many})" if name.endswith(")") else f"{name} ({many})"
 
 

@@ -49,6 +49,7 @@ def test_the_scientific_name_stands_beside_it_once_where_it_comes_first() -> Non
         (f"as {called(LAB, LAB)} would", "LABS", "as labs would"),
         (f"{called(f'{LAB} female 2', LAB)} keeps", "yellow lab cichlid", "Yellow lab female 2 keeps"),
         (f"{called(f'{LAB} unsexed fish', LAB, 5)} keep", "labs", "unsexed labs (5) keep"),
+        (f"{called(f'{LAB} female', LAB, 3)} keep", "labs", "Lab females (3) keep"),
         (f"{called(f'{LAB} females (7 cm)', LAB, 5)} keep", "labs", "Lab females (7 cm; 5) keep"),
         (f"{called(f'{DEMASONI} females', DEMASONI)} out", "demasoni", "Demasoni females out"),
         (f"all 4 {DEMASONI} out", "demasoni", "all 4 demasoni out"),
