@@ -17,6 +17,7 @@ from rockshy.analysis.measures.registry import LOST, PINNED_FISH, RECEIVED
 from rockshy.analysis.measures.row import BOTH, STOCKED
 from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.questions.guesses.answer import Answer, Study, answer_of
+from rockshy.analysis.questions.guesses.brief import brief_of
 from rockshy.analysis.questions.guesses.design import MOST, REPEATS, plan_of
 from rockshy.analysis.questions.guesses.files import rows_text, whole_json
 from rockshy.analysis.questions.guesses.indices import Share
@@ -196,6 +197,19 @@ def test_sentences_name_the_largest_first() -> None:
     first = sentences(found, lost)[0]
     assert first.index(RATE) < first.index(TEMPER)
     assert OUT not in first
+
+
+def test_what_to_watch_is_said_only_where_luck_does_not_explain_the_largest() -> None:
+    found = studied()
+    assert brief_of(found).then.startswith("To narrow it, ")
+    lost = next(one for one in found.answers if one.goal == LOST)
+    assert lost.shares is not None
+    unsure = tuple(replace(one, total_interval=(-0.1, 1.0)) for one in lost.shares.shares)
+    answers = (replace(lost, shares=replace(lost.shares, shares=unsure)), *found.answers[1:])
+    told = brief_of(replace(found, answers=answers))
+    assert "No single guess" in told.verdict
+    assert told.then.startswith(f"Most may come from {RATE}, or it is luck:")
+    assert f"--trials {4 * found.plan.tanks}" in told.then
 
 
 @pytest.mark.parametrize(

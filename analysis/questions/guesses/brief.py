@@ -6,8 +6,11 @@ from ...document.brief import Brief
 from ...document.plain import called, capital
 from ...measures.registry import RECEIVED
 from .answer import Study
+from .indices import Shares
 from .watch import to_watch
-from .words import OF, ranked, sentences
+from .words import OF, ranked, seen, sentences
+
+MORE = 4  # times as many tanks, where nothing can be seen
 
 
 def brief_of(found: Study) -> Brief:
@@ -26,7 +29,18 @@ def brief_of(found: Study) -> Brief:
         question=question,
         verdict=f"{sentences(found, shared)[0]} {found.whom.beside}".strip(),
         beside=f"All of them together leave {OF[shared.goal]} at {spread}.",
-        then=_watch(found, ranked(found, shared.shares)[0][0]),
+        then=_then(found, shared.shares),
+    )
+
+
+def _then(found: Study, shares: Shares) -> str:
+    """What to watch, or that more tanks come before it."""
+    largest = ranked(found, shares)[0][0]
+    if seen(found, shares) or not found.kept:
+        return _watch(found, largest)
+    return (
+        f"Most may come from {largest}, or it is luck: more simulated tanks tell them apart better "
+        f"(--trials {MORE * found.plan.tanks})."
     )
 
 

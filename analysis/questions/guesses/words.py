@@ -48,6 +48,12 @@ def ranked(found: Study, shares: Shares) -> list[tuple[str, Share]]:
     return own
 
 
+def seen(found: Study, shares: Shares) -> list[tuple[str, Share]]:
+    """Single guesses that carry a part by themselves which luck does not explain, the largest total first."""
+    rows = ranked(found, shares)[: len(found.kept)]
+    return [row for row in rows if row[1].by_itself >= LITTLE and row[1].total_interval[0] > 0]
+
+
 def rest_name(found: Study) -> str:
     """What the lot of all other guesses is called."""
     return f"the other {many(len(found.others), 'guess', 'guesses')} together"
@@ -95,11 +101,7 @@ def sentences(found: Study, one: Answer) -> list[str]:
     """What carries the spread of one answer, in plain words."""
     shares = one.shares
     assert shares is not None
-    rows = ranked(found, shares)
-    named = [
-        row for row in rows[: len(found.kept)] if row[1].by_itself >= LITTLE and row[1].total_interval[0] > 0
-    ]
-    named = sorted(named, key=lambda row: -row[1].by_itself)[:FEW]
+    named = sorted(seen(found, shares), key=lambda row: -row[1].by_itself)[:FEW]
     told = (
         [_carried(one.goal, named)]
         if named
