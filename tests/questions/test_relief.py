@@ -166,6 +166,19 @@ def test_hardly_anything_is_put_forward_where_nothing_helps() -> None:
     assert claims <= 2  # 0.15 expected at 2.5 %; more than 2 of 6 has a chance below one in a thousand
 
 
+def test_where_nothing_helps_for_sure_it_is_said_what_comes_nearest() -> None:
+    def unsure(scenario: Scenario, fish: Individual, trial: int) -> float:
+        better = scenario.rock.height_cm > 20 and fish.species == MILD
+        return nothing_helps(scenario, fish, trial) - better * (0.15 if trial % 2 else -0.05)
+
+    _, found = tried(unsure, noise=0.001, shared=0.0)
+    taller = named(found, TALLER)
+    assert taller.verdict == UNTOLD and taller.confirmed
+    said = brief_of(found)
+    assert "Nothing that was tried helps them beyond doubt" in said.verdict and said.beside == ""
+    assert said.sure.startswith(f"How sure: nearest comes {TALLER}, better in 8 of 16 simulated tanks;")
+
+
 def test_a_change_for_the_worse_is_called_that() -> None:
     _, found = tried(worse_without_females)
     assert named(found, f"2 more females of {HOT}").verdict == WORSE

@@ -10,7 +10,7 @@ from ...document.plain import called, capital, many, percent
 from ...evidence.doubts import flaw
 from ...measures.plight import word
 from ...measures.registry import LOST
-from .answer import HARMS, HELPS, Figure, Relief, Tried
+from .answer import HARMS, HELPS, UNTOLD, Figure, Relief, Tried
 from .costs import cost_words
 from .words import limits_said, why_none
 
@@ -28,7 +28,7 @@ def brief_of(found: Relief) -> Brief:
         verdict=_verdict(found, who),
         beside=_first(helps[0]) if helps else "",
         then=_next(helps[1:]) if len(helps) > 1 else _spoils(found.of(HARMS)),
-        sure=_sure(helps[0].figures[LOST]) if helps else "",
+        sure=_sure(helps[0].figures[LOST]) if helps else _nearest(found),
         flaw=flaw("relief", species=whom.species),
     )
 
@@ -69,10 +69,18 @@ def _spoils(harms: list[Tried]) -> str:
     return f"Helps them at the cost of others: {harms[0].change.name}." if harms else ""
 
 
-def _sure(lost: Figure) -> str:
+def _nearest(found: Relief) -> str:
+    """What comes nearest where nothing helps for sure."""
+    nearest = next((one for one in found.of(UNTOLD) if one.confirmed and one.gain < -NOTHING), None)
+    if nearest is None or found.stopped or found.of(HARMS):
+        return ""
+    return _sure(nearest.figures[LOST], f"nearest comes {nearest.change.name}, ")
+
+
+def _sure(lost: Figure, named: str = "") -> str:
     gain = lost.difference
     if not math.isfinite(gain.low):
         return ""
     luck = limits_said(-gain.high, -gain.low)
-    better = f"better in {gain.better} of {gain.trials} simulated tanks"
+    better = f"{named}better in {gain.better} of {gain.trials} simulated tanks"
     return f"How sure: {better}; the gain is {luck} by the luck of these runs."
