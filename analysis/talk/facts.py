@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 
 from ...sim.run.table import AS_STOCKED, LEFT_ALONE, Arm, Trials
 from ...sim.scenario.scenario import Scenario
+from ..document.plain import called
+from ..document.typed import Typed
 from ..measures.groups import Group, kinds, members, species
 from ..measures.rates import values_of
 from ..measures.registry import HIDDEN, LOST, PINNED, RECEIVED
@@ -119,8 +121,19 @@ def facts_of(scenario: Scenario, tables: Sequence[Trials], strips: Mapping[int, 
 
 def _lines(scenario: Scenario, table: Trials) -> tuple[str, ...]:
     """The first lines of the answer that a room understands."""
-    told = first_lines(answer_in_full(table, alike=kinds_of(scenario)), scenario)
+    answered = answer_in_full(table, alike=kinds_of(scenario))
+    verdict, *others = first_lines(answered, scenario)
+    told = (verdict, *_followed(scenario, table.watch, answered.victim.species), *others)
     return tuple(one for one in told if not jargon_in(one))
+
+
+def _followed(scenario: Scenario, watch: str, worst: str) -> tuple[str, ...]:
+    """Which fish the slides are about where others are worse off."""
+    if watch == worst:
+        return ()
+    why = "which the file asks about" if scenario.run.watch else "the mildest here by temper and timidity"
+    who = Typed(scenario).name(called(watch, watch))
+    return (f"The slides follow {who}, {why}.",)
 
 
 def _marked(some: Sequence[Spots], table: Trials, group: Group) -> tuple[Spots, ...]:

@@ -10,6 +10,7 @@ import pytest
 from fake_compare import FEWER, GONE, NOTHING, table
 from fake_talk import argued, crowded, deck, facts, one_fish, spots, whole
 from fake_trials import HOT, MILD, blank_arm, fish_list
+from rockshy.analysis.document.plain import called
 from rockshy.analysis.measures.groups import Group
 from rockshy.analysis.measures.rates import values_of
 from rockshy.analysis.measures.registry import PINNED
@@ -118,6 +119,13 @@ def test_facts_are_those_of_the_tables() -> None:
     assert all(one.pinned for one in found.strips[0]) and not any(one.pinned for one in found.strips[1])
     shown = sorted(base.by_tank)
     assert base.by_tank[found.typical] == shown[9]
+
+
+def test_where_others_are_worse_off_the_answer_in_short_says_whom_the_slides_follow() -> None:
+    follow = f"The slides follow {called(MILD, MILD)}, which the file asks about."
+    assert follow not in facts(argued()).lines
+    hot = facts(argued(), lost=lambda _, fish: 0.1 if fish.species == MILD else 0.6)
+    assert hot.lines[1] == follow
 
 
 def test_a_tank_is_marked_pinned_by_its_own_trial() -> None:
