@@ -5,7 +5,7 @@ import { axis, percent, Scale, draw } from "./charts.js";
 import { clear, fillText, keepTexts, on, put } from "./dom.js";
 import { isOpen } from "./sheets.js";
 
-const REST_MS = 60; // after a change
+const REST_MS = 20; // after a change
 const AGAIN_MS = 3000; // while the server still learns
 const KEPT = new Scale(0, 1, 0.25, percent);
 
