@@ -128,12 +128,12 @@ def _lines(scenario: Scenario, table: Trials) -> tuple[str, ...]:
 
 
 def _followed(scenario: Scenario, watch: str, worst: str) -> tuple[str, ...]:
-    """Which fish the slides are about where others are worse off."""
+    """Which fish before and after are about, where others are worse off."""
     if watch == worst:
         return ()
     why = "which the file asks about" if scenario.run.watch else "the mildest here by temper and timidity"
     who = Typed(scenario).name(called(watch, watch))
-    return (f"The slides follow {who}, {why}.",)
+    return (f"What the changes do is told of {who}, {why}.",)
 
 
 def _marked(some: Sequence[Spots], table: Trials, group: Group) -> tuple[Spots, ...]:

@@ -121,8 +121,8 @@ def test_facts_are_those_of_the_tables() -> None:
     assert base.by_tank[found.typical] == shown[9]
 
 
-def test_where_others_are_worse_off_the_answer_in_short_says_whom_the_slides_follow() -> None:
-    follow = f"The slides follow {called(MILD, MILD)}, which the file asks about."
+def test_where_others_are_worse_off_the_answer_in_short_says_of_whom_the_changes_are_told() -> None:
+    follow = f"What the changes do is told of {called(MILD, MILD)}, which the file asks about."
     assert follow not in facts(argued()).lines
     hot = facts(argued(), lost=lambda _, fish: 0.1 if fish.species == MILD else 0.6)
     assert hot.lines[1] == follow
