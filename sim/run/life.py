@@ -48,7 +48,7 @@ class Pace:
 
     Attributes
     ----------
-    settle : days of a block that are run before one is measured, where an event lies in it or it is the first.
+    settle : days of a block that are run before one is measured: of the first, and where an event lies in it.
     quiet : the same of any other block.
     blocks : days from the beginning of a block to that of the next: after an event the first of them, then
         the second, at last always the last one.

@@ -231,10 +231,10 @@ def _how(found: Answer) -> Section:
     return section(
         "How it was found",
         f"{stopped}{many(len(found.lives), 'tank')}, each lived through {found.plan.days} days. Of these "
-        f"about {days:.0f} were measured second by second: {early}, then {then}, then {late} days apart after "
-        "the first day and after every dated change, which have a day more to settle, and closer where "
-        "sizes change fast. Between them fish only grow; what fish of one tank know of each other is carried as it "
-        "stands (EEngquist2003, abstract).",
+        f"about {days:.0f} were measured second by second: {early}, then {then}, then {late} days apart "
+        "after the first day and after every dated change, which have a day more to settle, and closer where "
+        "sizes change fast. Between them fish only grow; what fish of one tank know of each other is carried "
+        "as it stands (EEngquist2003, abstract).",
         f"Growth: in a year a fish would make up {k.low:g} to {k.high:g} times what it lacks of its own "
         f"greatest length if it kept its first pace, an owner {owner.low:g} to {owner.high:g} times that: "
         "guesses. It shows its sex, and claims ground, when it is mature.",
