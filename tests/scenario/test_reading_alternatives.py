@@ -70,6 +70,8 @@ def test_a_single_change_needs_no_list() -> None:
     ("body", "said"),
     [
         ("remove = [{HOT}]", "without CALIDUS (3 males, 5 females)"),
+        ('remove = ["hot grazer"]', "without CALIDUS (3 males, 5 females)"),
+        ('remove = "hot grazer"', "without CALIDUS (3 males, 5 females)"),
         (
             'remove = [{HOT, sex = "male"}]',
             "without the males of CALIDUS (3 males)",

@@ -81,12 +81,22 @@ def entries(row: Table, key: str, *, like: str) -> list[Table]:
     value = row.raw(key)
     if isinstance(value, Mapping):
         return [Table(value, place=(*row.at, key), book=row.book, like=like)]
-    tables = row.rows(key)
+    named = [value] if isinstance(value, str) else value
+    if key == "remove" and isinstance(named, list) and any(isinstance(one, str) for one in named):
+        tables = _by_name(row, key, named)
+    else:
+        tables = row.rows(key)
     if len(tables) > limits.MOST_CHANGES:
         row.problem(key, found=OwnWords(f"there are {len(tables)}"), allowed=f"at most {limits.MOST_CHANGES}")
     for one in tables:
         one.like = like
     return tables[: limits.MOST_CHANGES]
+
+
+def _by_name(row: Table, key: str, named: list[object]) -> list[Table]:
+    """Tables of a list in which a species may stand by its name alone."""
+    given = [{"species": one} if isinstance(one, str) else one for one in named]
+    return Table({key: given}, place=row.at, book=row.book, like=row.like).rows(key)
 
 
 Make = Callable[[], str]
