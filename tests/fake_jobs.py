@@ -60,7 +60,9 @@ def simulated_as(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """Put made-up outcomes instead of the simulator; the list fills with the trials run, in turn."""
     numbers: list[int] = []
 
-    def run_trial(asked: Scenario, trial: int, *, arms: Sequence[str] | None = None) -> tuple[Outcome, ...]:
+    def run_trial(
+        asked: Scenario, trial: int, *, arms: Sequence[str] | None = None, **_: object
+    ) -> tuple[Outcome, ...]:
         numbers.append(trial)
         return made_up(asked, trial, arms=arms)
 

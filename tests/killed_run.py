@@ -116,7 +116,7 @@ def kill_often(what: str, folder: Path, kills: int) -> None:
         "jobs": (run_jobs, made_up_slowly, 6, 0.01),
         "command": (run_command, simulated, 4, 0.1),
     }[what]
-    simulator.run_trial = lambda asked, trial, *, arms=None: in_place(asked, trial, arms=arms, log=log)
+    simulator.run_trial = lambda asked, trial, *, arms=None, **_: in_place(asked, trial, arms=arms, log=log)
     result_paths.paths_of = logged(result_paths.paths_of, "keeping", log)
     store.write = logged(store.write, "writing", log)
     for k in range(kills):

@@ -84,7 +84,7 @@ def test_report_and_page_are_about_the_same_fish(
     headline = done_by(try_out, TANK).results[-1]["headline"][0]
     assert short in headline
     assert done_by(compare_copies, TANK).results[-1]["json"]["whose"] == name
-    assert done_by(find_relief, TANK).results[-1]["whom"] == name
+    assert done_by(find_relief, TANK).results[-1]["json"]["for"]["name"] == name
     assert done_by(sweep_rock, TANK).results[-1]["species"] == species
 
 

@@ -34,7 +34,8 @@ def test_she_holds_from_the_day_that_is_told_for_a_brood_or_as_long_as_is_said()
         assert held == Done(5.0, HOLDS, SHE) and (released.day, released.deed) == (5.0 + lasts, FRY_LEFT)
         assert released.number == slow_parameters()["fry"].value
         each = {one.day: bool(own.columns["holding"][2]) for one, own in zip(*each_day(stocked), strict=True)}
-        assert all(holds == (5 <= day < 5.0 + lasts) for day, holds in each.items())
+        # a day is hers where she holds when it begins or when the next one does
+        assert {day: day + 1 >= 5 and day < 5.0 + lasts for day in each} == each
 
 
 def test_she_does_not_feed_and_claims_nothing_and_her_temper_rises_to_the_fry() -> None:
