@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -41,10 +42,21 @@ def here(tmp_path: Path, monkeypatch: Patch) -> Path:
     return tmp_path
 
 
+@pytest.fixture(scope="module")
+def once(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """Where the folder of the first fit is kept, and what was said."""
+    return {"kept": tmp_path_factory.mktemp("once") / "fitted"}
+
+
 @pytest.fixture
-def fitted(here: Path, capsys: Capsys) -> Any:
-    """What the command said; its folder is there."""
-    return answered(capsys, *FIT)
+def fitted(here: Path, capsys: Capsys, once: dict[str, Any]) -> Any:
+    """What the command said; its folder is there. It is run once, and every test has a copy."""
+    if "said" not in once:
+        once["said"] = answered(capsys, *FIT)
+        shutil.copytree("fitted", once["kept"])
+    else:
+        shutil.copytree(once["kept"], "fitted")
+    return once["said"]
 
 
 def never(monkeypatch: Patch) -> None:
