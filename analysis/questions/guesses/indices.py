@@ -15,6 +15,7 @@ Several columns moved at once (groups): textbook, from memory.
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -195,15 +196,17 @@ def _indices(
         both = np.array(method(a[:, index], b[:, index], pages[:, :, index]))
         return np.concatenate([both, both.sum(axis=1, keepdims=True)], axis=1)
 
-    drawn = stats.bootstrap(
-        [np.arange(rows)],
-        again,
-        vectorized=False,
-        n_resamples=resamples,
-        confidence_level=CONFIDENCE,
-        method="percentile",
-        random_state=np.random.default_rng(seed),
-    ).confidence_interval
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", stats.DegenerateDataWarning)  # no spread, no interval: said by nan
+        drawn = stats.bootstrap(
+            [np.arange(rows)],
+            again,
+            vectorized=False,
+            n_resamples=resamples,
+            confidence_level=CONFIDENCE,
+            method="percentile",
+            random_state=np.random.default_rng(seed),
+        ).confidence_interval
     return found.first_order, found.total_order, drawn.low, drawn.high
 
 
