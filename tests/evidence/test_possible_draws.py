@@ -57,6 +57,7 @@ def made_world(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(spread, "EXCHANGES", 10)  # hardly any block of this world needs more
 
 
+@pytest.mark.thorough
 def test_waves_leave_what_the_figure_leaves_and_go_on_from_what_was_run(
     made_world: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

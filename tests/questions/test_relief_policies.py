@@ -70,6 +70,7 @@ def test_a_rule_that_the_file_has_already_is_not_tried_against_it() -> None:
     assert 'two rules of when = "pinned"' in over_weeks(scenario, 6)[1]["a pinned fish out and back"]
 
 
+@pytest.mark.thorough
 def test_the_figures_are_those_of_compare_on_the_same_lives() -> None:
     tiny = parse(four_fish(title="Tiny", days=2, lit_hours=1, trials=16, seed=5), name="tiny.toml")
     plan, lived = replace(plan_of(tiny), months=1), lived_of([tiny], 1, tried=latest_arrivals)

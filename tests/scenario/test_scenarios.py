@@ -119,12 +119,14 @@ def test_mild_fish_among_mild_ones_are_not_bullied() -> None:
     assert is_less(mild("mild-with-hot")["free"], among_mild["free"])
 
 
+@pytest.mark.thorough
 def test_a_short_tank_is_worse_than_a_long_one_of_equal_volume() -> None:
     """Common practice, no source: length counts before volume."""
     long, short = mild("long-tank", trials=MORE), mild("short-tank", trials=MORE)
     assert stats.wilcoxon(long["one place"] - short["one place"], alternative="less").pvalue < 0.05
 
 
+@pytest.mark.thorough
 def test_rock_spares_bites() -> None:
     bare, rocked = mild("bare-tank", trials=MORE), mild("rocked-tank", trials=MORE)
     assert is_less(rocked["bites"], bare["bites"])
@@ -137,6 +139,7 @@ def test_one_male_is_chased_less_than_several() -> None:
     assert is_less(one, several)
 
 
+@pytest.mark.thorough
 def test_the_earlier_they_are_in_the_more_often_they_hold_a_territory() -> None:
     names = ("mild-last", "mild-together", "mild-first")
     last, together, first = (mild(name, trials=MORE)["owner"] for name in names)
