@@ -281,7 +281,7 @@ export class Stage extends Teller {
       const { state, deeds } = this;
       const isFocused = document.activeElement === this.box;
       fillText(this.where, isFocused || isOpen("rock") ? deeds.where : "");
-      this.pile.hidden = !(deeds.isMarked || isFocused) || !deeds.heap.length;
+      this.pile.hidden = !deeds.isMarked || !deeds.heap.length;
       if (!state.answer || !this.scale) return;
       const isPlain = !isFocused && !isOpen("rock");
       const long = state.size[0] * this.scale;
