@@ -27,6 +27,7 @@ STOP = """() => {
 }"""
 BEFORE = """(target) => {
   const now = document.activeElement;
+  if (!target.isConnected) return "gone";
   if (now === target) return null;
   return Boolean(now.compareDocumentPosition(target) & Node.DOCUMENT_POSITION_PRECEDING);
 }"""
@@ -79,6 +80,9 @@ class Hands:
         wanted = target.element_handle()
         for _ in range(MOST_STOPS):
             back = self.page.evaluate(BEFORE, wanted)
+            if back == "gone":  # a picture is drawn anew when its box changes size
+                wanted = target.element_handle()
+                continue
             if back is None:
                 self.stop()
                 return

@@ -39,7 +39,7 @@ export async function showFilm(draft, { file = null, title = "", quiet = false, 
       const usual = { which: 0, trial: null, beside: null, change: null, minutes: null };
       const body = { ...usual, ...wanted, draft: file ?? draft.file };
       const made = await ask("/film", body, { signal: given.signal });
-      if (mine === asked) show(made, title, quiet);
+      if (mine === asked && made.shown) show(made, title, quiet);
     } catch (gone) {
       if (mine === asked) throw gone;
     }

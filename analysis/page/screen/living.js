@@ -1,6 +1,6 @@
 // Films of a living tank, asked for as the file changes and kept as long as they may be wanted again.
 
-import { ask, Refused } from "./ask.js";
+import { ask } from "./ask.js";
 import { put } from "./dom.js";
 import { markOf } from "./job.js";
 
@@ -33,16 +33,17 @@ export class Films {
     const key = JSON.stringify([markOf(file), shown, day]);
     const found = this.#kept.get(key);
     if (found) return found;
+    let made;
     try {
-      const made = await ask("/live", { draft: file, shown, trial: 0, day }, { signal });
-      if (signal.aborted) return null;
-      this.#kept.set(key, made);
-      if (this.#kept.size > KEPT) this.#kept.delete(this.#kept.keys().next().value);
-      return made;
+      made = await ask("/live", { draft: file, shown, trial: 0, day }, { signal });
     } catch (fault) {
-      if (signal.aborted || (fault instanceof Refused && fault.status === 409)) return null;
+      if (signal.aborted) return null;
       throw fault;
     }
+    if (signal.aborted || !made.film) return null;
+    this.#kept.set(key, made);
+    if (this.#kept.size > KEPT) this.#kept.delete(this.#kept.keys().next().value);
+    return made;
   }
 }
 

@@ -21,7 +21,7 @@ from .estimating import Estimates
 from .first import ready_draft
 from .guard import MOST_BYTES
 from .jobs import Jobs
-from .refusals import BUSY, CANNOT, MISSING, RefusalError
+from .refusals import CANNOT, MISSING, RefusalError
 from .shown import Shown
 from .wire import PageRequest
 
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from ....sim.scenario.given import GivenDraws
     from ....sim.scenario.scenario import Scenario
 
-SUPERSEDED = "Another film was asked for in the meantime."
 
 Answer = dict[str, Any]
 Handler = Callable[["Desk", str, PageRequest], Answer]
@@ -254,7 +253,7 @@ def film(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
             halted=halted,
         )
     except HaltedError:
-        raise RefusalError(BUSY, SUPERSEDED) from None
+        return {}  # another was asked for in the meantime
     return {**said, "shown": desk.shown.put(document)}
 
 
@@ -274,7 +273,7 @@ def live(desk: Desk, page: str, told: PageRequest, halted: Callable[[], bool]) -
             halted=halted,
         )
     except HaltedError:
-        raise RefusalError(BUSY, SUPERSEDED) from None
+        return {}  # another was asked for in the meantime
 
 
 def _viewed(draft: Draft, which: int) -> Answer:

@@ -38,7 +38,7 @@ T = TypeVar("T")
 FOLLOW_S = 10.0  # how long a question waits for news of a job
 CALM_S = 0.05  # news that come together are told together
 BODY_S = 20.0  # until a request must have arrived
-FILM_S = 5.0  # how long a film waits for the one before it to be given up
+FILM_S = 60.0  # how long a film waits for the one before it to be given up: a slow machine may be loading
 THREADS = 4  # answers worked out at a time; others wait
 
 _KINDS = {
@@ -157,13 +157,15 @@ class _Site:
         return _json(job.state_text())
 
     async def filmed(self, handler: FilmHandler, request: Request) -> Response:
-        """One film of a kind a page: a newer wish ends the one that is being made."""
+        """One film of a kind a page: a newer wish ends the one being made, which is answered by nothing."""
         page, body = await self._let_in(request)
         films = self._films.setdefault((handler.__name__, page), _Films())
         self._films.move_to_end((handler.__name__, page))
         while len(self._films) > len(_FILMS) * guard.MOST_PAGES:
             self._films.popitem(last=False)
         async with films.next() as halted:
+            if halted.is_set():
+                return _json("{}")
             made = asyncio.ensure_future(
                 self._in_thread(lambda: _text(handler(self._desk, page, wire.read(body), halted.is_set)))
             )
@@ -214,7 +216,7 @@ class _Films:
     async def next(self) -> AsyncIterator[threading.Event]:
         """The turn of a film, once the one before it was given up; the flag says that it is to end too.
 
-        Raises RefusalError when a still newer one was asked for, or the one before does not end.
+        Raises RefusalError when the one before does not end.
         """
         self._newest.set()
         mine = self._newest = threading.Event()
@@ -223,8 +225,6 @@ class _Films:
         except TimeoutError:
             raise RefusalError(BUSY, "Another film of this page is being made.") from None
         try:
-            if mine.is_set():
-                raise RefusalError(BUSY, answers.SUPERSEDED)
             yield mine
         finally:
             self._lock.release()
