@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import sys
 import time
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from typing import Any
@@ -18,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from rockshy import scenarios
 from rockshy.sim import parse
-from rockshy.sim.run.life import IN_FULL, Blocks, Pace, days_of
+from rockshy.sim.run.life import IN_FULL, Blocks, Measured, Pace, days_of, each_day, run_life
 from rockshy.sim.run.set_ups import draw_of
 from rockshy.sim.run.slow import Growing
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
@@ -72,11 +73,18 @@ class Forgetful(Growing):
 
 
 def lives(scenario: Scenario, trial: int) -> dict[str, float]:
-    """Share of free swimming lost over the whole life, mean of all fish, by how it was lived."""
-    free: dict[str, float] = {}
-    at: list[Any] = []
+    """Share of free swimming lost over the whole life, mean of all fish, by how it was lived.
+
+    "blocks" is as a life is told, with fish left alone on some of its measured days; the others are held
+    against fish left alone on each of them.
+    """
+    told = [each_day(one) for one in run_life(scenario, trial, days=DAYS)]
+    at = told[0][0]
+    stocked, sparse = (
+        averaged([share(day.columns["free_s"], day.columns["lit_s"]) for day in days], at) for _, days in told
+    )
+    free = {}
     for name, arm, pace, kind in (
-        ("blocks", AS_STOCKED, Pace(), Growing),
         ("faded", AS_STOCKED, Pace(), Forgetful),
         ("full", AS_STOCKED, IN_FULL, Growing),
         ("alone", LEFT_ALONE, Pace(), Growing),
@@ -86,13 +94,20 @@ def lives(scenario: Scenario, trial: int) -> dict[str, float]:
             lived = (
                 days_of(model, growing, at) if arm == LEFT_ALONE else Blocks(model, growing, DAYS, pace=pace)
             )
-            shares, since = [], []
-            for one in lived:
-                shares.append(float(model.ledger.hours.free.sum() / model.ledger.hours.lit.sum()))
-                since.append(one.since)
-                at += [one] if name == "blocks" else []
-        free[name] = float(np.average(shares, weights=np.diff([*since, DAYS])))
-    return {name: 1.0 - share / free["alone"] for name, share in free.items()}
+            hours = [(one, share(model.ledger.hours.free, model.ledger.hours.lit)) for one in lived]
+        free[name] = averaged([swum for _, swum in hours], [one for one, _ in hours])
+    lost = {name: 1.0 - value / free["alone"] for name, value in free.items() if name != "alone"}
+    return {"blocks": 1.0 - stocked / sparse, **lost}
+
+
+def share(free: NDArray[Any], lit: NDArray[Any]) -> float:
+    """Of the lit time of all fish."""
+    return float(free.sum() / lit.sum())
+
+
+def averaged(shares: Sequence[float], at: Sequence[Measured]) -> float:
+    """Over a life, each day for as long as it stands."""
+    return float(np.average(shares, weights=np.diff([*(one.since for one in at), DAYS])))
 
 
 def said(difference: NDArray[np.float64]) -> str:

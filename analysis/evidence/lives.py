@@ -25,7 +25,7 @@ AURORA, ZEBRA = "Maylandia aurora", "Maylandia zebra"
 TANK = TankSpec(150.0, 50.0, 50.0, 47.0)
 ROCK = RockSpec(cover=0.3, height_cm=30.0, piles=2)
 WEEKS = 20
-A_DAY_A_WEEK = Pace(quiet=1, blocks=(7,))
+A_DAY_A_WEEK = Pace(quiet=1, blocks=(7,), alone=1)
 
 
 @dataclass(frozen=True)

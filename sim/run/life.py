@@ -22,9 +22,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..scenario.scenario import Scenario
-from ..scenario.timeline import WhenSeen
 from .compact import packed
-from .done import AGAIN, BY_ITSELF, Done, column_of, done_in
+from .done import Done, column_of, done_in
 from .drawing import draw_tank, draw_tanks_before
 from .model import HaltedError, TankModel
 from .set_ups import draw_of
@@ -34,9 +33,7 @@ from .thumb import Keeper
 from .trials import Outcome, model_of_trial, outcome_of
 
 DAY, CONDITION, DONE = "life_day", "condition", "life_done"  # further columns of an outcome
-NETTED = "netted"  # one more of weeks with rules of thumb
-WEEK_D = 7
-BODIES = ("sex", "adult", "length_cm")  # columns of an outcome that are no amounts
+SAME = ("lit_s", "adult", "holding")  # where these are as before, so is what fish left alone do
 MOST_DAYS = 730  # two years
 _NEVER = 2**62  # tick
 EVEN = 4.6  # log-odds: the weaker of a pair wins one time in a hundred
@@ -53,15 +50,18 @@ class Pace:
     blocks : days from the beginning of a block to that of the next: after an event the first of them, then
         the second, at last always the last one.
     most_odds : the skip of a block may move the odds of an open pair so far, log-odds.
+    alone : while nothing happens, fish left alone are measured on every so many-th of these days; on those
+        between they swim as they did.
     """
 
     settle: int = 1
     quiet: int = 0
     blocks: tuple[int, ...] = (4, 7, 14)
     most_odds: float = 0.5
+    alone: int = 2
 
 
-IN_FULL = Pace(settle=0, blocks=(1,))  # every day is simulated and measured
+IN_FULL = Pace(settle=0, blocks=(1,), alone=1)  # every day is simulated and measured
 
 
 @dataclass(frozen=True)
@@ -102,6 +102,11 @@ class Blocks(Iterator[Measured]):
         self._met: set[float] = set()  # days of events so far
         self._day, self._turn, self._at_once = 0, 0, False
         self._last: int | None = None  # the last day that was stopped at
+
+    @property
+    def has_event(self) -> bool:
+        """Whether something happened in the block that is stopped in."""
+        return self._turn == 0
 
     def __next__(self) -> Measured:
         one = self.morning()
@@ -279,14 +284,14 @@ def run_life(
         keeper = Keeper(models[AS_STOCKED], models[LEFT_ALONE])
         lives = {arm: _Lived(model, arm, trial, draw) for arm, model in models.items()}
         stocked, alone = lives[AS_STOCKED], lives[LEFT_ALONE]
-        told = Blocks(
-            *(stocked.model, stocked.growing, days), pace=pace or Pace(), keeper=keeper, halted=halted
-        )
+        pace = pace or Pace()
+        told = Blocks(stocked.model, stocked.growing, days, pace=pace, keeper=keeper, halted=halted)
         for one in told:
             stocked.note(one)
-            if keeper.rules or LEFT_ALONE in wanted:
-                (_,) = days_of(alone.model, alone.growing, [one], halted=halted)
-                alone.note(one)
+            if not keeper.rules and (LEFT_ALONE not in wanted or alone.repeats(one, stocked, told)):
+                continue
+            (_,) = days_of(alone.model, alone.growing, [one], halted=halted)
+            alone.note(one)
             if keeper.rules:
                 keeper.look(one.day)
         return tuple(lives[arm].outcome() for arm in wanted)
@@ -299,69 +304,30 @@ class _Lived:
         self.model, self.growing = model, Growing(model, draw)
         self._outcome = partial(outcome_of, model, name=arm, trial=trial, draw=draw)
         self._told: list[tuple[Measured, Outcome, NDArray[np.float64]]] = []
+        self._ran = 0  # which of them was simulated last
 
     def note(self, one: Measured) -> None:
         """Note the day that is in the model's ledger."""
         self._told.append((one, self._outcome(), self.growing.condition))
+        self._ran = len(self._told) - 1
+
+    def repeats(self, one: Measured, stocked: _Lived, told: Blocks) -> bool:
+        """Note of fish left alone that they swim as they did when last measured, where that holds."""
+        now, last = len(self._told), self._ran
+        if now - last >= told.pace.alone or told.has_event or not stocked.is_alike(now, last):
+            return False
+        self._told.append((one, *self._told[last][1:]))
+        return True
+
+    def is_alike(self, now: int, before: int) -> bool:
+        """Whether on two noted days the same fish are in, are adult and hold."""
+        one, other = (self._told[k][1].columns for k in (now, before))
+        return all(np.array_equal(one[name], other[name]) for name in SAME if name in one)
 
     def outcome(self) -> Outcome:
         """Everything that was noted."""
         done = column_of(self.model.done, [one.label for one in self.model.people])
         return _stacked(self._told, done=done, hours=max(1, math.floor(self.model.days.hours + 1e-9)))
-
-
-def run_weeks(
-    scenario: Scenario,
-    trial: int,
-    *,
-    days: int,
-    since: float = 0.0,
-    arms: Sequence[str] | None = None,
-    halted: Callable[[], bool] | None = None,
-) -> tuple[Outcome, ...]:
-    """A life as one record with the columns of any run, so that any question can be asked of it.
-
-    Each whole week is told by the measured day that stands for its middle. Seconds and counts are summed
-    over weeks, hours follow one another, bodies are those of the last week. Weeks whose middle lies before
-    ``since``, in days, are left out, but never the last. Other parameters: see :func:`run_life`. Where rules
-    of thumb are, :data:`NETTED`, [n, 2], is how often they took each fish out, and put it back, all along.
-    """
-    lived = run_life(scenario, trial, days=days, arms=arms, halted=halted)
-    weeks = (by_week(one, days, since) for one in lived)
-    if not scenario.timeline.of(WhenSeen):
-        return tuple(weeks)
-    return tuple(_with_netted(week, done_of(one)) for week, one in zip(weeks, lived, strict=True))
-
-
-def _with_netted(weeks: Outcome, done: Sequence[Done]) -> Outcome:
-    """With how often rules of thumb took each fish out, and put it back, all along."""
-    netted = np.zeros((len(weeks.people), 2), np.int64)
-    labels = [one.label for one in weeks.people]
-    for one in done:
-        if one.by != BY_ITSELF:
-            netted[labels.index(one.label), int(one.deed in AGAIN)] += 1
-    return replace(weeks, columns=packed({**dict(weeks.columns.items()), NETTED: netted}))
-
-
-def by_week(life: Outcome, days: int, since: float = 0.0) -> Outcome:
-    """The weeks of an outcome of :func:`run_life` as one record; see :func:`run_weeks`."""
-    measured, each = each_day(life)
-    stands = np.array([one.since for one in measured])
-    middles = (np.arange(max(1, days // WEEK_D)) + 0.5) * WEEK_D
-    middles = middles[middles >= min(since, middles[-1])]
-    weeks = [each[k] for k in np.searchsorted(stands, middles, side="right") - 1]
-    columns: dict[str, Any] = {}
-    for name in weeks[0].columns:
-        values = [np.asarray(one.columns[name]) for one in weeks]
-        if name in BODIES:
-            columns[name] = values[-1]
-        elif name.startswith("hour_"):
-            columns[name] = np.concatenate(values, axis=-1)
-        elif name == "holding":
-            columns[name] = np.mean(values, axis=0) > 0.5  # on most days
-        else:
-            columns[name] = np.sum(values, axis=0)
-    return replace(life, columns=packed(columns))
 
 
 def each_day(outcome: Outcome) -> tuple[tuple[Measured, ...], tuple[Outcome, ...]]:

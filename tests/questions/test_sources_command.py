@@ -220,9 +220,8 @@ NO_BEHAVIOUR = {  # module: name -> numbers of units, geometry, numerics or stor
         "_NEVER": {62},
         "_measure_day": {1e-9},
         "_Lived": {1e-9},
-        "by_week": {0.5},
-        "WEEK_D": {7},
     },  # a tick that never comes; rounding
+    "run.weeks": {"by_week": {0.5}, "WEEK_D": {7}},  # the middle of a week
     "run.slow": {"YEAR_D": {365}, "Growing": {0.5, 86400}, "Slow": {30}},  # half-lives; s a day; life.toml
     "fish.traits": {"derived": {10}},  # core radii are those of 10 cm fish, by the trait's definition
     "tank.rockwork": {

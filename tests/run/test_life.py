@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import pickle
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pytest
 from rockshy.sim import TankModel
 from rockshy.sim.run import slow
-from rockshy.sim.run.life import IN_FULL, Blocks, Pace, days_of, each_day, run_life, run_weeks
+from rockshy.sim.run.life import IN_FULL, Blocks, Pace, days_of, each_day, run_life
 from rockshy.sim.run.model import HaltedError
 from rockshy.sim.run.slow import Growing, Slow, grown, slow_laws, slow_parameters
 from rockshy.sim.run.table import AS_STOCKED, LEFT_ALONE
 from rockshy.sim.run.trials import run_trial
+from rockshy.sim.run.weeks import run_weeks
 from rockshy.sim.scenario.scenario import Scenario
 from rockshy.sim.scenario.timeline import Event, FishBack, FishOut
 from rockshy.sim.species.sources import is_known
@@ -108,6 +110,35 @@ def test_fish_left_alone_are_measured_on_the_same_days() -> None:
     assert days == same and len(each) == len(others) == len(days) > 3
     assert all((one.columns["lit_s"] == 3600.0).all() for one in (*each, *others))
     assert stocked.columns["chases"].sum() > 0 == alone.columns["chases"].sum()
+
+
+def test_fish_left_alone_swim_as_they_did_where_nothing_happened() -> None:
+    grown_up = young(length=2 * MATURE)
+    every, other = (
+        run_life(grown_up, 0, days=40, pace=Pace(alone=alone), arms=(LEFT_ALONE,))[0] for alone in (1, 2)
+    )
+    days, each = each_day(every)
+    same, others = each_day(other)
+    assert days == same and [one.day for one in days] == [1, 4, 11, 25, 39]
+    repeated = [np.array_equal(b.columns["hour_share"], a.columns["hour_share"]) for a, b in pairwise(others)]
+    assert repeated == [True, False, True, False]
+    assert not any(
+        np.array_equal(b.columns["hour_share"], a.columns["hour_share"]) for a, b in pairwise(each)
+    )
+    np.testing.assert_array_equal(each[0].columns["hour_share"], others[0].columns["hour_share"])
+
+
+@pytest.mark.parametrize(
+    "event",
+    [FishOut(day=9.0, fish=(f"{OWN} male 1",)), FishOut(day=9.5, fish=(f"{OWN} male 1",))],
+    ids=["dawn", "noon"],
+)
+def test_fish_left_alone_are_measured_where_something_happened(event: Event) -> None:
+    _, alone = run_life(young(event, length=2 * MATURE), 0, days=30)
+    days, each = each_day(alone)
+    (after,) = [k for k, one in enumerate(days) if one.since == 9]
+    assert not np.array_equal(each[after].columns["hour_share"], each[after - 1].columns["hour_share"])
+    assert sum(each[after].columns["lit_s"] == 0) == 1
 
 
 # ---- what stays as it was

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ....sim.run.life import by_week
 from ....sim.run.trials import Outcome, table_of
+from ....sim.run.weeks import by_week
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...document.plain import capital, many, percent, span

@@ -6,8 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from ....sim.run.life import run_weeks
 from ....sim.run.trials import Work
+from ....sim.run.weeks import run_weeks
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import FishIn
 from .design import months_in, plan_of
@@ -21,7 +21,7 @@ class Lived:
 
     Attributes
     ----------
-    work : what carries out one trial: its weeks as one record (:func:`rockshy.sim.run.life.run_weeks`).
+    work : what carries out one trial: its weeks as one record (:func:`rockshy.sim.run.weeks.run_weeks`).
     simulated_days : of one trial, roughly.
     since : the day from which on weeks count: in all of them the last fish is in. Else those would look
         best that are kept waiting for trouble longest.
