@@ -141,7 +141,7 @@ class Answer:
         return hint_of(self.scenario, first) if asked == [None] else ""
 
     def _part(self) -> str:
-        from ..questions.life.design import part_said
+        from ..questions.life.reach import part_said
 
         return part_said(self.scenario) if self.of_days else ""
 

@@ -95,15 +95,15 @@ def carry_out(line: argparse.Namespace) -> int:
 
 
 def _months(found: Found) -> int | None:
-    """See :func:`rockshy.analysis.questions.life.design.months_in`."""
-    from ..questions.life.design import months_in
+    """See :func:`rockshy.analysis.questions.life.reach.months_in`."""
+    from ..questions.life.reach import months_in
 
     return months_in(found.scenario)
 
 
 def _live(line: argparse.Namespace, found: Found, months: int) -> int:
     """Live through a file that reaches over weeks: the same first lines, of its months."""
-    from ..questions.life.design import end_of
+    from ..questions.life.reach import end_of
     from .life import live
 
     given = {"--scale": line.scale, "--until": line.until, "--until-rate": line.until_rate}

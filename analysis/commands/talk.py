@@ -122,7 +122,7 @@ def _plans(name: str) -> list[Plans]:
 def _check_days(found: Found) -> None:
     """Refuse a run that ends before a fish is taken out: nothing would be told of that change."""
     from ...sim.scenario.timeline import FishOut
-    from ..questions.life.design import months_in
+    from ..questions.life.reach import months_in
 
     for one in found.scenario.alternatives:
         if months_in(one.scenario) is not None:

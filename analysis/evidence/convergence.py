@@ -26,8 +26,8 @@ from typing import Any
 import numpy as np
 
 from ... import scenarios
+from ...sim.run.days import TICK_S
 from ...sim.run.identity import release, sources
-from ...sim.run.model import TICK_S
 from ...sim.run.running import each_done, own_cores
 from ...sim.run.set_ups import draw_of, watched
 from ...sim.run.trials import Job, models_of_trial, outcome_of

@@ -9,8 +9,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from ...sim.run.days import TICK_S
 from ...sim.run.ledger import CHASE
-from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.table import AS_STOCKED
 from ...sim.run.trials import Job, each_job

@@ -7,15 +7,14 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import Any
 
-from ...sim.run.days import clock_hours, lit_days
+from ...sim.run.days import TICK_S, clock_hours, lit_days
 from ...sim.run.life import MOST_DAYS
-from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import watched
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.clock import lights_on_s, say_time
 from ...sim.scenario.scenario import Scenario
 from ..document.plain import tank_name
-from ..questions.life.design import MONTH_D, months_in
+from ..questions.life.reach import days_of, months_in, shown_days
 from . import choosing
 from .choosing import Window, busiest_window, fish_to_follow, say_window
 from .data import FilmTexts, film_data
@@ -199,21 +198,6 @@ def check_wish(scenario: Scenario, wish: Wish) -> None:
     if wish.day is not None:
         if not 1 <= wish.day <= MOST_DAYS:
             raise WishError(f"--day is {wish.day}; use 1 to {MOST_DAYS}")
-
-
-def days_of(scenario: Scenario) -> int:
-    """Lit days of the run, begun ones too; as the model lays them out, without running it."""
-    run = scenario.run
-    days = lit_days(run.lit_hours, scenario.timeline.events, tick_s=TICK_S)
-    hours = max(1, int((run.days - run.settle_days) * scenario.lit_hours + 1e-9))
-    last = days.after(days.tick_of(scenario.measured_days[0]), hours * round(3600 / TICK_S))
-    return -(-last // days.ticks)
-
-
-def shown_days(scenario: Scenario) -> int:
-    """Days that can be looked at: those of the run, or of the life where a file is lived in blocks."""
-    months = months_in(scenario)
-    return days_of(scenario) if months is None else round(months * MONTH_D)
 
 
 def _clock_hours(scenario: Scenario) -> float:

@@ -13,7 +13,7 @@ from ...sim.scenario.timeline.again import say_days
 from ..document.plain import many, percent
 from ..questions.life.answer import Answer
 from ..questions.life.brief import brief_of
-from ..questions.life.design import MONTH_D
+from ..questions.life.reach import MONTH_D
 from .look import BLUE, FAINT, FONT, INK, MARGIN, MARKERS, ROOM, short_name
 from .projector import NOT_YOURS, PITCH, SIZE, ProjectorPage
 from .save import Place, SavedPicture, save_figure

@@ -11,7 +11,7 @@ from ..document.cautions import FIRST
 from ..document.plain import percent, span
 from ..questions.life.answer import Answer
 from ..questions.life.brief import brief_of
-from ..questions.life.design import MONTH_D
+from ..questions.life.reach import MONTH_D
 from .life import LINES as _INKS
 from .life import marks_of, short_names, shown
 from .look import FONT, INK, LINES, MARKERS, short_name

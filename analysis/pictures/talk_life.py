@@ -7,8 +7,8 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from ..document.typed import Typed
-from ..questions.life.design import MONTH_D
 from ..questions.life.drawn import DrawnLife
+from ..questions.life.reach import MONTH_D
 from ..talk.deck import Deck, Slide
 from .look import FONT, LINES, MARGIN, MARKERS, ROOM, short_name
 from .talk_look import CEILING, FLOOR, SMALL, Canvas, Theme

@@ -52,7 +52,7 @@ def run(
     from ..measures.whom import kinds_of
     from .answer.answer import answer, run_json
     from .answer.words import words
-    from .life.design import months_in
+    from .life.reach import months_in
 
     asked = scenario_of(scenario, trials=trials, rules=rules)
     if (months := months_in(asked)) is not None:

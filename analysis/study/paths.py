@@ -8,10 +8,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from ...sim.run.days import TICK_S
 from ...sim.run.drawing import draw_trial_rock
 from ...sim.run.keeping import KeptRun, kept_run
 from ...sim.run.ledger import EVENTS
-from ...sim.run.model import TICK_S
 from ...sim.run.set_ups import draw_of
 from ...sim.run.trials import model_of_trial
 from ...sim.scenario.scenario import Scenario

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from ..scenario.timeline import Event, LightsChanged, LightsOff
 
+TICK_S = 1.0
+
 
 @dataclass(frozen=True)
 class Days:

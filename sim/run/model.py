@@ -30,7 +30,7 @@ from ..tank.tank import Tank
 from ..tank.water import water_of
 from . import keeper, tank_changes
 from .broods import Broods
-from .days import lit_days
+from .days import TICK_S, lit_days
 from .done import Done
 from .drawing import draw_tank, draw_tanks_before, parameters_of, traits_of
 from .keeper import dimmed
@@ -38,7 +38,6 @@ from .ledger import Ledger, new_ledger
 from .slow import Slow, slow_laws
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND
 
-TICK_S = 1.0
 MOVES_KEPT = 2_000_000  # moves of a kept run held at a time; about 16 hours of 24 fish
 EVENTS_KEPT = 400_000
 

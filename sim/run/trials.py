@@ -19,9 +19,10 @@ from ..scenario.scenario import Scenario
 from ..scenario.timeline import Stay, WhenSeen
 from ..tank.tank import Tank
 from .compact import packed, shared, with_row
+from .days import TICK_S
 from .drawing import draw_tank, draw_tanks_before
 from .identity import release
-from .model import TICK_S, TankModel
+from .model import TankModel
 from .running import each_done
 from .set_ups import draw_of, draws_in, set_ups, watched
 from .table import AS_STOCKED, LEFT_ALONE, OWN_KIND, Arm, FishList, Trials

@@ -24,9 +24,9 @@ from rockshy.analysis.pictures.talk_life import life_slide
 from rockshy.analysis.pictures.talk_look import DARK, LIGHT, SMALL, Canvas
 from rockshy.analysis.questions.life.answer import Answer
 from rockshy.analysis.questions.life.brief import brief_of
-from rockshy.analysis.questions.life.design import part_said
 from rockshy.analysis.questions.life.drawn import DrawnLife, drawn_life
 from rockshy.analysis.questions.life.files import JSON, whole_json
+from rockshy.analysis.questions.life.reach import part_said
 from rockshy.analysis.talk.lives import life_slide_of
 from rockshy.analysis.talk.plans import plans_in
 from rockshy.sim.fish.population import Individual

@@ -10,7 +10,7 @@ import pytest
 import rockshy
 from command_line import Capsys, Patch, answered, assert_refused, four_fish, work_in
 from rockshy import scenarios
-from rockshy.analysis.questions.life.design import FULL_DAYS, end_of, months_in
+from rockshy.analysis.questions.life.reach import FULL_DAYS, end_of, months_in
 from rockshy.sim.scenario.reading import parse
 
 DATED = '[[event]]\nday = {day}\nout = "{fish}"\n'

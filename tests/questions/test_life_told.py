@@ -21,10 +21,11 @@ from rockshy.analysis.measures.whom import asked_for
 from rockshy.analysis.pictures.life import life_caption, life_picture, save_life
 from rockshy.analysis.questions.life.answer import answer_of
 from rockshy.analysis.questions.life.brief import brief_of
-from rockshy.analysis.questions.life.design import LEAST_TRIALS, MONTH_D, LifeError, plan_of
+from rockshy.analysis.questions.life.design import LEAST_TRIALS, LifeError, plan_of
 from rockshy.analysis.questions.life.files import COLUMNS, rows_text, whole_json
 from rockshy.analysis.questions.life.lived import BETTER, STEADY, WORSE
 from rockshy.analysis.questions.life.months import months_of, weights
+from rockshy.analysis.questions.life.reach import MONTH_D
 from rockshy.analysis.questions.life.trouble import OWNER, SHOWED
 from rockshy.analysis.questions.life.words import document_of
 from rockshy.sim.fish.population import Individual

@@ -10,19 +10,20 @@ from dataclasses import replace
 from .... import scenarios
 
 _LOADING = threading.Lock()
+_FIRST = ("viewing.species", "viewing.view")  # what the fields need, without the model
 _NEEDED = (
-    *("editing.edits", "editing.pasting", "editing.owning", "rock.view", "viewing.species", "viewing.view"),
-    *("work.filming", "work.living"),
+    *_FIRST,
+    *("editing.edits", "editing.pasting", "editing.owning", "rock.view", "work.filming", "work.living"),
 )
 
 
-def load_all() -> None:
-    """Import what answers need, in one thread at a time.
+def load(*, first: bool = False) -> None:
+    """Import what answers need, or only the ``first`` of them, in one thread at a time.
 
     Numerical packages import one another in circles; a second thread would see half of one.
     """
-    with _LOADING:
-        for name in _NEEDED:
+    for name in _FIRST if first else _NEEDED:
+        with _LOADING:
             importlib.import_module(f"..{name}", __package__)
 
 
@@ -32,13 +33,15 @@ def load_ahead(*, before_rules: Callable[[], None]) -> None:
     The rules are loaded by simulating the first lit hour of the demo; a fresh installation compiles them
     here, while somebody is still building a tank.
     """
-    load_all()
-    from ..rock.view import rock_view
     from .answers import Desk, begin
     from .first import ready_draft
 
+    load(first=True)
     draft = ready_draft(scenarios.DEMO)
     begin(Desk(draft), "", {})
+    load()
+    from ..rock.view import rock_view
+
     rock_view(draft, 0, None)
     before_rules()
     _run_an_hour()

@@ -82,7 +82,7 @@ class Estimates:
     ) -> dict[str, Any]:
         """An estimate of a tank, or why there is none (yet); see :func:`.answers.estimate`."""
         from ...questions.estimate.training import LEAST, MOST
-        from ...questions.life.design import months_in
+        from ...questions.life.reach import months_in
 
         if months_in(scenario) is not None:
             why = "There are no estimates for a file that reaches over weeks. Press \u201cTry it\u201d."

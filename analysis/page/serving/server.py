@@ -27,7 +27,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .. import screen
 from . import answers, guard, wire
-from .ahead import load_all
+from .ahead import load
 from .answers import Desk, FilmHandler, Handler
 from .job import RUNNING, Job
 from .refusals import BUSY, MALFORMED, MISSING, NOT_SO, RefusalError, refusal_of
@@ -139,7 +139,11 @@ class _Site:
     async def answer(self, handler: Handler, request: Request) -> Response:
         """Worked out in a thread."""
         page, body = await self._let_in(request)
-        return _json(await self._in_thread(lambda: _text(handler(self._desk, page, wire.read(body)))))
+        work = partial(self._worked_out, handler, page, body)
+        return _json(await self._in_thread(work, is_first=handler is answers.begin))
+
+    def _worked_out(self, handler: Handler, page: str, body: bytes) -> str:
+        return _text(handler(self._desk, page, wire.read(body)))
 
     async def stop(self, request: Request) -> Response:
         """At once: whoever stops something does not wait behind it."""
@@ -179,9 +183,9 @@ class _Site:
                 halted.set()
                 left.cancel()
 
-    async def _in_thread(self, work: Callable[[], T]) -> T:
+    async def _in_thread(self, work: Callable[[], T], *, is_first: bool = False) -> T:
         def loaded() -> T:
-            load_all()
+            load(first=is_first)
             return work()
 
         return await anyio.to_thread.run_sync(loaded, abandon_on_cancel=True, limiter=self._threads)

@@ -19,11 +19,10 @@ from ...document.brief import Brief
 from ...document.cautions import cautions
 from ...document.plain import capital
 from ...document.typed import as_typed
-from ...film.making import shown_days
 from ...questions.check import flags, understood
 from ...questions.check.drawn import DrawnTanks
 from ...questions.check.stocked import fish_sentences
-from ...questions.life.design import months_in
+from ...questions.life.reach import months_in, shown_days
 from ...questions.sources.source_counts import cited
 from ..task import Draft
 from .drawn import Laid, drawn_few

@@ -5,14 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from ....sim.run.days import Days, lit_days
-from ....sim.run.model import TICK_S
+from ....sim.run.days import TICK_S, Days, lit_days
 from ....sim.scenario.scenario import Scenario
 from ...asking.errors import RefusedError
 from ...film.data import FilmTexts, film_data
-from ...film.making import shown_days
 from ...film.recording import Recording, WindowError, record
-from ...questions.life.design import months_in
+from ...questions.life.reach import months_in, shown_days
 from .asked import scenario_of
 
 MINUTES = 8.0  # assumption: what is watched before the next day is wanted

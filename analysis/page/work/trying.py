@@ -16,7 +16,7 @@ from ...questions.answer.brief import first_lines
 from ...questions.answer.figures_said import SAID, figure_said, lost_said, pinned_said, reading
 from ...questions.answer.telling import tanks_of, telling_of
 from ...questions.answer.words import named, words
-from ...questions.life.design import months_in
+from ...questions.life.reach import months_in
 from ...statistics.intervals import Count, Estimate
 from ..task import Task
 from .asked import only, pieces, scenario_of, which_of

@@ -13,7 +13,7 @@ from ...evidence.doubts import flaw
 from ...measures.givers import shares_said
 from ...measures.plight import word
 from ...statistics.intervals import Estimate
-from ..life.design import part_said
+from ..life.reach import part_said
 from .remarks import LEAST_SHOWN, gone_said, turned_said, worse_said
 
 if TYPE_CHECKING:

@@ -22,7 +22,7 @@ from ....sim.species.species import Species
 from ...document.plain import listed, many, percent
 from ...document.typed import Typed
 from ...measures.groups import SEXES
-from ..life.design import end_of, months_in
+from ..life.reach import end_of, months_in
 from .drawn import DrawnTanks
 from .stocked import foods, heads, living_as_group, middling_cm, most_at_once, stocked
 from .unequal import beside, by_under, hot_pairs, large_pairs

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ....sim.rules.support.random_numbers import generator
-from ....sim.run.model import TICK_S
+from ....sim.run.days import TICK_S
 from ....sim.scenario.scenario import Scenario
 from ...statistics.intervals import Floats
 from ...statistics.misfit import Misfit, misfit

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import partial
@@ -22,13 +21,11 @@ from ...measures.whom import FishGroup, Kind, kinds_of
 from ...statistics.intervals import Floats
 from ...study import runner
 from ...study.runner import Batch, Study
+from .reach import LATEST_D, MONTH_D
 
-MONTH_D = 365.0 / 12.0
 MONTHS = 6
 MOST_MONTHS = int(MOST_DAYS / MONTH_D)
-FULL_DAYS = 28.0  # a file that reaches further is lived in blocks by ``run`` too (assumption)
 LEAST_TRIALS = 4  # with fewer no interval says anything
-LATEST_D = 2.0  # days before the end that the last change must come
 AS_IT_IS, WITHOUT = 0, 1  # numbers of the scenarios: of the second either what is dated is left out,
 FIRST = WITHOUT  # or a first thing is tried
 
@@ -87,30 +84,6 @@ class Life:
     unsexed: NDArray[np.bool_]  # [n] as the stock list has them
     condition: Floats  # [b, n] what each has got to eat of late, 0 to 1
     done: tuple[Done, ...] = ()  # by rules of thumb, and broods
-
-
-def end_of(scenario: Scenario) -> float:
-    """The day that a file reaches: its days after the last arrival, or two after whatever else it dates."""
-    dated = (one.day for one in scenario.timeline.events if not one.endless)
-    return max([scenario.measured_days[1], *(day + LATEST_D for day in dated)])
-
-
-def months_in(scenario: Scenario) -> int | None:
-    """How many months a file reaches that is lived in blocks; None for a shorter one, second by second."""
-    end = end_of(scenario)
-    return math.ceil(end / MONTH_D) if end > FULL_DAYS else None
-
-
-def part_said(scenario: Scenario) -> str:
-    """What a question that is asked of days alone is about where a file reaches over months; "" else."""
-    months = months_in(scenario)
-    if months is None:
-        return ""
-    first, last = (f"{day:g}" for day in scenario.measured_days)
-    return (
-        f"Of days {first} to {last} alone, not of the {many(months, 'month')} that the file reaches over: "
-        "nothing that is dated later is in it. Ask rockshy run of all of them."
-    )
 
 
 def plan_of(scenario: Scenario, *, months: int = MONTHS, whom: FishGroup | None = None) -> Plan:

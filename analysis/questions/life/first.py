@@ -21,9 +21,10 @@ from ...measures.victim import first_tanks, victim_of
 from ...measures.whom import FishGroup, FishGroupError, Kind
 from ...statistics.intervals import Estimate, estimate
 from ...study.runner import Batch
-from .design import AS_IT_IS, FIRST, LATEST_D, Design, Life, LifeError, Plan
+from .design import AS_IT_IS, FIRST, Design, Life, LifeError, Plan
 from .lived import Lived
 from .months import chases_of, lost_of, weights
+from .reach import LATEST_D
 from .trouble import Trouble, trouble_of
 
 BY = 0.25  # share of the tanks: a keeper acts before it goes wrong in so many (assumption)

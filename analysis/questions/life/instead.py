@@ -10,7 +10,8 @@ from ....sim.run.trials import Work
 from ....sim.run.weeks import run_weeks
 from ....sim.scenario.scenario import Scenario
 from ....sim.scenario.timeline import FishIn
-from .design import months_in, plan_of
+from .design import plan_of
+from .reach import months_in
 
 Tried = Callable[[Scenario, int], Sequence[Scenario]]
 

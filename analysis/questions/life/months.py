@@ -9,7 +9,8 @@ import numpy as np
 from ...measures.registry import LOST, PINNED_FISH
 from ...measures.whom import Kind
 from ...statistics.intervals import Floats
-from .design import MONTH_D, Life
+from .design import Life
+from .reach import MONTH_D
 
 
 def weights(life: Life, starts: Floats, ends: Floats, *, days: int) -> Floats:

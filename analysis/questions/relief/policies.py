@@ -19,7 +19,7 @@ from ....sim.scenario.timeline.standing import Divider
 from ....sim.scenario.units import say_time_d
 from ...document.plain import percent
 from ...measures.whom import FishGroup
-from ..life.design import LATEST_D, MONTH_D
+from ..life.reach import LATEST_D, MONTH_D
 from .change import Change, NotApplicableError
 from .costs import Cost
 

@@ -19,8 +19,9 @@ from numpy.typing import NDArray
 
 from ....sim.fish.population import individuals
 from ....sim.rules.feed import meal_ticks
+from ....sim.run.days import TICK_S
 from ....sim.run.ledger import BITE, CHASE
-from ....sim.run.model import TICK_S, TankModel
+from ....sim.run.model import TankModel
 from ....sim.run.running import each_done
 from ....sim.run.trials import model_of_trial
 from ....sim.scenario.scenario import Scenario
