@@ -172,7 +172,7 @@ def bench(
 ) -> Iterator[Bench]:
     """A server with work of its own; it reads drafts as any file is read and shows nothing of them."""
     made = dict(works or {})
-    monkeypatch.setattr("rockshy.analysis.page.work.WORK", made)
+    monkeypatch.setattr("rockshy.analysis.page.work.kinds.WORK", made)
     put_in_place(
         monkeypatch, "viewing.view", scenario_of=scenario_of, view_of=lambda one, which: {"which": which}
     )

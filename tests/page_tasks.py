@@ -10,7 +10,7 @@ from typing import Any
 from rockshy.analysis.document.files import plain
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.read import scenario_of
-from rockshy.analysis.page.work import READ
+from rockshy.analysis.page.work.kinds import READ
 from rockshy.analysis.study.remembered import Remembered
 
 

@@ -60,7 +60,7 @@ Works = dict[str, Staged]  # by kind
 def work(monkeypatch: pytest.MonkeyPatch) -> Works:
     """Staged work of every kind instead of the real one."""
     staged = {kind: Staged() for kind in ("try", "compare", "relief", "rock")}
-    monkeypatch.setattr("rockshy.analysis.page.work.WORK", staged)
+    monkeypatch.setattr("rockshy.analysis.page.work.kinds.WORK", staged)
     return staged
 
 

@@ -16,7 +16,7 @@ from rockshy.analysis.page.editing.copies import with_change
 from rockshy.analysis.page.editing.edits import EditError, edited
 from rockshy.analysis.page.task import Draft
 from rockshy.analysis.page.viewing.view import scenario_of, view_of
-from rockshy.analysis.page.work import WORK
+from rockshy.analysis.page.work.kinds import WORK
 from rockshy.analysis.page.work.living import living
 from rockshy.analysis.questions.relief.change import NotApplicableError
 from rockshy.analysis.questions.relief.policies import Policies

@@ -15,7 +15,8 @@ from rockshy.analysis.asking.errors import RefusedError
 from rockshy.analysis.document import Figure
 from rockshy.analysis.document.plain import called, percent
 from rockshy.analysis.page.task import Draft
-from rockshy.analysis.page.work import WORK, simulating
+from rockshy.analysis.page.work import simulating
+from rockshy.analysis.page.work.kinds import WORK
 from rockshy.analysis.page.work.simulating import REST, Pace
 from rockshy.analysis.report.parts import Film
 from rockshy.sim.run.model import HaltedError

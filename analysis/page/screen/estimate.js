@@ -6,6 +6,7 @@ import { clear, fillText, keepTexts, on, put } from "./dom.js";
 import { isOpen } from "./sheets.js";
 
 const REST_MS = 20; // after a change
+const FIRST_MS = 1500; // before the tank is alive, which comes first
 const AGAIN_MS = 3000; // while the server still learns
 const KEPT = new Scale(0, 1, 0.25, percent);
 
@@ -40,7 +41,7 @@ export class Estimate {
     this.#file = draft.file;
     clearTimeout(this.#timer);
     if (!draft.begun.estimates || !draft.view?.good || document.hidden) return this.#take(null);
-    this.#timer = setTimeout(() => this.#ask(), REST_MS);
+    this.#timer = setTimeout(() => this.#ask(), document.documentElement.dataset.living ? REST_MS : FIRST_MS);
     return null;
   }
 

@@ -168,7 +168,7 @@ def watching(desk: Desk, page: str, told: PageRequest) -> Answer:
 
 def start(desk: Desk, page: str, told: PageRequest) -> Answer:
     """Begin to try something out."""
-    from ..work import READ, WORK
+    from ..work.kinds import READ, WORK
 
     wire.only(told, "draft", "what")
     draft, what = wire.draft_of(told), wire.what_of(told, WORK)

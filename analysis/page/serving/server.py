@@ -27,7 +27,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from .. import screen
 from . import answers, guard, wire
-from .ahead import load
+from .ahead import ALL, FIELDS, ROCK, TANK, load
 from .answers import Desk, FilmHandler, Handler
 from .job import RUNNING, Job
 from .refusals import BUSY, MALFORMED, MISSING, NOT_SO, RefusalError, refusal_of
@@ -61,6 +61,7 @@ _POSTS: dict[str, Handler] = {
 }
 
 _FILMS: dict[str, FilmHandler] = {"/film": answers.film, "/live": answers.live}
+_STEPS = {answers.begin: FIELDS, answers.look: FIELDS, answers.rock: ROCK, answers.live: TANK}  # others: ALL
 
 
 def make_app(
@@ -140,7 +141,7 @@ class _Site:
         """Worked out in a thread."""
         page, body = await self._let_in(request)
         work = partial(self._worked_out, handler, page, body)
-        return _json(await self._in_thread(work, is_first=handler is answers.begin))
+        return _json(await self._in_thread(work, _STEPS.get(handler, ALL)))
 
     def _worked_out(self, handler: Handler, page: str, body: bytes) -> str:
         return _text(handler(self._desk, page, wire.read(body)))
@@ -171,7 +172,10 @@ class _Site:
             if halted.is_set():
                 return _json("{}")
             made = asyncio.ensure_future(
-                self._in_thread(lambda: _text(handler(self._desk, page, wire.read(body), halted.is_set)))
+                self._in_thread(
+                    lambda: _text(handler(self._desk, page, wire.read(body), halted.is_set)),
+                    _STEPS.get(handler, ALL),
+                )
             )
             left = asyncio.ensure_future(_gone(request))
             try:
@@ -183,9 +187,9 @@ class _Site:
                 halted.set()
                 left.cancel()
 
-    async def _in_thread(self, work: Callable[[], T], *, is_first: bool = False) -> T:
+    async def _in_thread(self, work: Callable[[], T], steps: int) -> T:
         def loaded() -> T:
-            load(first=is_first)
+            load(steps)
             return work()
 
         return await anyio.to_thread.run_sync(loaded, abandon_on_cancel=True, limiter=self._threads)
