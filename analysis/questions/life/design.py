@@ -63,9 +63,10 @@ class Plan(runner.Plan):
 
     @property
     def simulated_days(self) -> float:
-        """Roughly, of each of the two set-ups: those left alone settle none."""
-        blocks = 2.5 + self.days / Pace().blocks[-1]
-        return blocks + 1.5 * len(self.scenario.timeline.events)
+        """Roughly, the mean of the two set-ups: fish left alone settle none, and repeat days."""
+        pace = Pace()
+        blocks = 2.5 + self.days / pace.blocks[-1]
+        return 0.5 * (1.0 + 1.0 / pace.alone) * blocks + 1.5 * len(self.scenario.timeline.events)
 
 
 @dataclass(frozen=True)
