@@ -105,6 +105,21 @@ def test_it_listens_before_anything_heavy_is_loaded() -> None:
     assert (done.returncode, done.stderr) == (0, "")
 
 
+def test_the_fields_and_the_rock_are_there_without_the_model() -> None:
+    code = (
+        "import sys\n"
+        "from rockshy.analysis.page.serving import ahead, answers, first\n"
+        "ahead.load(ahead.ROCK)\n"
+        "desk = answers.Desk(first.ready_draft('young-together'))\n"
+        "assert answers.begin(desk, '', {})['view']['good']\n"
+        "from rockshy.analysis.page.rock.view import rock_view\n"
+        "assert rock_view(desk.first, 0, None)\n"
+        "sys.exit(', '.join(name for name in ('mesa', 'pandas', 'matplotlib') if name in sys.modules) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=False, capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 @pytest.mark.parametrize(
     ("argv", "said"),
     [
