@@ -33,7 +33,6 @@ from .thumb import Keeper
 from .trials import Outcome, model_of_trial, outcome_of
 
 DAY, CONDITION, DONE = "life_day", "condition", "life_done"  # further columns of an outcome
-SAME = ("lit_s", "adult", "holding")  # where these are as before, so is what fish left alone do
 MOST_DAYS = 730  # two years
 _NEVER = 2**62  # tick
 EVEN = 4.6  # log-odds: the weaker of a pair wins one time in a hundred
@@ -150,6 +149,34 @@ class Blocks(Iterator[Measured]):
             self.growing.settle_bodies()
 
 
+class Beside:
+    """The same fish left alone, beside a life: measured on some of its days, and on others as they were.
+
+    They are measured anew where something happened, where others are in, adult or hold than when they were
+    measured last, and after as many days as the pace of the life says.
+    """
+
+    def __init__(self, life: Blocks, model: TankModel, growing: Growing) -> None:
+        self.life, self.model, self.growing = life, model, growing
+        self._like: tuple[NDArray[Any], ...] = ()
+        self._repeated = 0
+
+    def follow(self, one: Measured) -> None:
+        """Have the record of a day of the life in the model's ledger."""
+        like = self._now()
+        is_like = bool(self._like) and all(map(np.array_equal, like, self._like))
+        if is_like and not self.life.has_event and self._repeated < self.life.pace.alone - 1:
+            self._repeated += 1
+            return
+        (_,) = days_of(self.model, self.growing, [one], halted=self.life.halted)
+        self._like, self._repeated = like, 0
+
+    def _now(self) -> tuple[NDArray[Any], ...]:
+        """Of the stocked tank: lit ticks of the day that each fish was in, who is adult, who holds."""
+        ledger, fish = self.life.model.ledger, self.life.model.shoal.fish
+        return ledger.hours.lit.sum(axis=1), fish.adult.copy(), ledger.fish.held | fish.holding
+
+
 def live_until(
     model: TankModel,
     growing: Growing,
@@ -164,10 +191,11 @@ def live_until(
     """
     keeper = None if alone is None else Keeper(model, alone[0])
     life = Blocks(model, growing, day + 1, pace=Pace(), keeper=keeper, halted=halted)
+    beside = None if alone is None else Beside(life, *alone)
     while model.days.of(model.tick) < day and (one := life.morning()).day < day:
         _measure_day(model, growing, halted)
-        if alone is not None and keeper is not None:
-            (_,) = days_of(*alone, [one], halted=halted)
+        if beside is not None and keeper is not None:
+            beside.follow(one)
             keeper.look(one.day)
     _run_to_day(model, growing, day, halted)
 
@@ -286,12 +314,12 @@ def run_life(
         stocked, alone = lives[AS_STOCKED], lives[LEFT_ALONE]
         pace = pace or Pace()
         told = Blocks(stocked.model, stocked.growing, days, pace=pace, keeper=keeper, halted=halted)
+        beside = Beside(told, alone.model, alone.growing)
         for one in told:
             stocked.note(one)
-            if not keeper.rules and (LEFT_ALONE not in wanted or alone.repeats(one, stocked, told)):
-                continue
-            (_,) = days_of(alone.model, alone.growing, [one], halted=halted)
-            alone.note(one)
+            if keeper.rules or LEFT_ALONE in wanted:
+                beside.follow(one)
+                alone.note(one)
             if keeper.rules:
                 keeper.look(one.day)
         return tuple(lives[arm].outcome() for arm in wanted)
@@ -304,25 +332,10 @@ class _Lived:
         self.model, self.growing = model, Growing(model, draw)
         self._outcome = partial(outcome_of, model, name=arm, trial=trial, draw=draw)
         self._told: list[tuple[Measured, Outcome, NDArray[np.float64]]] = []
-        self._ran = 0  # which of them was simulated last
 
     def note(self, one: Measured) -> None:
         """Note the day that is in the model's ledger."""
         self._told.append((one, self._outcome(), self.growing.condition))
-        self._ran = len(self._told) - 1
-
-    def repeats(self, one: Measured, stocked: _Lived, told: Blocks) -> bool:
-        """Note of fish left alone that they swim as they did when last measured, where that holds."""
-        now, last = len(self._told), self._ran
-        if now - last >= told.pace.alone or told.has_event or not stocked.is_alike(now, last):
-            return False
-        self._told.append((one, *self._told[last][1:]))
-        return True
-
-    def is_alike(self, now: int, before: int) -> bool:
-        """Whether on two noted days the same fish are in, are adult and hold."""
-        one, other = (self._told[k][1].columns for k in (now, before))
-        return all(np.array_equal(one[name], other[name]) for name in SAME if name in one)
 
     def outcome(self) -> Outcome:
         """Everything that was noted."""
