@@ -7,7 +7,19 @@ from typing import Any
 
 import pytest
 import staged_work
-from page_on_screen import ON_SCREEN, TANK, Open, Served, browser, expect, one, serious, serving, walked
+from page_on_screen import (
+    ON_SCREEN,
+    TANK,
+    Open,
+    Served,
+    browser,
+    expect,
+    one,
+    serious,
+    serving,
+    walked,
+    window,
+)
 from page_walk_hands import Hands
 from staged_work import Works, work
 
@@ -16,6 +28,20 @@ pytestmark = ON_SCREEN
 
 SIZES = ({"width": 360, "height": 740}, {"width": 1280, "height": 900})
 served = serving(TANK, "corner.toml")
+
+
+def test_the_answer_hears_of_the_file_however_late_its_part_comes(browser: Any, served: Served) -> None:
+    with window(browser) as context:
+        held: list[Any] = []
+
+        def let_go(told: Any) -> None:
+            if told.url.endswith("/begin"):
+                held.pop().continue_()
+
+        context.route("**/screen/trying.js", lambda route: held.append(route))
+        context.on("requestfinished", let_go)
+        one = Open(context, served.address)
+        expect(one.find("#answer-head")).to_have_text("Will the shy one feed?")
 
 
 def answered(one: Open, work: Works) -> Iterator[str]:

@@ -63,11 +63,14 @@ export class Draft extends Teller {
     return this.#waiting > 0;
   }
 
-  /** Begin: what the server knows, and the file of this page or else the one it was started with. */
-  begin() {
+  /**
+   * Begin: what the server knows, and the file of this page or else the one it was started with. It is told once
+   * `parts`, a promise, are there to hear it, however soon the server answers.
+   */
+  begin(parts) {
     return this.#inTurn(async () => {
       const found = this.file !== null;
-      const { draft, view, ...begun } = await ask("/begin", {});
+      const [{ draft, view, ...begun }] = await Promise.all([ask("/begin", {}), parts]);
       this.begun = begun;
       if (found) await this.#lookAt(this.file, this.which, "begin");
       else this.#become(draft, view, "begin");

@@ -88,9 +88,8 @@ for (const [id, [title, link, kind, fill]] of Object.entries(SHEETS)) {
 attempt(byId("strip"), (box) => mountStrip(box, { draft, names, stage, species }));
 mountBanner(draft);
 keepFocus();
-const begun = draft.begin().catch(() => {});
-await attempt(byId("answer"), async (box) => (await import("./trying.js")).mount(box, draft, stage));
+filled.push(attempt(byId("answer"), async (box) => (await import("./trying.js")).mount(box, draft, stage)));
+await draft.begin(Promise.all(filled)).catch(() => {});
 await Promise.all(filled);
-await begun;
 await mountEarlier(draft, tab.fresh);
 document.documentElement.dataset.ready = "yes";
